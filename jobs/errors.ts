@@ -1,0 +1,73 @@
+/**
+ * Three families of errors, and the one table of their codes.
+ *
+ * - `request`: what was asked for is wrong (a manifest, a target, an option). Never retried. Exit 2.
+ * - `impossible`: right, but not possible on this machine (an encoder is missing). Never retried. Exit 3.
+ * - `world`: the world failed (ffmpeg crashed, disk full, Redis gone). Retried with backoff. Exit 3.
+ *
+ * A failed verdict is a result, never an exception.
+ */
+export type ErrorFamily = 'request' | 'impossible' | 'world';
+
+export const ERROR_CODES = {
+  'bad-option': 'request',
+  'bad-document': 'request',
+  'unknown-target': 'request',
+  'unknown-batch': 'request',
+  'missing-file': 'request',
+  'outside-roots': 'request',
+  'nothing-to-do': 'request',
+  'bad-job': 'request',
+  'missing-tool': 'impossible',
+  'missing-encoder': 'impossible',
+  'missing-filter': 'impossible',
+  'old-redis': 'impossible',
+  'unreadable-clip': 'impossible',
+  'ffmpeg-failed': 'world',
+  'ffmpeg-timeout': 'world',
+  'probe-failed': 'world',
+  'disk-full': 'world',
+  'cannot-write': 'world',
+  'redis-gone': 'world',
+  'folder-busy': 'world',
+  'measure-failed': 'world',
+  interrupted: 'world',
+} as const satisfies Record<string, ErrorFamily>;
+
+export type ErrorCode = keyof typeof ERROR_CODES;
+
+export interface ErrorParts {
+  /** What is wrong, in one sentence. */
+  readonly what: string;
+  /** File, line or path in the document. */
+  readonly where?: string | undefined;
+  /** What to do next. */
+  readonly next?: string | undefined;
+  readonly cause?: unknown;
+}
+
+/** Every error goodgate raises on purpose: what, where and what next, with a code from the table above. */
+export class GoodgateError extends Error {
+  readonly code: ErrorCode;
+  readonly family: ErrorFamily;
+  readonly what: string;
+  readonly where: string | undefined;
+  readonly next: string | undefined;
+
+  constructor(code: ErrorCode, parts: ErrorParts) {
+    super([parts.where, parts.what].filter(Boolean).join(': '), { cause: parts.cause });
+    this.name = 'GoodgateError';
+    this.code = code;
+    this.family = ERROR_CODES[code];
+    this.what = parts.what;
+    this.where = parts.where;
+    this.next = parts.next;
+  }
+}
+
+/** The process exit code an error leads to (design: 2 the request is wrong, 3 the work could not be done, 130 interrupted). */
+export function exitCodeOf(error: unknown): number {
+  if (!(error instanceof GoodgateError)) return 3;
+  if (error.code === 'interrupted') return 130;
+  return error.family === 'request' ? 2 : 3;
+}

@@ -1,0 +1,146 @@
+import { z } from 'zod';
+import { chromaName, colourTags, hdrStaticMetadata, rationalText, scanName } from './colour.js';
+
+const confidence = z.enum(['high', 'low']);
+const count = z.number().int().nonnegative();
+const fraction = z.number().min(0).max(1);
+
+/** Code values at the declared depth, and the same in percent of the narrow range (100 % is nominal white). */
+const extremes = z.object({
+  min: z.number(),
+  max: z.number(),
+  percentMin: z.number(),
+  percentMax: z.number(),
+});
+
+/** A run of frames. Half open: `from` is in it, `to` is not. */
+export const frameRange = z.object({
+  from: count,
+  to: count,
+  fromTimecode: z.string().nullable(),
+  toTimecode: z.string().nullable(),
+});
+export type FrameRange = z.infer<typeof frameRange>;
+
+export const measuredEvent = frameRange.extend({
+  /** `truncated`, `format-change`, `timestamp-gap`, `out-of-range`, `over-mastering-peak`, ... */
+  kind: z.string(),
+  detail: z.string(),
+});
+export type MeasuredEvent = z.infer<typeof measuredEvent>;
+
+export const audioMeasurement = z.object({
+  stream: count,
+  codec: z.string(),
+  channels: z.number().int().positive(),
+  layout: z.string().nullable(),
+  sampleRate: z.number().int().positive(),
+  bitDepth: z.number().int().positive().nullable(),
+  /** Samples per channel that were decoded. */
+  samples: count,
+  durationSeconds: z.number().nonnegative(),
+  /** BS.1770-5 gated loudness; null when nothing passes the gate (silence). */
+  integratedLufs: z.number().nullable(),
+  loudnessRange: z.number().nullable(),
+  maxMomentaryLufs: z.number().nullable(),
+  maxShortTermLufs: z.number().nullable(),
+  /** Null when every sample is zero. */
+  truePeakDbtp: z.number().nullable(),
+  samplePeakDbfs: z.number().nullable(),
+});
+export type AudioMeasurement = z.infer<typeof audioMeasurement>;
+
+/**
+ * What was measured of one file; no opinion in it. Every key is always there, null where it does not apply or
+ * could not be measured; `unmeasured` then says why.
+ */
+export const measurement = z.object({
+  schema: z.literal('goodgate/measurement@1'),
+  file: z.object({ path: z.string(), bytes: count }),
+  container: z.object({
+    format: z.string(),
+    durationSeconds: z.number().nullable(),
+    startTimecode: z.string().nullable(),
+    reel: z.string().nullable(),
+  }),
+  video: z
+    .object({
+      codec: z.string(),
+      profile: z.string().nullable(),
+      width: z.number().int(),
+      height: z.number().int(),
+      sampleAspect: rationalText.nullable(),
+      frameRate: rationalText.nullable(),
+      /** From the time stamps of every decoded frame. */
+      constantRate: z.boolean().nullable(),
+      /** Declared scan, container and bitstream. */
+      scan: scanName.nullable(),
+      /** Frames decoded. */
+      frames: count,
+      /** Frames the container declares. */
+      framesDeclared: count.nullable(),
+      durationSeconds: z.number(),
+      pixelFormat: z.string(),
+      bitDepth: z.object({ declared: z.number().int(), effective: z.number().int().nullable(), confidence }),
+      chroma: z.object({ declared: chromaName.nullable(), effective: chromaName.nullable(), confidence }),
+      colour: colourTags,
+      colourByLayer: z.object({ container: colourTags.nullable(), bitstream: colourTags.nullable() }),
+      rotation: z.number(),
+    })
+    .nullable(),
+  levels: z
+    .object({
+      luma: extremes.nullable(),
+      /** R'G'B' after the matrix, over all three. */
+      rgb: extremes.nullable(),
+      gamutError: z.object({
+        /** Frame with the largest area outside the R 103 tolerance, after its filter; null when no frame has any. */
+        worstFrame: count.nullable(),
+        worstArea: fraction,
+        /** Frames with more than 1 % of the area outside. */
+        framesOver: count,
+        ranges: z.array(frameRange),
+      }),
+      /** Samples at codes SDI reserves, over the whole file. */
+      reservedCodes: z.object({ samples: count, firstFrame: count.nullable() }),
+      /** True: the picture uses codes as full range does; false: as narrow does; null: too little tone to tell. */
+      looksFullRange: z.boolean().nullable(),
+    })
+    .nullable(),
+  luminance: z
+    .object({
+      /** CTA-861.3, cd/m2, from max(R,G,B) of every pixel. */
+      maxCll: z.number(),
+      maxCllFrame: count,
+      maxFall: z.number(),
+      maxFallFrame: count,
+      /** 99.99 percentile of max(R,G,B) over all pixels of the file, cd/m2. */
+      p9999: z.number(),
+      /** HLG is relative: the peak of the display it was evaluated for. Null for PQ. */
+      displayPeak: z.number().nullable(),
+      declared: z.object({
+        maxCll: z.number().nullable(),
+        maxFall: z.number().nullable(),
+        masteringMin: z.number().nullable(),
+        masteringMax: z.number().nullable(),
+      }),
+      outsideP3: z.object({ worstFrame: count.nullable(), worstArea: fraction }).nullable(),
+    })
+    .nullable(),
+  hdr: hdrStaticMetadata,
+  exposure: z.object({ medianStops: z.number(), clippedArea: fraction, noiseFloorArea: fraction }).nullable(),
+  audio: z.array(audioMeasurement),
+  events: z.array(measuredEvent),
+  decode: z.object({
+    errors: count,
+    /** The first messages of the decoder, as it gave them. */
+    messages: z.array(z.string()),
+    /** True when fewer frames or samples came out than the container promises, or the file ends inside a packet. */
+    truncated: z.boolean(),
+  }),
+  /** What could not be measured, and why. */
+  unmeasured: z.array(z.object({ what: z.string(), why: z.string() })),
+  /** How the figures were made: tools and editions. */
+  method: z.object({ ffmpeg: z.string(), goodgate: z.string(), standards: z.array(z.string()) }),
+});
+export type Measurement = z.infer<typeof measurement>;

@@ -1,0 +1,92 @@
+import { z } from 'zod';
+import {
+  chromaName,
+  matrixName,
+  primariesName,
+  rangeName,
+  rationalText,
+  scanName,
+  transferName,
+} from './colour.js';
+
+/**
+ * The requirements a target can make, each by its trade name. The key in a target's `require` is the name a
+ * finding carries. Fractions of the picture are written as fractions (0.01 is 1 %).
+ */
+const severity = z.enum(['fail', 'warn']).default('fail');
+/** The document and clause the limit comes from, or "common practice, no source". */
+const source = z.string().optional();
+function requirement<T extends z.ZodRawShape>(shape: T) {
+  return z.strictObject({ ...shape, severity, source });
+}
+const oneOrMore = <T extends z.ZodType>(item: T) => z.array(item).min(1);
+
+export const requirementSet = z.strictObject({
+  /** Decoder messages and early ends: how many errors are allowed (none, in any sane target). */
+  decode: requirement({ maxErrors: z.number().int().nonnegative().default(0) }).optional(),
+  container: requirement({ is: oneOrMore(z.enum(['mov', 'mp4', 'mkv', 'mxf', 'wav'])) }).optional(),
+  'video-codec': requirement({
+    is: oneOrMore(z.string()),
+    profiles: z.array(z.string()).optional(),
+  }).optional(),
+  raster: requirement({ width: z.number().int().positive(), height: z.number().int().positive() }).optional(),
+  'sample-aspect': requirement({ is: rationalText.default('1/1') }).optional(),
+  'frame-rate': requirement({ is: oneOrMore(rationalText) }).optional(),
+  'constant-rate': requirement({}).optional(),
+  scan: requirement({ is: oneOrMore(scanName) }).optional(),
+  'frame-count': requirement({}).optional(),
+  'bit-depth': requirement({
+    declared: z.number().int().min(8).max(16),
+    /** Least depth the samples must really use; `unmeasured` where it cannot be known. */
+    effective: z.number().int().min(8).max(16).optional(),
+  }).optional(),
+  chroma: requirement({ declared: oneOrMore(chromaName) }).optional(),
+  colour: requirement({
+    primaries: primariesName,
+    transfer: oneOrMore(transferName),
+    matrix: matrixName,
+    range: rangeName,
+  }).optional(),
+  /** Container and bitstream must say the same of colour. */
+  'colour-layers': requirement({}).optional(),
+  /** EBU R 103: area of the filtered picture outside the tolerance, worst frame. */
+  'signal-range': requirement({ maxArea: z.number().min(0).max(1).default(0.01) }).optional(),
+  /** Codes SDI keeps for itself (10 bit: 0-3, 1020-1023). */
+  'reserved-codes': requirement({}).optional(),
+  /** The picture agrees with its range flag. */
+  'range-flag': requirement({}).optional(),
+  'peak-luminance': requirement({ max: z.number().positive() }).optional(),
+  /** MaxCLL and MaxFALL are declared, and true within the tolerance (fraction of the measured value or 1 cd/m2, whichever is larger). */
+  'light-level': requirement({ tolerance: z.number().min(0).max(1).default(0.01) }).optional(),
+  'mastering-display': requirement({
+    primaries: oneOrMore(z.enum(['bt709', 'smpte432', 'bt2020'])),
+    maxLuminance: z.number().positive().optional(),
+  }).optional(),
+  'outside-p3': requirement({ maxArea: z.number().min(0).max(1) }).optional(),
+  audio: requirement({
+    sampleRate: z.number().int().positive().optional(),
+    minChannels: z.number().int().nonnegative().optional(),
+    maxChannels: z.number().int().positive().optional(),
+    bitDepth: z.number().int().positive().optional(),
+    codecs: z.array(z.string()).optional(),
+  }).optional(),
+  loudness: requirement({
+    target: z.number().min(-70).max(0),
+    tolerance: z.number().nonnegative(),
+  }).optional(),
+  'true-peak': requirement({ max: z.number().max(20) }).optional(),
+  'picture-sound-length': requirement({
+    /** Largest difference in frames of picture. */
+    maxFrames: z.number().nonnegative().default(1),
+  }).optional(),
+  timecode: requirement({ start: z.string().optional() }).optional(),
+  /** Against the original of the same job: frames, start timecode, raster where the target keeps it. */
+  'as-original': requirement({
+    frames: z.boolean().default(true),
+    timecode: z.boolean().default(true),
+    sound: z.boolean().default(true),
+  }).optional(),
+});
+export type RequirementSet = z.infer<typeof requirementSet>;
+export type RequirementName = keyof RequirementSet;
+export const REQUIREMENT_NAMES = Object.keys(requirementSet.shape) as RequirementName[];

@@ -1,0 +1,12 @@
+import { defineConfig } from 'vitest/config';
+
+export default defineConfig({
+  test: {
+    include: ['tests/**/*.test.ts'],
+    testTimeout: 60_000,
+    hookTimeout: 120_000,
+    // Two cores: media tests start ffmpeg and worker threads of their own.
+    maxWorkers: 2,
+    pool: 'forks',
+  },
+});

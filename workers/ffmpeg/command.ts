@@ -1,0 +1,45 @@
+/** An ffmpeg call as data, before anything is spawned. Options are single arguments, already escaped. */
+export interface FfmpegInput {
+  readonly path: string;
+  readonly options: readonly string[];
+}
+
+export interface FfmpegOutput {
+  readonly path: string;
+  readonly options: readonly string[];
+}
+
+export interface FfmpegCommand {
+  readonly inputs: readonly FfmpegInput[];
+  readonly outputs: readonly FfmpegOutput[];
+}
+
+export interface FfmpegProgress {
+  /** Frames written to the first output so far. */
+  readonly frames: number;
+  /** Position in the output, seconds. */
+  readonly seconds: number;
+}
+
+export interface FfmpegRunOptions {
+  readonly signal?: AbortSignal | undefined;
+  /** Kill after this many milliseconds without a sign of life (no line, no progress). */
+  readonly stallTimeoutMs?: number | undefined;
+  /** Kill after this many milliseconds whatever happens. */
+  readonly timeoutMs?: number | undefined;
+  /** Every line of the log, with its level: ffmpeg runs with `-loglevel level+info`. */
+  readonly onLine?: ((line: string) => void) | undefined;
+  readonly onProgress?: ((progress: FfmpegProgress) => void) | undefined;
+}
+
+/** How a call ended. A non-zero exit is a result here; the caller decides what it means. */
+export interface FfmpegResult {
+  readonly exitCode: number | null;
+  readonly killedBy: 'abort' | 'timeout' | 'stall' | null;
+  /** Lines at level error or fatal, in order, at most 1,000. */
+  readonly errors: readonly string[];
+  readonly errorCount: number;
+  readonly seconds: number;
+  /** The command as a shell would need it written, for logs and for people; never executed. */
+  readonly commandLine: string;
+}
