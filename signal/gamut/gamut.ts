@@ -1,0 +1,40 @@
+import { type Chromaticity, xyzOfChromaticity } from '../adaptation.js';
+import type { PrimariesName } from '../colour-names.js';
+import { diagonal3, invert3, type Matrix3, multiply3, transform3, transpose3 } from '../matrix3.js';
+
+/** What a document publishes about a set of primaries. All chromaticities are CIE 1931 xy. */
+export interface Primaries {
+  readonly name: PrimariesName;
+  readonly title: string;
+  /** Document, edition and clause. */
+  readonly source: string;
+  readonly red: Chromaticity;
+  readonly green: Chromaticity;
+  readonly blue: Chromaticity;
+  readonly white: Chromaticity;
+}
+
+/** Primaries with the matrices that follow from them. Linear RGB (1, 1, 1) is the white at Y = 1. */
+export interface Gamut extends Primaries {
+  readonly rgbToXyz: Matrix3;
+  readonly xyzToRgb: Matrix3;
+}
+
+/** CIE illuminant D65 as the video standards round it (BT.709-6 Table 1, item 1.4). */
+export const D65: Chromaticity = [0.3127, 0.329];
+
+/** The ACES white, near D60 (ST 2065-1:2021, clause 4). */
+export const ACES_WHITE: Chromaticity = [0.32168, 0.33767];
+
+/** RP 177:1993: each primary is scaled so that their sum is the white. Throws RangeError for primaries on one line. */
+export function gamutFromPrimaries(primaries: Primaries): Gamut {
+  const { red, green, blue, white } = primaries;
+  // Columns x, y, z rather than X/Y, 1, Z/Y: AP0's red and the camera gamuts have y near 0 or below, which must not divide.
+  const columns = transpose3([withZ(red), withZ(green), withZ(blue)]);
+  const rgbToXyz = multiply3(columns, diagonal3(transform3(invert3(columns), xyzOfChromaticity(white))));
+  return { ...primaries, rgbToXyz, xyzToRgb: invert3(rgbToXyz) };
+}
+
+function withZ([x, y]: Chromaticity): readonly [number, number, number] {
+  return [x, y, 1 - x - y];
+}
