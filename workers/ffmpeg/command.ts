@@ -1,4 +1,8 @@
-/** An ffmpeg call as data, before anything is spawned. Options are single arguments, already escaped. */
+/**
+ * An ffmpeg call as data, before anything is spawned. Options are single arguments, already escaped. Paths are
+ * plain paths; `runFfmpeg` makes them literal. An input with `-f lavfi` has the graph in place of the path, and
+ * the path of an output with `-f null` does not matter.
+ */
 export interface FfmpegInput {
   readonly path: string;
   readonly options: readonly string[];
@@ -22,12 +26,16 @@ export interface FfmpegProgress {
 }
 
 export interface FfmpegRunOptions {
+  /** The ffmpeg to start; `ffmpeg` from the PATH when left out. */
+  readonly ffmpegPath?: string | undefined;
+  /** Milliseconds a killed ffmpeg gets to close its outputs; 5,000 when left out. */
+  readonly graceMs?: number | undefined;
   readonly signal?: AbortSignal | undefined;
   /** Kill after this many milliseconds without a sign of life (no line, no progress). */
   readonly stallTimeoutMs?: number | undefined;
   /** Kill after this many milliseconds whatever happens. */
   readonly timeoutMs?: number | undefined;
-  /** Every line of the log, with its level: ffmpeg runs with `-loglevel level+info`. */
+  /** Every line of the log, with its level: ffmpeg runs with `-loglevel repeat+level+info`. */
   readonly onLine?: ((line: string) => void) | undefined;
   readonly onProgress?: ((progress: FfmpegProgress) => void) | undefined;
 }

@@ -1,0 +1,20 @@
+const KEPT = 1_000;
+const KEPT_LENGTH = 2_000;
+
+/** `[error] ...`, behind any number of `[name @ 0x...]` contexts; x265 writes to standard error by itself. */
+const ERROR_LINE = /^(?:\[[^\]]* @ [0-9a-fx]+\] )*\[(?:error|fatal|panic)\] |^x265 \[error\]:/;
+const DISK_FULL = /(?:No space left on device|Disk quota exceeded)\s*$/;
+
+/** The error lines of one ffmpeg run: all are counted, the first 1,000 are kept. */
+export class ErrorLog {
+  readonly errors: string[] = [];
+  count = 0;
+  sawDiskFull = false;
+
+  add(line: string): void {
+    if (!ERROR_LINE.test(line)) return;
+    this.count += 1;
+    this.sawDiskFull ||= DISK_FULL.test(line);
+    if (this.errors.length < KEPT) this.errors.push(line.slice(0, KEPT_LENGTH));
+  }
+}

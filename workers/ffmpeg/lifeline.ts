@@ -1,0 +1,72 @@
+import type { ChildProcess } from 'node:child_process';
+
+export interface LifelineOptions {
+  readonly signal?: AbortSignal | undefined;
+  readonly stallTimeoutMs?: number | undefined;
+  readonly timeoutMs?: number | undefined;
+  /** Milliseconds between SIGTERM, at which ffmpeg closes its outputs, and SIGKILL. */
+  readonly graceMs?: number | undefined;
+}
+
+const GRACE_MS = 5_000;
+
+/**
+ * Decides when a child must end before its time: on abort, when it falls silent, when it takes too long, or when
+ * this process ends first. Kills the child's whole process group (the child is spawned detached), politely and
+ * then for good: a child that waits in open() of a pipe nobody reads does not hear SIGTERM.
+ */
+export class Lifeline {
+  killedBy: 'abort' | 'timeout' | 'stall' | null = null;
+  readonly #options: LifelineOptions;
+  #child: ChildProcess | null = null;
+  #stall: NodeJS.Timeout | undefined;
+  #total: NodeJS.Timeout | undefined;
+  #grace: NodeJS.Timeout | undefined;
+  readonly #onAbort = () => this.#end('abort');
+  readonly #onExit = () => this.#send('SIGKILL');
+
+  constructor(options: LifelineOptions) {
+    this.#options = options;
+    if (options.signal?.aborted) this.killedBy = 'abort';
+  }
+
+  watch(child: ChildProcess): void {
+    this.#child = child;
+    const { signal, timeoutMs, stallTimeoutMs } = this.#options;
+    process.once('exit', this.#onExit);
+    signal?.addEventListener('abort', this.#onAbort, { once: true });
+    if (signal?.aborted) this.#end('abort');
+    if (timeoutMs !== undefined) this.#total = setTimeout(() => this.#end('timeout'), timeoutMs);
+    if (stallTimeoutMs !== undefined) this.#stall = setTimeout(() => this.#end('stall'), stallTimeoutMs);
+  }
+
+  /** The child showed that it is alive and moving. */
+  sign(): void {
+    this.#stall?.refresh();
+  }
+
+  /** The child has ended and its pipes are closed: nothing may fire any more. */
+  release(): void {
+    for (const timer of [this.#stall, this.#total, this.#grace]) clearTimeout(timer);
+    this.#options.signal?.removeEventListener('abort', this.#onAbort);
+    process.removeListener('exit', this.#onExit);
+    this.#child = null;
+  }
+
+  #end(reason: 'abort' | 'timeout' | 'stall'): void {
+    if (this.#child === null || this.killedBy !== null) return;
+    this.killedBy = reason;
+    this.#send('SIGTERM');
+    this.#grace = setTimeout(() => this.#send('SIGKILL'), this.#options.graceMs ?? GRACE_MS);
+  }
+
+  #send(signal: NodeJS.Signals): void {
+    const pid = this.#child?.pid;
+    if (pid === undefined) return;
+    try {
+      process.kill(-pid, signal);
+    } catch {
+      // The group is gone already: what was wanted.
+    }
+  }
+}

@@ -1,0 +1,182 @@
+import type { ChildProcess } from 'node:child_process';
+import fluentFfmpeg from 'fluent-ffmpeg';
+import { GoodgateError } from '../../jobs/errors.js';
+import type { FfmpegCommand, FfmpegOutput, FfmpegResult, FfmpegRunOptions } from './command.js';
+import { ErrorLog } from './error-log.js';
+import { fileUrl, INPUT_GUARD } from './input-guard.js';
+import { Lifeline } from './lifeline.js';
+import { quoteCommand } from './quote-command.js';
+import { readProgress } from './read-progress.js';
+import { splitLines } from './split-lines.js';
+
+/**
+ * The only place that starts ffmpeg, through fluent-ffmpeg. That library is archived upstream, so what
+ * surprises about it is met here and nowhere else (version 2.1.3, read in its source, held by tests):
+ *
+ * - Options given as one array, or a lone option, are split at a space: give them as separate
+ *   arguments, and never one alone.
+ * - Before the first run in a process it asks ffmpeg for formats and encoders (measured: 0.12 s), and reads the answers with
+ *   patterns that newer ffmpeg does not fit. The planner has asked already: switched off below.
+ * - A `progress` listener makes it run ffprobe on the first input, without our whitelist, and what it parses
+ *   is the line meant for people. We read `-progress` from standard output instead.
+ * - When spawning fails it reads the log of a process that never was, which throws outside of every promise.
+ * - The path of ffmpeg lives in a variable that all commands share.
+ */
+interface FluentInternals {
+  ffmpegProc?: ChildProcess;
+  _spawnFfmpeg(args: string[], options: object, onSpawn: () => void, onEnd: EndCallback): void;
+}
+interface LineRing {
+  get(): string;
+}
+type EndCallback = (error: Error | null, out?: LineRing, log?: LineRing) => void;
+
+function hasInternals<T extends object>(command: T): command is T & FluentInternals {
+  return ['_spawnFfmpeg', '_checkCapabilities', '_getFfmpegPath', 'availableEncoders'].every(
+    (name) => typeof Reflect.get(command, name) === 'function',
+  );
+}
+
+const NO_LINES: LineRing = { get: () => '' };
+
+/**
+ * `repeat`: a message given twice is two lines, so errors can be counted. `-y`: outputs are temporary names the
+ * caller made. `-nostats`: the line for people stays out of the log.
+ */
+const GLOBAL_OPTIONS = [
+  ...['-hide_banner', '-nostdin', '-y', '-loglevel', 'repeat+level+info'],
+  ...['-nostats', '-progress', 'pipe:1', '-stats_period', '0.5'],
+];
+
+/**
+ * Runs one ffmpeg process to its end, and resolves however it ends: the caller judges the result.
+ *
+ * Inputs are read behind `INPUT_GUARD`, and paths are given as `file:` URLs, in which colons, percent signs
+ * and leading dashes stand for themselves. Throws GoodgateError `missing-tool` when ffmpeg cannot be started and
+ * `disk-full` when an output met a full disk or quota.
+ */
+export async function runFfmpeg(
+  command: FfmpegCommand,
+  options: FfmpegRunOptions = {},
+): Promise<FfmpegResult> {
+  const started = performance.now();
+  const log = new ErrorLog();
+  const lifeline = new Lifeline(options);
+  const run: Run = { ffmpegPath: options.ffmpegPath ?? 'ffmpeg', lifeline, commandLine: '', child: null };
+
+  const fluent = buildFluent(command, run);
+  const failure = await new Promise<Error | null>((resolve) => {
+    fluent.on('start', () => {
+      const child = fluent.ffmpegProc;
+      if (child?.pid === undefined) return;
+      run.child = child;
+      listen(child, log, lifeline, options);
+      lifeline.watch(child);
+    });
+    fluent.on('end', () => resolve(null));
+    fluent.on('error', resolve);
+    fluent.run();
+  }).finally(() => lifeline.release());
+
+  if (run.child === null && lifeline.killedBy === null) throw cannotStart(run.ffmpegPath, failure);
+  if (log.sawDiskFull && lifeline.killedBy === null) throw diskFull(command);
+  return {
+    exitCode: run.child?.exitCode ?? null,
+    killedBy: lifeline.killedBy,
+    errors: log.errors,
+    errorCount: log.count,
+    seconds: (performance.now() - started) / 1000,
+    commandLine: run.commandLine,
+  };
+}
+
+interface Run {
+  readonly ffmpegPath: string;
+  readonly lifeline: Lifeline;
+  commandLine: string;
+  child: ChildProcess | null;
+}
+
+function buildFluent(command: FfmpegCommand, run: Run) {
+  // stdoutLines 1 keeps no line in fluent-ffmpeg's own buffers; 0 would keep them all.
+  const fluent = fluentFfmpeg({ stdoutLines: 1 });
+  if (!hasInternals(fluent))
+    throw new Error('this fluent-ffmpeg is not the version run-ffmpeg.ts was written for');
+
+  for (const [index, input] of command.inputs.entries()) {
+    const isLavfi = formatOf(input.options) === 'lavfi';
+    fluent.input(isLavfi ? input.path : fileUrl(input.path));
+    fluent.inputOptions(...(index === 0 ? GLOBAL_OPTIONS : []), ...INPUT_GUARD, ...input.options);
+  }
+  for (const output of command.outputs) {
+    fluent.output(outputUrl(output));
+    // -y is said already; here it keeps an output from having one lone option, which would be split.
+    fluent.outputOptions('-y', ...output.options);
+  }
+
+  const spawn = fluent._spawnFfmpeg;
+  Object.assign(fluent, {
+    _checkCapabilities: (callback: (error: null) => void) => callback(null),
+    availableEncoders: (callback: (error: null, encoders: object) => void) => callback(null, {}),
+    _getFfmpegPath: (callback: (error: null, path: string) => void) => callback(null, run.ffmpegPath),
+    _spawnFfmpeg: (args: string[], spawnOptions: object, onSpawn: () => void, onEnd: EndCallback) => {
+      run.commandLine = quoteCommand(run.ffmpegPath, args);
+      const end: EndCallback = (error, out = NO_LINES, lines = NO_LINES) => onEnd(error, out, lines);
+      if (run.lifeline.killedBy !== null) return end(new Error('aborted before the start'));
+      try {
+        // A process group of its own: Ctrl-C reaches this process alone, and a kill reaches all of ffmpeg.
+        spawn.call(
+          fluent,
+          args,
+          { ...spawnOptions, stdio: ['ignore', 'pipe', 'pipe'], detached: true },
+          onSpawn,
+          end,
+        );
+      } catch (error) {
+        end(error instanceof Error ? error : new Error(String(error)));
+      }
+    },
+  });
+  return fluent;
+}
+
+function outputUrl(output: FfmpegOutput): string {
+  return formatOf(output.options) === 'null' ? '-' : fileUrl(output.path);
+}
+
+function formatOf(options: readonly string[]): string | undefined {
+  const at = options.lastIndexOf('-f');
+  return at < 0 ? undefined : options[at + 1];
+}
+
+function listen(child: ChildProcess, log: ErrorLog, lifeline: Lifeline, options: FfmpegRunOptions): void {
+  const progress = readProgress((figures) => {
+    lifeline.sign();
+    options.onProgress?.(figures);
+  });
+  const lines = splitLines((line) => {
+    lifeline.sign();
+    log.add(line);
+    options.onLine?.(line);
+  });
+  child.stdout?.on('data', (chunk: Buffer) => progress(chunk.toString('latin1')));
+  // fluent-ffmpeg has set the encoding: chunks are text, cut between characters.
+  child.stderr?.on('data', (chunk: string) => lines.write(chunk)).on('close', () => lines.end());
+}
+
+function cannotStart(ffmpegPath: string, cause: Error | null): GoodgateError {
+  return new GoodgateError('missing-tool', {
+    what: `ffmpeg could not be started (${cause?.message ?? 'no reason given'})`,
+    where: ffmpegPath,
+    next: 'install ffmpeg 5.1 or newer, or name its path; `goodgate doctor` shows what this machine has',
+    cause,
+  });
+}
+
+function diskFull(command: FfmpegCommand): GoodgateError {
+  return new GoodgateError('disk-full', {
+    what: 'ffmpeg could not write: no space left on the disk, or the quota is used up',
+    where: command.outputs.map((output) => output.path).join(', '),
+    next: 'free space or choose another output folder, then run the batch again: finished outputs are kept',
+  });
+}
