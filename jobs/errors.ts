@@ -15,6 +15,7 @@ export const ERROR_CODES = {
   'unknown-target': 'request',
   'unknown-batch': 'request',
   'missing-file': 'request',
+  'clip-changed': 'request',
   'outside-roots': 'request',
   'nothing-to-do': 'request',
   'bad-job': 'request',
@@ -32,6 +33,8 @@ export const ERROR_CODES = {
   'folder-busy': 'world',
   'measure-failed': 'world',
   interrupted: 'world',
+  /** A defect of goodgate itself. */
+  internal: 'impossible',
 } as const satisfies Record<string, ErrorFamily>;
 
 export type ErrorCode = keyof typeof ERROR_CODES;

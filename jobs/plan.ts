@@ -3,6 +3,16 @@ import { chromaName, colour, hdrStaticMetadata, rationalText } from './colour.js
 import { clipFacts } from './facts.js';
 import { requirementSet } from './requirement.js';
 
+const contentHash = z.string().regex(/^[0-9a-f]{20}$/, 'a content hash: 20 hex digits');
+const absolutePath = z.string().startsWith('/');
+/** Never upwards, never absolute: job data comes from Redis. */
+const relativePath = z
+  .string()
+  .min(1)
+  .refine((path) => !path.split('/').some((part) => part === '' || part === '.' || part === '..'), {
+    message: 'a path below the batch folder, without empty parts, `.` or `..`',
+  });
+
 /** A picture change that costs information, named so that a person can weigh it. */
 export const loss = z.object({
   /** Short handle: `depth`, `chroma`, `raster`, `lossy-coding`, `look`, `rendering`, `range`, `interlace`, `sound`. */
@@ -46,6 +56,8 @@ export const outputRecipe = z.object({
     scaledHeight: z.number().int().positive(),
   }),
   sampleAspect: rationalText,
+  /** Clockwise degrees the decoded picture is turned by, before anything else (a phone held upright). */
+  rotation: z.union([z.literal(0), z.literal(90), z.literal(180), z.literal(270)]),
   deinterlace: z.boolean(),
   frameRate: rationalText,
   /** Field order that remains in the output. */
@@ -75,9 +87,9 @@ export type OutputRecipe = z.infer<typeof outputRecipe>;
 export const plannedOutput = z.object({
   target: z.string(),
   /** Path below the batch's folder, `/` between parts. */
-  path: z.string(),
+  path: relativePath,
   /** Content hash of clip, recipe and tools: an output with this key on disk need not be made again. */
-  key: z.string(),
+  key: contentHash,
   recipe: outputRecipe,
   require: requirementSet,
   losses: z.array(loss),
@@ -88,7 +100,7 @@ export type PlannedOutput = z.infer<typeof plannedOutput>;
 /** The clip as the worker gets it. */
 export const plannedClip = z.object({
   /** Absolute path of the original. */
-  path: z.string(),
+  path: absolutePath,
   /** Path relative to the manifest's root: the name people know it by. */
   name: z.string(),
   facts: clipFacts,
@@ -99,7 +111,9 @@ export type PlannedClip = z.infer<typeof plannedClip>;
 
 /** One unit of work: one decode of one clip, with everything that comes of it. */
 export const plannedJob = z.object({
-  id: z.string(),
+  id: contentHash,
+  /** Content hash of the clip and of how its colour is read: names its own measurement. */
+  clipKey: contentHash,
   clip: plannedClip,
   outputs: z.array(plannedOutput),
   /** Judge the clip itself against these targets (a target with `require` and no `make`). */

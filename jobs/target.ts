@@ -65,15 +65,32 @@ export const makeRecipe = z.strictObject({
 });
 export type MakeRecipe = z.infer<typeof makeRecipe>;
 
+/** Folders of a batch that are not outputs: a target of that name would write into them. */
+export const RESERVED_TARGET_NAMES = [
+  'originals',
+  'measurements',
+  'verdicts',
+  'records',
+  'results',
+  'logs',
+] as const;
+
 export const target = z
   .strictObject({
     schema: z.literal('goodgate/target@1'),
-    name: z.string().regex(/^[a-z0-9][a-z0-9-]*$/, 'lower-case letters, digits and hyphens'),
+    name: z
+      .string()
+      .regex(/^[a-z0-9][a-z0-9-]{0,63}$/, 'lower-case letters, digits and hyphens, 64 at most')
+      .refine((name) => !RESERVED_TARGET_NAMES.some((reserved) => reserved === name), {
+        message: `another name: ${RESERVED_TARGET_NAMES.join(', ')} are folders of a batch`,
+      }),
     title: z.string().min(1),
     /** One or two sentences for the person who chooses. */
     about: z.string().optional(),
     /** Documents the target follows. */
     standards: z.array(z.string()).optional(),
+    /** The target this one starts from, by name or path; `null` under a key takes that key away. */
+    extends: z.string().min(1).optional(),
     make: makeRecipe.optional(),
     require: requirementSet.optional(),
   })

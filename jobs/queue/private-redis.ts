@@ -1,0 +1,168 @@
+import { createHash } from 'node:crypto';
+import { chmod, mkdir, rm, stat } from 'node:fs/promises';
+import { tmpdir, userInfo } from 'node:os';
+import { join } from 'node:path';
+import { execa } from 'execa';
+import lockfile from 'proper-lockfile';
+import { GoodgateError } from '../errors.js';
+import { connect, type RedisServer } from './connection.js';
+
+/**
+ * The private Redis: one server per state folder, on a Unix socket only its owner can open, with an append-only
+ * file so that what is queued survives. Whoever needs it first starts it; whoever leaves last stops it. Presence
+ * is a named connection, so a process that dies without a word drops out by itself.
+ */
+const PRESENCE = 'goodgate-presence';
+/** `sun_path` holds 108 bytes on Linux and 104 on macOS, with the closing zero. */
+const LONGEST_SOCKET_PATH = 100;
+
+export interface PrivateRedis {
+  readonly server: RedisServer;
+  /** Leaves; stops the server when nobody else is there. Safe to call twice. */
+  release(): Promise<void>;
+}
+
+function socketPath(stateFolder: string): string {
+  const beside = join(stateFolder, 'redis', 'redis.sock');
+  if (Buffer.byteLength(beside) <= LONGEST_SOCKET_PATH) return beside;
+  const name = createHash('sha256').update(stateFolder).digest('hex').slice(0, 12);
+  return join(tmpdir(), `goodgate-${userInfo().uid}`, `${name}.sock`);
+}
+
+async function findProgram(): Promise<string> {
+  for (const program of ['redis-server', 'valkey-server']) {
+    const { exitCode } = await execa(program, ['--version'], { reject: false, timeout: 10_000 });
+    if (exitCode === 0) return program;
+  }
+  throw new GoodgateError('missing-tool', {
+    what: 'neither redis-server nor valkey-server is installed, and no REDIS_URL names a server',
+    next: 'Debian: apt-get install redis-server; macOS: brew install redis; Fedora: dnf install valkey; or set REDIS_URL',
+  });
+}
+
+async function answers(server: RedisServer): Promise<boolean> {
+  const redis = connect(server, {
+    lazyConnect: true,
+    maxRetriesPerRequest: 0,
+    retryStrategy: () => null,
+    connectTimeout: 2_000,
+  });
+  try {
+    await redis.connect();
+    return (await redis.ping()) === 'PONG';
+  } catch {
+    // Not listening yet, or still loading its file.
+    return false;
+  } finally {
+    redis.disconnect();
+  }
+}
+
+async function waitUntil(check: () => Promise<boolean>, timeoutMs: number): Promise<boolean> {
+  const end = Date.now() + timeoutMs;
+  while (Date.now() < end) {
+    if (await check()) return true;
+    await new Promise((resolve) => setTimeout(resolve, 25));
+  }
+  return false;
+}
+
+async function start(folder: string, socket: string): Promise<void> {
+  const program = await findProgram();
+  await rm(socket, { force: true });
+  const child = execa(
+    program,
+    [
+      ['--port', '0'],
+      ['--unixsocket', socket],
+      ['--unixsocketperm', '700'],
+      ['--dir', folder],
+      ['--appendonly', 'yes'],
+      ['--save', ''],
+      ['--maxmemory-policy', 'noeviction'],
+      ['--logfile', join(folder, 'redis.log')],
+      ['--daemonize', 'no'],
+    ].flat(),
+    // Detached: Ctrl-C in the terminal reaches the whole process group, and Redis must outlive us by a moment.
+    { detached: true, stdio: 'ignore', reject: false, cleanup: false },
+  );
+  child.unref();
+  let ended = false;
+  void child.then(() => {
+    ended = true;
+  });
+  const server: RedisServer = { kind: 'private', socket };
+  const up = await waitUntil(async () => ended || (await answers(server)), 20_000);
+  if (!up || ended) {
+    throw new GoodgateError('redis-gone', {
+      what: `the private ${program} did not start`,
+      where: join(folder, 'redis.log'),
+      next: 'read that log; when its append-only file is damaged, `redis-check-aof --fix` mends it',
+    });
+  }
+}
+
+/** Serialises start and stop between processes that share one state folder. */
+async function locked<T>(folder: string, work: () => Promise<T>): Promise<T> {
+  const release = await lockfile.lock(folder, {
+    stale: 30_000,
+    retries: { retries: 200, factor: 1, minTimeout: 100, maxTimeout: 200 },
+  });
+  try {
+    return await work();
+  } finally {
+    await release();
+  }
+}
+
+/**
+ * Joins the private Redis of a state folder, starting it when it does not run.
+ *
+ * @throws GoodgateError `missing-tool`, `redis-gone`, `cannot-write`.
+ */
+export async function joinPrivateRedis(stateFolder: string): Promise<PrivateRedis> {
+  const folder = join(stateFolder, 'redis');
+  const socket = socketPath(stateFolder);
+  try {
+    await mkdir(folder, { recursive: true, mode: 0o700 });
+    await mkdir(join(socket, '..'), { recursive: true, mode: 0o700 });
+    await chmod(join(socket, '..'), 0o700);
+    const owner = await stat(join(socket, '..'));
+    if (owner.uid !== userInfo().uid) throw new Error(`${join(socket, '..')} belongs to another user`);
+  } catch (error) {
+    throw new GoodgateError('cannot-write', {
+      what: `the state folder cannot be used: ${error instanceof Error ? error.message : String(error)}`,
+      where: folder,
+      next: 'name a folder you may write to in GOODGATE_STATE',
+      cause: error,
+    });
+  }
+  const server: RedisServer = { kind: 'private', socket };
+  const presence = await locked(folder, async () => {
+    if (!(await answers(server))) await start(folder, socket);
+    const redis = connect(server, { connectionName: PRESENCE });
+    await redis.ping();
+    return redis;
+  });
+  let released = false;
+  return {
+    server,
+    async release() {
+      if (released) return;
+      released = true;
+      await locked(folder, async () => {
+        const clients = String(await presence.client('LIST'));
+        const present = clients.split('\n').filter((line) => line.includes(` name=${PRESENCE} `)).length;
+        if (present > 1) {
+          presence.disconnect();
+          return;
+        }
+        // The reply never comes: the server closes the connection instead.
+        presence.options.retryStrategy = () => null;
+        await presence.shutdown('NOSAVE').catch(() => undefined);
+        presence.disconnect();
+        await waitUntil(async () => !(await answers(server)), 10_000);
+      }).catch(() => presence.disconnect());
+    },
+  };
+}

@@ -1,0 +1,94 @@
+import type { Colour } from '../jobs/colour.js';
+import type { VideoFacts } from '../jobs/facts.js';
+import type { ColourOverride } from '../jobs/manifest.js';
+import {
+  MATRIX_NAMES,
+  type MatrixName,
+  PRIMARIES_NAMES,
+  type PrimariesName,
+  SCENE_LOG_TRANSFERS,
+  TRANSFER_NAMES,
+  type TransferName,
+} from '../signal/colour-names.js';
+
+function known<T extends string>(names: readonly T[], value: string | null | undefined): T | null {
+  return names.find((name) => name === value) ?? null;
+}
+
+/** The gamut a camera curve is recorded with when nobody says otherwise: its document's own. */
+const GAMUT_OF_CURVE: Partial<Record<TransferName, PrimariesName>> = {
+  'S-Log3': 'S-Gamut3.Cine',
+  ACEScct: 'AP1',
+  LogC3: 'AWG3',
+  LogC4: 'AWG4',
+  'V-Log': 'V-Gamut',
+  'C-Log2': 'C-Gamut',
+  'C-Log3': 'C-Gamut',
+  'F-Log': 'F-Gamut',
+  'F-Log2': 'F-Gamut',
+  'N-Log': 'N-Gamut',
+  Log3G10: 'RWG',
+  smpte2084: 'bt2020',
+  'arib-std-b67': 'bt2020',
+  'bt2020-10': 'bt2020',
+  'bt2020-12': 'bt2020',
+};
+
+/** Colour of an untagged picture by its size: SD is BT.601, everything larger BT.709 (common practice, no source). */
+function bySize(video: VideoFacts): { primaries: PrimariesName; matrix: MatrixName } {
+  if (video.width <= 720 && video.height <= 486) return { primaries: 'smpte170m', matrix: 'smpte170m' };
+  if (video.width <= 720 && video.height <= 576) return { primaries: 'bt470bg', matrix: 'bt470bg' };
+  return { primaries: 'bt709', matrix: 'bt709' };
+}
+
+export interface ResolvedColour {
+  readonly colour: Colour;
+  /** What had to be assumed, in words; empty when tags or the manifest say everything. */
+  readonly assumed: readonly string[];
+}
+
+/**
+ * What a clip's code values mean: the manifest's word first, then the file's tags, then an assumption that is
+ * said aloud. A camera log clip usually carries BT.709 tags or none, so its curve must come from the manifest.
+ */
+export function resolveColour(video: VideoFacts, override: ColourOverride | undefined): ResolvedColour {
+  const assumed: string[] = [];
+  const size = bySize(video);
+  const isRgb = /^(gbr|rgb|bgr|argb|abgr)/.test(video.pixelFormat);
+  const tagged = video.colour;
+
+  let transfer = override?.transfer ?? known(TRANSFER_NAMES, tagged.transfer);
+  if (transfer === null) {
+    transfer = 'bt709';
+    assumed.push(
+      tagged.transfer === null
+        ? 'transfer bt709 (no tag)'
+        : `transfer bt709 (tag "${tagged.transfer}" is not known)`,
+    );
+  }
+  const own = GAMUT_OF_CURVE[transfer];
+  let primaries = override?.primaries ?? null;
+  if (primaries === null) {
+    const tag = known(PRIMARIES_NAMES, tagged.primaries);
+    if (own !== undefined && (tag === null || SCENE_LOG_TRANSFERS.has(transfer))) {
+      primaries = own;
+      assumed.push(`primaries ${own} (the gamut ${transfer} is published with)`);
+    } else if (tag !== null) {
+      primaries = tag;
+    } else {
+      primaries = size.primaries;
+      assumed.push(`primaries ${size.primaries} (no tag)`);
+    }
+  }
+  let matrix = isRgb ? 'gbr' : (override?.matrix ?? known(MATRIX_NAMES, tagged.matrix));
+  if (matrix === null || (matrix === 'gbr' && !isRgb)) {
+    matrix = primaries === 'bt2020' && !SCENE_LOG_TRANSFERS.has(transfer) ? 'bt2020nc' : size.matrix;
+    assumed.push(`matrix ${matrix} (no tag)`);
+  }
+  let range = override?.range ?? tagged.range;
+  if (range === null) {
+    range = isRgb || video.pixelFormat.startsWith('yuvj') ? 'full' : 'narrow';
+    if (!isRgb) assumed.push(`${range} range (no tag)`);
+  }
+  return { colour: { transfer, primaries, matrix, range }, assumed };
+}

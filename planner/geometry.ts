@@ -1,0 +1,77 @@
+import type { ChromaName } from '../jobs/colour.js';
+import type { OutputRecipe } from '../jobs/plan.js';
+import type { MakeRecipe } from '../jobs/target.js';
+import { formatRational, type Rational, rational } from '../signal/rational.js';
+
+export interface SourceRaster {
+  readonly width: number;
+  readonly height: number;
+  readonly sampleAspect: Rational;
+}
+
+export interface PlannedRaster {
+  readonly raster: OutputRecipe['raster'];
+  readonly sampleAspect: string;
+}
+
+/** Sizes a chroma format can carry: 4:2:0 wants both even, 4:2:2 an even width. */
+function toGrid(value: number, step: number): number {
+  return Math.max(step, Math.round(value / step) * step);
+}
+
+/**
+ * The size of the output and of the scaled picture in it.
+ *
+ * `source` keeps raster and pixel aspect as they are; the other forms make square pixels, never enlarge for
+ * `maxWidth`/`maxHeight`, and fill an exact raster by padding or cropping. Sizes in pixels.
+ */
+export function planRaster(
+  source: SourceRaster,
+  wanted: MakeRecipe['raster'],
+  chroma: ChromaName,
+): PlannedRaster {
+  const stepX = chroma === '4:2:0' || chroma === '4:2:2' ? 2 : chroma === '4:1:1' ? 4 : 1;
+  const stepY = chroma === '4:2:0' ? 2 : 1;
+  if (wanted === 'source') {
+    // An odd edge cannot be coded in subsampled chroma: one column or line is repeated rather than the picture scaled.
+    const width = Math.ceil(source.width / stepX) * stepX;
+    const height = Math.ceil(source.height / stepY) * stepY;
+    return {
+      raster: {
+        width,
+        height,
+        fit: width === source.width && height === source.height ? 'exact' : 'pad',
+        scaledWidth: source.width,
+        scaledHeight: source.height,
+      },
+      sampleAspect: formatRational(source.sampleAspect),
+    };
+  }
+  const displayWidth = (source.width * source.sampleAspect.num) / source.sampleAspect.den;
+  const square = formatRational(rational(1));
+  if ('maxWidth' in wanted) {
+    const scale = Math.min(1, wanted.maxWidth / displayWidth, wanted.maxHeight / source.height);
+    const width = Math.min(toGrid(displayWidth * scale, stepX), wanted.maxWidth);
+    const height = Math.min(toGrid(source.height * scale, stepY), wanted.maxHeight);
+    return {
+      raster: { width, height, fit: 'exact', scaledWidth: width, scaledHeight: height },
+      sampleAspect: square,
+    };
+  }
+  const ratioX = wanted.width / displayWidth;
+  const ratioY = wanted.height / source.height;
+  const scale = wanted.fit === 'pad' ? Math.min(ratioX, ratioY) : Math.max(ratioX, ratioY);
+  const scaledWidth = toGrid(displayWidth * scale, stepX);
+  const scaledHeight = toGrid(source.height * scale, stepY);
+  const exact = scaledWidth === wanted.width && scaledHeight === wanted.height;
+  return {
+    raster: {
+      width: wanted.width,
+      height: wanted.height,
+      fit: exact ? 'exact' : wanted.fit,
+      scaledWidth,
+      scaledHeight,
+    },
+    sampleAspect: square,
+  };
+}

@@ -1,0 +1,102 @@
+import type { VideoFacts } from '../jobs/facts.js';
+import type { Loss, OutputRecipe } from '../jobs/plan.js';
+import type { MakeRecipe } from '../jobs/target.js';
+import { parseRational, toNumber } from '../signal/rational.js';
+
+const CHROMA_SAMPLES: Readonly<Record<string, number>> = {
+  '4:4:4': 3,
+  '4:2:2': 2,
+  '4:2:0': 1.5,
+  '4:1:1': 1.5,
+  '4:0:0': 1,
+};
+
+function isLossyCoding(make: MakeRecipe): boolean {
+  return make.video.codec !== 'ffv1' && !make.video.lossless;
+}
+
+/** Everything of the original that the output will not hold, each in a sentence a person can weigh. */
+export function nameLosses(source: VideoFacts, make: MakeRecipe, recipe: OutputRecipe): Loss[] {
+  const losses: Loss[] = [];
+  const add = (what: string, why: string) => losses.push({ what, why });
+  const { video, raster } = recipe;
+
+  if (video.bitDepth < source.bitDepth) {
+    add(
+      'depth',
+      `${source.bitDepth} bits become ${video.bitDepth}: ${2 ** (source.bitDepth - video.bitDepth)} values fall into one (dithered)`,
+    );
+  }
+  const before = source.chroma === null ? undefined : CHROMA_SAMPLES[source.chroma];
+  const after = CHROMA_SAMPLES[video.chroma];
+  if (before !== undefined && after !== undefined && after < before) {
+    add(
+      'chroma',
+      `chroma goes from ${source.chroma} to ${video.chroma}: finer colour detail is averaged away`,
+    );
+  }
+  if (recipe.colour.matrix === 'gbr' && recipe.sourceColour.matrix !== 'gbr') {
+    add(
+      'matrix',
+      `Y'CbCr becomes RGB: each value is rounded once more, by at most one code at ${video.bitDepth} bits`,
+    );
+  }
+  if (
+    recipe.rendering === null &&
+    recipe.colour.range !== recipe.sourceColour.range &&
+    recipe.colour.matrix !== 'gbr'
+  ) {
+    add(
+      'range',
+      `${recipe.sourceColour.range} range becomes ${recipe.colour.range}, which ${make.video.codec} needs: values are rescaled and rounded`,
+    );
+  }
+  const turned = recipe.rotation === 90 || recipe.rotation === 270;
+  const sourceWidth = turned ? source.height : source.width;
+  const sourceHeight = turned ? source.width : source.height;
+  if (raster.scaledWidth !== sourceWidth || raster.scaledHeight !== sourceHeight) {
+    const smaller = raster.scaledWidth * raster.scaledHeight < sourceWidth * sourceHeight;
+    add(
+      'raster',
+      `the picture is scaled from ${sourceWidth}x${sourceHeight} to ${raster.scaledWidth}x${raster.scaledHeight}${smaller ? ': finer detail is gone' : ''}`,
+    );
+  }
+  if (raster.fit === 'crop') {
+    add('crop', `the picture is cut to ${raster.width}x${raster.height}: edges are lost`);
+  }
+  if (recipe.deinterlace) add('interlace', 'fields are merged into frames: half of the motion is gone');
+  if (source.constantRate === false) {
+    add(
+      'rate',
+      `the original has a variable rate: frames are repeated or dropped to make ${recipe.frameRate} exactly`,
+    );
+  } else if (source.frameRate !== null) {
+    const from = parseRational(source.frameRate);
+    const to = parseRational(recipe.frameRate);
+    if (from && to && toNumber(from) !== toNumber(to)) {
+      add(
+        'rate',
+        `the rate goes from ${source.frameRate} to ${recipe.frameRate}: frames are repeated or dropped`,
+      );
+    }
+  }
+  if (recipe.rendering !== null) {
+    const { from, to, look, exposure } = recipe.rendering;
+    add(
+      'rendering',
+      `colour is rendered from ${from.transfer}/${from.primaries} to ${to.transfer}/${to.primaries}${look === null ? '' : ' through the look'}${exposure === 0 ? '' : `, ${exposure > 0 ? '+' : ''}${exposure} stops`}: it cannot be graded from this file as from the original`,
+    );
+  }
+  if (recipe.burnIn !== null) add('burn-in', 'text is burnt into the picture');
+  if (isLossyCoding(make)) {
+    add(
+      'lossy-coding',
+      `${make.video.codec}${video.profile === null ? '' : ` ${video.profile}`} is lossy coding: small differences in every picture`,
+    );
+  }
+  if (recipe.audio === null) add('sound', 'no sound is carried');
+  else if (recipe.audio.codec === 'aac') add('sound', 'sound is coded lossily (AAC)');
+  else if (recipe.audio.codec === 'pcm_s16le') add('sound', 'sound is kept at 16 bits');
+  if (recipe.audio?.channels === 'stereo') add('sound', 'channels are folded down to stereo');
+  return losses;
+}

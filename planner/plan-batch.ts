@@ -1,0 +1,238 @@
+import type { Capabilities } from '../jobs/capabilities.js';
+import type { Manifest, ManifestClip } from '../jobs/manifest.js';
+import type { Loss, Plan, PlannedJob, PlannedOutput, Refusal } from '../jobs/plan.js';
+import type { Target } from '../jobs/target.js';
+import { resolveColour } from './clip-colour.js';
+import { contentKey } from './content-key.js';
+import { estimateOutput, MEASURED_MEGAPIXELS_PER_CORE_SECOND } from './estimate.js';
+import { nameLosses } from './losses.js';
+import { OutputPaths } from './output-path.js';
+import { type ClipWish, planRecipe } from './plan-output.js';
+
+export interface PlanRequest {
+  readonly manifest: Manifest;
+  /** Absolute folder the clips' paths start from. */
+  readonly root: string;
+  /** Absolute folder of the batch. */
+  readonly out: string;
+  /** Every target any clip names, by the name it is called by. */
+  readonly targets: ReadonlyMap<string, Target>;
+  /** Targets for every clip, given on the command line; they replace the manifest's. Empty: the manifest decides. */
+  readonly chosen: readonly string[];
+  readonly capabilities: Capabilities;
+  /** Version of goodgate: part of every key, since another version may make another picture. */
+  readonly version: string;
+  /** Absolute path of a look named in the manifest, and a hash of its content. */
+  readonly looks: ReadonlyMap<string, { readonly path: string; readonly hash: string }>;
+  /** Jobs at once on this machine. */
+  readonly workers: number;
+}
+
+function targetsOf(clip: ManifestClip, request: PlanRequest): readonly string[] {
+  if (request.chosen.length > 0) return request.chosen;
+  return clip.targets ?? request.manifest.defaults?.targets ?? [];
+}
+
+function join(root: string, name: string): string {
+  return root.endsWith('/') ? root + name : `${root}/${name}`;
+}
+
+function wishOf(
+  clip: ManifestClip,
+  request: PlanRequest,
+): { wish: ClipWish; assumed: readonly string[] } | Refusal {
+  const refuse = (reason: string, next: string): Refusal => ({ clip: clip.file, target: null, reason, next });
+  const facts = clip.facts;
+  if (facts === undefined)
+    return refuse(
+      'the manifest holds no facts of this clip',
+      'run goodgate scan, or goodgate run, which scans by itself',
+    );
+  if (facts.video === null)
+    return refuse(
+      'the file holds no picture',
+      'sound alone can be measured, not transcoded: leave the clip out',
+    );
+  const defaults = request.manifest.defaults;
+  const lookName = clip.look ?? defaults?.look;
+  const look = lookName === undefined ? null : request.looks.get(lookName);
+  if (look === undefined)
+    return refuse(`the look "${lookName}" was not found`, 'check the path; it is relative to the manifest');
+  const { colour, assumed } = resolveColour(facts.video, { ...defaults?.colour, ...clip.colour });
+  return {
+    assumed,
+    wish: {
+      name: clip.file,
+      facts,
+      video: facts.video,
+      colour,
+      look: look?.path ?? null,
+      exposure: clip.exposure ?? defaults?.exposure ?? 0,
+      reel: clip.reel ?? null,
+      startTimecode: clip.startTimecode ?? null,
+    },
+  };
+}
+
+/**
+ * Turns a manifest and targets into a job graph for this site's ffmpeg. Pure: reads no file, starts nothing.
+ * Order of jobs: the manifest's. What cannot work is in `refused` with the reason and what to do instead.
+ */
+export function planBatch(request: PlanRequest): Plan {
+  const { manifest, capabilities } = request;
+  const jobs: PlannedJob[] = [];
+  const refused: Refusal[] = [];
+  const notes: string[] = [];
+  const paths = new OutputPaths();
+  const cores = Math.max(1, capabilities.cores / request.workers);
+  const seen = new Set<string>();
+
+  for (const clip of manifest.clips) {
+    if (seen.has(clip.file)) {
+      notes.push(`${clip.file} stands in the manifest twice; the first entry counts`);
+      continue;
+    }
+    seen.add(clip.file);
+    const names = targetsOf(clip, request);
+    if (names.length === 0) {
+      refused.push({
+        clip: clip.file,
+        target: null,
+        reason: 'no target is named for it',
+        next: 'name one with --target or in the manifest (targets:)',
+      });
+      continue;
+    }
+    const resolved = wishOf(clip, request);
+    if ('reason' in resolved) {
+      refused.push(resolved);
+      continue;
+    }
+    const { wish, assumed } = resolved;
+    if (assumed.length > 0)
+      notes.push(
+        `${clip.file}: assumed ${assumed.join(', ')}; say it in the manifest (colour:) if it is otherwise`,
+      );
+
+    const outputs: PlannedOutput[] = [];
+    const judge: PlannedJob['judge'] = [];
+    for (const name of new Set(names)) {
+      const target = request.targets.get(name);
+      if (target === undefined) {
+        refused.push({
+          clip: clip.file,
+          target: name,
+          reason: 'no such target',
+          next: 'goodgate targets lists them',
+        });
+        continue;
+      }
+      if (target.make === undefined) {
+        judge.push({ target: target.name, require: target.require ?? {} });
+        continue;
+      }
+      const result = planRecipe(wish, target.make, capabilities);
+      if (!result.ok) {
+        refused.push({ clip: clip.file, target: target.name, reason: result.reason, next: result.next });
+        continue;
+      }
+      outputs.push(planOutput(wish, target, target.make, result.recipe, request, paths, cores));
+    }
+    if (outputs.length === 0 && judge.length === 0) continue;
+    jobs.push(makeJob(wish, outputs, judge, request, cores));
+  }
+  const bytes = jobs.reduce(
+    (sum, job) => sum + job.outputs.reduce((all, output) => all + output.estimate.bytes, 0),
+    0,
+  );
+  const workSeconds = jobs.reduce((sum, job) => sum + job.estimate.seconds, 0);
+  const longest = Math.max(0, ...jobs.map((job) => job.estimate.seconds));
+  return {
+    schema: 'goodgate/plan@1',
+    id: contentKey({ jobs: jobs.map((job) => job.id), out: request.out }),
+    title: manifest.title,
+    root: request.root,
+    out: request.out,
+    jobs,
+    refused,
+    notes,
+    totals: {
+      clips: jobs.length,
+      outputs: jobs.reduce((sum, job) => sum + job.outputs.length, 0),
+      bytes,
+      workSeconds,
+      wallSeconds: Math.max(longest, workSeconds / request.workers),
+      workers: request.workers,
+    },
+  };
+}
+
+/** What makes a clip the same clip: name, size and time of last change. */
+function identity(wish: ClipWish): unknown {
+  return { name: wish.name, bytes: wish.facts.bytes, modified: wish.facts.modified };
+}
+
+function planOutput(
+  wish: ClipWish,
+  target: Target,
+  make: NonNullable<Target['make']>,
+  recipe: PlannedOutput['recipe'],
+  request: PlanRequest,
+  paths: OutputPaths,
+  cores: number,
+): PlannedOutput {
+  const path = paths.claim(target.name, wish.name, make.container);
+  const lookHash =
+    [...request.looks.values()].find((look) => look.path === recipe.rendering?.look)?.hash ?? null;
+  const seconds = wish.video.durationSeconds ?? wish.facts.container.durationSeconds ?? 0;
+  const losses: Loss[] = nameLosses(wish.video, make, recipe);
+  return {
+    target: target.name,
+    path,
+    key: contentKey({
+      clip: identity(wish),
+      path,
+      recipe,
+      lookHash,
+      tools: { goodgate: request.version, ffmpeg: request.capabilities.ffmpegVersion },
+    }),
+    recipe,
+    require: target.require ?? {},
+    losses,
+    estimate: estimateOutput(
+      recipe,
+      wish.video.frames ?? 0,
+      seconds,
+      cores,
+      wish.facts.audio.reduce((sum, stream) => sum + stream.channels, 0),
+    ),
+  };
+}
+
+function makeJob(
+  wish: ClipWish,
+  outputs: PlannedOutput[],
+  judge: PlannedJob['judge'],
+  request: PlanRequest,
+  cores: number,
+): PlannedJob {
+  const pixels = wish.video.width * wish.video.height * (wish.video.frames ?? 0);
+  const measuring = pixels / 1e6 / (MEASURED_MEGAPIXELS_PER_CORE_SECOND * cores);
+  return {
+    id: contentKey({
+      clip: identity(wish),
+      colour: wish.colour,
+      outputs: outputs.map((output) => [output.key, output.require]),
+      judge,
+    }),
+    clipKey: contentKey({
+      clip: identity(wish),
+      colour: wish.colour,
+      tools: { goodgate: request.version, ffmpeg: request.capabilities.ffmpegVersion },
+    }),
+    clip: { path: join(request.root, wish.name), name: wish.name, facts: wish.facts, colour: wish.colour },
+    outputs,
+    judge,
+    estimate: { seconds: measuring + outputs.reduce((sum, output) => sum + output.estimate.seconds, 0) },
+  };
+}

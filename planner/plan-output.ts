@@ -1,0 +1,160 @@
+import type { Capabilities } from '../jobs/capabilities.js';
+import type { Colour, HdrStaticMetadata, ScanName } from '../jobs/colour.js';
+import type { ClipFacts, VideoFacts } from '../jobs/facts.js';
+import type { OutputRecipe } from '../jobs/plan.js';
+import type { MakeRecipe } from '../jobs/target.js';
+import { SCENE_LOG_TRANSFERS } from '../signal/colour-names.js';
+import { parseRational, rational, toNumber } from '../signal/rational.js';
+import { chooseEncoder } from './encoder-choice.js';
+import { planRaster } from './geometry.js';
+
+export interface ClipWish {
+  readonly name: string;
+  readonly facts: ClipFacts;
+  readonly video: VideoFacts;
+  readonly colour: Colour;
+  /** Absolute path of the look, or null. */
+  readonly look: string | null;
+  readonly exposure: number;
+  readonly reel: string | null;
+  readonly startTimecode: string | null;
+}
+
+export type RecipeResult =
+  | { readonly ok: true; readonly recipe: OutputRecipe }
+  | { readonly ok: false; readonly reason: string; readonly next: string };
+
+const NO_HDR: HdrStaticMetadata = { mastering: null, lightLevel: null };
+
+/** Colour of the output's code values: the target's, or the clip's own in the form the codec can carry. */
+function outputColour(make: MakeRecipe, source: Colour, keepsFullRange: boolean): Colour {
+  const base: Colour = make.colour === 'source' ? source : make.colour;
+  if (make.video.rgb) return { ...base, matrix: 'gbr', range: 'full' };
+  const matrix = base.matrix === 'gbr' ? (base.primaries === 'bt2020' ? 'bt2020nc' : 'bt709') : base.matrix;
+  return { ...base, matrix, range: keepsFullRange ? base.range : 'narrow' };
+}
+
+function sameLight(a: Colour, b: Colour): boolean {
+  return a.transfer === b.transfer && a.primaries === b.primaries;
+}
+
+/**
+ * Static metadata describes one picture: it is carried only where the output shows the same light (same transfer
+ * and primaries, no exposure change, no look), and never invented.
+ */
+function outputHdr(
+  source: VideoFacts,
+  recipe: { rendering: OutputRecipe['rendering']; colour: Colour },
+): HdrStaticMetadata {
+  return recipe.rendering === null && recipe.colour.transfer === 'smpte2084' ? source.hdr : NO_HDR;
+}
+
+function wantedScan(make: MakeRecipe, video: VideoFacts): { scan: ScanName; deinterlace: boolean } {
+  const scan = video.scan ?? 'progressive';
+  const scaled = make.raster !== 'source';
+  // Scaling an interlaced picture line by line mixes the two fields: it becomes progressive first.
+  const deinterlace = scan !== 'progressive' && (make.scan === 'progressive' || scaled);
+  return { scan: deinterlace ? 'progressive' : scan, deinterlace };
+}
+
+function rotationOf(video: VideoFacts): 0 | 90 | 180 | 270 | null {
+  const turned = ((Math.round(video.rotation) % 360) + 360) % 360;
+  return turned === 0 || turned === 90 || turned === 180 || turned === 270 ? turned : null;
+}
+
+/** Makes every choice of a recipe for one clip, or says why it cannot be done here. Pure. */
+export function planRecipe(clip: ClipWish, make: MakeRecipe, capabilities: Capabilities): RecipeResult {
+  const choice = chooseEncoder(make, capabilities);
+  if (!choice.ok) return choice;
+  const { video, facts } = clip;
+
+  const rotation = rotationOf(video);
+  if (rotation === null) {
+    return {
+      ok: false,
+      reason: `the picture is tagged as turned by ${video.rotation} degrees`,
+      next: 'turn it by a multiple of 90 degrees first',
+    };
+  }
+  const nominal = parseRational(make.frameRate === 'source' ? (video.frameRate ?? '') : make.frameRate);
+  if (nominal === null || toNumber(nominal) < 1 || toNumber(nominal) > 1000) {
+    return {
+      ok: false,
+      reason: `the clip states no usable frame rate (${video.frameRate ?? 'none'})`,
+      next: 'give the target a frameRate',
+    };
+  }
+  const colour = outputColour(make, clip.colour, choice.keepsFullRange);
+  if (SCENE_LOG_TRANSFERS.has(colour.transfer) && !sameLight(colour, clip.colour)) {
+    return {
+      ok: false,
+      reason: `a rendering from ${clip.colour.transfer} to ${colour.transfer} makes no sense for a delivery`,
+      next: 'use a display colour (bt709, smpte2084, arib-std-b67) or `source`',
+    };
+  }
+  const look = make.look ? clip.look : null;
+  const rendered =
+    make.colour !== 'source' && (!sameLight(colour, clip.colour) || clip.exposure !== 0 || look !== null);
+  const rendering: OutputRecipe['rendering'] = rendered
+    ? { from: clip.colour, to: colour, exposure: clip.exposure, look }
+    : null;
+
+  const turned = rotation === 90 || rotation === 270;
+  const aspect = parseRational(video.sampleAspect ?? '1/1') ?? rational(1);
+  const { raster, sampleAspect } = planRaster(
+    {
+      width: turned ? video.height : video.width,
+      height: turned ? video.width : video.height,
+      sampleAspect: turned ? rational(aspect.den, aspect.num) : aspect,
+    },
+    make.raster,
+    make.video.chroma,
+  );
+  const startTimecode = clip.startTimecode ?? facts.container.startTimecode;
+  const stem = clip.name.split('/').at(-1) ?? clip.name;
+  const recipe: OutputRecipe = {
+    container: make.container,
+    video: {
+      encoder: choice.encoder,
+      profile: choice.profile,
+      pixelFormat: choice.pixelFormat,
+      bitDepth: make.video.bitDepth,
+      chroma: make.video.chroma,
+      crf: make.video.crf ?? null,
+      lossless: make.video.lossless,
+      maxBitRate: make.video.maxBitRate ?? null,
+    },
+    raster,
+    sampleAspect,
+    rotation,
+    ...wantedScan(make, video),
+    frameRate: `${nominal.num}/${nominal.den}`,
+    sourceColour: clip.colour,
+    colour,
+    rendering,
+    hdr: outputHdr(video, { rendering, colour }),
+    burnIn:
+      make.burnIn && (make.burnIn.timecode || make.burnIn.clipName)
+        ? {
+            timecode: make.burnIn.timecode ? (startTimecode ?? '00:00:00:00') : null,
+            clipName: make.burnIn.clipName ? stem : null,
+          }
+        : null,
+    timecode: startTimecode,
+    reel: clip.reel ?? facts.container.reel,
+    audio:
+      make.audio && facts.audio.length > 0
+        ? {
+            codec: make.audio.codec,
+            sampleRate: make.audio.sampleRate ?? null,
+            channels: make.audio.channels,
+            bitRate: make.audio.bitRate ?? null,
+            streams:
+              make.audio.channels === 'stereo'
+                ? facts.audio.slice(0, 1).map((stream) => stream.stream)
+                : facts.audio.map((stream) => stream.stream),
+          }
+        : null,
+  };
+  return { ok: true, recipe };
+}

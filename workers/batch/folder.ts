@@ -1,0 +1,80 @@
+import { createHash } from 'node:crypto';
+import { join } from 'node:path';
+
+/**
+ * The batch folder:
+ *
+ *     <target>/...                 outputs, under their name only when complete and measured
+ *     measurements/<target>/...    what was measured of each output; `originals` for the clips themselves
+ *     verdicts/<target>/...        how each stands to its target
+ *     records/<key>.json           that an output of this content key is done: what a rerun need not make again
+ *     results/<job>.json           what became of each clip
+ *     plan.json, batch.json, report.html, logs/batch.log
+ *
+ * All names given and returned are relative, `/` between parts.
+ */
+export const PLAN_FILE = 'plan.json';
+export const BATCH_FILE = 'batch.json';
+export const REPORT_FILE = 'report.html';
+export const LOG_FILE = 'logs/batch.log';
+/** Stands in a target's place for the clips themselves. A target's name cannot collide: see the target schema's reserved names. */
+export const ORIGINALS = 'originals';
+
+/** File systems allow 255 bytes a name; the document's extension and a temporary name need some of them. */
+const LONGEST_NAME_BYTES = 200;
+
+/** The document's name beside a media file's: the same name and `.json`; a very long one is cut and told apart by a hash. */
+function documentName(path: string): string {
+  const slash = path.lastIndexOf('/');
+  const name = path.slice(slash + 1);
+  if (Buffer.byteLength(name) <= LONGEST_NAME_BYTES) return `${path}.json`;
+  const hash = createHash('sha256').update(name).digest('hex').slice(0, 12);
+  let stem = name;
+  while (Buffer.byteLength(stem) > LONGEST_NAME_BYTES - 13) stem = Array.from(stem).slice(0, -1).join('');
+  return `${path.slice(0, slash + 1)}${stem}-${hash}.json`;
+}
+
+export function measurementFile(output: string): string {
+  return `measurements/${documentName(output)}`;
+}
+
+export function originalMeasurementFile(clip: string): string {
+  return `measurements/${ORIGINALS}/${documentName(clip)}`;
+}
+
+export function verdictFile(output: string): string {
+  return `verdicts/${documentName(output)}`;
+}
+
+/** A clip can be judged against several targets. */
+export function originalVerdictFile(target: string, clip: string): string {
+  return `verdicts/${ORIGINALS}/${target}/${documentName(clip)}`;
+}
+
+export function recordFile(key: string): string {
+  return `records/${key}.json`;
+}
+
+export function resultFile(job: string): string {
+  return `results/${job}.json`;
+}
+
+/** A path below the batch folder as the file system wants it. */
+export function below(out: string, relative: string): string {
+  return join(out, ...relative.split('/'));
+}
+
+/**
+ * The name an output has while it is made: hidden, in the same folder so that a rename is all it takes, unique to
+ * the attempt so that two workers never write one file, with the real extension so that the muxer is chosen by it.
+ */
+export function temporaryName(output: string, key: string, attempt: string): string {
+  const slash = output.lastIndexOf('/');
+  const file = output.slice(slash + 1);
+  return `${output.slice(0, slash + 1)}.${key}.${attempt}.part${file.slice(file.lastIndexOf('.'))}`;
+}
+
+/** Recognises what `temporaryName` made, so that the leavings of a killed run can be swept. */
+export function isTemporaryName(file: string): boolean {
+  return /^\.[0-9a-f]{20}\.[0-9a-f]+\.part\.[a-z0-9]+$/.test(file) || /^\..*\.[0-9a-f]{12}\.tmp$/.test(file);
+}

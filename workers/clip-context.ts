@@ -1,0 +1,25 @@
+import type { Capabilities } from '../jobs/capabilities.js';
+import type { ClipProgress } from '../jobs/queue/messages.js';
+
+/** The part of a logger that work needs (pino's shape). */
+export interface Log {
+  debug(fields: object, message: string): void;
+  info(fields: object, message: string): void;
+  warn(fields: object, message: string): void;
+  error(fields: object, message: string): void;
+}
+
+/** What this machine brings to every job. */
+export interface Site {
+  readonly capabilities: Capabilities;
+  readonly version: string;
+  /** Folders this worker may read from and write to. */
+  readonly roots: readonly string[];
+}
+
+/** All a handler sees of the queue: it is tested without Redis. */
+export interface ClipContext {
+  readonly log: Log;
+  readonly signal: AbortSignal;
+  progress(progress: ClipProgress): void;
+}

@@ -1,0 +1,38 @@
+import type { Batch } from '../jobs/batch.js';
+import { GoodgateError } from '../jobs/errors.js';
+import { assembleBatch, readBatch, readPlan, writeBatch } from './batch/assemble.js';
+import { below, REPORT_FILE } from './batch/folder.js';
+import { writeWhole } from './batch/write-whole.js';
+import { loadReportDocuments } from './report/html/load-documents.js';
+import { renderReport } from './report/html/render-report.js';
+
+/**
+ * Puts together what became of every clip, and writes `batch.json` and `report.html`.
+ *
+ * @param state `finished` when every clip is done or has finally failed; `interrupted` when somebody stopped the run
+ * @throws GoodgateError `missing-file` when the folder holds no plan, `disk-full`, `cannot-write`
+ */
+export async function handleReport(out: string, state: Batch['state'], now: string): Promise<Batch> {
+  const [planned, earlier] = await Promise.all([readPlan(out), readBatch(out)]);
+  if (planned === null) {
+    throw new GoodgateError('missing-file', {
+      what: 'the batch folder holds no readable plan.json',
+      where: out,
+      next: 'run the batch again',
+    });
+  }
+  const batch = await assembleBatch(planned, {
+    state,
+    startedAt: earlier?.startedAt ?? now,
+    finishedAt: state === 'running' ? null : now,
+    unreadable: earlier?.unreadable ?? [],
+    method: earlier?.method ?? { ffmpeg: 'unknown', goodgate: 'unknown' },
+    lost: 'no worker finished it, and none said why: workers were killed while they had it',
+  });
+  await writeBatch(out, batch);
+  if (state !== 'running') {
+    const documents = await loadReportDocuments(batch, (file) => below(out, file));
+    await writeWhole(below(out, REPORT_FILE), renderReport(batch, documents));
+  }
+  return batch;
+}

@@ -1,0 +1,115 @@
+import { DelayedError, type Job, UnrecoverableError, Worker } from 'bullmq';
+import type { Redis } from 'ioredis';
+import type { BatchClip } from '../../jobs/batch.js';
+import { GoodgateError } from '../../jobs/errors.js';
+import { batchEntry, type ClipJobData, clipJobData } from '../../jobs/queue/messages.js';
+import { BATCHES_KEY, CLIP_QUEUE, KEY_PREFIX } from '../../jobs/queue/names.js';
+import { below, resultFile } from '../batch/folder.js';
+import { writeJson } from '../batch/write-whole.js';
+import type { ClipContext, Log, Site } from '../clip-context.js';
+import { handleClip } from '../handle-clip.js';
+
+/** A lock is renewed by the event loop, which measuring never blocks; a minute survives a machine that swaps. */
+const LOCK_MS = 60_000;
+/** A worker killed three times over one clip is most likely killed by that clip. */
+const LOST_AT_MOST = 3;
+const PROGRESS_EVERY_MS = 500;
+
+export interface ClipWorkerOptions {
+  readonly redis: Redis;
+  readonly site: Site;
+  readonly concurrency: number;
+  /** Aborted: running jobs stop at once and go back to the queue. */
+  readonly stop: AbortSignal;
+  /** A logger for one job. */
+  readonly logFor: (data: ClipJobData) => Log;
+  /** How soon a job of a worker that died is noticed. */
+  readonly stalledIntervalMs?: number;
+}
+
+function errorOf(error: unknown): GoodgateError {
+  if (error instanceof GoodgateError) return error;
+  return new GoodgateError('internal', {
+    what: `an unforeseen fault: ${error instanceof Error ? error.message : String(error)}`,
+    next: 'this is a defect of goodgate: please report it with the log of the batch',
+    cause: error,
+  });
+}
+
+/** True when a later submission of the batch replaced this job's. */
+async function isSuperseded(redis: Redis, data: ClipJobData): Promise<boolean> {
+  const text = await redis.hget(BATCHES_KEY, data.batch);
+  if (text === null) return false;
+  const entry = batchEntry.safeParse(JSON.parse(text));
+  return entry.success && entry.data.run !== data.run;
+}
+
+async function writeFailureResult(data: ClipJobData, error: GoodgateError, log: Log): Promise<void> {
+  const result: BatchClip = {
+    name: data.job.clip.name,
+    job: data.job.id,
+    state: 'failed',
+    error: { code: error.code, what: error.message, next: error.next ?? null },
+    items: [],
+    seconds: null,
+  };
+  // A full disk must not hide why the job failed: the report then says that the result is missing.
+  await writeJson(below(data.out, resultFile(data.job.id)), result).catch((failure: unknown) =>
+    log.error({ err: failure }, 'the result of a failed clip could not be written'),
+  );
+}
+
+/** Progress at a pace Redis and eyes can follow; the last word of a burst is never the one left out for long. */
+function paced(job: Job): ClipContext['progress'] {
+  let last = 0;
+  return (progress) => {
+    const now = performance.now();
+    if (now - last < PROGRESS_EVERY_MS && progress.fraction < 1) return;
+    last = now;
+    // Progress that does not arrive (Redis away for a moment) is not worth a failed job.
+    job.updateProgress(progress).catch(() => undefined);
+  };
+}
+
+async function process(job: Job, token: string | undefined, options: ClipWorkerOptions): Promise<{ state: string }> {
+  const parsed = clipJobData.safeParse(job.data);
+  if (!parsed.success) {
+    throw new UnrecoverableError(`bad-job: the job data is not a clip job (${parsed.error.issues[0]?.message ?? 'unknown'})`);
+  }
+  const data = parsed.data;
+  const log = options.logFor(data);
+  if (await isSuperseded(options.redis, data)) return { state: 'superseded' };
+  log.info({ clip: data.job.clip.name, job: data.job.id, attempt: job.attemptsMade + 1 }, 'clip taken');
+  try {
+    const result = await handleClip(data, options.site, { log, signal: options.stop, progress: paced(job) });
+    log.info({ clip: result.name, seconds: result.seconds }, 'clip done');
+    return { state: result.state };
+  } catch (thrown) {
+    if (options.stop.aborted) {
+      log.warn({ clip: data.job.clip.name }, 'interrupted; the clip goes back to the queue');
+      await job.moveToDelayed(Date.now(), token);
+      throw new DelayedError();
+    }
+    const error = errorOf(thrown);
+    const attempts = job.opts.attempts ?? 1;
+    const again = error.family === 'world' && job.attemptsMade + 1 < attempts;
+    log.error({ clip: data.job.clip.name, code: error.code, err: error, again }, error.message);
+    if (again) throw error;
+    await writeFailureResult(data, error, log);
+    throw new UnrecoverableError(`${error.code}: ${error.message}`);
+  }
+}
+
+/** Takes clip jobs from the queue. Closing the returned worker waits for running jobs: abort `stop` first to interrupt them. */
+export function startClipWorker(options: ClipWorkerOptions): Worker {
+  const worker = new Worker(CLIP_QUEUE, (job, token) => process(job, token, options), {
+    connection: options.redis,
+    prefix: KEY_PREFIX,
+    concurrency: options.concurrency,
+    lockDuration: LOCK_MS,
+    stalledInterval: options.stalledIntervalMs ?? 30_000,
+    maxStalledCount: LOST_AT_MOST,
+  });
+  worker.on('error', () => undefined);
+  return worker;
+}

@@ -1,0 +1,35 @@
+import { realpath } from 'node:fs/promises';
+import { dirname, sep } from 'node:path';
+import { GoodgateError } from '../jobs/errors.js';
+
+/** The real path of the nearest ancestor that exists: an output's folder may not be there yet. */
+async function realAncestor(path: string): Promise<string> {
+  for (let at = path; ; at = dirname(at)) {
+    try {
+      return await realpath(at);
+    } catch (error) {
+      if (dirname(at) === at) throw error;
+    }
+  }
+}
+
+function liesUnder(path: string, root: string): boolean {
+  return path === root || path.startsWith(root.endsWith(sep) ? root : root + sep);
+}
+
+/**
+ * Refuses a path that does not lie under one of the allowed roots once every symbolic link is resolved. Job data
+ * comes from Redis, which anybody with its address may write to.
+ *
+ * @throws GoodgateError `outside-roots`.
+ */
+export async function requireUnderRoots(path: string, roots: readonly string[]): Promise<void> {
+  const real = await realAncestor(path);
+  const realRoots = await Promise.all(roots.map(realAncestor));
+  if (realRoots.some((root) => liesUnder(real, root))) return;
+  throw new GoodgateError('outside-roots', {
+    what: `the path does not lie under a folder this worker may use (${roots.join(', ')})`,
+    where: path,
+    next: 'start the worker with --root and a folder above it, if it is yours',
+  });
+}
