@@ -9,4 +9,5 @@ export const AWG3 = gamutFromPrimaries({
   green: [0.221, 0.848],
   blue: [0.0861, -0.102],
   white: D65,
+  adaptation: 'cat02',
 });

@@ -9,4 +9,5 @@ export const AWG4 = gamutFromPrimaries({
   green: [0.1424, 0.8576],
   blue: [0.0991, -0.0308],
   white: D65,
+  adaptation: 'cat02',
 });

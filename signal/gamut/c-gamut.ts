@@ -9,4 +9,5 @@ export const C_GAMUT = gamutFromPrimaries({
   green: [0.17, 1.14],
   blue: [0.08, -0.1],
   white: D65,
+  adaptation: 'cat02',
 });

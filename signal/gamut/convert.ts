@@ -5,20 +5,21 @@ import { gamut } from './gamuts.js';
 
 /**
  * Linear RGB of one gamut to linear RGB of another. White goes to white: where the two whites differ (only the
- * ACES gamuts have one of their own) the colours are adapted.
+ * ACES gamuts have one of their own) colours are adapted, by the method the gamut that is not ACES states.
  *
- * @param adaptation which adaptation, used only where the whites differ.
+ * That method differs between cameras: each published transform to ACES was computed with CAT02 or with Bradford,
+ * and following another than its own moves saturated colours by about 1 %. The gamuts of the standards state none;
+ * Bradford, the method of the ACES transforms to D65 displays, is used for them.
+ *
+ * @param method overrides the gamut's own adaptation.
  */
-export function rgbToRgbMatrix(
-  from: PrimariesName,
-  to: PrimariesName,
-  adaptation: AdaptationName = 'bradford',
-): Matrix3 {
+export function rgbToRgbMatrix(from: PrimariesName, to: PrimariesName, method?: AdaptationName): Matrix3 {
   const source = gamut(from);
   const destination = gamut(to);
   const [fromX, fromY] = source.white;
   const [toX, toY] = destination.white;
   if (fromX === toX && fromY === toY) return multiply3(destination.xyzToRgb, source.rgbToXyz);
+  const adaptation = method ?? source.adaptation ?? destination.adaptation ?? 'bradford';
   const adapted = multiply3(adaptationMatrix(source.white, destination.white, adaptation), source.rgbToXyz);
   return multiply3(destination.xyzToRgb, adapted);
 }

@@ -1,4 +1,4 @@
-import { type Chromaticity, xyzOfChromaticity } from '../adaptation.js';
+import { type AdaptationName, type Chromaticity, xyzOfChromaticity } from '../adaptation.js';
 import type { PrimariesName } from '../colour-names.js';
 import { diagonal3, invert3, type Matrix3, multiply3, transform3, transpose3 } from '../matrix3.js';
 
@@ -12,6 +12,8 @@ export interface Primaries {
   readonly green: Chromaticity;
   readonly blue: Chromaticity;
   readonly white: Chromaticity;
+  /** How colours of this gamut are adapted to a white other than their own; Bradford where it is not stated. */
+  readonly adaptation?: AdaptationName;
 }
 
 /** Primaries with the matrices that follow from them. Linear RGB (1, 1, 1) is the white at Y = 1. */

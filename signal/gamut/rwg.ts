@@ -9,4 +9,5 @@ export const RWG = gamutFromPrimaries({
   green: [0.121595, 1.493994],
   blue: [0.095612, -0.084589],
   white: D65,
+  adaptation: 'bradford',
 });

@@ -8,4 +8,5 @@ export const S_GAMUT3_CINE = gamutFromPrimaries({
   green: [0.225, 0.8],
   blue: [0.089, -0.087],
   white: D65,
+  adaptation: 'cat02',
 });

@@ -8,4 +8,5 @@ export const S_GAMUT3 = gamutFromPrimaries({
   green: [0.14, 0.855],
   blue: [0.1, -0.05],
   white: D65,
+  adaptation: 'cat02',
 });

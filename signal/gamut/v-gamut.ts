@@ -9,4 +9,5 @@ export const V_GAMUT = gamutFromPrimaries({
   green: [0.165, 0.84],
   blue: [0.1, -0.03],
   white: D65,
+  adaptation: 'bradford',
 });

@@ -1,0 +1,46 @@
+import { PQ, PQ_PEAK_NITS } from '../transfer/pq.js';
+
+/** Luminances in cd/m2: what the picture was made for, and what it must fit into. */
+export interface EetfDisplays {
+  readonly sourcePeak: number;
+  readonly sourceBlack?: number;
+  readonly targetPeak: number;
+  readonly targetBlack?: number;
+}
+
+/**
+ * The electrical-electrical transfer function of Report ITU-R BT.2390 (EETF): luminance to luminance, in cd/m2. Below
+ * the knee nothing changes (but for the black lift); above it a Hermite spline in PQ rolls off to the target's peak.
+ *
+ * With a black lift the formula overshoots the target's peak by up to 0.1 %: the result is limited to it here.
+ * Source: BT.2390 clause 5.4.1 (knee and spline), from memory; terms as in common transcriptions of it.
+ */
+export function eetf({ sourcePeak, sourceBlack = 0, targetPeak, targetBlack = 0 }: EetfDisplays) {
+  if (
+    !(sourcePeak > sourceBlack && targetPeak > targetBlack && sourcePeak <= PQ_PEAK_NITS && targetBlack >= 0)
+  ) {
+    throw new RangeError(
+      `no tone mapping from ${sourceBlack}..${sourcePeak} to ${targetBlack}..${targetPeak} cd/m2`,
+    );
+  }
+  const base = PQ.inverseEotf(sourceBlack);
+  const span = PQ.inverseEotf(sourcePeak) - base;
+  const relative = (nits: number): number => (PQ.inverseEotf(nits) - base) / span;
+  const maxLum = Math.min(relative(targetPeak), 1);
+  const minLum = Math.max(relative(targetBlack), 0);
+  const knee = 1.5 * maxLum - 0.5;
+
+  return (nits: number): number => {
+    const e1 = Math.min(Math.max(relative(nits), 0), 1);
+    const e2 = e1 < knee || maxLum >= 1 ? e1 : spline(e1, knee, maxLum);
+    const e3 = e2 + minLum * (1 - e2) ** 4;
+    return Math.min(PQ.eotf(e3 * span + base), targetPeak);
+  };
+}
+
+function spline(e1: number, knee: number, maxLum: number): number {
+  const t = (e1 - knee) / (1 - knee);
+  const t2 = t * t;
+  const t3 = t2 * t;
+  return (2 * t3 - 3 * t2 + 1) * knee + (t3 - 2 * t2 + t) * (1 - knee) + (-2 * t3 + 3 * t2) * maxLum;
+}

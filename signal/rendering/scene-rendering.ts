@@ -1,0 +1,135 @@
+import { rgbToRgbMatrix } from '../gamut/convert.js';
+import { transform3, type Vector3 } from '../matrix3.js';
+import { BT709_OETF } from '../transfer/bt709.js';
+import { HLG } from '../transfer/hlg.js';
+import { hlgInverseOotf, hlgOotf } from '../transfer/hlg-ootf.js';
+import { PQ, PQ_PEAK_NITS } from '../transfer/pq.js';
+import type { SceneTransfer } from '../transfer/transfer-function.js';
+import { eetf } from './eetf.js';
+import { convertLinear } from './linear-conversion.js';
+import {
+  BRIDGE_PEAK_NITS,
+  HLG_LIGHT_OF_REFERENCE_WHITE,
+  REFERENCE_WHITE_NITS,
+  SDR_WHITE_NITS,
+} from './reference-levels.js';
+import { nominalOfSignal, type RenderingColour } from './rendering-colour.js';
+import { sdrDisplay } from './sdr-display.js';
+import { type Curve, type Step, sameCurve } from './step.js';
+
+/** A rendering before it is wrapped: what it does, where it comes from, what a user must know. */
+export interface RenderingPlan {
+  readonly steps: readonly Step[];
+  readonly description: string;
+  readonly source: string;
+  readonly notes: readonly string[];
+}
+
+export interface SceneSource extends RenderingColour {
+  readonly curve: SceneTransfer;
+  /** Code fraction 0..1 to scene reflectance, exposure correction included. */
+  readonly reflectance: Curve;
+}
+
+/**
+ * Scene light is limited to this many times a perfect diffuser before it is rendered: 8.5 stops over 18 % grey, beyond
+ * what any display rendering here still tells apart.
+ */
+const MAX_REFLECTANCE = 64;
+
+/**
+ * What the SDR rendering takes as the brightest thing it still shows: 2,000 cd/m2 on the display that the BT.709 camera
+ * curve and a BT.1886 display of 100 cd/m2 make without a limit. It is reached at 13.8 times a perfect diffuser, 6.3
+ * stops over 18 % grey, where the sensors behind these logs end.
+ */
+const SDR_SOURCE_PEAK = 2000;
+const sdrRollOff = eetf({ sourcePeak: SDR_SOURCE_PEAK, targetPeak: SDR_WHITE_NITS });
+const hdrRollOff = eetf({ sourcePeak: PQ_PEAK_NITS, targetPeak: BRIDGE_PEAK_NITS });
+
+/** Scene log to a BT.1886 or sRGB display. */
+export function sceneToSdr(source: SceneSource, to: RenderingColour): RenderingPlan {
+  const linear = toPrimaries(source, to);
+  const display = sdrDisplay(to.transfer);
+  const signal: Curve = (value) => display.inverseEotf(sdrLightOfReflectance(linear.lightOf(value)));
+  return {
+    steps: [...linear.steps, sameCurve('BT.709 camera curve, BT.2390 roll-off', signal)],
+    description: `${source.transfer}/${source.primaries} scene light through the BT.709 camera curve to ${to.transfer}/${to.primaries}, highlights rolled off above 18 cd/m2 (49 %) up to 6.3 stops over grey`,
+    source:
+      'goodgate, from named parts: ITU-R BT.709-6 item 1.2 (camera curve), BT.1886 (display), Report BT.2390 clause 5.4.1 (EETF, 2,000 to 100 cd/m2, each channel)',
+    notes: [`colours outside ${to.primaries} are limited channel by channel in linear light`],
+  };
+}
+
+/**
+ * The tone scale of camera log to SDR: reflectance to display light, 1 is white.
+ *
+ * It is ours, built from named parts. The BT.709 camera curve seen on a BT.1886 display is how television has rendered
+ * scene light since BT.709, and puts 18 % grey at 41 % and skin at 60 %; but it ends at a perfect diffuser, and a log
+ * picture goes six stops over grey. So its display light, gone on past white, is rolled off with the EETF of
+ * BT.2390: grey stays where it was, a 90 % card comes to 80 %, and highlights reach 100 % smoothly.
+ */
+export function sdrLightOfReflectance(reflectance: number): number {
+  const unlimited = SDR_WHITE_NITS * Math.max(BT709_OETF.oetf(Math.max(reflectance, 0)), 0) ** 2.4;
+  return sdrRollOff(unlimited) / SDR_WHITE_NITS;
+}
+
+/** Scene log to PQ or HLG, through the HLG system: OETF scaling, OOTF of a 1,000 cd/m2 display, roll-off to its peak. */
+export function sceneToHdr(
+  source: SceneSource,
+  to: RenderingColour & { family: 'pq' | 'hlg' },
+): RenderingPlan {
+  const linear = toPrimaries(source, to);
+  const toBt2020 = rgbToRgbMatrix(to.primaries, 'bt2020');
+  const fromBt2020 = rgbToRgbMatrix('bt2020', to.primaries);
+  const encode = to.family === 'pq' ? pqSignals : hlgSignals;
+  const map = (value: Vector3): Vector3 => {
+    const scene = mapped(value, (v) => linear.lightOf(v) * HLG_LIGHT_OF_REFERENCE_WHITE);
+    const shown = rollOffHighlights(hlgOotf(transform3(toBt2020, scene)));
+    return encode(transform3(fromBt2020, shown));
+  };
+  return {
+    steps: [...linear.steps, { kind: 'mix', what: 'HLG system of 1,000 cd/m2, BT.2390 roll-off', map }],
+    description: `${source.transfer}/${source.primaries} scene light to ${to.transfer}/${to.primaries}: 100 % diffuser at ${REFERENCE_WHITE_NITS} cd/m2 (75 % HLG), 18 % grey at 26 cd/m2 (38 %), highlights rolled off above 317 cd/m2 to ${BRIDGE_PEAK_NITS} cd/m2`,
+    source:
+      'ITU-R BT.2408-8 Table 1 (levels); BT.2100-3 Table 5 (HLG OOTF, 1,000 cd/m2); Report BT.2390 clause 5.4.1 (EETF, 10,000 to 1,000 cd/m2, on max(R, G, B))',
+    notes: [`colours outside ${to.primaries} are limited channel by channel in linear light`],
+  };
+}
+
+/** One camera colour to another: no rendering, only curve and primaries. */
+export function sceneToScene(source: SceneSource, to: RenderingColour, target: SceneTransfer): RenderingPlan {
+  // Logs hold a little light below black (noise): enough room for it, and for what the matrix makes of it.
+  const linear = toPrimaries(source, to, -0.1);
+  const signal: Curve = (value) => nominalOfSignal(target.oetf(linear.lightOf(value)), to);
+  return {
+    steps: [...linear.steps, sameCurve(`light to ${to.transfer}`, signal)],
+    description: `${source.transfer}/${source.primaries} to ${to.transfer}/${to.primaries}: curve and primaries only`,
+    source: `${source.curve.source}; ${target.source}`,
+    notes: [`light above ${MAX_REFLECTANCE} times a perfect diffuser and below -10 % is limited`],
+  };
+}
+
+function toPrimaries(source: SceneSource, to: RenderingColour, floor = 0) {
+  const limited: Curve = (fraction) => Math.min(source.reflectance(fraction), MAX_REFLECTANCE);
+  return convertLinear(limited, `${source.transfer} to scene light`, source.primaries, to.primaries, floor);
+}
+
+/** The EETF on max(R, G, B), all channels by one factor: hue and saturation stay. */
+function rollOffHighlights(nits: Vector3): Vector3 {
+  const peak = Math.max(...nits);
+  if (peak <= 0) return [0, 0, 0];
+  const factor = hdrRollOff(peak) / peak;
+  return mapped(nits, (channel) => channel * factor);
+}
+
+function pqSignals(nits: Vector3): Vector3 {
+  return mapped(nits, PQ.inverseEotf);
+}
+
+function hlgSignals(nits: Vector3): Vector3 {
+  return mapped(hlgInverseOotf(nits), (scene) => HLG.oetf(Math.max(scene, 0)));
+}
+
+function mapped([r, g, b]: Vector3, map: Curve): Vector3 {
+  return [map(r), map(g), map(b)];
+}
