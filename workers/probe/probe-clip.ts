@@ -1,0 +1,129 @@
+import type { Stats } from 'node:fs';
+import { stat } from 'node:fs/promises';
+import { GoodgateError } from '../../jobs/errors.js';
+import type { AudioFacts, ClipFacts } from '../../jobs/facts.js';
+import { type ProbedFile, type ProbedStream, probedFile } from './ffprobe-output.js';
+import { type FfprobeOptions, runFfprobe } from './run-ffprobe.js';
+import { videoFacts } from './video-facts.js';
+
+export interface ProbeOptions extends FfprobeOptions {
+  readonly ffmpegPath?: string | undefined;
+}
+
+/**
+ * Everything a clip says of itself. Nothing is decoded but a few frames at the head and in the middle, whose
+ * flags and side data are declarations too.
+ *
+ * Throws GoodgateError: `missing-file`, `unreadable-clip` with the reason in plain words, and those of `runFfprobe`.
+ */
+export async function probeClip(path: string, options: ProbeOptions = {}): Promise<ClipFacts> {
+  const file = await statFile(path);
+  if (file.size === 0) throw unreadable(path, 'it is empty (0 bytes)');
+  const probed = await runFfprobe(path, ['-show_format', '-show_streams'], probedFile, options);
+
+  const pictures = probed.streams.filter((stream) => stream.codec_type === 'video' && !isCover(stream));
+  const [picture] = pictures;
+  const sounds = probed.streams.filter((stream) => stream.codec_type === 'audio');
+  if (picture === undefined && sounds.length === 0)
+    throw unreadable(path, 'it holds neither picture nor sound');
+
+  const video = picture === undefined ? null : await videoFacts(path, picture, probed, options);
+  const audio = sounds.map((stream) => audioFacts(path, stream));
+  const notes = [...(video?.notes ?? [])];
+  if (pictures.length > 1) {
+    notes.push(`it holds ${pictures.length} picture streams; stream ${picture?.index} is taken`);
+  }
+  return {
+    bytes: file.size,
+    modified: file.mtime.toISOString(),
+    container: {
+      format: probed.format?.format_name ?? 'unknown',
+      durationSeconds: nonNegative(probed.format?.duration),
+      startTimecode: findTag(probed, picture, ['timecode']),
+      reel: findTag(probed, picture, ['reel_name', 'reel', 'reel_number']),
+    },
+    video: video?.facts ?? null,
+    audio,
+    otherStreams: probed.streams
+      .filter((stream) => stream !== picture && !sounds.includes(stream))
+      .map(kindOf),
+    notes,
+  };
+}
+
+async function statFile(path: string): Promise<Stats> {
+  let found: Stats;
+  try {
+    found = await stat(path);
+  } catch (cause) {
+    throw new GoodgateError('missing-file', {
+      what: 'there is no such file, or it may not be looked at',
+      where: path,
+      next: 'check the path, and that the disk it is on is connected',
+      cause,
+    });
+  }
+  // A named pipe or a device would be waited for without end.
+  if (!found.isFile())
+    throw unreadable(path, found.isDirectory() ? 'it is a folder' : 'it is not an ordinary file');
+  return found;
+}
+
+function unreadable(path: string, what: string): GoodgateError {
+  return new GoodgateError('unreadable-clip', {
+    what,
+    where: path,
+    next: 'copy the file again from its card, or leave it out',
+  });
+}
+
+function isCover(stream: ProbedStream): boolean {
+  return stream.disposition?.attached_pic === true;
+}
+
+function kindOf(stream: ProbedStream): string {
+  if (isCover(stream)) return 'cover picture';
+  if (stream.codec_tag_string === 'tmcd') return 'timecode';
+  return stream.codec_type ?? 'unknown';
+}
+
+function audioFacts(path: string, stream: ProbedStream): AudioFacts {
+  const { channels, sample_rate: sampleRate } = stream;
+  if (!channels || !sampleRate) {
+    throw unreadable(
+      path,
+      `its sound (stream ${stream.index}, ${stream.codec_name ?? 'unknown codec'}) cannot be made out`,
+    );
+  }
+  const layout = stream.channel_layout;
+  return {
+    stream: stream.index,
+    codec: stream.codec_name ?? 'unknown',
+    channels,
+    layout: layout === undefined || layout === 'unknown' ? null : layout,
+    sampleRate,
+    bitDepth: stream.bits_per_raw_sample || stream.bits_per_sample || null,
+    durationSeconds: nonNegative(stream.duration),
+  };
+}
+
+/** A tag by name (case aside): of the picture, of the timecode track, of the file, then of any other stream. */
+function findTag(
+  probed: ProbedFile,
+  picture: ProbedStream | undefined,
+  names: readonly string[],
+): string | null {
+  const timecodeTracks = probed.streams.filter((stream) => stream.codec_tag_string === 'tmcd');
+  const places = [picture, ...timecodeTracks, probed.format, ...probed.streams];
+  for (const name of names) {
+    for (const place of places) {
+      const hit = Object.entries(place?.tags ?? {}).find(([key]) => key.toLowerCase() === name);
+      if (hit !== undefined && hit[1].trim() !== '') return hit[1].trim();
+    }
+  }
+  return null;
+}
+
+function nonNegative(value: number | null | undefined): number | null {
+  return value === null || value === undefined || value < 0 ? null : value;
+}

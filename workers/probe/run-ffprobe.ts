@@ -1,0 +1,87 @@
+import { ExecaError, execa } from 'execa';
+import type { z } from 'zod';
+import { GoodgateError } from '../../jobs/errors.js';
+import { fileUrl, INPUT_GUARD } from '../ffmpeg/input-guard.js';
+import { reasonInPlainWords } from './unreadable-reason.js';
+
+export interface FfprobeOptions {
+  readonly signal?: AbortSignal | undefined;
+  /** The ffprobe to start; `ffprobe` from the PATH when left out. */
+  readonly ffprobePath?: string | undefined;
+  /** Milliseconds one question may take; 60,000 when left out. */
+  readonly timeoutMs?: number | undefined;
+}
+
+/** Characters of output read before ffprobe is stopped: a file with that much to say of itself is no clip. */
+const MAX_OUTPUT = 64 * 1024 * 1024;
+
+/**
+ * Asks ffprobe one question about one file and parses the JSON it answers.
+ *
+ * Throws GoodgateError: `unreadable-clip` with ffprobe's reason, `probe-failed` when it hangs, floods or answers
+ * what the schema does not know, `missing-tool` when it cannot be started, `interrupted` on abort.
+ */
+export async function runFfprobe<T extends z.ZodType>(
+  path: string,
+  args: readonly string[],
+  schema: T,
+  options: FfprobeOptions = {},
+): Promise<z.output<T>> {
+  const program = options.ffprobePath ?? 'ffprobe';
+  const all = ['-v', 'error', '-of', 'json', ...INPUT_GUARD, ...args, '-i', fileUrl(path)];
+  const failed = (what: string, cause: unknown) =>
+    new GoodgateError('probe-failed', {
+      what,
+      where: path,
+      next: 'try again; if it stays so, look at the file with ffprobe by hand',
+      cause,
+    });
+
+  let text: string;
+  try {
+    const { stdout } = await execa(program, all, {
+      stdin: 'ignore',
+      maxBuffer: MAX_OUTPUT,
+      timeout: options.timeoutMs ?? 60_000,
+      ...(options.signal === undefined ? {} : { cancelSignal: options.signal }),
+    });
+    text = stdout;
+  } catch (error) {
+    if (!(error instanceof ExecaError)) throw error;
+    if (error.isCanceled) {
+      throw new GoodgateError('interrupted', {
+        what: 'stopped while looking at a clip',
+        where: path,
+        cause: error,
+      });
+    }
+    if (error.timedOut) throw failed('ffprobe took too long over this file', error);
+    if (error.isMaxBuffer) throw failed('ffprobe gave more output than any clip needs', error);
+    if (error.exitCode === undefined && error.signal === undefined) {
+      throw new GoodgateError('missing-tool', {
+        what: `ffprobe could not be started (${error.originalMessage ?? error.shortMessage})`,
+        where: program,
+        next: 'install ffmpeg 5.1 or newer (ffprobe comes with it); `goodgate doctor` shows what this machine has',
+        cause: error,
+      });
+    }
+    if (error.exitCode === undefined) throw failed(`ffprobe was ended by ${error.signal}`, error);
+    throw new GoodgateError('unreadable-clip', {
+      what: reasonInPlainWords(String(error.stderr ?? ''), path),
+      where: path,
+      next: 'copy the file again from its card, or leave it out',
+      cause: error,
+    });
+  }
+  const parsed = schema.safeParse(parseJson(text));
+  if (!parsed.success) throw failed('ffprobe answered in a form goodgate does not know', parsed.error);
+  return parsed.data;
+}
+
+function parseJson(text: string): unknown {
+  try {
+    return JSON.parse(text);
+  } catch {
+    return undefined;
+  }
+}

@@ -1,0 +1,173 @@
+import { GoodgateError } from '../../jobs/errors.js';
+import type { VideoFacts } from '../../jobs/facts.js';
+import { formatRational, parseRational, type Rational } from '../../signal/rational.js';
+import { bitstreamColour, containerColour, contradictions, joinLayers, tagsOf } from './colour-layers.js';
+import {
+  type ProbedFile,
+  type ProbedFrame,
+  type ProbedStream,
+  probedFile,
+  probedFrames,
+  probedPackets,
+} from './ffprobe-output.js';
+import { rateFacts } from './frame-rate.js';
+import { hdrFacts } from './hdr-metadata.js';
+import { describePixelFormat } from './pixel-format.js';
+import type { ProbeOptions } from './probe-clip.js';
+import { runFfprobe } from './run-ffprobe.js';
+import { scanFacts } from './scan-type.js';
+
+/** Packets whose time stamps are looked at, and frames decoded at each sampled place. */
+const PACKETS = 240;
+const FRAMES = 3;
+/** Counting packets reads the whole file: give it time. */
+const COUNT_TIMEOUT_MS = 30 * 60_000;
+
+/** Facts of the picture stream, with oddities in words. Throws GoodgateError `unreadable-clip` when it cannot be decoded here. */
+export async function videoFacts(
+  path: string,
+  stream: ProbedStream,
+  file: ProbedFile,
+  options: ProbeOptions,
+): Promise<{ facts: VideoFacts; notes: string[] }> {
+  const codec = stream.codec_name ?? 'unknown';
+  const { width, height, pix_fmt: pixelFormat } = stream;
+  const described = pixelFormat === undefined ? null : describePixelFormat(pixelFormat);
+  if (!width || !height || pixelFormat === undefined || described === null) {
+    throw new GoodgateError('unreadable-clip', {
+      what:
+        pixelFormat === undefined || !width || !height
+          ? `its picture (${codec}) cannot be decoded by this ffmpeg`
+          : `its picture comes as ${pixelFormat}, which goodgate cannot handle`,
+      where: path,
+      next: 'develop or convert it with a program that knows this camera, or leave it out',
+    });
+  }
+  const still = isStill(file);
+  const middle = stream.duration ?? file.format?.duration ?? null;
+  const [times, headFrames, middleFrames, container, bitstream] = await Promise.all([
+    packetTimes(path, stream.index, options),
+    sampleFrames(path, stream.index, `%+#${FRAMES}`, options),
+    still || middle === null || middle < 2
+      ? []
+      : sampleFrames(path, stream.index, `${(middle / 2).toFixed(3)}%+#${FRAMES}`, options),
+    containerColour(path, stream.index, options),
+    bitstreamColour(path, stream.index, codec, options),
+  ]);
+  const { rate, constant } = rateFacts(stream, times, times.length < PACKETS);
+  const count = still ? stillCount(file) : await frameCount(path, stream, rate, options);
+  const scan = scanFacts(codec, stream.field_order, [...headFrames, ...middleFrames]);
+  const hdr = hdrFacts(stream.side_data_list, headFrames[0]?.side_data_list ?? []);
+  const raw = stream.bits_per_raw_sample ?? 0;
+
+  const notes = [...contradictions(bitstream, container), ...hdr.notes];
+  if (scan.note !== null) notes.push(scan.note);
+  if (still) notes.push('it is a still picture');
+  if (headFrames.length === 0) notes.push('none of its first frames could be decoded');
+  if (constant === false) notes.push('its frame rate is not constant');
+
+  const facts: VideoFacts = {
+    stream: stream.index,
+    codec,
+    profile: profileOf(stream.profile),
+    width,
+    height,
+    sampleAspect: aspect(stream.sample_aspect_ratio),
+    displayAspect: aspect(stream.display_aspect_ratio),
+    frameRate: still || rate === null ? null : formatRational(rate),
+    constantRate: still ? null : constant,
+    scan: scan.scan,
+    durationSeconds: still ? null : (stream.duration ?? file.format?.duration ?? null),
+    frames: count.frames,
+    framesFrom: count.from,
+    pixelFormat,
+    bitDepth: raw > 0 && raw < described.bitDepth ? raw : described.bitDepth,
+    chroma: described.chroma,
+    rotation: rotationOf(stream),
+    colour: joinLayers(bitstream, container, tagsOf(stream)),
+    colourByLayer: { container, bitstream },
+    hdr: hdr.hdr,
+    chromaLocation: known(stream.chroma_location),
+  };
+  return { facts, notes };
+}
+
+/** A picture file: image2 reads one as a clip of one frame with an invented rate. */
+function isStill(file: ProbedFile): boolean {
+  const format = file.format?.format_name ?? '';
+  return format === 'image2' || format.endsWith('_pipe');
+}
+
+interface FrameCount {
+  readonly frames: number | null;
+  readonly from: 'container' | 'packets' | null;
+}
+
+function stillCount(_file: ProbedFile): FrameCount {
+  return { frames: 1, from: 'container' };
+}
+
+/**
+ * Frames the container declares: its own count, or its duration where that is counted in whole frames (MXF edit
+ * units). Else the packets are counted, which reads the whole file.
+ */
+async function frameCount(
+  path: string,
+  stream: ProbedStream,
+  rate: Rational | null,
+  options: ProbeOptions,
+): Promise<FrameCount> {
+  if (stream.nb_frames) return { frames: stream.nb_frames, from: 'container' };
+  const timeBase = parseRational(stream.time_base ?? '');
+  if (stream.duration_ts && timeBase && rate && timeBase.num === rate.den && timeBase.den === rate.num) {
+    return { frames: stream.duration_ts, from: 'container' };
+  }
+  const args = ['-count_packets', '-select_streams', String(stream.index), '-show_streams'];
+  const timeoutMs = Math.max(options.timeoutMs ?? 0, COUNT_TIMEOUT_MS);
+  const { streams } = await runFfprobe(path, args, probedFile, { ...options, timeoutMs });
+  const packets = streams[0]?.nb_read_packets ?? null;
+  return { frames: packets, from: packets === null ? null : 'packets' };
+}
+
+async function packetTimes(path: string, stream: number, options: ProbeOptions): Promise<number[]> {
+  const args = ['-select_streams', String(stream), '-read_intervals', `%+#${PACKETS}`];
+  args.push('-show_packets', '-show_entries', 'packet=pts,dts');
+  const { packets } = await runFfprobe(path, args, probedPackets, options);
+  return packets.flatMap(({ pts }) => (pts === null || pts === undefined ? [] : [pts]));
+}
+
+/** Frames at one place. A place that cannot be sought or decoded gives none: that is for the measurement to find. */
+async function sampleFrames(
+  path: string,
+  stream: number,
+  interval: string,
+  options: ProbeOptions,
+): Promise<readonly ProbedFrame[]> {
+  const args = ['-select_streams', String(stream), '-read_intervals', interval, '-show_frames'];
+  try {
+    return (await runFfprobe(path, args, probedFrames, options)).frames;
+  } catch (error) {
+    if (error instanceof GoodgateError && error.code === 'unreadable-clip') return [];
+    throw error;
+  }
+}
+
+function rotationOf(stream: ProbedStream): number {
+  const matrix = stream.side_data_list.find((item) => typeof item.rotation === 'number');
+  const counterclockwise = Number(matrix?.rotation ?? 0);
+  return ((-counterclockwise % 360) + 360) % 360;
+}
+
+function aspect(text: string | undefined): string | null {
+  const value = text === undefined ? null : parseRational(text);
+  return value === null || value.num === 0 ? null : formatRational(value);
+}
+
+/** ffprobe gives a number where it knows the profile by no name, and -99 for none. */
+function profileOf(profile: string | undefined): string | null {
+  return profile === undefined || profile === '-99' || profile === 'unknown' ? null : profile;
+}
+
+function known(value: string | undefined): string | null {
+  return value === undefined || value === 'unspecified' || value === 'unknown' ? null : value;
+}
