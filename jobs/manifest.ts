@@ -39,5 +39,7 @@ export const manifest = z.strictObject({
   clips: z.array(manifestClip),
   /** Files `scan` found and could not read, with the reason: listed, never dropped. */
   unreadable: z.array(z.strictObject({ file: z.string(), reason: z.string() })).optional(),
+  /** What `scan` left out by rule, counted: sidecars, thumbnails, hidden files. */
+  notes: z.array(z.string()).optional(),
 });
 export type Manifest = z.infer<typeof manifest>;

@@ -1,4 +1,5 @@
 import type { ChildProcess } from 'node:child_process';
+import { execa } from 'execa';
 import fluentFfmpeg from 'fluent-ffmpeg';
 import { GoodgateError } from '../../jobs/errors.js';
 import type { FfmpegCommand, FfmpegOutput, FfmpegResult, FfmpegRunOptions } from './command.js';
@@ -88,6 +89,22 @@ export async function runFfmpeg(
     seconds: (performance.now() - started) / 1000,
     commandLine: run.commandLine,
   };
+}
+
+/**
+ * Asks ffmpeg about itself (`-version`, `-encoders`, `-h encoder=...`) and gives what it prints on standard output.
+ * Throws GoodgateError `missing-tool` when it cannot be started or does not answer within 30 s.
+ */
+export async function askFfmpeg(question: readonly string[], ffmpegPath = 'ffmpeg'): Promise<string> {
+  try {
+    const asked = await execa(ffmpegPath, ['-hide_banner', '-nostdin', ...question], {
+      stdin: 'ignore',
+      timeout: 30_000,
+    });
+    return asked.stdout;
+  } catch (error) {
+    throw cannotStart(ffmpegPath, error instanceof Error ? error : null);
+  }
 }
 
 interface Run {

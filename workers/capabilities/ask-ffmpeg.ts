@@ -1,0 +1,115 @@
+import { createHash } from 'node:crypto';
+import { mkdir, readFile, rename, writeFile } from 'node:fs/promises';
+import { availableParallelism } from 'node:os';
+import { join } from 'node:path';
+import { execa } from 'execa';
+import type { z } from 'zod';
+import { type Capabilities, capabilities } from '../../jobs/capabilities.js';
+import { GoodgateError } from '../../jobs/errors.js';
+import { askFfmpeg } from '../ffmpeg/run-ffmpeg.js';
+import { findFont } from './find-font.js';
+import {
+  readEncoderNames,
+  readFilterNames,
+  readMuxerNames,
+  readPixelFormats,
+  readVersion,
+} from './read-lists.js';
+
+/** The encoders workers/make drives; others are not asked about. */
+export const DRIVEN_ENCODERS = [
+  ...['prores_ks', 'cfhd', 'ffv1', 'libx264', 'libx265'],
+  ...['pcm_s16le', 'pcm_s24le', 'aac', 'flac'],
+] as const;
+
+export interface AskOptions {
+  /** Folder to remember the answers in; they are asked anew when ffmpeg changes. */
+  readonly cacheFolder?: string | undefined;
+  readonly ffmpegPath?: string | undefined;
+  readonly ffprobePath?: string | undefined;
+}
+
+/**
+ * What this machine's ffmpeg can do, asked of ffmpeg itself. Throws GoodgateError `missing-tool` when ffmpeg or
+ * ffprobe cannot be started.
+ */
+export async function askCapabilities(options: AskOptions = {}): Promise<Capabilities> {
+  const [ffmpegText, ffprobeText] = await Promise.all([
+    askFfmpeg(['-version'], options.ffmpegPath),
+    askFfprobeVersion(options.ffprobePath ?? 'ffprobe'),
+  ]);
+  const key = createHash('sha256').update(`${ffmpegText}\n${ffprobeText}`).digest('hex').slice(0, 16);
+  const cache = options.cacheFolder === undefined ? null : join(options.cacheFolder, `ffmpeg-${key}.json`);
+  const site = { fontFile: await findFont(), cores: availableParallelism() };
+
+  const remembered = cache === null ? null : await readCache(cache);
+  if (remembered !== null) return { ...remembered, ...site };
+
+  const asked = {
+    ffmpegVersion: readVersion(ffmpegText) ?? 'unknown',
+    ffprobeVersion: readVersion(ffprobeText) ?? 'unknown',
+    ...(await askLists(options.ffmpegPath)),
+  };
+  if (cache !== null) await writeCache(cache, asked);
+  return { ...asked, ...site };
+}
+
+const remembering = capabilities.omit({ fontFile: true, cores: true });
+type Remembered = z.infer<typeof remembering>;
+
+async function askLists(
+  ffmpegPath: string | undefined,
+): Promise<Pick<Remembered, 'encoders' | 'filters' | 'muxers'>> {
+  const [encoders, filters, muxers] = await Promise.all([
+    askFfmpeg(['-encoders'], ffmpegPath),
+    askFfmpeg(['-filters'], ffmpegPath),
+    askFfmpeg(['-muxers'], ffmpegPath),
+  ]);
+  const listed = new Set(readEncoderNames(encoders));
+  const present = DRIVEN_ENCODERS.filter((name) => listed.has(name));
+  const described = await Promise.all(
+    present.map(
+      async (name) =>
+        [name, readPixelFormats(await askFfmpeg(['-h', `encoder=${name}`], ffmpegPath))] as const,
+    ),
+  );
+  return {
+    encoders: Object.fromEntries(described),
+    filters: readFilterNames(filters),
+    muxers: readMuxerNames(muxers),
+  };
+}
+
+async function askFfprobeVersion(ffprobePath: string): Promise<string> {
+  try {
+    return (await execa(ffprobePath, ['-version'], { stdin: 'ignore', timeout: 30_000 })).stdout;
+  } catch (cause) {
+    throw new GoodgateError('missing-tool', {
+      what: 'ffprobe could not be started',
+      where: ffprobePath,
+      next: 'install ffmpeg 5.1 or newer (ffprobe comes with it); `goodgate doctor` shows what this machine has',
+      cause,
+    });
+  }
+}
+
+/** A cache that is missing, damaged or of another form is as good as none. */
+async function readCache(path: string): Promise<Remembered | null> {
+  try {
+    return remembering.parse(JSON.parse(await readFile(path, 'utf8')));
+  } catch {
+    return null;
+  }
+}
+
+/** Remembering is a convenience: a folder that cannot be written only costs time. */
+async function writeCache(path: string, asked: Remembered): Promise<void> {
+  const temporary = `${path}.${process.pid}.part`;
+  try {
+    await mkdir(join(path, '..'), { recursive: true });
+    await writeFile(temporary, JSON.stringify(asked));
+    await rename(temporary, path);
+  } catch {
+    // Asked again next time.
+  }
+}

@@ -1,0 +1,72 @@
+import type { Dirent } from 'node:fs';
+import { readdir, realpath } from 'node:fs/promises';
+import { basename, join, sep } from 'node:path';
+import { isHiddenOrSystem, type Skipped, skipFile, stemsOf } from './scan-rules.js';
+
+export interface Walk {
+  /** Absolute paths of the files to look at. */
+  readonly files: string[];
+  readonly unreadable: { path: string; reason: string }[];
+  readonly skipped: Map<Skipped | 'link within the folder', number>;
+}
+
+/**
+ * Lists a folder and what lies below it. Links are not followed: one that leads out of the root is listed as
+ * unreadable (what it points at was not copied from the card), one that stays inside points at a file that is
+ * listed by itself. Names that are no UTF-8 are listed too: no manifest could name them.
+ */
+export async function walkFolder(root: string, into: Walk, signal?: AbortSignal): Promise<void> {
+  const realRoot = await realpath(root);
+  const visit = async (folder: string): Promise<void> => {
+    signal?.throwIfAborted();
+    let entries: Dirent<Buffer>[];
+    try {
+      entries = await readdir(folder, { withFileTypes: true, encoding: 'buffer' });
+    } catch (error) {
+      into.unreadable.push({ path: folder, reason: `the folder cannot be listed (${codeOf(error)})` });
+      return;
+    }
+    const stemsBeside = stemsOf(
+      entries.filter((entry) => entry.isFile()).map((entry) => entry.name.toString()),
+    );
+    for (const entry of entries) {
+      const name = entry.name.toString('utf8');
+      const path = join(folder, name);
+      if (!Buffer.from(name, 'utf8').equals(entry.name)) {
+        into.unreadable.push({ path, reason: 'its name is not UTF-8: rename it' });
+      } else if (entry.isSymbolicLink()) {
+        await visitLink(path, realRoot, into);
+      } else if (entry.isDirectory()) {
+        if (isHiddenOrSystem(name)) count(into, 'hidden or system file');
+        else await visit(path);
+      } else if (entry.isFile()) {
+        const skip = skipFile({ name, folderName: basename(folder), stemsBeside });
+        if (skip === null) into.files.push(path);
+        else count(into, skip);
+      } else {
+        into.unreadable.push({ path, reason: 'it is not an ordinary file' });
+      }
+    }
+  };
+  await visit(root);
+}
+
+async function visitLink(path: string, realRoot: string, into: Walk): Promise<void> {
+  try {
+    const target = await realpath(path);
+    const inside =
+      target === realRoot || target.startsWith(realRoot.endsWith(sep) ? realRoot : realRoot + sep);
+    if (inside) count(into, 'link within the folder');
+    else into.unreadable.push({ path, reason: 'it is a link that leads out of the folder' });
+  } catch (error) {
+    into.unreadable.push({ path, reason: `it is a link that leads nowhere (${codeOf(error)})` });
+  }
+}
+
+function count(into: Walk, what: Skipped | 'link within the folder'): void {
+  into.skipped.set(what, (into.skipped.get(what) ?? 0) + 1);
+}
+
+function codeOf(error: unknown): string {
+  return error instanceof Error && 'code' in error ? String(error.code) : String(error);
+}
