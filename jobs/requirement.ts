@@ -19,6 +19,7 @@ const source = z.string().optional();
 function requirement<T extends z.ZodRawShape>(shape: T) {
   return z.strictObject({ ...shape, severity, source });
 }
+const bitDepth = z.number().int().min(8).max(16);
 const oneOrMore = <T extends z.ZodType>(item: T) => z.array(item).min(1);
 
 export const requirementSet = z.strictObject({
@@ -36,9 +37,10 @@ export const requirementSet = z.strictObject({
   scan: requirement({ is: oneOrMore(scanName) }).optional(),
   'frame-count': requirement({}).optional(),
   'bit-depth': requirement({
-    declared: z.number().int().min(8).max(16),
+    /** The depth, or the depths, the file may declare. */
+    declared: z.union([bitDepth, oneOrMore(bitDepth)]),
     /** Least depth the samples must really use; `unmeasured` where it cannot be known. */
-    effective: z.number().int().min(8).max(16).optional(),
+    effective: bitDepth.optional(),
   }).optional(),
   chroma: requirement({ declared: oneOrMore(chromaName) }).optional(),
   colour: requirement({
@@ -85,6 +87,8 @@ export const requirementSet = z.strictObject({
     frames: z.boolean().default(true),
     timecode: z.boolean().default(true),
     sound: z.boolean().default(true),
+    /** No fewer bits than the original really uses: for targets that promise to lose nothing. */
+    bitDepth: z.boolean().default(false),
   }).optional(),
 });
 export type RequirementSet = z.infer<typeof requirementSet>;

@@ -12,10 +12,11 @@ export const makeRecipe = z.strictObject({
     codec: videoCodecName,
     /** The codec's own profile name, e.g. `hq` (prores), `film3+` (cineform), `main10` (hevc). */
     profile: z.string().optional(),
-    bitDepth: z.number().int().min(8).max(16),
-    chroma: chromaName,
-    /** RGB coded as it is (matrix `gbr`), for codecs that keep their full depth only that way. */
-    rgb: z.boolean().default(false),
+    /** `source` keeps the depth the clip's decoder delivers. */
+    bitDepth: z.union([z.number().int().min(8).max(16), z.literal('source')]),
+    chroma: z.union([chromaName, z.literal('source')]),
+    /** RGB coded as it is (matrix `gbr`), for codecs that keep their full depth only that way. `source`: RGB stays RGB, Y'CbCr stays Y'CbCr. */
+    rgb: z.union([z.boolean(), z.literal('source')]).default(false),
     /** Constant-quality figure of h264 and hevc; lower is better. */
     crf: z.number().min(0).max(51).optional(),
     lossless: z.boolean().default(false),

@@ -2,6 +2,7 @@ import type { Capabilities } from '../jobs/capabilities.js';
 import type { ChromaName } from '../jobs/colour.js';
 import type { OutputRecipe } from '../jobs/plan.js';
 import type { MakeRecipe, VideoCodecName } from '../jobs/target.js';
+import type { SettledMake } from './settle-video.js';
 
 interface EncoderFacts {
   readonly encoder: OutputRecipe['video']['encoder'];
@@ -46,7 +47,7 @@ export type EncoderChoice =
   | { readonly ok: false; readonly reason: string; readonly next: string };
 
 /** The encoder for a recipe, or why this site's ffmpeg cannot do it and which route would work. */
-export function chooseEncoder(make: MakeRecipe, capabilities: Capabilities): EncoderChoice {
+export function chooseEncoder(make: SettledMake, capabilities: Capabilities): EncoderChoice {
   const { codec, bitDepth, chroma, rgb } = make.video;
   const facts = ENCODERS[codec];
   const inputs = capabilities.encoders[facts.encoder];

@@ -7,6 +7,7 @@ import { SCENE_LOG_TRANSFERS } from '../signal/colour-names.js';
 import { parseRational, rational, toNumber } from '../signal/rational.js';
 import { chooseEncoder } from './encoder-choice.js';
 import { planRaster } from './geometry.js';
+import { type SettledMake, settleVideo } from './settle-video.js';
 
 export interface ClipWish {
   readonly name: string;
@@ -27,7 +28,7 @@ export type RecipeResult =
 const NO_HDR: HdrStaticMetadata = { mastering: null, lightLevel: null };
 
 /** Colour of the output's code values: the target's, or the clip's own in the form the codec can carry. */
-function outputColour(make: MakeRecipe, source: Colour, keepsFullRange: boolean): Colour {
+function outputColour(make: SettledMake, source: Colour, keepsFullRange: boolean): Colour {
   const base: Colour = make.colour === 'source' ? source : make.colour;
   if (make.video.rgb) return { ...base, matrix: 'gbr', range: 'full' };
   const matrix = base.matrix === 'gbr' ? (base.primaries === 'bt2020' ? 'bt2020nc' : 'bt709') : base.matrix;
@@ -49,7 +50,7 @@ function outputHdr(
   return recipe.rendering === null && recipe.colour.transfer === 'smpte2084' ? source.hdr : NO_HDR;
 }
 
-function wantedScan(make: MakeRecipe, video: VideoFacts): { scan: ScanName; deinterlace: boolean } {
+function wantedScan(make: SettledMake, video: VideoFacts): { scan: ScanName; deinterlace: boolean } {
   const scan = video.scan ?? 'progressive';
   const scaled = make.raster !== 'source';
   // Scaling an interlaced picture line by line mixes the two fields: it becomes progressive first.
@@ -63,7 +64,8 @@ function rotationOf(video: VideoFacts): 0 | 90 | 180 | 270 | null {
 }
 
 /** Makes every choice of a recipe for one clip, or says why it cannot be done here. Pure. */
-export function planRecipe(clip: ClipWish, make: MakeRecipe, capabilities: Capabilities): RecipeResult {
+export function planRecipe(clip: ClipWish, wish: MakeRecipe, capabilities: Capabilities): RecipeResult {
+  const make = settleVideo(wish, clip.video);
   const choice = chooseEncoder(make, capabilities);
   if (!choice.ok) return choice;
   const { video, facts } = clip;

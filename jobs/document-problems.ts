@@ -1,0 +1,193 @@
+import { distance } from 'fastest-levenshtein';
+import { z } from 'zod';
+
+/** One thing that is wrong in a document, in words. */
+export interface DocumentProblem {
+  /** From the top of the document to the value, or to the map a key is missing from. */
+  readonly path: readonly PropertyKey[];
+  /** A key that does not belong there; the position is the key's own. */
+  readonly key: string | null;
+  readonly message: string;
+}
+
+/** `require.loudness.target`, `clips[2].file`. */
+export function formatPath(path: readonly PropertyKey[]): string {
+  return path.reduce<string>((text, part) => {
+    if (typeof part === 'number') return `${text}[${part}]`;
+    return text === '' ? String(part) : `${text}.${String(part)}`;
+  }, '');
+}
+
+/** The word out of `allowed` that needs the fewest corrections; null when none is near. */
+export function nearestWord(given: string, allowed: readonly string[]): string | null {
+  let best: string | null = null;
+  let fewest = Math.max(2, Math.ceil(given.length / 3)) + 1;
+  for (const word of allowed) {
+    const corrections = distance(given.toLowerCase(), word.toLowerCase());
+    if (corrections < fewest) [best, fewest] = [word, corrections];
+  }
+  return best;
+}
+
+/** Every way in which `data` departs from the schema, in the schema's order; empty when it fits. */
+export function problemsOf(error: z.ZodError, schema: z.ZodType, data: unknown): DocumentProblem[] {
+  const shape = z.toJSONSchema(schema, { io: 'input', unrepresentable: 'any' });
+  return error.issues.flatMap((issue) => problemsOfIssue(issue, [], shape, data));
+}
+
+type Issue = z.core.$ZodIssue;
+
+function problemsOfIssue(
+  issue: Issue,
+  above: readonly PropertyKey[],
+  shape: unknown,
+  data: unknown,
+): DocumentProblem[] {
+  const path = [...above, ...issue.path];
+  const given = valueAt(data, path);
+  const problem = (message: string): DocumentProblem[] => [{ path, key: null, message }];
+  switch (issue.code) {
+    case 'unrecognized_keys': {
+      const allowed = keysAt(shape, path);
+      return issue.keys.map((key) => ({ path, key, message: notAWord(key, allowed) }));
+    }
+    case 'invalid_union':
+      return problemsOfUnion(issue, path, shape, data, given);
+    case 'invalid_value': {
+      const allowed = issue.values.map(String);
+      const nearest = typeof given === 'string' ? nearestWord(given, allowed) : null;
+      return problem(wrong(given, list(allowed), nearest));
+    }
+    case 'invalid_type':
+      return problem(wrong(given, kindName(issue.expected), null));
+    case 'too_small':
+    case 'too_big':
+      return problem(wrong(given, limitsAt(shape, path) ?? bound(issue), null));
+    default:
+      return problem(wrong(given, issue.message, null));
+  }
+}
+
+/** Of a value that may take several forms, the complaint of the form it comes nearest to. */
+function problemsOfUnion(
+  issue: z.core.$ZodIssueInvalidUnion,
+  path: readonly PropertyKey[],
+  shape: unknown,
+  data: unknown,
+  given: unknown,
+): DocumentProblem[] {
+  const inside = issue.errors.filter((form) =>
+    form.every((i) => i.path.length > 0 || i.code === 'unrecognized_keys'),
+  );
+  const nearest = inside.sort((a, b) => weight(a) - weight(b))[0];
+  if (nearest !== undefined && typeof given === 'object') {
+    return nearest.flatMap((i) => problemsOfIssue(i, path, shape, data));
+  }
+  const forms = issue.errors.flatMap((form) => form.slice(0, 1)).map((i) => formName(i));
+  const words = issue.errors.flat().flatMap((i) => (i.code === 'invalid_value' ? i.values.map(String) : []));
+  const word = typeof given === 'string' ? nearestWord(given, words) : null;
+  return [{ path, key: null, message: wrong(given, [...new Set(forms)].join(', or '), word) }];
+}
+
+/** A missing key says less about the form that was meant than a key that does not belong. */
+function weight(form: readonly Issue[]): number {
+  return form.reduce((sum, i) => sum + (i.code === 'unrecognized_keys' ? 2 * i.keys.length : 1), 0);
+}
+
+function formName(issue: Issue): string {
+  if (issue.code === 'invalid_value') return list(issue.values.map(String));
+  if (issue.code === 'too_small' || issue.code === 'too_big') return bound(issue);
+  return issue.code === 'invalid_type' ? kindName(issue.expected) : issue.message;
+}
+
+function wrong(given: unknown, allowed: string, nearest: string | null): string {
+  const hint = nearest === null ? '' : `; the nearest is ${nearest}`;
+  return given === undefined
+    ? `is missing; needed here: ${allowed}`
+    : `given ${describe(given)}; allowed: ${allowed}${hint}`;
+}
+
+function notAWord(key: string, allowed: readonly string[]): string {
+  const nearest = nearestWord(key, allowed);
+  const words = allowed.length === 0 ? '' : `; allowed: ${list(allowed)}`;
+  return `no such word here: ${describe(key)}${words}${nearest === null ? '' : `; the nearest is ${nearest}`}`;
+}
+
+function describe(value: unknown): string {
+  if (value === null) return 'nothing';
+  if (Array.isArray(value)) return `a list of ${value.length}`;
+  if (typeof value === 'object') return 'a map';
+  const text = JSON.stringify(value) ?? String(value);
+  return text.length > 60 ? `${text.slice(0, 57)}...` : text;
+}
+
+const KIND_NAMES: Readonly<Record<string, string>> = {
+  object: 'a map',
+  record: 'a map',
+  array: 'a list',
+  string: 'a text',
+  number: 'a number',
+  int: 'a whole number',
+  boolean: 'true or false',
+};
+function kindName(expected: string): string {
+  return Object.hasOwn(KIND_NAMES, expected) ? (KIND_NAMES[expected] ?? expected) : expected;
+}
+
+function list(words: readonly string[]): string {
+  return words.join(', ');
+}
+
+function bound(issue: z.core.$ZodIssueTooSmall | z.core.$ZodIssueTooBig): string {
+  const unit = issue.origin === 'string' ? ' characters' : issue.origin === 'array' ? ' entries' : '';
+  if (issue.code === 'too_small')
+    return `${issue.inclusive === false ? 'more than' : 'at least'} ${issue.minimum}${unit}`;
+  return `${issue.inclusive === false ? 'less than' : 'at most'} ${issue.maximum}${unit}`;
+}
+
+function valueAt(data: unknown, path: readonly PropertyKey[]): unknown {
+  return path.reduce<unknown>(
+    (at, part) => (isMap(at) && Object.hasOwn(at, part) ? at[part] : undefined),
+    data,
+  );
+}
+
+function isMap(value: unknown): value is Record<PropertyKey, unknown> {
+  return typeof value === 'object' && value !== null;
+}
+
+/** All forms the JSON Schema allows at a path. */
+function shapesAt(shape: unknown, path: readonly PropertyKey[]): Record<PropertyKey, unknown>[] {
+  let shapes = formsOf(shape);
+  for (const part of path) {
+    shapes = shapes.flatMap((s) => {
+      if (typeof part === 'number') return formsOf(s.items);
+      const properties = s.properties;
+      return formsOf(
+        isMap(properties) && Object.hasOwn(properties, part) ? properties[part] : s.additionalProperties,
+      );
+    });
+  }
+  return shapes;
+}
+
+function formsOf(shape: unknown): Record<PropertyKey, unknown>[] {
+  if (!isMap(shape)) return [];
+  const forms = [shape.anyOf, shape.oneOf, shape.allOf].filter(Array.isArray).flat();
+  return [shape, ...forms.flatMap(formsOf)];
+}
+
+function keysAt(shape: unknown, path: readonly PropertyKey[]): string[] {
+  return shapesAt(shape, path).flatMap((s) => (isMap(s.properties) ? Object.keys(s.properties) : []));
+}
+
+/** `0 to 1` where a number has both limits. */
+function limitsAt(shape: unknown, path: readonly PropertyKey[]): string | null {
+  for (const s of shapesAt(shape, path)) {
+    const { minimum, maximum } = s;
+    const wide = (limit: unknown): boolean =>
+      typeof limit !== 'number' || Math.abs(limit) >= Number.MAX_SAFE_INTEGER;
+    if (!wide(minimum) && !wide(maximum)) return `${minimum} to ${maximum}`;
+  }
+  return null;
+}

@@ -1,0 +1,47 @@
+/** How a target document takes over what it does not say from the target it extends. */
+type Map = Readonly<Record<string, unknown>>;
+
+function isMap(value: unknown): value is Map {
+  return typeof value === 'object' && value !== null && !Array.isArray(value);
+}
+
+/**
+ * `own` laid over `base`: maps merge key by key, `null` takes a key away, everything else replaces. In `make`, the
+ * raster and the colour are single values although they are written as maps.
+ */
+function merge(base: Map, own: Map, whole: readonly string[]): Map {
+  const merged: Record<string, unknown> = { ...base };
+  for (const [key, value] of Object.entries(own)) {
+    const before = Object.hasOwn(base, key) ? base[key] : undefined;
+    if (value === null) delete merged[key];
+    else
+      merged[key] = isMap(before) && isMap(value) && !whole.includes(key) ? merge(before, value, []) : value;
+  }
+  return merged;
+}
+
+/** A limit that was changed no longer comes from the document the base names. */
+function mergeRequire(base: Map, own: Map, ownName: string): Map {
+  const merged: Record<string, unknown> = { ...merge(base, own, []) };
+  for (const [name, value] of Object.entries(own)) {
+    if (!isMap(value) || !isMap(base[name]) || 'source' in value) continue;
+    const changesLimit = Object.keys(value).some((key) => key !== 'severity');
+    const entry = merged[name];
+    if (changesLimit && isMap(entry)) merged[name] = { ...entry, source: `set by target ${ownName}` };
+  }
+  return merged;
+}
+
+/** The whole target: `own` over its `base`. Both are documents as read; what comes out is to be checked. */
+export function mergeTargets(base: Map, own: Map): Map {
+  const merged: Record<string, unknown> = { ...base, ...own };
+  if (isMap(base.make) && isMap(own.make)) {
+    merged.make = merge(base.make, own.make, ['raster', 'colour']);
+  }
+  if (isMap(base.require) && isMap(own.require)) {
+    merged.require = mergeRequire(base.require, own.require, String(own.name));
+  }
+  // `make: null` and `require: null` leave that side out.
+  for (const side of ['make', 'require', 'about', 'standards']) if (own[side] === null) delete merged[side];
+  return merged;
+}
