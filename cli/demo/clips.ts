@@ -31,12 +31,12 @@ export interface DrawnClip {
 /** ST 2086 mastering display of the HDR masters: P3-D65 primaries, 1000 cd/m2 (chromaticities in units of 0.00002). */
 const MASTERING = 'G(13250,34500)B(7500,3000)R(34000,16000)WP(15635,16450)L(10000000,50)';
 export const TARGETS = {
-  intermediate10: 'intermediate-10-422',
-  intermediate12: 'intermediate-12-444',
+  intermediate10: 'intermediate-422-10',
+  intermediate12: 'intermediate-444-12',
   proxy: 'proxy-h264',
-  review: 'review-hevc',
+  review: 'review-hevc-10',
   archive: 'archive-ffv1',
-  hdSdr: 'hd-sdr',
+  hdSdr: 'hd-sdr-master',
 } as const;
 
 const PRORES_HQ = ['-c:v', 'prores_ks', '-profile:v', '3'];
@@ -125,7 +125,13 @@ export const DRAWN_CLIPS: readonly DrawnClip[] = [
     file: 'A001/A001C002.mov',
     picture: 'roomLog',
     timecode: '21:31:40:12',
-    wanted: { reel: 'A001', colour: SLOG3, look: LOOK, exposure: 1, targets: DAILIES },
+    wanted: {
+      reel: 'A001',
+      colour: SLOG3,
+      look: LOOK,
+      exposure: 1,
+      targets: [...DAILIES, TARGETS.review],
+    },
   }),
   // Across a minute, so the drop-frame count must skip two numbers in the middle of the clip.
   cardA({ file: 'A001/A001C003.mov', picture: 'nightLog', rate: '30000/1001', timecode: '21:59:59;10' }),
@@ -155,7 +161,7 @@ export const DRAWN_CLIPS: readonly DrawnClip[] = [
     timecode: '16:40:00:00',
     encode: [...PRORES_HQ, '-flags', '+ildct'],
     filters: ['setfield=tff'],
-    wanted: { reel: 'B001', targets: DAILIES },
+    wanted: { reel: 'B001', targets: [TARGETS.archive, TARGETS.proxy] },
   }),
   cardB({ file: `B001/-02 «маяк» 'last' "lamp" 夜景 100%.mp4`, picture: 'harbour8', encode: PHONE }),
   // A small camera in failing light drops every seventh frame and says so only in its time stamps.

@@ -1,19 +1,19 @@
 import { execFile } from 'node:child_process';
-import { mkdtemp, readdir, readFile, rm, stat } from 'node:fs/promises';
+import { mkdir, mkdtemp, readdir, readFile, rm, stat, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
-import { join } from 'node:path';
+import { dirname, join } from 'node:path';
 import { promisify } from 'node:util';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { parse } from 'yaml';
 import { DRAWN_CLIPS, UNREADABLE_FILE } from '../../cli/demo/clips.js';
-import { demoDocuments, demoManifest } from '../../cli/demo/documents.js';
+import { DEMO_MANIFEST, demoDocuments, demoManifest } from '../../cli/demo/documents.js';
 import { drawFrames, type PictureCoding } from '../../cli/demo/draw-frames.js';
 import { hasDemoClips, makeDemoClips } from '../../cli/demo/make-clips.js';
 import { HEIGHT, nearestCodedNits, PICTURES, WIDTH } from '../../cli/demo/pictures.js';
 import { CARD_PATCHES, lampRoom, lighthouse } from '../../cli/demo/scenes.js';
 import { writeTone } from '../../cli/demo/sound.js';
+import { loadManifest } from '../../jobs/load-manifest.js';
+import { loadTarget } from '../../jobs/load-target.js';
 import { manifest } from '../../jobs/manifest.js';
-import { target } from '../../jobs/target.js';
 
 const run = promisify(execFile);
 let folder: string;
@@ -137,8 +137,20 @@ describe('the documents', () => {
     for (const clip of logs) expect(clip.wanted.colour?.transfer).toMatch(/^(S-Log3|LogC3)$/);
   });
 
-  it.each(demoDocuments().filter(([path]) => path.startsWith('targets/')))('%s validates', (_path, text) => {
-    expect(target.parse(parse(text)).require).toBeDefined();
+  it('name only targets that load, the built-in ones and the ones beside the manifest', async () => {
+    const place = await mkdtemp(join(folder, 'documents-'));
+    for (const [path, text] of demoDocuments()) {
+      await mkdir(dirname(join(place, path)), { recursive: true });
+      await writeFile(join(place, path), text);
+    }
+    const { clips } = await loadManifest(join(place, DEMO_MANIFEST));
+    const names = new Set(clips.flatMap((clip) => clip.targets ?? []));
+    expect(names.size).toBeGreaterThan(5);
+    for (const name of names) {
+      const target = await loadTarget(name, { baseFolder: place });
+      expect(Object.keys(target.require ?? {})).toContain('decode');
+      if (name.startsWith('targets/')) expect(target.require?.raster).toMatchObject({ width: WIDTH });
+    }
   });
 
   it('hold a look of 17 x 17 x 17 colours between 0 and 1', () => {
