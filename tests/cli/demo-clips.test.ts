@@ -143,7 +143,7 @@ describe('the documents', () => {
       await mkdir(dirname(join(place, path)), { recursive: true });
       await writeFile(join(place, path), text);
     }
-    const { clips } = await loadManifest(join(place, DEMO_MANIFEST));
+    const { clips } = (await loadManifest(join(place, DEMO_MANIFEST))).manifest;
     const names = new Set(clips.flatMap((clip) => clip.targets ?? []));
     expect(names.size).toBeGreaterThan(5);
     for (const name of names) {
