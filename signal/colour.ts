@@ -123,7 +123,7 @@ function pick<Name extends string>(given: string, names: readonly Name[], kind: 
 }
 
 /** The up to three names fewest edits away, nearest first. */
-export function nearestNames<Name extends string>(given: string, names: readonly Name[]): Name[] {
+function nearestNames<Name extends string>(given: string, names: readonly Name[]): Name[] {
   return names
     .map((name) => ({ name, edits: editDistance(given.toLowerCase(), name.toLowerCase()) }))
     .sort((a, b) => a.edits - b.edits)

@@ -60,6 +60,51 @@ describe.each([
   });
 });
 
+/**
+ * Where the documents change branch: the light and the signal they print for it, each with the toe just below it,
+ * by hand (slope and offset as printed; seen unless said). Tolerance: half the last printed digit, and for N-Log,
+ * whose printed inverse changes at the next whole code, a quarter of a code.
+ */
+describe.each<{ name: TransferName; light: number; signal: number; tolerance: number }>([
+  { name: 'S-Log3', light: 0.01125, signal: 171.2102946929 / 1023, tolerance: 1e-9 },
+  { name: 'ACEScct', light: 0.0078125, signal: 0.155251141552511, tolerance: 1e-12 },
+  { name: 'LogC3', light: 0.010591, signal: 0.149658, tolerance: 1e-6 },
+  { name: 'V-Log', light: 0.01, signal: 0.181, tolerance: 5e-7 },
+  { name: 'C-Log3', light: 0.014 * 0.9, signal: 0.15277891, tolerance: 5e-8 },
+  { name: 'C-Log3', light: -0.014 * 0.9, signal: 0.097465473, tolerance: 5e-8 },
+  { name: 'F-Log', light: 0.00089, signal: 0.100537775223865, tolerance: 1e-12 },
+  { name: 'F-Log2', light: 0.000889, signal: 0.100686685370811, tolerance: 1e-12 },
+  { name: 'N-Log', light: 0.328, signal: 452 / 1023, tolerance: 0.25 / 1023 },
+])('$name changes branch at light $light', ({ name, light, signal, tolerance }) => {
+  test('at the printed signal', () => {
+    expect(Math.abs(camera(name).oetf(light) - signal)).toBeLessThanOrEqual(tolerance);
+  });
+});
+
+describe.each<{ name: TransferName; light: number; signal: number }>([
+  { name: 'S-Log3', light: 0.005, signal: (95 + (171.2102946929 - 95) * (0.005 / 0.01125)) / 1023 },
+  { name: 'S-Log3', light: -0.01, signal: (95 - (171.2102946929 - 95) * (0.01 / 0.01125)) / 1023 },
+  { name: 'ACEScct', light: -0.005, signal: 0.0729055341958355 - 0.0527011887082725 },
+  { name: 'LogC3', light: -0.01, signal: 0.092809 - 0.05367655 },
+  { name: 'V-Log', light: -0.01, signal: 0.125 - 0.056 },
+  { name: 'F-Log', light: 0.0005, signal: 0.092864 + 0.0043678155 },
+  { name: 'F-Log2', light: 0.0005, signal: 0.092864 + 0.0043997305 },
+  { name: 'N-Log', light: 0.3279, signal: (650 / 1023) * Math.exp(Math.log(0.3354) / 3) },
+  // LogC4 specification, from memory: t = -0.01805699611991131 and s = 0.1135972086105891 for signal 0 and -1.
+  { name: 'LogC4', light: -0.01805699611991131, signal: 0 },
+  { name: 'LogC4', light: -0.01805699611991131 - 0.1135972086105891, signal: -1 },
+  // Log3G10 white paper, from memory: 0 -> 0.091551, 1.0 -> 0.493449, 184.322 -> 1, linear with 15.1927 below -0.01.
+  { name: 'Log3G10', light: 0, signal: 0.091551 },
+  { name: 'Log3G10', light: 1, signal: 0.493449 },
+  { name: 'Log3G10', light: 184.322, signal: 1 },
+  { name: 'Log3G10', light: -0.02, signal: -0.151927 },
+])('$name near and below black, by hand', ({ name, light, signal }) => {
+  test(`light ${light}`, () => {
+    expect(Math.abs(camera(name).oetf(light) - signal)).toBeLessThanOrEqual(1e-6);
+    expect(Math.abs(camera(name).inverseOetf(signal) - light)).toBeLessThanOrEqual(1e-5 * Math.max(1, light));
+  });
+});
+
 /** From memory of the documents: 18 % grey of the curves without a table of their own above. */
 describe.each([
   { name: 'C-Log2', code: 407, source: 'C-Log document v1.2: 18 % is 39.8 % full scale, from memory' },

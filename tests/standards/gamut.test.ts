@@ -57,6 +57,26 @@ test('XYZ to RGB of BT.709 is the one IEC 61966-2-1 prints for sRGB (from memory
   );
 });
 
+/** Widely printed four-digit matrices of the two BT.601 systems (from memory); their D65 has a digit more or less. */
+test.each<[PrimariesName, number[][]]>([
+  [
+    'smpte170m',
+    [
+      [0.3935, 0.3653, 0.1917],
+      [0.2124, 0.7011, 0.0866],
+      [0.0187, 0.1119, 0.9582],
+    ],
+  ],
+  [
+    'bt470bg',
+    [
+      [0.4306, 0.3415, 0.1784],
+      [0.222, 0.7067, 0.0713],
+      [0.0202, 0.1296, 0.9391],
+    ],
+  ],
+])('RGB to XYZ of %s', (name, known) => expectMatrix(gamut(name).rgbToXyz, known, 3e-4));
+
 describe('BT.2087-0: BT.709 to BT.2020 and back (printed digits seen)', () => {
   const { bt2087_709_to_2020: toWide, inverse: toNarrow, p3d65_to_2020_calc: fromP3 } = published.B;
 

@@ -4,6 +4,7 @@ import { BT709_OETF } from '../../signal/transfer/bt709.js';
 import { bt1886Eotf } from '../../signal/transfer/bt1886.js';
 import { HLG } from '../../signal/transfer/hlg.js';
 import { PQ } from '../../signal/transfer/pq.js';
+import { SRGB } from '../../signal/transfer/srgb.js';
 import published from './data/published-values.json' with { type: 'json' };
 
 /** Codes in these tables must be met exactly. */
@@ -72,6 +73,15 @@ describe('BT.709-6 item 1.2 (seen)', () => {
   test('below the break the slope is 4.5, and negative light is mirrored (IEC 61966-2-4)', () => {
     expect(BT709_OETF.oetf(0.01)).toBeCloseTo(0.045, 12);
     expect(BT709_OETF.oetf(-0.18)).toBe(-BT709_OETF.oetf(0.18));
+  });
+});
+
+describe('sRGB (IEC 61966-2-1, from memory)', () => {
+  test('the toe is 12.92 up to signal 0.04045, and negative values are mirrored', () => {
+    expect(SRGB.eotf(0.04)).toBeCloseTo(0.04 / 12.92, 12);
+    expect(SRGB.inverseEotf(0.0031308)).toBeCloseTo(0.04045, 6);
+    expect(SRGB.eotf(-0.5)).toBe(-SRGB.eotf(0.5));
+    expect(SRGB.inverseEotf(-0.2)).toBe(-SRGB.inverseEotf(0.2));
   });
 });
 
