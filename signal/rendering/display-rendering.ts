@@ -1,52 +1,41 @@
-import { rgbToRgbMatrix } from '../gamut/convert.js';
 import type { Vector3 } from '../matrix3.js';
-import { HLG } from '../transfer/hlg.js';
-import { hlgEotf, hlgInverseEotf } from '../transfer/hlg-ootf.js';
+import { hlgInverseEotf } from '../transfer/hlg-ootf.js';
 import { PQ } from '../transfer/pq.js';
 import { bt2446MethodA, bt2446MethodC } from './bt2446.js';
+import { type DisplaySource, HDR_CURVES, HLG_HEADROOM, hlgLight, pqLight } from './hdr-light.js';
 import { convertLinear, convertSignalPrimaries } from './linear-conversion.js';
 import { BRIDGE_PEAK_NITS, REFERENCE_WHITE_NITS } from './reference-levels.js';
-import type { ColourFamily, RenderingColour } from './rendering-colour.js';
+import type { RenderingColour } from './rendering-colour.js';
 import type { RenderingPlan } from './scene-rendering.js';
 import { sdrDisplay } from './sdr-display.js';
-import { type Curve, type Step, sameCurve } from './step.js';
+import { type Curve, heldToNominal, type Step, sameCurve } from './step.js';
 
 /** Which mapping of Report BT.2446-1 takes HDR to SDR. */
 export type HdrToSdrMethod = 'A' | 'C';
 
-export interface DisplaySource extends RenderingColour {
-  readonly family: Exclude<ColourFamily, 'scene'>;
-  /** Code fraction 0..1 to the curve's signal, exposure correction included. */
-  readonly signal: Curve;
-}
 type HdrTarget = RenderingColour & { readonly family: 'pq' | 'hlg' };
-
-const HDR_CURVES = {
-  pq: { decode: PQ.eotf, encode: PQ.inverseEotf, what: 'PQ' },
-  hlg: {
-    decode: (signal: number) => HLG.inverseOetf(Math.max(signal, 0)),
-    encode: (light: number) => HLG.oetf(Math.max(light, 0)),
-    what: 'HLG',
-  },
-} as const;
 
 /** HDR to HDR: the same display light on a display of 1,000 cd/m2. */
 export function hdrToHdr(source: DisplaySource, to: HdrTarget): RenderingPlan {
   if (source.family === to.family) return hdrPrimaries(source, to);
-  const toNits = nitsOf(source);
-  const toSignal = to.family === 'pq' ? pqSignals : (nits: Vector3) => hlgInverseEotf(heldToPeak(nits));
+  const toSignal = to.family === 'pq' ? pqSignals : hlgInverseEotf;
+  const light = source.family === 'pq' ? pqLight(source, BRIDGE_PEAK_NITS) : hlgLight(source, HLG_HEADROOM);
   return {
     steps: [
-      ...toBt2020(source),
-      { kind: 'mix', what: `${source.family} to ${to.family}`, map: (value) => toSignal(toNits(value)) },
+      ...light.steps,
+      {
+        kind: 'mix',
+        what: `${source.family} to ${to.family}`,
+        map: (value) => toSignal(light.nitsOf(value)),
+      },
+      // A saturated colour at the peak needs more than nominal peak in its own channel of HLG.
+      ...(to.family === 'hlg' ? [heldToNominal()] : []),
       ...convertSignalPrimaries(HDR_CURVES[to.family], 'bt2020', to.primaries),
     ],
     description: `${label(source)} to ${label(to)}: the same light on a display of ${BRIDGE_PEAK_NITS} cd/m2`,
     source: 'ITU-R BT.2100-3 Table 10; BT.2408-8 clause 7 (conversion between PQ and HLG at 1,000 cd/m2)',
     notes:
-      to.family === 'hlg'
-        ? [`light above ${BRIDGE_PEAK_NITS} cd/m2 is held at it with its hue: HLG carries relative light`]
-        : [],
+      to.family === 'hlg' ? [`light above ${BRIDGE_PEAK_NITS} cd/m2 is held at it, channel by channel`] : [],
   };
 }
 
@@ -68,7 +57,7 @@ function hdrPrimaries(source: DisplaySource, to: HdrTarget): RenderingPlan {
 
 /** HDR to SDR by BT.2446-1, in BT.2020, then to the target's primaries. */
 export function hdrToSdr(source: DisplaySource, to: RenderingColour, method: HdrToSdrMethod): RenderingPlan {
-  const toNits = nitsOf(source);
+  const light = source.family === 'hlg' ? hlgLight(source, 1) : pqLight(source, BRIDGE_PEAK_NITS);
   const map = method === 'A' ? bt2446MethodA : bt2446MethodC;
   const television = sdrDisplay('bt1886');
   const display = sdrDisplay(to.transfer);
@@ -89,18 +78,18 @@ export function hdrToSdr(source: DisplaySource, to: RenderingColour, method: Hdr
         ];
   return {
     steps: [
-      ...toBt2020(source),
+      ...light.steps,
       {
         kind: 'mix',
         what: `BT.2446-1 method ${method}`,
-        map: (value) => mapped(map(toNits(value)), (signal) => signal * room),
+        map: (value) => mapped(map(light.nitsOf(value)), (signal) => signal * room),
       },
       ...toTarget,
     ],
     description: `${label(source)} to ${label(to)}: display light of up to ${BRIDGE_PEAK_NITS} cd/m2 by BT.2446 method ${method}`,
     source: `Report ITU-R BT.2446-1, method ${method}; BT.2087 and RP 177 (primaries)`,
     notes: [
-      `light above ${BRIDGE_PEAK_NITS} cd/m2 is ${method === 'A' ? 'held at it' : 'mapped by the same logarithm'}`,
+      `light above ${BRIDGE_PEAK_NITS} cd/m2 is held at it, channel by channel`,
       ...(to.primaries === 'bt2020'
         ? []
         : [`colours outside ${to.primaries} are limited channel by channel in linear light`]),
@@ -148,30 +137,6 @@ export function sdrToSdr(source: DisplaySource, to: RenderingColour): RenderingP
 function sdrLinear(source: DisplaySource, to: RenderingColour['primaries']) {
   const { eotf, name } = sdrDisplay(source.transfer);
   return convertLinear((value) => eotf(source.signal(value)), `${name} to light`, source.primaries, to);
-}
-
-/** The steps before `nitsOf`: none where the signal is BT.2020's already. */
-function toBt2020(source: DisplaySource): readonly Step[] {
-  if (source.primaries === 'bt2020' || source.family === 'sdr') return [];
-  const { decode, encode, what } = HDR_CURVES[source.family];
-  return convertSignalPrimaries(
-    { decode: (value) => decode(source.signal(value)), encode, what },
-    source.primaries,
-    'bt2020',
-  );
-}
-
-/** What follows `toBt2020` to display light in cd/m2, BT.2020 primaries. */
-function nitsOf(source: DisplaySource): (value: Vector3) => Vector3 {
-  const signal: Curve = source.primaries === 'bt2020' ? source.signal : (value) => value;
-  return source.family === 'pq'
-    ? (value) => mapped(value, (v) => PQ.eotf(signal(v)))
-    : (value) => hlgEotf(mapped(value, signal));
-}
-
-function heldToPeak(nits: Vector3): Vector3 {
-  const peak = Math.max(...nits);
-  return peak <= BRIDGE_PEAK_NITS ? nits : mapped(nits, (channel) => (channel * BRIDGE_PEAK_NITS) / peak);
 }
 
 function pqSignals(nits: Vector3): Vector3 {

@@ -1,6 +1,7 @@
 import { rgbToRgbMatrix } from '../gamut/convert.js';
 import { transform3, type Vector3 } from '../matrix3.js';
 import { BT709_OETF } from '../transfer/bt709.js';
+import { BT1886 } from '../transfer/bt1886.js';
 import { HLG } from '../transfer/hlg.js';
 import { hlgInverseOotf, hlgOotf } from '../transfer/hlg-ootf.js';
 import { PQ, PQ_PEAK_NITS } from '../transfer/pq.js';
@@ -15,7 +16,7 @@ import {
 } from './reference-levels.js';
 import { nominalOfSignal, type RenderingColour } from './rendering-colour.js';
 import { sdrDisplay } from './sdr-display.js';
-import { type Curve, type Step, sameCurve } from './step.js';
+import { type Curve, heldToNominal, type Step, sameCurve } from './step.js';
 
 /** A rendering before it is wrapped: what it does, where it comes from, what a user must know. */
 export interface RenderingPlan {
@@ -37,12 +38,9 @@ export interface SceneSource extends RenderingColour {
  */
 const MAX_REFLECTANCE = 64;
 
-/**
- * What the SDR rendering takes as the brightest thing it still shows: 2,000 cd/m2 on the display that the BT.709 camera
- * curve and a BT.1886 display of 100 cd/m2 make without a limit. It is reached at 13.8 times a perfect diffuser, 6.3
- * stops over 18 % grey, where the sensors behind these logs end.
- */
-const SDR_SOURCE_PEAK = 2000;
+/** The brightest thing the SDR rendering still shows apart from white: six stops over 18 % grey, where sensors end. */
+const SDR_STOPS_OVER_GREY = 6;
+const SDR_SOURCE_PEAK = unlimitedSdrNits(0.18 * 2 ** SDR_STOPS_OVER_GREY);
 const sdrRollOff = eetf({ sourcePeak: SDR_SOURCE_PEAK, targetPeak: SDR_WHITE_NITS });
 const hdrRollOff = eetf({ sourcePeak: PQ_PEAK_NITS, targetPeak: BRIDGE_PEAK_NITS });
 
@@ -53,9 +51,8 @@ export function sceneToSdr(source: SceneSource, to: RenderingColour): RenderingP
   const signal: Curve = (value) => display.inverseEotf(sdrLightOfReflectance(linear.lightOf(value)));
   return {
     steps: [...linear.steps, sameCurve('BT.709 camera curve, BT.2390 roll-off', signal)],
-    description: `${source.transfer}/${source.primaries} scene light through the BT.709 camera curve to ${to.transfer}/${to.primaries}, highlights rolled off above 18 cd/m2 (49 %) up to 6.3 stops over grey`,
-    source:
-      'goodgate, from named parts: ITU-R BT.709-6 item 1.2 (camera curve), BT.1886 (display), Report BT.2390 clause 5.4.1 (EETF, 2,000 to 100 cd/m2, each channel)',
+    description: `${source.transfer}/${source.primaries} scene light through the BT.709 camera curve to ${to.transfer}/${to.primaries}, highlights rolled off from about half of white's signal up to ${SDR_STOPS_OVER_GREY} stops over grey`,
+    source: `goodgate, from named parts: ITU-R BT.709-6 item 1.2 (camera curve), BT.1886 (display), Report BT.2390 clause 5.4.1 (EETF, ${Math.round(SDR_SOURCE_PEAK)} to 100 cd/m2, each channel)`,
     notes: [`colours outside ${to.primaries} are limited channel by channel in linear light`],
   };
 }
@@ -64,13 +61,17 @@ export function sceneToSdr(source: SceneSource, to: RenderingColour): RenderingP
  * The tone scale of camera log to SDR: reflectance to display light, 1 is white.
  *
  * It is ours, built from named parts. The BT.709 camera curve seen on a BT.1886 display is how television has rendered
- * scene light since BT.709, and puts 18 % grey at 41 % and skin at 60 %; but it ends at a perfect diffuser, and a log
+ * scene light since BT.709, and puts 18 % grey at 41 % and skin a little over 60 %; but it ends at a perfect diffuser, and a log
  * picture goes six stops over grey. So its display light, gone on past white, is rolled off with the EETF of
- * BT.2390: grey stays where it was, a 90 % card comes to 80 %, and highlights reach 100 % smoothly.
+ * BT.2390: grey stays where it was, a 90 % card comes to 81 %, and highlights reach 100 % smoothly.
  */
 export function sdrLightOfReflectance(reflectance: number): number {
-  const unlimited = SDR_WHITE_NITS * Math.max(BT709_OETF.oetf(Math.max(reflectance, 0)), 0) ** 2.4;
-  return sdrRollOff(unlimited) / SDR_WHITE_NITS;
+  return sdrRollOff(unlimitedSdrNits(reflectance)) / SDR_WHITE_NITS;
+}
+
+/** What the BT.709 camera curve shows on a BT.1886 display of 100 cd/m2 that has no upper limit. */
+function unlimitedSdrNits(reflectance: number): number {
+  return SDR_WHITE_NITS * BT1886.eotf(BT709_OETF.oetf(Math.max(reflectance, 0)));
 }
 
 /** Scene log to PQ or HLG, through the HLG system: OETF scaling, OOTF of a 1,000 cd/m2 display, roll-off to its peak. */
@@ -81,14 +82,23 @@ export function sceneToHdr(
   const linear = toPrimaries(source, to);
   const toBt2020 = rgbToRgbMatrix(to.primaries, 'bt2020');
   const fromBt2020 = rgbToRgbMatrix('bt2020', to.primaries);
-  const encode = to.family === 'pq' ? pqSignals : hlgSignals;
+  const encode =
+    to.family === 'pq'
+      ? (nits: Vector3) => mapped(nits, PQ.inverseEotf)
+      : (nits: Vector3) =>
+          mapped(transform3(fromBt2020, hlgInverseOotf(transform3(toBt2020, nits))), hlgSignal);
   const map = (value: Vector3): Vector3 => {
     const scene = mapped(value, (v) => linear.lightOf(v) * HLG_LIGHT_OF_REFERENCE_WHITE);
-    const shown = rollOffHighlights(hlgOotf(transform3(toBt2020, scene)));
-    return encode(transform3(fromBt2020, shown));
+    const shown = transform3(fromBt2020, hlgOotf(transform3(toBt2020, scene)));
+    return encode(rollOffHighlights(shown));
   };
   return {
-    steps: [...linear.steps, { kind: 'mix', what: 'HLG system of 1,000 cd/m2, BT.2390 roll-off', map }],
+    steps: [
+      ...linear.steps,
+      { kind: 'mix', what: 'HLG system of 1,000 cd/m2, BT.2390 roll-off', map },
+      // A saturated colour at the peak needs more than nominal peak in its own channel of HLG.
+      ...(to.family === 'hlg' ? [heldToNominal()] : []),
+    ],
     description: `${source.transfer}/${source.primaries} scene light to ${to.transfer}/${to.primaries}: 100 % diffuser at ${REFERENCE_WHITE_NITS} cd/m2 (75 % HLG), 18 % grey at 26 cd/m2 (38 %), highlights rolled off above 317 cd/m2 to ${BRIDGE_PEAK_NITS} cd/m2`,
     source:
       'ITU-R BT.2408-8 Table 1 (levels); BT.2100-3 Table 5 (HLG OOTF, 1,000 cd/m2); Report BT.2390 clause 5.4.1 (EETF, 10,000 to 1,000 cd/m2, on max(R, G, B))',
@@ -122,12 +132,8 @@ function rollOffHighlights(nits: Vector3): Vector3 {
   return mapped(nits, (channel) => channel * factor);
 }
 
-function pqSignals(nits: Vector3): Vector3 {
-  return mapped(nits, PQ.inverseEotf);
-}
-
-function hlgSignals(nits: Vector3): Vector3 {
-  return mapped(hlgInverseOotf(nits), (scene) => HLG.oetf(Math.max(scene, 0)));
+function hlgSignal(scene: number): number {
+  return HLG.oetf(Math.max(scene, 0));
 }
 
 function mapped([r, g, b]: Vector3, map: Curve): Vector3 {

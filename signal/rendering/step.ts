@@ -34,6 +34,11 @@ export function sameCurve(what: string, curve: Curve): Step {
   return { kind: 'curve', what, curves: [curve, curve, curve] };
 }
 
+/** Nothing but the limit to 0..1 that every step has: an excursion that must not leave the chain ends here. */
+export function heldToNominal(): Step {
+  return sameCurve('held to 0..1', (value) => value);
+}
+
 /** One step, in double precision. */
 export function applyStep(step: Step, colour: Vector3): Vector3 {
   const limited: Vector3 = [limit(colour[0]), limit(colour[1]), limit(colour[2])];

@@ -1,0 +1,115 @@
+import { createHash } from 'node:crypto';
+import { mkdir, readFile, rename, stat, writeFile } from 'node:fs/promises';
+import { join } from 'node:path';
+import { GoodgateError } from '../../jobs/errors.js';
+import type { RenderingRecipe } from '../../jobs/plan.js';
+import { bakeRendering } from '../../signal/lut/bake.js';
+import type { Cube, LutTable } from '../../signal/lut/cube.js';
+import { CubeError, formatCube, MAX_CUBE_CHARACTERS, parseCube } from '../../signal/lut/cube-format.js';
+import type { LutError } from '../../signal/lut/lut-error.js';
+import { makeRendering, RenderingError } from '../../signal/rendering/make-rendering.js';
+
+/** A rendering on disk, ready for the filter chain. */
+export interface BakedFiles {
+  /** In order. `shape` is the PQ curve, which a filter computes. */
+  readonly steps: readonly (
+    | { readonly kind: 'lut1d' | 'lut3d'; readonly path: string }
+    | { readonly kind: 'shape' }
+  )[];
+  readonly description: string;
+  readonly source: string;
+  readonly notes: readonly string[];
+  /** Of the tables against the formula, in 10-bit codes. */
+  readonly error: LutError;
+}
+
+/**
+ * Bakes a recipe into `.cube` files in a folder (made where missing). Files are named by their content: many jobs may bake the same
+ * rendering into one folder at once. Throws GoodgateError `bad-document` for a look that cannot be read, `bad-job` for a
+ * rendering that has no meaning.
+ */
+export async function bakeToFiles(recipe: RenderingRecipe, folder: string): Promise<BakedFiles> {
+  const look = recipe.look === null ? null : await readCube(recipe.look);
+  const { rendering, steps, error } = bakeRendering(makeOrRefuse(recipe, look));
+  await mkdir(folder, { recursive: true });
+  const files: BakedFiles['steps'][number][] = [];
+  for (const step of steps) {
+    files.push(step.kind === 'shape' ? step : { kind: step.kind, path: await writeTable(folder, step) });
+  }
+  const { description, source, notes } = rendering;
+  return { steps: files, description, source, notes, error };
+}
+
+/** Reads a look. Throws GoodgateError: `missing-file`, or `bad-document` with the line and the reason. */
+export async function readCube(path: string): Promise<Cube> {
+  const text = await textOf(path);
+  try {
+    return parseCube(text);
+  } catch (error) {
+    if (!(error instanceof CubeError)) throw error;
+    throw new GoodgateError('bad-document', {
+      what: error.reason,
+      where: error.line === null ? path : `${path}, line ${error.line}`,
+      next: 'export the look again as a plain .cube',
+      cause: error,
+    });
+  }
+}
+
+async function textOf(path: string): Promise<string> {
+  try {
+    const { size } = await stat(path);
+    if (size <= MAX_CUBE_CHARACTERS) return await readFile(path, 'utf8');
+  } catch (cause) {
+    throw new GoodgateError('missing-file', {
+      what: 'the look cannot be read',
+      where: path,
+      next: 'check the path of the look',
+      cause,
+    });
+  }
+  throw new GoodgateError('bad-document', {
+    what: `a .cube of more than ${MAX_CUBE_CHARACTERS} bytes`,
+    where: path,
+    next: 'export the look with fewer points (33 or 65 a side)',
+  });
+}
+
+function makeOrRefuse({ from, to, exposure }: RenderingRecipe, look: Cube | null) {
+  try {
+    return makeRendering({ from, to, exposure, look });
+  } catch (error) {
+    if (!(error instanceof RenderingError)) throw error;
+    throw new GoodgateError('bad-job', {
+      what: error.message,
+      next: 'choose another colour for the target',
+      cause: error,
+    });
+  }
+}
+
+async function writeTable(
+  folder: string,
+  { kind, what, table }: { kind: 'lut1d' | 'lut3d'; what: string; table: LutTable },
+): Promise<string> {
+  const cube: Cube = {
+    title: what,
+    comments: [],
+    curve: kind === 'lut1d' ? table : null,
+    cube: kind === 'lut3d' ? table : null,
+  };
+  const text = formatCube(cube);
+  const path = join(folder, `${createHash('sha256').update(text).digest('hex').slice(0, 24)}.cube`);
+  if (await exists(path)) return path;
+  const partial = `${path}.${process.pid}.${Math.random().toString(36).slice(2)}.partial`;
+  await writeFile(partial, text);
+  await rename(partial, path);
+  return path;
+}
+
+async function exists(path: string): Promise<boolean> {
+  return stat(path).then(
+    () => true,
+    () => false,
+  );
+}

@@ -1,0 +1,212 @@
+import type { Colour, ScanName } from '../../jobs/colour.js';
+import { GoodgateError } from '../../jobs/errors.js';
+import { codeFractionOfNominal, nominalOfCodeFraction } from '../../signal/rendering/rendering-colour.js';
+import { escapeFilterValue } from '../ffmpeg/escape.js';
+import type { BakedFiles } from './bake-files.js';
+import { frameTags, ZSCALE_MATRIX } from './frame-tags.js';
+import { type PixelLayout, pixelLayout, planarFormat } from './pixel-format.js';
+
+/** A picture as it enters or leaves the chain. */
+export interface PictureFormat {
+  /** ffmpeg pixel format. */
+  readonly pixelFormat: string;
+  readonly width: number;
+  readonly height: number;
+  readonly scan: ScanName;
+  /** ffmpeg's name of where chroma sits (`left`, `topleft`, ...); null: what H.273 takes for unsaid, `left`. */
+  readonly chromaLocation: string | null;
+}
+
+/**
+ * The filter chain that takes a picture of one colour and format to another: colour, matrix, range, depth, chroma and
+ * raster in one go. Samples are floats in between and are rounded once, at the end.
+ *
+ * What was proved on ffmpeg 5.1 and shapes the chain:
+ * - zscale keeps float exact and honours range, matrix and chroma siting both ways; but its slices meet badly where chroma
+ *   or lines are resampled, so the result depends on the number of threads: one thread there.
+ * - zscale refuses sizes its chroma does not divide, and knows nothing of fields; swscale handles both, and rounds
+ *   right from 16 bits. It bridges just those.
+ * - lut1d and lut3d take and give floats, limit input to 0..1 and leave output alone.
+ *
+ * @param baked null: the signal stays, only its coding changes (matrix, range, depth, chroma, raster).
+ */
+export function renderingFilters(
+  from: Colour,
+  to: Colour,
+  baked: BakedFiles | null,
+  source: PictureFormat,
+  output: PictureFormat,
+): string[] {
+  const input = pixelLayout(source.pixelFormat);
+  const result = pixelLayout(output.pixelFormat);
+  if (source.scan !== 'progressive' && source.height !== output.height) throw scalesFields(source, output);
+  const planar = planarFormat(source.pixelFormat);
+  const bridgeIn = bridgeFormat(input, source);
+  const bridgeOut = bridgeFormat(result, output);
+  const steps = baked?.steps ?? [];
+  const throughFloat = steps.length > 0 || hasNarrowRgb(from, input) || hasNarrowRgb(to, result);
+  return [
+    ...(planar === source.pixelFormat ? [] : [`format=${planar}`]),
+    ...(bridgeIn === null ? [] : swscaleTo(bridgeIn, from, source)),
+    ...(throughFloat ? toFloatRgb(from, input, source, steps.length > 0 ? 'fraction' : 'nominal') : []),
+    ...steps.map(stepFilter),
+    ...(hasNarrowRgb(to, result) ? [NOMINAL_TO_FRACTION] : []),
+    ...encode(from, to, throughFloat ? FLOAT_RGB : input, source, output, {
+      layout: result,
+      format: bridgeOut ?? output.pixelFormat,
+      dither: result.depth < input.depth && bridgeOut === null ? 'error_diffusion' : 'none',
+    }),
+    ...(bridgeOut === null ? [] : swscaleTo(output.pixelFormat, to, output)),
+    setparams(to, result),
+  ];
+}
+
+const FLOAT_RGB: PixelLayout = { model: 'rgb', shiftX: 0, shiftY: 0, depth: 32 };
+/** One thread: see above. Bicubic for chroma and raster alike. */
+const RESAMPLING = 'filter=bicubic:threads=1';
+/** Told so that zscale converts neither: curves and primaries are the tables' work. */
+const NO_COLOUR_CHANGE = 'pin=709:p=709:tin=709:t=709';
+
+/** A 16-bit format zscale can take, where it cannot take the real one: odd sizes, and chroma of fields. */
+function bridgeFormat(
+  { shiftX, shiftY }: PixelLayout,
+  { width, height, scan }: PictureFormat,
+): string | null {
+  if (width % (1 << shiftX) !== 0 || height % (1 << shiftY) !== 0) return 'yuv444p16le';
+  return scan !== 'progressive' && shiftY > 0 ? 'yuv422p16le' : null;
+}
+
+function swscaleTo(
+  format: string,
+  { range, matrix }: Colour,
+  { scan, chromaLocation }: PictureFormat,
+): string[] {
+  const coded = range === 'narrow' ? 'limited' : 'full';
+  const interlaced = scan === 'progressive' ? 0 : 1;
+  const siting = chromaLocation === 'topleft' && interlaced === 0 ? ':in_v_chr_pos=0:out_v_chr_pos=0' : '';
+  const name = SWSCALE_MATRIX[matrix];
+  return [
+    `scale=interl=${interlaced}:flags=bicubic+accurate_rnd+full_chroma_inp:in_range=${coded}:out_range=${coded}:in_color_matrix=${name}:out_color_matrix=${name}${siting}`,
+    `format=${format}`,
+  ];
+}
+const SWSCALE_MATRIX: Readonly<Record<Colour['matrix'], string>> = {
+  bt709: 'bt709',
+  bt2020nc: 'bt2020',
+  smpte170m: 'smpte170m',
+  bt470bg: 'smpte170m',
+  gbr: 'bt709',
+};
+
+/**
+ * To floats: as `fraction` of full-scale code, the domain of the tables, so that codes beyond black and white are kept;
+ * or as `nominal` signal. zscale gives the nominal signal of Y'CbCr, and the fraction of RGB, which has no range in ffmpeg.
+ */
+function toFloatRgb(
+  from: Colour,
+  layout: PixelLayout,
+  source: PictureFormat,
+  wanted: 'fraction' | 'nominal',
+): string[] {
+  const given = layout.model === 'yuv' ? 'nominal' : 'fraction';
+  const change = wanted === 'fraction' ? NOMINAL_TO_FRACTION : FRACTION_TO_NOMINAL;
+  return [
+    zscale([...codedIn(from, layout, source), NO_COLOUR_CHANGE, RESAMPLING]),
+    'format=gbrpf32le',
+    ...(from.range === 'full' || given === wanted ? [] : [change]),
+  ];
+}
+
+function hasNarrowRgb({ range }: Colour, { model }: PixelLayout): boolean {
+  return model === 'rgb' && range === 'narrow';
+}
+
+/** Between nominal signal and full-scale code of the narrow range: `(64 + 876 v) / 1023`. */
+const NOMINAL_TO_FRACTION = affine(nominalOfCodeFraction(0, 'narrow'), nominalOfCodeFraction(1, 'narrow'));
+const FRACTION_TO_NOMINAL = affine(codeFractionOfNominal(0, 'narrow'), codeFractionOfNominal(1, 'narrow'));
+
+/** `(v - from0) / (from1 - from0)`. The exposure filter is the one affine map that takes floats: `(v - black) / (2^-exposure - black)`. */
+function affine(from0: number, from1: number): string {
+  return `exposure=exposure=${(-Math.log2(from1)).toFixed(12)}:black=${from0.toFixed(12)}`;
+}
+
+function stepFilter(step: BakedFiles['steps'][number]): string {
+  switch (step.kind) {
+    case 'lut1d':
+      return `lut1d=file=${escapeFilterValue(step.path)}:interp=linear`;
+    case 'lut3d':
+      return `lut3d=file=${escapeFilterValue(step.path)}:interp=tetrahedral`;
+    case 'shape':
+      return zscale(['tin=linear:t=smpte2084', 'pin=709:p=709', 'npl=10000']);
+  }
+}
+
+interface Ending {
+  readonly layout: PixelLayout;
+  readonly format: string;
+  readonly dither: 'none' | 'error_diffusion';
+}
+
+function encode(
+  from: Colour,
+  to: Colour,
+  input: PixelLayout,
+  source: PictureFormat,
+  output: PictureFormat,
+  { layout, format, dither }: Ending,
+): string[] {
+  const { width, height } = output;
+  const scaled = width !== source.width || height !== source.height;
+  return [
+    zscale([
+      ...(scaled ? [`w=${width}:h=${height}`] : []),
+      ...codedIn(from, input, source),
+      ...(layout.model === 'yuv' ? [`m=${ZSCALE_MATRIX[to.matrix]}`, `r=${zscaleRange(to)}`] : ['m=gbr']),
+      `c=${siting(output)}`,
+      NO_COLOUR_CHANGE,
+      `dither=${dither}`,
+      RESAMPLING,
+    ]),
+    `format=${format}`,
+  ];
+}
+
+function codedIn(colour: Colour, layout: PixelLayout, picture: PictureFormat): string[] {
+  return layout.model === 'yuv'
+    ? [`min=${ZSCALE_MATRIX[colour.matrix]}`, `rin=${zscaleRange(colour)}`, `cin=${siting(picture)}`]
+    : ['min=gbr'];
+}
+
+function siting({ chromaLocation }: PictureFormat): string {
+  return chromaLocation !== null && ZSCALE_SITINGS.has(chromaLocation) ? chromaLocation : 'left';
+}
+const ZSCALE_SITINGS: ReadonlySet<string> = new Set([
+  'left',
+  'center',
+  'topleft',
+  'top',
+  'bottomleft',
+  'bottom',
+]);
+
+function zscaleRange({ range }: Colour): string {
+  return range === 'narrow' ? 'limited' : 'full';
+}
+
+function zscale(options: readonly string[]): string {
+  return `zscale=${options.join(':')}`;
+}
+
+/** Says what the samples now mean, because the filters before left their own marks on the frames. */
+function setparams(to: Colour, layout: PixelLayout): string {
+  const tags = frameTags(to);
+  const matrix = layout.model === 'rgb' ? 'gbr' : tags.matrix;
+  return `setparams=range=${tags.range}:color_primaries=${tags.primaries}:color_trc=${tags.transfer}:colorspace=${matrix}`;
+}
+
+function scalesFields(source: PictureFormat, output: PictureFormat): GoodgateError {
+  return new GoodgateError('bad-job', {
+    what: `an interlaced picture of ${source.height} lines cannot be scaled to ${output.height}: its lines belong to two moments`,
+    next: 'deinterlace it first, or keep its height',
+  });
+}
