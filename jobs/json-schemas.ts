@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { batch } from './batch.js';
+import { findings } from './findings.js';
 import { manifest } from './manifest.js';
 import { measurement } from './measurement.js';
 import { plan } from './plan.js';
@@ -13,6 +14,7 @@ const DOCUMENTS = {
   plan: { schema: plan, io: 'output' },
   measurement: { schema: measurement, io: 'output' },
   verdict: { schema: verdict, io: 'output' },
+  findings: { schema: findings, io: 'output' },
   batch: { schema: batch, io: 'output' },
 } as const satisfies Record<string, { schema: z.ZodType; io: 'input' | 'output' }>;
 

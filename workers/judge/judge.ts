@@ -1,0 +1,88 @@
+import type { Measurement } from '../../jobs/measurement.js';
+import {
+  REQUIREMENT_NAMES,
+  type RequirementName,
+  type RequirementSet,
+  requirementSet,
+} from '../../jobs/requirement.js';
+import type { Finding, Outcome, Verdict, VerdictWord } from '../../jobs/verdict.js';
+import { damageOf } from './check-original.js';
+import { joinRanges } from './place.js';
+import { REQUIREMENTS } from './requirements.js';
+import type { JudgeContext, Limits, Ruling } from './ruling.js';
+
+export interface JudgedTarget {
+  readonly name: string;
+  readonly require: RequirementSet;
+}
+
+/**
+ * Holds one measurement against one target. Pure.
+ *
+ * Whatever the target asks, a file that does not decode whole fails `decode`, and a copy of a damaged original
+ * fails `as-original`. A requirement that cannot be answered is `unmeasured`, never passed over.
+ */
+export function judge(measurement: Measurement, target: JudgedTarget, context: JudgeContext): Verdict {
+  const require = withImplied(target.require, context);
+  const findings = REQUIREMENT_NAMES.flatMap((name) => {
+    const limits = require[name];
+    return limits === undefined ? [] : [find(name, limits, measurement, context)];
+  });
+  return {
+    schema: 'goodgate/verdict@1',
+    file: measurement.file.path,
+    target: target.name,
+    verdict: wordOf(findings),
+    findings,
+  };
+}
+
+/** All findings of a file in one word. */
+export function wordOf(findings: readonly Pick<Finding, 'outcome'>[]): VerdictWord {
+  const has = (outcome: Outcome): boolean => findings.some((finding) => finding.outcome === outcome);
+  if (has('fail')) return 'fail';
+  return has('warn') || has('unmeasured') ? 'warn' : 'pass';
+}
+
+function withImplied(require: RequirementSet, { original }: JudgeContext): RequirementSet {
+  const implied = requirementSet.parse({
+    decode: { source: 'implied: a damaged file is never fit to use' },
+    'as-original': {
+      frames: false,
+      timecode: false,
+      sound: false,
+      source: 'implied: a copy of a damaged original is never fit to use',
+    },
+  });
+  return {
+    ...(damageOf(original) === null ? {} : { 'as-original': implied['as-original'] }),
+    decode: implied.decode,
+    ...require,
+  };
+}
+
+function find<N extends RequirementName>(
+  name: N,
+  limits: Limits<N>,
+  measurement: Measurement,
+  context: JudgeContext,
+): Finding {
+  const { check, why } = REQUIREMENTS[name];
+  const ruling = check(limits, measurement, context);
+  const damaged = name === 'decode' || (name === 'as-original' && damageOf(context.original) !== null);
+  return {
+    requirement: name,
+    outcome: outcomeOf(ruling, damaged ? 'fail' : limits.severity),
+    expected: ruling.expected,
+    measured: ruling.measured,
+    at: joinRanges(ruling.at),
+    why,
+    advice: ruling.advice,
+    source: limits.source ?? null,
+  };
+}
+
+function outcomeOf({ outcome }: Ruling, severity: 'fail' | 'warn'): Outcome {
+  const words = { met: 'pass', doubtful: 'warn', missed: severity, unmeasured: 'unmeasured' } as const;
+  return words[outcome];
+}

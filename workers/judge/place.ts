@@ -1,0 +1,34 @@
+import type { FrameRange, Measurement } from '../../jobs/measurement.js';
+import { parseRational } from '../../signal/rational.js';
+import { advanceTimecode, formatTimecode, parseTimecode } from '../../signal/timecode.js';
+
+/** Frames `[from, to)` of a measured file, with the labels of its own timecode where it has one. */
+export function framesAt(measurement: Measurement, from: number, to: number): FrameRange {
+  const { startTimecode } = measurement.container;
+  const rate = parseRational(measurement.video?.frameRate ?? '');
+  const start = startTimecode === null || rate === null ? null : parseTimecode(startTimecode, rate).timecode;
+  const label = (frame: number): string | null =>
+    start === null ? null : formatTimecode(advanceTimecode(start, frame));
+  return { from, to, fromTimecode: label(from), toTimecode: label(to) };
+}
+
+/** Where the measurement saw events of these kinds. */
+export function eventsOf(measurement: Measurement, ...kinds: readonly string[]): FrameRange[] {
+  return measurement.events
+    .filter(({ kind }) => kinds.includes(kind))
+    .map(({ from, to, fromTimecode, toTimecode }) => ({ from, to, fromTimecode, toTimecode }));
+}
+
+/** Ranges in order, with those that touch or overlap made one: 4,000 bad frames in a row are one place. */
+export function joinRanges(ranges: readonly FrameRange[]): FrameRange[] {
+  const joined: FrameRange[] = [];
+  for (const range of [...ranges].sort((a, b) => a.from - b.from || a.to - b.to)) {
+    const last = joined.at(-1);
+    if (last === undefined || range.from > last.to) joined.push({ ...range });
+    else if (range.to > last.to) {
+      last.to = range.to;
+      last.toTimecode = range.toTimecode;
+    }
+  }
+  return joined;
+}

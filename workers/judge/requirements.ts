@@ -1,0 +1,103 @@
+import type { RequirementName } from '../../jobs/requirement.js';
+import { colour, colourLayers, rangeFlag } from './check-colour.js';
+import { decode } from './check-decode.js';
+import { bitDepth, chroma, container, raster, sampleAspect, scan, videoCodec } from './check-format.js';
+import { reservedCodes, signalRange } from './check-levels.js';
+import { lightLevel, masteringDisplay, outsideP3, peakLuminance } from './check-luminance.js';
+import { asOriginal } from './check-original.js';
+import { audio, loudness, truePeak } from './check-sound.js';
+import { constantRate, frameCount, frameRate, pictureSoundLength, timecode } from './check-timing.js';
+import type { JudgedRequirement } from './ruling.js';
+
+/** Every requirement a target can make: the compiler refuses a name without its check. */
+export const REQUIREMENTS: { readonly [N in RequirementName]: JudgedRequirement<N> } = {
+  decode: {
+    check: decode,
+    why: 'A file that cannot be decoded whole is not a delivery, whatever its headers say.',
+  },
+  container: { check: container, why: 'Ingest takes certain wrappers and refuses the others.' },
+  'video-codec': {
+    check: videoCodec,
+    why: 'A codec or profile the receiver cannot decode comes back from ingest.',
+  },
+  raster: { check: raster, why: 'A picture of another size is scaled on the way, and softens.' },
+  'sample-aspect': {
+    check: sampleAspect,
+    why: 'A wrong sample aspect shows the picture squeezed or stretched.',
+  },
+  'frame-rate': {
+    check: frameRate,
+    why: 'A wrong rate drifts from sound and timecode, or is converted and judders.',
+  },
+  'constant-rate': {
+    check: constantRate,
+    why: 'Edit systems count frames; uneven ones move cuts and drift from sound.',
+  },
+  scan: { check: scan, why: 'A wrong field order makes motion jump back and forth.' },
+  'frame-count': {
+    check: frameCount,
+    why: 'A file with other than the declared frames lost some on the way.',
+  },
+  'bit-depth': {
+    check: bitDepth,
+    why: 'Bits that are only declared do not keep skies from banding in the grade.',
+  },
+  chroma: {
+    check: chroma,
+    why: 'Colour detail that was thrown away does not come back for keying and grading.',
+  },
+  colour: {
+    check: colour,
+    why: 'Players and graders show the picture by these tags; wrong ones shift every colour.',
+  },
+  'colour-layers': {
+    check: colourLayers,
+    why: 'Programs differ in which layer they believe, so the picture will differ too.',
+  },
+  'signal-range': {
+    check: signalRange,
+    why: 'Levels outside the tolerance are clipped somewhere down the line, or the master is refused.',
+  },
+  'reserved-codes': {
+    check: reservedCodes,
+    why: 'A serial interface takes these codes for timing signals, and the picture breaks up.',
+  },
+  'range-flag': {
+    check: rangeFlag,
+    why: 'A flag that contradicts the picture washes it out or crushes its blacks.',
+  },
+  'peak-luminance': {
+    check: peakLuminance,
+    why: 'Light above the limit is clipped or remapped by displays nobody graded on.',
+  },
+  'light-level': {
+    check: lightLevel,
+    why: 'Displays set their tone mapping by these figures; untrue ones dim or clip the picture.',
+  },
+  'mastering-display': {
+    check: masteringDisplay,
+    why: 'Displays map the picture from the display it was graded on to themselves.',
+  },
+  'outside-p3': {
+    check: outsideP3,
+    why: 'Colours outside P3 were not seen in the grade and are clipped on most displays.',
+  },
+  audio: { check: audio, why: 'Sound of another form is converted on the way, or refused.' },
+  loudness: {
+    check: loudness,
+    why: 'A programme off the target is turned up or down on air; the local rules of the broadcaster decide.',
+  },
+  'true-peak': {
+    check: truePeak,
+    why: 'Peaks between the samples distort in converters and in lossy coding.',
+  },
+  'picture-sound-length': {
+    check: pictureSoundLength,
+    why: 'Sound that ends apart from the picture is cut off, or was out of step before.',
+  },
+  timecode: { check: timecode, why: 'Edit, sound and archive find every frame by its timecode.' },
+  'as-original': {
+    check: asOriginal,
+    why: 'A copy that is not frame for frame its original cannot be exchanged for it.',
+  },
+};

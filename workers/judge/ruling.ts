@@ -1,0 +1,77 @@
+import type { ClipFacts } from '../../jobs/facts.js';
+import type { FrameRange, Measurement } from '../../jobs/measurement.js';
+import type { RequirementName, RequirementSet } from '../../jobs/requirement.js';
+
+/** What a file is held against besides its target. */
+export interface JudgeContext {
+  /** The clip a copy was made from: measured, or only as its headers tell. */
+  readonly original?: Measurement | ClipFacts | undefined;
+}
+
+/** Limits of one requirement, as a target sets them. */
+export type Limits<N extends RequirementName> = NonNullable<RequirementSet[N]>;
+
+/**
+ * How a measurement stands to one requirement, before the target's severity turns `missed` into a word.
+ * `doubtful`: inside the limits, but a person should look. `unmeasured`: it cannot be known from this measurement.
+ */
+export interface Ruling {
+  readonly outcome: 'met' | 'doubtful' | 'missed' | 'unmeasured';
+  readonly expected: string;
+  readonly measured: string;
+  readonly at: readonly FrameRange[];
+  /** What to do, one sentence; empty when met. */
+  readonly advice: string;
+}
+
+export type Check<N extends RequirementName> = (
+  limits: Limits<N>,
+  measurement: Measurement,
+  context: JudgeContext,
+) => Ruling;
+
+/** A requirement as the judge knows it: how it is checked, and in one sentence why anybody asks for it. */
+export interface JudgedRequirement<N extends RequirementName> {
+  readonly why: string;
+  readonly check: Check<N>;
+}
+
+export function met(expected: string, measured: string): Ruling {
+  return { outcome: 'met', expected, measured, at: [], advice: '' };
+}
+
+export function missed(
+  expected: string,
+  measured: string,
+  advice: string,
+  at: readonly FrameRange[] = [],
+): Ruling {
+  return { outcome: 'missed', expected, measured, at, advice };
+}
+
+export function doubtful(expected: string, measured: string, advice: string): Ruling {
+  return { outcome: 'doubtful', expected, measured, at: [], advice };
+}
+
+export function unmeasured(expected: string, reason: string, advice: string): Ruling {
+  return { outcome: 'unmeasured', expected, measured: `not measured: ${reason}`, at: [], advice };
+}
+
+/** Met or missed, where nothing more is to be said. */
+export function hold(holds: boolean, expected: string, measured: string, advice: string): Ruling {
+  return holds ? met(expected, measured) : missed(expected, measured, advice);
+}
+
+/** Several rulings on one requirement: the worst outcome, and everything that was measured. */
+export function worstOf(rulings: readonly [Ruling, ...Ruling[]]): Ruling {
+  const order: readonly Ruling['outcome'][] = ['missed', 'unmeasured', 'doubtful', 'met'];
+  const outcome = order.find((o) => rulings.some((r) => r.outcome === o)) ?? 'unmeasured';
+  const speaking = rulings.filter((r) => r.outcome === outcome);
+  return {
+    outcome,
+    expected: rulings[0].expected,
+    measured: speaking.map((r) => r.measured).join('; '),
+    at: speaking.flatMap((r) => r.at),
+    advice: [...new Set(speaking.map((r) => r.advice).filter((a) => a !== ''))].join(' '),
+  };
+}

@@ -1,0 +1,104 @@
+import type { Finding, Outcome, Verdict } from '../../jobs/verdict.js';
+import { worstFindingsFirst, worstVerdictsFirst } from './order.js';
+import { visible, wrap } from './plain-text.js';
+
+export interface TextOptions {
+  /** Mark outcomes by ANSI colours, for a terminal that asked for it. */
+  readonly colour?: boolean;
+  /** Columns; 80 when not given. */
+  readonly width?: number;
+}
+
+const LABELS: Readonly<Record<Outcome, string>> = {
+  fail: 'FAIL',
+  unmeasured: 'OPEN',
+  warn: 'WARN',
+  pass: 'PASS',
+};
+const ANSI: Readonly<Record<Outcome, string>> = {
+  fail: '\u001b[31m',
+  unmeasured: '\u001b[35m',
+  warn: '\u001b[33m',
+  pass: '\u001b[32m',
+};
+const ANSI_END = '\u001b[0m';
+/** More places than this are counted, not listed: the report has them all. */
+const MAX_PLACES = 5;
+const LABEL_WIDTH = 6;
+const FIELD_WIDTH = 10;
+
+/** Verdicts for people at a terminal: one sentence, then the files that need somebody, then the others. */
+export function formatFindings(verdicts: readonly Verdict[], options: TextOptions = {}): string {
+  const width = Math.max(40, options.width ?? 80);
+  const label = (outcome: Outcome): string => {
+    const word = LABELS[outcome].padEnd(LABEL_WIDTH);
+    return options.colour === true ? `${ANSI[outcome]}${word}${ANSI_END}` : word;
+  };
+  const blocks = worstVerdictsFirst(verdicts).map((verdict) => file(verdict, width, label));
+  return [...wrap(sentence(verdicts), width), '', ...blocks.flatMap((lines) => [...lines, ''])].join('\n');
+}
+
+function sentence(verdicts: readonly Verdict[]): string {
+  if (verdicts.length === 0) return 'Nothing was judged.';
+  const fit = verdicts.filter(({ verdict }) => verdict === 'pass').length;
+  const open = verdicts
+    .flatMap(({ findings }) => findings)
+    .filter(({ outcome }) => outcome === 'unmeasured').length;
+  const rest = verdicts.length - fit;
+  const need = rest === 0 ? '' : `; ${rest} ${rest === 1 ? 'needs' : 'need'} you`;
+  const unknown =
+    open === 0 ? '' : `; ${open} ${open === 1 ? 'requirement' : 'requirements'} could not be measured`;
+  return `${fit} of ${verdicts.length} fit to use${need}${unknown}.`;
+}
+
+function file(verdict: Verdict, width: number, label: (outcome: Outcome) => string): string[] {
+  const findings = worstFindingsFirst(verdict.findings);
+  const problems = findings.filter(({ outcome }) => outcome !== 'pass');
+  const passed = findings.filter(({ outcome }) => outcome === 'pass').map(({ requirement }) => requirement);
+  const name = `${visible(verdict.file)}  against ${visible(verdict.target)}`;
+  return [
+    ...indented(label(verdict.verdict), LABEL_WIDTH, name, width),
+    ...problems.flatMap((finding) => problem(finding, width, label)),
+    ...(passed.length === 0 ? [] : indented('  ', 2, `Passed: ${passed.join(', ')}`, width)),
+  ];
+}
+
+function problem(finding: Finding, width: number, label: (outcome: Outcome) => string): string[] {
+  const { expected, measured, at, why, advice, source } = finding;
+  const fields: readonly (readonly [string, string])[] = [
+    ['expected', expected],
+    ['measured', measured],
+    ['at', places(at)],
+    ['why', why],
+    ['do', advice],
+    ['source', source ?? ''],
+  ];
+  const indent = 2 + LABEL_WIDTH;
+  return [
+    `  ${label(finding.outcome)}${visible(finding.requirement)}`,
+    ...fields
+      .filter(([, text]) => text !== '')
+      .flatMap(([field, text]) =>
+        indented(
+          `${' '.repeat(indent)}${field.padEnd(FIELD_WIDTH)}`,
+          indent + FIELD_WIDTH,
+          visible(text),
+          width,
+        ),
+      ),
+  ];
+}
+
+function places(at: Finding['at']): string {
+  const shown = at.slice(0, MAX_PLACES).map(({ from, to, fromTimecode, toTimecode }) => {
+    const frames = to - from === 1 ? `frame ${from}` : `frames ${from} to ${to - 1}`;
+    return fromTimecode === null ? frames : `${fromTimecode} to ${toTimecode ?? '?'} (${frames})`;
+  });
+  const more = at.length - shown.length;
+  return [...shown, ...(more > 0 ? [`and ${more} more`] : [])].join(', ');
+}
+
+/** `head` before the first line, blanks as wide before the others. */
+function indented(head: string, headWidth: number, text: string, width: number): string[] {
+  return wrap(text, width - headWidth).map((line, i) => `${i === 0 ? head : ' '.repeat(headWidth)}${line}`);
+}

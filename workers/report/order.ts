@@ -1,0 +1,15 @@
+import type { Finding, Outcome, Verdict, VerdictWord } from '../../jobs/verdict.js';
+
+/** Problems first, wherever findings are shown. */
+const OUTCOMES: readonly Outcome[] = ['fail', 'unmeasured', 'warn', 'pass'];
+const WORDS: readonly VerdictWord[] = ['fail', 'warn', 'pass'];
+
+/** Findings from the worst to the passed; within one outcome in the order of the requirements. */
+export function worstFindingsFirst(findings: readonly Finding[]): Finding[] {
+  return [...findings].sort((a, b) => OUTCOMES.indexOf(a.outcome) - OUTCOMES.indexOf(b.outcome));
+}
+
+/** Verdicts from the worst to the passed; within one word in the order given. */
+export function worstVerdictsFirst(verdicts: readonly Verdict[]): Verdict[] {
+  return [...verdicts].sort((a, b) => WORDS.indexOf(a.verdict) - WORDS.indexOf(b.verdict));
+}
