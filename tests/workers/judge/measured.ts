@@ -1,0 +1,127 @@
+import type { AudioMeasurement, Measurement } from '../../../jobs/measurement.js';
+import { measurement } from '../../../jobs/measurement.js';
+
+/** A stereo stream at the EBU R 128 target. */
+export const SOUND: AudioMeasurement = {
+  stream: 1,
+  codec: 'pcm_s24le',
+  channels: 2,
+  layout: 'stereo',
+  sampleRate: 48_000,
+  bitDepth: 24,
+  samples: 480_000,
+  durationSeconds: 10,
+  integratedLufs: -23,
+  loudnessRange: 5,
+  maxMomentaryLufs: -20,
+  maxShortTermLufs: -21,
+  truePeakDbtp: -3,
+  samplePeakDbfs: -3.2,
+};
+
+/** What can be changed in a measurement: everything, and freely. */
+export type Change = (m: DeepMutable<Measurement>) => void;
+type DeepMutable<T> = { -readonly [K in keyof T]: DeepMutable<T[K]> };
+
+/** The measurement of a faultless HD PQ file of 10 s at 25 frames/s from 10:00:00:00, with changes made to it. */
+export function measured(...changes: readonly Change[]): Measurement {
+  const m: DeepMutable<Measurement> = {
+    schema: 'goodgate/measurement@1',
+    file: { path: '/m/master.mov', bytes: 1 },
+    container: {
+      format: 'mov,mp4,m4a,3gp,3g2,mj2',
+      durationSeconds: 10,
+      startTimecode: '10:00:00:00',
+      reel: null,
+    },
+    video: {
+      codec: 'prores',
+      profile: 'HQ',
+      width: 1920,
+      height: 1080,
+      sampleAspect: '1/1',
+      frameRate: '25/1',
+      constantRate: true,
+      scan: 'progressive',
+      frames: 250,
+      framesDeclared: 250,
+      durationSeconds: 10,
+      pixelFormat: 'yuv422p10le',
+      bitDepth: { declared: 10, effective: 10, confidence: 'high' },
+      chroma: { declared: '4:2:2', effective: '4:2:2', confidence: 'high' },
+      colour: { primaries: 'bt2020', transfer: 'smpte2084', matrix: 'bt2020nc', range: 'narrow' },
+      colourByLayer: {
+        container: { primaries: 'bt2020', transfer: 'smpte2084', matrix: 'bt2020nc', range: null },
+        bitstream: { primaries: 'bt2020', transfer: 'smpte2084', matrix: 'bt2020nc', range: 'narrow' },
+      },
+      rotation: 0,
+    },
+    levels: {
+      luma: { min: 64, max: 723, percentMin: 0, percentMax: 75.2 },
+      rgb: { min: 64, max: 723, percentMin: 0, percentMax: 75.2 },
+      gamutError: { worstFrame: null, worstArea: 0, framesOver: 0, ranges: [] },
+      reservedCodes: { samples: 0, firstFrame: null },
+      looksFullRange: false,
+    },
+    luminance: {
+      maxCll: 1000,
+      maxCllFrame: 30,
+      maxFall: 180,
+      maxFallFrame: 31,
+      p9999: 900,
+      displayPeak: null,
+      declared: { maxCll: 1000, maxFall: 180, masteringMin: 0.005, masteringMax: 1000 },
+      outsideP3: { worstFrame: null, worstArea: 0 },
+    },
+    hdr: {
+      // P3-D65 as EBU, ISO/IEC 23008-2 and published-values.md E write it.
+      mastering: {
+        red: [0.68, 0.32],
+        green: [0.265, 0.69],
+        blue: [0.15, 0.06],
+        white: [0.3127, 0.329],
+        minLuminance: 0.005,
+        maxLuminance: 1000,
+      },
+      lightLevel: { maxCll: 1000, maxFall: 180 },
+    },
+    exposure: null,
+    audio: [SOUND],
+    events: [],
+    decode: { errors: 0, messages: [], truncated: false },
+    unmeasured: [],
+    method: { ffmpeg: '5.1.9', goodgate: '0.1.0', standards: [] },
+  };
+  for (const change of changes) change(m);
+  return measurement.parse(m);
+}
+
+/** A change to the picture. */
+export const video =
+  (change: (v: DeepMutable<NonNullable<Measurement['video']>>) => void): Change =>
+  (m) => {
+    if (m.video !== null) change(m.video);
+  };
+
+export const noVideo: Change = (m) => {
+  m.video = null;
+};
+export const noLevels: Change = (m) => {
+  m.levels = null;
+};
+export const noLuminance: Change = (m) => {
+  m.luminance = null;
+};
+export const noSound: Change = (m) => {
+  m.audio = [];
+};
+export const sound =
+  (...streams: readonly Partial<AudioMeasurement>[]): Change =>
+  (m) => {
+    m.audio = streams.map((stream, i) => ({ ...SOUND, stream: i + 1, ...stream }));
+  };
+export const note =
+  (what: string): Change =>
+  (m) => {
+    m.unmeasured.push({ what, why: 'the kernel said so' });
+  };
