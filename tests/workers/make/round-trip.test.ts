@@ -1,0 +1,321 @@
+import { mkdtemp, rm } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import type { ClipFacts } from '../../../jobs/facts.js';
+import type { OutputRecipe, PlannedClip } from '../../../jobs/plan.js';
+import { findFont } from '../../../workers/capabilities/find-font.js';
+import { runFfmpeg } from '../../../workers/ffmpeg/run-ffmpeg.js';
+import { makeCommand } from '../../../workers/make/make-command.js';
+import { probeClip } from '../../../workers/probe/probe-clip.js';
+import { codec, HD, LOG, PQ, planned, RECIPE } from './recipes.js';
+
+/** What is asked of makeCommand must be there when the file is read back. */
+let folder: string;
+let original: PlannedClip;
+let fontFile: string | null;
+const NOISE = 'testsrc2=s=128x72:r=30000/1001,noise=alls=20:all_seed=1';
+
+async function source(name: string, input: string, ...options: string[]): Promise<PlannedClip> {
+  const path = join(folder, name);
+  const result = await runFfmpeg({
+    inputs: [
+      { path: input, options: ['-f', 'lavfi'] },
+      { path: 'sine=f=1000:r=48000', options: ['-f', 'lavfi'] },
+    ],
+    outputs: [{ path, options: ['-frames:v', '10', '-t', '0.334', ...options] }],
+  });
+  expect(result.errors).toEqual([]);
+  return { path, name, facts: await probeClip(path), colour: HD };
+}
+
+beforeAll(async () => {
+  folder = await mkdtemp(join(tmpdir(), 'goodgate-make-'));
+  fontFile = await findFont();
+  original = await source(
+    'original.mkv',
+    NOISE,
+    '-pix_fmt',
+    'yuv422p10le',
+    '-c:v',
+    'ffv1',
+    '-c:a',
+    'pcm_s24le',
+  );
+});
+afterAll(() => rm(folder, { recursive: true, force: true }));
+
+async function make(recipe: Partial<OutputRecipe>, clip = original): Promise<ClipFacts & { path: string }> {
+  const path = join(folder, `${Math.random().toString(36).slice(2)}.part`);
+  const full = { ...RECIPE, frameRate: '30000/1001', ...recipe };
+  const command = makeCommand({
+    clip,
+    outputs: [{ output: planned(full), temporaryPath: path, baked: null }],
+    taps: [],
+    capabilities: { fontFile, ffmpegVersion: '' },
+  });
+  const result = await runFfmpeg(command);
+  expect(result).toMatchObject({ exitCode: 0, errors: [] });
+  return { ...(await probeClip(path)), path };
+}
+
+/** Hash of the decoded samples, as planes of one pixel format. */
+async function samples(path: string, pixelFormat: string): Promise<string> {
+  const hash = join(folder, `${Math.random().toString(36).slice(2)}.md5`);
+  await runFfmpeg({
+    inputs: [{ path, options: [] }],
+    outputs: [{ path: hash, options: ['-map', '0:v', '-pix_fmt', pixelFormat, '-f', 'md5'] }],
+  });
+  const { readFile } = await import('node:fs/promises');
+  return readFile(hash, 'utf8');
+}
+
+const DISPLAY: OutputRecipe['hdr'] = {
+  mastering: {
+    red: [0.68, 0.32],
+    green: [0.265, 0.69],
+    blue: [0.15, 0.06],
+    white: [0.3127, 0.329],
+    minLuminance: 0.005,
+    maxLuminance: 1000,
+  },
+  lightLevel: { maxCll: 1000, maxFall: 180 },
+};
+
+describe('read back', () => {
+  it.each<[string, Partial<OutputRecipe>, { codec: string; bitDepth: number; pixelFormat: string }]>([
+    [
+      'prores 4:2:2',
+      { video: codec('prores_ks', 'yuv422p10le', { profile: 'hq' }) },
+      { codec: 'prores', bitDepth: 10, pixelFormat: 'yuv422p10le' },
+    ],
+    [
+      'prores 4:4:4',
+      { video: codec('prores_ks', 'yuv444p10le', { profile: '4444' }) },
+      { codec: 'prores', bitDepth: 12, pixelFormat: 'yuv444p12le' },
+    ],
+    [
+      'cineform',
+      { video: codec('cfhd', 'yuv422p10le', { profile: 'film3+' }) },
+      { codec: 'cfhd', bitDepth: 10, pixelFormat: 'yuv422p10le' },
+    ],
+    [
+      'ffv1',
+      { container: 'mkv', video: codec('ffv1', 'yuv422p10le') },
+      { codec: 'ffv1', bitDepth: 10, pixelFormat: 'yuv422p10le' },
+    ],
+    [
+      'h264',
+      { container: 'mp4', video: codec('libx264', 'yuv420p') },
+      { codec: 'h264', bitDepth: 8, pixelFormat: 'yuv420p' },
+    ],
+    [
+      'hevc',
+      { container: 'mp4', video: codec('libx265', 'yuv420p10le') },
+      { codec: 'hevc', bitDepth: 10, pixelFormat: 'yuv420p10le' },
+    ],
+    ['prores in mxf', { container: 'mxf' }, { codec: 'prores', bitDepth: 10, pixelFormat: 'yuv422p10le' }],
+  ])('%s: frames, rate, colour, timecode and sound arrive', async (_, recipe, wanted) => {
+    const made = await make({
+      ...recipe,
+      timecode: '01:00:00;02',
+      reel: 'A001',
+      audio: {
+        codec: recipe.container === 'mp4' ? 'aac' : 'pcm_s24le',
+        sampleRate: 48000,
+        channels: 'source',
+        bitRate: null,
+        streams: [1],
+      },
+    });
+    expect(made.video).toMatchObject({
+      ...wanted,
+      width: 128,
+      height: 72,
+      frames: 10,
+      frameRate: '30000/1001',
+      constantRate: true,
+      sampleAspect: '1/1',
+      colour: HD,
+    });
+    expect(made.container.startTimecode).toBe('01:00:00;02');
+    expect(made.audio).toMatchObject([{ channels: 1, sampleRate: 48000 }]);
+    expect(made.notes).toEqual([]);
+  });
+
+  it('the reel arrives in mov', async () => {
+    expect((await make({ timecode: '01:00:00:00', reel: 'A 001: x' })).container.reel).toBe('A 001: x');
+  });
+
+  it.each<[string, Partial<OutputRecipe>, string | null]>([
+    ['prores in mov', {}, null],
+    ['hevc in mp4', { container: 'mp4', video: codec('libx265', 'yuv420p10le') }, 'topleft'],
+    ['h264 in mp4', { container: 'mp4', video: codec('libx264', 'yuv420p10le') }, 'topleft'],
+  ])('PQ in %s: container and bitstream say the same', async (_, recipe, siting) => {
+    const made = await make({ ...recipe, sourceColour: PQ, colour: PQ });
+    const { range, ...three } = PQ;
+    expect(range).toBe('narrow');
+    expect(made.video?.colourByLayer.container).toMatchObject(three);
+    expect(made.video?.colourByLayer.bitstream).toMatchObject(three);
+    expect(made.video?.colour).toEqual(PQ);
+    expect(made.video?.chromaLocation).toBe(siting);
+  });
+
+  it.each<[string, Partial<OutputRecipe>]>([
+    ['prores in mov', {}],
+    ['ffv1 in mkv', { container: 'mkv', video: codec('ffv1', 'yuv422p10le') }],
+    ['h264 in mp4', { container: 'mp4', video: codec('libx264', 'yuv420p10le') }],
+  ])('camera log in %s claims no curve and no gamut', async (_, recipe) => {
+    const made = await make({ ...recipe, sourceColour: LOG, colour: LOG });
+    expect(made.video?.colour).toEqual({ primaries: null, transfer: null, matrix: 'bt709', range: 'narrow' });
+  });
+
+  it.each([
+    ['hevc', codec('libx265', 'yuv420p10le')],
+    ['h264', codec('libx264', 'yuv420p10le')],
+  ])('static HDR metadata arrives in %s', async (_, video) => {
+    const made = await make({ container: 'mp4', video, sourceColour: PQ, colour: PQ, hdr: DISPLAY });
+    expect(made.video?.hdr).toEqual(DISPLAY);
+  });
+
+  it.each(['mp4', 'mkv'] as const)(
+    'and does not leak from an HDR original into an output that has none, in %s',
+    async (container) => {
+      const master = 'G(13250,34500)B(7500,3000)R(34000,16000)WP(15635,16450)L(10000000,50)';
+      const clip = await source(
+        `hdr.${container}`,
+        NOISE,
+        ...['-pix_fmt', 'yuv420p10le', '-c:v', 'libx265', '-c:a', 'aac'],
+        ...['-x265-params', `log-level=none:master-display=${master}:max-cll=1000,180`],
+      );
+      expect(clip.facts.video?.hdr).toEqual(DISPLAY);
+      for (const video of [codec('libx264', 'yuv420p'), codec('libx265', 'yuv420p10le')]) {
+        const made = await make({ container, video }, clip);
+        expect(made.video?.hdr).toEqual({ mastering: null, lightLevel: null });
+      }
+    },
+  );
+});
+
+describe('the picture', () => {
+  it.each<[string, Partial<OutputRecipe>, string]>([
+    ['ffv1', { container: 'mkv', video: codec('ffv1', 'yuv422p10le') }, 'yuv422p10le'],
+    ['h264 lossless', { video: codec('libx264', 'yuv422p10le', { lossless: true }) }, 'yuv422p10le'],
+    ['hevc lossless', { video: codec('libx265', 'yuv422p10le', { lossless: true }) }, 'yuv422p10le'],
+  ])('comes back bit for bit through %s', async (_, recipe, format) => {
+    const made = await make(recipe);
+    expect(await samples(made.path, format)).toBe(await samples(original.path, format));
+  });
+
+  it('has every frame once whatever the clock of the container and the start of the picture', async () => {
+    const late = await source(
+      'late.mkv',
+      `${NOISE},setpts=PTS+0.7/TB`,
+      ...['-pix_fmt', 'yuv422p10le', '-c:v', 'ffv1', '-c:a', 'pcm_s16le', '-t', '2'],
+    );
+    const made = await make(
+      { container: 'mov', video: codec('libx264', 'yuv422p10le', { lossless: true }) },
+      late,
+    );
+    expect(made.video?.frames).toBe(10);
+    expect(await samples(made.path, 'yuv422p10le')).toBe(await samples(late.path, 'yuv422p10le'));
+  });
+
+  it('carries burnt-in name and timecode', async () => {
+    const plain = await make({ container: 'mkv', video: codec('ffv1', 'yuv422p10le') });
+    const burnt = await make({
+      container: 'mkv',
+      video: codec('ffv1', 'yuv422p10le'),
+      burnIn: { clipName: "it's 100% [a]: b.mov", timecode: '01:00:00;02' },
+    });
+    expect(await samples(burnt.path, 'yuv422p10le')).not.toBe(await samples(plain.path, 'yuv422p10le'));
+  });
+
+  it('is turned once, and the file does not ask for it again', async () => {
+    const turned = join(folder, 'turned.mp4');
+    const upright = await source(
+      'upright.mp4',
+      NOISE,
+      '-pix_fmt',
+      'yuv420p',
+      '-c:v',
+      'libx264',
+      '-c:a',
+      'aac',
+    );
+    await runFfmpeg({
+      inputs: [{ path: upright.path, options: [] }],
+      outputs: [{ path: turned, options: ['-c', 'copy', '-metadata:s:v:0', 'rotate=90', '-f', 'mp4'] }],
+    });
+    const facts = await probeClip(turned);
+    const rotation = facts.video?.rotation === 90 ? 90 : 270;
+    const raster = { width: 72, height: 128, fit: 'exact' as const, scaledWidth: 72, scaledHeight: 128 };
+    const made = await make(
+      { container: 'mp4', video: codec('libx264', 'yuv420p'), rotation, raster },
+      { ...upright, path: turned, facts },
+    );
+    expect(facts.video?.rotation).not.toBe(0);
+    expect(made.video).toMatchObject({ width: 72, height: 128, rotation: 0 });
+  });
+
+  it('keeps fields through prores and h264', async () => {
+    const fields = await source(
+      'fields.mov',
+      `testsrc2=s=128x72:r=50,tinterlace=interleave_top,fieldorder=tff`,
+      ...['-pix_fmt', 'yuv422p10le', '-c:v', 'prores_ks', '-flags', '+ildct', '-c:a', 'pcm_s16le'],
+    );
+    expect(fields.facts.video?.scan).toBe('interlaced-tff');
+    for (const video of [codec('prores_ks', 'yuv422p10le'), codec('libx264', 'yuv422p10le')]) {
+      const made = await make({ video, scan: 'interlaced-tff', frameRate: '25/1' }, fields);
+      expect(made.video).toMatchObject({ scan: 'interlaced-tff', frames: fields.facts.video?.frames });
+    }
+    const frames = await make({ deinterlace: true, frameRate: '25/1' }, fields);
+    expect(frames.video).toMatchObject({ scan: 'progressive', frames: fields.facts.video?.frames });
+  });
+
+  it('is sized, padded and cut', async () => {
+    const video = codec('libx264', 'yuv420p');
+    const padded = await make({
+      video,
+      raster: { width: 128, height: 128, fit: 'pad', scaledWidth: 128, scaledHeight: 72 },
+    });
+    const cut = await make({
+      video,
+      raster: { width: 72, height: 72, fit: 'crop', scaledWidth: 128, scaledHeight: 72 },
+    });
+    const small = await make({
+      video,
+      raster: { width: 64, height: 36, fit: 'exact', scaledWidth: 64, scaledHeight: 36 },
+    });
+    expect([padded, cut, small].map(({ video: made }) => [made?.width, made?.height])).toEqual([
+      [128, 128],
+      [72, 72],
+      [64, 36],
+    ]);
+  });
+});
+
+describe('the sound', () => {
+  it('of one channel is heard on both at its own level', async () => {
+    const made = await make({
+      audio: { codec: 'pcm_s24le', sampleRate: null, channels: 'stereo', bitRate: null, streams: [1] },
+    });
+    expect(made.audio).toMatchObject([{ channels: 2, bitDepth: 24 }]);
+    const left = join(folder, 'left.md5');
+    const mono = join(folder, 'mono.md5');
+    const { readFile } = await import('node:fs/promises');
+    const hash = (path: string, to: string, channel: string) =>
+      runFfmpeg({
+        inputs: [{ path, options: [] }],
+        outputs: [
+          {
+            path: to,
+            options: ['-map', '0:a', '-af', `pan=mono|c0=${channel}`, '-c:a', 'pcm_s24le', '-f', 'md5'],
+          },
+        ],
+      });
+    await hash(made.path, left, 'c1');
+    await hash(original.path, mono, 'c0');
+    expect(await readFile(left, 'utf8')).toBe(await readFile(mono, 'utf8'));
+  });
+});

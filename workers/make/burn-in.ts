@@ -1,0 +1,55 @@
+import { GoodgateError } from '../../jobs/errors.js';
+import type { OutputRecipe } from '../../jobs/plan.js';
+import { SCENE_LOG_TRANSFERS } from '../../signal/colour-names.js';
+import { escapeDrawtext, escapeFilterValue } from '../ffmpeg/escape.js';
+import { timecodeAtRate } from './timecode-at-rate.js';
+
+/** drawtext for clip name (top) and running timecode (bottom). Throws GoodgateError `missing-tool` without a font. */
+export function burnInFilters(recipe: OutputRecipe, fontFile: string | null): string[] {
+  const { burnIn } = recipe;
+  if (burnIn === null || (burnIn.clipName === null && burnIn.timecode === null)) return [];
+  if (fontFile === null) {
+    throw new GoodgateError('missing-tool', {
+      what: 'there is no font to burn clip name and timecode in with',
+      next: 'install a font (fonts-dejavu on Debian, dejavu-sans-mono-fonts on Fedora), or leave out burnIn',
+    });
+  }
+  const size = Math.max(8, Math.round(recipe.raster.height / 20));
+  const look = [
+    `fontfile=${escapeFilterValue(fontFile)}`,
+    `fontsize=${size}`,
+    `fontcolor=${textColour(recipe)}`,
+    'box=1:boxcolor=black@0.5',
+    `boxborderw=${Math.round(size / 4)}`,
+    'x=(w-text_w)/2',
+  ].join(':');
+  const filters: string[] = [];
+  if (burnIn.clipName !== null) {
+    // A line break or control character in a name would break the line; it is shown as the replacement sign.
+    const name = burnIn.clipName.replace(/\p{Cc}/gu, '\ufffd');
+    filters.push(`drawtext=${look}:y=${size}:text=${escapeDrawtext(name)}`);
+  }
+  if (burnIn.timecode !== null) {
+    const start = timecodeAtRate(burnIn.timecode, recipe.frameRate, recipe.frameRate) ?? '00:00:00:00';
+    const clock = `timecode=${escapeFilterValue(start)}:timecode_rate=${recipe.frameRate}`;
+    filters.push(`drawtext=${look}:y=h-text_h-${size}:${clock}`);
+  }
+  return filters;
+}
+
+/**
+ * A white that is comfortable to look at. Full code in PQ would be 10,000 cd/m2. Reference white: 58 % of the
+ * PQ signal, 75 % of HLG (ITU-R BT.2408, table 1); 60 % for camera curves (common practice, no source).
+ */
+function textColour({ colour }: OutputRecipe): string {
+  if (colour.transfer === 'smpte2084') return grey(0.58);
+  if (colour.transfer === 'arib-std-b67') return grey(0.75);
+  return SCENE_LOG_TRANSFERS.has(colour.transfer) ? grey(0.6) : 'white';
+}
+
+function grey(signal: number): string {
+  const code = Math.round(signal * 255)
+    .toString(16)
+    .padStart(2, '0');
+  return `0x${code.repeat(3)}`;
+}

@@ -1,0 +1,104 @@
+import type { Capabilities } from '../../jobs/capabilities.js';
+import { GoodgateError } from '../../jobs/errors.js';
+import type { OutputRecipe, PlannedClip, PlannedOutput } from '../../jobs/plan.js';
+import type { FfmpegCommand, FfmpegOutput } from '../ffmpeg/command.js';
+import type { BakedFiles } from '../rendering/bake-files.js';
+import { tagOptions } from './colour-arguments.js';
+import { containerArguments } from './container-arguments.js';
+import { cineformArguments } from './encoders/cineform.js';
+import { ffv1Arguments } from './encoders/ffv1.js';
+import { h264Arguments } from './encoders/h264.js';
+import { hevcArguments } from './encoders/hevc.js';
+import { proresArguments } from './encoders/prores.js';
+import { pictureChain } from './picture-chain.js';
+import { soundArguments } from './sound-arguments.js';
+
+export interface MakeOutput {
+  readonly output: PlannedOutput;
+  /** Where ffmpeg writes; renamed by the caller once it is proven. */
+  readonly temporaryPath: string;
+  /** The recipe's rendering, baked; null exactly when the recipe has none. */
+  readonly baked: BakedFiles | null;
+}
+
+export interface MakeRequest {
+  readonly clip: PlannedClip;
+  readonly outputs: readonly MakeOutput[];
+  /** Outputs that measure the original in the same decode. */
+  readonly taps: readonly FfmpegOutput[];
+  readonly capabilities: Pick<Capabilities, 'fontFile' | 'ffmpegVersion'>;
+}
+
+const ENCODERS: Readonly<Record<OutputRecipe['video']['encoder'], (recipe: OutputRecipe) => string[]>> = {
+  prores_ks: proresArguments,
+  cfhd: cineformArguments,
+  ffv1: ffv1Arguments,
+  libx264: h264Arguments,
+  libx265: hevcArguments,
+};
+
+/**
+ * The one ffmpeg command of a clip: one input, decoded once, into every output and every tap. Pure.
+ *
+ * Throws GoodgateError `bad-job` when the clip has no picture or a rendering has no LUT, `missing-tool` when a
+ * burn-in has no font.
+ */
+export function makeCommand(request: MakeRequest): FfmpegCommand {
+  const { clip, outputs, taps, capabilities } = request;
+  return {
+    inputs: [{ path: clip.path, options: inputOptions(clip) }],
+    outputs: [
+      ...outputs.map((output, index) => ({
+        path: output.temporaryPath,
+        options: outputOptions(clip, output, index, capabilities),
+      })),
+      ...taps,
+    ],
+  };
+}
+
+function inputOptions(clip: PlannedClip): string[] {
+  return [
+    // Turning is a step of the plan; by itself ffmpeg would turn the measured frames too.
+    '-noautorotate',
+    // A still picture with % in its name is one picture, not a numbered sequence.
+    ...(clip.facts.container.format === 'image2' ? ['-f', 'image2', '-pattern_type', 'none'] : []),
+  ];
+}
+
+function outputOptions(
+  clip: PlannedClip,
+  { output, baked }: MakeOutput,
+  index: number,
+  capabilities: MakeRequest['capabilities'],
+): string[] {
+  const { recipe } = output;
+  const { video } = clip.facts;
+  if (video === null) throw badJob(clip, 'has no picture to make an output from');
+  if ((recipe.rendering === null) !== (baked === null)) {
+    throw badJob(clip, 'has a rendering without its LUT, or a LUT without a rendering');
+  }
+  const { filters, siting } = pictureChain(video, recipe, baked, capabilities.fontFile);
+  return [
+    // A complex graph, though it has one input: ffmpeg copies stream metadata of the original (rotation, mastering
+    // display) onto the output of a simple one.
+    ...['-filter_complex', `[0:${video.stream}]${filters.join(',')}[v${index}]`, '-map', `[v${index}]`],
+    ...ENCODERS[recipe.video.encoder](recipe),
+    ...tagOptions(recipe.colour),
+    ...(recipe.video.chroma === '4:2:0' || recipe.video.chroma === '4:2:2'
+      ? ['-chroma_sample_location', siting]
+      : []),
+    // The fps filter has set the rhythm; ffmpeg's own repair would add frames where picture starts after sound.
+    ...['-fps_mode', 'passthrough'],
+    ...soundArguments(recipe, clip.facts.audio),
+    ...containerArguments(recipe, video.frameRate),
+  ];
+}
+
+function badJob(clip: PlannedClip, what: string): GoodgateError {
+  return new GoodgateError('bad-job', {
+    what: `the job ${what}`,
+    where: clip.path,
+    next: 'plan the batch again',
+  });
+}
