@@ -24,5 +24,30 @@ export const DOCUMENT_NAMES = Object.keys(DOCUMENTS).sort() as DocumentName[];
 /** The JSON Schema (draft 2020-12) of a document, for editors and for other programs. */
 export function jsonSchema(name: DocumentName): Record<string, unknown> {
   const { schema, io } = DOCUMENTS[name];
-  return { title: `goodgate ${name}`, ...z.toJSONSchema(schema, { io }) };
+  const { $schema, ...body } = z.toJSONSchema(schema, { io });
+  const head = { $schema, title: `goodgate ${name}`, type: 'object' };
+  if (name !== 'target') return { ...head, ...body };
+  // What a target that extends another leaves out comes from there; `null` takes a part of it away.
+  const extending = { ...loosened(body), required: ['schema', 'name', 'title', 'extends'] };
+  // biome-ignore lint/suspicious/noThenProperty: the keyword is JSON Schema's
+  return { ...head, if: { required: ['extends'] }, then: extending, else: body };
+}
+
+/** The schema with nothing required, and with null for anything inside `make` and `require`. */
+function loosened(schema: Record<string, unknown>): Record<string, unknown> {
+  const loose = (value: unknown): unknown => {
+    if (Array.isArray(value)) return value.map(loose);
+    return typeof value === 'object' && value !== null ? loosened({ ...value }) : value;
+  };
+  const entries = Object.entries(schema).filter(([key]) => key !== 'required');
+  return Object.fromEntries(
+    entries.map(([key, value]) => {
+      if (key !== 'properties' || typeof value !== 'object' || value === null) return [key, loose(value)];
+      const properties = Object.entries(value).map(([name, property]) => [
+        name,
+        name === 'schema' || name === 'name' ? property : { anyOf: [loose(property), { type: 'null' }] },
+      ]);
+      return [key, Object.fromEntries(properties)];
+    }),
+  );
 }
