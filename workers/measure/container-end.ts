@@ -1,0 +1,147 @@
+import { type FileHandle, open } from 'node:fs/promises';
+
+/**
+ * Whether a file ends where its container says it does. A decoder notices a cut only when it misses something it wanted; the
+ * outermost structure of most containers carries its length, and a file cut by a single byte contradicts it.
+ */
+export type ContainerEnd =
+  /** The structure ends exactly with the file, or leaves bytes over. */
+  | 'whole'
+  /** The structure goes on past the end of the file. */
+  | 'cut'
+  /** This container does not say where it ends. */
+  | 'unsaid';
+
+type Reader = (position: number, length: number) => Promise<Buffer>;
+
+/** Never throws: a file that cannot be read is the decoder's to report. `format` is ffprobe's demuxer name list. */
+export async function containerEnd(path: string, format: string, bytes: number): Promise<ContainerEnd> {
+  let handle: FileHandle | null = null;
+  try {
+    handle = await open(path, 'r');
+    const file = handle;
+    const read: Reader = async (position, length) => {
+      const buffer = Buffer.alloc(length);
+      const { bytesRead } = await file.read(buffer, 0, length, position);
+      return buffer.subarray(0, bytesRead);
+    };
+    const names = format.split(',');
+    if (names.includes('mov') || names.includes('mp4')) return await boxesEnd(read, bytes);
+    if (names.includes('matroska') || names.includes('webm')) return await ebmlEnd(read, bytes);
+    if (names.includes('wav') || names.includes('avi')) return await riffEnd(read, bytes);
+    if (names.includes('mxf')) return await mxfEnd(read, bytes);
+    if (names.includes('mpegts'))
+      return bytes % 188 === 0 || bytes % 192 === 0 || bytes % 204 === 0 ? 'unsaid' : 'cut';
+    return 'unsaid';
+  } catch {
+    return 'unsaid';
+  } finally {
+    await handle?.close();
+  }
+}
+
+/** ISO/IEC 14496-12, clause 4.2: a chain of boxes of 32 or 64-bit size; size 0 goes to the end of the file. */
+async function boxesEnd(read: Reader, bytes: number): Promise<ContainerEnd> {
+  let position = 0;
+  while (position < bytes) {
+    const header = await read(position, 16);
+    if (header.length < 8) return 'cut';
+    let size = header.readUInt32BE(0);
+    if (size === 0) return 'whole';
+    if (size === 1) {
+      if (header.length < 16) return 'cut';
+      size = Number(header.readBigUInt64BE(8));
+    }
+    // Below 8 it is no box: junk after the last one, which loses nothing.
+    if (size < 8) return 'whole';
+    position += size;
+  }
+  return position === bytes ? 'whole' : 'cut';
+}
+
+const EBML_HEADER = 0x1a45dfa3;
+const MATROSKA_SEGMENT = 0x18538067;
+
+/** RFC 8794 and RFC 9559: the EBML header, then a Segment whose size may be unknown (all ones). */
+async function ebmlEnd(read: Reader, bytes: number): Promise<ContainerEnd> {
+  let position = 0;
+  while (position < bytes) {
+    const header = await read(position, 12);
+    const id = header.length >= 4 ? header.readUInt32BE(0) : 0;
+    if (id !== EBML_HEADER && id !== MATROSKA_SEGMENT) return position === 0 ? 'unsaid' : 'whole';
+    const size = vintOf(header.subarray(4));
+    if (size === null) return header.length < 12 ? 'cut' : 'unsaid';
+    position += 4 + size.length + size.value;
+  }
+  return position === bytes ? 'whole' : 'cut';
+}
+
+function vintOf(data: Buffer): { readonly value: number; readonly length: number } | null {
+  const first = data[0];
+  if (first === undefined || first === 0) return null;
+  const length = Math.clz32(first) - 23;
+  if (data.length < length) return null;
+  let value = first & (0xff >> length);
+  let unknown = value === 0xff >> length;
+  for (let i = 1; i < length; i++) {
+    const byte = data[i] ?? 0;
+    unknown &&= byte === 0xff;
+    value = value * 256 + byte;
+  }
+  return unknown ? null : { value, length };
+}
+
+/** RIFF and RF64: one chunk round the whole file; RF64 keeps the length in its ds64 chunk (EBU Tech 3306). */
+async function riffEnd(read: Reader, bytes: number): Promise<ContainerEnd> {
+  let position = 0;
+  // AVI of more than 1 GB is several RIFF chunks in a row (OpenDML).
+  while (position < bytes) {
+    const header = await read(position, 28);
+    const name = header.toString('latin1', 0, 4);
+    if (name !== 'RIFF' && name !== 'RF64' && name !== 'BW64') return position === 0 ? 'unsaid' : 'whole';
+    if (header.length < 28) return 'cut';
+    const size = header.readUInt32LE(4);
+    const isLong = size === 0xffffffff;
+    // A size of 0 or all ones in plain RIFF is a file written to a pipe: nothing was promised.
+    if (size === 0 || (isLong && name === 'RIFF')) return 'unsaid';
+    position += 8 + (isLong ? Number(header.readBigUInt64LE(20)) : size);
+    if (position % 2 === 1 && position < bytes) position++;
+  }
+  return position === bytes ? 'whole' : 'cut';
+}
+
+/** SMPTE ST 377-1: partition packs have this key, then kind and status. */
+const PARTITION_KEY = Buffer.from('060e2b34020501010d01020101', 'hex');
+const PARTITION_KEY_LENGTH = 16;
+/** Offset of FooterPartition in a partition pack's value: versions 4, KAG 4, ThisPartition 8, PreviousPartition 8. */
+const FOOTER_OFFSET = 24;
+
+async function mxfEnd(read: Reader, bytes: number): Promise<ContainerEnd> {
+  const head = await read(0, 65_536);
+  const start = head.indexOf(PARTITION_KEY);
+  if (start < 0) return 'unsaid';
+  const length = berOf(head.subarray(start + PARTITION_KEY_LENGTH));
+  if (!length) return 'unsaid';
+  const footer = Number(head.readBigUInt64BE(start + PARTITION_KEY_LENGTH + length.length + FOOTER_OFFSET));
+  // 0: the header was never completed, or the footer is found by the index at the very end only.
+  if (footer === 0) return 'unsaid';
+  let position = start + footer;
+  while (position < bytes) {
+    const key = await read(position, 25);
+    const size = berOf(key.subarray(PARTITION_KEY_LENGTH));
+    if (!size) return 'cut';
+    position += PARTITION_KEY_LENGTH + size.length + size.value;
+  }
+  return position === bytes && position > start + footer ? 'whole' : 'cut';
+}
+
+function berOf(data: Buffer): { readonly value: number; readonly length: number } | null {
+  const first = data[0];
+  if (first === undefined) return null;
+  if (first < 0x80) return { value: first, length: 1 };
+  const count = first & 0x7f;
+  if (count < 1 || count > 8 || data.length < 1 + count) return null;
+  let value = 0;
+  for (let i = 1; i <= count; i++) value = value * 256 + (data[i] ?? 0);
+  return { value, length: 1 + count };
+}

@@ -1,0 +1,61 @@
+/**
+ * What in ffmpeg's log means that a file is damaged. ffmpeg exits 0 on many damaged files: it says so in its log and goes on.
+ * Observed with ffmpeg 5.1.9 on truncated and overwritten files of every container and codec in the tests.
+ */
+const KEPT_MESSAGES = 20;
+const KEPT_LENGTH = 500;
+
+const CONTEXT = /^(?:\[[^\]]* @ [0-9a-fx]+\] )*/;
+const LEVEL = /^\[(?<level>error|fatal|panic|warning|info)\] /;
+
+/** Error lines that speak of our own outputs, not of the file. */
+const NOT_DAMAGE = [/non monotonically increasing dts to muxer/, /^Error writing trailer/];
+
+/** Damage that is said at a lower level than error. */
+const DAMAGE_BELOW_ERROR = [
+  /^Packet corrupt/,
+  /corrupt input packet/,
+  /corrupt decoded frame/,
+  /PES packet size mismatch/,
+  /concealing \d+ .*errors/,
+  /Could not find ref with POC/,
+  /(?:CRC|checksum) (?:mismatch|error)/i,
+  /Slice .* damaged/i,
+  /data corruption/i,
+];
+
+/** Lines that say the file stops before its end, at any level. */
+const EARLY_END = [
+  /File ended prematurely/i,
+  /partial file/,
+  /no index at the end/,
+  /Truncat/i,
+  /unexpected end of (?:file|data)/i,
+];
+
+/** Counts what ffmpeg's log says of damage. */
+export class DamageLog {
+  errors = 0;
+  endsEarly = false;
+  readonly messages: string[] = [];
+
+  read(line: string): void {
+    const rest = line.replace(CONTEXT, '');
+    const level = LEVEL.exec(rest)?.groups?.['level'];
+    if (level === undefined) return;
+    const text = rest.slice(level.length + 3);
+    if (level === 'info' && !DAMAGE_BELOW_ERROR.some((pattern) => pattern.test(text))) return;
+    const isError = level === 'error' || level === 'fatal' || level === 'panic';
+    const early = EARLY_END.some((pattern) => pattern.test(text));
+    this.endsEarly ||= early;
+    const damage = isError
+      ? !NOT_DAMAGE.some((pattern) => pattern.test(text))
+      : early || DAMAGE_BELOW_ERROR.some((pattern) => pattern.test(text));
+    if (damage) this.add(text);
+  }
+
+  add(message: string): void {
+    this.errors++;
+    if (this.messages.length < KEPT_MESSAGES) this.messages.push(message.slice(0, KEPT_LENGTH));
+  }
+}

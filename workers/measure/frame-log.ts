@@ -1,0 +1,139 @@
+import type { HdrStaticMetadata } from '../../jobs/colour.js';
+import { type Rational, rational } from '../../signal/rational.js';
+
+/** The picture format of a frame as the decoder gave it, before anything was converted for us. */
+export interface FrameFormat {
+  readonly pixelFormat: string;
+  readonly width: number;
+  readonly height: number;
+}
+
+export interface FormatChange {
+  /** First frame of the new format. */
+  readonly frame: number;
+  readonly before: FrameFormat;
+  readonly after: FrameFormat;
+}
+
+/** `level` is there with `-loglevel level`; ffmpeg 6 and newer add `duration` and `cl`. */
+const FRAME_LINE =
+  /^n: *\d+ pts: *(?<pts>-?\d+|NOPTS) .*?\bfmt:(?<format>\S+) .*?\bs:(?<width>\d+)x(?<height>\d+) i:(?<scan>[PTB?])/;
+const TIME_BASE_LINE = /^config in time_base: (\d+)\/(\d+)/;
+const NUMBER = '(-?[\\d.]+)';
+const PAIR = `\\(${NUMBER}[, ]+${NUMBER}\\)`;
+const MASTERING_LINE = new RegExp(
+  `^ *side data - mastering display: has_primaries:1 has_luminance:1 r${PAIR} g${PAIR} b${PAIR} wp${PAIR} ` +
+    `min_luminance=${NUMBER}, max_luminance=${NUMBER}`,
+  'i',
+);
+const LIGHT_LEVEL_LINE = /^ *side data - Content Light Level information: MaxCLL=(\d+), MaxFALL=(\d+)/i;
+
+/**
+ * Reads what ffmpeg's `showinfo` filter prints of each decoded frame: time stamp, format, HDR side data. The filter carries a
+ * name of our own, random per run, so that no metadata of a clip can pass for a frame.
+ */
+export class FrameLog {
+  readonly filter: string;
+  readonly #prefix: RegExp;
+  readonly #onFrame: (frame: number, format: FrameFormat) => void;
+  #timeBase: Rational | null = null;
+  /** Time stamps in ticks, NaN where the frame has none; grows by doubling. */
+  #ticks = new Float64Array(1024);
+  #frames = 0;
+  #last: FrameFormat | null = null;
+  #timeBaseChanged = false;
+  #interlaced = 0;
+  readonly changes: FormatChange[] = [];
+  readonly hdr: { mastering: HdrStaticMetadata['mastering']; lightLevel: HdrStaticMetadata['lightLevel'] } = {
+    mastering: null,
+    lightLevel: null,
+  };
+
+  constructor(id: string, onFrame: (frame: number, format: FrameFormat) => void = () => {}) {
+    this.filter = `showinfo@${id}=checksum=0`;
+    this.#prefix = new RegExp(`^\\[showinfo@${id} @ [0-9a-fx]+\\] (?:\\[\\w+\\] )?`);
+    this.#onFrame = onFrame;
+  }
+
+  /** True when the line was the filter's own. */
+  read(line: string): boolean {
+    const prefix = this.#prefix.exec(line);
+    if (!prefix) return false;
+    const text = line.slice(prefix[0].length);
+    if (text.startsWith('n:')) this.#readFrame(text);
+    else if (text.startsWith('config in')) this.#readTimeBase(text);
+    else if (text.includes('side data')) this.#readSideData(text);
+    return true;
+  }
+
+  get frames(): number {
+    return this.#frames;
+  }
+
+  /** Frames flagged as two fields. */
+  get interlacedFrames(): number {
+    return this.#interlaced;
+  }
+
+  get first(): FrameFormat | null {
+    return this.changes[0]?.before ?? this.#last;
+  }
+
+  /** Time stamps of all frames in ticks of `timeBase`; null when they are incomplete or their unit changed. */
+  get timestamps(): { readonly ticks: Float64Array; readonly timeBase: Rational } | null {
+    if (this.#timeBase === null || this.#timeBaseChanged) return null;
+    const ticks = this.#ticks.subarray(0, this.#frames);
+    return ticks.some((tick) => Number.isNaN(tick)) ? null : { ticks, timeBase: this.#timeBase };
+  }
+
+  #readFrame(text: string): void {
+    const { pts, format, width, height, scan } = FRAME_LINE.exec(text)?.groups ?? {};
+    if (pts === undefined || format === undefined) return;
+    if (this.#frames === this.#ticks.length) {
+      const larger = new Float64Array(this.#ticks.length * 2);
+      larger.set(this.#ticks);
+      this.#ticks = larger;
+    }
+    this.#ticks[this.#frames] = pts === 'NOPTS' ? Number.NaN : Number(pts);
+    if (scan === 'T' || scan === 'B') this.#interlaced++;
+    const seen = { pixelFormat: format, width: Number(width), height: Number(height) };
+    const last = this.#last;
+    if (last && !sameFormat(last, seen))
+      this.changes.push({ frame: this.#frames, before: last, after: seen });
+    this.#last = seen;
+    this.#frames++;
+    this.#onFrame(this.#frames - 1, seen);
+  }
+
+  #readTimeBase(text: string): void {
+    const match = TIME_BASE_LINE.exec(text);
+    if (!match || Number(match[2]) === 0 || Number(match[1]) === 0) return;
+    const timeBase = rational(Number(match[1]), Number(match[2]));
+    const known = this.#timeBase;
+    if (known && (known.num !== timeBase.num || known.den !== timeBase.den)) this.#timeBaseChanged = true;
+    this.#timeBase = timeBase;
+  }
+
+  #readSideData(text: string): void {
+    const mastering = MASTERING_LINE.exec(text)?.slice(1).map(Number);
+    if (mastering && this.hdr.mastering === null) {
+      const [rx = 0, ry = 0, gx = 0, gy = 0, bx = 0, by = 0, wx = 0, wy = 0, min = 0, max = 0] = mastering;
+      this.hdr.mastering = {
+        red: [rx, ry],
+        green: [gx, gy],
+        blue: [bx, by],
+        white: [wx, wy],
+        minLuminance: min,
+        maxLuminance: max,
+      };
+    }
+    const light = LIGHT_LEVEL_LINE.exec(text);
+    if (light && this.hdr.lightLevel === null) {
+      this.hdr.lightLevel = { maxCll: Number(light[1]), maxFall: Number(light[2]) };
+    }
+  }
+}
+
+function sameFormat(a: FrameFormat, b: FrameFormat): boolean {
+  return a.pixelFormat === b.pixelFormat && a.width === b.width && a.height === b.height;
+}

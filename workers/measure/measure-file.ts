@@ -1,0 +1,64 @@
+import type { Colour } from '../../jobs/colour.js';
+import type { ClipFacts } from '../../jobs/facts.js';
+import type { Measurement } from '../../jobs/measurement.js';
+import { readVersion } from '../capabilities/read-lists.js';
+import { askFfmpeg, runFfmpeg } from '../ffmpeg/run-ffmpeg.js';
+import { probeClip } from '../probe/probe-clip.js';
+import { interrupted, openMeasureTap } from './open-tap.js';
+
+export interface MeasureOptions {
+  /** Facts of the file, when it was probed already. */
+  readonly facts?: ClipFacts | undefined;
+  /** What the code values mean; absent or null: as the file's tags say. */
+  readonly colour?: Colour | null | undefined;
+  readonly signal?: AbortSignal | undefined;
+  /** Share done, 0..1. */
+  readonly onProgress?: ((fraction: number) => void) | undefined;
+  /** Version of goodgate, for the measurement's `method`. */
+  readonly version?: string | undefined;
+  readonly ffmpegPath?: string | undefined;
+}
+
+/** Without a line or a frame for this long ffmpeg is taken to hang. */
+const STALL_MS = 120_000;
+
+/**
+ * Decodes a file once and measures every picture and sample of it. Damage is a figure of the result, not an error.
+ *
+ * Throws GoodgateError: those of `probeClip` for files that cannot be read at all, `measure-failed` when the machinery
+ * fails, `interrupted` when the signal fires, `missing-tool` without ffmpeg.
+ */
+export async function measureFile(path: string, options: MeasureOptions = {}): Promise<Measurement> {
+  const { signal, ffmpegPath } = options;
+  const facts = options.facts ?? (await probeClip(path, { signal, ffmpegPath }));
+  const ffmpeg = readVersion(await askFfmpeg(['-version'], ffmpegPath)) ?? 'unknown';
+  const seconds = facts.container.durationSeconds ?? facts.video?.durationSeconds ?? null;
+  const tap = await openMeasureTap({
+    path,
+    facts,
+    colour: options.colour ?? null,
+    signal,
+    method: { ffmpeg, goodgate: options.version ?? 'unknown' },
+  });
+  try {
+    const result = await runFfmpeg(
+      // The samples as they are stored: turning the picture upright is for whoever looks at it.
+      { inputs: [{ path, options: ['-noautorotate'] }], outputs: tap.outputs },
+      {
+        signal,
+        ffmpegPath,
+        stallTimeoutMs: STALL_MS,
+        onLine: (line) => tap.onLine(line),
+        onProgress: ({ seconds: at }) => {
+          if (seconds !== null && seconds > 0) options.onProgress?.(Math.min(Math.max(at / seconds, 0), 1));
+        },
+      },
+    );
+    if (result.killedBy === 'abort') throw interrupted(path);
+    const measurement = await tap.finish(result);
+    options.onProgress?.(1);
+    return measurement;
+  } finally {
+    await tap.abandon();
+  }
+}

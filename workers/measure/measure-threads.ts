@@ -1,0 +1,73 @@
+import { Worker } from 'node:worker_threads';
+import type { NamedPipe } from './named-pipes.js';
+import type { PictureMessage, PictureWork } from './picture/picture-thread.js';
+import type { SoundMessage, SoundWork } from './sound-thread.js';
+
+/** A thread's answer, or why there is none. Never rejects. */
+export interface Thread<T> {
+  readonly answer: Promise<T | { readonly kind: 'died'; readonly why: string }>;
+  stop(): Promise<void>;
+}
+
+/**
+ * Threads run as built JavaScript, and from the sources under test: there the thread first teaches itself to read
+ * TypeScript, since a worker of Node 20 does not take over `--import` from its options.
+ */
+function startThread(name: string, data: object): Worker {
+  if (!import.meta.url.endsWith('.ts')) {
+    return new Worker(new URL(`./${name}.js`, import.meta.url), { workerData: data });
+  }
+  const source = JSON.stringify(new URL(`./${name}.ts`, import.meta.url).href);
+  const bootstrap = `import('tsx/esm/api').then(({ register }) => { register(); return import(${source}); });`;
+  return new Worker(bootstrap, { eval: true, workerData: data });
+}
+
+async function stopThread(worker: Worker): Promise<void> {
+  await worker.terminate();
+}
+
+/** Starts measuring pictures from a pipe. If the thread dies the pipe is drained, so that ffmpeg goes on. */
+export function startPictureThread(
+  work: PictureWork,
+  pipe: NamedPipe,
+  onFrames: (frames: number) => void,
+): Thread<Exclude<PictureMessage, { kind: 'progress' }>> {
+  const worker = startThread('picture/picture-thread', work);
+  type Answer = Exclude<PictureMessage, { kind: 'progress' }>;
+  const answer = new Promise<Answer | { kind: 'died'; why: string }>((resolve) => {
+    const died = (why: string): void => {
+      pipe.drain();
+      resolve({ kind: 'died', why });
+    };
+    worker.on('message', (message: PictureMessage) => {
+      if (message.kind === 'progress') onFrames(message.frames);
+      else resolve(message);
+    });
+    worker.on('error', (error) => died(error instanceof Error ? error.message : String(error)));
+    worker.on('exit', (code) => died(`the measuring thread ended with code ${code} before its time`));
+  });
+  return { answer, stop: () => stopThread(worker) };
+}
+
+/** Starts measuring all audio streams in one thread. Answers in the order of the streams. */
+export function startSoundThread(
+  work: SoundWork,
+  pipes: readonly NamedPipe[],
+): Thread<{ readonly kind: 'done'; readonly outcomes: readonly SoundMessage['outcome'][] }> {
+  const worker = startThread('sound-thread', work);
+  const outcomes = new Map<number, SoundMessage['outcome']>();
+  type Answer = { kind: 'done'; outcomes: readonly SoundMessage['outcome'][] };
+  const answer = new Promise<Answer | { kind: 'died'; why: string }>((resolve) => {
+    const finish = (why: string): void => {
+      for (const pipe of pipes) pipe.drain();
+      const failed = { kind: 'failed' as const, why };
+      resolve({ kind: 'done', outcomes: work.streams.map((_, index) => outcomes.get(index) ?? failed) });
+    };
+    worker.on('message', ({ index, outcome }: SoundMessage) => {
+      outcomes.set(index, outcome);
+    });
+    worker.on('error', (error) => finish(error instanceof Error ? error.message : String(error)));
+    worker.on('exit', (code) => finish(`the sound thread ended with code ${code} before its time`));
+  });
+  return { answer, stop: () => stopThread(worker) };
+}

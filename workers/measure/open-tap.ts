@@ -1,0 +1,131 @@
+import { randomBytes } from 'node:crypto';
+import type { Colour } from '../../jobs/colour.js';
+import { GoodgateError } from '../../jobs/errors.js';
+import type { ClipFacts } from '../../jobs/facts.js';
+import type { Measurement } from '../../jobs/measurement.js';
+import type { FfmpegOutput, FfmpegResult } from '../ffmpeg/command.js';
+import { assembleMeasurement } from './assemble.js';
+import { containerEnd } from './container-end.js';
+import { DamageLog } from './damage.js';
+import { FrameLog } from './frame-log.js';
+import { startPictureThread, startSoundThread } from './measure-threads.js';
+import { makeNamedPipes } from './named-pipes.js';
+import { FrameGate } from './picture/frame-gate.js';
+import { isKnown, sampleLayout } from './picture/sample-layout.js';
+import type { MeasureTap } from './tap.js';
+
+export interface TapOptions {
+  /** The file that is decoded, as it is to stand in the measurement. */
+  readonly path: string;
+  readonly facts: ClipFacts;
+  /** What the code values mean; null: as the file's tags say, tag by tag. */
+  readonly colour: Colour | null;
+  readonly signal?: AbortSignal | undefined;
+  /** Frames measured so far. */
+  readonly onFrames?: ((frames: number) => void) | undefined;
+  readonly method: { readonly ffmpeg: string; readonly goodgate: string };
+  /** Index of the file among the inputs of the ffmpeg command. */
+  readonly input?: number | undefined;
+}
+
+/**
+ * Opens a tap on the decoding of one clip: pipes and threads stand ready before ffmpeg starts. The command must log at level
+ * `info` with `level` prefixes, and every line must reach `onLine` without waiting for `finish`: a frame is
+ * measured once its line was seen.
+ *
+ * Throws GoodgateError `measure-failed` when pipes or threads cannot be made, `interrupted` when the signal has fired.
+ */
+export async function openMeasureTap(options: TapOptions): Promise<MeasureTap> {
+  const { facts, colour } = options;
+  if (options.signal?.aborted) throw interrupted(options.path);
+  const input = options.input ?? 0;
+  const layout = facts.video && sampleLayout(facts.video.pixelFormat);
+  const pictureInPipe = layout !== null && isKnown(layout);
+  const names = [...(pictureInPipe ? ['picture'] : []), ...facts.audio.map((_, i) => `sound-${i}`)];
+  const folder = await makeNamedPipes(names);
+  const picturePipe = pictureInPipe ? folder.pipes[0] : undefined;
+  const soundPipes = pictureInPipe ? folder.pipes.slice(1) : folder.pipes;
+
+  const gate = new FrameGate();
+  const damage = new DamageLog();
+  let readAs: string | null = null;
+  if (layout && isKnown(layout)) readAs = layout.readAs;
+  const frameLog = new FrameLog(`gate${randomBytes(6).toString('hex')}`, (frame, format) => {
+    // Converted frames are not the picture: measuring ends where the format is no longer the declared one.
+    const seen = sampleLayout(format.pixelFormat);
+    if (frame === 0 && (!isKnown(seen) || seen.readAs !== readAs)) gate.stopAt(0);
+    if (frameLog.changes.length > 0) gate.stopAt(frame);
+    gate.frameSeen(format.width, format.height);
+  });
+
+  const picture =
+    picturePipe && facts.video
+      ? startPictureThread(
+          { pipe: picturePipe.path, gate: gate.memory, video: facts.video, colour },
+          picturePipe,
+          (frames) => options.onFrames?.(frames),
+        )
+      : null;
+  const sound =
+    facts.audio.length > 0
+      ? startSoundThread(
+          { streams: facts.audio.map((audio, i) => ({ pipe: soundPipes[i]?.path ?? '', facts: audio })) },
+          soundPipes,
+        )
+      : null;
+
+  const outputs: FfmpegOutput[] = [];
+  if (facts.video) {
+    const raw = readAs === null ? ['-f', 'null'] : ['-c:v', 'rawvideo', '-pix_fmt', readAs, '-f', 'rawvideo'];
+    outputs.push({
+      path: picturePipe?.path ?? '/dev/null',
+      options: [
+        ...['-map', `${input}:${facts.video.stream}`, '-vf', frameLog.filter],
+        // Every decoded frame once, whatever its time stamp: nothing repeated, nothing dropped.
+        ...['-fps_mode', 'passthrough', ...raw],
+      ],
+    });
+  }
+  facts.audio.forEach((audio, i) => {
+    outputs.push({
+      path: soundPipes[i]?.path ?? '/dev/null',
+      options: ['-map', `${input}:${audio.stream}`, '-c:a', 'pcm_f64le', '-f', 'f64le'],
+    });
+  });
+
+  let closed = false;
+  const close = async (): Promise<void> => {
+    if (closed) return;
+    closed = true;
+    gate.end();
+    folder.remove();
+    await Promise.all([picture?.stop(), sound?.stop()]);
+  };
+
+  return {
+    outputs,
+    onLine(line) {
+      if (!frameLog.read(line)) damage.read(line);
+    },
+    async finish(result: FfmpegResult): Promise<Measurement> {
+      // Our ends go: each reader now meets the end of what ffmpeg has written.
+      gate.end();
+      for (const pipe of folder.pipes) pipe.release();
+      try {
+        const [pictureAnswer, soundAnswer, end] = await Promise.all([
+          picture?.answer ?? null,
+          sound?.answer ?? null,
+          containerEnd(options.path, facts.container.format, facts.bytes),
+        ]);
+        return assembleMeasurement({ ...options, result, frameLog, damage, end, pictureAnswer, soundAnswer });
+      } finally {
+        await close();
+      }
+    },
+    abandon: close,
+  };
+}
+
+export function interrupted(path: string): GoodgateError {
+  return new GoodgateError('interrupted', { what: 'measuring was interrupted', where: path });
+}

@@ -1,0 +1,78 @@
+import type { MatrixName, RangeName } from '../../../signal/colour-names.js';
+import { chromaLevels, lumaLevels, maxCode } from '../../../signal/quantise.js';
+import { lumaCoefficients } from '../../../signal/ycbcr.js';
+
+/**
+ * The kernel counts on one integer scale for every depth: full scale is 2^26, so a code of n bits is `code << (26 - n)`.
+ * A 10-bit code is 65,536 steps, the matrix is exact to half a step, and R'G'B' far outside the nominal range
+ * still fits 32 bits.
+ */
+export const SCALE_BITS = 26;
+
+/** Tables from a chroma code to its share of R', G' and B', in steps. */
+export interface ChromaTables {
+  readonly crToRed: Int32Array;
+  readonly cbToGreen: Int32Array;
+  readonly crToGreen: Int32Array;
+  readonly cbToBlue: Int32Array;
+}
+
+export interface CodeScale {
+  readonly depth: number;
+  /** Codes become steps by this left shift. */
+  readonly shift: number;
+  readonly topCode: number;
+  /** Signal 0 and 1 of Y', R', G', B', in steps. */
+  readonly black: number;
+  readonly white: number;
+  /** Smallest and largest step an R', G' or B' can have. */
+  readonly least: number;
+  readonly most: number;
+  /** Null for RGB and grey, which need no matrix. */
+  readonly chroma: ChromaTables | null;
+}
+
+/** Throws RangeError for a depth outside 8..16. */
+export function codeScale(depth: number, range: RangeName, matrix: MatrixName): CodeScale {
+  const shift = SCALE_BITS - depth;
+  const { black, white } = lumaLevels(depth, range);
+  const topCode = maxCode(depth);
+  const steps = 2 ** shift;
+  const flat = {
+    depth,
+    shift,
+    topCode,
+    black: black * steps,
+    white: white * steps,
+  };
+  if (matrix === 'gbr') return { ...flat, least: 0, most: topCode * steps, chroma: null };
+
+  const { kr, kg, kb } = lumaCoefficients(matrix);
+  const levels = chromaLevels(depth, range);
+  const stepsPerCode = (steps * (white - black)) / (levels.max - levels.min);
+  const table = (factor: number): Int32Array =>
+    Int32Array.from({ length: topCode + 1 }, (_, code) =>
+      Math.round(factor * (code - levels.neutral) * stepsPerCode),
+    );
+  const chroma: ChromaTables = {
+    crToRed: table(2 * (1 - kr)),
+    cbToGreen: table((-2 * kb * (1 - kb)) / kg),
+    crToGreen: table((-2 * kr * (1 - kr)) / kg),
+    cbToBlue: table(2 * (1 - kb)),
+  };
+  const ends = (values: Int32Array): [number, number] => {
+    const first = values[0] ?? 0;
+    const last = values[topCode] ?? 0;
+    return [Math.min(first, last), Math.max(first, last)];
+  };
+  const [redLow, redHigh] = ends(chroma.crToRed);
+  const [blueLow, blueHigh] = ends(chroma.cbToBlue);
+  const [greenCbLow, greenCbHigh] = ends(chroma.cbToGreen);
+  const [greenCrLow, greenCrHigh] = ends(chroma.crToGreen);
+  return {
+    ...flat,
+    least: Math.min(redLow, blueLow, greenCbLow + greenCrLow),
+    most: topCode * steps + Math.max(redHigh, blueHigh, greenCbHigh + greenCrHigh),
+    chroma,
+  };
+}

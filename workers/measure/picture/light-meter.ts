@@ -1,0 +1,259 @@
+import type { Vector3 } from '../../../signal/matrix3.js';
+import type { CodeScale } from './code-scale.js';
+import type { RgbRow } from './gamut-filter.js';
+import {
+  type AbsoluteLight,
+  type DisplayedLight,
+  exactPeak,
+  FACTOR_BASE,
+  FACTOR_SHIFT,
+  FLOAT_BIN_BASE,
+  FLOAT_BIN_SHIFT,
+  FLOAT_BINS,
+  LIGHT_STEP_BITS,
+  type LightPlan,
+  P3_FLOOR_NITS,
+  P3_TOLERANCE,
+  type SceneLight,
+} from './light.js';
+import { Histogram } from './picture-totals.js';
+
+const HALF_STEP = 2 ** (LIGHT_STEP_BITS - 1);
+
+export interface FrameLight {
+  /** cd/m2; NaN for scene light, of which no peak is kept. */
+  readonly max: number;
+  readonly average: number;
+  readonly outsideP3: number;
+}
+
+/** Light of the pixels of a frame, row by row. */
+export interface LightMeter {
+  readonly light: Histogram;
+  readonly brightest: Histogram | null;
+  startFrame(): void;
+  measureRow(row: RgbRow, width: number): void;
+  endFrame(pixels: number): FrameLight;
+  fold(): void;
+}
+
+export function lightMeter(plan: LightPlan, scale: CodeScale): LightMeter {
+  if (plan.kind === 'absolute') return new AbsoluteMeter(plan, scale);
+  return plan.kind === 'displayed' ? new DisplayedMeter(plan, scale) : new SceneMeter(plan, scale);
+}
+
+/** PQ. CTA-861.3: the light of a pixel is that of the largest of R, G, B. */
+class AbsoluteMeter implements LightMeter {
+  readonly light: Histogram;
+  readonly brightest = null;
+  readonly #plan: AbsoluteLight;
+  readonly #scale: CodeScale;
+  #most = 0;
+  #outside = 0;
+
+  constructor(plan: AbsoluteLight, scale: CodeScale) {
+    this.#plan = plan;
+    this.#scale = scale;
+    this.light = new Histogram(plan.binNits.length);
+  }
+
+  startFrame(): void {
+    this.light.fold();
+    this.#most = -(2 ** 31);
+    this.#outside = 0;
+  }
+
+  measureRow(row: RgbRow, width: number): void {
+    const { red, green, blue } = row;
+    const { p3, binNits } = this.#plan;
+    const gate = p3?.gate ?? null;
+    const counts = this.light.counts;
+    const lastBin = binNits.length - 1;
+    const from = this.#scale.black - HALF_STEP;
+    let most = this.#most;
+    for (let x = 0; x < width; x++) {
+      const r = red[x] ?? 0;
+      const g = green[x] ?? 0;
+      const b = blue[x] ?? 0;
+      const max = r > g ? (r > b ? r : b) : g > b ? g : b;
+      if (max > most) most = max;
+      const step = (max - from) >> LIGHT_STEP_BITS;
+      const bin = step < 0 ? 0 : step > lastBin ? lastBin : step;
+      counts[bin] = (counts[bin] ?? 0) + 1;
+      if (gate) {
+        const min = r < g ? (r < b ? r : b) : g < b ? g : b;
+        if (min < (gate[bin] ?? 0) && this.#isOutside(r, g, b)) this.#outside++;
+      }
+    }
+    this.#most = most;
+  }
+
+  endFrame(pixels: number): FrameLight {
+    const { binNits, p3 } = this.#plan;
+    const counts = this.light.counts;
+    let sum = 0;
+    for (let bin = 0; bin < counts.length; bin++) sum += (counts[bin] ?? 0) * (binNits[bin] ?? 0);
+    return {
+      max: exactPeak(this.#plan, [this.#most, this.#most, this.#most], this.#scale),
+      average: sum / pixels,
+      outsideP3: p3 ? this.#outside / pixels : Number.NaN,
+    };
+  }
+
+  fold(): void {
+    this.light.fold();
+  }
+
+  #isOutside(r: number, g: number, b: number): boolean {
+    const { p3, linear, tableFrom } = this.#plan;
+    const light = (step: number): number => linear[(step - tableFrom) >> LIGHT_STEP_BITS] ?? 0;
+    return p3 !== null && isOutsideP3(p3.toP3, light(r), light(g), light(b), P3_FLOOR_NITS);
+  }
+}
+
+/** HLG through the OOTF of its display. */
+class DisplayedMeter implements LightMeter {
+  readonly light = new Histogram(FLOAT_BINS + 1);
+  readonly brightest = null;
+  readonly #plan: DisplayedLight;
+  readonly #scale: CodeScale;
+  /** One float seen as its bits: the index of the float-binned tables. */
+  readonly #float = new Float32Array(1);
+  readonly #bits = new Int32Array(this.#float.buffer);
+  #sum = 0;
+  #most = -1;
+  #brightest: Vector3 = [0, 0, 0];
+  #outside = 0;
+
+  constructor(plan: DisplayedLight, scale: CodeScale) {
+    this.#plan = plan;
+    this.#scale = scale;
+  }
+
+  startFrame(): void {
+    this.#sum = 0;
+    this.#most = -1;
+    this.#outside = 0;
+  }
+
+  measureRow(row: RgbRow, width: number): void {
+    const { red, green, blue } = row;
+    const { linear, tableFrom, factor, luminance, p3 } = this.#plan;
+    const [kr, kg, kb] = luminance;
+    const counts = this.light.counts;
+    const float = this.#float;
+    const bits = this.#bits;
+    const lastFactor = factor.length - 1;
+    let sum = this.#sum;
+    let most = this.#most;
+    for (let x = 0; x < width; x++) {
+      const r = linear[((red[x] ?? 0) - tableFrom) >> LIGHT_STEP_BITS] ?? 0;
+      const g = linear[((green[x] ?? 0) - tableFrom) >> LIGHT_STEP_BITS] ?? 0;
+      const b = linear[((blue[x] ?? 0) - tableFrom) >> LIGHT_STEP_BITS] ?? 0;
+      const max = r > g ? (r > b ? r : b) : g > b ? g : b;
+      float[0] = kr * r + kg * g + kb * b;
+      const at = ((bits[0] ?? 0) >> FACTOR_SHIFT) - FACTOR_BASE;
+      const nits = max * (factor[at < 0 ? 0 : at > lastFactor ? lastFactor : at] ?? 0);
+      sum += nits;
+      if (nits > most) {
+        most = nits;
+        this.#brightest = [red[x] ?? 0, green[x] ?? 0, blue[x] ?? 0];
+      }
+      float[0] = nits;
+      const bin = ((bits[0] ?? 0) >> FLOAT_BIN_SHIFT) - FLOAT_BIN_BASE;
+      const held = bin < 0 ? 0 : bin > FLOAT_BINS ? FLOAT_BINS : bin;
+      counts[held] = (counts[held] ?? 0) + 1;
+      if (p3 && nits >= P3_FLOOR_NITS && isOutsideP3(p3.toP3, r, g, b, 0)) this.#outside++;
+    }
+    this.#sum = sum;
+    this.#most = most;
+  }
+
+  endFrame(pixels: number): FrameLight {
+    return {
+      max: exactPeak(this.#plan, this.#brightest, this.#scale),
+      average: this.#sum / pixels,
+      outsideP3: this.#plan.p3 ? this.#outside / pixels : Number.NaN,
+    };
+  }
+
+  fold(): void {
+    this.light.fold();
+  }
+}
+
+/** Camera logs: luminance of the scene, and where the codes end. */
+class SceneMeter implements LightMeter {
+  readonly light = new Histogram(FLOAT_BINS + 1);
+  readonly brightest: Histogram;
+  readonly #plan: SceneLight;
+  readonly #scale: CodeScale;
+  readonly #float = new Float32Array(1);
+  readonly #bits = new Int32Array(this.#float.buffer);
+
+  constructor(plan: SceneLight, scale: CodeScale) {
+    this.#plan = plan;
+    this.#scale = scale;
+    this.brightest = new Histogram(scale.topCode + 1);
+  }
+
+  startFrame(): void {}
+
+  measureRow(row: RgbRow, width: number): void {
+    const { red, green, blue } = row;
+    const { linear, tableFrom, luminance } = this.#plan;
+    const [kr, kg, kb] = luminance;
+    const counts = this.light.counts;
+    const brightest = this.brightest.counts;
+    const { shift, topCode } = this.#scale;
+    const half = 2 ** (shift - 1);
+    const float = this.#float;
+    const bits = this.#bits;
+    for (let x = 0; x < width; x++) {
+      const rs = red[x] ?? 0;
+      const gs = green[x] ?? 0;
+      const bs = blue[x] ?? 0;
+      const max = rs > gs ? (rs > bs ? rs : bs) : gs > bs ? gs : bs;
+      const code = (max + half) >> shift;
+      const heldCode = code < 0 ? 0 : code > topCode ? topCode : code;
+      brightest[heldCode] = (brightest[heldCode] ?? 0) + 1;
+      const r = linear[(rs - tableFrom) >> LIGHT_STEP_BITS] ?? 0;
+      const g = linear[(gs - tableFrom) >> LIGHT_STEP_BITS] ?? 0;
+      const b = linear[(bs - tableFrom) >> LIGHT_STEP_BITS] ?? 0;
+      const y = kr * r + kg * g + kb * b;
+      // Blue of the widest camera gamuts has a negative luminance: what is below zero counts as black.
+      float[0] = y > 0 ? y : 0;
+      const bin = ((bits[0] ?? 0) >> FLOAT_BIN_SHIFT) - FLOAT_BIN_BASE;
+      const held = bin < 0 ? 0 : bin > FLOAT_BINS ? FLOAT_BINS : bin;
+      counts[held] = (counts[held] ?? 0) + 1;
+    }
+  }
+
+  endFrame(): FrameLight {
+    return { max: Number.NaN, average: Number.NaN, outsideP3: Number.NaN };
+  }
+
+  fold(): void {
+    this.light.fold();
+    this.brightest.fold();
+  }
+}
+
+/** Linear BT.2020 light, any unit: outside P3-D65 by more than the tolerance. Darker than `floor` is not judged. */
+function isOutsideP3(
+  toP3: readonly [Vector3, Vector3, Vector3],
+  r: number,
+  g: number,
+  b: number,
+  floor: number,
+): boolean {
+  const max = r > g ? (r > b ? r : b) : g > b ? g : b;
+  if (max < floor) return false;
+  const limit = -P3_TOLERANCE * max;
+  const [toRed, toGreen, toBlue] = toP3;
+  return (
+    toRed[0] * r + toRed[1] * g + toRed[2] * b < limit ||
+    toGreen[0] * r + toGreen[1] * g + toGreen[2] * b < limit ||
+    toBlue[0] * r + toBlue[1] * g + toBlue[2] * b < limit
+  );
+}

@@ -1,0 +1,215 @@
+import { type PrimariesName, SCENE_LOG_TRANSFERS } from '../../../signal/colour-names.js';
+import { rgbToRgbMatrix } from '../../../signal/gamut/convert.js';
+import { gamut } from '../../../signal/gamut/gamuts.js';
+import type { Matrix3, Vector3 } from '../../../signal/matrix3.js';
+import { HLG_REFERENCE_DISPLAY, hlgOotf, hlgSystemGamma } from '../../../signal/transfer/hlg-ootf.js';
+import { transferFunction } from '../../../signal/transfer/transfer-functions.js';
+import { lumaCoefficients } from '../../../signal/ycbcr.js';
+import type { CodeScale } from './code-scale.js';
+import type { PictureMeaning } from './meaning.js';
+
+/**
+ * Steps of the kernel's scale that share one entry of a light table: 2^11 is 1/32 of a 10-bit code. A PQ code is about 1 %
+ * of light at 1,000 cd/m2, so an entry is right to 0.02 %, and exactly right for neutral codes up to 15 bits.
+ */
+export const LIGHT_STEP_BITS = 11;
+const STEP = 2 ** LIGHT_STEP_BITS;
+
+/** Bins of light that grow with it: 11 bits of a float's fraction, so a bin is 0.05 % wide. */
+export const FLOAT_BIN_SHIFT = 12;
+/** Lights below 2^-14 share bin 0; above 2^15 the last. */
+const FLOAT_FLOOR_EXPONENT = -14;
+const FLOAT_TOP_EXPONENT = 15;
+export const FLOAT_BIN_BASE = (127 + FLOAT_FLOOR_EXPONENT) << (23 - FLOAT_BIN_SHIFT);
+export const FLOAT_BINS = (FLOAT_TOP_EXPONENT - FLOAT_FLOOR_EXPONENT) << (23 - FLOAT_BIN_SHIFT);
+
+/** The OOTF's factor by luminance: 10 bits of fraction; the 0.2nd power turns half a bin into 0.01 %. */
+export const FACTOR_SHIFT = 13;
+const FACTOR_FLOOR_EXPONENT = -30;
+const FACTOR_TOP_EXPONENT = 6;
+export const FACTOR_BASE = (127 + FACTOR_FLOOR_EXPONENT) << (23 - FACTOR_SHIFT);
+
+/**
+ * A colour is outside P3-D65 when its smallest linear P3 component is below minus this share of the largest of
+ * R, G, B; what is less is noise of coding. Pixels darker than the floor are left out: a code of noise there
+ * turns any hue. Common practice, no source.
+ */
+export const P3_TOLERANCE = 0.01;
+export const P3_FLOOR_NITS = 1;
+
+interface WithLinear {
+  /** Linear light of a channel by `(step - tableFrom) >> LIGHT_STEP_BITS`; never negative. */
+  readonly linear: Float32Array;
+  readonly tableFrom: number;
+}
+
+/** PQ: max(R,G,B) is that of the codes, since the curve is monotone; bins are steps of signal. */
+export interface AbsoluteLight extends WithLinear {
+  readonly kind: 'absolute';
+  /** cd/m2 of each bin of the histogram, the value at its middle. */
+  readonly binNits: Float64Array;
+  readonly p3: P3Test | null;
+}
+
+/** HLG shown on a display: one factor for all channels, from scene luminance. */
+export interface DisplayedLight extends WithLinear {
+  readonly kind: 'displayed';
+  readonly binNits: Float64Array;
+  readonly luminance: Vector3;
+  readonly factor: Float32Array;
+  readonly displayPeak: number;
+  readonly p3: P3Test | null;
+}
+
+/** Camera logs: luminance of the scene, 0.18 is 18 % grey. Bins carry reflectance. */
+export interface SceneLight extends WithLinear {
+  readonly kind: 'scene';
+  readonly binReflectance: Float64Array;
+  readonly luminance: Vector3;
+}
+
+export type LightPlan = AbsoluteLight | DisplayedLight | SceneLight;
+
+export interface P3Test {
+  readonly toP3: Matrix3;
+  /**
+   * By light bin: a pixel whose smallest channel is at or above this step cannot be outside, whatever its hue.
+   * Spares nearly every pixel the matrix. Only where bins are steps of signal.
+   */
+  readonly gate: Int32Array | null;
+}
+
+/** Null where the signal has no light to measure: unknown transfer, or an SDR signal, which is relative to its display. */
+export function lightPlan(meaning: PictureMeaning, scale: CodeScale): LightPlan | null {
+  if (meaning.matrix === null || meaning.transfer === null) return null;
+  if (meaning.transfer === 'smpte2084') return pqLight(meaning, scale);
+  if (meaning.transfer === 'arib-std-b67') return hlgLight(meaning, scale);
+  if (SCENE_LOG_TRANSFERS.has(meaning.transfer) && meaning.primaries !== null) {
+    return logLight(meaning.transfer, meaning.primaries, scale);
+  }
+  return null;
+}
+
+/** Exact display light in cd/m2 of one pixel, given in steps: max(R,G,B). For figures that stand for a single pixel. */
+export function exactPeak(plan: AbsoluteLight | DisplayedLight, rgbSteps: Vector3, scale: CodeScale): number {
+  const span = scale.white - scale.black;
+  const signal = (step: number): number => (step - scale.black) / span;
+  if (plan.kind === 'absolute') {
+    const pq = transferFunction('smpte2084');
+    return pq.referred === 'display' ? pq.eotf(signal(Math.max(...rgbSteps))) : Number.NaN;
+  }
+  const hlg = transferFunction('arib-std-b67');
+  const scene = (step: number): number =>
+    hlg.referred === 'scene' ? hlg.inverseOetf(Math.max(signal(step), 0)) : Number.NaN;
+  const [r, g, b] = rgbSteps;
+  return Math.max(...hlgOotf([scene(r), scene(g), scene(b)], HLG_REFERENCE_DISPLAY));
+}
+
+function pqLight(meaning: PictureMeaning, scale: CodeScale): AbsoluteLight {
+  const { black, white } = scale;
+  const bins = Math.floor((white - black + STEP / 2) / STEP) + 1;
+  const pq = transferFunction('smpte2084');
+  if (pq.referred !== 'display') throw new Error('PQ is a display-referred curve');
+  const nits = (step: number): number => pq.eotf((step - black) / (white - black));
+  const binNits = Float64Array.from({ length: bins }, (_, bin) => nits(black + bin * STEP));
+  const steps = (light: number): number => black + pq.inverseEotf(light) * (white - black);
+  return {
+    kind: 'absolute',
+    binNits,
+    ...linearTable(scale, nits),
+    p3: p3Test(meaning, (toP3) =>
+      Int32Array.from(binNits, (light, bin) => {
+        // Half a bin of margin above, and a bin for the table's own steps.
+        const brightest = binNits[bin + 1] ?? light;
+        if (brightest < P3_FLOOR_NITS) return -(2 ** 31);
+        return Math.ceil(steps(brightest * leastShareInside(toP3))) + STEP;
+      }),
+    ),
+  };
+}
+
+function hlgLight(meaning: PictureMeaning, scale: CodeScale): DisplayedLight {
+  const { black, white } = scale;
+  const hlg = transferFunction('arib-std-b67');
+  if (hlg.referred !== 'scene') throw new Error('HLG is a scene-referred curve');
+  const { peak } = HLG_REFERENCE_DISPLAY;
+  const exponent = hlgSystemGamma(peak) - 1;
+  const { kr, kg, kb } = lumaCoefficients('bt2020nc');
+  return {
+    kind: 'displayed',
+    binNits: floatBinCentres(),
+    ...linearTable(scale, (step) => hlg.inverseOetf(Math.max((step - black) / (white - black), 0))),
+    luminance: [kr, kg, kb],
+    factor: factorTable((luminance) => peak * luminance ** exponent),
+    displayPeak: peak,
+    p3: p3Test(meaning, () => null),
+  };
+}
+
+function logLight(
+  transfer: NonNullable<PictureMeaning['transfer']>,
+  primaries: PrimariesName,
+  scale: CodeScale,
+): SceneLight | null {
+  const curve = transferFunction(transfer);
+  if (curve.referred !== 'scene') return null;
+  const full = scale.topCode * 2 ** scale.shift;
+  const signal = (step: number): number =>
+    curve.coding === 'full-code' ? step / full : (step - scale.black) / (scale.white - scale.black);
+  return {
+    kind: 'scene',
+    binReflectance: floatBinCentres(),
+    ...linearTable(scale, (step) => Math.max(curve.inverseOetf(signal(step)), 0)),
+    luminance: gamut(primaries).rgbToXyz[1],
+  };
+}
+
+function linearTable(scale: CodeScale, light: (step: number) => number): WithLinear {
+  // From a multiple of a table step beside black, so that black and every whole code fall on the middle of an entry.
+  const below = Math.ceil((scale.black - scale.least) / STEP) + 1;
+  const tableFrom = scale.black - below * STEP - STEP / 2;
+  const length = Math.ceil((scale.most - tableFrom) / STEP) + 2;
+  const linear = Float32Array.from({ length }, (_, i) => light(tableFrom + (i + 0.5) * STEP));
+  return { linear, tableFrom };
+}
+
+function floatBinCentres(): Float64Array {
+  const bits = new Int32Array(1);
+  const value = new Float32Array(bits.buffer);
+  return Float64Array.from({ length: FLOAT_BINS + 1 }, (_, bin) => {
+    if (bin === 0) return 0;
+    bits[0] = (FLOAT_BIN_BASE + bin) << FLOAT_BIN_SHIFT;
+    const low = value[0] ?? 0;
+    bits[0] = (FLOAT_BIN_BASE + bin + 1) << FLOAT_BIN_SHIFT;
+    return (low + (value[0] ?? 0)) / 2;
+  });
+}
+
+function factorTable(factor: (luminance: number) => number): Float32Array {
+  const bits = new Int32Array(1);
+  const value = new Float32Array(bits.buffer);
+  const length = (FACTOR_TOP_EXPONENT - FACTOR_FLOOR_EXPONENT) << (23 - FACTOR_SHIFT);
+  return Float32Array.from({ length }, (_, i) => {
+    bits[0] = ((FACTOR_BASE + i) << FACTOR_SHIFT) + (1 << (FACTOR_SHIFT - 1));
+    return factor(value[0] ?? 0);
+  });
+}
+
+function p3Test(meaning: PictureMeaning, gate: (toP3: Matrix3) => Int32Array | null): P3Test | null {
+  if (meaning.primaries !== 'bt2020') return null;
+  const toP3 = rgbToRgbMatrix('bt2020', 'smpte432');
+  return { toP3, gate: gate(toP3) };
+}
+
+/**
+ * The share of max(R,G,B) that the smallest of R, G, B needs for no P3 component to be negative: in each row the
+ * own channel must outweigh the two others at their largest.
+ */
+function leastShareInside(toP3: Matrix3): number {
+  return Math.max(
+    ...toP3.map((row, own) => {
+      const pull = row.reduce((sum, factor, i) => (i === own ? sum : sum + Math.max(-factor, 0)), 0);
+      return pull / (row[own] ?? 1);
+    }),
+  );
+}

@@ -1,0 +1,54 @@
+import type { Colour } from '../../../jobs/colour.js';
+import type { VideoFacts } from '../../../jobs/facts.js';
+import {
+  MATRIX_NAMES,
+  type MatrixName,
+  PRIMARIES_NAMES,
+  type PrimariesName,
+  type RangeName,
+  TRANSFER_NAMES,
+  type TransferName,
+} from '../../../signal/colour-names.js';
+import type { SampleLayout } from './sample-layout.js';
+
+/** What the code values of a picture mean, as far as it is known. */
+export interface PictureMeaning {
+  readonly range: RangeName;
+  /** Null: unknown, so R'G'B' cannot be made. */
+  readonly matrix: MatrixName | null;
+  readonly transfer: TransferName | null;
+  readonly primaries: PrimariesName | null;
+  /** Assumptions made on the way, in words. */
+  readonly notes: readonly string[];
+}
+
+function nameIn<T extends string>(names: readonly T[], value: string | null): T | null {
+  return names.find((name) => name === value) ?? null;
+}
+
+/**
+ * The given colour, else what the file declares, tag by tag. A range nobody states is narrow, as the video standards have it, unless
+ * the pixel format says full or the planes are RGB, which ffmpeg decodes as full range.
+ */
+export function pictureMeaning(
+  video: VideoFacts,
+  layout: SampleLayout,
+  colour: Colour | null,
+): PictureMeaning {
+  const declared = video.colour;
+  const notes: string[] = [];
+  let range = colour?.range ?? declared.range ?? (layout.impliesFullRange ? 'full' : null);
+  if (range === null) {
+    range = layout.model === 'rgb' ? 'full' : 'narrow';
+    notes.push(`the file declares no quantisation range: ${range} was assumed`);
+  }
+  const stated = colour?.matrix ?? nameIn(MATRIX_NAMES, declared.matrix);
+  const matrix = layout.model === 'ycbcr' ? (stated === 'gbr' ? null : stated) : 'gbr';
+  return {
+    range,
+    matrix,
+    transfer: colour?.transfer ?? nameIn(TRANSFER_NAMES, declared.transfer),
+    primaries: colour?.primaries ?? nameIn(PRIMARIES_NAMES, declared.primaries),
+    notes,
+  };
+}

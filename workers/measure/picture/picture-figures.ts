@@ -1,0 +1,147 @@
+import type { Measurement } from '../../../jobs/measurement.js';
+import { SCENE_LOG_TRANSFERS } from '../../../signal/colour-names.js';
+import type { Gathered } from '../assemble.js';
+import type { FrameClock } from '../frame-ranges.js';
+import { effectiveDepth } from './effective-depth.js';
+import { levelFigures } from './level-figures.js';
+import { exposureFigures, luminanceFigures } from './light-figures.js';
+import type { PicturePlan } from './picture-kernel.js';
+import { picturePlan } from './picture-plan.js';
+import type { PictureMessage } from './picture-thread.js';
+import type { PictureTotals } from './picture-totals.js';
+
+export type PictureAnswer =
+  | Exclude<PictureMessage, { kind: 'progress' }>
+  | { readonly kind: 'died'; readonly why: string };
+
+export interface PictureFigures {
+  readonly levels: Measurement['levels'];
+  readonly luminance: Measurement['luminance'];
+  readonly exposure: Measurement['exposure'];
+  readonly bitDepth: NonNullable<Measurement['video']>['bitDepth'];
+  readonly events: Measurement['events'];
+  readonly unmeasured: Measurement['unmeasured'];
+  /** Bytes of a picture that was never finished. */
+  readonly leftover: number;
+}
+
+/** All picture figures of a clip, with what could not be measured and why. */
+export function pictureFigures(gathered: Gathered, clock: FrameClock): PictureFigures {
+  const { facts, frameLog, pictureAnswer: answer } = gathered;
+  const { video } = facts;
+  const declared = video?.bitDepth ?? 0;
+  const nothing: PictureFigures = {
+    levels: null,
+    luminance: null,
+    exposure: null,
+    bitDepth: { declared, effective: null, confidence: 'low' },
+    events: [],
+    unmeasured: [],
+    leftover: 0,
+  };
+  if (!video) return nothing;
+  const events = formatEvents(gathered, clock);
+  const plan = picturePlan(video, gathered.colour, frameLog.first ?? video);
+  if ('unknown' in plan) return { ...nothing, events, unmeasured: noPicture(plan.unknown) };
+  if (answer?.kind !== 'done') {
+    const why = answer?.why ?? 'the picture was not read';
+    return {
+      ...nothing,
+      events,
+      unmeasured: noPicture(why),
+      leftover: answer?.kind === 'failed' ? answer.read.leftover : 0,
+    };
+  }
+
+  const { totals, read } = answer;
+  const unmeasured = [...doubts(gathered, totals, read), ...unknowns(plan, totals)];
+  const hdr = {
+    mastering: video.hdr.mastering ?? frameLog.hdr.mastering,
+    lightLevel: video.hdr.lightLevel ?? frameLog.hdr.lightLevel,
+  };
+  const bitDepth = effectiveDepth(depthPlanes(plan, totals), plan.layout.depth, video.codec);
+  return {
+    levels: levelFigures(plan, totals, clock),
+    luminance: luminanceFigures(plan, totals, hdr),
+    exposure: exposureFigures(plan, totals),
+    bitDepth: { ...bitDepth, declared },
+    events,
+    unmeasured,
+    leftover: read.leftover,
+  };
+}
+
+function noPicture(why: string): Measurement['unmeasured'] {
+  return ['levels', 'luminance', 'exposure', 'video.bitDepth.effective'].map((what) => ({ what, why }));
+}
+
+function formatEvents({ frameLog }: Gathered, clock: FrameClock): Measurement['events'] {
+  return frameLog.changes.map(({ frame, before, after }, index) => ({
+    kind: 'format-change',
+    ...clock.range(frame, frameLog.changes[index + 1]?.frame ?? frameLog.frames),
+    detail: `${formatName(before)} before, ${formatName(after)} from here`,
+  }));
+}
+
+function formatName(format: { pixelFormat: string; width: number; height: number }): string {
+  return `${format.width}x${format.height} ${format.pixelFormat}`;
+}
+
+/** Reasons not to rely on the picture figures though there are some. */
+function doubts(
+  { facts, frameLog }: Gathered,
+  totals: PictureTotals,
+  read: { readonly frames: number; readonly silent: boolean },
+): Measurement['unmeasured'] {
+  const [change] = frameLog.changes;
+  if (change)
+    return noPicture(`the format changes at frame ${change.frame}: nothing was measured from there`);
+  const first = frameLog.first?.pixelFormat;
+  if (totals.frames === 0 && first !== undefined && first !== facts.video?.pixelFormat) {
+    return noPicture(`the decoder gives ${first} where ${facts.video?.pixelFormat} was declared`);
+  }
+  if (read.silent || totals.frames !== read.frames || read.frames !== frameLog.frames) {
+    return noPicture(
+      `of ${frameLog.frames} decoded frames ${read.frames} arrived and ${totals.frames} were measured`,
+    );
+  }
+  return totals.frames === 0 ? noPicture('no picture was decoded') : [];
+}
+
+/** Figures that need to know what the codes mean, where that is unknown. */
+function unknowns(plan: PicturePlan, totals: PictureTotals): Measurement['unmeasured'] {
+  const { meaning } = plan;
+  const list: { what: string; why: string }[] = [];
+  if (meaning.matrix === null) {
+    const why = 'the file does not say by which matrix its Y′CbCr was made';
+    list.push({ what: 'levels.rgb', why }, { what: 'levels.gamutError', why });
+  }
+  if (meaning.transfer === null) {
+    list.push({ what: 'luminance', why: 'the file does not say which transfer function its codes follow' });
+  } else if (plan.light === null) {
+    const isHdr = meaning.transfer === 'smpte2084' || meaning.transfer === 'arib-std-b67';
+    const isLog = SCENE_LOG_TRANSFERS.has(meaning.transfer);
+    const missing = meaning.matrix === null ? 'matrix' : 'primaries';
+    if (isHdr) list.push({ what: 'luminance', why: `the file does not declare its ${missing}` });
+    if (isLog) list.push({ what: 'exposure', why: `the ${missing} of the picture are unknown` });
+  }
+  if (plan.light !== null && plan.light.kind !== 'scene' && plan.light.p3 === null) {
+    list.push({ what: 'luminance.outsideP3', why: 'the primaries are not BT.2020' });
+  }
+  if (effectiveDepth(depthPlanes(plan, totals), plan.layout.depth, '').effective === null) {
+    list.push({
+      what: 'video.bitDepth.effective',
+      why: 'lossy coding or too little tone hides how many bits are in use',
+    });
+  }
+  return list;
+}
+
+function depthPlanes(plan: PicturePlan, totals: PictureTotals): Float64Array[] {
+  if (plan.layout.model !== 'rgb') return totals.luma ? [totals.luma] : [];
+  if (!totals.rgb) return [];
+  const { red, green, blue, firstCode } = totals.rgb;
+  return [red, green, blue].map((plane) =>
+    plane.slice(Math.max(-firstCode, 0), Math.max(-firstCode, 0) + plan.scale.topCode + 1),
+  );
+}

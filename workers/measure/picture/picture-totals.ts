@@ -1,0 +1,124 @@
+/**
+ * What a kernel has counted over a run of frames. Plain arrays, so that it crosses threads, and additive: the totals of two
+ * runs are the sums of their histograms and their frame columns one after the other.
+ */
+export interface PictureTotals {
+  readonly frames: number;
+  readonly pixelsPerFrame: number;
+  /** Samples by code, at the depth of the file. Null where there is no such plane. */
+  readonly luma: Float64Array | null;
+  readonly cb: Float64Array | null;
+  readonly cr: Float64Array | null;
+  /** R', G', B' after the matrix. Null where the matrix is unknown or the picture is grey. */
+  readonly rgb: RgbHistograms | null;
+  /** Pixels by light, in the bins of the light plan. */
+  readonly light: Float64Array | null;
+  /** Scene light only: pixels by max(R',G',B'), in the bins of `rgb`. */
+  readonly brightest: Float64Array | null;
+  readonly columns: FrameColumns;
+}
+
+export interface RgbHistograms {
+  readonly red: Float64Array;
+  readonly green: Float64Array;
+  readonly blue: Float64Array;
+  /** Bin `i` holds the values that round to code `firstCode + i * codesPerBin`. */
+  readonly firstCode: number;
+  readonly codesPerBin: number;
+}
+
+/** One value a frame. NaN where a column does not apply. */
+export interface FrameColumns {
+  /** Codes; for RGB pictures the luma columns are NaN. */
+  readonly lumaMin: Float64Array;
+  readonly lumaMax: Float64Array;
+  /** Codes, unrounded: the matrix gives fractions. */
+  readonly rgbMin: Float64Array;
+  readonly rgbMax: Float64Array;
+  /** EBU R 103: share of the picture outside the tolerance, after the filter. */
+  readonly gamutArea: Float64Array;
+  /** 1 where the frame has a sample at a code SDI reserves. */
+  readonly reserved: Float64Array;
+  /** cd/m2 of max(R,G,B). */
+  readonly lightMax: Float64Array;
+  readonly lightAverage: Float64Array;
+  /** Share of the picture outside P3-D65. */
+  readonly p3Area: Float64Array;
+}
+
+export type ColumnName = keyof FrameColumns;
+export const COLUMN_NAMES = [
+  'lumaMin',
+  'lumaMax',
+  'rgbMin',
+  'rgbMax',
+  'gamutArea',
+  'reserved',
+  'lightMax',
+  'lightAverage',
+  'p3Area',
+] as const satisfies readonly ColumnName[];
+
+/** Frame columns that grow as frames come. */
+export class FrameTable {
+  #columns = new Map<ColumnName, Float64Array>();
+  #frames = 0;
+
+  constructor(capacity = 1024) {
+    for (const name of COLUMN_NAMES) this.#columns.set(name, new Float64Array(capacity).fill(Number.NaN));
+  }
+
+  push(row: Partial<Record<ColumnName, number>>): void {
+    for (const name of COLUMN_NAMES) {
+      let column = this.#column(name);
+      if (this.#frames === column.length) {
+        const larger = new Float64Array(column.length * 2).fill(Number.NaN);
+        larger.set(column);
+        this.#columns.set(name, larger);
+        column = larger;
+      }
+      column[this.#frames] = row[name] ?? Number.NaN;
+    }
+    this.#frames++;
+  }
+
+  get frames(): number {
+    return this.#frames;
+  }
+
+  finish(): FrameColumns {
+    const column = (name: ColumnName): Float64Array => this.#column(name).slice(0, this.#frames);
+    return {
+      lumaMin: column('lumaMin'),
+      lumaMax: column('lumaMax'),
+      rgbMin: column('rgbMin'),
+      rgbMax: column('rgbMax'),
+      gamutArea: column('gamutArea'),
+      reserved: column('reserved'),
+      lightMax: column('lightMax'),
+      lightAverage: column('lightAverage'),
+      p3Area: column('p3Area'),
+    };
+  }
+
+  #column(name: ColumnName): Float64Array {
+    return this.#columns.get(name) ?? new Float64Array(0);
+  }
+}
+
+/** 32-bit counters that a kernel fills, emptied into exact sums before they can overflow. */
+export class Histogram {
+  readonly counts: Uint32Array;
+  readonly sums: Float64Array;
+
+  constructor(bins: number) {
+    this.counts = new Uint32Array(bins);
+    this.sums = new Float64Array(bins);
+  }
+
+  fold(): void {
+    const { counts, sums } = this;
+    for (let i = 0; i < counts.length; i++) sums[i] = (sums[i] ?? 0) + (counts[i] ?? 0);
+    counts.fill(0);
+  }
+}
