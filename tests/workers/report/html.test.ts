@@ -1,0 +1,367 @@
+import { mkdir, mkdtemp, rm, writeFile } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
+import { dirname, join } from 'node:path';
+import { describe, expect, it } from 'vitest';
+import { loadReportDocuments } from '../../../workers/report/html/load-documents.js';
+import { escapeText, html, name, visibleText } from '../../../workers/report/html/markup.js';
+import { renderReport } from '../../../workers/report/html/render-report.js';
+import { shellWord } from '../../../workers/report/html/repeat-command.js';
+import { PALETTES } from '../../../workers/report/html/style.js';
+import { batchOf, HOT, measuredOf, PASS, type Sample } from './html-batch.js';
+import { sampleBatch } from './html-samples.js';
+
+function pageOf(samples: readonly Sample[], part: Parameters<typeof batchOf>[1] = {}): string {
+  const { batch, documents } = batchOf(samples, part);
+  return renderReport(batch, documents);
+}
+
+/** The text a reader sees: tags away, entities back. */
+function textOf(page: string): string {
+  return page
+    .replace(/<style>[\s\S]*?<\/style>/g, '')
+    .replace(/<[^>]*>/g, '')
+    .replaceAll('&lt;', '<')
+    .replaceAll('&gt;', '>')
+    .replaceAll('&quot;', '"')
+    .replaceAll('&#39;', "'")
+    .replaceAll('&amp;', '&');
+}
+
+const fine: Sample = { clip: 'a.mov', path: 'proxy-h264/a.mp4', word: 'pass' };
+const bad: Sample = { clip: 'b.mov', path: 'proxy-h264/b.mp4', word: 'fail', findings: [PASS, HOT] };
+const remark: Sample = {
+  clip: 'c.mov',
+  path: 'proxy-h264/c.mp4',
+  word: 'warn',
+  findings: [{ ...HOT, outcome: 'warn' }],
+};
+const unproven: Sample = {
+  clip: 'd.mov',
+  path: 'proxy-h264/d.mp4',
+  word: 'warn',
+  findings: [PASS, { ...PASS, requirement: 'bit-depth', outcome: 'unmeasured' }],
+};
+const lost: Sample = { clip: 'e.mov', path: 'proxy-h264/e.mp4', word: 'pass', findings: null };
+
+describe('the headline', () => {
+  it.each([
+    { why: 'all is well', samples: [fine], says: '1 of 1 file fit to use.' },
+    { why: 'one failed', samples: [fine, bad], says: '1 of 2 files fit to use; 1 needs you.' },
+    { why: 'remarks do not stop a file', samples: [fine, remark], says: '2 of 2 files fit to use.' },
+    {
+      why: 'unmeasured never counts as fit',
+      samples: [fine, unproven],
+      says: '1 of 2 files fit to use; 1 needs you.',
+    },
+    {
+      why: 'a word whose verdict is lost is not believed',
+      samples: [fine, lost],
+      says: '1 of 2 files fit to use; 1 needs you.',
+    },
+    { why: 'there is nothing to judge', samples: [], says: 'No file could be judged.' },
+  ])('says "$says" when $why', ({ samples, says }) => {
+    expect(textOf(pageOf(samples).match(/<p class="headline">.*?<\/p>/)?.[0] ?? '')).toBe(says);
+  });
+
+  it('counts clips that gave no file, unreadable ones and refusals among what needs a person', () => {
+    const { batch, documents } = batchOf([fine], {
+      refused: [{ clip: 'x.mov', target: null, reason: 'no picture in it', next: 'leave it out' }],
+      unreadable: [{ file: 'y.mov', reason: 'empty' }],
+    });
+    const error = { code: 'ffmpeg-failed', what: 'ffmpeg crashed', next: 'run it again' };
+    const clips = [
+      ...batch.clips,
+      { name: 'z.mov', job: 'j', state: 'failed' as const, error, items: [], seconds: null },
+    ];
+    const text = textOf(renderReport({ ...batch, clips }, documents));
+    expect(text).toContain('1 of 1 file fit to use; 3 need you.');
+    for (const said of ['no picture in it', 'leave it out', 'empty', 'ffmpeg crashed', 'run it again']) {
+      expect(text).toContain(said);
+    }
+  });
+
+  it('says that a batch was stopped, and how far it came', () => {
+    const { batch, documents } = batchOf([fine], { state: 'interrupted', finishedAt: null });
+    const waiting = {
+      name: 'w.mov',
+      job: 'j',
+      state: 'waiting' as const,
+      error: null,
+      items: [],
+      seconds: null,
+    };
+    const text = textOf(renderReport({ ...batch, clips: [...batch.clips, waiting] }, documents));
+    expect(text).toContain('Stopped before the end: 1 of 2 clips done. So far 1 of 1 file fit to use.');
+  });
+});
+
+describe('the order and the matter', () => {
+  it('puts problems first', () => {
+    const page = pageOf([fine, remark, unproven, bad]);
+    const at = [
+      'proxy-h264/<wbr>b.mp4',
+      'proxy-h264/<wbr>d.mp4',
+      'proxy-h264/<wbr>c.mp4',
+      'proxy-h264/<wbr>a.mp4',
+    ].map((path) => page.indexOf(path));
+    expect(at.every((index) => index > 0)).toBe(true);
+    expect([...at].sort((a, b) => a - b)).toEqual(at);
+  });
+
+  it('gives for each finding what was expected, measured, where, why, what to do and by which document', () => {
+    const text = textOf(pageOf([bad]));
+    for (const said of [HOT.expected, HOT.measured, HOT.why, HOT.advice, HOT.source ?? ''])
+      expect(text).toContain(said);
+    // Half-open [0, 12): frames 0 to 11. [17, 18): one frame.
+    expect(text).toContain('10:00:00:00 up to 10:00:00:12 (frames 0 to 11)');
+    expect(text).toContain('10:00:00:17 (frame 17)');
+  });
+
+  it('names every loss, and the command that measures a file again', () => {
+    const sample = {
+      ...fine,
+      path: "proxy-h264/it's.mp4",
+      target: 'proxy-h264',
+      losses: [{ what: 'depth', why: 'From 10 bits to 8.' }],
+    };
+    const text = textOf(pageOf([sample]));
+    expect(text).toContain('From 10 bits to 8.');
+    expect(text).toContain(`goodgate check 'proxy-h264/it'\\''s.mp4' --target proxy-h264`);
+  });
+
+  it('says of a file whose documents are gone that nothing proves it', () => {
+    expect(textOf(pageOf([{ ...lost, measurement: null }]))).toContain(
+      'The verdict and the measurement of this file cannot be read any more',
+    );
+  });
+
+  it('names versions and editions, and each caution only where it applies', () => {
+    const quiet = textOf(pageOf([fine]));
+    expect(quiet).toContain('EBU R 103 v3.0');
+    expect(quiet).toContain('Loudness follows ITU-R BS.1770-5');
+    expect(quiet).not.toContain('photosensitivity');
+    const flash = measuredOf('f', {
+      events: [
+        { kind: 'red-flash', from: 1, to: 9, fromTimecode: null, toTimecode: null, detail: '4 in a second' },
+      ],
+    });
+    expect(textOf(pageOf([{ ...fine, measurement: flash }]))).toContain(
+      'not a certified photosensitivity test',
+    );
+  });
+});
+
+describe('the charts', () => {
+  it('draw only what the measurement holds', () => {
+    const charts = (page: string) => page.match(/<figure class="chart">/g)?.length ?? 0;
+    expect(charts(pageOf([fine]))).toBe(2);
+    expect(charts(pageOf([{ ...fine, measurement: measuredOf('m', { levels: null, audio: [] }) }]))).toBe(0);
+    expect(charts(pageOf([bad]))).toBe(3);
+  });
+
+  it('say their figures in words too, and stand where the figures put them', () => {
+    const page = pageOf([bad]);
+    expect(page).toContain('Levels: Luma −0.5 to 100.0 percent; R&#39;G&#39;B&#39; −2.6 to 103.8 percent');
+    // Frames [0, 12) and [17, 18) of 40 on one axis: their starts are 17/40 of its width apart, the first is 12/40 wide.
+    const bars = [...page.matchAll(/<path d="M([\d.]+) [\d.]+l([\d.]+) 0l0 12l[^"]*" fill="var\(--fail\)"/g)];
+    const [first, second] = bars.map((match) => ({ x: Number(match[1]), width: Number(match[2]) }));
+    expect(bars).toHaveLength(2);
+    const axis = (first?.width ?? 0) / (12 / 40);
+    expect((second?.x ?? 0) - (first?.x ?? 0)).toBeCloseTo((axis * 17) / 40, 0);
+  });
+});
+
+describe('hostile input', () => {
+  const attacks = [
+    '<script>alert(1)</script>.mov',
+    '"><img src=x onerror=alert(1)>.mov',
+    `' onmouseover='alert(1)`,
+    '</title></style><svg onload=alert(1)>',
+    '`$' + '{7*7}` {{7*7}} &lt;b&gt; ]]>',
+    'a\u202Egnp.vom',
+    'nul\u0000 bell\u0007 esc\u001b[2J line\nbreak',
+    'zero\u200bwidth \ufeff lone \ud800 tag\u{e0041}',
+    'javascript:alert(1)',
+  ];
+
+  function hostilePage(text: string): string {
+    const finding = {
+      ...HOT,
+      requirement: text,
+      expected: text,
+      measured: text,
+      why: text,
+      advice: text,
+      source: text,
+    };
+    const place = { from: 0, to: 1, fromTimecode: text, toTimecode: text };
+    const measurement = measuredOf(text, {
+      container: { format: text, durationSeconds: 1, startTimecode: text, reel: text },
+      events: [{ ...place, kind: text, detail: text }],
+      decode: { errors: 1, messages: [text], truncated: true },
+      unmeasured: [{ what: text, why: text }],
+      method: { ffmpeg: text, goodgate: text, standards: [text] },
+    });
+    return pageOf(
+      [
+        {
+          clip: text,
+          target: text,
+          path: text,
+          word: 'fail',
+          findings: [{ ...finding, at: [place] }],
+          measurement,
+          losses: [{ what: text, why: text }],
+        },
+      ],
+      {
+        id: text,
+        title: text,
+        startedAt: text,
+        refused: [{ clip: text, target: text, reason: text, next: text }],
+        unreadable: [{ file: text, reason: text }],
+        method: { ffmpeg: text, goodgate: text },
+      },
+    );
+  }
+
+  it.each(attacks)('cannot put markup into the page: %j', (text) => {
+    const page = hostilePage(text);
+    const known = new Set(hostilePage('plain').match(/<[a-z][^\s>/]*/gi));
+    expect(new Set(page.match(/<[a-z][^\s>/]*/gi))).toEqual(known);
+    const attributes = (of: string) =>
+      new Set(
+        [...of.matchAll(/<[a-z][^>]*>/gi)].flatMap(([tag]) =>
+          [...tag.replace(/"[^"]*"/g, '""').matchAll(/\s([\w:-]+)=/g)].map((match) => match[1]),
+        ),
+      );
+    expect(attributes(page)).toEqual(attributes(hostilePage('plain')));
+    // biome-ignore lint/suspicious/noControlCharactersInRegex: control characters are what this is about
+    expect(page).not.toMatch(/[\u0000-\u0009\u000b-\u001f\u202a-\u202e\u200b\ufeff]|\p{Surrogate}/u);
+  });
+
+  it('shows what cannot be seen', () => {
+    expect(visibleText('a\u202Eb')).toBe('a[U+202E]b');
+    expect(name('a\u202Eb').markup).toContain('<span class="unseen">U+202E</span>');
+    expect(visibleText('fine \u200d 夜景 маяк é')).toBe('fine \u200d 夜景 маяк é');
+  });
+
+  it('escapes by default, and never twice', () => {
+    expect(html`<p>${'<b>'}${html`<i>${'&'}</i>`}${['"', null, false, 3]}</p>`.markup).toBe(
+      '<p>&lt;b&gt;<i>&amp;</i>&quot;3</p>',
+    );
+    expect(escapeText(`'"<>&\``)).toBe('&#39;&quot;&lt;&gt;&amp;&#96;');
+  });
+
+  it.each([
+    ['plain.mov', 'plain.mov'],
+    ['two words', `'two words'`],
+    [`it's`, `'it'\\''s'`],
+    ['$(rm -rf)', `'$(rm -rf)'`],
+    ['esc\u001b', `$'esc\\x1b'`],
+    ['夜\u202e', `$'夜\\xe2\\x80\\xae'`],
+  ])('writes %j for a shell as %s', (word, quoted) => {
+    expect(shellWord(word)).toBe(quoted);
+  });
+});
+
+describe('the page', () => {
+  it('asks nothing of anybody: no script, no address, no font, no frame', () => {
+    const { batch, documents } = sampleBatch();
+    const page = renderReport(batch, documents);
+    expect(page).toContain(`content="default-src 'none';`);
+    expect(page).not.toMatch(
+      /<script|<iframe|<object|<embed|<link|<base|@import|@font-face|url\(|https?:|\son\w+=/i,
+    );
+    for (const [, href] of page.matchAll(/(?:href|src)="([^"]*)"/g)) expect(href).toMatch(/^#/);
+    const ids = new Set([...page.matchAll(/\sid="([^"]*)"/g)].map((match) => match[1]));
+    for (const [, target] of page.matchAll(/href="#([^"]*)"/g)) expect(ids).toContain(target);
+    expect(ids.size).toBe([...page.matchAll(/\sid="/g)].length);
+  });
+
+  it('has landmarks, one h1, headings that skip no level, and a scope on every table heading', () => {
+    const { batch, documents } = sampleBatch();
+    const page = renderReport(batch, documents);
+    expect(page).toContain('<html lang="en">');
+    for (const landmark of ['<header', '<nav aria-label', '<main id="main"', '<footer'])
+      expect(page).toContain(landmark);
+    const levels = [...page.matchAll(/<h([1-6])/g)].map((match) => Number(match[1]));
+    expect(levels.filter((level) => level === 1)).toHaveLength(1);
+    levels.forEach((level, index) => {
+      expect(level - (levels[index - 1] ?? 0)).toBeLessThanOrEqual(1);
+    });
+    for (const [heading] of page.matchAll(/<th\b[^>]*>/g))
+      expect(heading).toMatch(/scope="(row|col|rowgroup)"/);
+  });
+
+  it('is the same text for the same batch', () => {
+    const { batch, documents } = sampleBatch();
+    expect(renderReport(batch, documents)).toBe(renderReport(batch, documents));
+  });
+
+  it('stays under 5 MB for 400 files, half of them failed', () => {
+    const samples = Array.from({ length: 400 }, (_, index) => ({
+      ...(index % 2 === 0 ? fine : bad),
+      clip: `card/${index}.mov`,
+      path: `proxy-h264/card/${index}.mp4`,
+      findings:
+        index % 2 === 0
+          ? Array.from({ length: 18 }, () => PASS)
+          : [HOT, HOT, ...Array.from({ length: 16 }, () => PASS)],
+    }));
+    expect(Buffer.byteLength(pageOf(samples))).toBeLessThan(5_000_000);
+  });
+});
+
+// WCAG 2.2, success criterion 1.4.3 (4.5:1 for text) and the definition of relative luminance.
+describe.each(Object.entries(PALETTES))('contrast, %s', (_scheme, palette) => {
+  const luminance = (hex: string) => {
+    const [r = 0, g = 0, b = 0] = [1, 3, 5].map((at) => {
+      const c = Number.parseInt(hex.slice(at, at + 2), 16) / 255;
+      return c <= 0.04045 ? c / 12.92 : ((c + 0.055) / 1.055) ** 2.4;
+    });
+    return 0.2126 * r + 0.7152 * g + 0.0722 * b;
+  };
+  const grounds = ['paper', 'card'] as const;
+  const tones = ['fail', 'warn', 'unproven', 'pass', 'plain'] as const;
+  const pairs: [keyof typeof palette, keyof typeof palette][] = [
+    ...(['ink', 'soft', 'link', 'fail', 'warn'] as const).flatMap((text) =>
+      grounds.map((ground): [keyof typeof palette, keyof typeof palette] => [text, ground]),
+    ),
+    ...tones.map((tone): [keyof typeof palette, keyof typeof palette] => [tone, `${tone}-wash`]),
+    ['ink', 'plain-wash'],
+  ];
+  it.each(pairs)('%s on %s is at least 4.5:1', (text, ground) => {
+    const [light = 0, dark = 0] = [luminance(palette[text]), luminance(palette[ground])].sort(
+      (a, b) => b - a,
+    );
+    expect((light + 0.05) / (dark + 0.05)).toBeGreaterThanOrEqual(4.5);
+  });
+});
+
+describe('loadReportDocuments', () => {
+  it('reads what is there, and leaves out what is missing, damaged or of another schema', async () => {
+    const out = await mkdtemp(join(tmpdir(), 'goodgate-report-'));
+    try {
+      const { batch, documents } = batchOf([fine, bad, remark]);
+      const put = async (path: string, text: string) => {
+        await mkdir(dirname(join(out, path)), { recursive: true });
+        await writeFile(join(out, path), text);
+      };
+      for (const [path, measured] of documents.measurements) await put(path, JSON.stringify(measured));
+      await put('verdicts/0.json', JSON.stringify(documents.verdicts.get('verdicts/0.json')));
+      await put('verdicts/1.json', '{"schema":"goodgate/verdict@1"');
+      await put(
+        'verdicts/2.json',
+        JSON.stringify({ ...documents.verdicts.get('verdicts/2.json'), schema: 'other' }),
+      );
+      await put('measurements/originals/a.mov.json', JSON.stringify(measuredOf('a.mov')));
+      const read = await loadReportDocuments(batch, (file) => join(out, file));
+      expect([...read.measurements.keys()].sort()).toEqual([...documents.measurements.keys()].sort());
+      expect([...read.verdicts.keys()]).toEqual(['verdicts/0.json']);
+      expect([...read.originals.keys()]).toEqual(['a.mov']);
+    } finally {
+      await rm(out, { recursive: true, force: true });
+    }
+  });
+});

@@ -1,0 +1,185 @@
+import { type CustomSeriesOption, init, type ScatterSeriesOption } from 'echarts';
+import { type Html, html, trusted, visibleText } from './markup.js';
+
+/** Narrow enough for a phone at its natural size; two or three stand side by side on a desk. */
+export const CHART_WIDTH = 340;
+
+/** Colours are the page's own variables, so a chart follows dark mode and print like the text around it. */
+export const INK = 'var(--ink)';
+export const SOFT = 'var(--soft)';
+export const RULE = 'var(--rule)';
+export const BAR = 'var(--bar)';
+export const FAIL = 'var(--fail)';
+export const WARN = 'var(--warn)';
+
+const LABEL = { color: INK, fontSize: 12 } as const;
+const LEFT = 104;
+/** Room for the figure of a row, written at its end where no mark can run through it. */
+const RIGHT = 76;
+
+export interface Axis {
+  readonly min: number;
+  readonly max: number;
+  readonly log?: boolean;
+  readonly interval?: number;
+  readonly label?: (value: number) => string;
+}
+
+export interface Mark {
+  readonly at: number;
+  readonly name: string;
+  readonly colour: string;
+}
+
+export interface Bar {
+  readonly row: number;
+  readonly from: number;
+  readonly to: number;
+  readonly colour: string;
+}
+
+export interface Dot {
+  readonly row: number;
+  readonly at: number;
+  readonly hollow: boolean;
+}
+
+export interface Row {
+  readonly title: string;
+  /** The figure in words, at the end of the row. */
+  readonly value?: string;
+}
+
+export interface RowChart {
+  readonly rows: readonly Row[];
+  readonly axis: Axis;
+  readonly marks?: readonly Mark[];
+  readonly bars?: readonly Bar[];
+  readonly dots?: readonly Dot[];
+}
+
+/**
+ * Draws rows against one value axis as SVG, on the server, without script. Every drawn figure also stands in a
+ * table of the report, so the picture carries one label for readers who cannot see it.
+ */
+export function drawRows(chart: RowChart, label: string, caption: string): Html {
+  const height = 46 + chart.rows.length * 26;
+  const hasValues = chart.rows.some((row) => row.value !== undefined);
+  const instance = init(null, null, { renderer: 'svg', ssr: true, width: CHART_WIDTH, height });
+  try {
+    instance.setOption({
+      animation: false,
+      textStyle: { fontFamily: 'inherit' },
+      grid: { left: LEFT, right: hasValues ? RIGHT : 18, top: 20, bottom: 26 },
+      xAxis: valueAxis(chart.axis),
+      yAxis: [
+        rowAxis(
+          chart.rows.map((row) => row.title),
+          LEFT - 10,
+        ),
+        {
+          ...rowAxis(
+            chart.rows.map((row) => row.value ?? ''),
+            RIGHT - 6,
+          ),
+          position: 'right',
+        },
+      ],
+      series: [bars(chart), dots(chart)],
+    });
+    const svg = strip(instance.renderToSVGString());
+    return html`<figure class="chart"><div role="img" aria-label="${label}">${trusted(svg)}</div><figcaption>${caption}</figcaption></figure>`;
+  } finally {
+    instance.dispose();
+  }
+}
+
+function rowAxis(texts: readonly string[], width: number) {
+  return {
+    type: 'category' as const,
+    inverse: true,
+    data: texts.map(visibleText),
+    axisLine: { show: false },
+    axisTick: { show: false },
+    splitLine: { show: false },
+    axisLabel: { ...LABEL, width, overflow: 'truncate' as const, interval: 0 },
+  };
+}
+
+function valueAxis({ min, max, log, interval, label }: Axis) {
+  const axisLabel = {
+    ...LABEL,
+    color: SOFT,
+    formatter: (value: number) => (label ? label(value) : `${value}`.replace('-', '−')),
+  };
+  const shared = {
+    min,
+    max,
+    axisLine: { lineStyle: { color: RULE } },
+    splitLine: { lineStyle: { color: RULE } },
+    axisLabel,
+  };
+  return log
+    ? { ...shared, type: 'log' as const, logBase: 10 }
+    : { ...shared, type: 'value' as const, ...(interval === undefined ? {} : { interval }) };
+}
+
+function bars(chart: RowChart): CustomSeriesOption {
+  const items = chart.bars ?? [];
+  return {
+    type: 'custom',
+    silent: true,
+    data: items.map((bar) => [bar.row, bar.from, bar.to]),
+    encode: { x: [1, 2], y: 0 },
+    renderItem: (params, api) => {
+      const row = Number(api.value(0));
+      const [x0 = 0, y = 0] = api.coord([Number(api.value(1)), row]);
+      const [x1 = 0] = api.coord([Number(api.value(2)), row]);
+      const colour = items[params.dataIndex]?.colour ?? BAR;
+      // A single frame of a long file must still be seen.
+      const width = Math.max(3, x1 - x0);
+      return { type: 'rect', shape: { x: x0, y: y - 6, width, height: 12 }, style: { fill: colour } };
+    },
+    markLine: {
+      silent: true,
+      symbol: 'none',
+      animation: false,
+      data: (chart.marks ?? []).map((mark) => ({
+        xAxis: mark.at,
+        lineStyle: { color: mark.colour, type: 'dashed' as const, width: 1.5 },
+        label: {
+          formatter: mark.name,
+          color: mark.colour,
+          fontSize: 11,
+          position: 'start' as const,
+          distance: 3,
+        },
+      })),
+    },
+  };
+}
+
+function dots(chart: RowChart): ScatterSeriesOption {
+  return {
+    type: 'scatter',
+    silent: true,
+    data: (chart.dots ?? []).map((dot) => ({
+      value: [dot.at, dot.row],
+      symbol: dot.hollow ? 'diamond' : 'circle',
+      symbolSize: dot.hollow ? 13 : 9,
+      itemStyle: dot.hollow
+        ? { color: 'var(--card)', borderColor: INK, borderWidth: 2, opacity: 1 }
+        : { color: BAR, borderColor: BAR, borderWidth: 1, opacity: 1 },
+    })),
+  };
+}
+
+/** Takes out what only a script would use, and namespaces HTML does not need: the page names no address at all. */
+function strip(svg: string): string {
+  return svg
+    .replace(/<style\s*>[\s\S]*?<\/style>/g, '')
+    .replace(/ (?:ecmeta_[a-z_]+|class|pointer-events|xml:space)="[^"]*"/g, '')
+    .replace(/ (?:xmlns(?::xlink)?|version|baseProfile)="[^"]*"/g, '')
+    .replace('<svg ', `<svg aria-hidden="true" focusable="false" `)
+    .replaceAll('font-family:inherit;', '');
+}

@@ -1,0 +1,64 @@
+import type { Measurement } from '../../../jobs/measurement.js';
+import { badge } from './badge.js';
+import { bytes, duration, plural } from './figures.js';
+import { renderCharts } from './file-charts.js';
+import { type Html, type HtmlPart, html, name, visibleText } from './markup.js';
+import { renderFindings } from './render-findings.js';
+import { renderMeasurement } from './render-measurement.js';
+import { checkCommand } from './repeat-command.js';
+import type { ReportFile } from './standing.js';
+
+/** How much of a file is shown at once: all of it for one that needs a person, a line to open for one that does not. */
+export type Depth = 'open' | 'folded';
+
+/** One file of the batch: verdict, findings, charts, losses, figures and the command that measures it again. */
+export function renderFile(file: ReportFile, depth: Depth, withCharts: boolean): Html {
+  const { clip, item, measurement, verdict } = file;
+  const findings = verdict?.findings ?? [];
+  // People know an original by its name on the card; the whole path stands in the command.
+  const title = name(item.kind === 'original' ? clip.name : item.path);
+  const body = html`
+${missingDocuments(file)}
+${renderFindings(findings, 'h4')}
+${losses(file)}
+${withCharts && measurement && renderCharts(measurement, findings)}
+${measurement && html`<details class="all"><summary>All figures measured</summary>${renderMeasurement(measurement)}</details>`}
+<p class="repeat"><span class="label">Measure again</span> <code>${visibleText(checkCommand(item))}</code>${
+    item.kind === 'output' && html` <span class="hint">in the batch folder</span>`
+  }</p>`;
+  if (depth === 'folded') {
+    return html`<details class="file ${file.standing}" id="${file.id}"><summary><h3>${badge(file.standing)} ${title}</h3>${about(file)}</summary>${body}</details>`;
+  }
+  return html`<article class="file ${file.standing}" id="${file.id}"><header><h3>${badge(file.standing)} ${title}</h3>${about(file)}</header>${body}</article>`;
+}
+
+function about({ clip, item, measurement }: ReportFile): Html {
+  const facts: HtmlPart[] = [
+    item.kind === 'output' ? html`made from ${name(clip.name)}` : 'original, judged as it came',
+    item.target !== null && html`target <b>${name(item.target)}</b>`,
+    ...(measurement === null ? [] : inShort(measurement)),
+    item.bytes !== null && bytes(item.bytes),
+  ];
+  return html`<p class="about">${facts.filter((fact) => fact !== false).map((fact) => html`<span>${fact}</span>`)}</p>`;
+}
+
+function inShort({ video, container }: Measurement): HtmlPart[] {
+  const picture = video === null ? [] : [`${video.width} × ${video.height}`, plural(video.frames, 'frame')];
+  return [...picture, ...(container.durationSeconds === null ? [] : [duration(container.durationSeconds)])];
+}
+
+function missingDocuments({ item, verdict, measurement }: ReportFile): HtmlPart {
+  const gone = [
+    item.verdict !== null && verdict === null && 'verdict',
+    item.measurement !== null && measurement === null && 'measurement',
+  ].filter((what) => what !== false);
+  if (gone.length === 0) return null;
+  return html`<p class="notice">The ${gone.join(' and the ')} of this file cannot be read any more, so nothing here proves it. Measure it again with the command below.</p>`;
+}
+
+function losses({ item }: ReportFile): HtmlPart {
+  if (item.losses.length === 0) return null;
+  return html`<div class="losses"><h4>What making it cost</h4><ul>${item.losses.map(
+    (loss) => html`<li><b>${name(loss.what)}</b>: ${name(loss.why)}</li>`,
+  )}</ul></div>`;
+}

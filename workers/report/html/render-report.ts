@@ -1,0 +1,181 @@
+import type { Batch } from '../../../jobs/batch.js';
+import { BADGE_SHAPES, badge } from './badge.js';
+import { duration, moment, plural } from './figures.js';
+import type { ReportDocuments } from './load-documents.js';
+import { type Html, type HtmlPart, html, name, trusted, visibleText } from './markup.js';
+import { renderFile } from './render-file.js';
+import { renderMeasurement } from './render-measurement.js';
+import { renderMethod } from './render-method.js';
+import { headline, type ReportFile, reportFiles, type Standing, type Tally, tallyBatch } from './standing.js';
+import { STYLE } from './style.js';
+
+/** Charts are drawn for this many files, problems first: the page must open at once, whatever the batch. */
+const FILES_WITH_CHARTS = 80;
+
+/**
+ * The report of a batch as one HTML document: no script, no request to anywhere, everything from outside escaped.
+ * Problems come first. Deterministic: the same batch and documents give the same text.
+ */
+export function renderReport(batch: Batch, documents: ReportDocuments): string {
+  const files = reportFiles(batch, documents);
+  const tally = tallyBatch(batch, files);
+  const sections = fileSections(files);
+  const page = html`<!doctype html>
+<html lang="en">
+<head>
+<meta charset="utf-8">
+<meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'">
+<meta name="viewport" content="width=device-width, initial-scale=1">
+<meta name="color-scheme" content="light dark">
+<meta name="referrer" content="no-referrer">
+<title>${headline(batch, tally)} ${batch.title}</title>
+<style>${trusted(STYLE)}</style>
+</head>
+<body>
+${BADGE_SHAPES}
+<a class="skip" href="#main">Skip to the findings</a>
+${top(batch, tally)}
+${contents(batch, tally)}
+<main id="main">
+${troubles(batch)}
+${sections}
+${clipsTable(batch, files, documents)}
+${renderMethod(batch, documents)}
+</main>
+<footer><p>goodgate ${visibleText(batch.method.goodgate)}, batch ${name(batch.id)}</p></footer>
+</body>
+</html>
+`;
+  return page.markup;
+}
+
+function top(batch: Batch, tally: Tally): Html {
+  return html`<header class="top">
+<p class="kicker">Batch report</p>
+<h1>${name(batch.title)}</h1>
+<p class="headline">${headline(batch, tally)}</p>
+<p class="when">${moment(batch.startedAt)}${batch.finishedAt !== null && html` to ${moment(batch.finishedAt)}`}</p>
+${tallyBar(tally)}
+</header>`;
+}
+
+const ORDER: readonly Standing[] = ['fail', 'unproven', 'warn', 'pass', 'unjudged'];
+
+function tallyBar(tally: Tally): HtmlPart {
+  const others: [number, Html][] = [
+    [tally.failedClips, html`${badge('not-done')} ${plural(tally.failedClips, 'clip')}`],
+    [tally.unreadable, html`${badge('unreadable')} ${plural(tally.unreadable, 'clip')}`],
+    [tally.refused, html`${badge('refused')} ${plural(tally.refused, 'job')}`],
+    [tally.waitingClips, html`${badge('waiting')} ${plural(tally.waitingClips, 'clip')}`],
+  ];
+  const present = ORDER.filter((standing) => tally.count[standing] > 0);
+  return html`${
+    tally.files > 0 &&
+    html`<div class="tally" aria-hidden="true">${present.map(
+      (standing) => html`<span class="${standing}" style="flex-grow:${tally.count[standing]}"></span>`,
+    )}</div>`
+  }
+<ul class="counts">${present.map(
+    (standing) => html`<li>${badge(standing)} ${plural(tally.count[standing], 'file')}</li>`,
+  )}${others.filter(([count]) => count > 0).map(([, text]) => html`<li>${text}</li>`)}</ul>`;
+}
+
+function contents(batch: Batch, tally: Tally): Html {
+  const undone = tally.failedClips + tally.waitingClips + tally.unreadable + tally.refused;
+  const links: [string, string, number][] = [
+    ['#undone', 'Not done', undone],
+    ['#needs', 'Needs you', tally.count.fail + tally.count.unproven],
+    ['#remarks', 'Fit, with remarks', tally.count.warn],
+    ['#fit', 'Fit', tally.count.pass],
+    ['#unjudged', 'Not judged', tally.count.unjudged],
+    ['#clips', 'Clips that came in', batch.clips.length],
+  ];
+  return html`<nav aria-label="Contents"><ul>${links
+    .filter(([, , count]) => count > 0)
+    .map(
+      ([href, text, count]) => html`<li><a href="${href}">${text} <span class="n">${count}</span></a></li>`,
+    )}
+<li><a href="#method">How it was measured</a></li></ul></nav>`;
+}
+
+/** Everything that produced no file to judge: it would be overlooked anywhere but first. */
+function troubles(batch: Batch): HtmlPart {
+  const undone = batch.clips.filter((clip) => clip.state !== 'done');
+  if (undone.length + batch.unreadable.length + batch.refused.length === 0) return null;
+  return html`<section id="undone" aria-labelledby="undone-h"><h2 id="undone-h">Not done</h2>
+${undone.map((clip) =>
+  trouble(
+    html`${badge(clip.state === 'failed' ? 'not-done' : 'waiting')} ${name(clip.name)}`,
+    clip.error?.what ?? 'Its turn did not come before the batch ended.',
+    clip.error?.next ?? 'Run the same command again: it goes on with what is missing.',
+  ),
+)}
+${batch.unreadable.map(({ file, reason }) =>
+  trouble(
+    html`${badge('unreadable')} ${name(file)}`,
+    reason,
+    'Copy it from its card again, or take it out of the manifest.',
+  ),
+)}
+${batch.refused.map(({ clip, target, reason, next }) =>
+  trouble(
+    html`${badge('refused')} ${name(clip)}${target !== null && html` to ${name(target)}`}`,
+    reason,
+    next,
+  ),
+)}
+</section>`;
+}
+
+function trouble(title: Html, what: string, next: string): Html {
+  return html`<article class="file fail short"><h3>${title}</h3><p class="why">${name(what)}</p><p class="advice"><b>What to do:</b> ${name(next)}</p></article>`;
+}
+
+function fileSections(files: readonly ReportFile[]): Html {
+  let charts = FILES_WITH_CHARTS;
+  const section = (
+    id: string,
+    title: string,
+    lead: string,
+    standings: readonly Standing[],
+    depth: 'open' | 'folded',
+  ) => {
+    const inIt = standings.flatMap((standing) => files.filter((file) => file.standing === standing));
+    if (inIt.length === 0) return null;
+    return html`<section id="${id}" aria-labelledby="${id}-h"><h2 id="${id}-h">${title}</h2><p class="lead">${lead}</p>
+${inIt.map((file) => renderFile(file, depth, charts-- > 0))}</section>`;
+  };
+  return html`
+${section('needs', 'Needs you', 'A requirement is not met, or could not be measured.', ['fail', 'unproven'], 'open')}
+${section('remarks', 'Fit, with remarks', 'Everything that must be met is met. Read the remarks before sending.', ['warn'], 'folded')}
+${section('fit', 'Fit', 'Measured, and every requirement met.', ['pass'], 'folded')}
+${section('unjudged', 'Not judged', 'Measured or made, but no target asks anything of it.', ['unjudged'], 'folded')}`;
+}
+
+function clipsTable(batch: Batch, files: readonly ReportFile[], { originals }: ReportDocuments): HtmlPart {
+  if (batch.clips.length === 0) return null;
+  return html`<section id="clips" aria-labelledby="clips-h"><h2 id="clips-h">Clips that came in</h2>
+<div class="scroll"><table class="clips">
+<thead><tr><th scope="col">Clip</th><th scope="col">Picture</th><th scope="col">Rate</th><th scope="col">Start</th><th scope="col">Came of it</th><th scope="col">Work</th></tr></thead>
+<tbody>${batch.clips.map((clip) => {
+    const video = originals.get(clip.name)?.video ?? null;
+    const container = originals.get(clip.name)?.container ?? null;
+    const own = files.filter((file) => file.clip === clip);
+    return html`<tr><th scope="row">${name(clip.name)}</th>
+<td>${video === null ? 'not measured' : html`${name(video.codec)} ${video.width} × ${video.height}, ${video.bitDepth.declared} bits ${video.chroma.declared ?? ''}`}</td>
+<td>${video?.frameRate ?? ''}</td><td>${container?.startTimecode && name(container.startTimecode)}</td>
+<td>${own.length === 0 ? badge(clip.state === 'waiting' ? 'waiting' : 'not-done') : html`<ul class="own">${own.map((file) => html`<li><a href="#${file.id}">${badge(file.standing)} ${file.item.target === null ? 'file' : name(file.item.target)}</a></li>`)}</ul>`}</td>
+<td>${clip.seconds !== null && duration(clip.seconds)}</td></tr>`;
+  })}</tbody></table></div>
+${originalFigures(batch, originals)}</section>`;
+}
+
+function originalFigures(batch: Batch, originals: ReportDocuments['originals']): HtmlPart {
+  return batch.clips.map((clip) => {
+    const measured = originals.get(clip.name);
+    return (
+      measured &&
+      html`<details class="all"><summary>All figures of ${name(clip.name)} as it came</summary>${renderMeasurement(measured)}</details>`
+    );
+  });
+}

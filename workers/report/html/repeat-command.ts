@@ -1,0 +1,28 @@
+import type { BatchItem } from '../../../jobs/batch.js';
+
+/** Quoted for a POSIX shell; what cannot be typed is written in the `$'...'` form of bash, zsh and ksh. */
+export function shellWord(text: string): string {
+  if (/^[A-Za-z0-9_./:=@%+,-]+$/.test(text)) return text;
+  // biome-ignore lint/suspicious/noControlCharactersInRegex: control characters are what this is about
+  if (/[\u0000-\u001f\u007f-\u009f\u200b-\u200f\u2028-\u202e\u2060-\u206f\ufeff]/.test(text)) {
+    return `$'${Array.from(text, escapedCharacter).join('')}'`;
+  }
+  return `'${text.replaceAll("'", `'\\''`)}'`;
+}
+
+function escapedCharacter(character: string): string {
+  if (character === "'" || character === '\\') return `\\${character}`;
+  if (/[ -~]/.test(character) || /[\p{L}\p{N}]/u.test(character)) return character;
+  return Array.from(
+    new TextEncoder().encode(character),
+    (byte) => `\\x${byte.toString(16).padStart(2, '0')}`,
+  ).join('');
+}
+
+/** The command that measures and judges one file again. Paths below the batch folder are relative to it. */
+export function checkCommand(item: BatchItem): string {
+  const path = item.path.startsWith('-') ? `./${item.path}` : item.path;
+  return item.target === null
+    ? `goodgate measure ${shellWord(path)} --json`
+    : `goodgate check ${shellWord(path)} --target ${shellWord(item.target)}`;
+}

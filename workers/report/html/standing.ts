@@ -1,0 +1,88 @@
+import type { Batch, BatchClip, BatchItem } from '../../../jobs/batch.js';
+import type { Measurement } from '../../../jobs/measurement.js';
+import type { Verdict } from '../../../jobs/verdict.js';
+import type { ReportDocuments } from './load-documents.js';
+
+/**
+ * How a file stands. `unproven`: nothing failed, but a requirement could not be measured (or the verdict is
+ * lost), so nobody can say it is fit; `unjudged`: no target asked anything of it.
+ */
+export type Standing = 'fail' | 'unproven' | 'warn' | 'pass' | 'unjudged';
+
+/** One file of the report: an output, or an original that was judged. */
+export interface ReportFile {
+  readonly id: string;
+  readonly clip: BatchClip;
+  readonly item: BatchItem;
+  readonly standing: Standing;
+  readonly verdict: Verdict | null;
+  readonly measurement: Measurement | null;
+}
+
+export interface Tally {
+  readonly files: number;
+  readonly fit: number;
+  readonly count: Readonly<Record<Standing, number>>;
+  readonly failedClips: number;
+  readonly waitingClips: number;
+  readonly unreadable: number;
+  readonly refused: number;
+  /** Everything a person has to look at before the batch can be used. */
+  readonly needYou: number;
+}
+
+function standingOf(item: BatchItem, verdict: Verdict | null): Standing {
+  if (item.word === 'fail' || verdict?.verdict === 'fail') return 'fail';
+  if (item.word === null) return item.target === null ? 'unjudged' : 'unproven';
+  // A word without the findings behind it cannot be checked by the reader: the file is measured again, not believed.
+  if (verdict === null) return 'unproven';
+  if (verdict.findings.some((finding) => finding.outcome === 'unmeasured')) return 'unproven';
+  return item.word === 'warn' || verdict.verdict === 'warn' ? 'warn' : 'pass';
+}
+
+/** Every file of a batch with its documents, in the order of the batch. */
+export function reportFiles(batch: Batch, documents: ReportDocuments): ReportFile[] {
+  const files: ReportFile[] = [];
+  for (const clip of batch.clips) {
+    for (const item of clip.items) {
+      const verdict = item.verdict === null ? null : (documents.verdicts.get(item.verdict) ?? null);
+      const measurement =
+        item.measurement === null ? null : (documents.measurements.get(item.measurement) ?? null);
+      const id = `file-${files.length + 1}`;
+      files.push({ id, clip, item, standing: standingOf(item, verdict), verdict, measurement });
+    }
+  }
+  return files;
+}
+
+export function tallyBatch(batch: Batch, files: readonly ReportFile[]): Tally {
+  const count: Record<Standing, number> = { fail: 0, unproven: 0, warn: 0, pass: 0, unjudged: 0 };
+  for (const file of files) count[file.standing] += 1;
+  const failedClips = batch.clips.filter((clip) => clip.state === 'failed').length;
+  const waitingClips = batch.clips.filter((clip) => clip.state === 'waiting').length;
+  const fit = count.pass + count.warn;
+  return {
+    files: files.length,
+    fit,
+    count,
+    failedClips,
+    waitingClips,
+    unreadable: batch.unreadable.length,
+    refused: batch.refused.length,
+    needYou: count.fail + count.unproven + failedClips + batch.unreadable.length + batch.refused.length,
+  };
+}
+
+/** The sentence a supervisor needs. */
+export function headline(batch: Batch, tally: Tally): string {
+  const needs = tally.needYou === 0 ? '' : `; ${tally.needYou} ${tally.needYou === 1 ? 'needs' : 'need'} you`;
+  const judged = tally.files - tally.count.unjudged;
+  const fit =
+    judged === 0
+      ? 'No file could be judged'
+      : `${tally.fit} of ${judged} ${judged === 1 ? 'file' : 'files'} fit to use`;
+  if (batch.state === 'finished' && tally.waitingClips === 0) return `${fit}${needs}.`;
+  const done = batch.clips.filter((clip) => clip.state === 'done').length;
+  const state = batch.state === 'running' ? 'Still running' : 'Stopped before the end';
+  return `${state}: ${done} of ${batch.clips.length} clips done. So far ${fit.charAt(0).toLowerCase()}${fit.slice(1)}${needs}.`;
+}
