@@ -19,6 +19,11 @@ const source = z.string().optional();
 function requirement<T extends z.ZodRawShape>(shape: T) {
   return z.strictObject({ ...shape, severity, source });
 }
+/**
+ * Whether the picture must prove what is asked of it. Without, it is enough that nothing speaks against it: lossy coding
+ * hides how many bits are used, a dark programme which range it has.
+ */
+const proof = z.boolean().default(true);
 const bitDepth = z.number().int().min(8).max(16);
 const oneOrMore = <T extends z.ZodType>(item: T) => z.array(item).min(1);
 
@@ -39,8 +44,9 @@ export const requirementSet = z.strictObject({
   'bit-depth': requirement({
     /** The depth, or the depths, the file may declare. */
     declared: z.union([bitDepth, oneOrMore(bitDepth)]),
-    /** Least depth the samples must really use; `unmeasured` where it cannot be known. */
+    /** Least depth the samples must really use; `unmeasured` where it cannot be known and proof is asked for. */
     effective: bitDepth.optional(),
+    proof,
   }).optional(),
   chroma: requirement({ declared: oneOrMore(chromaName) }).optional(),
   colour: requirement({
@@ -50,13 +56,13 @@ export const requirementSet = z.strictObject({
     range: rangeName,
   }).optional(),
   /** Container and bitstream must say the same of colour. */
-  'colour-layers': requirement({}).optional(),
+  'colour-layers': requirement({ proof }).optional(),
   /** EBU R 103: area of the filtered picture outside the tolerance, worst frame. */
   'signal-range': requirement({ maxArea: z.number().min(0).max(1).default(0.01) }).optional(),
   /** Codes SDI keeps for itself (10 bit: 0-3, 1020-1023). */
   'reserved-codes': requirement({}).optional(),
   /** The picture agrees with its range flag. */
-  'range-flag': requirement({}).optional(),
+  'range-flag': requirement({ proof }).optional(),
   'peak-luminance': requirement({ max: z.number().positive() }).optional(),
   /** MaxCLL and MaxFALL are declared, and true within the tolerance (fraction of the measured value or 1 cd/m2, whichever is larger). */
   'light-level': requirement({ tolerance: z.number().min(0).max(1).default(0.01) }).optional(),

@@ -33,16 +33,20 @@ export const colour: Check<'colour'> = (limits, measurement) => {
   });
 };
 
-export const colourLayers: Check<'colour-layers'> = (_, measurement) => {
+export const colourLayers: Check<'colour-layers'> = ({ proof }, measurement) => {
   const expected = 'container and bitstream say the same of colour';
   return withVideo(measurement, expected, ({ colourByLayer: { container, bitstream } }) => {
     const advice = 'Have both layers carry the colour of the picture.';
     if (container === null || bitstream === null) {
       const silent = container === null ? 'the container' : 'the bitstream';
-      return unmeasured(expected, `${silent} says nothing of colour, or it could not be read`, advice);
+      const reason = `${silent} says nothing of colour, or it could not be read`;
+      return proof ? unmeasured(expected, reason, advice) : met(expected, `no contradiction: ${reason}`);
     }
     const both = TAGS.filter((tag) => spoken(container[tag]) !== null && spoken(bitstream[tag]) !== null);
-    if (both.length === 0) return unmeasured(expected, 'no tag is stated by both', advice);
+    if (both.length === 0) {
+      const reason = 'no tag is stated by both';
+      return proof ? unmeasured(expected, reason, advice) : met(expected, `no contradiction: ${reason}`);
+    }
     const differing = both.filter((tag) => container[tag] !== bitstream[tag]);
     const say = (tags: ColourTags, names: readonly (typeof TAGS)[number][]): string =>
       names.map((tag) => `${tag} ${tags[tag]}`).join(', ');
@@ -56,25 +60,35 @@ export const colourLayers: Check<'colour-layers'> = (_, measurement) => {
   });
 };
 
-export const rangeFlag: Check<'range-flag'> = (_, measurement) => {
-  const expected = 'levels as the range flag says';
+export const rangeFlag: Check<'range-flag'> = ({ proof }, measurement) => {
+  const expected = proof ? 'levels as the range flag says' : 'nothing in the levels against the range flag';
   return withVideo(measurement, expected, (video) => {
+    const { levels } = measurement;
     const { range } = video.colour;
-    const looksFull = measurement.levels?.looksFullRange ?? null;
     const doubt = doubtAbout(measurement, 'levels.looksFullRange');
-    const advice = 'Correct the flag if the picture is right, or the levels if the flag is.';
-    if (range === null)
+    if (range === null) {
       return unmeasured(expected, 'the file states no range', 'Have the file state narrow or full range.');
-    if (looksFull === null || doubt !== null) {
-      const reason =
-        doubt ??
-        reasonFor(measurement, 'opinion: too little tone to tell the range', 'levels.looksFullRange');
-      return unmeasured(expected, reason, 'Judge a part of the programme with black and white in it.');
     }
-    const looks = looksFull ? 'full' : 'narrow';
-    const luma = measurement.levels?.luma ?? null;
+    if (levels === null || doubt !== null) {
+      const reason = reasonFor(measurement, 'levels', 'levels.looksFullRange');
+      return unmeasured(expected, reason, 'Measure the file again from a decodable copy.');
+    }
     const depth = video.bitDepth.declared;
-    const seen = luma === null ? '' : ` (luma ${level(luma.min, depth)} to ${level(luma.max, depth)})`;
-    return hold(looks === range, expected, `flag ${range}, picture ${looks}${seen}`, advice);
+    const seen =
+      levels.luma === null
+        ? ''
+        : `, luma ${level(levels.luma.min, depth)} to ${level(levels.luma.max, depth)}`;
+    if (levels.looksFullRange === null) {
+      const reason = `flag ${range}${seen}: too little tone to tell the range`;
+      const advice = 'Judge a part of the programme with black and white in it.';
+      return proof ? unmeasured(expected, reason, advice) : met(expected, reason);
+    }
+    const looks = levels.looksFullRange ? 'full' : 'narrow';
+    return hold(
+      looks === range,
+      expected,
+      `flag ${range}, picture ${looks}${seen}`,
+      'Correct the flag if the picture is right, or the levels if the flag is.',
+    );
   });
 };

@@ -1,7 +1,7 @@
 import { extname } from 'node:path';
 import type { Measurement } from '../../jobs/measurement.js';
 import { equalRationals, formatRational, parseRational } from '../../signal/rational.js';
-import { doubtAbout } from './doubt.js';
+import { doubtAbout, reasonFor } from './doubt.js';
 import { oneOf } from './figures.js';
 import { eventsOf } from './place.js';
 import { type Check, hold, met, missed, type Ruling, unmeasured } from './ruling.js';
@@ -135,9 +135,10 @@ export const scan: Check<'scan'> = ({ is }, measurement) => {
   });
 };
 
-export const bitDepth: Check<'bit-depth'> = ({ declared, effective }, measurement) => {
+export const bitDepth: Check<'bit-depth'> = ({ declared, effective, proof }, measurement) => {
   const allowed = typeof declared === 'number' ? [declared] : declared;
-  const expected = `${oneOf(allowed)} bits${effective === undefined ? '' : `, at least ${effective} of them used`}`;
+  const used = proof ? `at least ${effective} of them used` : `no sign of fewer than ${effective} used`;
+  const expected = `${oneOf(allowed)} bits${effective === undefined ? '' : `, ${used}`}`;
   return withSteadyVideo(measurement, expected, ({ bitDepth: found }) => {
     if (!allowed.includes(found.declared)) {
       return missed(
@@ -147,18 +148,24 @@ export const bitDepth: Check<'bit-depth'> = ({ declared, effective }, measuremen
       );
     }
     if (effective === undefined) return met(expected, `${found.declared} bits declared`);
+    const noPicture = measurement.levels === null ? reasonFor(measurement, 'levels', 'levels') : null;
+    const unread = noPicture ?? doubtAbout(measurement, 'levels.luma');
     const doubt = doubtAbout(measurement, 'video.bitDepth.effective');
-    if (found.effective === null || found.confidence === 'low' || doubt !== null) {
+    if (unread !== null || found.effective === null || found.confidence === 'low' || doubt !== null) {
+      if (unread === null && found.effective === null && !proof) {
+        return met(
+          expected,
+          `${found.declared} bits declared; how many are used cannot be told, no sign of fewer`,
+        );
+      }
       const reason =
-        doubt ??
-        'the picture has too little tone, or its coding is too lossy, to tell how many bits are used';
+        unread ?? doubt ?? 'too little tone, or too lossy coding, to tell how many bits are used';
       return unmeasured(expected, reason, 'Judge the depth on the uncompressed or losslessly coded source.');
     }
-    const measured = `${found.declared} bits declared, ${found.effective} used`;
     return hold(
       found.effective >= effective,
       expected,
-      measured,
+      `${found.declared} bits declared, ${found.effective} used`,
       'Go back to a source with the full depth: the missing bits cannot be made up.',
     );
   });

@@ -110,6 +110,11 @@ function soundRuling(expected: string, measurement: Measurement, original: Measu
   if (copy === undefined || source === undefined) {
     return missed(expected, 'no sound, the original has some', 'Make the copy again with the sound.');
   }
+  const doubt =
+    doubtAbout(measurement, 'audio[0].durationSeconds') ??
+    (isMeasured(original) ? doubtAbout(original, 'audio[0].durationSeconds') : null);
+  if (doubt !== null)
+    return unmeasured(expected, doubt, 'Measure copy and original again, with their sound.');
   // Matroska and others state no length of a stream; measuring the original does.
   if (source.durationSeconds === null) {
     return unmeasured(expected, 'the original states no length of its sound', 'Measure the original too.');

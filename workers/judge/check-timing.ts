@@ -91,7 +91,15 @@ export const pictureSoundLength: Check<'picture-sound-length'> = ({ maxFrames },
     const rate = parseRational(video.frameRate ?? '');
     if (rate === null)
       return unmeasured(expected, 'the file states no frame rate', 'Wrap the file with a frame rate.');
-    const [first, ...others] = measurement.audio.map((stream): Ruling => {
+    const [first, ...others] = measurement.audio.map((stream, index): Ruling => {
+      const doubt = doubtAbout(measurement, `audio[${index}].durationSeconds`);
+      if (doubt !== null) {
+        return unmeasured(
+          expected,
+          `stream ${stream.stream}: ${doubt}`,
+          'Measure the file again, with its sound.',
+        );
+      }
       const frames = (stream.durationSeconds - video.durationSeconds) * toNumber(rate);
       const measured = `stream ${stream.stream}: sound ${length(frames)}`;
       // Durations are doubles: a millionth of a frame is no difference.

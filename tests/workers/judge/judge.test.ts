@@ -100,6 +100,8 @@ describe('as-original', () => {
     ['neither has sound', {}, [noSound], measured(noSound), 'pass'],
     ['sound a frame longer', {}, [sound({ durationSeconds: 10.04 })], measured(), 'pass'],
     ['sound cut short', {}, [sound({ durationSeconds: 9.9 })], measured(), 'fail'],
+    ['sound not measured', {}, [note('audio[0]')], measured(), 'unmeasured'],
+    ['sound of the original not measured', {}, [], measured(note('audio[0]')), 'unmeasured'],
     [
       'bits lost',
       { bitDepth: true },
