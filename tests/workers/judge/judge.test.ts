@@ -5,7 +5,7 @@ import { type Verdict, verdict as verdictSchema } from '../../../jobs/verdict.js
 import { verdictExitCode } from '../../../workers/judge/exit-code.js';
 import { judge } from '../../../workers/judge/judge.js';
 import { joinRanges } from '../../../workers/judge/place.js';
-import { type Change, measured, noSound, sound, video } from './measured.js';
+import { type Change, measured, noSound, note, sound, video } from './measured.js';
 
 const truncated: Change = (m) => Object.assign(m.decode, { truncated: true });
 
