@@ -1,0 +1,130 @@
+import type { Command } from 'commander';
+import { GoodgateError } from '../../jobs/errors.js';
+import { CREW_SUBJECTS, crewCard } from '../../signal/levels/crew-card.js';
+import { LEVEL_FORMS, parseLevel, parseScale } from '../../signal/levels/parse-level.js';
+import { rulesOfThumb } from '../../signal/levels/rules-of-thumb.js';
+import { type LevelOnScale, levelOnScale, SCALE_NAMES, type ScaleName } from '../../signal/levels/scale.js';
+import { print, printJson } from '../print.js';
+
+interface LevelsOptions {
+  readonly from?: string;
+  readonly to?: string;
+  readonly json?: boolean;
+}
+
+export function register(program: Command): void {
+  program
+    .command('levels')
+    .description('one level on every scale; without a target scale also the card of a crew')
+    .argument('[value]', `a level: ${LEVEL_FORMS}`)
+    .option('--from <scale>', 'the scale of the value: a transfer function such as S-Log3, or reflectance')
+    .option('--to <scale>', 'the one scale to show')
+    .option('--json', 'print an array of levels, null where a figure has no meaning')
+    // A negative level is a value, not an option.
+    .allowUnknownOption()
+    .action((value: string | undefined, options: LevelsOptions) => {
+      const scales = options.to === undefined ? SCALE_NAMES : [scaleOption('--to', options.to)];
+      const reflectance = value === undefined ? null : lightOf(value, options.from);
+      if (options.json) {
+        printJson(
+          reflectance === null ? crewCard() : scales.map((scale) => levelOnScale(scale, reflectance)),
+        );
+        return;
+      }
+      if (reflectance !== null) print(levelTable(scales.map((scale) => levelOnScale(scale, reflectance))));
+      if (options.to === undefined) print(`${reflectance === null ? '' : '\n'}${cardText()}`);
+    });
+}
+
+function scaleOption(name: string, text: string): ScaleName {
+  return asked(name, () => parseScale(text));
+}
+
+function lightOf(value: string, from: string | undefined): number {
+  const scale = from === undefined ? null : scaleOption('--from', from);
+  return asked(value, () => parseLevel(value, scale));
+}
+
+function asked<T>(where: string, read: () => T): T {
+  try {
+    return read();
+  } catch (error) {
+    if (!(error instanceof RangeError)) throw error;
+    throw new GoodgateError('bad-option', {
+      what: error.message,
+      where,
+      next: `write a level as ${LEVEL_FORMS}`,
+    });
+  }
+}
+
+/** At most 80 columns. */
+function levelTable(levels: readonly LevelOnScale[]): string {
+  const rows = [
+    ['scale', '8 bit', '10 bit', '12 bit', '%', 'cd/m2', 'reflect. %', 'stops'],
+    ...levels.map((level) => [
+      level.scale,
+      figure(level.code8, 0),
+      figure(level.code10, 0),
+      figure(level.code12, 0),
+      figure(level.percent, 1),
+      significant(level.nits),
+      significant(level.reflectance === null ? null : level.reflectance * 100),
+      level.stops === null ? '-' : `${level.stops < 0 ? '' : '+'}${level.stops.toFixed(2)}`,
+    ]),
+  ];
+  return rows.map((row) => line(row, [14, 6, 7, 7, 8, 9, 11, 8])).join('\n');
+}
+
+function cardText(): string {
+  const widths = [13, 7, 6, 8, 7, 6, 8, 7, 6, 8];
+  const subjects = CREW_SUBJECTS.map(({ name, reflectance }) =>
+    `${name}${name.includes('%') ? '' : ` (${reflectance * 100} %)`}`.padStart(21),
+  );
+  return [
+    "Where a crew's card sits: % of the narrow range, 10-bit code, light on the display",
+    `${' '.repeat(13)}${subjects.join('')}`,
+    line(['scale', ...CREW_SUBJECTS.flatMap(() => ['%', 'code', 'cd/m2'])], widths),
+    ...crewCard()
+      .filter(({ scale }) => scale !== 'reflectance')
+      .map(({ scale, levels }) =>
+        line(
+          [
+            scale,
+            ...levels.flatMap((level) => [
+              figure(level.percent, 1),
+              figure(level.code10, 0),
+              significant(level.nits),
+            ]),
+          ],
+          widths,
+        ),
+      ),
+    '',
+    'HLG and PQ by BT.2408 (reference white 203 cd/m2, HLG display 1,000 cd/m2);',
+    'SDR on a display of 100 cd/m2 (sRGB 80). Curves only: highlights not rolled off.',
+    '',
+    'Rules of thumb (common practice, no source) beside the formula:',
+    ...rulesOfThumb().map(
+      ({ rule, figure: value, unit, formula, agrees }) =>
+        `  ${agrees ? 'agrees ' : 'DIFFERS'} ${rule}\n          ${value.toFixed(1)} ${unit}: ${formula}`,
+    ),
+  ].join('\n');
+}
+
+function line(cells: readonly string[], widths: readonly number[]): string {
+  return cells
+    .map((cell, i) => (i === 0 ? cell.padEnd(widths[i] ?? 0) : cell.padStart(widths[i] ?? 0)))
+    .join('')
+    .trimEnd();
+}
+
+function figure(value: number | null, digits: number): string {
+  return value === null ? '-' : value.toFixed(digits);
+}
+
+/** Three figures are what a meter shows. */
+function significant(value: number | null): string {
+  if (value === null) return '-';
+  return Math.abs(value) >= 100 ? value.toFixed(0) : String(Number(value.toPrecision(3)));
+}

@@ -1,0 +1,24 @@
+import { type LevelOnScale, levelOnScale, SCALE_NAMES } from './scale.js';
+
+/**
+ * The three things a crew meters. Skin is the trade's "skin near 50 % in S-Log3": reflectance 0.38, light skin lit as the
+ * card is (common practice, no source; skin differs from person to person by more than a stop: BT.2408-8 Table 2).
+ */
+export const CREW_SUBJECTS = [
+  { name: '18 % grey', reflectance: 0.18 },
+  { name: 'skin', reflectance: 0.38 },
+  { name: '90 % white', reflectance: 0.9 },
+] as const;
+
+export interface CrewCardRow {
+  readonly scale: string;
+  /** One for each of CREW_SUBJECTS. */
+  readonly levels: readonly LevelOnScale[];
+}
+
+export function crewCard(): CrewCardRow[] {
+  return SCALE_NAMES.map((scale) => ({
+    scale,
+    levels: CREW_SUBJECTS.map(({ reflectance }) => levelOnScale(scale, reflectance)),
+  }));
+}

@@ -1,0 +1,68 @@
+import { makeRendering } from '../rendering/make-rendering.js';
+import { HLG } from '../transfer/hlg.js';
+import { S_LOG3 } from '../transfer/s-log3.js';
+import { CREW_SUBJECTS } from './crew-card.js';
+import { levelOnScale } from './scale.js';
+
+/** What crews say, beside what the formulas give. Common practice, no source. Neither is bent to fit the other. */
+export interface RuleOfThumb {
+  readonly rule: string;
+  /** What the rule allows, in `unit`. */
+  readonly min: number;
+  readonly max: number;
+  readonly unit: string;
+  /** What the formula gives, and which. */
+  readonly figure: number;
+  readonly formula: string;
+  readonly agrees: boolean;
+}
+
+export function rulesOfThumb(): RuleOfThumb[] {
+  const [, { reflectance: skin }, { reflectance: white }] = CREW_SUBJECTS;
+  const { apply } = makeRendering({
+    from: { transfer: 'S-Log3', primaries: 'S-Gamut3.Cine', range: 'narrow' },
+    to: { transfer: 'bt709', primaries: 'bt709', range: 'narrow' },
+  });
+  const rendered = (reflectance: number): number => {
+    const signal = S_LOG3.oetf(reflectance);
+    return 100 * apply([signal, signal, signal])[1];
+  };
+  const sLog3 = (reflectance: number): number => levelOnScale('S-Log3', reflectance).percent ?? Number.NaN;
+  return [
+    rule('white card at 61 % in S-Log3', [60.5, 61.5], '%', sLog3(white), 'the curve at reflectance 0.9'),
+    rule('skin near 50 % in S-Log3', [48, 52], '%', sLog3(skin), `the curve at reflectance ${skin}`),
+    rule(
+      'that skin near 45 cd/m2 on PQ, white at 100',
+      [43, 47],
+      'cd/m2',
+      (100 * skin) / white,
+      'scene light in proportion, no system gamma',
+    ),
+    rule(
+      'that skin at 35 to 40 % HLG, white at 50 %',
+      [35, 40],
+      '%',
+      100 * HLG.oetf((HLG.inverseOetf(0.5) * skin) / white),
+      'the HLG OETF, scene light in proportion',
+    ),
+    rule('that skin at 60 to 70 % in Rec.709', [60, 70], '%', rendered(skin), 'the rendering of goodgate'),
+    rule(
+      'a white card at 75 to 80 % or more there',
+      [75, 100],
+      '%',
+      rendered(white),
+      'the rendering of goodgate',
+    ),
+    rule('12 bits hold four times the values of 10', [4, 4], 'times', 2 ** 12 / 2 ** 10, '2^12 / 2^10'),
+  ];
+}
+
+function rule(
+  text: string,
+  [min, max]: readonly [number, number],
+  unit: string,
+  figure: number,
+  formula: string,
+): RuleOfThumb {
+  return { rule: text, min, max, unit, figure, formula, agrees: figure >= min && figure <= max };
+}
