@@ -80,9 +80,7 @@ function outputOptions(
   }
   const { filters, siting } = pictureChain(video, recipe, baked, capabilities.fontFile);
   return [
-    // A complex graph, though it has one input: ffmpeg copies stream metadata of the original (rotation, mastering
-    // display) onto the output of a simple one.
-    ...['-filter_complex', `[0:${video.stream}]${filters.join(',')}[v${index}]`, '-map', `[v${index}]`],
+    ...['-filter_complex', graphOf(video.stream, filters, `v${index}`), '-map', `[v${index}]`],
     ...ENCODERS[recipe.video.encoder](recipe),
     ...tagOptions(recipe.colour),
     ...(recipe.video.chroma === '4:2:0' || recipe.video.chroma === '4:2:2'
@@ -93,6 +91,15 @@ function outputOptions(
     ...soundArguments(recipe, clip.facts.audio),
     ...containerArguments(recipe, video.frameRate),
   ];
+}
+
+/**
+ * A complex graph, and one with two inputs: ffmpeg copies stream metadata of the original (its rotation, its
+ * mastering display) onto the output of a simple graph and of one with a single input (5.1, proved by the
+ * round-trip test). The second input goes nowhere and costs nothing.
+ */
+function graphOf(stream: number, filters: readonly string[], label: string): string {
+  return `[0:${stream}]${filters.join(',')}[${label}];[0:${stream}]nullsink`;
 }
 
 function badJob(clip: PlannedClip, what: string): GoodgateError {

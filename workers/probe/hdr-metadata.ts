@@ -59,10 +59,21 @@ export interface HdrFacts {
   readonly notes: readonly string[];
 }
 
-/** The container's metadata and the first frames' (SEI), joined. Where both speak the frames are what a display obeys. */
-export function hdrFacts(container: readonly SideData[], frame: readonly SideData[]): HdrFacts {
+/**
+ * The container's metadata, the first frame's and what was read from the bitstream itself, joined. Where container
+ * and picture both speak, the picture is what a display obeys.
+ */
+export function hdrFacts(
+  container: readonly SideData[],
+  frame: readonly SideData[],
+  bitstream: HdrStaticMetadata,
+): HdrFacts {
   const outer = hdrOf(container);
-  const inner = hdrOf(frame);
+  const decoded = hdrOf(frame);
+  const inner = {
+    mastering: decoded.mastering ?? bitstream.mastering,
+    lightLevel: decoded.lightLevel ?? bitstream.lightLevel,
+  };
   const notes: string[] = [];
   if (outer.mastering && inner.mastering && !same(outer.mastering, inner.mastering)) {
     notes.push('mastering display: container and frames differ; the frames count');

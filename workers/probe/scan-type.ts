@@ -5,16 +5,17 @@ import type { ProbedFrame } from './ffprobe-output.js';
 const FRAMES_TELL = new Set(['h264', 'mpeg2video', 'prores', 'ffv1', 'vc1', 'dnxhd', 'hevc', 'av1', 'vp9']);
 
 /**
- * ffmpeg's field orders name the field coded first, then the field displayed first. What a delivery asks for is
- * the one displayed first. Source: libavcodec, enum AVFieldOrder; QuickTime File Format, `fiel`.
+ * ffmpeg's field orders. `tt` and `bb` are sure. `tb` and `bt` are the codes 9 and 14 of QuickTime's `fiel`, for
+ * fields woven into frames; their wording ("T stored, B displayed earliest") contradicts what programs write and
+ * read: 9 for top field first, 14 for bottom field first (common practice, no source). So the frames are asked
+ * before the code is believed.
  */
-const DECLARED: Readonly<Record<string, ScanName>> = {
+const SURE: Readonly<Record<string, ScanName>> = {
   progressive: 'progressive',
   tt: 'interlaced-tff',
-  bt: 'interlaced-tff',
   bb: 'interlaced-bff',
-  tb: 'interlaced-bff',
 };
+const WOVEN: Readonly<Record<string, ScanName>> = { tb: 'interlaced-tff', bt: 'interlaced-bff' };
 
 export interface ScanFacts {
   readonly scan: ScanName | null;
@@ -27,22 +28,24 @@ export function scanFacts(
   fieldOrder: string | undefined,
   frames: readonly ProbedFrame[],
 ): ScanFacts {
-  const declared = DECLARED[fieldOrder ?? ''] ?? null;
   const sampled = sampledScan(codec, frames);
   if (sampled === 'mixed') {
     return {
       scan: null,
-      note: 'scan: some of the sampled frames are interlaced, others are not, or their order differs',
+      note: 'scan: some of the sampled frames are interlaced and others not, or their field order differs',
     };
   }
-  if (declared !== null && sampled !== null && declared !== sampled) {
-    // A container that says nothing of fields is reported as progressive by some demuxers: frames with fields win.
-    if (declared === 'progressive') {
-      return { scan: sampled, note: `scan: the container says progressive, the frames say ${sampled}` };
-    }
-    return { scan: null, note: `scan: the container says ${declared}, the frames say ${sampled}` };
+  const woven = WOVEN[fieldOrder ?? ''];
+  const declared =
+    woven === undefined ? SURE[fieldOrder ?? ''] : sampled?.startsWith('interlaced') ? sampled : woven;
+  if (declared === undefined || sampled === null || declared === sampled) {
+    return { scan: declared ?? sampled, note: null };
   }
-  return { scan: declared ?? sampled, note: null };
+  // Some demuxers report a container that says nothing of fields as progressive: frames with fields win.
+  return {
+    scan: declared === 'progressive' ? sampled : null,
+    note: `scan: the container says ${declared}, the frames say ${sampled}`,
+  };
 }
 
 function sampledScan(codec: string, frames: readonly ProbedFrame[]): ScanName | 'mixed' | null {

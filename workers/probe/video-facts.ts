@@ -1,7 +1,8 @@
 import { GoodgateError } from '../../jobs/errors.js';
 import type { VideoFacts } from '../../jobs/facts.js';
 import { formatRational, parseRational, type Rational } from '../../signal/rational.js';
-import { bitstreamColour, containerColour, contradictions, joinLayers, tagsOf } from './colour-layers.js';
+import { bitstreamFacts } from './bitstream-facts.js';
+import { containerColour, contradictions, joinLayers, tagsOf } from './colour-layers.js';
 import {
   type ProbedFile,
   type ProbedFrame,
@@ -45,19 +46,20 @@ export async function videoFacts(
   }
   const still = isStill(file);
   const middle = stream.duration ?? file.format?.duration ?? null;
-  const [times, headFrames, middleFrames, container, bitstream] = await Promise.all([
+  const [times, headFrames, middleFrames, container, inside] = await Promise.all([
     packetTimes(path, stream.index, options),
     sampleFrames(path, stream.index, `%+#${FRAMES}`, options),
     still || middle === null || middle < 2
       ? []
       : sampleFrames(path, stream.index, `${(middle / 2).toFixed(3)}%+#${FRAMES}`, options),
     containerColour(path, stream.index, options),
-    bitstreamColour(path, stream.index, codec, options),
+    bitstreamFacts(path, stream.index, codec, options),
   ]);
   const { rate, constant } = rateFacts(stream, times, times.length < PACKETS);
   const count = still ? stillCount(file) : await frameCount(path, stream, rate, options);
   const scan = scanFacts(codec, stream.field_order, [...headFrames, ...middleFrames]);
-  const hdr = hdrFacts(stream.side_data_list, headFrames[0]?.side_data_list ?? []);
+  const bitstream = inside.colour;
+  const hdr = hdrFacts(stream.side_data_list, headFrames[0]?.side_data_list ?? [], inside.hdr);
   const raw = stream.bits_per_raw_sample ?? 0;
 
   const notes = [...contradictions(bitstream, container), ...hdr.notes];

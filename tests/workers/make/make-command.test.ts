@@ -12,7 +12,7 @@ const BAKED: BakedFiles = {
   description: '',
   source: '',
   notes: [],
-  error: { worst: 0, mean: 0 } as unknown as BakedFiles['error'],
+  error: { mean: 0, p999: 0, worst: 0 },
 };
 
 function optionsOf(
@@ -37,7 +37,7 @@ function filtersOf(
   const graph = valueAfter(optionsOf(recipe, video, baked), '-filter_complex');
   return graph
     .replace(/^\[0:0\]/, '')
-    .replace(/\[v0\]$/, '')
+    .replace(/\[v0\];\[0:0\]nullsink$/, '')
     .split(/(?<!\\),/)
     .filter((filter) => !filter.startsWith('sidedata='));
 }

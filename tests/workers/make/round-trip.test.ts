@@ -1,4 +1,4 @@
-import { mkdtemp, rm } from 'node:fs/promises';
+import { mkdtemp, readFile, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
@@ -66,7 +66,6 @@ async function samples(path: string, pixelFormat: string): Promise<string> {
     inputs: [{ path, options: [] }],
     outputs: [{ path: hash, options: ['-map', '0:v', '-pix_fmt', pixelFormat, '-f', 'md5'] }],
   });
-  const { readFile } = await import('node:fs/promises');
   return readFile(hash, 'utf8');
 }
 
@@ -114,7 +113,6 @@ describe('read back', () => {
       { container: 'mp4', video: codec('libx265', 'yuv420p10le') },
       { codec: 'hevc', bitDepth: 10, pixelFormat: 'yuv420p10le' },
     ],
-    ['prores in mxf', { container: 'mxf' }, { codec: 'prores', bitDepth: 10, pixelFormat: 'yuv422p10le' }],
   ])('%s: frames, rate, colour, timecode and sound arrive', async (_, recipe, wanted) => {
     const made = await make({
       ...recipe,
@@ -136,7 +134,8 @@ describe('read back', () => {
       frameRate: '30000/1001',
       constantRate: true,
       sampleAspect: '1/1',
-      colour: HD,
+      // A MOV colour box of type `nclc` has no range, and CineForm has none either.
+      colour: wanted.codec === 'cfhd' ? { ...HD, range: null } : HD,
     });
     expect(made.container.startTimecode).toBe('01:00:00;02');
     expect(made.audio).toMatchObject([{ channels: 1, sampleRate: 48000 }]);
@@ -261,7 +260,8 @@ describe('the picture', () => {
   it('keeps fields through prores and h264', async () => {
     const fields = await source(
       'fields.mov',
-      `testsrc2=s=128x72:r=50,tinterlace=interleave_top,fieldorder=tff`,
+      'testsrc2=s=128x72:r=50',
+      ...['-vf', 'tinterlace=interleave_top,setfield=tff'],
       ...['-pix_fmt', 'yuv422p10le', '-c:v', 'prores_ks', '-flags', '+ildct', '-c:a', 'pcm_s16le'],
     );
     expect(fields.facts.video?.scan).toBe('interlaced-tff');
@@ -303,7 +303,6 @@ describe('the sound', () => {
     expect(made.audio).toMatchObject([{ channels: 2, bitDepth: 24 }]);
     const left = join(folder, 'left.md5');
     const mono = join(folder, 'mono.md5');
-    const { readFile } = await import('node:fs/promises');
     const hash = (path: string, to: string, channel: string) =>
       runFfmpeg({
         inputs: [{ path, options: [] }],
