@@ -67,20 +67,30 @@ export function applyBaked(steps: readonly BakedStep[], fraction: Vector3): Vect
 export function bakeSingleCube(rendering: Rendering, size: number): { cube: Cube; error: LutError } {
   const table = lattice(size, rendering.apply);
   const colours = probeColours();
-  const error = lutError(
-    colours.map((colour) => interpolateTetrahedral(table, colour)),
-    colours.map(rendering.apply),
-  );
+  const got = colours.map((colour) => interpolateTetrahedral(table, colour));
+  const expected = colours.map(rendering.apply);
+  const error = lutError(got, expected);
+  const isInside = (_: unknown, i: number): boolean =>
+    (expected[i] ?? []).every((value) => value >= INSIDE && value <= 1 - INSIDE);
+  const inside = lutError(got.filter(isInside), expected.filter(isInside));
   const { from, to, description, source, notes } = rendering;
   const comments = [
     description,
     `after: ${source}`,
     ...notes,
     `in: R'G'B' signal of ${from.transfer}/${from.primaries}, out: of ${to.transfer}/${to.primaries}; 0 to 1 as the curve defines it`,
-    `tetrahedral interpolation against the formula, 10-bit codes: mean ${error.mean.toFixed(3)}, 99.9 % within ${error.p999.toFixed(2)}, worst ${error.worst.toFixed(2)}`,
+    `tetrahedral interpolation against the formula, 10-bit codes, colours spread over the whole cube: ${errorText(error)}`,
+    `of those, colours that come out between ${INSIDE * 100} and ${100 - INSIDE * 100} %: ${errorText(inside)}`,
   ];
   const title = `${from.transfer}/${from.primaries} to ${to.transfer}/${to.primaries}`;
   return { cube: { title, comments, curve: null, cube: table }, error };
+}
+
+/** Away from the edge of the target's gamut by this much signal in every channel. */
+const INSIDE = 0.02;
+
+function errorText({ mean, p999, worst }: LutError): string {
+  return `mean ${mean.toFixed(3)}, 99.9 % within ${p999.toFixed(2)}, worst ${worst.toFixed(2)}`;
 }
 
 /** A 3D table of a map over 0..1. */

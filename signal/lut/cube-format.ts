@@ -216,7 +216,7 @@ function domainOf(
 export function formatCube(cube: Cube): string {
   const lines: string[] = [];
   if (cube.title !== null) lines.push(`TITLE "${cube.title.replaceAll(/["\r\n]/g, ' ')}"`);
-  for (const comment of cube.comments) lines.push(`# ${comment.replaceAll(/[\r\n]/g, ' ')}`);
+  for (const comment of cube.comments) lines.push(...commentLines(comment));
   const { curve, cube: lattice } = cube;
   if (curve) lines.push(`LUT_1D_SIZE ${curve.size}`);
   if (lattice) lines.push(`LUT_3D_SIZE ${lattice.size}`);
@@ -234,6 +234,22 @@ export function formatCube(cube: Cube): string {
     if (table) for (let row = 0; row < table.values.length; row += 3) lines.push(rowText(table.values, row));
   }
   return `${lines.join('\n')}\n`;
+}
+
+/** The specification limits a line to 250 bytes. */
+const COMMENT_WIDTH = 110;
+
+function commentLines(comment: string): string[] {
+  const lines: string[] = [];
+  let line = '#';
+  for (const word of comment.split(/\s+/)) {
+    if (line.length > 1 && line.length + 1 + word.length > COMMENT_WIDTH) {
+      lines.push(line);
+      line = '#  ';
+    }
+    line += ` ${word}`;
+  }
+  return [...lines, line];
 }
 
 function inputRange(kind: '1D' | '3D', table: LutTable): string {

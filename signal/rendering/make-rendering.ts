@@ -63,7 +63,8 @@ export function makeRendering(request: RenderingRequest): Rendering {
   const signal = exposedSignal(from, 2 ** exposure);
   const plan = planOf(request, signal);
   const lookIsRendering = look !== null && familyOf(from.transfer) === 'scene';
-  if (look === null) return wrap(from, to, plan);
+  const exposed = exposure === 0 ? '' : `, exposed ${exposure > 0 ? '+' : ''}${exposure} stops before it`;
+  if (look === null) return wrap(from, to, { ...plan, description: `${plan.description}${exposed}` });
   const steps = lookIsRendering
     ? lookSteps(look, signal, (value) => nominalOfSignal(value, to))
     : [
@@ -77,9 +78,9 @@ export function makeRendering(request: RenderingRequest): Rendering {
   return wrap(from, to, {
     steps,
     description: lookIsRendering
-      ? `${from.transfer} signal through the look to ${to.transfer}/${to.primaries}${exposure === 0 ? '' : `, exposed ${exposure} stops before it`}`
-      : `${plan.description}; then the look`,
-    source: lookIsRendering ? 'the look file' : `${plan.source}; the look file`,
+      ? `${from.transfer} signal through the look to ${to.transfer}/${to.primaries}${exposed}`
+      : `${plan.description}${exposed}; then the look`,
+    source: lookIsRendering || plan.source === '' ? 'the look file' : `${plan.source}; the look file`,
     notes: [...(lookIsRendering ? [] : plan.notes), ...lookNotes(from, to)],
   });
 }

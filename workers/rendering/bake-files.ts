@@ -1,5 +1,5 @@
 import { createHash } from 'node:crypto';
-import { mkdir, readFile, rename, stat, writeFile } from 'node:fs/promises';
+import { readFile, stat } from 'node:fs/promises';
 import { join } from 'node:path';
 import { GoodgateError } from '../../jobs/errors.js';
 import type { RenderingRecipe } from '../../jobs/plan.js';
@@ -8,6 +8,7 @@ import type { Cube, LutTable } from '../../signal/lut/cube.js';
 import { CubeError, formatCube, MAX_CUBE_CHARACTERS, parseCube } from '../../signal/lut/cube-format.js';
 import type { LutError } from '../../signal/lut/lut-error.js';
 import { makeRendering, RenderingError } from '../../signal/rendering/make-rendering.js';
+import { writeWhole } from '../batch/write-whole.js';
 
 /** A rendering on disk, ready for the filter chain. */
 export interface BakedFiles {
@@ -31,7 +32,6 @@ export interface BakedFiles {
 export async function bakeToFiles(recipe: RenderingRecipe, folder: string): Promise<BakedFiles> {
   const look = recipe.look === null ? null : await readCube(recipe.look);
   const { rendering, steps, error } = bakeRendering(makeOrRefuse(recipe, look));
-  await mkdir(folder, { recursive: true });
   const files: BakedFiles['steps'][number][] = [];
   for (const step of steps) {
     files.push(step.kind === 'shape' ? step : { kind: step.kind, path: await writeTable(folder, step) });
@@ -100,10 +100,7 @@ async function writeTable(
   };
   const text = formatCube(cube);
   const path = join(folder, `${createHash('sha256').update(text).digest('hex').slice(0, 24)}.cube`);
-  if (await exists(path)) return path;
-  const partial = `${path}.${process.pid}.${Math.random().toString(36).slice(2)}.partial`;
-  await writeFile(partial, text);
-  await rename(partial, path);
+  if (!(await exists(path))) await writeWhole(path, text);
   return path;
 }
 

@@ -1,0 +1,89 @@
+import type { Command } from 'commander';
+import { GoodgateError } from '../../jobs/errors.js';
+import { parseColour } from '../../signal/colour.js';
+import { bakeSingleCube } from '../../signal/lut/bake.js';
+import { formatCube } from '../../signal/lut/cube-format.js';
+import { makeRendering, type Rendering, RenderingError } from '../../signal/rendering/make-rendering.js';
+import type { RenderingColour } from '../../signal/rendering/rendering-colour.js';
+import { writeWhole } from '../../workers/batch/write-whole.js';
+import { readCube } from '../../workers/rendering/bake-files.js';
+import { say } from '../print.js';
+
+interface LutOptions {
+  readonly from: string;
+  readonly to: string;
+  readonly size: number;
+  readonly exposure: number;
+  readonly look?: string;
+  readonly output: string;
+}
+
+const MAX_SIZE = 129;
+const MAX_STOPS = 10;
+
+export function register(program: Command): void {
+  program
+    .command('lut')
+    .description('bake a colour rendering to one .cube, for other systems')
+    .requiredOption('--from <colour>', 'what goes in, such as S-Log3/S-Gamut3.Cine')
+    .requiredOption('--to <colour>', 'what comes out, such as bt709 or smpte2084/bt2020')
+    .option('--size <points>', 'points a side', pointsOption, 33)
+    .option('--exposure <stops>', 'correction in scene-linear light, before the rendering', stopsOption, 0)
+    .option('--look <file>', 'a .cube: camera log to the target in place of the rendering, or after it')
+    .requiredOption('-o, --output <file>', 'the .cube to write')
+    .action(async (options: LutOptions) => {
+      const { cube, error } = bakeSingleCube(await renderingOf(options), options.size);
+      await writeWhole(options.output, formatCube(cube));
+      for (const comment of cube.comments) say(comment);
+      if (error.p999 > 1) {
+        say(
+          'A single cube is wrong by more than a code at the edge of the gamut; goodgate itself renders with curves and a matrix around its cube, which are exact there.',
+        );
+      }
+    });
+}
+
+async function renderingOf({ from, to, exposure, look }: LutOptions): Promise<Rendering> {
+  const request = { from: colourOption('--from', from), to: colourOption('--to', to), exposure };
+  const cube = look === undefined ? null : await readCube(look);
+  try {
+    return makeRendering({ ...request, look: cube });
+  } catch (error) {
+    if (!(error instanceof RenderingError)) throw error;
+    throw new GoodgateError('bad-option', {
+      what: error.message,
+      where: '--to',
+      next: 'choose another --to',
+      cause: error,
+    });
+  }
+}
+
+/** The range does not matter: the table is from signal to signal. */
+function colourOption(name: string, text: string): RenderingColour {
+  try {
+    return { ...parseColour(text), range: 'narrow' };
+  } catch (error) {
+    throw new GoodgateError('bad-option', {
+      what: error instanceof Error ? error.message : String(error),
+      where: name,
+      next: 'write TRANSFER/PRIMARIES such as S-Log3/S-Gamut3.Cine, or one name for a standard pair such as bt709',
+    });
+  }
+}
+
+function pointsOption(text: string): number {
+  const points = Number(text);
+  if (/^\d{1,3}$/.test(text) && points >= 2 && points <= MAX_SIZE) return points;
+  throw outOfBounds('--size', text, `a whole number of 2 to ${MAX_SIZE}`);
+}
+
+function stopsOption(text: string): number {
+  const stops = Number(text);
+  if (/^[+-]?\d+(\.\d+)?$/.test(text) && Math.abs(stops) <= MAX_STOPS) return stops;
+  throw outOfBounds('--exposure', text, `stops of -${MAX_STOPS} to +${MAX_STOPS}, such as +0.5`);
+}
+
+function outOfBounds(where: string, given: string, allowed: string): GoodgateError {
+  return new GoodgateError('bad-option', { what: `"${given}" is given`, where, next: `give ${allowed}` });
+}
