@@ -70,8 +70,8 @@ export function encodeOptions(
   clip: DrawnClip,
   drawn: { maxCll: number; maxFall: number },
 ): readonly string[] {
-  const filters = [...(clip.filters ?? []), ...TAG_FILTERS[clip.tags]];
-  const filtering = filters.length === 0 ? [] : ['-vf', filters.join(',')];
+  const filters = [...(clip.filters ?? []), 'setsar=1', ...TAG_FILTERS[clip.tags]];
+  const filtering = ['-vf', filters.join(',')];
   if (!clip.lightLevel) return [...filtering, ...clip.encode];
   const { maxCll, maxFall } = clip.lightLevel === 'true' ? drawn : clip.lightLevel;
   return [...filtering, ...hevcPq(`${Math.round(maxCll)},${Math.round(maxFall)}`)];
