@@ -19,7 +19,7 @@ export function lufs(value: number): string {
 export function level(code: number, depth: number): string {
   const black = lumaPosition(0, depth, 'narrow');
   const white = lumaPosition(1, depth, 'narrow');
-  return `${significant(code, 6)} (${(((code - black) / (white - black)) * 100).toFixed(1)} %)`;
+  return `${Number(code.toFixed(1))} (${(((code - black) / (white - black)) * 100).toFixed(1)} %)`;
 }
 
 export function count(value: number, singular: string): string {
