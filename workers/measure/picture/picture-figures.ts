@@ -54,12 +54,12 @@ export function pictureFigures(gathered: Gathered, clock: FrameClock): PictureFi
   }
 
   const { totals, read } = answer;
-  const unmeasured = [...doubts(gathered, totals, read), ...unknowns(plan, totals)];
   const hdr = {
     mastering: video.hdr.mastering ?? frameLog.hdr.mastering,
     lightLevel: video.hdr.lightLevel ?? frameLog.hdr.lightLevel,
   };
   const bitDepth = effectiveDepth(depthPlanes(plan, totals), plan.layout.depth, video.codec);
+  const unmeasured = [...doubts(gathered, totals, read), ...unknowns(plan, bitDepth.effective)];
   return {
     levels: levelFigures(plan, totals, clock),
     luminance: luminanceFigures(plan, totals, hdr),
@@ -109,7 +109,7 @@ function doubts(
 }
 
 /** Figures that need to know what the codes mean, where that is unknown. */
-function unknowns(plan: PicturePlan, totals: PictureTotals): Measurement['unmeasured'] {
+function unknowns(plan: PicturePlan, effective: number | null): Measurement['unmeasured'] {
   const { meaning } = plan;
   const list: { what: string; why: string }[] = [];
   if (meaning.matrix === null) {
@@ -128,7 +128,7 @@ function unknowns(plan: PicturePlan, totals: PictureTotals): Measurement['unmeas
   if (plan.light !== null && plan.light.kind !== 'scene' && plan.light.p3 === null) {
     list.push({ what: 'luminance.outsideP3', why: 'the primaries are not BT.2020' });
   }
-  if (effectiveDepth(depthPlanes(plan, totals), plan.layout.depth, '').effective === null) {
+  if (effective === null) {
     list.push({
       what: 'video.bitDepth.effective',
       why: 'lossy coding or too little tone hides how many bits are in use',
