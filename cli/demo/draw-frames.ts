@@ -102,6 +102,7 @@ class Painter {
     const shaders = [scene(topTime), scene(bottomTime)] as const;
     const [p0, p1, p2] = this.#planes;
     const [m0 = 1, m1 = 0, m2 = 0, m3 = 0, m4 = 1, m5 = 0, m6 = 0, m7 = 0, m8 = 1] = gamut ?? [];
+    const curve = this.#curve;
     const light: Light = [0, 0, 0];
     const grainStep = grain / (219 * 2 ** (depth - 8));
     let noise = (Math.imul(frame + 1, 0x9e3779b1) | 1) >>> 0;
@@ -112,7 +113,9 @@ class Painter {
       const y = (row + 0.5) / height;
       for (let column = 0; column < width; column++, i++) {
         shade((column + 0.5) / height, y, light);
-        const [lr, lg, lb] = light;
+        const lr = light[0];
+        const lg = light[1];
+        const lb = light[2];
         const r = m0 * lr + m1 * lg + m2 * lb;
         const g = m3 * lr + m4 * lg + m5 * lb;
         const b = m6 * lr + m7 * lg + m8 * lb;
@@ -123,9 +126,9 @@ class Painter {
         noise ^= noise >>> 17;
         noise ^= noise << 5;
         const speck = grainStep === 0 ? 0 : ((noise >>> 8) / 8388608 - 1) * grainStep;
-        const sr = this.#signal(r) + speck;
-        const sg = this.#signal(g) + speck;
-        const sb = this.#signal(b) + speck;
+        const sr = lookUp(curve, r / clip) + speck;
+        const sg = lookUp(curve, g / clip) + speck;
+        const sb = lookUp(curve, b / clip) + speck;
         if (model.kind === 'rgb') {
           p0[i] = sg;
           p1[i] = sb;
@@ -139,14 +142,6 @@ class Painter {
       }
     }
     return { peak: brightest, average: sum / (width * height) };
-  }
-
-  #signal(light: number): number {
-    const { peak } = this.#coding;
-    const at = Math.sqrt(Math.sqrt(Math.min(1, Math.max(0, light / peak)))) * CURVE_STEPS;
-    const index = Math.floor(at);
-    const low = this.#curve[index] ?? 0;
-    return low + ((this.#curve[index + 1] ?? low) - low) * (at - index);
   }
 
   /** The frame's bytes, valid until the next call. */
@@ -202,6 +197,16 @@ class Painter {
       }
     }
   }
+}
+
+/** Signal of a light given as a fraction of the peak, between two steps of the table. */
+function lookUp(curve: Float64Array, fraction: number): number {
+  if (fraction <= 0) return curve[0] ?? 0;
+  if (fraction >= 1) return curve[CURVE_STEPS] ?? 0;
+  const at = Math.sqrt(Math.sqrt(fraction)) * CURVE_STEPS;
+  const index = at | 0;
+  const low = curve[index] ?? 0;
+  return low + ((curve[index + 1] ?? low) - low) * (at - index);
 }
 
 function threeTap(plane: Float32Array, at: number, x: number, width: number): number {
