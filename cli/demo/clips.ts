@@ -181,7 +181,7 @@ export const DRAWN_CLIPS: readonly DrawnClip[] = [
   master({ file: 'masters/last-lamp wall loud.mov', picture: 'nightSdr', loudness: -16, wanted: WALL }),
   master({ file: 'masters/last-lamp wall trailer.mov', picture: 'nightHot', wanted: WALL }),
   master({
-    file: 'masters/last-lamp wall insert.mkv',
+    file: 'masters/last-lamp wall insert.mov',
     picture: 'room8in10',
     encode: ['-c:v', 'ffv1', '-level', '3', '-slices', '4'],
     wanted: WALL,
