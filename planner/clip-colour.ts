@@ -1,6 +1,7 @@
 import type { Colour } from '../jobs/colour.js';
 import type { VideoFacts } from '../jobs/facts.js';
 import type { ColourOverride } from '../jobs/manifest.js';
+import { usualMatrix, usualPrimaries } from '../signal/colour.js';
 import {
   MATRIX_NAMES,
   type MatrixName,
@@ -15,24 +16,8 @@ function known<T extends string>(names: readonly T[], value: string | null | und
   return names.find((name) => name === value) ?? null;
 }
 
-/** The gamut a camera curve is recorded with when nobody says otherwise: its document's own. */
-const GAMUT_OF_CURVE: Partial<Record<TransferName, PrimariesName>> = {
-  'S-Log3': 'S-Gamut3.Cine',
-  ACEScct: 'AP1',
-  LogC3: 'AWG3',
-  LogC4: 'AWG4',
-  'V-Log': 'V-Gamut',
-  'C-Log2': 'C-Gamut',
-  'C-Log3': 'C-Gamut',
-  'F-Log': 'F-Gamut',
-  'F-Log2': 'F-Gamut',
-  'N-Log': 'N-Gamut',
-  Log3G10: 'RWG',
-  smpte2084: 'bt2020',
-  'arib-std-b67': 'bt2020',
-  'bt2020-10': 'bt2020',
-  'bt2020-12': 'bt2020',
-};
+/** Curves used with more than one gamut: untagged primaries then follow the picture's size. */
+const GAMUT_BY_SIZE: ReadonlySet<TransferName> = new Set<TransferName>(['bt709', 'smpte170m', 'bt1886']);
 
 /** Colour of an untagged picture by its size: SD is BT.601, everything larger BT.709 (common practice, no source). */
 function bySize(video: VideoFacts): { primaries: PrimariesName; matrix: MatrixName } {
@@ -66,11 +51,11 @@ export function resolveColour(video: VideoFacts, override: ColourOverride | unde
         : `transfer bt709 (tag "${tagged.transfer}" is not known)`,
     );
   }
-  const own = GAMUT_OF_CURVE[transfer];
+  const own = GAMUT_BY_SIZE.has(transfer) ? null : usualPrimaries(transfer);
   let primaries = override?.primaries ?? null;
   if (primaries === null) {
     const tag = known(PRIMARIES_NAMES, tagged.primaries);
-    if (own !== undefined && (tag === null || SCENE_LOG_TRANSFERS.has(transfer))) {
+    if (own !== null && (tag === null || SCENE_LOG_TRANSFERS.has(transfer))) {
       primaries = own;
       assumed.push(`primaries ${own} (the gamut ${transfer} is published with)`);
     } else if (tag !== null) {
@@ -82,7 +67,8 @@ export function resolveColour(video: VideoFacts, override: ColourOverride | unde
   }
   let matrix = isRgb ? 'gbr' : (override?.matrix ?? known(MATRIX_NAMES, tagged.matrix));
   if (matrix === null || (matrix === 'gbr' && !isRgb)) {
-    matrix = primaries === 'bt2020' && !SCENE_LOG_TRANSFERS.has(transfer) ? 'bt2020nc' : size.matrix;
+    matrix =
+      primaries === 'bt2020' && !SCENE_LOG_TRANSFERS.has(transfer) ? usualMatrix(primaries) : size.matrix;
     assumed.push(`matrix ${matrix} (no tag)`);
   }
   let range = override?.range ?? tagged.range;

@@ -4,20 +4,43 @@ import { GoodgateError } from '../jobs/errors.js';
 import type { Plan } from '../jobs/plan.js';
 import { plan as planSchema } from '../jobs/plan.js';
 import { type BatchEntry, batchEntry, clipJobData, reportJobData } from '../jobs/queue/messages.js';
-import { BATCHES_KEY, CLIP_QUEUE, KEY_PREFIX, REPORT_QUEUE } from '../jobs/queue/names.js';
+import { BATCHES_KEY, KEY_PREFIX, type QueueNames } from '../jobs/queue/names.js';
 
 /** How often a job the world failed is tried, and how long BullMQ waits: 5 s, 10 s, 20 s. */
 const RETRY = { attempts: 4, backoff: { type: 'exponential', delay: 5_000 } } as const;
 /** Finished jobs are kept for `status`; the batch folder is the lasting record. */
 const KEEP_SECONDS = 14 * 24 * 3600;
 
+export interface QueueOptions {
+  /** Unique per submission: BullMQ would leave a parent waiting for a child id that already completed. */
+  readonly run: string;
+  readonly queues: QueueNames;
+  readonly submittedAt: string;
+}
+
 /**
- * Takes the jobs of an earlier submission of this batch off the queue. One that a worker holds right now cannot
+ * Takes the jobs of an earlier submission of this batch off their queues. One that a worker holds right now cannot
  * be taken: it finds out that it is superseded from the batch entry, which names the current run.
  */
-async function removeEarlier(entry: BatchEntry, clips: Queue, reports: Queue): Promise<void> {
-  await reports.remove(entry.reportQueueId).catch(() => 0);
-  for (const job of entry.jobs) await clips.remove(job.queueId).catch(() => 0);
+async function removeEarlier(entry: BatchEntry, redis: Redis): Promise<void> {
+  const connection = { connection: redis, prefix: KEY_PREFIX };
+  const clips = new Queue(entry.queues.clips, connection);
+  const reports = new Queue(entry.queues.reports, connection);
+  try {
+    await reports.remove(entry.reportQueueId).catch(() => 0);
+    for (const job of entry.jobs) await clips.remove(job.queueId).catch(() => 0);
+  } finally {
+    await Promise.allSettled([clips.close(), reports.close()]);
+  }
+}
+
+/** Forgets a batch that is over: its entry, and its own queues with everything in them. */
+export async function forgetRun(entry: BatchEntry, redis: Redis): Promise<void> {
+  await redis.hdel(BATCHES_KEY, entry.id);
+  for (const name of [entry.queues.clips, entry.queues.reports]) {
+    const queue = new Queue(name, { connection: redis, prefix: KEY_PREFIX });
+    await queue.obliterate({ force: true }).finally(() => queue.close());
+  }
 }
 
 /**
@@ -25,13 +48,8 @@ async function removeEarlier(entry: BatchEntry, clips: Queue, reports: Queue): P
  * has finally failed. Replaces an earlier submission of the same batch. Returns what `status` needs to find it.
  *
  * @param redis an open connection, not closed here
- * @param run unique per submission: BullMQ would leave a parent waiting for a child id that already completed
  */
-export async function queueBatch(
-  plan: Plan,
-  redis: Redis,
-  options: { run: string; priority: number; submittedAt: string },
-): Promise<BatchEntry> {
+export async function queueBatch(plan: Plan, redis: Redis, options: QueueOptions): Promise<BatchEntry> {
   const checked = planSchema.parse(plan);
   if (checked.jobs.length === 0) {
     throw new GoodgateError('nothing-to-do', {
@@ -43,12 +61,10 @@ export async function queueBatch(
     });
   }
   const connection = { connection: redis, prefix: KEY_PREFIX };
-  const clips = new Queue(CLIP_QUEUE, connection);
-  const reports = new Queue(REPORT_QUEUE, connection);
   const flow = new FlowProducer(connection);
   try {
     const earlier = await redis.hget(BATCHES_KEY, checked.id);
-    if (earlier !== null) await removeEarlier(batchEntry.parse(JSON.parse(earlier)), clips, reports);
+    if (earlier !== null) await removeEarlier(batchEntry.parse(JSON.parse(earlier)), redis);
 
     const queueId = (part: string) => `${checked.id}-${options.run}-${part}`;
     const entry: BatchEntry = {
@@ -57,6 +73,7 @@ export async function queueBatch(
       out: checked.out,
       run: options.run,
       submittedAt: options.submittedAt,
+      queues: options.queues,
       jobs: checked.jobs.map((job) => ({ queueId: queueId(job.id), clip: job.clip.name })),
       reportQueueId: queueId('report'),
     };
@@ -66,11 +83,10 @@ export async function queueBatch(
     const children = checked.jobs.map(
       (job): FlowJobNode => ({
         name: 'clip',
-        queueName: CLIP_QUEUE,
+        queueName: options.queues.clips,
         data: clipJobData.parse({ batch: checked.id, run: options.run, out: checked.out, job }),
         opts: {
           jobId: queueId(job.id),
-          priority: options.priority,
           ...RETRY,
           ...kept,
           // A clip that failed must not hold up the report: the report says so.
@@ -80,14 +96,14 @@ export async function queueBatch(
     );
     await flow.add({
       name: 'report',
-      queueName: REPORT_QUEUE,
+      queueName: options.queues.reports,
       data: reportJobData.parse({ batch: checked.id, run: options.run, out: checked.out }),
       opts: { jobId: entry.reportQueueId, ...RETRY, ...kept },
       children,
     });
     return entry;
   } finally {
-    // Closing these leaves the shared connection open.
-    await Promise.allSettled([clips.close(), reports.close(), flow.close()]);
+    // Closing it leaves the shared connection open.
+    await flow.close();
   }
 }

@@ -15,6 +15,8 @@ export interface Site {
   readonly version: string;
   /** Folders this worker may read from and write to. */
   readonly roots: readonly string[];
+  /** ffmpeg program, when not the one on the PATH. */
+  readonly ffmpegPath: string | undefined;
 }
 
 /** All a handler sees of the queue: it is tested without Redis. */

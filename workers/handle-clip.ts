@@ -18,7 +18,7 @@ import { provenMeasurement, writeRecord } from './batch/record.js';
 import { writeFailure, writeJson } from './batch/write-whole.js';
 import type { ClipContext, Site } from './clip-context.js';
 import { judge } from './judge/judge.js';
-import { decodeOnce } from './make/decode-once.js';
+import { DECODE_SHARE, decodeOnce, removeTemporary } from './make/decode-once.js';
 import { finishOutput } from './make/finish-output.js';
 import { requireUnderRoots } from './roots.js';
 
@@ -86,7 +86,8 @@ async function judgeAll(data: ClipJobData, work: Work & { original: Measurement 
   }
   for (const output of job.outputs) {
     const measurement = work.measured.get(output.key);
-    if (measurement === undefined) throw new Error(`no measurement of ${output.path} after the work was done`);
+    if (measurement === undefined)
+      throw new Error(`no measurement of ${output.path} after the work was done`);
     await keep(
       verdictFile(output.path),
       judge(measurement, { name: output.target, require: output.require }, { original: work.original }),
@@ -125,19 +126,39 @@ export async function handleClip(data: ClipJobData, site: Site, context: ClipCon
         throw writeFailure(folder, error);
       });
     }
-    const original = await decodeOnce(data, work.missing, work.original === null, site, context);
-    if (original !== null) {
-      const file = originalMeasurementFile(job.clip.name);
-      await writeJson(below(out, file), original);
-      await writeRecord(out, { key: job.clipKey, path: job.clip.path, absolute: job.clip.path, measurement: file });
-      work.original = original;
-    }
-    for (const [index, output] of work.missing.entries()) {
-      const share = (fraction: number) => 0.6 + (0.4 * (index + fraction)) / work.missing.length;
-      const measurement = await finishOutput(data, output, site, context, (fraction) =>
-        context.progress({ stage: 'measure', fraction: share(fraction), detail: output.path }),
-      );
-      work.measured.set(output.key, measurement);
+    const { temporary, original } = await decodeOnce(
+      data,
+      work.missing,
+      work.original === null,
+      site,
+      context,
+    );
+    try {
+      if (original !== null) {
+        const file = originalMeasurementFile(job.clip.name);
+        await writeJson(below(out, file), original);
+        await writeRecord(out, {
+          key: job.clipKey,
+          path: job.clip.path,
+          absolute: job.clip.path,
+          measurement: file,
+        });
+        work.original = original;
+      }
+      for (const [index, output] of work.missing.entries()) {
+        const temporaryPath = temporary.get(output.key) ?? '';
+        const measurement = await finishOutput(out, output, temporaryPath, site, context, (fraction) =>
+          context.progress({
+            stage: 'measure',
+            fraction: DECODE_SHARE + ((1 - DECODE_SHARE) * (index + fraction)) / work.missing.length,
+            detail: output.path,
+          }),
+        );
+        work.measured.set(output.key, measurement);
+      }
+    } finally {
+      // Those that have their name are gone from here already.
+      await removeTemporary(temporary.values());
     }
   } else {
     context.log.info({ clip: job.clip.name }, 'everything is there already');

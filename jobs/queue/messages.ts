@@ -31,6 +31,7 @@ export const batchEntry = z.object({
   out: z.string(),
   run: z.string(),
   submittedAt: z.string(),
+  queues: z.object({ clips: z.string(), reports: z.string() }),
   jobs: z.array(z.object({ queueId: z.string(), clip: z.string() })),
   reportQueueId: z.string(),
 });

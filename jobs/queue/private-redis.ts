@@ -40,13 +40,16 @@ async function findProgram(): Promise<string> {
   });
 }
 
+/** For a question that wants an answer now or none. */
+const FAIL_FAST = {
+  lazyConnect: true,
+  maxRetriesPerRequest: 0,
+  retryStrategy: () => null,
+  connectTimeout: 2_000,
+} as const;
+
 async function answers(server: RedisServer): Promise<boolean> {
-  const redis = connect(server, {
-    lazyConnect: true,
-    maxRetriesPerRequest: 0,
-    retryStrategy: () => null,
-    connectTimeout: 2_000,
-  });
+  const redis = connect(server, FAIL_FAST);
   try {
     await redis.connect();
     return (await redis.ping()) === 'PONG';
@@ -102,6 +105,27 @@ async function start(folder: string, socket: string): Promise<void> {
   }
 }
 
+/** Stops the server when no presence is left on it. */
+async function stopIfEmpty(server: RedisServer): Promise<void> {
+  const redis = connect(server, FAIL_FAST);
+  try {
+    await redis.connect();
+    // A connection that was just closed may still be listed for a moment.
+    const empty = await waitUntil(async () => {
+      const clients = String(await redis.client('LIST'));
+      return !clients.includes(` name=${PRESENCE} `);
+    }, 200);
+    if (!empty) return;
+    // No reply comes to this one: the server closes the connection instead.
+    await redis.shutdown('NOSAVE').catch(() => undefined);
+  } catch {
+    // Gone already.
+  } finally {
+    redis.disconnect();
+  }
+  await waitUntil(async () => !(await answers(server)), 10_000);
+}
+
 /** Serialises start and stop between processes that share one state folder. */
 async function locked<T>(folder: string, work: () => Promise<T>): Promise<T> {
   const release = await lockfile.lock(folder, {
@@ -150,19 +174,10 @@ export async function joinPrivateRedis(stateFolder: string): Promise<PrivateRedi
     async release() {
       if (released) return;
       released = true;
-      await locked(folder, async () => {
-        const clients = String(await presence.client('LIST'));
-        const present = clients.split('\n').filter((line) => line.includes(` name=${PRESENCE} `)).length;
-        if (present > 1) {
-          presence.disconnect();
-          return;
-        }
-        // The reply never comes: the server closes the connection instead.
-        presence.options.retryStrategy = () => null;
-        await presence.shutdown('NOSAVE').catch(() => undefined);
-        presence.disconnect();
-        await waitUntil(async () => !(await answers(server)), 10_000);
-      }).catch(() => presence.disconnect());
+      // Leaving is done once presence is gone; whether the server must stop is asked over a connection of its own,
+      // one that gives up at once when the server is gone already.
+      presence.disconnect();
+      await locked(folder, () => stopIfEmpty(server)).catch(() => undefined);
     },
   };
 }

@@ -38,7 +38,11 @@ export async function assembleBatch(planned: Plan, options: AssembleOptions): Pr
         state: options.state === 'finished' ? 'failed' : 'waiting',
         error:
           options.state === 'finished'
-            ? { code: 'interrupted', what: options.lost, next: 'run the batch again: only this clip will be done' }
+            ? {
+                code: 'interrupted',
+                what: options.lost,
+                next: 'run the batch again: only this clip will be done',
+              }
             : null,
         items: [],
         seconds: null,

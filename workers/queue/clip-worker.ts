@@ -3,7 +3,7 @@ import type { Redis } from 'ioredis';
 import type { BatchClip } from '../../jobs/batch.js';
 import { GoodgateError } from '../../jobs/errors.js';
 import { batchEntry, type ClipJobData, clipJobData } from '../../jobs/queue/messages.js';
-import { BATCHES_KEY, CLIP_QUEUE, KEY_PREFIX } from '../../jobs/queue/names.js';
+import { BATCHES_KEY, KEY_PREFIX } from '../../jobs/queue/names.js';
 import { below, resultFile } from '../batch/folder.js';
 import { writeJson } from '../batch/write-whole.js';
 import type { ClipContext, Log, Site } from '../clip-context.js';
@@ -17,6 +17,8 @@ const PROGRESS_EVERY_MS = 500;
 
 export interface ClipWorkerOptions {
   readonly redis: Redis;
+  /** Name of the queue to take clips from. */
+  readonly queue: string;
   readonly site: Site;
   readonly concurrency: number;
   /** Aborted: running jobs stop at once and go back to the queue. */
@@ -71,10 +73,16 @@ function paced(job: Job): ClipContext['progress'] {
   };
 }
 
-async function process(job: Job, token: string | undefined, options: ClipWorkerOptions): Promise<{ state: string }> {
+async function process(
+  job: Job,
+  token: string | undefined,
+  options: ClipWorkerOptions,
+): Promise<{ state: string }> {
   const parsed = clipJobData.safeParse(job.data);
   if (!parsed.success) {
-    throw new UnrecoverableError(`bad-job: the job data is not a clip job (${parsed.error.issues[0]?.message ?? 'unknown'})`);
+    throw new UnrecoverableError(
+      `bad-job: the job data is not a clip job (${parsed.error.issues[0]?.message ?? 'unknown'})`,
+    );
   }
   const data = parsed.data;
   const log = options.logFor(data);
@@ -102,7 +110,7 @@ async function process(job: Job, token: string | undefined, options: ClipWorkerO
 
 /** Takes clip jobs from the queue. Closing the returned worker waits for running jobs: abort `stop` first to interrupt them. */
 export function startClipWorker(options: ClipWorkerOptions): Worker {
-  const worker = new Worker(CLIP_QUEUE, (job, token) => process(job, token, options), {
+  const worker = new Worker(options.queue, (job, token) => process(job, token, options), {
     connection: options.redis,
     prefix: KEY_PREFIX,
     concurrency: options.concurrency,

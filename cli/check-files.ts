@@ -1,0 +1,155 @@
+import { stat } from 'node:fs/promises';
+import { basename, resolve } from 'node:path';
+import type { Batch, BatchClip } from '../jobs/batch.js';
+import { GoodgateError } from '../jobs/errors.js';
+import type { ColourOverride } from '../jobs/manifest.js';
+import type { Measurement } from '../jobs/measurement.js';
+import type { Target } from '../jobs/target.js';
+import type { Verdict } from '../jobs/verdict.js';
+import { writeBatch } from '../workers/batch/assemble.js';
+import { below, originalMeasurementFile, originalVerdictFile, REPORT_FILE } from '../workers/batch/folder.js';
+import { writeJson, writeWhole } from '../workers/batch/write-whole.js';
+import { judge } from '../workers/judge/judge.js';
+import { unreadableVerdict } from '../workers/judge/unreadable.js';
+import { loadReportDocuments } from '../workers/report/html/load-documents.js';
+import { renderReport } from '../workers/report/html/render-report.js';
+import type { Environment } from './environment.js';
+import { measureOne } from './measure-one.js';
+import { goodgateVersion } from './version.js';
+
+export interface CheckOptions {
+  readonly environment: Environment;
+  readonly colour: ColourOverride | undefined;
+  readonly signal: AbortSignal;
+  readonly onProgress?: ((file: string, fraction: number) => void) | undefined;
+}
+
+/** One file held against every target asked for. */
+export interface CheckedFile {
+  readonly path: string;
+  /** Null when the file cannot be read at all: the verdicts then say so. */
+  readonly measurement: Measurement | null;
+  readonly verdicts: readonly Verdict[];
+  readonly seconds: number;
+}
+
+/** A file that is not there is a wrong request; one that is there and cannot be read has failed. */
+async function requirePresent(files: readonly string[]): Promise<void> {
+  for (const file of files) {
+    const found = await stat(file).catch(() => null);
+    if (!found?.isFile()) {
+      throw new GoodgateError('missing-file', {
+        what: 'there is no such file',
+        where: file,
+        next: 'check the path',
+      });
+    }
+  }
+}
+
+/**
+ * Measures each file once and judges it against each target, in the order given.
+ *
+ * @throws GoodgateError `missing-file`, `bad-option` (a target that requires nothing), `interrupted`,
+ * `missing-tool`, `measure-failed`.
+ */
+export async function checkFiles(
+  files: readonly string[],
+  targets: readonly Target[],
+  options: CheckOptions,
+): Promise<CheckedFile[]> {
+  await requirePresent(files);
+  for (const target of targets) {
+    if (target.require === undefined) {
+      throw new GoodgateError('bad-option', {
+        what: `the target ${target.name} requires nothing, so nothing can be judged by it`,
+        next: 'name a target with `require`; goodgate targets lists which judge',
+      });
+    }
+  }
+  const checked: CheckedFile[] = [];
+  for (const file of files) {
+    const started = performance.now();
+    const path = resolve(file);
+    const wanted = targets.map((target) => ({ name: target.name, require: target.require ?? {} }));
+    let measurement: Measurement | null = null;
+    let verdicts: Verdict[];
+    try {
+      const one = await measureOne(path, {
+        environment: options.environment,
+        colour: options.colour,
+        signal: options.signal,
+        onProgress: (fraction) => options.onProgress?.(file, fraction),
+      });
+      measurement = one.measurement;
+      const measured = one.measurement;
+      verdicts = wanted.map((target) => judge(measured, target, {}));
+    } catch (error) {
+      if (!(error instanceof GoodgateError) || error.code !== 'unreadable-clip') throw error;
+      verdicts = wanted.map((target) => unreadableVerdict(path, target.name, error.what));
+    }
+    checked.push({ path, measurement, verdicts, seconds: (performance.now() - started) / 1000 });
+  }
+  return checked;
+}
+
+/** Names for files of any folders in one report folder: the base name, told apart by a number where it must be. */
+function reportNames(files: readonly CheckedFile[]): string[] {
+  const taken = new Set<string>();
+  return files.map(({ path }) => {
+    for (let n = 1; ; n += 1) {
+      const name = n === 1 ? basename(path) : `${n}-${basename(path)}`;
+      if (taken.has(name)) continue;
+      taken.add(name);
+      return name;
+    }
+  });
+}
+
+/** Writes measurements, verdicts, batch.json and report.html of a check into a folder. */
+export async function writeCheckReport(
+  folder: string,
+  title: string,
+  files: readonly CheckedFile[],
+  startedAt: Date,
+): Promise<void> {
+  const names = reportNames(files);
+  const clips: BatchClip[] = [];
+  for (const [index, file] of files.entries()) {
+    const name = names[index] ?? basename(file.path);
+    const measurementPath = file.measurement === null ? null : originalMeasurementFile(name);
+    if (measurementPath !== null) await writeJson(below(folder, measurementPath), file.measurement);
+    const items: BatchClip['items'] = [];
+    for (const verdict of file.verdicts) {
+      const verdictPath = originalVerdictFile(verdict.target, name);
+      await writeJson(below(folder, verdictPath), verdict);
+      items.push({
+        kind: 'original',
+        target: verdict.target,
+        path: file.path,
+        measurement: measurementPath,
+        verdict: verdictPath,
+        word: verdict.verdict,
+        losses: [],
+        bytes: file.measurement?.file.bytes ?? null,
+      });
+    }
+    clips.push({ name, job: String(index + 1), state: 'done', error: null, items, seconds: file.seconds });
+  }
+  const method = files.find((file) => file.measurement !== null)?.measurement?.method;
+  const batch: Batch = {
+    schema: 'goodgate/batch@1',
+    id: 'check',
+    title,
+    state: 'finished',
+    startedAt: startedAt.toISOString(),
+    finishedAt: new Date().toISOString(),
+    clips,
+    refused: [],
+    unreadable: [],
+    method: { ffmpeg: method?.ffmpeg ?? 'unknown', goodgate: method?.goodgate ?? goodgateVersion() },
+  };
+  await writeBatch(folder, batch);
+  const documents = await loadReportDocuments(batch, (path) => below(folder, path));
+  await writeWhole(below(folder, REPORT_FILE), renderReport(batch, documents));
+}

@@ -1,0 +1,92 @@
+import { resolve } from 'node:path';
+import { type Command, Option } from 'commander';
+import { GoodgateError } from '../../jobs/errors.js';
+import { loadTarget } from '../../jobs/load-target.js';
+import { verdictExitCode } from '../../workers/judge/exit-code.js';
+import { formatFindingsJson } from '../../workers/report/findings-json.js';
+import { formatFindings } from '../../workers/report/findings-text.js';
+import { formatJunit } from '../../workers/report/junit.js';
+import { visible } from '../../workers/report/plain-text.js';
+import { checkFiles, writeCheckReport } from '../check-files.js';
+import { readEnvironment } from '../environment.js';
+import { interruptSignal } from '../interrupt.js';
+import { colourOption } from '../measure-one.js';
+import { print, say } from '../print.js';
+import { fractionProgress } from '../progress/fraction-progress.js';
+import { collect } from './options.js';
+
+interface Options {
+  target: string[];
+  format: 'text' | 'json' | 'junit';
+  report?: string;
+  strict?: boolean;
+  colour?: string;
+}
+
+export function register(program: Command): void {
+  program
+    .command('check')
+    .description('measure finished files and judge them against a delivery target')
+    .argument('<file...>', 'masters to check')
+    .option('-t, --target <name>', 'target, a name or a file; may be given again', collect, [])
+    .addOption(
+      new Option('--format <format>', 'what goes to stdout')
+        .choices(['text', 'json', 'junit'])
+        .default('text'),
+    )
+    .option('--report <folder>', 'write measurements, verdicts and report.html here as well')
+    .option('--strict', 'a warning counts as a failure')
+    .option(
+      '--colour <colour>',
+      'what the code values mean where tags do not say it, such as S-Log3/S-Gamut3.Cine',
+    )
+    .addHelpText(
+      'after',
+      '\nExit codes: 0 all pass, 1 a verdict is fail, 2 the request is wrong,\n3 a requirement could not be measured or the work could not be done.',
+    )
+    .action(async (files: string[], options: Options) => {
+      if (options.target.length === 0) {
+        throw new GoodgateError('bad-option', {
+          what: 'no target is named to check against',
+          next: 'add --target NAME; goodgate targets lists the built-in ones',
+        });
+      }
+      const startedAt = new Date();
+      const targets = await Promise.all(
+        options.target.map((name) => loadTarget(name, { baseFolder: process.cwd() })),
+      );
+      const environment = readEnvironment();
+      const interrupt = interruptSignal();
+      const progress = fractionProgress('measuring');
+      try {
+        const checked = await checkFiles(files, targets, {
+          environment,
+          colour: colourOption(options.colour),
+          signal: interrupt.signal,
+          onProgress: (_file, fraction) => progress.update(fraction),
+        });
+        progress.stop();
+        const verdicts = checked.flatMap((file) => file.verdicts);
+        if (options.report !== undefined) {
+          const folder = resolve(options.report);
+          await writeCheckReport(
+            folder,
+            targets.map((target) => target.title).join(', '),
+            checked,
+            startedAt,
+          );
+          say(`report: ${visible(folder)}/report.html`);
+        }
+        if (options.format === 'json') print(formatFindingsJson(verdicts).trimEnd());
+        else if (options.format === 'junit') print(formatJunit(verdicts).trimEnd());
+        else {
+          const colour = process.stdout.isTTY === true && !environment.noColour;
+          print(formatFindings(verdicts, { colour }).trimEnd());
+        }
+        process.exitCode = verdictExitCode(verdicts, { strict: options.strict ?? false });
+      } finally {
+        progress.stop();
+        interrupt.dispose();
+      }
+    });
+}

@@ -1,0 +1,43 @@
+import type { Command } from 'commander';
+import { readEnvironment } from '../environment.js';
+import { interruptSignal } from '../interrupt.js';
+import { planText } from '../plan-text.js';
+import { preparePlan } from '../prepare-plan.js';
+import { print, printJson } from '../print.js';
+import { scanProgress } from '../progress/scan-progress.js';
+import { collect, wholeNumber } from './options.js';
+
+export function register(program: Command): void {
+  program
+    .command('plan')
+    .description('show jobs, sizes, times, space needed and every loss; queues nothing')
+    .argument('<manifest>', 'a manifest, or a folder to scan')
+    .option('-t, --target <name>', 'target for every clip, a name or a file; may be given again', collect, [])
+    .option('-o, --out <folder>', 'the batch folder the plan is for')
+    .option('-j, --jobs <number>', 'clips worked on at once', wholeNumber)
+    .option('--json', 'print the plan as one document (goodgate/plan@1)')
+    .action(
+      async (input: string, options: { target: string[]; out?: string; jobs?: number; json?: boolean }) => {
+        const interrupt = interruptSignal();
+        const scanning = scanProgress();
+        try {
+          const { plan, unreadable } = await preparePlan({
+            input,
+            targets: options.target,
+            out: options.out,
+            workers: options.jobs,
+            environment: readEnvironment(),
+            signal: interrupt.signal,
+            onScan: scanning.update,
+          });
+          scanning.stop();
+          if (options.json) printJson(plan);
+          else print(planText(plan, unreadable));
+          if (plan.refused.length + unreadable.length > 0) process.exitCode = 3;
+        } finally {
+          scanning.stop();
+          interrupt.dispose();
+        }
+      },
+    );
+}

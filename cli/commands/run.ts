@@ -1,0 +1,72 @@
+import type { Command } from 'commander';
+import { readEnvironment } from '../environment.js';
+import { interruptSignal } from '../interrupt.js';
+import { LOG_LEVELS, type LogLevel } from '../logging.js';
+import { preparePlan } from '../prepare-plan.js';
+import { print, printJson, say } from '../print.js';
+import { scanProgress } from '../progress/scan-progress.js';
+import { batchExitCode } from '../run/batch-outcome.js';
+import { runBatch } from '../run/run-batch.js';
+import { batchSummary, documentsOf } from '../run/summary.js';
+import { chosenLevel, collect, wholeNumber } from './options.js';
+
+interface Options {
+  target: string[];
+  out?: string;
+  jobs?: number;
+  redis?: string;
+  strict?: boolean;
+  json?: boolean;
+  logLevel?: string;
+}
+
+export function register(program: Command): void {
+  program
+    .command('run')
+    .description('plan, queue, work and report here and now')
+    .argument('<manifest>', 'a manifest, or a folder to scan')
+    .option('-t, --target <name>', 'target for every clip, a name or a file; may be given again', collect, [])
+    .option('-o, --out <folder>', 'the batch folder (default: beside the manifest, named after it)')
+    .option('-j, --jobs <number>', 'clips worked on at once (default: what fits this machine)', wholeNumber)
+    .option('--redis <url>', 'queue on this server instead of a private one')
+    .option('--strict', 'a warning counts as a failure')
+    .option('--json', 'print batch.json when done, and nothing else on stdout')
+    .option('--log-level <level>', `what of the log goes to stderr: ${LOG_LEVELS.join(', ')}`, 'silent')
+    .addHelpText(
+      'after',
+      '\nCtrl-C stops cleanly. Running the same command again does only what is missing.\nThe folder then holds outputs, measurements, verdicts, logs/batch.log, batch.json and report.html.',
+    )
+    .action(async (input: string, options: Options) => {
+      const environment = readEnvironment();
+      const level: LogLevel = chosenLevel(options.logLevel);
+      const interrupt = interruptSignal(() => say('\nstopping: running clips go back to the queue ...'));
+      const scanning = scanProgress();
+      try {
+        const prepared = await preparePlan({
+          input,
+          targets: options.target,
+          out: options.out,
+          workers: options.jobs,
+          environment,
+          signal: interrupt.signal,
+          onScan: scanning.update,
+        });
+        scanning.stop();
+        const batch = await runBatch(prepared, {
+          environment,
+          redis: options.redis,
+          logLevel: level,
+          signal: interrupt.signal,
+        });
+        const documents = await documentsOf(batch, prepared.plan.out);
+        if (options.json) printJson(batch);
+        else print(batchSummary(batch, documents, prepared.plan.out));
+        process.exitCode = interrupt.signal.aborted
+          ? 130
+          : batchExitCode(batch, documents, options.strict ?? false);
+      } finally {
+        scanning.stop();
+        interrupt.dispose();
+      }
+    });
+}

@@ -1,0 +1,43 @@
+import { resolve } from 'node:path';
+import type { Command } from 'commander';
+import { formatManifest } from '../../jobs/load-manifest.js';
+import { writeWhole } from '../../workers/batch/write-whole.js';
+import { scanFolder } from '../../workers/probe/scan-folder.js';
+import { visible } from '../../workers/report/plain-text.js';
+import { interruptSignal } from '../interrupt.js';
+import { plural, print, say } from '../print.js';
+import { scanProgress } from '../progress/scan-progress.js';
+
+export function register(program: Command): void {
+  program
+    .command('scan')
+    .description('look at every file of the folders and write a manifest with the facts of each clip')
+    .argument('<folder...>', 'folders as they were copied from cards')
+    .option('-o, --out <file>', 'write the manifest here (default: stdout)')
+    .addHelpText(
+      'after',
+      '\nFiles that cannot be read are listed in the manifest with the reason.\nTell it there what the files cannot say: camera curve, look, exposure, targets.',
+    )
+    .action(async (folders: string[], options: { out?: string }) => {
+      const interrupt = interruptSignal();
+      const progress = scanProgress();
+      try {
+        const manifest = await scanFolder(
+          folders.map((folder) => resolve(folder)),
+          { signal: interrupt.signal, onProgress: progress.update },
+        );
+        progress.stop();
+        const text = formatManifest(manifest);
+        if (options.out === undefined) print(text.trimEnd());
+        else await writeWhole(resolve(options.out), text);
+        const unreadable = manifest.unreadable ?? [];
+        for (const { file, reason } of unreadable) say(`cannot read ${visible(file)}: ${visible(reason)}`);
+        say(
+          `${plural(manifest.clips.length, 'clip')}${unreadable.length === 0 ? '' : `, ${plural(unreadable.length, 'file')} unreadable`}${options.out === undefined ? '' : `; wrote ${visible(options.out)}`}`,
+        );
+      } finally {
+        progress.stop();
+        interrupt.dispose();
+      }
+    });
+}

@@ -1,0 +1,123 @@
+import { stat } from 'node:fs/promises';
+import { resolve } from 'node:path';
+import { Queue } from 'bullmq';
+import type { Command } from 'commander';
+import type { Redis } from 'ioredis';
+import { GoodgateError } from '../../jobs/errors.js';
+import { type BatchEntry, batchEntry, clipProgress } from '../../jobs/queue/messages.js';
+import { BATCHES_KEY, KEY_PREFIX } from '../../jobs/queue/names.js';
+import { readBatch } from '../../workers/batch/assemble.js';
+import { visible } from '../../workers/report/plain-text.js';
+import { readEnvironment } from '../environment.js';
+import { openQueue } from '../open-queue.js';
+import { plural, print, printJson } from '../print.js';
+
+interface ClipState {
+  readonly clip: string;
+  /** The queue's word for it: waiting, active, delayed, completed, failed, or `unknown` when it is not on the queue. */
+  readonly state: string;
+  readonly fraction: number | null;
+  readonly reason: string | null;
+}
+
+interface BatchState {
+  readonly batch: string;
+  readonly title: string;
+  readonly out: string;
+  readonly submittedAt: string;
+  readonly clips: readonly ClipState[];
+}
+
+async function stateOf(entry: BatchEntry, redis: Redis): Promise<BatchState> {
+  const queue = new Queue(entry.queues.clips, { connection: redis, prefix: KEY_PREFIX });
+  const clips: ClipState[] = [];
+  for (const { queueId, clip } of entry.jobs) {
+    const job = await queue.getJob(queueId);
+    const progress = clipProgress.safeParse(job?.progress);
+    const state = (await job?.getState()) ?? 'unknown';
+    clips.push({
+      clip,
+      state: state === 'prioritized' ? 'waiting' : state,
+      fraction: progress.success ? progress.data.fraction : null,
+      reason: job?.failedReason ?? null,
+    });
+  }
+  return { batch: entry.id, title: entry.title, out: entry.out, submittedAt: entry.submittedAt, clips };
+}
+
+async function entries(redis: Redis): Promise<BatchEntry[]> {
+  const all = await redis.hgetall(BATCHES_KEY);
+  return Object.values(all)
+    .flatMap((text) => {
+      const parsed = batchEntry.safeParse(JSON.parse(text));
+      return parsed.success ? [parsed.data] : [];
+    })
+    .sort((a, b) => (a.submittedAt < b.submittedAt ? 1 : -1));
+}
+
+/** A batch named by id, by the beginning of its id, or by its folder. */
+async function find(all: readonly BatchEntry[], wanted: string): Promise<BatchEntry> {
+  const folder = resolve(wanted);
+  const hits = all.filter((entry) => entry.id.startsWith(wanted) || entry.out === folder);
+  const hit = hits[0];
+  if (hit !== undefined && hits.length === 1) return hit;
+  const finished = (await stat(folder).catch(() => null))?.isDirectory() ? await readBatch(folder) : null;
+  throw new GoodgateError('unknown-batch', {
+    what: hits.length > 1 ? `${wanted} fits ${hits.length} batches` : `no batch ${wanted} is on the queue`,
+    next:
+      finished === null
+        ? 'goodgate status lists the batches there are'
+        : `its folder says it is ${finished.state}: open report.html there`,
+  });
+}
+
+function line(batch: BatchState): string {
+  const count = (state: string) => batch.clips.filter((clip) => clip.state === state).length;
+  const parts = [
+    `${count('completed')} of ${plural(batch.clips.length, 'clip')} done`,
+    ...(['active', 'waiting', 'delayed', 'failed', 'unknown'] as const)
+      .filter((state) => count(state) > 0)
+      .map(
+        (state) =>
+          `${count(state)} ${state === 'delayed' ? 'to be tried again' : state === 'active' ? 'being worked on' : state}`,
+      ),
+  ];
+  return `${batch.batch}  ${visible(batch.title)}\n  ${parts.join(', ')}\n  ${visible(batch.out)}`;
+}
+
+export function register(program: Command): void {
+  program
+    .command('status')
+    .description('what is queued, running, done and failed')
+    .argument('[batch]', "a batch's id, the beginning of it, or its folder")
+    .option('--redis <url>', 'ask this server instead of the private one')
+    .option('--json', 'print one document')
+    .action(async (wanted: string | undefined, options: { redis?: string; json?: boolean }) => {
+      const queue = await openQueue(readEnvironment(), options.redis);
+      try {
+        const all = await entries(queue.redis);
+        const chosen = wanted === undefined ? all : [await find(all, wanted)];
+        const states: BatchState[] = [];
+        for (const entry of chosen) states.push(await stateOf(entry, queue.redis));
+        if (options.json) {
+          printJson(states);
+          return;
+        }
+        if (states.length === 0) print('no batches');
+        for (const state of states) {
+          print(line(state));
+          if (wanted === undefined) continue;
+          for (const clip of state.clips) {
+            const share =
+              clip.state === 'active' && clip.fraction !== null
+                ? ` ${Math.round(clip.fraction * 100)} %`
+                : '';
+            print(`  ${(clip.state + share).padEnd(14)} ${visible(clip.clip)}`);
+            if (clip.reason !== null) print(`                 ${visible(clip.reason)}`);
+          }
+        }
+      } finally {
+        await queue.close();
+      }
+    });
+}

@@ -1,0 +1,80 @@
+import type { Command } from 'commander';
+import { GoodgateError } from '../../jobs/errors.js';
+import { SHARED_QUEUES } from '../../jobs/queue/names.js';
+import { queueBatch } from '../../planner/queue-batch.js';
+import { visible } from '../../workers/report/plain-text.js';
+import { readEnvironment } from '../environment.js';
+import { interruptSignal } from '../interrupt.js';
+import { lockFolder } from '../lock-folder.js';
+import { openQueue } from '../open-queue.js';
+import { preparePlan } from '../prepare-plan.js';
+import { plural, print, printJson, say } from '../print.js';
+import { scanProgress } from '../progress/scan-progress.js';
+import { openBatchFolder } from '../run/batch-folder.js';
+import { newRun } from '../run/run-batch.js';
+import { collect } from './options.js';
+
+export function register(program: Command): void {
+  program
+    .command('submit')
+    .description('plan and queue only; workers do the rest (goodgate work)')
+    .argument('<manifest>', 'a manifest, or a folder to scan')
+    .option('-t, --target <name>', 'target for every clip, a name or a file; may be given again', collect, [])
+    .option('-o, --out <folder>', 'the batch folder (default: beside the manifest, named after it)')
+    .option('--redis <url>', 'queue on this server instead of the private one')
+    .option('--json', 'print { batch, out, jobs }')
+    .action(
+      async (input: string, options: { target: string[]; out?: string; redis?: string; json?: boolean }) => {
+        const environment = readEnvironment();
+        const interrupt = interruptSignal();
+        const scanning = scanProgress();
+        try {
+          const prepared = await preparePlan({
+            input,
+            targets: options.target,
+            out: options.out,
+            workers: undefined,
+            environment,
+            signal: interrupt.signal,
+            onScan: scanning.update,
+          });
+          scanning.stop();
+          const { plan } = prepared;
+          if (plan.jobs.length === 0) {
+            throw new GoodgateError('nothing-to-do', {
+              what: `nothing can be queued: ${plural(plan.refused.length, 'clip')} refused, ${plural(prepared.unreadable.length, 'file')} unreadable`,
+              next: 'goodgate plan says why',
+            });
+          }
+          const now = new Date();
+          const unlock = await lockFolder(plan.out);
+          const queue = await openQueue(environment, options.redis);
+          try {
+            await openBatchFolder(prepared, now.toISOString());
+            await queueBatch(plan, queue.redis, {
+              run: newRun(now),
+              queues: SHARED_QUEUES,
+              submittedAt: now.toISOString(),
+            });
+          } finally {
+            await queue.close();
+            await unlock();
+          }
+          if (options.json) printJson({ batch: plan.id, out: plan.out, jobs: plan.jobs.length });
+          else {
+            print(`batch ${plan.id}: ${plural(plan.jobs.length, 'clip')} queued`);
+            say(`out: ${visible(plan.out)}\nnext: goodgate work, then goodgate status ${plan.id}`);
+          }
+          for (const { clip, target, reason } of plan.refused) {
+            say(`refused: ${visible(clip)}${target === null ? '' : ` -> ${target}`}: ${visible(reason)}`);
+          }
+          for (const { file, reason } of prepared.unreadable)
+            say(`cannot read ${visible(file)}: ${visible(reason)}`);
+          if (plan.refused.length + prepared.unreadable.length > 0) process.exitCode = 3;
+        } finally {
+          scanning.stop();
+          interrupt.dispose();
+        }
+      },
+    );
+}

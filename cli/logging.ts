@@ -1,0 +1,34 @@
+import { mkdirSync } from 'node:fs';
+import { dirname } from 'node:path';
+import { destination, type Logger, multistream, pino } from 'pino';
+
+/** Levels of `--log-level`. */
+export const LOG_LEVELS = ['debug', 'info', 'warn', 'error', 'silent'] as const;
+export type LogLevel = (typeof LOG_LEVELS)[number];
+
+export interface Logging {
+  readonly log: Logger;
+  /** Writes out what is buffered. */
+  flush(): void;
+}
+
+/**
+ * pino to stderr at the level asked for, and to the batch's own file at `debug`. stdout belongs to data. The file
+ * is appended to: a batch that was interrupted keeps one log.
+ */
+export function startLogging(options: { level: LogLevel; file?: string | undefined }): Logging {
+  const streams: { level: LogLevel; stream: ReturnType<typeof destination> }[] = [];
+  if (options.level !== 'silent')
+    streams.push({ level: options.level, stream: destination({ fd: 2, sync: true }) });
+  if (options.file !== undefined) {
+    mkdirSync(dirname(options.file), { recursive: true });
+    streams.push({ level: 'debug', stream: destination({ dest: options.file, append: true, sync: true }) });
+  }
+  const log = pino(
+    { level: 'debug', base: { pid: process.pid }, timestamp: pino.stdTimeFunctions.isoTime },
+    multistream(
+      streams.map(({ level, stream }) => ({ level: level === 'silent' ? 'error' : level, stream })),
+    ),
+  );
+  return { log, flush: () => log.flush() };
+}

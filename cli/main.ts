@@ -1,0 +1,26 @@
+#!/usr/bin/env node
+import { CommanderError } from 'commander';
+import { exitCodeOf } from '../jobs/errors.js';
+import { describeError, say } from './print.js';
+import { buildProgram } from './program.js';
+
+async function main(): Promise<void> {
+  // A reader that has seen enough (`| head`) is no fault.
+  process.stdout.on('error', (error: NodeJS.ErrnoException) => {
+    if (error.code === 'EPIPE') process.exit(process.exitCode ?? 0);
+  });
+  const program = buildProgram();
+  try {
+    await program.parseAsync(process.argv);
+  } catch (error) {
+    if (error instanceof CommanderError) {
+      // commander has printed its message; help and version are no errors, everything else is a wrong request.
+      process.exitCode = error.exitCode === 0 ? 0 : 2;
+      return;
+    }
+    say(describeError(error, program.opts<{ debug?: boolean }>().debug ?? false));
+    process.exitCode = process.exitCode === 130 ? 130 : exitCodeOf(error);
+  }
+}
+
+await main();

@@ -1,0 +1,45 @@
+import type { Redis } from 'ioredis';
+import { connect, proveServer, type RedisServer } from '../jobs/queue/connection.js';
+import { joinPrivateRedis } from '../jobs/queue/private-redis.js';
+import type { Environment } from './environment.js';
+
+export interface OpenQueue {
+  readonly server: RedisServer;
+  readonly redis: Redis;
+  /** Closes the connection and, for a private server nobody else uses, the server. */
+  close(): Promise<void>;
+}
+
+/**
+ * Opens the named Redis, or joins (and if need be starts) the private one.
+ *
+ * @throws GoodgateError `bad-option`, `redis-gone`, `old-redis`, `missing-tool`, `cannot-write`.
+ */
+export async function openQueue(
+  environment: Environment,
+  redisOption: string | undefined,
+): Promise<OpenQueue> {
+  const url = redisOption ?? environment.redisUrl;
+  if (url !== null) {
+    const server: RedisServer = { kind: 'named', url };
+    await proveServer(server);
+    const redis = connect(server);
+    return {
+      server,
+      redis,
+      async close() {
+        redis.disconnect();
+      },
+    };
+  }
+  const own = await joinPrivateRedis(environment.stateFolder);
+  const redis = connect(own.server);
+  return {
+    server: own.server,
+    redis,
+    async close() {
+      redis.disconnect();
+      await own.release();
+    },
+  };
+}

@@ -1,0 +1,196 @@
+import { createHash } from 'node:crypto';
+import { createReadStream } from 'node:fs';
+import { stat } from 'node:fs/promises';
+import { availableParallelism, totalmem } from 'node:os';
+import { dirname, isAbsolute, join, resolve } from 'node:path';
+import type { Batch } from '../jobs/batch.js';
+import type { Capabilities } from '../jobs/capabilities.js';
+import { GoodgateError } from '../jobs/errors.js';
+import { loadManifest } from '../jobs/load-manifest.js';
+import { loadTarget } from '../jobs/load-target.js';
+import type { Manifest, ManifestClip } from '../jobs/manifest.js';
+import type { Plan } from '../jobs/plan.js';
+import type { Target } from '../jobs/target.js';
+import { planBatch } from '../planner/plan-batch.js';
+import { askCapabilities } from '../workers/capabilities/ask-ffmpeg.js';
+import { probeClip } from '../workers/probe/probe-clip.js';
+import { scanFolder } from '../workers/probe/scan-folder.js';
+import type { Environment } from './environment.js';
+import { goodgateVersion } from './version.js';
+
+export interface PrepareOptions {
+  /** Manifest file, or a folder to scan. */
+  readonly input: string;
+  /** Targets from the command line, names or paths; empty: the manifest decides. */
+  readonly targets: readonly string[];
+  readonly out: string | undefined;
+  readonly workers: number | undefined;
+  readonly environment: Environment;
+  readonly signal?: AbortSignal | undefined;
+  readonly onScan?: ((done: number, total: number) => void) | undefined;
+}
+
+export interface Prepared {
+  readonly plan: Plan;
+  readonly capabilities: Capabilities;
+  readonly unreadable: Batch['unreadable'];
+  readonly version: string;
+}
+
+/**
+ * Jobs at once on this machine. ffmpeg threads one job over all cores by itself, so more jobs than half the cores
+ * only help to fill the gaps between decoding, encoding and measuring; each wants up to 2 GiB at UHD.
+ */
+export function defaultWorkers(): number {
+  const byMemory = Math.floor(totalmem() / 2 ** 31);
+  return Math.max(1, Math.min(byMemory, Math.max(2, Math.floor(availableParallelism() / 2))));
+}
+
+async function isFolder(path: string): Promise<boolean> {
+  try {
+    return (await stat(path)).isDirectory();
+  } catch (error) {
+    throw new GoodgateError('missing-file', {
+      what: 'there is no such manifest or folder',
+      where: path,
+      next: 'check the path; goodgate scan FOLDER -o manifest.yaml writes a manifest',
+      cause: error,
+    });
+  }
+}
+
+/** Facts are stale when the file's size or time changed since they were read. */
+async function isFresh(path: string, clip: ManifestClip): Promise<boolean> {
+  if (clip.facts === undefined) return false;
+  try {
+    const now = await stat(path);
+    return now.size === clip.facts.bytes && now.mtime.toISOString() === clip.facts.modified;
+  } catch {
+    return false;
+  }
+}
+
+/** Reads the facts the manifest lacks or that are stale; clips that cannot be read are listed, not dropped. */
+async function fillFacts(
+  manifest: Manifest,
+  root: string,
+  options: PrepareOptions,
+): Promise<{ clips: ManifestClip[]; unreadable: Batch['unreadable'] }> {
+  const clips: ManifestClip[] = [];
+  const unreadable: Batch['unreadable'] = [...(manifest.unreadable ?? [])];
+  const results: ({ clip: ManifestClip } | { file: string; reason: string })[] = [];
+  let next = 0;
+  let done = 0;
+  const lane = async () => {
+    for (let index = next; index < manifest.clips.length; index = next) {
+      next += 1;
+      const clip = manifest.clips[index];
+      if (clip === undefined) return;
+      const path = join(root, clip.file);
+      if (await isFresh(path, clip)) {
+        results[index] = { clip };
+      } else {
+        try {
+          results[index] = { clip: { ...clip, facts: await probeClip(path, { signal: options.signal }) } };
+        } catch (error) {
+          if (
+            !(error instanceof GoodgateError) ||
+            error.code === 'interrupted' ||
+            error.code === 'missing-tool'
+          )
+            throw error;
+          results[index] = { file: clip.file, reason: error.what };
+        }
+      }
+      done += 1;
+      options.onScan?.(done, manifest.clips.length);
+    }
+  };
+  await Promise.all(Array.from({ length: Math.max(2, availableParallelism()) }, lane));
+  for (const result of results) {
+    if ('clip' in result) clips.push(result.clip);
+    else unreadable.push(result);
+  }
+  return { clips, unreadable };
+}
+
+async function hashFile(path: string): Promise<string> {
+  const hash = createHash('sha256');
+  for await (const chunk of createReadStream(path)) hash.update(chunk);
+  return hash.digest('hex');
+}
+
+async function findLooks(
+  manifest: Manifest,
+  folder: string,
+): Promise<Map<string, { path: string; hash: string }>> {
+  const names = new Set<string>();
+  if (manifest.defaults?.look !== undefined) names.add(manifest.defaults.look);
+  for (const clip of manifest.clips) if (clip.look !== undefined) names.add(clip.look);
+  const looks = new Map<string, { path: string; hash: string }>();
+  for (const name of names) {
+    const path = resolve(folder, name);
+    try {
+      looks.set(name, { path, hash: await hashFile(path) });
+    } catch {
+      // Left out: the plan refuses the clips that name it, with the reason.
+    }
+  }
+  return looks;
+}
+
+async function findTargets(
+  manifest: Manifest,
+  chosen: readonly string[],
+  folder: string,
+): Promise<Map<string, Target>> {
+  const targets = new Map<string, Target>();
+  for (const name of chosen) targets.set(name, await loadTarget(name, { baseFolder: process.cwd() }));
+  if (chosen.length > 0) return targets;
+  const named = new Set([
+    ...(manifest.defaults?.targets ?? []),
+    ...manifest.clips.flatMap((clip) => clip.targets ?? []),
+  ]);
+  for (const name of named) targets.set(name, await loadTarget(name, { baseFolder: folder }));
+  return targets;
+}
+
+/** Everything between the command line and a plan: manifest or folder, facts, targets, looks, and what ffmpeg can do. */
+export async function preparePlan(options: PrepareOptions): Promise<Prepared> {
+  const input = resolve(options.input);
+  const version = goodgateVersion();
+  const folderGiven = await isFolder(input);
+  const loaded = folderGiven
+    ? {
+        manifest: await scanFolder([input], { signal: options.signal, onProgress: options.onScan }),
+        folder: input,
+      }
+    : await loadManifest(input);
+  const root = isAbsolute(loaded.manifest.root)
+    ? loaded.manifest.root
+    : resolve(loaded.folder, loaded.manifest.root);
+  // Targets before facts: a mistake in a name should not cost the time of a scan.
+  const targets = await findTargets(loaded.manifest, options.targets, loaded.folder);
+  const capabilities = await askCapabilities({ cacheFolder: options.environment.stateFolder });
+  const { clips, unreadable } = folderGiven
+    ? { clips: loaded.manifest.clips, unreadable: loaded.manifest.unreadable ?? [] }
+    : await fillFacts(loaded.manifest, root, options);
+  const plan = planBatch({
+    manifest: { ...loaded.manifest, clips },
+    root,
+    out: resolve(options.out ?? defaultOut(input, folderGiven)),
+    targets,
+    chosen: options.targets,
+    capabilities,
+    version,
+    looks: await findLooks(loaded.manifest, loaded.folder),
+    workers: options.workers ?? defaultWorkers(),
+  });
+  return { plan, capabilities, unreadable, version };
+}
+
+/** Beside the manifest or the folder, never inside the card: originals stay as they are. */
+function defaultOut(input: string, folderGiven: boolean): string {
+  if (folderGiven) return `${input}-goodgate`;
+  return join(dirname(input), `${input.slice(dirname(input).length + 1).replace(/\.[^.]+$/, '')}-goodgate`);
+}

@@ -1,0 +1,58 @@
+import { GoodgateError } from '../jobs/errors.js';
+import { visible } from '../workers/report/plain-text.js';
+
+/** Data goes to stdout. */
+export function print(text = ''): void {
+  process.stdout.write(`${text}\n`);
+}
+
+/** What a person should read while data goes elsewhere: stderr. */
+export function say(text = ''): void {
+  process.stderr.write(`${text}\n`);
+}
+
+export function printJson(document: unknown): void {
+  print(JSON.stringify(document, null, 2));
+}
+
+/** What, where, what next; a stack only on demand. */
+export function describeError(error: unknown, debug: boolean): string {
+  const lines: string[] = [];
+  if (error instanceof GoodgateError) {
+    lines.push(`goodgate: ${visible(error.what)}`);
+    if (error.where !== undefined) lines.push(`  where: ${visible(error.where)}`);
+    if (error.next !== undefined) lines.push(`  next:  ${visible(error.next)}`);
+  } else {
+    lines.push(
+      `goodgate: an unforeseen fault: ${visible(error instanceof Error ? error.message : String(error))}`,
+    );
+    lines.push('  next:  run it again with --debug and report what it prints');
+  }
+  if (debug && error instanceof Error)
+    lines.push(error.stack ?? '', error.cause === undefined ? '' : `cause: ${String(error.cause)}`);
+  return lines.filter((line) => line !== '').join('\n');
+}
+
+export function plural(count: number, one: string, many = `${one}s`): string {
+  return `${count.toLocaleString('en')} ${count === 1 ? one : many}`;
+}
+
+/** `1.4 GB`: powers of a thousand, as disks are sold and copies are counted. */
+export function formatBytes(bytes: number): string {
+  const units = ['B', 'kB', 'MB', 'GB', 'TB', 'PB'];
+  let value = bytes;
+  let unit = 0;
+  while (value >= 999.5 && unit < units.length - 1) {
+    value /= 1000;
+    unit += 1;
+  }
+  return `${unit === 0 ? value : value.toPrecision(3)} ${units[unit] ?? 'B'}`;
+}
+
+/** `45 s`, `3 min 20 s`, `2 h 05 min`. */
+export function formatDuration(seconds: number): string {
+  const whole = Math.max(0, Math.round(seconds));
+  if (whole < 60) return `${whole} s`;
+  if (whole < 3600) return `${Math.floor(whole / 60)} min ${String(whole % 60).padStart(2, '0')} s`;
+  return `${Math.floor(whole / 3600)} h ${String(Math.floor((whole % 3600) / 60)).padStart(2, '0')} min`;
+}

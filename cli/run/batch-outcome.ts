@@ -1,0 +1,19 @@
+import type { Batch } from '../../jobs/batch.js';
+import { verdictExitCode } from '../../workers/judge/exit-code.js';
+import type { ReportDocuments } from '../../workers/report/html/load-documents.js';
+
+/**
+ * The exit code of a batch: what its verdicts say, and 3 when nothing failed but something could not be done,
+ * read or planned.
+ */
+export function batchExitCode(batch: Batch, documents: ReportDocuments, strict: boolean): number {
+  const items = batch.clips.flatMap((clip) => clip.items);
+  const code = items.length === 0 ? 0 : verdictExitCode([...documents.verdicts.values()], { strict });
+  if (code === 1) return 1;
+  const undone =
+    batch.refused.length +
+    batch.unreadable.length +
+    batch.clips.filter((clip) => clip.state !== 'done').length +
+    items.filter((item) => item.verdict !== null && !documents.verdicts.has(item.verdict)).length;
+  return undone > 0 ? 3 : code;
+}

@@ -1,0 +1,106 @@
+import { randomBytes } from 'node:crypto';
+import type { Batch } from '../../jobs/batch.js';
+import { GoodgateError } from '../../jobs/errors.js';
+import { ownQueues } from '../../jobs/queue/names.js';
+import { forgetRun, queueBatch } from '../../planner/queue-batch.js';
+import { below, LOG_FILE } from '../../workers/batch/folder.js';
+import type { Site } from '../../workers/clip-context.js';
+import { handleReport } from '../../workers/handle-report.js';
+import { startClipWorker } from '../../workers/queue/clip-worker.js';
+import { startReportWorker } from '../../workers/queue/report-worker.js';
+import type { Environment } from '../environment.js';
+import { lockFolder } from '../lock-folder.js';
+import { type LogLevel, startLogging } from '../logging.js';
+import { openQueue } from '../open-queue.js';
+import type { Prepared } from '../prepare-plan.js';
+import { batchProgress } from '../progress/batch-progress.js';
+import { openBatchFolder } from './batch-folder.js';
+import { followBatch } from './follow-batch.js';
+
+export interface RunOptions {
+  readonly environment: Environment;
+  readonly redis: string | undefined;
+  readonly logLevel: LogLevel;
+  readonly signal: AbortSignal;
+}
+
+/** Unique per submission, sortable by time. */
+export function newRun(now: Date): string {
+  return `${now.getTime().toString(36)}${randomBytes(3).toString('hex')}`;
+}
+
+/**
+ * Queues a plan and works on it here until its report is written. Aborting stops running ffmpegs, returns their
+ * jobs to the queue, and writes the report of what there is.
+ *
+ * @throws GoodgateError of any family; the batch folder is consistent whenever it does.
+ */
+export async function runBatch(prepared: Prepared, options: RunOptions): Promise<Batch> {
+  const { plan } = prepared;
+  const unlock = await lockFolder(plan.out);
+  try {
+    const startedAt = new Date();
+    await openBatchFolder(prepared, startedAt.toISOString());
+    if (plan.jobs.length === 0) return await handleReport(plan.out, 'finished', startedAt.toISOString());
+    const logging = startLogging({ level: options.logLevel, file: below(plan.out, LOG_FILE) });
+    const queue = await openQueue(options.environment, options.redis);
+    try {
+      const entry = await queueBatch(plan, queue.redis, {
+        run: newRun(startedAt),
+        queues: ownQueues(plan.id),
+        submittedAt: startedAt.toISOString(),
+      });
+      const site: Site = {
+        capabilities: prepared.capabilities,
+        version: prepared.version,
+        roots: [plan.root, plan.out],
+        ffmpegPath: options.environment.ffmpegPath,
+      };
+      const progress = batchProgress(plan, (job) => `${plan.id}-${entry.run}-${job}`);
+      const clips = startClipWorker({
+        redis: queue.redis,
+        queue: entry.queues.clips,
+        site,
+        concurrency: plan.totals.workers,
+        stop: options.signal,
+        logFor: (data) => logging.log.child({ batch: data.batch, job: data.job.id }),
+      });
+      const reports = startReportWorker({
+        redis: queue.redis,
+        queue: entry.queues.reports,
+        site,
+        log: logging.log,
+      });
+      try {
+        const { end, reason } = await followBatch(entry, queue.server, queue.redis, {
+          signal: options.signal,
+          onChange: progress.change,
+        });
+        if (end === 'failed') {
+          throw new GoodgateError('cannot-write', {
+            what: `the report could not be written: ${reason}`,
+            where: plan.out,
+            next: 'mend the cause and run it again: nothing that is done is done twice',
+          });
+        }
+        progress.stop();
+        await Promise.allSettled([clips.close(), reports.close()]);
+        // The folder is the record now; what an interrupted run left is found there, not on its queue.
+        await forgetRun(entry, queue.redis);
+        return await handleReport(
+          plan.out,
+          end === 'aborted' ? 'interrupted' : 'finished',
+          new Date().toISOString(),
+        );
+      } finally {
+        progress.stop();
+        await Promise.allSettled([clips.close(), reports.close()]);
+      }
+    } finally {
+      await queue.close();
+      logging.flush();
+    }
+  } finally {
+    await unlock();
+  }
+}

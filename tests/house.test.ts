@@ -1,0 +1,122 @@
+import { readdirSync, readFileSync, statSync } from 'node:fs';
+import { dirname, join, relative, resolve } from 'node:path';
+import { describe, expect, it } from 'vitest';
+import { ERROR_CODES } from '../jobs/errors.js';
+
+/** The rules of the house that a compiler does not keep. */
+const HOME = resolve(dirname(new URL(import.meta.url).pathname), '..');
+const ROOMS = ['signal', 'jobs', 'planner', 'workers', 'cli'] as const;
+
+/** Which rooms each room may import from. Planner and workers never meet. */
+const ALLOWED: Readonly<Record<(typeof ROOMS)[number], readonly string[]>> = {
+  signal: ['signal'],
+  jobs: ['jobs', 'signal'],
+  planner: ['planner', 'jobs', 'signal'],
+  workers: ['workers', 'jobs', 'signal'],
+  cli: ['cli', 'planner', 'workers', 'jobs', 'signal'],
+};
+
+function sources(folder: string): string[] {
+  return readdirSync(folder).flatMap((name) => {
+    const path = join(folder, name);
+    if (statSync(path).isDirectory()) return sources(path);
+    return name.endsWith('.ts') ? [path] : [];
+  });
+}
+
+function importsOf(file: string): string[] {
+  const text = readFileSync(file, 'utf8');
+  return [...text.matchAll(/(?:from|import)\s*\(?\s*'([^']+)'/g)].flatMap((match) => match[1] ?? []);
+}
+
+/** Every breach of the import rule in a set of files. */
+function breaches(room: (typeof ROOMS)[number], file: string, imports: readonly string[]): string[] {
+  return imports.flatMap((specifier) => {
+    const where = `${relative(HOME, file)} imports ${specifier}`;
+    if (specifier.startsWith('.')) {
+      const into = relative(HOME, resolve(dirname(file), specifier)).split('/')[0] ?? '';
+      return ALLOWED[room].includes(into) ? [] : [where];
+    }
+    // The maths of a signal stands on nothing, not even on Node.
+    return room === 'signal' ? [where] : [];
+  });
+}
+
+describe('imports point one way', () => {
+  it.each(ROOMS)('%s', (room) => {
+    const found = sources(join(HOME, room)).flatMap((file) => breaches(room, file, importsOf(file)));
+    expect(found).toEqual([]);
+  });
+
+  it('would notice a breach', () => {
+    const file = join(HOME, 'planner', 'x.ts');
+    expect(breaches('planner', file, ['../workers/roots.js'])).toHaveLength(1);
+    expect(
+      breaches('signal', join(HOME, 'signal', 'x.ts'), ['node:fs', 'zod', '../jobs/plan.js']),
+    ).toHaveLength(3);
+  });
+
+  it('ffmpeg is started in one file only', () => {
+    const found = ROOMS.flatMap((room) => sources(join(HOME, room)))
+      .filter((file) => importsOf(file).includes('fluent-ffmpeg'))
+      .map((file) => relative(HOME, file));
+    expect(found).toEqual(['workers/ffmpeg/run-ffmpeg.ts']);
+  });
+
+  it('the environment is read in one file only', () => {
+    const found = ROOMS.flatMap((room) => sources(join(HOME, room)))
+      .filter((file) => readFileSync(file, 'utf8').includes('process.env'))
+      .map((file) => relative(HOME, file));
+    expect(found).toEqual(['cli/environment.ts']);
+  });
+});
+
+describe('files say one thing', () => {
+  const files = ROOMS.flatMap((room) => sources(join(HOME, room)));
+
+  it('none is a drawer or a barrel', () => {
+    const drawers = files.filter((file) => /\/(utils?|helpers?|common|types|misc|index)\.ts$/.test(file));
+    expect(drawers).toEqual([]);
+    const barrels = files.filter((file) => {
+      const lines = readFileSync(file, 'utf8')
+        .split('\n')
+        .filter((line) => line.trim() !== '' && !line.startsWith('//'));
+      return lines.length > 0 && lines.every((line) => /^export .* from /.test(line));
+    });
+    expect(barrels).toEqual([]);
+  });
+
+  it('none grows past 400 lines', () => {
+    const long = files
+      .map((file) => ({ file: relative(HOME, file), lines: readFileSync(file, 'utf8').split('\n').length }))
+      .filter(({ lines }) => lines > 400);
+    expect(long).toEqual([]);
+  });
+});
+
+describe('documents and code agree', () => {
+  const developers = readFileSync(join(HOME, 'DEVELOPERS.md'), 'utf8');
+
+  it('every error code stands in the table of DEVELOPERS.md with its family', () => {
+    for (const [code, family] of Object.entries(ERROR_CODES)) {
+      expect(developers, code).toMatch(new RegExp(`\\| \`${code}\` +\\| ${family} `));
+    }
+  });
+
+  it('every dependency has its line in DEVELOPERS.md', () => {
+    const manifest: unknown = JSON.parse(readFileSync(join(HOME, 'package.json'), 'utf8'));
+    const names = Object.entries(manifest as Record<string, Record<string, string>>)
+      .filter(([key]) => key === 'dependencies' || key === 'devDependencies')
+      .flatMap(([, all]) => Object.keys(all));
+    for (const name of names) expect(developers, name).toContain(`\`${name}\``);
+  });
+
+  it('every link of README.md and DEVELOPERS.md into the code leads somewhere', () => {
+    for (const document of ['README.md', 'DEVELOPERS.md']) {
+      const text = readFileSync(join(HOME, document), 'utf8');
+      for (const match of text.matchAll(/\]\((?!https?:|#)([^)#]+)[^)]*\)/g)) {
+        expect(() => statSync(join(HOME, match[1] ?? '')), `${document}: ${match[1]}`).not.toThrow();
+      }
+    }
+  });
+});

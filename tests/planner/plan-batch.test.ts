@@ -1,0 +1,188 @@
+import { describe, expect, it } from 'vitest';
+import type { Capabilities } from '../../jobs/capabilities.js';
+import { builtInTargets } from '../../jobs/load-target.js';
+import { type Manifest, manifest as manifestSchema } from '../../jobs/manifest.js';
+import { type Plan, plan as planSchema } from '../../jobs/plan.js';
+import { type Target, target } from '../../jobs/target.js';
+import { planBatch } from '../../planner/plan-batch.js';
+import { CAPABILITIES, clipFacts } from './make-facts.js';
+
+const BUILT_IN = new Map((await builtInTargets()).map((each) => [each.name, each]));
+
+function manifest(clips: Manifest['clips'], defaults?: Manifest['defaults']): Manifest {
+  return manifestSchema.parse({
+    schema: 'goodgate/manifest@1',
+    title: 'Night shift',
+    root: '.',
+    defaults,
+    clips,
+  });
+}
+
+function plan(
+  document: Manifest,
+  chosen: string[],
+  changes: { targets?: Map<string, Target>; capabilities?: Capabilities; version?: string } = {},
+): Plan {
+  return planBatch({
+    manifest: document,
+    root: '/cards/A001',
+    out: '/work/out',
+    targets: changes.targets ?? BUILT_IN,
+    chosen,
+    capabilities: changes.capabilities ?? CAPABILITIES,
+    version: changes.version ?? '1',
+    looks: new Map([['looks/night.cube', { path: '/shoot/looks/night.cube', hash: 'abc' }]]),
+    workers: 2,
+  });
+}
+
+/** The plan as a person would tell it. */
+function steps(planned: Plan): string[] {
+  return [
+    ...planned.jobs.flatMap((job) => [
+      `decode ${job.clip.name}`,
+      ...job.outputs.map((output) => {
+        const { video, raster, colour, rendering } = output.recipe;
+        return `  make ${output.path}: ${video.encoder} ${video.pixelFormat} ${raster.width}x${raster.height} ${colour.transfer}/${colour.primaries} ${colour.range}${rendering === null ? '' : ` rendered from ${rendering.from.transfer}${rendering.look === null ? '' : ` through ${rendering.look}`}`}; loses ${output.losses.map((loss) => loss.what).join(', ')}`;
+      }),
+      ...job.judge.map((each) => `  judge against ${each.target}`),
+    ]),
+    ...planned.refused.map((refusal) => `refuse ${refusal.clip} -> ${refusal.target}: ${refusal.reason}`),
+  ];
+}
+
+const LOG_CLIP = {
+  file: 'A001C001.mov',
+  colour: { transfer: 'S-Log3' as const, primaries: 'S-Gamut3.Cine' as const },
+  look: 'looks/night.cube',
+  exposure: 0.5,
+  facts: clipFacts({ width: 3840, height: 2160 }),
+};
+
+describe('planBatch', () => {
+  it('keeps log as log in an intermediate, and renders the proxy through the look', () => {
+    expect(steps(plan(manifest([LOG_CLIP]), ['intermediate-422-10', 'proxy-h264']))).toEqual([
+      'decode A001C001.mov',
+      '  make intermediate-422-10/A001C001.mov: prores_ks yuv422p10le 3840x2160 S-Log3/S-Gamut3.Cine narrow; loses lossy-coding',
+      expect.stringMatching(
+        /^ {2}make proxy-h264\/A001C001\.mp4: libx264 yuv420p 1920x1080 bt709\/bt709 narrow rendered from S-Log3 through \/shoot\/looks\/night\.cube; loses depth, chroma, raster, rendering, burn-in, lossy-coding, sound/,
+      ),
+    ]);
+  });
+
+  it('is a plan by its own schema, and pure: the same request gives the same plan', () => {
+    const first = plan(manifest([LOG_CLIP]), ['intermediate-422-10', 'proxy-h264']);
+    expect(planSchema.parse(JSON.parse(JSON.stringify(first)))).toEqual(first);
+    expect(plan(manifest([LOG_CLIP]), ['intermediate-422-10', 'proxy-h264'])).toEqual(first);
+  });
+
+  it('judges a master against a target that makes nothing', () => {
+    expect(steps(plan(manifest([{ file: 'master.mov', facts: clipFacts() }]), ['hd-sdr-master']))).toEqual([
+      'decode master.mov',
+      '  judge against hd-sdr-master',
+    ]);
+  });
+
+  it('refuses, with the reason and a way out, what cannot work', () => {
+    const clips = [
+      { file: 'sound.wav', facts: clipFacts(null) },
+      { file: 'unscanned.mov' },
+      { file: 'lost-look.mov', look: 'gone.cube', facts: clipFacts() },
+      { file: 'good.mov', facts: clipFacts() },
+    ];
+    const planned = plan(manifest(clips), ['proxy-h264']);
+    expect(planned.jobs.map((job) => job.clip.name)).toEqual(['good.mov']);
+    expect(planned.refused.map((refusal) => [refusal.clip, refusal.reason])).toEqual([
+      ['sound.wav', 'the file holds no picture'],
+      ['unscanned.mov', 'the manifest holds no facts of this clip'],
+      ['lost-look.mov', 'the look "gone.cube" was not found'],
+    ]);
+    for (const refusal of planned.refused) expect(refusal.next).not.toBe('');
+  });
+
+  it('refuses 12 bits of an encoder that takes 10 in, and names the codecs that keep them', () => {
+    const twelve = target.parse({
+      schema: 'goodgate/target@1',
+      name: 'twelve',
+      title: 'Twelve bits',
+      make: { container: 'mov', video: { codec: 'prores', profile: '4444', bitDepth: 12, chroma: '4:4:4' } },
+    });
+    const planned = plan(manifest([{ file: 'a.mov', facts: clipFacts() }]), ['twelve'], {
+      targets: new Map([['twelve', twelve]]),
+    });
+    expect(planned.jobs).toEqual([]);
+    expect(planned.refused[0]?.reason).toContain('prores_ks takes yuv422p10le, yuv444p10le, yuva444p10le');
+    expect(planned.refused[0]?.next).toContain('cineform, ffv1');
+  });
+
+  it('refuses a target whose encoder this ffmpeg lacks, and keeps the others', () => {
+    const { libx264: _gone, ...encoders } = CAPABILITIES.encoders;
+    const planned = plan(
+      manifest([{ file: 'a.mov', facts: clipFacts() }]),
+      ['intermediate-422-10', 'proxy-h264'],
+      {
+        capabilities: { ...CAPABILITIES, encoders },
+      },
+    );
+    expect(planned.jobs[0]?.outputs.map((output) => output.target)).toEqual(['intermediate-422-10']);
+    expect(planned.refused[0]?.reason).toBe('this ffmpeg has no libx264 encoder');
+  });
+
+  it('carries HDR metadata only where the light stays the same', () => {
+    const hdr = {
+      mastering: {
+        red: [0.68, 0.32],
+        green: [0.265, 0.69],
+        blue: [0.15, 0.06],
+        white: [0.3127, 0.329],
+        minLuminance: 0.005,
+        maxLuminance: 1000,
+      },
+      lightLevel: { maxCll: 1000, maxFall: 400 },
+    } satisfies NonNullable<ReturnType<typeof clipFacts>['video']>['hdr'];
+    const facts = clipFacts({
+      hdr,
+      colour: { primaries: 'bt2020', transfer: 'smpte2084', matrix: 'bt2020nc', range: 'narrow' },
+    });
+    const planned = plan(manifest([{ file: 'pq.mov', facts }]), ['archive-ffv1', 'proxy-h264']);
+    const [archive, proxy] = planned.jobs[0]?.outputs ?? [];
+    expect(archive?.recipe.hdr).toEqual(hdr);
+    expect(proxy?.recipe.hdr).toEqual({ mastering: null, lightLevel: null });
+  });
+
+  it('turns a picture that is tagged as turned, and swaps its sides', () => {
+    const planned = plan(manifest([{ file: 'tall.mov', facts: clipFacts({ rotation: -90 }) }]), [
+      'intermediate-422-10',
+    ]);
+    const recipe = planned.jobs[0]?.outputs[0]?.recipe;
+    expect(recipe?.rotation).toBe(270);
+    expect([recipe?.raster.width, recipe?.raster.height]).toEqual([1080, 1920]);
+  });
+
+  it('names another job by everything that changes its output, and by nothing else', () => {
+    const base = plan(manifest([LOG_CLIP]), ['proxy-h264']).jobs[0];
+    const again = (clip: object, version = '1') =>
+      plan(manifest([{ ...LOG_CLIP, ...clip }]), ['proxy-h264'], { version }).jobs[0];
+    const key = (job: typeof base) => job?.outputs[0]?.key;
+    expect(key(again({}))).toBe(key(base));
+    expect(key(again({ targets: ['something-else'] }))).toBe(key(base));
+    expect(key(again({ exposure: 1 }))).not.toBe(key(base));
+    expect(key(again({ facts: clipFacts({ width: 3840, height: 2160 }, { bytes: 2 }) }))).not.toBe(key(base));
+    expect(key(again({}, '2'))).not.toBe(key(base));
+  });
+
+  it('judges again without making again when only a limit changes', () => {
+    const base = BUILT_IN.get('proxy-h264');
+    if (base === undefined) throw new Error('proxy-h264 is built in');
+    const loose: Target = {
+      ...base,
+      require: { ...base.require, 'true-peak': { max: 0, severity: 'warn' } },
+    };
+    const before = plan(manifest([LOG_CLIP]), ['proxy-h264']).jobs[0];
+    const after = plan(manifest([LOG_CLIP]), ['proxy-h264'], { targets: new Map([['proxy-h264', loose]]) })
+      .jobs[0];
+    expect(after?.outputs[0]?.key).toBe(before?.outputs[0]?.key);
+    expect(after?.id).not.toBe(before?.id);
+  });
+});
