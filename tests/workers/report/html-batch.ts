@@ -170,5 +170,6 @@ export function batchOf(
     method: { ffmpeg: '5.1.9', goodgate: '0.1.0' },
     ...part,
   };
-  return { batch, documents: { measurements, verdicts, originals } };
+  const builtInTargets = new Set(['proxy-h264', 'intermediate-422-10', 'hd-sdr-master']);
+  return { batch, documents: { measurements, verdicts, originals, builtInTargets } };
 }

@@ -127,6 +127,8 @@ describe('the order and the matter', () => {
     const text = textOf(pageOf([sample]));
     expect(text).toContain('From 10 bits to 8.');
     expect(text).toContain(`goodgate check 'proxy-h264/it'\\''s.mp4' --target proxy-h264`);
+    // A target that is not built in is a file: the command cannot know its folder and does not pretend to.
+    expect(textOf(pageOf([fine]))).toContain('--target FOLDER/harbour-wall-sdr.yaml');
   });
 
   it('says of a file whose documents are gone that nothing proves it', () => {
@@ -163,7 +165,10 @@ describe('the charts', () => {
     const page = pageOf([bad]);
     expect(page).toContain('Levels: Luma −0.5 to 100.0 percent; R&#39;G&#39;B&#39; −2.6 to 103.8 percent');
     // Frames [0, 12) and [17, 18) of 40 on one axis: their starts are 17/40 of its width apart, the first is 12/40 wide.
-    const bars = [...page.matchAll(/<path d="M([\d.]+) [\d.]+l([\d.]+) 0l0 12l[^"]*" fill="var\(--fail\)"/g)];
+    const chart = page.slice(page.indexOf('aria-label="Where it happens'));
+    const bars = [
+      ...chart.matchAll(/<path d="M([\d.]+) [\d.]+l([\d.]+) 0l0 12l[^"]*" fill="var\(--fail\)"/g),
+    ];
     const [first, second] = bars.map((match) => ({ x: Number(match[1]), width: Number(match[2]) }));
     expect(bars).toHaveLength(2);
     const axis = (first?.width ?? 0) / (12 / 40);
@@ -360,6 +365,7 @@ describe('loadReportDocuments', () => {
       expect([...read.measurements.keys()].sort()).toEqual([...documents.measurements.keys()].sort());
       expect([...read.verdicts.keys()]).toEqual(['verdicts/0.json']);
       expect([...read.originals.keys()]).toEqual(['a.mov']);
+      expect(read.builtInTargets).toContain('proxy-h264');
     } finally {
       await rm(out, { recursive: true, force: true });
     }

@@ -42,6 +42,7 @@ export interface Dot {
   readonly row: number;
   readonly at: number;
   readonly hollow: boolean;
+  readonly colour: string;
 }
 
 export interface Row {
@@ -169,7 +170,7 @@ function dots(chart: RowChart): ScatterSeriesOption {
       symbolSize: dot.hollow ? 13 : 9,
       itemStyle: dot.hollow
         ? { color: 'var(--card)', borderColor: INK, borderWidth: 2, opacity: 1 }
-        : { color: BAR, borderColor: BAR, borderWidth: 1, opacity: 1 },
+        : { color: dot.colour, borderColor: dot.colour, borderWidth: 1, opacity: 1 },
     })),
   };
 }

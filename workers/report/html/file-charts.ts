@@ -8,8 +8,8 @@ import { type Html, html } from './markup.js';
 export function renderCharts(measured: Measurement, findings: readonly Finding[]): Html | null {
   const charts = [
     levelsChart(measured, findings),
-    lightChart(measured),
-    loudnessChart(measured),
+    lightChart(measured, findings),
+    loudnessChart(measured, findings),
     placesChart(measured, findings),
   ].filter((chart) => chart !== null);
   return charts.length === 0 ? null : html`<div class="charts">${charts}</div>`;
@@ -20,13 +20,15 @@ function levelsChart({ levels }: Measurement, findings: readonly Finding[]): Htm
   const bars: Bar[] = [];
   const words: string[] = [];
   // R 103 speaks of finished pictures: its limits are drawn only where the target asked for them.
-  const judged = findings.some((finding) => finding.requirement === 'signal-range');
+  const range = findings.find((finding) => finding.requirement === 'signal-range');
+  const judged = range !== undefined;
+  const colour = toneOf(range);
   for (const [title, extremes] of [
     ['Luma', levels?.luma],
     ["R'G'B'", levels?.rgb],
   ] as const) {
     if (!extremes) continue;
-    bars.push({ row: rows.length, from: extremes.percentMin, to: extremes.percentMax, colour: BAR });
+    bars.push({ row: rows.length, from: extremes.percentMin, to: extremes.percentMax, colour });
     words.push(`${title} ${fixed(extremes.percentMin, 1)} to ${fixed(extremes.percentMax, 1)} percent`);
     rows.push({ title });
   }
@@ -40,10 +42,10 @@ function levelsChart({ levels }: Measurement, findings: readonly Finding[]): Htm
         { at: 0, name: '0', colour: INK },
         { at: 100, name: '100', colour: INK },
       ];
-  const least = Math.min(-10, ...bars.map((bar) => Math.floor(bar.from / 10) * 10));
-  const most = Math.max(120, ...bars.map((bar) => Math.ceil(bar.to / 10) * 10));
+  const least = Math.min(-25, ...bars.map((bar) => Math.floor(bar.from / 25) * 25));
+  const most = Math.max(125, ...bars.map((bar) => Math.ceil(bar.to / 25) * 25));
   return drawRows(
-    { rows, bars, marks, axis: { min: least, max: most, interval: 50, label: evenTens } },
+    { rows, bars, marks, axis: { min: least, max: most, interval: 25, label: fifties } },
     `Levels: ${words.join('; ')}`,
     judged
       ? 'Lowest to highest level, % of narrow range. Dashed: EBU R 103 tolerance. Short excursions are filtered before they count.'
@@ -51,12 +53,19 @@ function levelsChart({ levels }: Measurement, findings: readonly Finding[]): Htm
   );
 }
 
-/** Labels at round figures only: the first and last of the axis are wherever the picture ends. */
-function evenTens(value: number): string {
+/** What a target found wrong is drawn in the colour of the finding; the words beside it say the same. */
+function toneOf(finding: Finding | undefined): string {
+  if (finding?.outcome === 'fail') return FAIL;
+  return finding?.outcome === 'warn' ? WARN : BAR;
+}
+
+/** Ticks stand at every 25 %, words only at every 50: there is no room for more. */
+function fifties(value: number): string {
   return value % 50 === 0 ? `${value}`.replace('-', '−') : '';
 }
 
-function lightChart({ luminance }: Measurement): Html | null {
+function lightChart({ luminance }: Measurement, findings: readonly Finding[]): Html | null {
+  const colour = toneOf(findings.find((finding) => finding.requirement === 'light-level'));
   if (luminance === null) return null;
   const { declared } = luminance;
   const dots: Dot[] = [];
@@ -67,7 +76,7 @@ function lightChart({ luminance }: Measurement): Html | null {
   ];
   const put = (row: number, value: number | null, hollow: boolean) => {
     if (value === null || value <= 0) return;
-    dots.push({ row, at: Math.max(1, value), hollow });
+    dots.push({ row, at: Math.max(1, value), hollow, colour: row < 2 ? colour : BAR });
   };
   put(0, declared.maxCll, true);
   put(1, declared.maxFall, true);
@@ -87,16 +96,18 @@ function lightChart({ luminance }: Measurement): Html | null {
   );
 }
 
-function loudnessChart({ audio }: Measurement): Html | null {
+function loudnessChart({ audio }: Measurement, findings: readonly Finding[]): Html | null {
   const sound = audio.find((stream) => stream.integratedLufs !== null);
   if (!sound) return null;
   const dots: Dot[] = [];
   const rows: Row[] = [];
-  for (const [title, value] of [
-    ['Programme', sound.integratedLufs],
-    ['Short-term', sound.maxShortTermLufs],
-    ['Momentary', sound.maxMomentaryLufs],
-    ['True peak', sound.truePeakDbtp],
+  const toneFor = (requirement: string) =>
+    toneOf(findings.find((finding) => finding.requirement === requirement));
+  for (const [title, value, colour] of [
+    ['Programme', sound.integratedLufs, toneFor('loudness')],
+    ['Short-term', sound.maxShortTermLufs, BAR],
+    ['Momentary', sound.maxMomentaryLufs, BAR],
+    ['True peak', sound.truePeakDbtp, toneFor('true-peak')],
   ] as const) {
     if (value === null) continue;
     dots.push({

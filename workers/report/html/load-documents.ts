@@ -1,4 +1,5 @@
 import type { Batch } from '../../../jobs/batch.js';
+import { builtInTargets } from '../../../jobs/load-target.js';
 import { type Measurement, measurement } from '../../../jobs/measurement.js';
 import { type Verdict, verdict } from '../../../jobs/verdict.js';
 import { originalMeasurementFile } from '../../batch/folder.js';
@@ -11,6 +12,8 @@ export interface ReportDocuments {
   readonly verdicts: ReadonlyMap<string, Verdict>;
   /** What was measured of each clip itself, by the clip's name. */
   readonly originals: ReadonlyMap<string, Measurement>;
+  /** Targets a command can name without saying where they stand. */
+  readonly builtInTargets: ReadonlySet<string>;
 }
 
 /** Files read at once: enough to keep a disk busy, few enough for any limit on open files. */
@@ -55,5 +58,6 @@ export async function loadReportDocuments(
     for (let next = reads.shift(); next !== undefined; next = reads.shift()) await next();
   };
   await Promise.all(Array.from({ length: AT_ONCE }, worker));
-  return { measurements, verdicts, originals };
+  const builtIn = await builtInTargets();
+  return { measurements, verdicts, originals, builtInTargets: new Set(builtIn.map((target) => target.name)) };
 }

@@ -11,8 +11,14 @@ import type { ReportFile } from './standing.js';
 /** How much of a file is shown at once: all of it for one that needs a person, a line to open for one that does not. */
 export type Depth = 'open' | 'folded';
 
+export interface FileContext {
+  readonly withCharts: boolean;
+  readonly builtInTargets: ReadonlySet<string>;
+}
+
 /** One file of the batch: verdict, findings, charts, losses, figures and the command that measures it again. */
-export function renderFile(file: ReportFile, depth: Depth, withCharts: boolean): Html {
+export function renderFile(file: ReportFile, depth: Depth, context: FileContext): Html {
+  const { withCharts, builtInTargets } = context;
   const { clip, item, measurement, verdict } = file;
   const findings = verdict?.findings ?? [];
   // People know an original by its name on the card; the whole path stands in the command.
@@ -23,7 +29,7 @@ ${renderFindings(findings, 'h4')}
 ${losses(file)}
 ${withCharts && measurement && renderCharts(measurement, findings)}
 ${measurement && html`<details class="all"><summary>All figures measured</summary>${renderMeasurement(measurement)}</details>`}
-<p class="repeat"><span class="label">Measure again</span> <code>${visibleText(checkCommand(item))}</code>${
+<p class="repeat"><span class="label">Measure again</span> <code>${visibleText(checkCommand(item, builtInTargets))}</code>${
     item.kind === 'output' && html` <span class="hint">in the batch folder</span>`
   }</p>`;
   if (depth === 'folded') {

@@ -19,7 +19,7 @@ const FILES_WITH_CHARTS = 80;
 export function renderReport(batch: Batch, documents: ReportDocuments): string {
   const files = reportFiles(batch, documents);
   const tally = tallyBatch(batch, files);
-  const sections = fileSections(files);
+  const sections = fileSections(files, documents.builtInTargets);
   const page = html`<!doctype html>
 <html lang="en">
 <head>
@@ -131,7 +131,7 @@ function trouble(title: Html, what: string, next: string): Html {
   return html`<article class="file fail short"><h3>${title}</h3><p class="why">${name(what)}</p><p class="advice"><b>What to do:</b> ${name(next)}</p></article>`;
 }
 
-function fileSections(files: readonly ReportFile[]): Html {
+function fileSections(files: readonly ReportFile[], builtInTargets: ReadonlySet<string>): Html {
   let charts = FILES_WITH_CHARTS;
   const section = (
     id: string,
@@ -143,7 +143,7 @@ function fileSections(files: readonly ReportFile[]): Html {
     const inIt = standings.flatMap((standing) => files.filter((file) => file.standing === standing));
     if (inIt.length === 0) return null;
     return html`<section id="${id}" aria-labelledby="${id}-h"><h2 id="${id}-h">${title}</h2><p class="lead">${lead}</p>
-${inIt.map((file) => renderFile(file, depth, charts-- > 0))}</section>`;
+${inIt.map((file) => renderFile(file, depth, { withCharts: charts-- > 0, builtInTargets }))}</section>`;
   };
   return html`
 ${section('needs', 'Needs you', 'A requirement is not met, or could not be measured.', ['fail', 'unproven'], 'open')}

@@ -19,10 +19,13 @@ function escapedCharacter(character: string): string {
   ).join('');
 }
 
-/** The command that measures and judges one file again. Paths below the batch folder are relative to it. */
-export function checkCommand(item: BatchItem): string {
+/**
+ * The command that measures and judges one file again. Paths below the batch folder are relative to it. A verdict
+ * knows its target by name only: one that is not built in is a file of its own, whose folder the reader knows.
+ */
+export function checkCommand(item: BatchItem, builtInTargets: ReadonlySet<string>): string {
   const path = item.path.startsWith('-') ? `./${item.path}` : item.path;
-  return item.target === null
-    ? `goodgate measure ${shellWord(path)} --json`
-    : `goodgate check ${shellWord(path)} --target ${shellWord(item.target)}`;
+  if (item.target === null) return `goodgate measure ${shellWord(path)} --json`;
+  const target = builtInTargets.has(item.target) ? item.target : `FOLDER/${item.target}.yaml`;
+  return `goodgate check ${shellWord(path)} --target ${shellWord(target)}`;
 }

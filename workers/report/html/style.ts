@@ -154,11 +154,12 @@ h2{break-after:avoid}
 .lead,.file>header,summary{break-after:avoid}
 .file>header,summary,article.file.short{break-inside:avoid}
 details.all{display:none}
+.clips th[scope=row]{max-width:10rem}
 .scroll{overflow:visible}
 .clips{min-width:0}
 a{color:inherit;text-decoration:none}
 .badge,.tally span,.advice{print-color-adjust:exact;-webkit-print-color-adjust:exact}
-details.met::details-content,details.warn::details-content{content-visibility:visible;display:block}
+details.warn::details-content{content-visibility:visible;display:block}
 details.file:not(.warn)>summary{list-style:none}
 .charts{gap:.5rem 1rem}
 .chart{width:280px}
