@@ -161,6 +161,17 @@ describe('the charts', () => {
     expect(charts(pageOf([bad]))).toBe(3);
   });
 
+  it('colour the figure a target found wrong, and no other', () => {
+    const loud = { ...HOT, requirement: 'loudness', at: [] };
+    const page = pageOf([{ ...bad, findings: [PASS, loud] }]);
+    const chart = page.slice(page.indexOf('aria-label="Sound'));
+    const fills = [
+      ...chart.slice(0, chart.indexOf('</figure>')).matchAll(/<path [^>]*fill="(var\(--(?:bar|fail)\))"/g),
+    ];
+    // Programme, momentary and true peak have figures; the clip is too short for a short-term one.
+    expect(fills.map((match) => match[1])).toEqual(['var(--fail)', 'var(--bar)', 'var(--bar)']);
+  });
+
   it('say their figures in words too, and stand where the figures put them', () => {
     const page = pageOf([bad]);
     expect(page).toContain('Levels: Luma −0.5 to 100.0 percent; R&#39;G&#39;B&#39; −2.6 to 103.8 percent');

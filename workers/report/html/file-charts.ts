@@ -114,6 +114,7 @@ function loudnessChart({ audio }: Measurement, findings: readonly Finding[]): Ht
       row: rows.length,
       at: Math.max(-59, Math.min(4, value)),
       hollow: false,
+      colour,
     });
     rows.push({ title, value: fixed(value, 1) });
   }
