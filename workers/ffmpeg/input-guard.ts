@@ -65,6 +65,14 @@ export const INPUT_GUARD = [
   FORMATS.join(','),
 ] as const;
 
+/** Pictures ffmpeg takes for a numbered sequence when there is a `%` in the name. */
+const NUMBERED = /%[^/]*\.(png|jpe?g|tiff?|dpx|exr|bmp|webp|tga|sgi|ppm|pgm|pbm|pam|j2k|jp2|psd)$/i;
+
+/** `INPUT_GUARD`, and for a still picture with `%` in its name the word that it is one picture and no sequence. */
+export function guardFor(path: string): string[] {
+  return NUMBERED.test(path) ? [...INPUT_GUARD, '-f', 'image2', '-pattern_type', 'none'] : [...INPUT_GUARD];
+}
+
 /** A path as ffmpeg must be given it: absolute and behind `file:`, so that no character of it means anything. */
 export function fileUrl(path: string): string {
   return `file:${resolve(path)}`;

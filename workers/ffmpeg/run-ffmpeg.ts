@@ -4,7 +4,7 @@ import fluentFfmpeg from 'fluent-ffmpeg';
 import { GoodgateError } from '../../jobs/errors.js';
 import type { FfmpegCommand, FfmpegOutput, FfmpegResult, FfmpegRunOptions } from './command.js';
 import { ErrorLog } from './error-log.js';
-import { fileUrl, INPUT_GUARD } from './input-guard.js';
+import { fileUrl, guardFor, INPUT_GUARD } from './input-guard.js';
 import { Lifeline } from './lifeline.js';
 import { quoteCommand } from './quote-command.js';
 import { readProgress } from './read-progress.js';
@@ -121,9 +121,10 @@ function buildFluent(command: FfmpegCommand, run: Run) {
     throw new Error('this fluent-ffmpeg is not the version run-ffmpeg.ts was written for');
 
   for (const [index, input] of command.inputs.entries()) {
-    const isLavfi = formatOf(input.options) === 'lavfi';
-    fluent.input(isLavfi ? input.path : fileUrl(input.path));
-    fluent.inputOptions(...(index === 0 ? GLOBAL_OPTIONS : []), ...INPUT_GUARD, ...input.options);
+    const isFile = formatOf(input.options) !== 'lavfi';
+    fluent.input(isFile ? fileUrl(input.path) : input.path);
+    const guard = isFile ? guardFor(input.path) : INPUT_GUARD;
+    fluent.inputOptions(...(index === 0 ? GLOBAL_OPTIONS : []), ...guard, ...input.options);
   }
   for (const output of command.outputs) {
     fluent.output(outputUrl(output));

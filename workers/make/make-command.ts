@@ -26,7 +26,7 @@ export interface MakeRequest {
   readonly outputs: readonly MakeOutput[];
   /** Outputs that measure the original in the same decode. */
   readonly taps: readonly FfmpegOutput[];
-  readonly capabilities: Pick<Capabilities, 'fontFile' | 'ffmpegVersion'>;
+  readonly capabilities: Pick<Capabilities, 'fontFile'>;
 }
 
 const ENCODERS: Readonly<Record<OutputRecipe['video']['encoder'], (recipe: OutputRecipe) => string[]>> = {
@@ -46,7 +46,8 @@ const ENCODERS: Readonly<Record<OutputRecipe['video']['encoder'], (recipe: Outpu
 export function makeCommand(request: MakeRequest): FfmpegCommand {
   const { clip, outputs, taps, capabilities } = request;
   return {
-    inputs: [{ path: clip.path, options: inputOptions(clip) }],
+    // Turning is a step of the plan; by itself ffmpeg would turn the measured frames too.
+    inputs: [{ path: clip.path, options: ['-noautorotate'] }],
     outputs: [
       ...outputs.map((output, index) => ({
         path: output.temporaryPath,
@@ -55,15 +56,6 @@ export function makeCommand(request: MakeRequest): FfmpegCommand {
       ...taps,
     ],
   };
-}
-
-function inputOptions(clip: PlannedClip): string[] {
-  return [
-    // Turning is a step of the plan; by itself ffmpeg would turn the measured frames too.
-    '-noautorotate',
-    // A still picture with % in its name is one picture, not a numbered sequence.
-    ...(clip.facts.container.format === 'image2' ? ['-f', 'image2', '-pattern_type', 'none'] : []),
-  ];
 }
 
 function outputOptions(

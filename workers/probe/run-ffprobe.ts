@@ -1,7 +1,7 @@
 import { ExecaError, execa } from 'execa';
 import type { z } from 'zod';
 import { GoodgateError } from '../../jobs/errors.js';
-import { fileUrl, INPUT_GUARD } from '../ffmpeg/input-guard.js';
+import { fileUrl, guardFor } from '../ffmpeg/input-guard.js';
 import { reasonInPlainWords } from './unreadable-reason.js';
 
 export interface FfprobeOptions {
@@ -28,7 +28,7 @@ export async function runFfprobe<T extends z.ZodType>(
   options: FfprobeOptions = {},
 ): Promise<z.output<T>> {
   const program = options.ffprobePath ?? 'ffprobe';
-  const all = ['-v', 'error', '-of', 'json', ...INPUT_GUARD, ...args, '-i', fileUrl(path)];
+  const all = ['-v', 'error', '-of', 'json', ...guardFor(path), ...args, '-i', fileUrl(path)];
   const failed = (what: string, cause: unknown) =>
     new GoodgateError('probe-failed', {
       what,

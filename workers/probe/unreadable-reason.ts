@@ -1,7 +1,10 @@
 import { fileUrl } from '../ffmpeg/input-guard.js';
 
 const KNOWN: readonly (readonly [RegExp, string])[] = [
-  [/moov atom not found/i, 'its index is missing: the recording or the copy was cut short'],
+  [
+    /moov atom not found/i,
+    'it has no index: its recording or copy was cut short, or it is no MOV or MP4 file at all',
+  ],
   [/not on whitelist/i, 'it is not a clip: a playlist or a format that goodgate does not read'],
   [/End of file/i, 'it ends before any picture or sound begins'],
   [/Invalid data found/i, 'no picture or sound can be made out in it: damaged, or not a media file'],

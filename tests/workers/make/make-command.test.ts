@@ -6,7 +6,7 @@ import { makeCommand } from '../../../workers/make/make-command.js';
 import type { BakedFiles } from '../../../workers/rendering/bake-files.js';
 import { clip, codec, HD, LOG, PQ, planned, RGB } from './recipes.js';
 
-const capabilities = { fontFile: '/fonts/Mono.ttf', ffmpegVersion: '5.1.9' };
+const capabilities = { fontFile: '/fonts/Mono.ttf' };
 const BAKED: BakedFiles = {
   steps: [{ kind: 'lut3d', path: "/luts/it's: one.cube" }],
   description: '',

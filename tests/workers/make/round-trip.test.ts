@@ -52,7 +52,7 @@ async function make(recipe: Partial<OutputRecipe>, clip = original): Promise<Cli
     clip,
     outputs: [{ output: planned(full), temporaryPath: path, baked: null }],
     taps: [],
-    capabilities: { fontFile, ffmpegVersion: '' },
+    capabilities: { fontFile },
   });
   const result = await runFfmpeg(command);
   expect(result).toMatchObject({ exitCode: 0, errors: [] });
