@@ -82,7 +82,7 @@ function cardText(): string {
     `${name}${name.includes('%') ? '' : ` (${reflectance * 100} %)`}`.padStart(21),
   );
   return [
-    "Where a crew's card sits: % of the narrow range, 10-bit code, light on the display",
+    "Where a crew's card sits: % of narrow range, 10-bit code, light on the display",
     `${' '.repeat(13)}${subjects.join('')}`,
     line(['scale', ...CREW_SUBJECTS.flatMap(() => ['%', 'code', 'cd/m2'])], widths),
     ...crewCard()

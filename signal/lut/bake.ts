@@ -24,8 +24,9 @@ export interface Baked {
  * 2e-6 of the value.
  */
 const CURVE_SIZE = 4096;
-/** Sizes of a 3D table, tried in turn until the error is small enough to be lost in 10-bit rounding. */
+/** Sizes of a 3D table. */
 const MIX_SIZES = [33, 49, 65] as const;
+/** In 10-bit codes: lost in the rounding that follows. */
 const ENOUGH = { mean: 0.1, p999: 0.5 };
 
 /** Bakes a rendering; the size of a 3D table is the smallest that measures well, or the one given. */
@@ -34,22 +35,35 @@ export function bakeRendering(rendering: Rendering, mixSize?: number): Baked {
   const expected = colours.map((colour) =>
     rendering.steps.reduce((value, step) => applyStep(step, value), colour),
   );
-  const hasMix = rendering.steps.some((step) => step.kind === 'mix');
-  const sizes = mixSize === undefined ? MIX_SIZES : [mixSize];
-  const curves = new Map<Step, BakedStep>();
-  let baked: Baked | null = null;
-  for (const size of hasMix ? sizes : sizes.slice(0, 1)) {
+  const known = new Map<Step, BakedStep>();
+  const bakeAt = (size: number): Baked => {
     const steps = rendering.steps.map((step) => {
-      const known = curves.get(step) ?? bakeStep(step, size);
-      if (step.kind !== 'mix') curves.set(step, known);
-      return known;
+      const table = known.get(step) ?? bakeStep(step, size);
+      if (step.kind !== 'mix') known.set(step, table);
+      return table;
     });
     const got = colours.map((colour) => applyBaked(steps, colour));
-    baked = { rendering, steps, error: lutError(got, expected) };
-    if (baked.error.mean <= ENOUGH.mean && baked.error.p999 <= ENOUGH.p999) break;
-  }
-  if (baked === null) throw new RangeError('no size to bake with');
-  return baked;
+    return { rendering, steps, error: lutError(got, expected) };
+  };
+  if (mixSize !== undefined) return bakeAt(mixSize);
+  const first = bakeAt(MIX_SIZES[0]);
+  const hasMix = rendering.steps.some((step) => step.kind === 'mix');
+  if (!hasMix || isEnough(first.error)) return first;
+  const likely = MIX_SIZES.find((size) => isEnough(foreseen(first.error, size))) ?? LARGEST;
+  const second = bakeAt(likely);
+  return likely === LARGEST || isEnough(second.error) ? second : bakeAt(LARGEST);
+}
+
+const LARGEST = MIX_SIZES[2];
+
+function isEnough({ mean, p999 }: LutError): boolean {
+  return mean <= ENOUGH.mean && p999 <= ENOUGH.p999;
+}
+
+/** The error of a smooth map falls with the square of the cells' size. */
+function foreseen({ mean, p999, worst }: LutError, size: number): LutError {
+  const factor = ((MIX_SIZES[0] - 1) / (size - 1)) ** 2;
+  return { mean: mean * factor, p999: p999 * factor, worst: worst * factor };
 }
 
 /** A colour through the baked steps, in double precision: code fraction of the source to nominal signal of the target. */

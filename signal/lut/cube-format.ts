@@ -265,10 +265,10 @@ function rowText(values: Float64Array, row: number): string {
   return Array.from(values.subarray(row, row + 3), numberText).join(' ');
 }
 
-/** Plain where it can be: some readers know no exponents of more than two digits, and -0 looks like an error. */
+/** Half the time of a large table goes into its numbers: integers are common in tables and quick. */
 function numberText(value: number): string {
   if (!Number.isFinite(value)) throw new RangeError(`a .cube cannot hold ${value}`);
-  return String(Number(value.toPrecision(9)) + 0);
+  return Number.isInteger(value) ? String(value + 0) : value.toPrecision(9);
 }
 
 function quoted(word: string | undefined): string {

@@ -1,0 +1,143 @@
+import { mkdtemp, readFile, rm, stat, writeFile } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { Command } from 'commander';
+import { afterAll, afterEach, beforeAll, describe, expect, it, vi } from 'vitest';
+import { register as registerLevels } from '../../cli/commands/levels.js';
+import { register as registerLut } from '../../cli/commands/lut.js';
+import { register as registerPattern } from '../../cli/commands/pattern.js';
+import { GoodgateError } from '../../jobs/errors.js';
+import { parseCube } from '../../signal/lut/cube-format.js';
+
+let folder: string;
+beforeAll(async () => {
+  folder = await mkdtemp(join(tmpdir(), 'goodgate-cli-'));
+});
+afterAll(() => rm(folder, { recursive: true }));
+afterEach(() => vi.restoreAllMocks());
+
+async function run(...args: string[]): Promise<{ out: string; err: string }> {
+  const text = { out: '', err: '' };
+  vi.spyOn(process.stdout, 'write').mockImplementation((chunk) => {
+    text.out += String(chunk);
+    return true;
+  });
+  vi.spyOn(process.stderr, 'write').mockImplementation((chunk) => {
+    text.err += String(chunk);
+    return true;
+  });
+  const program = new Command('goodgate').exitOverride();
+  for (const register of [registerLevels, registerLut, registerPattern]) register(program);
+  for (const command of program.commands) command.exitOverride();
+  try {
+    await program.parseAsync(['node', 'goodgate', ...args]);
+  } finally {
+    vi.restoreAllMocks();
+  }
+  return text;
+}
+
+describe('levels', () => {
+  it('prints one document with --json: every scale where none is asked', async () => {
+    const { out } = await run('levels', '61%', '--from', 'S-Log3', '--json');
+    const levels: unknown = JSON.parse(out);
+    if (!Array.isArray(levels)) throw new Error('no array');
+    expect(levels.length).toBeGreaterThan(15);
+    for (const level of levels) {
+      expect(Object.keys(level)).toEqual([
+        'scale',
+        'code8',
+        'code10',
+        'code12',
+        'percent',
+        'nits',
+        'reflectance',
+        'stops',
+      ]);
+    }
+    const [one] = JSON.parse(
+      (await run('levels', '598', '--from', 'S-Log3', '--to', 'S-Log3', '--json')).out,
+    );
+    expect(one).toMatchObject({ scale: 'S-Log3', code10: 598, nits: null });
+  });
+  it('takes a negative level as a value', async () => {
+    const [one] = JSON.parse((await run('levels', '-1stops', '--to', 'reflectance', '--json')).out);
+    expect(one.reflectance).toBeCloseTo(0.09, 12);
+  });
+  it('prints the card of a crew within 80 columns, and where rule and formula differ', async () => {
+    const { out } = await run('levels', '61%', '--from', 'S-Log3');
+    for (const line of out.split('\n')) expect(line.length).toBeLessThanOrEqual(80);
+    expect(out).toMatch(/18 % grey.*skin.*90 % white/);
+    expect(out).toMatch(/DIFFERS .*HLG/);
+    expect(out).toContain('common practice, no source');
+    expect((await run('levels')).out).toContain('18 % grey');
+  });
+  it.each([
+    [['61%'], /--from/],
+    [['sixty', '--from', 'S-Log3'], /sixty/],
+    [['61%', '--from', 'S-Log9'], /S-Log9/],
+    [['--unknown'], /--unknown/],
+  ])('refuses %j', async (args, reason) => {
+    await expect(run('levels', ...args)).rejects.toSatisfy(
+      (error) => error instanceof GoodgateError && error.code === 'bad-option' && reason.test(error.what),
+    );
+  });
+});
+
+describe('lut', () => {
+  it('writes a .cube of the size asked, and tells of its error on stderr only', async () => {
+    const path = join(folder, 'out.cube');
+    const { out, err } = await run(
+      'lut',
+      '--from',
+      'S-Log3',
+      '--to',
+      'bt709',
+      '--size',
+      '9',
+      '--exposure',
+      '+0.5',
+      '-o',
+      path,
+    );
+    expect(out).toBe('');
+    expect(err).toMatch(/exposed \+0.5 stops/);
+    const cube = parseCube(await readFile(path, 'utf8'));
+    expect(cube.cube?.size).toBe(9);
+    expect(cube.title).toBe('S-Log3/S-Gamut3.Cine to bt709/bt709');
+  });
+  it('refuses what has no meaning, before it writes', async () => {
+    const path = join(folder, 'never.cube');
+    const bad = join(folder, 'bad.cube');
+    await writeFile(bad, 'LUT_3D_SIZE 2\n');
+    for (const args of [
+      ['--from', 'bt709', '--to', 'S-Log3'],
+      ['--from', 'S-Log3', '--to', 'bt709', '--size', '1000'],
+      ['--from', 'S-Log3', '--to', 'bt709', '--exposure', 'bright'],
+      ['--from', 'S-Log9', '--to', 'bt709'],
+      ['--from', 'S-Log3', '--to', 'bt709', '--look', bad],
+    ]) {
+      await expect(run('lut', ...args, '-o', path)).rejects.toBeInstanceOf(GoodgateError);
+    }
+    await expect(stat(path)).rejects.toThrow();
+  });
+});
+
+describe('pattern', () => {
+  it('writes a file, and nothing under its name when it cannot', async () => {
+    const path = join(folder, 'ramp.mkv');
+    await run('pattern', 'ramp', '--size', '64x16', '--frames', '2', '--rate', '30000/1001', '-o', path);
+    expect((await stat(path)).size).toBeGreaterThan(0);
+    for (const args of [
+      ['nothing', '-o', join(folder, 'a.mkv')],
+      ['rp219', '--size', '64x36', '-o', join(folder, 'a.mkv')],
+      ['ramp', '--size', 'big', '-o', join(folder, 'a.mkv')],
+      ['ramp', '--depth', '11', '-o', join(folder, 'a.mkv')],
+      ['ramp', '--rate', '0', '-o', join(folder, 'a.mkv')],
+      ['ramp', '-o', join(folder, 'a.mp4')],
+    ]) {
+      await expect(run('pattern', ...args)).rejects.toBeInstanceOf(GoodgateError);
+    }
+    await expect(stat(join(folder, 'a.mkv'))).rejects.toThrow();
+  });
+});
