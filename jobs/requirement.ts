@@ -92,7 +92,8 @@ export const requirementSet = z.strictObject({
   'as-original': requirement({
     frames: z.boolean().default(true),
     timecode: z.boolean().default(true),
-    sound: z.boolean().default(true),
+    /** `true`: there is sound, as long as the original's. `all`: every stream and channel too. */
+    sound: z.union([z.boolean(), z.literal('all')]).default(true),
     /** No fewer bits than the original really uses: for targets that promise to lose nothing. */
     bitDepth: z.boolean().default(false),
   }).optional(),

@@ -1,3 +1,4 @@
+import { doubtAbout } from './doubt.js';
 import { count } from './figures.js';
 import { eventsOf } from './place.js';
 import { type Check, doubtful, met, missed } from './ruling.js';
@@ -31,13 +32,23 @@ export const decode: Check<'decode'> = ({ maxErrors }, measurement) => {
   }
   if (errors > 0)
     return doubtful(expected, found, 'Look at the picture and listen to the sound where it was damaged.');
-  // Nothing at all came out: no decoder complained because there was nothing to decode.
-  const silent = measurement.audio.every(({ samples }) => samples === 0);
-  if ((measurement.video?.frames ?? 0) === 0 && silent) {
+  // No decoder complains when there is nothing to decode.
+  const { video, audio } = measurement;
+  const [empty] = audio.filter(
+    ({ samples }, index) => samples === 0 && doubtAbout(measurement, `audio[${index}].samples`) === null,
+  );
+  if (video === null ? audio.every(({ samples }) => samples === 0) : video.frames === 0) {
     return missed(
       expected,
-      'not one frame and not one sample came out',
+      `not one ${video === null ? 'sample' : 'frame'} came out`,
       'Check that this is a media file, and whole.',
+    );
+  }
+  if (empty !== undefined) {
+    return doubtful(
+      expected,
+      `not one sample of stream ${empty.stream} came out`,
+      'Check whether there should be sound.',
     );
   }
   return met(expected, found);

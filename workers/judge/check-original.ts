@@ -16,7 +16,7 @@ import {
   worstOf,
 } from './ruling.js';
 
-/** Sound may differ from the original's by the padding of its coding: one frame of picture, or this where there is none. */
+/** Sound may differ from the original's by a frame of picture, or by the padding of lossy coding (two blocks of 1024 samples) where frames are shorter. */
 const SOUND_TOLERANCE_SECONDS = 0.05;
 
 function isMeasured(original: Measurement | ClipFacts): original is Measurement {
@@ -40,7 +40,7 @@ function expectation(limits: Limits<'as-original'>): string {
   const parts = [
     limits.frames ? 'frames' : '',
     limits.timecode ? 'start timecode' : '',
-    limits.sound ? 'sound' : '',
+    limits.sound === false ? '' : limits.sound === 'all' ? 'all sound' : 'sound',
     limits.bitDepth ? 'bit depth' : '',
   ].filter((part) => part !== '');
   return `${parts.length === 0 ? 'made from a whole original' : `${parts.join(', ')} as the original`}`;
@@ -66,7 +66,7 @@ export const asOriginal: Check<'as-original'> = (limits, measurement, { original
   const rulings = [
     limits.frames ? framesRuling(expected, measurement, original) : null,
     limits.timecode ? timecodeRuling(expected, measurement, original) : null,
-    limits.sound ? soundRuling(expected, measurement, original) : null,
+    limits.sound === false ? null : soundRuling(expected, limits.sound === 'all', measurement, original),
     limits.bitDepth ? depthRuling(expected, measurement, original) : null,
   ].filter((ruling) => ruling !== null);
   const [first, ...others] = rulings;
@@ -103,16 +103,48 @@ function timecodeRuling(
   return hold(sameLabel(has, had), expected, measured, 'Make the copy again with the original’s timecode.');
 }
 
-function soundRuling(expected: string, measurement: Measurement, original: Measurement | ClipFacts): Ruling {
+function soundRuling(
+  expected: string,
+  all: boolean,
+  measurement: Measurement,
+  original: Measurement | ClipFacts,
+): Ruling {
   if (original.audio.length === 0) return met(expected, 'the original has no sound');
-  const [copy] = measurement.audio;
-  const [source] = original.audio;
-  if (copy === undefined || source === undefined) {
+  const [first, ...others] = measurement.audio.map((_, index) =>
+    streamRuling(expected, index, measurement, original),
+  );
+  if (first === undefined) {
     return missed(expected, 'no sound, the original has some', 'Make the copy again with the sound.');
   }
+  const has = channelsOf(measurement);
+  const had = channelsOf(original);
+  if (all && has !== had) {
+    const measured = `channels by stream: ${has}, the original's ${had}`;
+    return missed(expected, measured, 'Make the copy again with every stream and channel.');
+  }
+  return worstOf([first, ...others]);
+}
+
+/** `2+1+1`: channels of each stream. */
+function channelsOf({ audio }: { readonly audio: readonly { readonly channels: number }[] }): string {
+  return audio.map(({ channels }) => channels).join('+');
+}
+
+/** Length of one stream of the copy against the same stream of the original. */
+function streamRuling(
+  expected: string,
+  index: number,
+  measurement: Measurement,
+  original: Measurement | ClipFacts,
+): Ruling {
+  const copy = measurement.audio[index];
+  const source = original.audio[index];
+  if (copy === undefined || source === undefined) {
+    return missed(expected, 'sound the original does not have', 'Make the copy again from this original.');
+  }
+  const subject = `audio[${index}].durationSeconds`;
   const doubt =
-    doubtAbout(measurement, 'audio[0].durationSeconds') ??
-    (isMeasured(original) ? doubtAbout(original, 'audio[0].durationSeconds') : null);
+    doubtAbout(measurement, subject) ?? (isMeasured(original) ? doubtAbout(original, subject) : null);
   if (doubt !== null)
     return unmeasured(expected, doubt, 'Measure copy and original again, with their sound.');
   // Matroska and others state no length of a stream; measuring the original does.
@@ -120,7 +152,7 @@ function soundRuling(expected: string, measurement: Measurement, original: Measu
     return unmeasured(expected, 'the original states no length of its sound', 'Measure the original too.');
   }
   const rate = parseRational(measurement.video?.frameRate ?? '');
-  const tolerance = rate === null ? SOUND_TOLERANCE_SECONDS : 1 / toNumber(rate);
+  const tolerance = Math.max(SOUND_TOLERANCE_SECONDS, rate === null ? 0 : 1 / toNumber(rate));
   const off = copy.durationSeconds - source.durationSeconds;
   const measured = `sound of ${copy.durationSeconds.toFixed(3)} s, the original's ${source.durationSeconds.toFixed(3)} s`;
   return hold(

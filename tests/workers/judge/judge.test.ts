@@ -5,7 +5,7 @@ import { type Verdict, verdict as verdictSchema } from '../../../jobs/verdict.js
 import { verdictExitCode } from '../../../workers/judge/exit-code.js';
 import { judge } from '../../../workers/judge/judge.js';
 import { joinRanges } from '../../../workers/judge/place.js';
-import { type Change, measured, noSound, note, sound, video } from './measured.js';
+import { type Change, measured, noSound, note, noVideo, sound, video } from './measured.js';
 
 const truncated: Change = (m) => Object.assign(m.decode, { truncated: true });
 
@@ -99,7 +99,32 @@ describe('as-original', () => {
     ['no sound any more', {}, [noSound], measured(), 'fail'],
     ['neither has sound', {}, [noSound], measured(noSound), 'pass'],
     ['sound a frame longer', {}, [sound({ durationSeconds: 10.04 })], measured(), 'pass'],
+    [
+      'sound padded by its coding, at 50 frames/s',
+      {},
+      [video((v) => Object.assign(v, { frameRate: '50/1' })), sound({ durationSeconds: 10.043 })],
+      measured(),
+      'pass',
+    ],
+    ['sound more than that longer', {}, [sound({ durationSeconds: 10.051 })], measured(), 'fail'],
     ['sound cut short', {}, [sound({ durationSeconds: 9.9 })], measured(), 'fail'],
+    ['the second stream cut short', {}, [sound({}, { durationSeconds: 9 })], measured(sound({}, {})), 'fail'],
+    ['the first stream alone', {}, [], measured(sound({}, {})), 'pass'],
+    ['the first stream alone, where all are wanted', { sound: 'all' }, [], measured(sound({}, {})), 'fail'],
+    ['all streams', { sound: 'all' }, [sound({}, {})], measured(sound({}, {})), 'pass'],
+    ['a channel fewer', { sound: 'all' }, [sound({ channels: 1 })], measured(), 'fail'],
+    ['a stream the original does not have', {}, [sound({}, {})], measured(), 'fail'],
+    ['no sound wanted', { sound: false }, [noSound], measured(), 'pass'],
+    ['sound alone, both', { bitDepth: true }, [noVideo], measured(noVideo), 'pass'],
+    ['the copy lost its picture', {}, [noVideo], measured(), 'fail'],
+    [
+      'the copy lost its picture and its bits',
+      { frames: false, bitDepth: true },
+      [noVideo],
+      measured(),
+      'fail',
+    ],
+    ['the copy has a picture of its own', { frames: false, bitDepth: true }, [], measured(noVideo), 'fail'],
     ['sound not measured', {}, [note('audio[0]')], measured(), 'unmeasured'],
     ['sound of the original not measured', {}, [], measured(note('audio[0]')), 'unmeasured'],
     [

@@ -12,6 +12,7 @@ import {
   noSound,
   note,
   noVideo,
+  SOUND,
   sound,
   video,
 } from './measured.js';
@@ -53,6 +54,25 @@ const CASES: Readonly<Record<RequirementName, readonly Row[]>> = {
       'fail',
     ],
     ['nothing came out', {}, (m) => Object.assign(m, { video: null, audio: [] }), 'fail'],
+    ['sound alone, whole', {}, noVideo, 'pass'],
+    [
+      'sound alone, not one sample',
+      {},
+      (m) => Object.assign(m, { video: null, audio: [{ ...SOUND, samples: 0 }] }),
+      'fail',
+    ],
+    ['picture alone, whole', {}, noSound, 'pass'],
+    ['sound, but not one frame', {}, video((v) => Object.assign(v, { frames: 0 })), 'fail'],
+    ['picture, but one stream without a sample', {}, sound({}, { samples: 0 }), 'warn'],
+    [
+      'picture, but sound not measured',
+      {},
+      (m) => {
+        sound({ samples: 0 })(m);
+        note('audio[0]')(m);
+      },
+      'pass',
+    ],
   ],
   container: [
     ['mov named .mov', { is: ['mov'] }, none, 'pass'],
@@ -75,6 +95,8 @@ const CASES: Readonly<Record<RequirementName, readonly Row[]>> = {
   ],
   'video-codec': [
     ['the codec', { is: ['prores'] }, none, 'pass'],
+    ['one of several codecs', { is: ['h264', 'prores'] }, none, 'pass'],
+    ['one of several profiles', { is: ['prores'], profiles: ['4444', 'HQ'] }, none, 'pass'],
     ['its profile, written otherwise', { is: ['prores'], profiles: ['hq'] }, none, 'pass'],
     ['another codec', { is: ['h264', 'hevc'] }, none, 'fail'],
     ['another profile', { is: ['prores'], profiles: ['4444'] }, none, 'fail'],
@@ -284,6 +306,14 @@ const CASES: Readonly<Record<RequirementName, readonly Row[]>> = {
       'fail',
     ],
     [
+      'no tag in both, no proof asked for',
+      { proof: false },
+      video((v) =>
+        Object.assign(v.colourByLayer.container ?? {}, { primaries: null, transfer: null, matrix: null }),
+      ),
+      'pass',
+    ],
+    [
       'no tag in both',
       {},
       video((v) =>
@@ -359,6 +389,7 @@ const CASES: Readonly<Record<RequirementName, readonly Row[]>> = {
     ['1 cd/m2 off at a dark level', {}, lightLevels(20, 5, 19, 4), 'pass'],
     ['more than 1 cd/m2 off at a dark level', {}, lightLevels(20, 5, 18.9, 4), 'fail'],
     ['MaxFALL untrue', {}, luminance({ maxFall: 150 }), 'fail'],
+    ['MaxFALL as high as MaxCLL', {}, lightLevels(100, 100, 100, 100), 'pass'],
     ['MaxFALL above MaxCLL', {}, lightLevels(100, 101, 100, 100), 'fail'],
     ['not stated', {}, (m) => Object.assign(m.hdr, { lightLevel: null }), 'fail'],
     ['0 means unknown', {}, lightLevels(1000, 0, 1000, 0), 'fail'],
@@ -369,6 +400,7 @@ const CASES: Readonly<Record<RequirementName, readonly Row[]>> = {
     ['another', { primaries: ['bt709', 'bt2020'] }, none, 'fail'],
     ['at most the peak', { primaries: ['smpte432'], maxLuminance: 1000 }, none, 'pass'],
     ['above the peak', { primaries: ['smpte432'], maxLuminance: 999 }, none, 'fail'],
+    ['another green, in y alone', { primaries: ['smpte432'] }, mastering({ green: [0.265, 0.7] }), 'fail'],
     ['another white', { primaries: ['smpte432'] }, mastering({ white: [0.314, 0.351] }), 'fail'],
     ['rounded as metadata is', { primaries: ['smpte432'] }, mastering({ green: [0.26502, 0.68998] }), 'pass'],
     ['darkest above brightest', { primaries: ['smpte432'] }, mastering({ minLuminance: 1000 }), 'fail'],
