@@ -8,7 +8,7 @@ import type { FrameLog } from './frame-log.js';
 import { frameClock } from './frame-ranges.js';
 import type { TapOptions } from './open-tap.js';
 import { type PictureAnswer, pictureFigures } from './picture/picture-figures.js';
-import type { SoundMessage } from './sound-thread.js';
+import type { SoundOutcome } from './sound-thread.js';
 import { readTimeline } from './timeline.js';
 import { truncationReasons } from './truncation.js';
 
@@ -20,7 +20,7 @@ export interface Gathered extends TapOptions {
   readonly end: ContainerEnd;
   readonly pictureAnswer: PictureAnswer | null;
   readonly soundAnswer:
-    | { readonly kind: 'done'; readonly outcomes: readonly SoundMessage['outcome'][] }
+    | { readonly kind: 'done'; readonly outcomes: readonly SoundOutcome['outcome'][] }
     | { readonly kind: 'died'; readonly why: string }
     | null;
 }

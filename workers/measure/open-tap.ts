@@ -108,6 +108,7 @@ export async function openMeasureTap(options: TapOptions): Promise<MeasureTap> {
       if (!frameLog.read(line)) damage.read(line);
     },
     async finish(result: FfmpegResult): Promise<Measurement> {
+      await Promise.all([picture?.ready, sound?.ready]);
       // Our ends go: each reader now meets the end of what ffmpeg has written.
       gate.end();
       for (const pipe of folder.pipes) pipe.release();

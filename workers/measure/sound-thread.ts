@@ -9,7 +9,12 @@ export interface SoundWork {
   readonly streams: readonly { readonly pipe: string; readonly facts: AudioFacts }[];
 }
 
-export interface SoundMessage {
+export type SoundMessage =
+  /** Every pipe is open: nothing written to one can be lost any more. */
+  { readonly kind: 'open' } | SoundOutcome;
+
+export interface SoundOutcome {
+  readonly kind: 'outcome';
   /** Index into `SoundWork.streams`. */
   readonly index: number;
   readonly outcome:
@@ -30,7 +35,7 @@ function isSoundWork(data: unknown): data is SoundWork {
 function measureStream(
   pipe: string,
   facts: AudioFacts,
-  done: (outcome: SoundMessage['outcome']) => void,
+  done: (outcome: SoundOutcome['outcome']) => void,
 ): void {
   let meter: SoundMeter | null = null;
   let failure: string | null = null;
@@ -76,7 +81,8 @@ function measureStream(
 if (isSoundWork(workerData)) {
   workerData.streams.forEach(({ pipe, facts }, index) => {
     measureStream(pipe, facts, (outcome) =>
-      parentPort?.postMessage({ index, outcome } satisfies SoundMessage),
+      parentPort?.postMessage({ kind: 'outcome', index, outcome } satisfies SoundMessage),
     );
   });
+  parentPort?.postMessage({ kind: 'open' } satisfies SoundMessage);
 }

@@ -11,7 +11,7 @@ import type { PictureMessage } from './picture-thread.js';
 import type { PictureTotals } from './picture-totals.js';
 
 export type PictureAnswer =
-  | Exclude<PictureMessage, { kind: 'progress' }>
+  | Exclude<PictureMessage, { kind: 'progress' } | { kind: 'open' }>
   | { readonly kind: 'died'; readonly why: string };
 
 export interface PictureFigures {

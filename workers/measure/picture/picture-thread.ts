@@ -16,6 +16,8 @@ export interface PictureWork {
 }
 
 export type PictureMessage =
+  /** The pipe is open: nothing written to it can be lost any more. */
+  | { readonly kind: 'open' }
   | { readonly kind: 'progress'; readonly frames: number }
   | { readonly kind: 'done'; readonly totals: PictureTotals; readonly read: PictureRead }
   | { readonly kind: 'failed'; readonly why: string; readonly read: PictureRead };
@@ -88,6 +90,7 @@ function measurePictures(fd: number, work: PictureWork): PictureMessage {
 
 function main(work: PictureWork): void {
   const fd = openSync(work.pipe, 'r');
+  post({ kind: 'open' });
   let message: PictureMessage;
   try {
     message = measurePictures(fd, work);
