@@ -162,6 +162,20 @@ describe('as-original', () => {
       measured(video((v) => Object.assign(v.bitDepth, { declared: 12, effective: null }))),
       'fail',
     ],
+    [
+      'use of bits not sure in the copy',
+      { bitDepth: true },
+      [video((v) => Object.assign(v.bitDepth, { confidence: 'low' }))],
+      measured(),
+      'unmeasured',
+    ],
+    [
+      'use of bits doubted in the copy',
+      { bitDepth: true },
+      [note('video.bitDepth')],
+      measured(),
+      'unmeasured',
+    ],
     ['original truncated', {}, [], measured(truncated), 'fail'],
     ['original damaged', {}, [], measured((m) => Object.assign(m.decode, { errors: 2 })), 'fail'],
   ] as readonly [string, object, readonly Change[], Measurement, string][])(

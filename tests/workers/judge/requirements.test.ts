@@ -430,6 +430,8 @@ const CASES: Readonly<Record<RequirementName, readonly Row[]>> = {
     ['one channel too many', { maxChannels: 1 }, none, 'fail'],
     ['the second stream counts too', { sampleRate: 48_000 }, sound({}, { sampleRate: 32_000 }), 'fail'],
     ['no sound', {}, noSound, 'fail'],
+    ['the wrong sound, where none is welcome too', { minChannels: 0, codecs: ['aac'] }, none, 'fail'],
+    ['one channel, where no count is asked for', {}, sound({ channels: 1 }), 'pass'],
     ['no sound, which is welcome', { minChannels: 0, codecs: ['aac'] }, noSound, 'pass'],
   ],
   loudness: [
@@ -578,6 +580,12 @@ describe('words a person can act on', () => {
     expect(finding.at).toEqual([
       { from: 25, to: 26, fromTimecode: '10:00:01:00', toTimecode: '10:00:01:01' },
     ]);
+  });
+  it.each([
+    [10.2, '5.00 frames longer'],
+    [9.8, '5.00 frames shorter'],
+  ])('sound of %f s is %s than the picture', (durationSeconds, words) => {
+    expect(ruled('picture-sound-length', {}, [sound({ durationSeconds })]).measured).toContain(words);
   });
   it('loudness names the edition of the standard', () => {
     expect(ruled('loudness', R128(), []).expected).toContain('BS.1770-5');
