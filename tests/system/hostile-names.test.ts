@@ -1,5 +1,5 @@
 import { existsSync, readdirSync } from 'node:fs';
-import { mkdir, mkdtemp, rm } from 'node:fs/promises';
+import { copyFile, mkdir, mkdtemp, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
@@ -7,7 +7,7 @@ import { findFont } from '../../workers/capabilities/find-font.js';
 import { runFfmpeg } from '../../workers/ffmpeg/run-ffmpeg.js';
 import { makeCommand } from '../../workers/make/make-command.js';
 import { scanFolder } from '../../workers/probe/scan-folder.js';
-import { bakeToFiles } from '../../workers/rendering/bake-files.js';
+import { type BakedFiles, bakeToFiles } from '../../workers/rendering/bake-files.js';
 import { HOSTILE_NAMES } from '../workers/ffmpeg/hostile-names.js';
 import { codec, HD, LOG, planned, RECIPE } from '../workers/make/recipes.js';
 
@@ -39,46 +39,55 @@ beforeAll(async () => {
 afterAll(() => rm(join(card, '..'), { recursive: true, force: true }));
 
 describe('hostile names', () => {
-  it('are scanned: every clip is there under its own name', async () => {
+  it('are scanned under their own name, then decoded, rendered, burnt in and written', async () => {
     const { clips, unreadable } = await scanFolder([card]);
     expect(clips.map(({ file }) => file).sort()).toEqual([...names].sort());
     expect(unreadable).toBeUndefined();
-  });
 
-  it('are made: decoded, rendered, burnt in and written', async () => {
-    const { clips } = await scanFolder([card]);
     const rendering = { from: LOG, to: HD, exposure: 0, look: null };
+    const baked = await bakeToFiles(rendering, join(out, 'luts'));
     const before = readdirSync('.');
     for (const { file, facts } of clips) {
       if (facts === undefined) throw new Error(`${file} has no facts`);
-      const baked = await bakeToFiles(rendering, join(out, `luts ${file}`));
       const temporaryPath = join(out, file);
-      const result = await runFfmpeg(
-        makeCommand({
-          clip: { path: join(card, file), name: file, facts, colour: LOG },
-          outputs: [
-            {
-              temporaryPath,
-              baked,
-              output: planned({
-                container: 'mov',
-                video: codec('libx264', 'yuv420p'),
-                raster: { ...RECIPE.raster, width: 64, height: 36, scaledWidth: 64, scaledHeight: 36 },
-                sourceColour: LOG,
-                rendering,
-                burnIn: { clipName: file, timecode: '10:00:00:00' },
-                timecode: '10:00:00:00',
-                reel: file,
-              }),
-            },
-          ],
-          taps: [],
-          capabilities: { fontFile },
-        }),
-      );
-      expect(result, file).toMatchObject({ exitCode: 0, errors: [] });
+      const command = makeCommand({
+        clip: { path: join(card, file), name: file, facts, colour: LOG },
+        outputs: [
+          {
+            temporaryPath,
+            baked: { ...baked, steps: await namedAs(file, baked.steps) },
+            output: planned({
+              container: 'mov',
+              video: codec('libx264', 'yuv420p'),
+              raster: { ...RECIPE.raster, width: 64, height: 36, scaledWidth: 64, scaledHeight: 36 },
+              sourceColour: LOG,
+              rendering,
+              burnIn: { clipName: file, timecode: '10:00:00:00' },
+              timecode: '10:00:00:00',
+              reel: file,
+            }),
+          },
+        ],
+        taps: [],
+        capabilities: { fontFile },
+      });
+      expect(await runFfmpeg(command), file).toMatchObject({ exitCode: 0, errors: [] });
       expect(existsSync(temporaryPath), file).toBe(true);
     }
+    // Nothing was written to where no path points.
     expect(readdirSync('.')).toEqual(before);
+    expect(readdirSync(out).sort()).toEqual([...names, 'luts'].sort());
   });
 });
+
+/** The tables again, under the hostile name: filters open them by path. */
+async function namedAs(name: string, steps: BakedFiles['steps']): Promise<BakedFiles['steps']> {
+  return Promise.all(
+    steps.map(async (step, index) => {
+      if (step.kind === 'shape') return step;
+      const path = join(out, 'luts', `${index} ${name}.cube`);
+      await copyFile(step.path, path);
+      return { ...step, path };
+    }),
+  );
+}

@@ -10,6 +10,12 @@ export interface LifelineOptions {
 
 const GRACE_MS = 5_000;
 
+/** Children that must not outlive this process. One exit hook for all: a listener each would warn of a leak at eleven. */
+const living = new Set<Lifeline>();
+const endAll = () => {
+  for (const lifeline of living) lifeline.endNow();
+};
+
 /**
  * Decides when a child must end before its time: on abort, when it falls silent, when it takes too long, or when
  * this process ends first. Kills the child's whole process group (the child is spawned detached), politely and
@@ -23,7 +29,6 @@ export class Lifeline {
   #total: NodeJS.Timeout | undefined;
   #grace: NodeJS.Timeout | undefined;
   readonly #onAbort = () => this.#end('abort');
-  readonly #onExit = () => this.#send('SIGKILL');
 
   constructor(options: LifelineOptions) {
     this.#options = options;
@@ -33,7 +38,8 @@ export class Lifeline {
   watch(child: ChildProcess): void {
     this.#child = child;
     const { signal, timeoutMs, stallTimeoutMs } = this.#options;
-    process.once('exit', this.#onExit);
+    if (living.size === 0) process.once('exit', endAll);
+    living.add(this);
     signal?.addEventListener('abort', this.#onAbort, { once: true });
     if (signal?.aborted) this.#end('abort');
     if (timeoutMs !== undefined) this.#total = setTimeout(() => this.#end('timeout'), timeoutMs);
@@ -49,8 +55,14 @@ export class Lifeline {
   release(): void {
     for (const timer of [this.#stall, this.#total, this.#grace]) clearTimeout(timer);
     this.#options.signal?.removeEventListener('abort', this.#onAbort);
-    process.removeListener('exit', this.#onExit);
+    living.delete(this);
+    if (living.size === 0) process.removeListener('exit', endAll);
     this.#child = null;
+  }
+
+  /** Kills without grace: this process is ending. */
+  endNow(): void {
+    this.#send('SIGKILL');
   }
 
   #end(reason: 'abort' | 'timeout' | 'stall'): void {

@@ -4,8 +4,15 @@ import { SCENE_LOG_TRANSFERS } from '../../signal/colour-names.js';
 import { escapeDrawtext, escapeFilterValue } from '../ffmpeg/escape.js';
 import { timecodeAtRate } from './timecode-at-rate.js';
 
-/** drawtext for clip name (top) and running timecode (bottom). Throws GoodgateError `missing-tool` without a font. */
-export function burnInFilters(recipe: OutputRecipe, fontFile: string | null): string[] {
+/**
+ * drawtext for clip name (top) and running timecode (bottom). A timecode that does not exist at the output's rate is
+ * not drawn: none is better than a wrong one. Throws GoodgateError `missing-tool` without a font.
+ */
+export function burnInFilters(
+  recipe: OutputRecipe,
+  sourceRate: string | null,
+  fontFile: string | null,
+): string[] {
   const { burnIn } = recipe;
   if (burnIn === null || (burnIn.clipName === null && burnIn.timecode === null)) return [];
   if (fontFile === null) {
@@ -30,9 +37,11 @@ export function burnInFilters(recipe: OutputRecipe, fontFile: string | null): st
     filters.push(`drawtext=${look}:y=${size}:text=${escapeDrawtext(name)}`);
   }
   if (burnIn.timecode !== null) {
-    const start = timecodeAtRate(burnIn.timecode, recipe.frameRate, recipe.frameRate) ?? '00:00:00:00';
-    const clock = `timecode=${escapeFilterValue(start)}:timecode_rate=${recipe.frameRate}`;
-    filters.push(`drawtext=${look}:y=h-text_h-${size}:${clock}`);
+    const start = timecodeAtRate(burnIn.timecode, sourceRate ?? recipe.frameRate, recipe.frameRate);
+    if (start !== null) {
+      const clock = `timecode=${escapeFilterValue(start)}:timecode_rate=${recipe.frameRate}`;
+      filters.push(`drawtext=${look}:y=h-text_h-${size}:${clock}`);
+    }
   }
   return filters;
 }

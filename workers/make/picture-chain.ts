@@ -57,7 +57,7 @@ export function pictureChain(
     `fps=fps=${recipe.frameRate}`,
     ...filters,
     ...fitFilters(recipe, video),
-    ...burnInFilters(recipe, fontFile),
+    ...burnInFilters(recipe, video.frameRate, fontFile),
     `setsar=sar=${recipe.sampleAspect}`,
     setParams(recipe.colour, FIELD_MODES[recipe.scan]),
     `format=${recipe.video.pixelFormat}`,

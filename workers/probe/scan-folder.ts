@@ -75,8 +75,10 @@ async function probeAll(files: readonly string[], options: ScanOptions): Promise
 }
 
 async function probeOne(path: string, options: ScanOptions): Promise<Probed> {
+  // A signal of its own for each clip: many lanes listening to one signal look like a leak to Node.
+  const signal = options.signal && AbortSignal.any([options.signal]);
   try {
-    return { facts: await probeClip(path, options) };
+    return { facts: await probeClip(path, { ...options, signal }) };
   } catch (error) {
     const oneFileOnly =
       error instanceof GoodgateError && error.code !== 'interrupted' && error.code !== 'missing-tool';

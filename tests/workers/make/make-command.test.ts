@@ -356,8 +356,8 @@ describe('sound', () => {
 });
 
 describe('burn-in', () => {
-  const texts = (recipe: Partial<OutputRecipe>) =>
-    filtersOf(recipe).filter((filter) => filter.startsWith('drawtext'));
+  const texts = (recipe: Partial<OutputRecipe>, sourceRate = recipe.frameRate) =>
+    filtersOf(recipe, { frameRate: sourceRate ?? '25/1' }).filter((filter) => filter.startsWith('drawtext'));
 
   it('draws name and running timecode, drop frame by its separator', () => {
     const [name, clock] = texts({
@@ -366,6 +366,12 @@ describe('burn-in', () => {
     });
     expect(name).toContain(':text=A001');
     expect(clock).toContain('timecode=01\\\\:00\\\\:00\\;02:timecode_rate=30000/1001');
+  });
+
+  it('counts on at the rate of the output, and draws no timecode that does not exist', () => {
+    const burnIn = { clipName: null, timecode: '10:00:00:49' };
+    expect(texts({ burnIn, frameRate: '25/1' }, '50/1')[0]).toContain('timecode=10\\\\:00\\\\:00\\\\:24:');
+    expect(texts({ burnIn, frameRate: '25/1' }, '25/1')).toEqual([]);
   });
 
   // ITU-R BT.2408 table 1: reference white at 58 % of PQ and 75 % of HLG. 0.58 x 255 = 148 = 0x94; 0.75 x 255 = 191 = 0xbf.
