@@ -159,7 +159,7 @@ export const DRAWN_CLIPS: readonly DrawnClip[] = [
     file: 'B001/B001C002 interlaced.mov',
     picture: 'harbourFields',
     timecode: '16:40:00:00',
-    encode: [...PRORES_HQ, '-flags', '+ildct'],
+    encode: PRORES_HQ,
     filters: ['setfield=tff'],
     wanted: { reel: 'B001', targets: [TARGETS.archive, TARGETS.proxy] },
   }),

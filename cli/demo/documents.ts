@@ -1,8 +1,11 @@
 import { stringify } from 'yaml';
 import type { Manifest } from '../../jobs/manifest.js';
 import type { Target } from '../../jobs/target.js';
+import { rgbToRgbMatrix } from '../../signal/gamut/convert.js';
+import { transform3, type Vector3 } from '../../signal/matrix3.js';
+import { transferFunction } from '../../signal/transfer/transfer-functions.js';
 import { DRAWN_CLIPS, TARGETS, UNREADABLE_FILE } from './clips.js';
-import { HEIGHT, WIDTH } from './pictures.js';
+import { HEIGHT, sdrSignal, WIDTH } from './pictures.js';
 
 /** The demo's manifest, below the folder of its clips. */
 export const DEMO_MANIFEST = 'demo.yaml';
@@ -64,37 +67,41 @@ const wallPq = (): Target =>
     'mastering-display': { primaries: ['smpte432', 'bt2020'], maxLuminance: 1000, severity: 'fail' },
   });
 
-const LOOK_SIZE = 17;
+const LOOK_SIZE = 33;
 
-/** The night look: shadows toward blue, lamp light toward amber, a soft shoulder. Display-referred, domain 0..1. */
+/**
+ * The night look, as a grade hands it over for camera log: it takes S-Log3 code (0..1 is code 0..1023) in
+ * S-Gamut3.Cine to a BT.709 picture, shadows toward blue and lamp light toward amber.
+ */
 function nightLook(): string {
   const lines = [
-    '# The Last Lamp: night look, made for the demo',
+    '# The Last Lamp: night look, made for the demo. From S-Log3/S-Gamut3.Cine to BT.709.',
     'TITLE "last lamp night"',
     `LUT_3D_SIZE ${LOOK_SIZE}`,
   ];
-  const step = (index: number) => index / (LOOK_SIZE - 1);
-  for (let b = 0; b < LOOK_SIZE; b++) {
-    for (let g = 0; g < LOOK_SIZE; g++) {
-      for (let r = 0; r < LOOK_SIZE; r++) {
-        lines.push(
-          night(step(r), step(g), step(b))
-            .map((value) => Math.min(1, Math.max(0, value)).toFixed(6))
-            .join(' '),
-        );
+  const log = transferFunction('S-Log3');
+  if (log.referred !== 'scene') throw new RangeError('S-Log3 is not a scene curve');
+  const toBt709 = rgbToRgbMatrix('S-Gamut3.Cine', 'bt709');
+  const lights = Array.from({ length: LOOK_SIZE }, (_, index) => log.inverseOetf(index / (LOOK_SIZE - 1)));
+  // A .cube counts red fastest.
+  for (const b of lights) {
+    for (const g of lights) {
+      for (const r of lights) {
+        const [sr, sg, sb] = transform3(toBt709, [r, g, b]);
+        const graded = night(sdrSignal(sr), sdrSignal(sg), sdrSignal(sb));
+        lines.push(graded.map((value) => Math.min(1, Math.max(0, value)).toFixed(6)).join(' '));
       }
     }
   }
   return `${lines.join('\n')}\n`;
 }
 
-function night(r: number, g: number, b: number): [number, number, number] {
-  const luma = 0.2126 * r + 0.7152 * g + 0.0722 * b;
+function night(r: number, g: number, b: number): Vector3 {
+  const luma = Math.min(1, Math.max(0, 0.2126 * r + 0.7152 * g + 0.0722 * b));
   const shadow = (1 - luma) ** 2;
-  const contrast = (value: number) => value + 0.12 * (value - value * value) * (2 * value - 1);
   return [
-    contrast(r) * (1 - 0.12 * shadow) + 0.02 * luma,
-    contrast(g) * (1 - 0.04 * shadow),
-    contrast(b) * (1 + 0.14 * shadow) - 0.05 * luma * luma + 0.012 * shadow,
+    r * (1 - 0.12 * shadow) + 0.02 * luma,
+    g * (1 - 0.04 * shadow),
+    b * (1 + 0.14 * shadow) - 0.05 * luma * luma + 0.012 * shadow,
   ];
 }

@@ -104,7 +104,12 @@ async function encodeClip(
     inputs.push(toneInput(tone));
   }
   const result = await runFfmpeg(
-    { inputs, outputs: [{ path: unfinished, options: outputOptions(clip, light, extension) }] },
+    {
+      inputs,
+      outputs: [
+        { path: unfinished, options: outputOptions(clip, light, extension, picture.take.interlaced) },
+      ],
+    },
     { signal, timeoutMs: 120_000 },
   );
   signal?.throwIfAborted();
@@ -143,6 +148,7 @@ function outputOptions(
   clip: DrawnClip,
   light: { maxCll: number; maxFall: number },
   extension: string,
+  interlaced: boolean,
 ): string[] {
   const options = ['-map', '0:v', ...encodeOptions(clip, light)];
   if (clip.loudness !== null) {
@@ -152,7 +158,7 @@ function outputOptions(
   if (clip.timecode !== null) options.push('-timecode', clip.timecode);
   if (clip.reel !== null) options.push('-metadata:s:v', `reel_name=${clip.reel}`);
   // No dates and no encoder versions: the same clips, byte for byte, from the same ffmpeg.
-  options.push('-fflags', '+bitexact', '-flags:v', '+bitexact');
+  options.push('-fflags', '+bitexact', '-flags:v', interlaced ? '+bitexact+ildct' : '+bitexact');
   return options;
 }
 

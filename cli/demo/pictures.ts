@@ -75,7 +75,7 @@ function logCoding(transfer: TransferName, primaries: PrimariesName): PictureCod
 }
 
 /** A usual broadcast camera: BT.709 curve, and highlights bent so that the last two stops fit below nominal white. */
-function sdrSignal(light: number): number {
+export function sdrSignal(light: number): number {
   const oetf = sceneCurve('bt709');
   const exposed = light * 1.05;
   const knee = 0.7;

@@ -153,16 +153,16 @@ describe('the documents', () => {
     }
   });
 
-  it('hold a look of 17 x 17 x 17 colours between 0 and 1', () => {
+  it('hold a look of 33 x 33 x 33 colours between 0 and 1', () => {
     const text = demoDocuments().find(([path]) => path.endsWith('.cube'))?.[1] ?? '';
     const colours = text.split('\n').filter((line) => /^[\d.]+ [\d.]+ [\d.]+$/.test(line));
-    expect(colours).toHaveLength(17 ** 3);
+    expect(colours).toHaveLength(33 ** 3);
     for (const colour of colours) for (const v of colour.split(' ')) expect(Number(v)).toBeLessThanOrEqual(1);
   });
 });
 
 describe('makeDemoClips', () => {
-  const some = DRAWN_CLIPS.filter((clip) => clip.keep !== undefined || clip.file.includes('маяк'));
+  const some = DRAWN_CLIPS.filter((clip) => clip.keep !== undefined || /маяк|interlaced/.test(clip.file));
 
   it('makes whole, odd-named, truncated and unreadable files, and the manifest last', async () => {
     const place = join(folder, 'demo');
@@ -181,6 +181,14 @@ describe('makeDemoClips', () => {
       else expect(decoded).toBeLessThan(30);
     }
     await expect(run('ffprobe', ['-v', 'quiet', join(place, UNREADABLE_FILE)])).rejects.toThrow();
+    // The bitstream itself must say it holds fields: a container's word alone leaves a combed picture in doubt.
+    const fields = some.find((clip) => clip.file.includes('interlaced'))?.file ?? '';
+    const asked = ['-show_entries', 'frame=interlaced_frame,top_field_first', '-read_intervals', '%+#1'];
+    const { stdout } = await run('ffprobe', [
+      ...['-v', 'quiet', '-select_streams', 'v:0', ...asked, '-of', 'csv=p=0'],
+      `file:${join(place, fields)}`,
+    ]);
+    expect(stdout.trim().split('\n')[0]).toBe('1,1');
   });
 
   it('stops when told to and leaves no half-drawn file behind', async () => {
