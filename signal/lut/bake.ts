@@ -1,6 +1,6 @@
 import type { Vector3 } from '../matrix3.js';
 import type { Rendering } from '../rendering/make-rendering.js';
-import { applyStep, type Step } from '../rendering/step.js';
+import { applyStep, type Curve, type Step } from '../rendering/step.js';
 import { type Cube, type LutTable, UNIT_DOMAIN } from './cube.js';
 import { interpolateLinear } from './linear-interpolation.js';
 import { type LutError, lutError, probeColours } from './lut-error.js';
@@ -107,15 +107,22 @@ function errorText({ mean, p999, worst }: LutError): string {
   return `mean ${mean.toFixed(3)}, 99.9 % within ${p999.toFixed(2)}, worst ${worst.toFixed(2)}`;
 }
 
-/** A 3D table of a map over 0..1. */
-export function lattice(size: number, map: (colour: Vector3) => Vector3): LutTable {
+/** A 3D table of a map over 0..1, of channels that `decode` has been through. */
+export function lattice(
+  size: number,
+  map: (colour: Vector3) => Vector3,
+  decode: Curve = (value) => value,
+): LutTable {
   const values = new Float64Array(size ** 3 * 3);
-  const last = size - 1;
+  const places = Array.from({ length: size }, (_, i) => decode(i / (size - 1)));
   let at = 0;
-  for (let b = 0; b < size; b += 1) {
-    for (let g = 0; g < size; g += 1) {
-      for (let r = 0; r < size; r += 1) {
-        values.set(map([r / last, g / last, b / last]), at);
+  for (const b of places) {
+    for (const g of places) {
+      for (const r of places) {
+        const [x, y, z] = map([r, g, b]);
+        values[at] = x;
+        values[at + 1] = y;
+        values[at + 2] = z;
         at += 3;
       }
     }
@@ -132,7 +139,7 @@ function bakeStep(step: Step, mixSize: number): BakedStep {
     case 'affine':
       return { kind: 'lut3d', what: step.what, table: lattice(2, (colour) => applyStep(step, colour)) };
     case 'mix':
-      return { kind: 'lut3d', what: step.what, table: lattice(mixSize, step.map) };
+      return { kind: 'lut3d', what: step.what, table: lattice(mixSize, step.map, step.decode) };
     case 'cube':
       return { kind: 'lut3d', what: step.what, table: step.table };
   }

@@ -4,7 +4,7 @@ import { PQ } from '../transfer/pq.js';
 import { bt2446MethodA, bt2446MethodC } from './bt2446.js';
 import { type DisplaySource, HDR_CURVES, HLG_HEADROOM, hlgLight, pqLight } from './hdr-light.js';
 import { convertLinear, convertSignalPrimaries } from './linear-conversion.js';
-import { BRIDGE_PEAK_NITS, REFERENCE_WHITE_NITS } from './reference-levels.js';
+import { BRIDGE_DISPLAY, BRIDGE_PEAK_NITS, REFERENCE_WHITE_NITS } from './reference-levels.js';
 import type { RenderingColour } from './rendering-colour.js';
 import type { RenderingPlan } from './scene-rendering.js';
 import { sdrDisplay } from './sdr-display.js';
@@ -18,7 +18,7 @@ type HdrTarget = RenderingColour & { readonly family: 'pq' | 'hlg' };
 /** HDR to HDR: the same display light on a display of 1,000 cd/m2. */
 export function hdrToHdr(source: DisplaySource, to: HdrTarget): RenderingPlan {
   if (source.family === to.family) return hdrPrimaries(source, to);
-  const toSignal = to.family === 'pq' ? pqSignals : hlgInverseEotf;
+  const toSignal = to.family === 'pq' ? pqSignals : hlgSignals;
   const light = source.family === 'pq' ? pqLight(source, BRIDGE_PEAK_NITS) : hlgLight(source, HLG_HEADROOM);
   return {
     steps: [
@@ -26,7 +26,8 @@ export function hdrToHdr(source: DisplaySource, to: HdrTarget): RenderingPlan {
       {
         kind: 'mix',
         what: `${source.family} to ${to.family}`,
-        map: (value) => toSignal(light.nitsOf(value)),
+        decode: light.decode,
+        map: (decoded) => toSignal(light.nitsOf(decoded)),
       },
       // A saturated colour at the peak needs more than nominal peak in its own channel of HLG.
       ...(to.family === 'hlg' ? [heldToNominal()] : []),
@@ -82,7 +83,8 @@ export function hdrToSdr(source: DisplaySource, to: RenderingColour, method: Hdr
       {
         kind: 'mix',
         what: `BT.2446-1 method ${method}`,
-        map: (value) => mapped(map(light.nitsOf(value)), (signal) => signal * room),
+        decode: light.decode,
+        map: (decoded) => mapped(map(light.nitsOf(decoded)), (signal) => signal * room),
       },
       ...toTarget,
     ],
@@ -105,7 +107,7 @@ export function sdrToHdr(source: DisplaySource, to: HdrTarget): RenderingPlan {
     to.family === 'pq'
       ? [sameCurve('light to PQ', (value) => PQ.inverseEotf(nits(value)))]
       : [
-          { kind: 'mix', what: 'light to HLG', map: (value) => hlgInverseEotf(mapped(value, nits)) },
+          { kind: 'mix', what: 'light to HLG', decode: nits, map: hlgSignals },
           ...convertSignalPrimaries(HDR_CURVES.hlg, 'bt2020', to.primaries),
         ];
   return {
@@ -137,6 +139,10 @@ export function sdrToSdr(source: DisplaySource, to: RenderingColour): RenderingP
 function sdrLinear(source: DisplaySource, to: RenderingColour['primaries']) {
   const { eotf, name } = sdrDisplay(source.transfer);
   return convertLinear((value) => eotf(source.signal(value)), `${name} to light`, source.primaries, to);
+}
+
+function hlgSignals(nits: Vector3): Vector3 {
+  return hlgInverseEotf(nits, BRIDGE_DISPLAY);
 }
 
 function pqSignals(nits: Vector3): Vector3 {

@@ -29,8 +29,11 @@ export function eetf({ sourcePeak, sourceBlack = 0, targetPeak, targetBlack = 0 
   const maxLum = Math.min(relative(targetPeak), 1);
   const minLum = Math.max(relative(targetBlack), 0);
   const knee = 1.5 * maxLum - 0.5;
+  // With no black on either side the curve is the identity up to the knee: no need to go through PQ and back.
+  const identityUpTo = sourceBlack === 0 && targetBlack === 0 ? PQ.eotf(Math.max(knee, 0) * span) : -1;
 
   return (nits: number): number => {
+    if (nits >= 0 && nits <= identityUpTo) return nits;
     const e1 = Math.min(Math.max(relative(nits), 0), 1);
     const e2 = e1 < knee || maxLum >= 1 ? e1 : spline(e1, knee, maxLum);
     const e3 = e2 + minLum * (1 - e2) ** 4;

@@ -4,6 +4,7 @@ import { HLG } from '../transfer/hlg.js';
 import { hlgOotf } from '../transfer/hlg-ootf.js';
 import { PQ } from '../transfer/pq.js';
 import { convertSignalPrimaries } from './linear-conversion.js';
+import { BRIDGE_DISPLAY } from './reference-levels.js';
 import type { ColourFamily, RenderingColour } from './rendering-colour.js';
 import { type Curve, type Step, sameCurve, shaped, unshaped } from './step.js';
 
@@ -24,8 +25,10 @@ export const HDR_CURVES = {
 
 export interface HdrLight {
   readonly steps: readonly Step[];
-  /** What the steps give to display light in cd/m2, BT.2020 primaries. */
-  readonly nitsOf: (value: Vector3) => Vector3;
+  /** Each channel of what the steps give, to light. */
+  readonly decode: Curve;
+  /** That light to display light in cd/m2, BT.2020 primaries. */
+  readonly nitsOf: (light: Vector3) => Vector3;
 }
 
 /**
@@ -38,7 +41,8 @@ export function pqLight(source: DisplaySource, peak: number): HdrLight {
     BT1886.inverseEotf(Math.min(PQ.eotf(before.signal(value)), peak) / peak);
   return {
     steps: [...before.steps, sameCurve(`PQ to light of up to ${peak} cd/m2`, onPowerScale)],
-    nitsOf: (value) => mapped(value, (v) => BT1886.eotf(v) * peak),
+    decode: (value) => BT1886.eotf(value) * peak,
+    nitsOf: (light) => light,
   };
 }
 
@@ -55,7 +59,8 @@ export function hlgLight(source: DisplaySource, maxSignal: number): HdrLight {
       ...before.steps,
       sameCurve('HLG to shaped scene light', (value) => shaped(light(value) / maxLight)),
     ],
-    nitsOf: (value) => hlgOotf(mapped(value, (v) => unshaped(v) * maxLight)),
+    decode: (value) => unshaped(value) * maxLight,
+    nitsOf: (scene) => hlgOotf(scene, BRIDGE_DISPLAY),
   };
 }
 
@@ -65,8 +70,4 @@ function toBt2020(source: DisplaySource, family: 'pq' | 'hlg'): { steps: readonl
   const { decode, encode, what } = HDR_CURVES[family];
   const curve = { decode: (value: number) => decode(source.signal(value)), encode, what };
   return { steps: convertSignalPrimaries(curve, source.primaries, 'bt2020'), signal: (value) => value };
-}
-
-function mapped([r, g, b]: Vector3, map: Curve): Vector3 {
-  return [map(r), map(g), map(b)];
 }

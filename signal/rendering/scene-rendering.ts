@@ -1,3 +1,4 @@
+import type { PrimariesName } from '../colour-names.js';
 import { rgbToRgbMatrix } from '../gamut/convert.js';
 import { transform3, type Vector3 } from '../matrix3.js';
 import { BT709_OETF } from '../transfer/bt709.js';
@@ -9,6 +10,7 @@ import type { SceneTransfer } from '../transfer/transfer-function.js';
 import { eetf } from './eetf.js';
 import { convertLinear } from './linear-conversion.js';
 import {
+  BRIDGE_DISPLAY,
   BRIDGE_PEAK_NITS,
   HLG_LIGHT_OF_REFERENCE_WHITE,
   REFERENCE_WHITE_NITS,
@@ -80,22 +82,19 @@ export function sceneToHdr(
   to: RenderingColour & { family: 'pq' | 'hlg' },
 ): RenderingPlan {
   const linear = toPrimaries(source, to);
-  const toBt2020 = rgbToRgbMatrix(to.primaries, 'bt2020');
-  const fromBt2020 = rgbToRgbMatrix('bt2020', to.primaries);
+  const toBt2020 = primariesChange(to.primaries, 'bt2020');
+  const fromBt2020 = primariesChange('bt2020', to.primaries);
   const encode =
     to.family === 'pq'
       ? (nits: Vector3) => mapped(nits, PQ.inverseEotf)
-      : (nits: Vector3) =>
-          mapped(transform3(fromBt2020, hlgInverseOotf(transform3(toBt2020, nits))), hlgSignal);
-  const map = (value: Vector3): Vector3 => {
-    const scene = mapped(value, (v) => linear.lightOf(v) * HLG_LIGHT_OF_REFERENCE_WHITE);
-    const shown = transform3(fromBt2020, hlgOotf(transform3(toBt2020, scene)));
-    return encode(rollOffHighlights(shown));
-  };
+      : (nits: Vector3) => mapped(fromBt2020(hlgInverseOotf(toBt2020(nits), BRIDGE_DISPLAY)), hlgSignal);
+  const decode: Curve = (value) => linear.lightOf(value) * HLG_LIGHT_OF_REFERENCE_WHITE;
+  const map = (scene: Vector3): Vector3 =>
+    encode(rollOffHighlights(fromBt2020(hlgOotf(toBt2020(scene), BRIDGE_DISPLAY))));
   return {
     steps: [
       ...linear.steps,
-      { kind: 'mix', what: 'HLG system of 1,000 cd/m2, BT.2390 roll-off', map },
+      { kind: 'mix', what: 'HLG system of 1,000 cd/m2, BT.2390 roll-off', decode, map },
       // A saturated colour at the peak needs more than nominal peak in its own channel of HLG.
       ...(to.family === 'hlg' ? [heldToNominal()] : []),
     ],
@@ -130,6 +129,12 @@ function rollOffHighlights(nits: Vector3): Vector3 {
   if (peak <= 0) return [0, 0, 0];
   const factor = hdrRollOff(peak) / peak;
   return mapped(nits, (channel) => channel * factor);
+}
+
+function primariesChange(from: PrimariesName, to: PrimariesName): (light: Vector3) => Vector3 {
+  if (from === to) return (light) => light;
+  const matrix = rgbToRgbMatrix(from, to);
+  return (light) => transform3(matrix, light);
 }
 
 function hlgSignal(scene: number): number {

@@ -26,7 +26,13 @@ export type Step =
   /** Light 0..1 to evenly seen steps: the PQ curve with 1 at its peak. Spreads dark light over the table that follows. */
   | { readonly kind: 'shape' }
   /** All channels together: a 3D table. Smooth over 0..1. */
-  | { readonly kind: 'mix'; readonly what: string; readonly map: (colour: Vector3) => Vector3 }
+  | {
+      readonly kind: 'mix';
+      readonly what: string;
+      /** What each channel stands for, on its own: apart from `map` so that a table computes it once a row. */
+      readonly decode: Curve;
+      readonly map: (decoded: Vector3) => Vector3;
+    }
   /** A table somebody made, over the domain 0..1: used as it is. */
   | { readonly kind: 'cube'; readonly what: string; readonly table: LutTable };
 
@@ -54,7 +60,7 @@ export function applyStep(step: Step, colour: Vector3): Vector3 {
     case 'shape':
       return [shaped(limited[0]), shaped(limited[1]), shaped(limited[2])];
     case 'mix':
-      return step.map(limited);
+      return step.map([step.decode(limited[0]), step.decode(limited[1]), step.decode(limited[2])]);
     case 'cube':
       return interpolateTetrahedral(step.table, limited);
   }
