@@ -15,8 +15,8 @@ import { register as registerWork } from './commands/work.js';
 import { goodgateVersion } from './version.js';
 
 const EXIT_CODES = `
-Exit codes: 0 all pass, 1 a verdict is fail, 2 the request is wrong, 3 the work could not be done
-or a requirement could not be measured, 130 interrupted.`;
+Exit codes: 0 all pass, 1 a verdict is fail, 2 the request is wrong, 3 the work
+could not be done or a requirement could not be measured, 130 interrupted.`;
 
 /** The command line as data: nothing runs until it is parsed. */
 export function buildProgram(): Command {

@@ -2,7 +2,7 @@ import type { Command } from 'commander';
 import { stringify } from 'yaml';
 import { builtInTargets, loadTarget } from '../../jobs/load-target.js';
 import type { Target } from '../../jobs/target.js';
-import { visible } from '../../workers/report/plain-text.js';
+import { visible, wrap } from '../../workers/report/plain-text.js';
 import { print, printJson } from '../print.js';
 
 function kind(target: Target): string {

@@ -1,0 +1,42 @@
+import type { Command } from 'commander';
+import type { Check } from '../../workers/doctor/check.js';
+import { examine } from '../../workers/doctor/doctor.js';
+import { visible, wrap } from '../../workers/report/plain-text.js';
+import { readEnvironment } from '../environment.js';
+import { print, printJson } from '../print.js';
+
+const WIDTH = 80;
+const LABEL = { yes: 'OK', limited: 'LIMITED', no: 'MISSING' } as const;
+const LABEL_WIDTH = 9;
+const NAME_WIDTH = 24;
+
+function rows(check: Check): string[] {
+  const indent = LABEL_WIDTH + NAME_WIDTH;
+  const head = `${LABEL[check.ok].padEnd(LABEL_WIDTH)}${check.name.padEnd(NAME_WIDTH)}`;
+  const texts = [check.found, ...(check.ok === 'yes' || check.fix === null ? [] : [`fix: ${check.fix}`])];
+  return texts
+    .flatMap((text) => text.split('\n').flatMap((part) => wrap(visible(part), WIDTH - indent)))
+    .map((line, index) => `${index === 0 ? head : ' '.repeat(indent)}${line}`);
+}
+
+export function register(program: Command): void {
+  program
+    .command('doctor')
+    .description('what this machine can and cannot do, and the fix')
+    .option('--redis <url>', 'look at this server instead of the private one')
+    .option('-o, --out <folder>', 'look at the disk of this folder as well')
+    .option('--json', 'print one document')
+    .action(async (options: { redis?: string; out?: string; json?: boolean }) => {
+      const environment = readEnvironment();
+      const checks = await examine({
+        redisUrl: options.redis ?? environment.redisUrl,
+        stateFolder: environment.stateFolder,
+        outFolder: options.out,
+        ffmpegPath: environment.ffmpegPath,
+        ffprobePath: environment.ffprobePath,
+      });
+      if (options.json) printJson(checks);
+      else print(checks.flatMap(rows).join('\n'));
+      if (checks.some((check) => check.ok === 'no')) process.exitCode = 3;
+    });
+}
