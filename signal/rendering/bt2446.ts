@@ -10,7 +10,7 @@ export const BT2446_HDR_PEAK = 1000;
 export const BT2446_SDR_PEAK = 100;
 const GAMMA = 2.4;
 
-/** Method A, clause 4: compresses luma perceptually, then corrects colour for the change. */
+/** Method A: compresses luma perceptually, then corrects colour for the change. */
 export function bt2446MethodA(nits: Vector3): Vector3 {
   const hdr = mapped(
     nits,
@@ -47,7 +47,7 @@ function toneCurve(y: number): number {
   return 0.5 * y + 0.5;
 }
 
-/** Method C, clause 6: linear up to about 58 % of SDR white, logarithmic above; 1,000 cd/m2 lands at 118 cd/m2 (107 %). */
+/** Method C: linear up to about 58 % of SDR white, logarithmic above; 1,000 cd/m2 lands at 118 cd/m2 (107 %). */
 const K1 = 0.83802;
 const K2 = 15.09968;
 const K3 = 0.74204;

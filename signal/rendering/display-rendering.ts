@@ -34,7 +34,7 @@ export function hdrToHdr(source: DisplaySource, to: HdrTarget): RenderingPlan {
       ...convertSignalPrimaries(HDR_CURVES[to.family], 'bt2020', to.primaries),
     ],
     description: `${label(source)} to ${label(to)}: the same light on a display of ${BRIDGE_PEAK_NITS} cd/m2`,
-    source: 'ITU-R BT.2100-3 Table 10; BT.2408-8 clause 7 (conversion between PQ and HLG at 1,000 cd/m2)',
+    source: 'Report ITU-R BT.2408-8 (conversion between PQ and HLG at 1,000 cd/m2); BT.2100-3 Tables 4 and 5',
     notes:
       to.family === 'hlg' ? [`light above ${BRIDGE_PEAK_NITS} cd/m2 is held at it, channel by channel`] : [],
   };
@@ -113,7 +113,7 @@ export function sdrToHdr(source: DisplaySource, to: HdrTarget): RenderingPlan {
   return {
     steps: [...linear.steps, ...steps],
     description: `${label(source)} to ${label(to)}: SDR white at ${REFERENCE_WHITE_NITS} cd/m2 (75 % HLG), nothing expanded`,
-    source: 'ITU-R BT.2408-8 clause 5.1 (display-referred direct mapping of SDR into HDR)',
+    source: 'Report ITU-R BT.2408-8 (inclusion of SDR content, display-referred direct mapping)',
     notes: [],
   };
 }
@@ -128,7 +128,7 @@ export function sdrToSdr(source: DisplaySource, to: RenderingColour): RenderingP
       sameCurve(`light to ${display.name}`, (value) => display.inverseEotf(linear.lightOf(value))),
     ],
     description: `${label(source)} to ${label(to)}: the same display light, primaries converted`,
-    source: 'ITU-R BT.2087-0 and BT.2407-0 clause 2 (conversion in linear display light); BT.1886',
+    source: 'ITU-R BT.2087-0 and Report BT.2407-0 (conversion in linear display light); BT.1886',
     notes:
       source.primaries === to.primaries
         ? []

@@ -13,7 +13,7 @@ export interface EetfDisplays {
  * the knee nothing changes (but for the black lift); above it a Hermite spline in PQ rolls off to the target's peak.
  *
  * With a black lift the formula overshoots the target's peak by up to 0.1 %: the result is limited to it here.
- * Source: BT.2390 clause 5.4.1 (knee and spline), from memory; terms as in common transcriptions of it.
+ * Source: BT.2390 (knee and spline), from memory; terms as in common transcriptions of it.
  */
 export function eetf({ sourcePeak, sourceBlack = 0, targetPeak, targetBlack = 0 }: EetfDisplays) {
   if (

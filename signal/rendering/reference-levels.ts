@@ -1,7 +1,7 @@
 import { HLG } from '../transfer/hlg.js';
 import { type HlgDisplay, hlgSystemGamma } from '../transfer/hlg-ootf.js';
 
-/** ITU-R BT.2408-8, Table 1: HDR reference white, the level of a 100 % diffuser and of graphics. */
+/** Report ITU-R BT.2408-8, Table 1: HDR reference white, the level of a 100 % diffuser and of graphics. */
 export const REFERENCE_WHITE_NITS = 203;
 export const REFERENCE_WHITE_HLG_SIGNAL = 0.75;
 
@@ -11,7 +11,7 @@ export const REFERENCE_WHITE_HLG_SIGNAL = 0.75;
  */
 export const HLG_LIGHT_OF_REFERENCE_WHITE = HLG.inverseOetf(REFERENCE_WHITE_HLG_SIGNAL);
 
-/** The bridge between HLG and PQ: at 1,000 cd/m2 both show the same picture (BT.2100-3 Table 10; BT.2408-8 clause 7). */
+/** The bridge between HLG and PQ: at 1,000 cd/m2 both show the same picture (Report ITU-R BT.2408-8). */
 export const BRIDGE_PEAK_NITS = 1000;
 export const BRIDGE_DISPLAY: HlgDisplay = {
   peak: BRIDGE_PEAK_NITS,

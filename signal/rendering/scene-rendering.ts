@@ -54,7 +54,7 @@ export function sceneToSdr(source: SceneSource, to: RenderingColour): RenderingP
   return {
     steps: [...linear.steps, sameCurve('BT.709 camera curve, BT.2390 roll-off', signal)],
     description: `${source.transfer}/${source.primaries} scene light through the BT.709 camera curve to ${to.transfer}/${to.primaries}, highlights rolled off from about half of white's signal up to ${SDR_STOPS_OVER_GREY} stops over grey`,
-    source: `goodgate, from named parts: ITU-R BT.709-6 item 1.2 (camera curve), BT.1886 (display), Report BT.2390 clause 5.4.1 (EETF, ${Math.round(SDR_SOURCE_PEAK)} to 100 cd/m2, each channel)`,
+    source: `goodgate, from named parts: ITU-R BT.709-6 item 1.2 (camera curve), BT.1886 (display), Report BT.2390 (EETF, ${Math.round(SDR_SOURCE_PEAK)} to 100 cd/m2, each channel)`,
     notes: [`colours outside ${to.primaries} are limited channel by channel in linear light`],
   };
 }
@@ -100,7 +100,7 @@ export function sceneToHdr(
     ],
     description: `${source.transfer}/${source.primaries} scene light to ${to.transfer}/${to.primaries}: 100 % diffuser at ${REFERENCE_WHITE_NITS} cd/m2 (75 % HLG), 18 % grey at 26 cd/m2 (38 %), highlights rolled off above 317 cd/m2 to ${BRIDGE_PEAK_NITS} cd/m2`,
     source:
-      'ITU-R BT.2408-8 Table 1 (levels); BT.2100-3 Table 5 (HLG OOTF, 1,000 cd/m2); Report BT.2390 clause 5.4.1 (EETF, 10,000 to 1,000 cd/m2, on max(R, G, B))',
+      'Report ITU-R BT.2408-8 Table 1 (levels); BT.2100-3 Table 5 (HLG OOTF, 1,000 cd/m2); Report BT.2390 (EETF, 10,000 to 1,000 cd/m2, on max(R, G, B))',
     notes: [`colours outside ${to.primaries} are limited channel by channel in linear light`],
   };
 }

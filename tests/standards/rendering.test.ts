@@ -197,7 +197,7 @@ describe('between display colours', () => {
   const grey = (from: RenderingColour, to: RenderingColour, v: number): number =>
     makeRendering({ from, to }).apply([v, v, v])[1];
 
-  it('SDR white becomes HDR reference white: 203 cd/m2, 75 % HLG (BT.2408-8 clause 5.1)', () => {
+  it('SDR white becomes HDR reference white: 203 cd/m2, 75 % HLG (BT.2408-8)', () => {
     expect(nits(PQ, grey(BT709, PQ, 1))).toBeCloseTo(203, 1);
     expect(grey(BT709, HLG, 1)).toBeCloseTo(0.75, 3);
   });
