@@ -16,8 +16,8 @@ import { splitLines } from './split-lines.js';
  *
  * - Options given as one array, or a lone option, are split at a space: give them as separate
  *   arguments, and never one alone.
- * - Before the first run in a process it asks ffmpeg for formats and encoders (measured: 0.12 s), and reads the answers with
- *   patterns that newer ffmpeg does not fit. The planner has asked already: switched off below.
+ * - Before the first run in a process it asks ffmpeg for formats and encoders (measured: 0.12 s), and reads the
+ *   answers with patterns that newer ffmpeg does not fit. The planner has asked already: switched off below.
  * - A `progress` listener makes it run ffprobe on the first input, without our whitelist, and what it parses
  *   is the line meant for people. We read `-progress` from standard output instead.
  * - When spawning fails it reads the log of a process that never was, which throws outside of every promise.
@@ -50,7 +50,8 @@ const GLOBAL_OPTIONS = [
 ];
 
 /**
- * Runs one ffmpeg process to its end, and resolves however it ends: the caller judges the result.
+ * Runs one ffmpeg process to its end, and resolves however it ends: the caller judges the result. The child sits in a
+ * process group of its own and never outlives this process, unless that is killed without a word (SIGKILL).
  *
  * Inputs are read behind `INPUT_GUARD`, and paths are given as `file:` URLs, in which colons, percent signs
  * and leading dashes stand for themselves. Throws GoodgateError `missing-tool` when ffmpeg cannot be started and

@@ -1,6 +1,8 @@
 import type { Capabilities } from '../../jobs/capabilities.js';
 import { GoodgateError } from '../../jobs/errors.js';
+import type { VideoFacts } from '../../jobs/facts.js';
 import type { OutputRecipe, PlannedClip, PlannedOutput } from '../../jobs/plan.js';
+import { parseRational, toNumber } from '../../signal/rational.js';
 import type { FfmpegCommand, FfmpegOutput } from '../ffmpeg/command.js';
 import type { BakedFiles } from '../rendering/bake-files.js';
 import { tagOptions } from './colour-arguments.js';
@@ -80,9 +82,21 @@ function outputOptions(
       : []),
     // The fps filter has set the rhythm; ffmpeg's own repair would add frames where picture starts after sound.
     ...['-fps_mode', 'passthrough'],
+    ...frameCeiling(video, recipe),
     ...soundArguments(recipe, clip.facts.audio),
     ...containerArguments(recipe, video.frameRate),
   ];
+}
+
+/**
+ * A gap is filled with frames; a damaged time stamp makes a gap of hours. Twice what the clip can hold is enough to
+ * let every honest clip through and to keep a broken one from filling the disk; its frame count then tells.
+ */
+function frameCeiling(video: VideoFacts, recipe: OutputRecipe): string[] {
+  const rate = parseRational(recipe.frameRate);
+  const bySeconds = rate === null ? 0 : (video.durationSeconds ?? 0) * toNumber(rate);
+  const expected = Math.max(video.frames ?? 0, bySeconds);
+  return expected === 0 ? [] : ['-frames:v', String(2 * Math.ceil(expected) + 1000)];
 }
 
 /**

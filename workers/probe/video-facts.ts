@@ -45,18 +45,20 @@ export async function videoFacts(
     });
   }
   const still = isStill(file);
-  const middle = stream.duration ?? file.format?.duration ?? null;
+  const duration = Math.max(0, stream.duration ?? file.format?.duration ?? 0) || null;
   const [times, headFrames, middleFrames, container, inside] = await Promise.all([
     packetTimes(path, stream.index, options),
     sampleFrames(path, stream.index, `%+#${FRAMES}`, options),
-    still || middle === null || middle < 2
+    still || duration === null || duration < 2
       ? []
-      : sampleFrames(path, stream.index, `${(middle / 2).toFixed(3)}%+#${FRAMES}`, options),
+      : sampleFrames(path, stream.index, `${(duration / 2).toFixed(3)}%+#${FRAMES}`, options),
     containerColour(path, stream.index, options),
     bitstreamFacts(path, stream.index, codec, options),
   ]);
   const { rate, constant } = rateFacts(stream, times, times.length < PACKETS);
-  const count = still ? stillCount(file) : await frameCount(path, stream, rate, options);
+  const count: FrameCount = still
+    ? { frames: 1, from: 'container' }
+    : await frameCount(path, stream, rate, options);
   const scan = scanFacts(codec, stream.field_order, [...headFrames, ...middleFrames]);
   const bitstream = inside.colour;
   const hdr = hdrFacts(stream.side_data_list, headFrames[0]?.side_data_list ?? [], inside.hdr);
@@ -79,7 +81,7 @@ export async function videoFacts(
     frameRate: still || rate === null ? null : formatRational(rate),
     constantRate: still ? null : constant,
     scan: scan.scan,
-    durationSeconds: still ? null : (stream.duration ?? file.format?.duration ?? null),
+    durationSeconds: still ? null : duration,
     frames: count.frames,
     framesFrom: count.from,
     pixelFormat,
@@ -103,10 +105,6 @@ function isStill(file: ProbedFile): boolean {
 interface FrameCount {
   readonly frames: number | null;
   readonly from: 'container' | 'packets' | null;
-}
-
-function stillCount(_file: ProbedFile): FrameCount {
-  return { frames: 1, from: 'container' };
 }
 
 /**

@@ -73,7 +73,9 @@ describe('the command', () => {
     expect(options.slice(options.indexOf('-map'))).toEqual([
       ...['-map', '[v0]', '-c:v', 'prores_ks', '-profile:v', 'hq', '-alpha_bits', '0'],
       ...['-color_primaries', 'bt709', '-color_trc', 'bt709', '-colorspace', 'bt709', '-color_range', 'tv'],
-      ...['-chroma_sample_location', 'left', '-fps_mode', 'passthrough', '-an'],
+      ...['-chroma_sample_location', 'left', '-fps_mode', 'passthrough'],
+      // 10 frames, 0.4 s at 25: twice that and a thousand.
+      ...['-frames:v', '1020', '-an'],
       ...['-map_metadata', '-1', '-map_chapters', '-1', '-timecode', '10:00:00:00'],
       ...['-metadata', 'reel_name=A001', '-metadata:s:v:0', 'reel_name=A001'],
       ...['-movflags', '+write_colr', '-f', 'mov'],
@@ -325,7 +327,7 @@ describe('sound', () => {
       capabilities,
     });
     const options = command.outputs[0]?.options ?? [];
-    return options.slice(options.indexOf('-fps_mode') + 2, options.indexOf('-map_metadata'));
+    return options.slice(options.indexOf('-frames:v') + 2, options.indexOf('-map_metadata'));
   };
 
   it('keeps every stream in order', () => {

@@ -220,6 +220,20 @@ describe('the picture', () => {
     expect(await samples(made.path, 'yuv422p10le')).toBe(await samples(late.path, 'yuv422p10le'));
   });
 
+  it('does not fill the disk because one time stamp is wrong', async () => {
+    const broken = await source(
+      'broken.mkv',
+      NOISE,
+      ...['-vf', "setpts='if(eq(N,9),PTS+100000/TB,PTS)'", '-fps_mode', 'passthrough'],
+      ...['-pix_fmt', 'yuv420p', '-c:v', 'ffv1', '-an', '-t', '200000'],
+    );
+    // It holds ten frames and says 0.334 s, 10.01 frames at 30000/1001: twice 11 and a thousand are let through.
+    const { video } = broken.facts;
+    const facts = { ...broken.facts, video: video && { ...video, durationSeconds: 0.334 } };
+    const made = await make({ container: 'mkv', video: codec('libx264', 'yuv420p') }, { ...broken, facts });
+    expect(made.video?.frames).toBe(1022);
+  });
+
   it('carries burnt-in name and timecode', async () => {
     const plain = await make({ container: 'mkv', video: codec('ffv1', 'yuv422p10le') });
     const burnt = await make({
