@@ -27,8 +27,17 @@ function startThread(name: string, data: object): Worker {
   return new Worker(bootstrap, { eval: true, workerData: data });
 }
 
+/** A thread that still waits in a read ends when ffmpeg does; nobody waits for it longer than this. */
+const STOP_MS = 5_000;
+
 async function stopThread(worker: Worker): Promise<void> {
-  await worker.terminate();
+  worker.unref();
+  let timer: NodeJS.Timeout | undefined;
+  const patience = new Promise<void>((resolve) => {
+    timer = setTimeout(resolve, STOP_MS);
+  });
+  await Promise.race([worker.terminate(), patience]);
+  clearTimeout(timer);
 }
 
 function readiness(worker: Worker): Promise<void> {

@@ -98,6 +98,8 @@ export async function openMeasureTap(options: TapOptions): Promise<MeasureTap> {
     if (closed) return;
     closed = true;
     gate.end();
+    // A thread that opened its pipe after we had let go would wait in open() for ever.
+    await Promise.all([picture?.ready, sound?.ready]);
     folder.remove();
     await Promise.all([picture?.stop(), sound?.stop()]);
   };

@@ -2,6 +2,7 @@ import { type PrimariesName, SCENE_LOG_TRANSFERS } from '../../../signal/colour-
 import { rgbToRgbMatrix } from '../../../signal/gamut/convert.js';
 import { gamut } from '../../../signal/gamut/gamuts.js';
 import type { Matrix3, Vector3 } from '../../../signal/matrix3.js';
+import { videoDataLevels } from '../../../signal/quantise.js';
 import { HLG_REFERENCE_DISPLAY, hlgOotf, hlgSystemGamma } from '../../../signal/transfer/hlg-ootf.js';
 import { transferFunction } from '../../../signal/transfer/transfer-functions.js';
 import { lumaCoefficients } from '../../../signal/ycbcr.js';
@@ -92,17 +93,26 @@ export function lightPlan(meaning: PictureMeaning, scale: CodeScale): LightPlan 
 
 /** Exact display light in cd/m2 of one pixel, given in steps: max(R,G,B). For figures that stand for a single pixel. */
 export function exactPeak(plan: AbsoluteLight | DisplayedLight, rgbSteps: Vector3, scale: CodeScale): number {
-  const span = scale.white - scale.black;
-  const signal = (step: number): number => (step - scale.black) / span;
+  const signal = (step: number): number => codableSignal(step, scale);
   if (plan.kind === 'absolute') {
     const pq = transferFunction('smpte2084');
     return pq.referred === 'display' ? pq.eotf(signal(Math.max(...rgbSteps))) : Number.NaN;
   }
   const hlg = transferFunction('arib-std-b67');
   const scene = (step: number): number =>
-    hlg.referred === 'scene' ? hlg.inverseOetf(Math.max(signal(step), 0)) : Number.NaN;
+    hlg.referred === 'scene' ? hlg.inverseOetf(signal(step)) : Number.NaN;
   const [r, g, b] = rgbSteps;
   return Math.max(...hlgOotf([scene(r), scene(g), scene(b)], HLG_REFERENCE_DISPLAY));
+}
+
+/**
+ * Signal of an R', G' or B' as a display can receive it: from black up to the highest code of the depth. At coloured edges the
+ * matrix gives values far above, which no interface carries; through HLG's exponential they would be thousands of nits.
+ */
+function codableSignal(step: number, scale: CodeScale): number {
+  const highest = videoDataLevels(scale.depth).max * 2 ** scale.shift;
+  const held = Math.min(Math.max(step, scale.black), Math.max(highest, scale.white));
+  return (held - scale.black) / (scale.white - scale.black);
 }
 
 function pqLight(meaning: PictureMeaning, scale: CodeScale): AbsoluteLight {
@@ -129,7 +139,6 @@ function pqLight(meaning: PictureMeaning, scale: CodeScale): AbsoluteLight {
 }
 
 function hlgLight(meaning: PictureMeaning, scale: CodeScale): DisplayedLight {
-  const { black, white } = scale;
   const hlg = transferFunction('arib-std-b67');
   if (hlg.referred !== 'scene') throw new Error('HLG is a scene-referred curve');
   const { peak } = HLG_REFERENCE_DISPLAY;
@@ -138,7 +147,7 @@ function hlgLight(meaning: PictureMeaning, scale: CodeScale): DisplayedLight {
   return {
     kind: 'displayed',
     binNits: floatBinCentres(),
-    ...linearTable(scale, (step) => hlg.inverseOetf(Math.max((step - black) / (white - black), 0))),
+    ...linearTable(scale, (step) => hlg.inverseOetf(codableSignal(step, scale))),
     luminance: [kr, kg, kb],
     factor: factorTable((luminance) => peak * luminance ** exponent),
     displayPeak: peak,
@@ -159,7 +168,7 @@ function logLight(
   return {
     kind: 'scene',
     binReflectance: floatBinCentres(),
-    ...linearTable(scale, (step) => Math.max(curve.inverseOetf(signal(step)), 0)),
+    ...linearTable(scale, (step) => Math.max(curve.inverseOetf(Math.min(signal(step), signal(full))), 0)),
     luminance: gamut(primaries).rgbToXyz[1],
   };
 }
