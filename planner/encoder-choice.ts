@@ -18,7 +18,7 @@ export const ENCODERS: Readonly<Record<VideoCodecName, EncoderFacts>> = {
   prores: {
     encoder: 'prores_ks',
     defaultProfile: 'hq',
-    containers: ['mov', 'mxf', 'mkv'],
+    containers: ['mov', 'mkv'],
     keepsFullRange: false,
   },
   cineform: { encoder: 'cfhd', defaultProfile: 'film3+', containers: ['mov', 'mkv'], keepsFullRange: false },

@@ -114,6 +114,9 @@ export function planBatch(request: PlanRequest): Plan {
         `${clip.file}: assumed ${assumed.join(', ')}; say it in the manifest (colour:) if it is otherwise`,
       );
 
+    if (wish.video.scan === null)
+      notes.push(`${clip.file}: the file does not say whether it is interlaced; it is taken as progressive`);
+
     const outputs: PlannedOutput[] = [];
     const judge: PlannedJob['judge'] = [];
     for (const name of new Set(names)) {

@@ -4,8 +4,10 @@ import type { ClipFacts, VideoFacts } from '../jobs/facts.js';
 import type { OutputRecipe } from '../jobs/plan.js';
 import type { MakeRecipe } from '../jobs/target.js';
 import { SCENE_LOG_TRANSFERS } from '../signal/colour-names.js';
-import { parseRational, rational, toNumber } from '../signal/rational.js';
+import { formatRational, parseRational, rational } from '../signal/rational.js';
 import { chooseEncoder } from './encoder-choice.js';
+import { encoderLimit } from './encoder-limits.js';
+import { outputRate } from './frame-rate.js';
 import { planRaster } from './geometry.js';
 import { type SettledMake, settleVideo } from './settle-video.js';
 
@@ -53,8 +55,10 @@ function outputHdr(
 function wantedScan(make: SettledMake, video: VideoFacts): { scan: ScanName; deinterlace: boolean } {
   const scan = video.scan ?? 'progressive';
   const scaled = make.raster !== 'source';
-  // Scaling an interlaced picture line by line mixes the two fields: it becomes progressive first.
-  const deinterlace = scan !== 'progressive' && (make.scan === 'progressive' || scaled);
+  // Scaling an interlaced picture line by line mixes the two fields: it becomes progressive first. So does one for
+  // HEVC, which ffmpeg's encoder codes as frames without saying that they hold fields.
+  const deinterlace =
+    scan !== 'progressive' && (make.scan === 'progressive' || scaled || make.video.codec === 'hevc');
   return { scan: deinterlace ? 'progressive' : scan, deinterlace };
 }
 
@@ -78,8 +82,8 @@ export function planRecipe(clip: ClipWish, wish: MakeRecipe, capabilities: Capab
       next: 'turn it by a multiple of 90 degrees first',
     };
   }
-  const nominal = parseRational(make.frameRate === 'source' ? (video.frameRate ?? '') : make.frameRate);
-  if (nominal === null || toNumber(nominal) < 1 || toNumber(nominal) > 1000) {
+  const rate = outputRate(video, make.frameRate);
+  if (rate === null) {
     return {
       ok: false,
       reason: `the clip states no usable frame rate (${video.frameRate ?? 'none'})`,
@@ -130,7 +134,7 @@ export function planRecipe(clip: ClipWish, wish: MakeRecipe, capabilities: Capab
     sampleAspect,
     rotation,
     ...wantedScan(make, video),
-    frameRate: `${nominal.num}/${nominal.den}`,
+    frameRate: formatRational(rate),
     sourceColour: clip.colour,
     colour,
     rendering,
@@ -158,5 +162,6 @@ export function planRecipe(clip: ClipWish, wish: MakeRecipe, capabilities: Capab
           }
         : null,
   };
-  return { ok: true, recipe };
+  const limit = encoderLimit(recipe, capabilities);
+  return limit === null ? { ok: true, recipe } : { ok: false, ...limit };
 }

@@ -28,8 +28,9 @@ export function register(program: Command): void {
         printJson(all);
         return;
       }
-      const width = Math.max(...all.map((target) => target.name.length));
-      for (const target of all)
-        print(`${target.name.padEnd(width)}  ${visible(target.title)} (${kind(target)})`);
+      for (const target of all) {
+        print(target.name);
+        for (const line of wrap(`${visible(target.title)}; ${kind(target)}`, 76)) print(`    ${line}`);
+      }
     });
 }

@@ -160,6 +160,40 @@ describe('planBatch', () => {
     expect([recipe?.raster.width, recipe?.raster.height]).toEqual([1080, 1920]);
   });
 
+  it('refuses what an encoder cannot do whatever its formats, before anything is decoded', () => {
+    const narrow = {
+      file: 'odd.mov',
+      facts: clipFacts({ width: 1918, pixelFormat: 'gbrp12le', bitDepth: 12, chroma: '4:4:4' }),
+    };
+    const cineform = plan(manifest([narrow]), ['intermediate-444-12-cineform']);
+    expect(cineform.refused[0]?.reason).toContain('multiple of 16');
+    const noFont = plan(manifest([narrow]), ['proxy-h264'], {
+      capabilities: { ...CAPABILITIES, fontFile: null },
+    });
+    expect(noFont.refused[0]?.reason).toContain('no font');
+  });
+
+  it('merges fields where they cannot be kept, and only there', () => {
+    const facts = clipFacts({ scan: 'interlaced-tff' });
+    const planned = plan(manifest([{ file: 'fields.mov', facts }]), [
+      'intermediate-422-10',
+      'review-hevc-10',
+      'proxy-h264',
+    ]);
+    expect(
+      planned.jobs[0]?.outputs.map(({ recipe }) => [recipe.video.encoder, recipe.scan, recipe.deinterlace]),
+    ).toEqual([
+      ['prores_ks', 'interlaced-tff', false],
+      ['libx265', 'progressive', true],
+      ['libx264', 'progressive', true],
+    ]);
+  });
+
+  it('says so when a clip does not tell its scan', () => {
+    const planned = plan(manifest([{ file: 'a.mov', facts: clipFacts({ scan: null }) }]), ['proxy-h264']);
+    expect(planned.notes.join('\n')).toContain('does not say whether it is interlaced');
+  });
+
   it('names another job by everything that changes its output, and by nothing else', () => {
     const base = plan(manifest([LOG_CLIP]), ['proxy-h264']).jobs[0];
     const again = (clip: object, version = '1') =>

@@ -1,6 +1,6 @@
 import type { ClipFacts } from '../../jobs/facts.js';
 import type { Measurement } from '../../jobs/measurement.js';
-import { parseRational, toNumber } from '../../signal/rational.js';
+import { equalRationals, parseRational, toNumber } from '../../signal/rational.js';
 import { sameLabel } from './check-timing.js';
 import { doubtAbout } from './doubt.js';
 import { count } from './figures.js';
@@ -81,8 +81,37 @@ function framesRuling(expected: string, measurement: Measurement, original: Meas
   if (had === null) {
     return unmeasured(expected, 'the original declares no frame count', 'Measure the original too.');
   }
+  if (!sameRhythm(measurement, original)) return lengthRuling(expected, measurement, original);
   const measured = has === had ? `${count(has, 'frame')}` : `${count(has, 'frame')} of the original's ${had}`;
   return hold(has === had, expected, measured, 'Make the copy again: it does not hold the whole take.');
+}
+
+/** Whether every frame of the original is one frame of the copy: a constant rate, kept. */
+function sameRhythm(measurement: Measurement, original: Measurement | ClipFacts): boolean {
+  if (original.video?.constantRate === false) return false;
+  const had = parseRational(original.video?.frameRate ?? '');
+  const has = parseRational(measurement.video?.frameRate ?? '');
+  return had === null || has === null || equalRationals(had, has);
+}
+
+/** Where frames were repeated or dropped to make another rate, the copy must last as long as the original. */
+function lengthRuling(expected: string, measurement: Measurement, original: Measurement | ClipFacts): Ruling {
+  const had = original.video?.durationSeconds ?? null;
+  const has = measurement.video?.durationSeconds ?? null;
+  const rate = parseRational(measurement.video?.frameRate ?? '');
+  const from = parseRational(original.video?.frameRate ?? '');
+  if (had === null || has === null || rate === null || from === null) {
+    return unmeasured(expected, 'the rates differ and a length is not known', 'Measure the original too.');
+  }
+  // One frame of either: the last one of the original may end anywhere within a frame of the copy.
+  const tolerance = Math.max(1 / toNumber(rate), 1 / toNumber(from));
+  const measured = `${has.toFixed(3)} s at ${measurement.video?.frameRate}, the original's ${had.toFixed(3)} s at ${original.video?.constantRate === false ? 'a variable rate' : original.video?.frameRate}`;
+  return hold(
+    Math.abs(has - had) <= tolerance,
+    expected,
+    measured,
+    'Make the copy again: it does not hold the whole take.',
+  );
 }
 
 function timecodeRuling(

@@ -1,0 +1,35 @@
+import { mkdtemp, rm } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
+import { dirname, join, resolve } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { execa, type Options, type ResultPromise } from 'execa';
+
+/** The built program: `npm test` builds it first, so that what is tested is what a user starts. */
+const MAIN = resolve(dirname(fileURLToPath(import.meta.url)), '../../dist/cli/main.js');
+
+export interface Workshop {
+  readonly folder: string;
+  /** Starts goodgate with a state folder and a working folder of its own. Never rejects for an exit code. */
+  start(args: readonly string[], options?: Options): ResultPromise<{ reject: false }>;
+  close(): Promise<void>;
+}
+
+/** A folder with a private state: nothing of a test meets another test, or the user's own queue. */
+export async function openWorkshop(): Promise<Workshop> {
+  const folder = await mkdtemp(join(tmpdir(), 'goodgate-system-'));
+  return {
+    folder,
+    start(args, options = {}) {
+      return execa('node', [MAIN, ...args], {
+        cwd: folder,
+        env: { GOODGATE_STATE: join(folder, 'state'), REDIS_URL: '' },
+        reject: false,
+        stdin: 'ignore',
+        ...options,
+      }) as ResultPromise<{ reject: false }>;
+    },
+    async close() {
+      await rm(folder, { recursive: true, force: true, maxRetries: 5 });
+    },
+  };
+}

@@ -1,0 +1,210 @@
+import { once } from 'node:events';
+import { mkdir, readdir, readFile, stat } from 'node:fs/promises';
+import { join } from 'node:path';
+import { execa } from 'execa';
+import { afterEach, beforeEach, describe, expect, it } from 'vitest';
+import { batch as batchSchema } from '../../jobs/batch.js';
+import { measurement } from '../../jobs/measurement.js';
+import { openWorkshop, type Workshop } from './goodgate.js';
+
+/** Long enough that a run of them is caught in the middle, small enough for two cores. */
+const CLIPS = ['one', 'two', 'three', 'four', 'five'];
+const FRAMES = 60;
+
+let shop: Workshop;
+beforeEach(async () => {
+  shop = await openWorkshop();
+  const card = join(shop.folder, 'card');
+  await mkdir(card);
+  await Promise.all(
+    CLIPS.map((name, index) =>
+      execa('ffmpeg', [
+        ...['-v', 'error', '-y', '-f', 'lavfi', '-i', `testsrc2=s=640x360:r=25:d=${FRAMES / 25}`],
+        ...['-f', 'lavfi', '-i', `sine=f=${300 + 100 * index}:r=48000:d=${FRAMES / 25}`],
+        ...[
+          '-vf',
+          'format=yuv422p10le,setparams=range=tv:color_primaries=bt709:color_trc=bt709:colorspace=bt709',
+        ],
+        ...['-c:v', 'ffv1', '-c:a', 'pcm_s24le', '-timecode', '01:00:00:00', join(card, `${name}.mov`)],
+      ]),
+    ),
+  );
+});
+afterEach(() => shop.close());
+
+const RUN = [
+  'run',
+  'card',
+  '--target',
+  'intermediate-422-10',
+  '--target',
+  'proxy-h264',
+  '--out',
+  'out',
+  '--jobs',
+  '2',
+];
+
+async function files(folder: string): Promise<string[]> {
+  const all = await readdir(join(shop.folder, 'out', folder), { withFileTypes: true }).catch(() => []);
+  return all.filter((entry) => entry.isFile()).map((entry) => entry.name);
+}
+
+/** Every media file in the batch folder, half-made ones too. */
+async function mediaFiles(): Promise<string[]> {
+  return [...(await files('intermediate-422-10')), ...(await files('proxy-h264'))];
+}
+
+async function waitFor(check: () => Promise<boolean>): Promise<void> {
+  const end = Date.now() + 60_000;
+  while (!(await check())) {
+    if (Date.now() > end) throw new Error('what was waited for did not come');
+    await new Promise((resolve) => setTimeout(resolve, 20));
+  }
+}
+
+/** The state a batch must be in when all is done: every output whole, by decoding it with nothing of goodgate. */
+async function expectWhole(): Promise<void> {
+  const names = await mediaFiles();
+  expect(names.sort()).toEqual(CLIPS.flatMap((name) => [`${name}.mov`, `${name}.mp4`]).sort());
+  for (const [folder, extension] of [
+    ['intermediate-422-10', 'mov'],
+    ['proxy-h264', 'mp4'],
+  ] as const) {
+    for (const name of CLIPS) {
+      const { stdout } = await execa('ffprobe', [
+        ...['-v', 'error', '-count_frames', '-select_streams', 'v', '-show_entries', 'stream=nb_read_frames'],
+        ...['-of', 'csv=p=0', join(shop.folder, 'out', folder, `${name}.${extension}`)],
+      ]);
+      expect(Number.parseInt(stdout, 10), `${folder}/${name}`).toBe(FRAMES);
+    }
+  }
+  const batch = batchSchema.parse(JSON.parse(await readFile(join(shop.folder, 'out', 'batch.json'), 'utf8')));
+  expect(batch.state).toBe('finished');
+  expect(batch.clips.map((clip) => clip.state)).toEqual(CLIPS.map(() => 'done'));
+}
+
+/** Nothing with a name is half made, at any moment: each has its measurement beside it. */
+async function expectNamedAreMeasured(): Promise<void> {
+  for (const folder of ['intermediate-422-10', 'proxy-h264']) {
+    for (const name of (await files(folder)).filter((file) => !file.startsWith('.'))) {
+      const path = join(shop.folder, 'out', 'measurements', folder, `${name}.json`);
+      const measured = measurement.parse(JSON.parse(await readFile(path, 'utf8')));
+      expect(measured.video?.frames).toBe(FRAMES);
+      expect(measured.decode).toEqual({ errors: 0, messages: [], truncated: false });
+    }
+  }
+}
+
+describe('a run that is interrupted', () => {
+  it('by kill -9 goes on with what is missing, and makes nothing twice', async () => {
+    const first = shop.start(RUN, { detached: true });
+    await waitFor(async () => (await mediaFiles()).filter((name) => !name.startsWith('.')).length >= 2);
+    if (first.pid === undefined) throw new Error('goodgate did not start');
+    process.kill(first.pid, 'SIGKILL');
+    await first;
+    await expectNamedAreMeasured();
+    const finished = new Map<string, number>();
+    for (const folder of ['intermediate-422-10', 'proxy-h264']) {
+      for (const name of (await files(folder)).filter((file) => !file.startsWith('.'))) {
+        finished.set(`${folder}/${name}`, (await stat(join(shop.folder, 'out', folder, name))).mtimeMs);
+      }
+    }
+    const second = await shop.start(RUN);
+    expect(second.exitCode, second.stderr).toBe(0);
+    await expectWhole();
+    for (const [path, time] of finished) {
+      expect((await stat(join(shop.folder, 'out', path))).mtimeMs, path).toBe(time);
+    }
+  });
+
+  it('by Ctrl-C stops at once, says so, leaves nothing half made, and goes on when run again', async () => {
+    const first = shop.start(RUN);
+    await waitFor(async () => (await mediaFiles()).length >= 2);
+    first.kill('SIGINT');
+    const stopped = await first;
+    expect(stopped.exitCode).toBe(130);
+    expect(stopped.stdout).toContain('run the same command again'.slice(4));
+    expect((await mediaFiles()).filter((name) => name.startsWith('.'))).toEqual([]);
+    await expectNamedAreMeasured();
+    const state = batchSchema.parse(
+      JSON.parse(await readFile(join(shop.folder, 'out', 'batch.json'), 'utf8')),
+    ).state;
+    expect(state).toBe('interrupted');
+
+    const second = await shop.start(RUN);
+    expect(second.exitCode, second.stderr).toBe(0);
+    await expectWhole();
+  });
+
+  it('by the death of Redis goes on when run again', async () => {
+    const first = shop.start(RUN);
+    await waitFor(async () => (await mediaFiles()).length >= 2);
+    await execa(
+      'redis-cli',
+      ['-s', join(shop.folder, 'state', 'redis', 'redis.sock'), 'SHUTDOWN', 'NOSAVE'],
+      { reject: false },
+    );
+    first.kill('SIGINT');
+    const timer = setTimeout(() => first.kill('SIGINT'), 20_000);
+    await first;
+    clearTimeout(timer);
+    await expectNamedAreMeasured();
+    const second = await shop.start(RUN);
+    expect(second.exitCode, second.stderr).toBe(0);
+    await expectWhole();
+  });
+
+  it('is not run twice at once in one folder', async () => {
+    const first = shop.start(RUN);
+    await waitFor(async () => (await mediaFiles()).length >= 1);
+    const second = shop.start(RUN);
+    if (second.stderr === null || first.stdout === null) throw new Error('both are piped');
+    const [a, b] = await Promise.all([first, second]);
+    expect(a.exitCode, a.stderr).toBe(0);
+    // The second waits for the folder a while: it either was told that the folder is busy, or found everything done.
+    expect([0, 3]).toContain(b.exitCode);
+    if (b.exitCode === 3) expect(b.stderr).toContain('another goodgate is working in this folder');
+    await expectWhole();
+  });
+});
+
+describe('a worker that is killed', () => {
+  it('gives its clip to the next one', async () => {
+    const submitted = await shop.start([
+      'submit',
+      'card',
+      '--target',
+      'intermediate-422-10',
+      '--target',
+      'proxy-h264',
+      '--out',
+      'out',
+      '--json',
+    ]);
+    expect(submitted.exitCode, submitted.stderr).toBe(0);
+    const work = ['work', '--root', '.', '--until-empty', '--concurrency', '2'];
+    const first = shop.start(work);
+    await waitFor(async () => (await mediaFiles()).length >= 1);
+    first.kill('SIGTERM');
+    await first;
+    expect(first.exitCode ?? 130).toBe(130);
+    expect((await mediaFiles()).filter((name) => name.startsWith('.'))).toEqual([]);
+
+    const second = await shop.start(work);
+    expect(second.exitCode, second.stderr).toBe(0);
+    await expectWhole();
+    const status = await shop.start(['status']);
+    expect(status.stdout).toContain('5 of 5 clips done');
+  });
+});
+
+it('the tests end with no server left', async () => {
+  const own = shop.start(['status']);
+  if (own.stdout !== null) await once(own, 'exit');
+  await own;
+  const { stdout } = await execa('ps', ['-eo', 'args']);
+  expect(
+    stdout.split('\n').filter((line) => line.includes('redis-server') && line.includes(shop.folder)),
+  ).toEqual([]);
+});
