@@ -1,6 +1,7 @@
 import type { Vector3 } from '../../../signal/matrix3.js';
 import type { CodeScale } from './code-scale.js';
 import type { RgbRow } from './gamut-filter.js';
+import { greater, lesser } from './integer-extremes.js';
 import {
   type AbsoluteLight,
   type DisplayedLight,
@@ -75,13 +76,13 @@ class AbsoluteMeter implements LightMeter {
       const r = red[x] ?? 0;
       const g = green[x] ?? 0;
       const b = blue[x] ?? 0;
-      const max = r > g ? (r > b ? r : b) : g > b ? g : b;
+      const max = greater(greater(r, g), b);
       if (max > most) most = max;
       const step = (max - from) >> LIGHT_STEP_BITS;
       const bin = step < 0 ? 0 : step > lastBin ? lastBin : step;
       counts[bin] = (counts[bin] ?? 0) + 1;
       if (gate) {
-        const min = r < g ? (r < b ? r : b) : g < b ? g : b;
+        const min = lesser(lesser(r, g), b);
         if (min < (gate[bin] ?? 0) && this.#isOutside(r, g, b)) this.#outside++;
       }
     }
@@ -106,8 +107,10 @@ class AbsoluteMeter implements LightMeter {
 
   #isOutside(r: number, g: number, b: number): boolean {
     const { p3, linear, tableFrom } = this.#plan;
-    const light = (step: number): number => linear[(step - tableFrom) >> LIGHT_STEP_BITS] ?? 0;
-    return p3 !== null && isOutsideP3(p3.toP3, light(r), light(g), light(b), P3_FLOOR_NITS);
+    const red = linear[(r - tableFrom) >> LIGHT_STEP_BITS] ?? 0;
+    const green = linear[(g - tableFrom) >> LIGHT_STEP_BITS] ?? 0;
+    const blue = linear[(b - tableFrom) >> LIGHT_STEP_BITS] ?? 0;
+    return p3 !== null && isOutsideP3(p3.toP3, red, green, blue, P3_FLOOR_NITS);
   }
 }
 
@@ -213,7 +216,7 @@ class SceneMeter implements LightMeter {
       const rs = red[x] ?? 0;
       const gs = green[x] ?? 0;
       const bs = blue[x] ?? 0;
-      const max = rs > gs ? (rs > bs ? rs : bs) : gs > bs ? gs : bs;
+      const max = greater(greater(rs, gs), bs);
       const code = (max + half) >> shift;
       const heldCode = code < 0 ? 0 : code > topCode ? topCode : code;
       brightest[heldCode] = (brightest[heldCode] ?? 0) + 1;

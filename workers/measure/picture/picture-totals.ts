@@ -106,6 +106,12 @@ export class FrameTable {
   }
 }
 
+/** Lowest and highest bin with anything in it; an empty histogram has none: `min` is above `max`. */
+export interface Extremes {
+  readonly min: number;
+  readonly max: number;
+}
+
 /** 32-bit counters that a kernel fills, emptied into exact sums before they can overflow. */
 export class Histogram {
   readonly counts: Uint32Array;
@@ -116,9 +122,16 @@ export class Histogram {
     this.sums = new Float64Array(bins);
   }
 
-  fold(): void {
+  /** Empties the counters into the sums; where they had anything. */
+  fold(): Extremes {
     const { counts, sums } = this;
-    for (let i = 0; i < counts.length; i++) sums[i] = (sums[i] ?? 0) + (counts[i] ?? 0);
-    counts.fill(0);
+    let min = 0;
+    let max = counts.length - 1;
+    while (min < counts.length && counts[min] === 0) min++;
+    while (max > min && counts[max] === 0) max--;
+    if (min === counts.length) return { min, max: -1 };
+    for (let i = min; i <= max; i++) sums[i] = (sums[i] ?? 0) + (counts[i] ?? 0);
+    counts.fill(0, min, max + 1);
+    return { min, max };
   }
 }

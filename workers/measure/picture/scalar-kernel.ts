@@ -1,7 +1,8 @@
 import { type FillRow, GamutFilter, type RgbRow, rgbRow } from './gamut-filter.js';
+import { greater, lesser } from './integer-extremes.js';
 import { type LightMeter, lightMeter } from './light-meter.js';
 import type { PictureKernel, PicturePlan } from './picture-kernel.js';
-import { FrameTable, Histogram, type PictureTotals } from './picture-totals.js';
+import { type Extremes, FrameTable, Histogram, type PictureTotals } from './picture-totals.js';
 import { planeRows } from './plane-rows.js';
 import { isReserved } from './signal-limits.js';
 
@@ -142,42 +143,22 @@ export class ScalarKernel implements PictureKernel {
   }
 
   #fold(): void {
-    for (const histogram of [this.#luma, this.#cb, this.#cr]) histogram?.fold();
     if (this.#rgb) for (const histogram of Object.values(this.#rgb)) histogram.fold();
     this.#light?.fold();
     this.#pending = 0;
   }
 
-  /**
-   * Four places of the plane are counted side by side: neighbouring samples are often equal, and a counter that was
-   * just written is slow to read.
-   */
-  #countPlane(histogram: Histogram, start: number, samples: number): { min: number; max: number } {
+  /** Counts a plane into a histogram that was empty, and reads the extremes off it. */
+  #countPlane(histogram: Histogram, start: number, samples: number): Extremes {
     const codes = this.#codes;
     const counts = histogram.counts;
     const top = this.#plan.scale.topCode;
-    const quarter = samples >> 2;
-    let min = top;
-    let max = 0;
-    for (let i = start, end = start + quarter; i < end; i++) {
-      const a = lesser(codes[i] ?? 0, top);
-      const b = lesser(codes[i + quarter] ?? 0, top);
-      const c = lesser(codes[i + 2 * quarter] ?? 0, top);
-      const d = lesser(codes[i + 3 * quarter] ?? 0, top);
-      counts[a] = (counts[a] ?? 0) + 1;
-      counts[b] = (counts[b] ?? 0) + 1;
-      counts[c] = (counts[c] ?? 0) + 1;
-      counts[d] = (counts[d] ?? 0) + 1;
-      min = lesser(min, lesser(lesser(a, b), lesser(c, d)));
-      max = greater(max, greater(greater(a, b), greater(c, d)));
-    }
-    for (let i = start + 4 * quarter, end = start + samples; i < end; i++) {
-      const code = lesser(codes[i] ?? 0, top);
+    for (let i = start, end = start + samples; i < end; i++) {
+      const raw = codes[i] ?? 0;
+      const code = raw < top ? raw : top;
       counts[code] = (counts[code] ?? 0) + 1;
-      min = lesser(min, code);
-      max = greater(max, code);
     }
-    return { min, max };
+    return histogram.fold();
   }
 
   /** Extremes, histograms, and where the R 103 tolerance is left. One loop: the four counts do not wait for one another. */
@@ -199,10 +180,10 @@ export class ScalarKernel implements PictureKernel {
       const r = red[x] ?? 0;
       const g = green[x] ?? 0;
       const b = blue[x] ?? 0;
-      const max = r > g ? (r > b ? r : b) : g > b ? g : b;
-      const min = r < g ? (r < b ? r : b) : g < b ? g : b;
-      most = max > most ? max : most;
-      least = min < least ? min : least;
+      const max = greater(greater(r, g), b);
+      const min = lesser(lesser(r, g), b);
+      if (max > most) most = max;
+      if (min < least) least = min;
       if (max > high || min < low) {
         if (first < 0) first = x;
         last = x;
@@ -218,12 +199,4 @@ export class ScalarKernel implements PictureKernel {
     this.#most = most;
     if (first >= 0) this.#gamut?.mark(y, first, last);
   }
-}
-
-function lesser(a: number, b: number): number {
-  return a < b ? a : b;
-}
-
-function greater(a: number, b: number): number {
-  return a > b ? a : b;
 }
