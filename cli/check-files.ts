@@ -12,7 +12,6 @@ import { writeJson, writeWhole } from '../workers/batch/write-whole.js';
 import { judge } from '../workers/judge/judge.js';
 import { unreadableVerdict } from '../workers/judge/unreadable.js';
 import { loadReportDocuments } from '../workers/report/html/load-documents.js';
-import { renderReport } from '../workers/report/html/render-report.js';
 import type { Environment } from './environment.js';
 import { measureOne } from './measure-one.js';
 import { goodgateVersion } from './version.js';
@@ -151,5 +150,7 @@ export async function writeCheckReport(
   };
   await writeBatch(folder, batch);
   const documents = await loadReportDocuments(batch, (path) => below(folder, path));
+  // Loaded when it is needed: see handle-report.ts.
+  const { renderReport } = await import('../workers/report/html/render-report.js');
   await writeWhole(below(folder, REPORT_FILE), renderReport(batch, documents));
 }

@@ -4,7 +4,6 @@ import { assembleBatch, readBatch, readPlan, writeBatch } from './batch/assemble
 import { below, REPORT_FILE } from './batch/folder.js';
 import { writeWhole } from './batch/write-whole.js';
 import { loadReportDocuments } from './report/html/load-documents.js';
-import { renderReport } from './report/html/render-report.js';
 
 /**
  * Puts together what became of every clip, and writes `batch.json` and `report.html`.
@@ -32,6 +31,8 @@ export async function handleReport(out: string, state: Batch['state'], now: stri
   await writeBatch(out, batch);
   if (state !== 'running') {
     const documents = await loadReportDocuments(batch, (file) => below(out, file));
+    // The charts' library takes half the time of a start: only who draws them waits for it.
+    const { renderReport } = await import('./report/html/render-report.js');
     await writeWhole(below(out, REPORT_FILE), renderReport(batch, documents));
   }
   return batch;
