@@ -24,6 +24,18 @@ export interface RunOptions {
   readonly signal: AbortSignal;
 }
 
+/** With Redis gone, closing would wait for it to come back; what matters is in the batch folder by then. */
+const CLOSING_MS = 5_000;
+
+async function closeSoon(closing: Promise<unknown>): Promise<void> {
+  let timer: NodeJS.Timeout | undefined;
+  const late = new Promise<void>((resolve) => {
+    timer = setTimeout(resolve, CLOSING_MS);
+  });
+  await Promise.race([closing.catch(() => undefined), late]);
+  clearTimeout(timer);
+}
+
 /** Unique per submission, sortable by time. */
 export function newRun(now: Date): string {
   return `${now.getTime().toString(36)}${randomBytes(3).toString('hex')}`;
@@ -84,9 +96,9 @@ export async function runBatch(prepared: Prepared, options: RunOptions): Promise
           });
         }
         progress.stop();
-        await Promise.allSettled([clips.close(), reports.close()]);
+        await closeSoon(Promise.allSettled([clips.close(), reports.close()]));
         // The folder is the record now; what an interrupted run left is found there, not on its queue.
-        await forgetRun(entry, queue.redis);
+        await closeSoon(forgetRun(entry, queue.redis));
         return await handleReport(
           plan.out,
           end === 'aborted' ? 'interrupted' : 'finished',
@@ -94,7 +106,7 @@ export async function runBatch(prepared: Prepared, options: RunOptions): Promise
         );
       } finally {
         progress.stop();
-        await Promise.allSettled([clips.close(), reports.close()]);
+        await closeSoon(Promise.allSettled([clips.close(), reports.close()]));
       }
     } finally {
       await queue.close();

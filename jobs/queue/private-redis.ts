@@ -10,7 +10,8 @@ import { connect, type RedisServer } from './connection.js';
 /**
  * The private Redis: one server per state folder, on a Unix socket only its owner can open, with an append-only
  * file so that what is queued survives. Whoever needs it first starts it; whoever leaves last stops it. Presence
- * is a named connection, so a process that dies without a word drops out by itself.
+ * is a named connection, so a process that dies without a word drops out by itself. A server that dies is started
+ * again by whoever is left.
  */
 const PRESENCE = 'goodgate-presence';
 /** `sun_path` holds 108 bytes on Linux and 104 on macOS, with the closing zero. */
@@ -169,6 +170,14 @@ export async function joinPrivateRedis(stateFolder: string): Promise<PrivateRedi
     return redis;
   });
   let released = false;
+  // A server that dies under its users is started again: its file has what was queued, and every connection of
+  // theirs is trying to come back.
+  presence.on('close', () => {
+    if (released) return;
+    void locked(folder, async () => {
+      if (!released && !(await answers(server))) await start(folder, socket);
+    }).catch(() => undefined);
+  });
   return {
     server,
     async release() {

@@ -15,7 +15,10 @@ const record = z.object({
 });
 export type Record = z.infer<typeof record>;
 
-/** `path` is absolute when it is an original, below the batch folder otherwise. */
+/**
+ * `path` is absolute when it is an original, below the batch folder otherwise; `absolute` is where the file stands
+ * at this moment.
+ */
 export async function writeRecord(
   out: string,
   entry: { key: string; path: string; absolute: string; measurement: string },

@@ -23,7 +23,7 @@ async function giveName(from: string, to: string): Promise<void> {
 }
 
 /**
- * Measures an output that was just made, gives it its name and records that it is done, in this order: what has a
+ * Measures an output that was just made, records that it is done and gives it its name, in this order: what has a
  * name is complete and measured.
  *
  * @throws GoodgateError `interrupted`, `measure-failed`, `unreadable-clip` (the file made cannot be read back),
@@ -48,7 +48,9 @@ export async function finishOutput(
   const measurement: Measurement = { ...measured, file: { ...measured.file, path: absolute } };
   const file = measurementFile(output.path);
   await writeJson(below(out, file), measurement);
+  // The record comes before the name: it holds size and time, which a rename keeps, so it proves nothing until the
+  // file is there; the other way round a kill in between would have a whole output made again.
+  await writeRecord(out, { key: output.key, path: output.path, absolute: temporaryPath, measurement: file });
   await giveName(temporaryPath, absolute);
-  await writeRecord(out, { key: output.key, path: output.path, absolute, measurement: file });
   return measurement;
 }

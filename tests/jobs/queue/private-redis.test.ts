@@ -105,6 +105,20 @@ describe('the private Redis', () => {
     expect(await isUp(next.server)).toBe(false);
   });
 
+  it('is started again, with what was queued, when it dies under its users', async () => {
+    const own = await joinPrivateRedis(state);
+    try {
+      await withRedis(own.server, (redis) => redis.set('left', 'here'));
+      const info = await withRedis(own.server, (redis) => redis.info('server'));
+      process.kill(Number(/process_id:(\d+)/.exec(info)?.[1]), 'SIGKILL');
+      // This connection waits for a server, as every worker's does.
+      expect(await withRedis(own.server, (redis) => redis.get('left'))).toBe('here');
+    } finally {
+      await own.release();
+    }
+    expect(await isUp(own.server)).toBe(false);
+  });
+
   it('can be left when the server has died', async () => {
     const own = await joinPrivateRedis(state);
     const redis = connect(own.server, { retryStrategy: () => null });
