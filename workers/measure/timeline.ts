@@ -5,7 +5,7 @@ export interface Timeline {
   /** Every frame where the rate puts it, to within the rounding of the container's clock; null without time stamps or rate. */
   readonly constantRate: boolean | null;
   readonly durationSeconds: number;
-  /** Frames whose distance from the frame before is not one frame: half-open runs, in words. */
+  /** Frames whose distance from the frame before is not the usual one, at most 1,000. */
   readonly gaps: readonly { readonly frame: number; readonly detail: string }[];
 }
 
@@ -46,20 +46,28 @@ export function readTimeline(frames: number, stamps: Timestamps | null, rate: Ra
   return {
     constantRate: constant,
     durationSeconds: constant ? nominal : span + rate.den / rate.num,
-    gaps: constant ? [] : findGaps(ticks, Number(stepNum) / Number(stepDen)),
+    gaps: constant ? [] : findGaps(ticks),
   };
 }
 
 const MOST_GAPS = 1000;
 
-function findGaps(ticks: Float64Array, step: number): Timeline['gaps'] {
+/**
+ * Against the commonest distance, not the declared rate: the rate of a stream with gaps is often declared as its mean, which no
+ * single frame keeps.
+ */
+function findGaps(ticks: Float64Array): Timeline['gaps'] {
+  const distances = Float64Array.from(
+    { length: ticks.length - 1 },
+    (_, i) => (ticks[i + 1] ?? 0) - (ticks[i] ?? 0),
+  );
+  const step = distances.slice().sort()[distances.length >> 1] ?? 0;
   const gaps: { frame: number; detail: string }[] = [];
-  for (let i = 1; i < ticks.length && gaps.length < MOST_GAPS; i++) {
-    const distance = (ticks[i] ?? 0) - (ticks[i - 1] ?? 0);
+  distances.forEach((distance, i) => {
     // A container clock coarser than the frame rate rounds each stamp by half a tick.
-    if (Math.abs(distance - step) <= 1) continue;
-    const inFrames = Math.round((distance / step) * 100) / 100;
-    gaps.push({ frame: i, detail: `${inFrames} frames after the frame before, by its time stamp` });
-  }
+    if (gaps.length >= MOST_GAPS || Math.abs(distance - step) <= 1) return;
+    const inFrames = step === 0 ? `${distance} ticks` : `${Math.round((distance / step) * 100) / 100} frames`;
+    gaps.push({ frame: i + 1, detail: `${inFrames} after the frame before, by its time stamp` });
+  });
   return gaps;
 }

@@ -28,7 +28,7 @@ export function truncationReasons(facts: ClipFacts, delivered: Delivered): strin
   const { video } = facts;
   if (video?.framesFrom === 'container' && video.frames !== null && delivered.frames < video.frames) {
     const missing = video.frames - delivered.frames;
-    if (!isTrimmed(facts, delivered)) {
+    if (!isTrimmed(facts, delivered) && !countsEmptyChunks(facts, delivered)) {
       reasons.push(`${delivered.frames} of ${video.frames} frames came out, ${missing} are missing`);
     }
   }
@@ -69,6 +69,12 @@ function isTrimmed(facts: ClipFacts, delivered: Delivered): boolean {
   const frame = frameSeconds(facts);
   const promised = Math.round(video.durationSeconds / frame);
   return promised < video.frames && delivered.frames >= promised;
+}
+
+/** AVI counts chunks, and an empty chunk (it repeats a frame) gives no picture: one or two at the ends are usual. */
+function countsEmptyChunks(facts: ClipFacts, delivered: Delivered): boolean {
+  const missing = (facts.video?.frames ?? 0) - delivered.frames;
+  return facts.container.format === 'avi' && delivered.containerEnd === 'whole' && missing <= 2;
 }
 
 function frameSeconds(facts: ClipFacts): number {
