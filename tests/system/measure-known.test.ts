@@ -302,3 +302,63 @@ describe('levels', () => {
     expect(levels?.rgb).toMatchObject({ min: 256, max: 3760 });
   });
 });
+
+describe('exposure of camera logs', () => {
+  const colour = {
+    transfer: 'S-Log3',
+    primaries: 'S-Gamut3.Cine',
+    matrix: 'bt709',
+    range: 'narrow',
+  } as const;
+  const measureLog = async (luma: number[]): Promise<Measurement['exposure']> => {
+    const path = join(folder.path, `log ${clips++}.mkv`);
+    const frames = [[luma, flat(512, PIXELS / 2), flat(512, PIXELS / 2)]];
+    await writeKnownClip(path, { width: WIDTH, height: HEIGHT, pixelFormat: 'yuv422p10le', frames });
+    return (await measureFile(path, { colour })).exposure;
+  };
+
+  // S-Log3, codes of 18 % grey and 90 % white as its document prints them: 420 and 598.
+  it.each([
+    [420, 0],
+    [598, Math.log2(0.9 / 0.18)],
+  ])('code %i is %f stops from 18 %% grey', async (code, stops) => {
+    const exposure = await measureLog(flat(code, PIXELS));
+    // The printed codes are rounded: a code is 1/80 of a stop there.
+    expect(exposure?.medianStops).toBeCloseTo(stops, 1);
+    expect(exposure).toMatchObject({ clippedArea: code === 420 ? 0 : expect.any(Number), noiseFloorArea: 0 });
+  });
+
+  it('counts what heaps up at the top and what lies in the noise', async () => {
+    // Half the picture a ramp from 200 to 800, a quarter at 940 (clipped), a quarter at black, 95.
+    const luma = Array.from({ length: PIXELS }, (_, i) => {
+      if (i < PIXELS / 4) return 940;
+      if (i < PIXELS / 2) return 95;
+      return 200 + Math.floor((600 * (i - PIXELS / 2)) / (PIXELS / 2));
+    });
+    const exposure = await measureLog(luma);
+    expect(exposure?.clippedArea).toBe(0.25);
+    // S-Log3 reaches 0.18 / 2^6 = 0.0028 of reflectance at code 114: of the ramp nothing is below.
+    expect(exposure?.noiseFloorArea).toBe(0.25);
+  });
+});
+
+describe('what the file declares', () => {
+  it('HDR metadata that only the bitstream carries, beside what was measured', async () => {
+    const master = 'G(13250,34500)B(7500,3000)R(34000,16000)WP(15635,16450)L(10000000,50)';
+    const params = `log-level=error:lossless=1:hdr10=1:master-display=${master}:max-cll=1000,400`;
+    const { luminance, hdr } = await measureClip({
+      pixelFormat: 'yuv420p10le',
+      frames: [neutral(723, 'yuv420p10le')],
+      colour: PQ_COLOUR,
+      encode: ['-c:v', 'libx265', '-x265-params', params],
+    });
+    expect(luminance?.maxCll).toBeCloseTo(1004.1919, 3);
+    expect(luminance?.declared).toEqual({
+      maxCll: 1000,
+      maxFall: 400,
+      masteringMin: 0.005,
+      masteringMax: 1000,
+    });
+    expect(hdr.mastering?.red).toEqual([0.68, 0.32]);
+  });
+});

@@ -9,9 +9,9 @@ import { containerEnd } from './container-end.js';
 import { DamageLog } from './damage.js';
 import { FrameLog } from './frame-log.js';
 import { startPictureThread, startSoundThread } from './measure-threads.js';
-import { makeNamedPipes } from './named-pipes.js';
+import { makeNamedPipes, type NamedPipe } from './named-pipes.js';
 import { FrameGate } from './picture/frame-gate.js';
-import { isKnown, sampleLayout } from './picture/sample-layout.js';
+import { isKnown, rangeFilter, type SampleLayout, sampleLayout } from './picture/sample-layout.js';
 import type { MeasureTap } from './tap.js';
 
 export interface TapOptions {
@@ -38,22 +38,20 @@ export interface TapOptions {
 export async function openMeasureTap(options: TapOptions): Promise<MeasureTap> {
   const { facts, colour } = options;
   if (options.signal?.aborted) throw interrupted(options.path);
-  const input = options.input ?? 0;
-  const layout = facts.video && sampleLayout(facts.video.pixelFormat);
-  const pictureInPipe = layout !== null && isKnown(layout);
-  const names = [...(pictureInPipe ? ['picture'] : []), ...facts.audio.map((_, i) => `sound-${i}`)];
-  const folder = await makeNamedPipes(names);
-  const picturePipe = pictureInPipe ? folder.pipes[0] : undefined;
-  const soundPipes = pictureInPipe ? folder.pipes.slice(1) : folder.pipes;
+  const layout = readableLayout(facts);
+  const folder = await makeNamedPipes([
+    ...(layout ? ['picture'] : []),
+    ...facts.audio.map((_, index) => `sound-${index}`),
+  ]);
+  const picturePipe = layout ? folder.pipes[0] : undefined;
+  const soundPipes = layout ? folder.pipes.slice(1) : folder.pipes;
 
   const gate = new FrameGate();
   const damage = new DamageLog();
-  let readAs: string | null = null;
-  if (layout && isKnown(layout)) readAs = layout.readAs;
   const frameLog = new FrameLog(`gate${randomBytes(6).toString('hex')}`, (frame, format) => {
     // Converted frames are not the picture: measuring ends where the format is no longer the declared one.
     const seen = sampleLayout(format.pixelFormat);
-    if (frame === 0 && (!isKnown(seen) || seen.readAs !== readAs)) gate.stopAt(0);
+    if (frame === 0 && (!isKnown(seen) || seen.readAs !== layout?.readAs)) gate.stopAt(0);
     if (frameLog.changes.length > 0) gate.stopAt(frame);
     gate.frameSeen(format.width, format.height);
   });
@@ -66,32 +64,9 @@ export async function openMeasureTap(options: TapOptions): Promise<MeasureTap> {
           (frames) => options.onFrames?.(frames),
         )
       : null;
-  const sound =
-    facts.audio.length > 0
-      ? startSoundThread(
-          { streams: facts.audio.map((audio, i) => ({ pipe: soundPipes[i]?.path ?? '', facts: audio })) },
-          soundPipes,
-        )
-      : null;
-
-  const outputs: FfmpegOutput[] = [];
-  if (facts.video) {
-    const raw = readAs === null ? ['-f', 'null'] : ['-c:v', 'rawvideo', '-pix_fmt', readAs, '-f', 'rawvideo'];
-    outputs.push({
-      path: picturePipe?.path ?? '/dev/null',
-      options: [
-        ...['-map', `${input}:${facts.video.stream}`, '-vf', frameLog.filter],
-        // Every decoded frame once, whatever its time stamp: nothing repeated, nothing dropped.
-        ...['-fps_mode', 'passthrough', ...raw],
-      ],
-    });
-  }
-  facts.audio.forEach((audio, i) => {
-    outputs.push({
-      path: soundPipes[i]?.path ?? '/dev/null',
-      options: ['-map', `${input}:${audio.stream}`, '-c:a', 'pcm_f64le', '-f', 'f64le'],
-    });
-  });
+  const streams = facts.audio.map((audio, index) => ({ pipe: soundPipes[index]?.path ?? '', facts: audio }));
+  const sound = streams.length > 0 ? startSoundThread({ streams }, soundPipes) : null;
+  const outputs = tapOutputs(options, layout, frameLog.filter, picturePipe, soundPipes);
 
   let closed = false;
   const close = async (): Promise<void> => {
@@ -127,6 +102,43 @@ export async function openMeasureTap(options: TapOptions): Promise<MeasureTap> {
     },
     abandon: close,
   };
+}
+
+function readableLayout({ video }: ClipFacts): SampleLayout | null {
+  const layout = video && sampleLayout(video.pixelFormat);
+  return layout !== null && isKnown(layout) ? layout : null;
+}
+
+/** One output a pipe. A picture that cannot be read is decoded all the same: its frames and time stamps are figures too. */
+function tapOutputs(
+  { facts, input = 0 }: TapOptions,
+  layout: SampleLayout | null,
+  logFilter: string,
+  picturePipe: NamedPipe | undefined,
+  soundPipes: readonly NamedPipe[],
+): FfmpegOutput[] {
+  const outputs: FfmpegOutput[] = [];
+  if (facts.video) {
+    const filters = layout ? `${logFilter},${rangeFilter(layout)}` : logFilter;
+    const samples = layout
+      ? ['-c:v', 'rawvideo', '-pix_fmt', layout.readAs, '-f', 'rawvideo']
+      : ['-f', 'null'];
+    outputs.push({
+      path: picturePipe?.path ?? '/dev/null',
+      options: [
+        ...['-map', `${input}:${facts.video.stream}`, '-vf', filters],
+        // Every decoded frame once, whatever its time stamp: nothing repeated, nothing dropped.
+        ...['-fps_mode', 'passthrough', ...samples],
+      ],
+    });
+  }
+  facts.audio.forEach((audio, index) => {
+    outputs.push({
+      path: soundPipes[index]?.path ?? '/dev/null',
+      options: ['-map', `${input}:${audio.stream}`, '-c:a', 'pcm_f64le', '-f', 'f64le'],
+    });
+  });
+  return outputs;
 }
 
 export function interrupted(path: string): GoodgateError {

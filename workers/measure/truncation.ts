@@ -26,6 +26,7 @@ export function truncationReasons(facts: ClipFacts, delivered: Delivered): strin
   if (delivered.logSaysEarlyEnd) reasons.push('the file ends before its data do');
 
   const { video } = facts;
+  if (video && delivered.frames === 0) reasons.push('not one frame came out');
   if (video?.framesFrom === 'container' && video.frames !== null && delivered.frames < video.frames) {
     const missing = video.frames - delivered.frames;
     if (!isTrimmed(facts, delivered) && !countsEmptyChunks(facts, delivered)) {
@@ -34,7 +35,9 @@ export function truncationReasons(facts: ClipFacts, delivered: Delivered): strin
   }
   if (GUESSED_DURATION.test(facts.container.format)) return reasons;
 
-  if (video?.durationSeconds != null && video.framesFrom !== 'container') {
+  // The probe gives a stream without a duration of its own that of the whole container, which its sound may fill alone.
+  const isOwn = video !== null && video.durationSeconds !== facts.container.durationSeconds;
+  if (video?.durationSeconds != null && isOwn && video.framesFrom !== 'container') {
     const frame = frameSeconds(facts);
     if (delivered.videoSeconds + 1.5 * frame < video.durationSeconds) {
       reasons.push(
@@ -53,7 +56,8 @@ export function truncationReasons(facts: ClipFacts, delivered: Delivered): strin
   });
   const { durationSeconds } = facts.container;
   const longest = Math.max(delivered.videoSeconds, ...delivered.audioSeconds.map((value) => value ?? 0));
-  if (durationSeconds !== null && longest + CONTAINER_TOLERANCE_SECONDS < durationSeconds) {
+  const tolerance = Math.min(CONTAINER_TOLERANCE_SECONDS, (durationSeconds ?? 0) / 4);
+  if (durationSeconds !== null && longest + tolerance < durationSeconds) {
     reasons.push(`${seconds(longest)} of ${seconds(durationSeconds)} came out`);
   }
   return reasons;
@@ -65,7 +69,8 @@ export function truncationReasons(facts: ClipFacts, delivered: Delivered): strin
  */
 function isTrimmed(facts: ClipFacts, delivered: Delivered): boolean {
   const { video } = facts;
-  if (video?.durationSeconds == null || video.frames === null) return false;
+  const hasEditLists = facts.container.format.split(',').includes('mov');
+  if (!hasEditLists || video?.durationSeconds == null || video.frames === null) return false;
   const frame = frameSeconds(facts);
   const promised = Math.round(video.durationSeconds / frame);
   return promised < video.frames && delivered.frames >= promised;

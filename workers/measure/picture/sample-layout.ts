@@ -83,6 +83,15 @@ export function sampleLayout(pixelFormat: string): SampleLayout | UnknownLayout 
   };
 }
 
+/**
+ * The filter that must stand before a conversion to `readAs`. Where swscale takes the two formats to be of different ranges it rescales
+ * the samples: it reads grey as full range, and everything else it writes as narrow. What the codes mean is ours to
+ * know (facts and manifest), so ffmpeg is told of one range on both sides.
+ */
+export function rangeFilter(layout: SampleLayout): string {
+  return `setparams=range=${layout.model === 'grey' ? 'full' : 'limited'}`;
+}
+
 export function isKnown(layout: SampleLayout | UnknownLayout): layout is SampleLayout {
   return !('unknown' in layout);
 }
