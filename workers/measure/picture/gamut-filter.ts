@@ -1,3 +1,4 @@
+import { greater, lesser } from './integer-extremes.js';
 import type { SignalLimits } from './signal-limits.js';
 
 /** Fills one row of R', G', B' in steps, from pixel `from` up to `to`. */
@@ -13,22 +14,27 @@ export function rgbRow(width: number): RgbRow {
   return { red: new Int32Array(width), green: new Int32Array(width), blue: new Int32Array(width) };
 }
 
-/** The filter of EBU R 103 v3.0: 1-2-3-4-3-2-1 sixteenths across, 1-2-1 quarters down. */
-const TAPS = 7;
-const REACH = (TAPS - 1) / 2;
-/** Both filters together weigh 16 x 4. */
-const WEIGHT = 64;
+/** The filter of EBU R 103 v3.0: 1-2-3-4-3-2-1 sixteenths across, 1-2-1 quarters down; together 64ths. */
+const REACH = 3;
 /**
- * A thousandth of a 10-bit code: R'G'B' are rounded to half a step each, and a value at the limit is not beyond it.
+ * Values are filtered in units of 64 steps, a thousandth of a 10-bit code, so that 64 of them added up fit 32 bits. The
+ * sum of 64 units is then a value in steps again, and meets the limits without a division.
  */
-const ROUNDING = 64;
+const UNIT_BITS = 6;
+/** A value at the limit is not beyond it, whatever the rounding of the matrix and of the units: one unit each. */
+const ROUNDING = 2;
+
+interface FilteredRow extends RgbRow {
+  /** Which row of the picture it is; -1 for none. */
+  row: number;
+}
 
 /**
  * Area outside the R 103 tolerance after its filter.
  *
  * The filter is a weighted mean with no negative weights, so a filtered value is outside only where an unfiltered one
  * within its reach is: the frame's first pass marks those pixels (`mark`), and only their surroundings are
- * filtered. Y' is a weighted mean of R'G'B', so it is never outside alone. At the edges of the picture the
+ * judged. Y' is a weighted mean of R'G'B', so it is never outside alone. At the edges of the picture the
  * outermost pixel is taken to go on. Vertically neighbours are of the same field when the picture is interlaced.
  */
 export class GamutFilter {
@@ -39,12 +45,13 @@ export class GamutFilter {
   readonly #max: number;
   readonly #fill: FillRow;
   /** Marked pixels of each row lie from `first` to `last`. */
-  readonly first: Int32Array;
-  readonly last: Int32Array;
+  readonly #first: Int32Array;
+  readonly #last: Int32Array;
   #anyMarked = false;
-  readonly #row: RgbRow;
-  /** Three rows weighed 1-2-1, with `REACH` pixels of edge on both sides. */
-  readonly #sums: readonly [Float64Array, Float64Array, Float64Array];
+  readonly #source: RgbRow;
+  readonly #padded: Int32Array;
+  /** Rows filtered across, each kept until no line below needs it. */
+  readonly #rows: readonly FilteredRow[];
 
   constructor(
     size: { readonly width: number; readonly height: number; readonly interlaced: boolean },
@@ -54,20 +61,20 @@ export class GamutFilter {
     this.#width = size.width;
     this.#height = size.height;
     this.#lineStep = size.interlaced ? 2 : 1;
-    this.#min = WEIGHT * (limits.min - ROUNDING);
-    this.#max = WEIGHT * (limits.max + ROUNDING);
+    this.#min = Math.ceil(limits.min) - (ROUNDING << UNIT_BITS);
+    this.#max = Math.floor(limits.max) + (ROUNDING << UNIT_BITS);
     this.#fill = fill;
-    this.first = new Int32Array(size.height);
-    this.last = new Int32Array(size.height).fill(-1);
-    this.#row = rgbRow(size.width);
-    const padded = size.width + 2 * REACH;
-    this.#sums = [new Float64Array(padded), new Float64Array(padded), new Float64Array(padded)];
+    this.#first = new Int32Array(size.height);
+    this.#last = new Int32Array(size.height).fill(-1);
+    this.#source = rgbRow(size.width);
+    this.#padded = new Int32Array(size.width + 2 * REACH);
+    this.#rows = Array.from({ length: 2 * this.#lineStep + 1 }, () => ({ ...rgbRow(size.width), row: -1 }));
   }
 
   /** Pixels `first..last` of a row hold every unfiltered value outside the tolerance. */
   mark(row: number, first: number, last: number): void {
-    this.first[row] = first;
-    this.last[row] = last;
+    this.#first[row] = first;
+    this.#last[row] = last;
     this.#anyMarked = true;
   }
 
@@ -76,7 +83,8 @@ export class GamutFilter {
     if (!this.#anyMarked) return 0;
     let outside = 0;
     for (let y = 0; y < this.#height; y++) outside += this.#countRow(y);
-    this.last.fill(-1);
+    this.#last.fill(-1);
+    for (const filtered of this.#rows) filtered.row = -1;
     this.#anyMarked = false;
     return outside;
   }
@@ -87,16 +95,15 @@ export class GamutFilter {
     let from = this.#width;
     let to = 0;
     for (const row of [up, y, down]) {
-      const last = this.last[row] ?? -1;
+      const last = this.#last[row] ?? -1;
       if (last < 0) continue;
-      from = Math.min(from, (this.first[row] ?? 0) - REACH);
+      from = Math.min(from, (this.#first[row] ?? 0) - REACH);
       to = Math.max(to, last + REACH + 1);
     }
     from = Math.max(from, 0);
     to = Math.min(to, this.#width);
     if (from >= to) return 0;
-    this.#sumRows(up, y, down, from, to);
-    return this.#countOutside(from, to);
+    return this.#judge(this.#filtered(up), this.#filtered(y), this.#filtered(down), from, to);
   }
 
   /** The line above or below in the same field; at the top and bottom the line itself. */
@@ -105,58 +112,45 @@ export class GamutFilter {
     return row < 0 || row >= this.#height ? y : row;
   }
 
-  #sumRows(up: number, y: number, down: number, from: number, to: number): void {
-    const lead = Math.max(from - REACH, 0);
-    const tail = Math.min(to + REACH, this.#width);
-    const { red, green, blue } = this.#row;
-    const [r, g, b] = this.#sums;
-    for (const [row, weight, keep] of [
-      [up, 1, 0],
-      [y, 2, 1],
-      [down, 1, 1],
-    ] as const) {
-      this.#fill(row, lead, tail, this.#row);
-      for (let x = lead; x < tail; x++) {
-        const at = x + REACH;
-        r[at] = keep * (r[at] ?? 0) + weight * (red[x] ?? 0);
-        g[at] = keep * (g[at] ?? 0) + weight * (green[x] ?? 0);
-        b[at] = keep * (b[at] ?? 0) + weight * (blue[x] ?? 0);
-      }
+  #filtered(row: number): RgbRow {
+    const slot = this.#rows[row % this.#rows.length];
+    if (!slot) throw new RangeError(`no row ${row}`);
+    if (slot.row !== row) {
+      this.#fill(row, 0, this.#width, this.#source);
+      this.#across(this.#source.red, slot.red);
+      this.#across(this.#source.green, slot.green);
+      this.#across(this.#source.blue, slot.blue);
+      slot.row = row;
     }
-    for (const plane of this.#sums) {
-      const first = plane[REACH] ?? 0;
-      const last = plane[this.#width - 1 + REACH] ?? 0;
-      for (let i = 0; i < REACH; i++) {
-        if (lead === 0) plane[i] = first;
-        if (tail === this.#width) plane[this.#width + REACH + i] = last;
-      }
+    return slot;
+  }
+
+  /** One channel of a row through the taps across. */
+  #across(steps: Int32Array, into: Int32Array): void {
+    const width = this.#width;
+    const v = this.#padded;
+    for (let x = 0; x < width; x++) v[x + REACH] = (steps[x] ?? 0) >> UNIT_BITS;
+    v.fill(v[REACH] ?? 0, 0, REACH);
+    v.fill(v[width - 1 + REACH] ?? 0, width + REACH);
+    for (let x = 0; x < width; x++) {
+      const ends = (v[x] ?? 0) + (v[x + 6] ?? 0);
+      const outer = (v[x + 1] ?? 0) + (v[x + 5] ?? 0);
+      const inner = (v[x + 2] ?? 0) + (v[x + 4] ?? 0);
+      into[x] = ends + 2 * outer + 3 * inner + 4 * (v[x + 3] ?? 0);
     }
   }
 
-  #countOutside(from: number, to: number): number {
-    const [r, g, b] = this.#sums;
+  /** 1-2-1 down, then the limits. */
+  #judge(up: RgbRow, here: RgbRow, down: RgbRow, from: number, to: number): number {
     const min = this.#min;
     const max = this.#max;
     let outside = 0;
     for (let x = from; x < to; x++) {
-      const red = weigh(r, x);
-      const green = weigh(g, x);
-      const blue = weigh(b, x);
-      const most = red > green ? (red > blue ? red : blue) : green > blue ? green : blue;
-      const least = red < green ? (red < blue ? red : blue) : green < blue ? green : blue;
-      if (most > max || least < min) outside++;
+      const red = (up.red[x] ?? 0) + 2 * (here.red[x] ?? 0) + (down.red[x] ?? 0);
+      const green = (up.green[x] ?? 0) + 2 * (here.green[x] ?? 0) + (down.green[x] ?? 0);
+      const blue = (up.blue[x] ?? 0) + 2 * (here.blue[x] ?? 0) + (down.blue[x] ?? 0);
+      if (greater(greater(red, green), blue) > max || lesser(lesser(red, green), blue) < min) outside++;
     }
     return outside;
   }
-}
-
-/** The taps across; whole numbers well below 2^53, so exact. */
-function weigh(v: Float64Array, x: number): number {
-  return (
-    (v[x] ?? 0) +
-    (v[x + 6] ?? 0) +
-    2 * ((v[x + 1] ?? 0) + (v[x + 5] ?? 0)) +
-    3 * ((v[x + 2] ?? 0) + (v[x + 4] ?? 0)) +
-    4 * (v[x + 3] ?? 0)
-  );
 }
