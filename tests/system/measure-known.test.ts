@@ -321,7 +321,7 @@ describe('exposure of camera logs', () => {
   it.each([
     [420, 0],
     [598, Math.log2(0.9 / 0.18)],
-  ])('code %i is %f stops from 18 %% grey', async (code, stops) => {
+  ])('code %i is %f stops from the grey card', async (code, stops) => {
     const exposure = await measureLog(flat(code, PIXELS));
     // The printed codes are rounded: a code is 1/80 of a stop there.
     expect(exposure?.medianStops).toBeCloseTo(stops, 1);
