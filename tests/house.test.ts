@@ -1,7 +1,13 @@
 import { readdirSync, readFileSync, statSync } from 'node:fs';
 import { dirname, join, relative, resolve } from 'node:path';
 import { describe, expect, it } from 'vitest';
+import { parse } from 'yaml';
+import { z } from 'zod';
+import { buildProgram } from '../cli/program.js';
 import { ERROR_CODES } from '../jobs/errors.js';
+import { jsonSchema } from '../jobs/json-schemas.js';
+import { builtInTargets } from '../jobs/load-target.js';
+import { manifest } from '../jobs/manifest.js';
 
 /** The rules of the house that a compiler does not keep. */
 const HOME = resolve(dirname(new URL(import.meta.url).pathname), '..');
@@ -118,5 +124,76 @@ describe('documents and code agree', () => {
         expect(() => statSync(join(HOME, match[1] ?? '')), `${document}: ${match[1]}`).not.toThrow();
       }
     }
+  });
+});
+
+/** Fenced blocks of a Markdown text in one language. */
+function blocks(text: string, language: string): string[] {
+  return [...text.matchAll(new RegExp(`^\`\`\`${language}\\n(.*?)^\`\`\`$`, 'gms'))].map(
+    (match) => match[1] ?? '',
+  );
+}
+
+/** The arguments of every call of goodgate in a shell text, however it is called; comments and redirections left out. */
+function calls(shell: string): string[][] {
+  const CALL =
+    /(?:^|run: )(?:goodgate|npx goodgate|node dist\/cli\/main\.js|docker compose run --rm worker) ([^#>\n]*)/gm;
+  return [...shell.matchAll(CALL)].map((match) => (match[1] ?? '').trim().split(/\s+/));
+}
+
+/** What is wrong with a call: a command or an option that does not exist, a target that is neither built in nor a path. */
+function faults([name, ...args]: readonly string[], targets: readonly string[]): string[] {
+  const command = buildProgram().commands.find((known) => known.name() === name);
+  if (command === undefined) return [`no command ${name}`];
+  return args.flatMap((argument, index) => {
+    const before = args[index - 1];
+    const isTarget = before === '--target' || before === '-t';
+    if (isTarget && !targets.includes(argument) && !argument.startsWith('./'))
+      return [`no target ${argument}`];
+    const isOption = /^--?[a-z]/.test(argument);
+    const known = command.options.some(({ long, short }) => argument === long || argument === short);
+    return isOption && !known ? [`${name} has no ${argument}`] : [];
+  });
+}
+
+describe('the README can be followed', async () => {
+  const readme = readFileSync(join(HOME, 'README.md'), 'utf8');
+  const targets = (await builtInTargets()).map(({ name }) => name);
+  const yaml = blocks(readme, 'yaml');
+
+  it('its commands, options and targets exist', () => {
+    const found = [...blocks(readme, 'sh'), ...yaml].flatMap(calls);
+    expect(found.length).toBeGreaterThan(15);
+    expect(found.flatMap((call) => faults(call, targets))).toEqual([]);
+  });
+
+  it('would notice one that does not', () => {
+    const [call = []] = calls('goodgate check a.mov --target uhd-pq --formt junit > x   # text');
+    expect(faults(call, targets)).toEqual(['no target uhd-pq', 'check has no --formt']);
+    expect(faults(['chek'], targets)).toEqual(['no command chek']);
+  });
+
+  it('its documents are what the program takes', () => {
+    const documents = yaml.map((text): unknown => parse(text));
+    const named = (name: string) =>
+      documents.filter(
+        (document) => z.object({ schema: z.literal(`goodgate/${name}@1`) }).safeParse(document).success,
+      );
+    expect(named('manifest')).toHaveLength(1);
+    for (const document of named('manifest')) expect(manifest.safeParse(document).error).toBeUndefined();
+    const extending = jsonSchema('target').then;
+    if (typeof extending !== 'object' || extending === null) throw new Error('no schema');
+    expect(named('target')).toHaveLength(1);
+    for (const document of named('target')) {
+      expect(z.fromJSONSchema({ ...extending }).safeParse(document).error).toBeUndefined();
+    }
+  });
+
+  it('it names every built-in target and every variable the program reads', () => {
+    for (const name of targets) expect(readme, name).toContain(`\`${name}\``);
+    const environment = readFileSync(join(HOME, 'cli', 'environment.ts'), 'utf8');
+    const variables = [...environment.matchAll(/\benv\.([A-Z_]+)/g)].map((match) => match[1] ?? '');
+    expect(variables.length).toBeGreaterThan(4);
+    for (const name of variables) expect(readme, name).toContain(name);
   });
 });
