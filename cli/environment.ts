@@ -27,3 +27,8 @@ export function readEnvironment(env: NodeJS.ProcessEnv = process.env): Environme
     noColour: given(env.NO_COLOR) !== undefined,
   };
 }
+
+/** Which ffmpeg and ffprobe are meant, and where answers about them are kept: the same for planning and for work. */
+export function ffmpegOf({ ffmpegPath, ffprobePath, stateFolder }: Environment) {
+  return { ffmpegPath, ffprobePath, cacheFolder: stateFolder };
+}

@@ -7,7 +7,7 @@ import { resolveColour } from '../planner/clip-colour.js';
 import { parseColour, type SignalColour } from '../signal/colour.js';
 import { measureFile } from '../workers/measure/measure-file.js';
 import { probeClip } from '../workers/probe/probe-clip.js';
-import type { Environment } from './environment.js';
+import { type Environment, ffmpegOf } from './environment.js';
 import { goodgateVersion } from './version.js';
 
 export interface MeasureOneOptions {
@@ -38,7 +38,7 @@ export async function measureOne(
   options: MeasureOneOptions,
 ): Promise<{ measurement: Measurement; facts: ClipFacts }> {
   const path = resolve(file);
-  const facts = await probeClip(path, { signal: options.signal });
+  const facts = await probeClip(path, { ...ffmpegOf(options.environment), signal: options.signal });
   const measurement = await measureFile(path, {
     facts,
     colour: facts.video === null ? null : resolveColour(facts.video, options.colour).colour,

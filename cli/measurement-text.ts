@@ -12,6 +12,11 @@ function number(value: number | null, digits: number, unit: string): string {
   return value === null ? 'none' : `${value.toFixed(digits)} ${unit}`;
 }
 
+/** Whole codes as they are; R'G'B' after the matrix falls between codes. */
+function code(value: number): string {
+  return Number.isInteger(value) ? String(value) : value.toFixed(1);
+}
+
 function fractionText(fraction: number): string {
   return `${(fraction * 100).toFixed(2)} %`;
 }
@@ -48,7 +53,7 @@ function pictureRows(measured: Measurement): string[] {
         rows.push(
           row(
             label,
-            `${extremes.min} to ${extremes.max} (${extremes.percentMin.toFixed(1)} to ${extremes.percentMax.toFixed(1)} %)`,
+            `${code(extremes.min)} to ${code(extremes.max)} (${extremes.percentMin.toFixed(1)} to ${extremes.percentMax.toFixed(1)} %)`,
           ),
         );
       }

@@ -15,7 +15,7 @@ import { planBatch } from '../planner/plan-batch.js';
 import { askCapabilities } from '../workers/capabilities/ask-ffmpeg.js';
 import { probeClip } from '../workers/probe/probe-clip.js';
 import { scanFolder } from '../workers/probe/scan-folder.js';
-import type { Environment } from './environment.js';
+import { type Environment, ffmpegOf } from './environment.js';
 import { goodgateVersion } from './version.js';
 
 export interface PrepareOptions {
@@ -91,7 +91,12 @@ async function fillFacts(
         results[index] = { clip };
       } else {
         try {
-          results[index] = { clip: { ...clip, facts: await probeClip(path, { signal: options.signal }) } };
+          results[index] = {
+            clip: {
+              ...clip,
+              facts: await probeClip(path, { ...ffmpegOf(options.environment), signal: options.signal }),
+            },
+          };
         } catch (error) {
           if (
             !(error instanceof GoodgateError) ||
@@ -162,7 +167,11 @@ export async function preparePlan(options: PrepareOptions): Promise<Prepared> {
   const folderGiven = await isFolder(input);
   const loaded = folderGiven
     ? {
-        manifest: await scanFolder([input], { signal: options.signal, onProgress: options.onScan }),
+        manifest: await scanFolder([input], {
+          ...ffmpegOf(options.environment),
+          signal: options.signal,
+          onProgress: options.onScan,
+        }),
         folder: input,
       }
     : await loadManifest(input);
@@ -171,7 +180,7 @@ export async function preparePlan(options: PrepareOptions): Promise<Prepared> {
     : resolve(loaded.folder, loaded.manifest.root);
   // Targets before facts: a mistake in a name should not cost the time of a scan.
   const targets = await findTargets(loaded.manifest, options.targets, loaded.folder);
-  const capabilities = await askCapabilities({ cacheFolder: options.environment.stateFolder });
+  const capabilities = await askCapabilities(ffmpegOf(options.environment));
   const { clips, unreadable } = folderGiven
     ? { clips: loaded.manifest.clips, unreadable: loaded.manifest.unreadable ?? [] }
     : await fillFacts(loaded.manifest, root, options);

@@ -20,8 +20,6 @@ export const ERROR_CODES = {
   'nothing-to-do': 'request',
   'bad-job': 'request',
   'missing-tool': 'impossible',
-  'missing-encoder': 'impossible',
-  'missing-filter': 'impossible',
   'old-redis': 'impossible',
   'unreadable-clip': 'impossible',
   'ffmpeg-failed': 'world',

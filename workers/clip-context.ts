@@ -17,6 +17,7 @@ export interface Site {
   readonly roots: readonly string[];
   /** ffmpeg program, when not the one on the PATH. */
   readonly ffmpegPath: string | undefined;
+  readonly ffprobePath: string | undefined;
 }
 
 /** All a handler sees of the queue: it is tested without Redis. */

@@ -20,7 +20,7 @@ import type { ClipContext, Site } from './clip-context.js';
 import { judge } from './judge/judge.js';
 import { DECODE_SHARE, decodeOnce, removeTemporary } from './make/decode-once.js';
 import { finishOutput } from './make/finish-output.js';
-import { requireUnderRoots } from './roots.js';
+import { requireReadable } from './roots.js';
 
 /** A clip that changed since it was planned is another clip: its facts, estimates and keys are not its own. */
 async function requireUnchanged(job: PlannedJob): Promise<void> {
@@ -107,15 +107,14 @@ async function judgeAll(data: ClipJobData, work: Work & { original: Measurement 
 /**
  * The whole of one clip: decode it once into every output still missing and into its own measurement, measure
  * each output, judge, and only then give the outputs their names. Interrupted at any point, the next call goes on
- * with what is missing.
+ * with what is missing. The caller has made sure that this worker may write there (`requireWritable`).
  *
  * @throws GoodgateError; family `world` is worth another try, the others are not.
  */
 export async function handleClip(data: ClipJobData, site: Site, context: ClipContext): Promise<BatchClip> {
   const started = performance.now();
   const { job, out } = data;
-  await requireUnderRoots(job.clip.path, site.roots);
-  await requireUnderRoots(out, site.roots);
+  await requireReadable(data, site.roots);
   await requireUnchanged(job);
 
   const work = await findDone(data);

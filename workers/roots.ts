@@ -1,6 +1,8 @@
 import { realpath } from 'node:fs/promises';
 import { dirname, sep } from 'node:path';
 import { GoodgateError } from '../jobs/errors.js';
+import type { ClipJobData } from '../jobs/queue/messages.js';
+import { below, LOG_FILE, WRITTEN_FOLDERS } from './batch/folder.js';
 
 /** The real path of the nearest ancestor that exists: an output's folder may not be there yet. */
 async function realAncestor(path: string): Promise<string> {
@@ -32,4 +34,29 @@ export async function requireUnderRoots(path: string, roots: readonly string[]):
     where: path,
     next: 'start the worker with --root and a folder above it, if it is yours',
   });
+}
+
+/**
+ * Every place a job would have this worker write to. Checked before the first byte is written, the log of the batch
+ * included: nothing of a refused batch may reach its folder. A symbolic link below the folder leads out as well.
+ *
+ * @throws GoodgateError `outside-roots`.
+ */
+export async function requireWritable(data: ClipJobData, roots: readonly string[]): Promise<void> {
+  const places = [LOG_FILE, ...WRITTEN_FOLDERS, ...data.job.outputs.map((output) => output.path)];
+  await requireUnderRoots(data.out, roots);
+  for (const place of places) await requireUnderRoots(below(data.out, place), roots);
+}
+
+/**
+ * Everything a job would have this worker read: the clip and the looks.
+ *
+ * @throws GoodgateError `outside-roots`.
+ */
+export async function requireReadable(data: ClipJobData, roots: readonly string[]): Promise<void> {
+  await requireUnderRoots(data.job.clip.path, roots);
+  for (const { recipe } of data.job.outputs) {
+    const look = recipe.rendering?.look ?? null;
+    if (look !== null) await requireUnderRoots(look, roots);
+  }
 }

@@ -4,6 +4,7 @@ import { formatManifest } from '../../jobs/load-manifest.js';
 import { writeWhole } from '../../workers/batch/write-whole.js';
 import { scanFolder } from '../../workers/probe/scan-folder.js';
 import { visible } from '../../workers/report/plain-text.js';
+import { ffmpegOf, readEnvironment } from '../environment.js';
 import { interruptSignal } from '../interrupt.js';
 import { plural, print, say } from '../print.js';
 import { scanProgress } from '../progress/scan-progress.js';
@@ -24,7 +25,7 @@ export function register(program: Command): void {
       try {
         const manifest = await scanFolder(
           folders.map((folder) => resolve(folder)),
-          { signal: interrupt.signal, onProgress: progress.update },
+          { ...ffmpegOf(readEnvironment()), signal: interrupt.signal, onProgress: progress.update },
         );
         progress.stop();
         const text = formatManifest(manifest);

@@ -1,4 +1,5 @@
 import { resolve } from 'node:path';
+import { setTimeout as sleep } from 'node:timers/promises';
 import { Queue } from 'bullmq';
 import { type Command, InvalidArgumentError } from 'commander';
 import { describeServer } from '../../jobs/queue/connection.js';
@@ -8,7 +9,7 @@ import { askCapabilities } from '../../workers/capabilities/ask-ffmpeg.js';
 import type { Log, Site } from '../../workers/clip-context.js';
 import { startClipWorker } from '../../workers/queue/clip-worker.js';
 import { startReportWorker } from '../../workers/queue/report-worker.js';
-import { readEnvironment } from '../environment.js';
+import { ffmpegOf, readEnvironment } from '../environment.js';
 import { interruptSignal } from '../interrupt.js';
 import { LOG_LEVELS, startLogging } from '../logging.js';
 import { openQueue } from '../open-queue.js';
@@ -82,10 +83,11 @@ export function register(program: Command): void {
       const logging = startLogging({ level });
       const roots = (options.root.length === 0 ? ['.'] : options.root).map((root) => resolve(root));
       const site: Site = {
-        capabilities: await askCapabilities({ cacheFolder: environment.stateFolder }),
+        capabilities: await askCapabilities(ffmpegOf(environment)),
         version: goodgateVersion(),
         roots,
         ffmpegPath: environment.ffmpegPath,
+        ffprobePath: environment.ffprobePath,
       };
       const queue = await openQueue(environment, options.redis);
       const logOf = batchLogs(level);
@@ -96,6 +98,7 @@ export function register(program: Command): void {
         site,
         concurrency,
         stop: interrupt.signal,
+        log: logging.log,
         logFor: (data) => logOf(data.out),
       });
       const reports = startReportWorker({
@@ -120,7 +123,7 @@ export function register(program: Command): void {
             logging.log.info({}, 'outside the working hours: no new clip is taken');
           }
           if (options.untilEmpty && (await isEmpty(queues))) break;
-          await sleep(LOOK_EVERY_MS, interrupt.signal);
+          await pause(LOOK_EVERY_MS, interrupt.signal);
         }
       } finally {
         await Promise.allSettled([clips.close(), reports.close(), ...queues.map((each) => each.close())]);
@@ -140,16 +143,7 @@ async function isEmpty(queues: readonly Queue[]): Promise<boolean> {
   return true;
 }
 
-function sleep(ms: number, signal: AbortSignal): Promise<void> {
-  return new Promise((done) => {
-    const timer = setTimeout(done, ms);
-    signal.addEventListener(
-      'abort',
-      () => {
-        clearTimeout(timer);
-        done();
-      },
-      { once: true },
-    );
-  });
+/** Wakes early when the signal aborts; leaves no listener behind. */
+async function pause(ms: number, signal: AbortSignal): Promise<void> {
+  await sleep(ms, undefined, { signal }).catch(() => undefined);
 }

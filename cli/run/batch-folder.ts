@@ -1,17 +1,20 @@
-import { readdir, rm } from 'node:fs/promises';
+import { readdir, rm, stat } from 'node:fs/promises';
 import { join } from 'node:path';
 import type { Batch } from '../../jobs/batch.js';
 import { assembleBatch, writeBatch } from '../../workers/batch/assemble.js';
-import { below, isTemporaryName, PLAN_FILE, resultFile } from '../../workers/batch/folder.js';
+import { isAbandoned } from '../../workers/batch/attempt.js';
+import { below, PLAN_FILE, resultFile } from '../../workers/batch/folder.js';
 import { writeJson } from '../../workers/batch/write-whole.js';
 import type { Prepared } from '../prepare-plan.js';
 
-/** Removes what a killed run left half made. Only whoever holds the folder's lock may sweep. */
+/** Removes what killed processes left half made; what a living worker is making stays. */
 async function sweep(folder: string): Promise<void> {
   const entries = await readdir(folder, { withFileTypes: true, recursive: true }).catch(() => []);
   for (const entry of entries) {
-    if (entry.isFile() && isTemporaryName(entry.name))
-      await rm(join(entry.parentPath, entry.name), { force: true });
+    if (!entry.isFile()) continue;
+    const path = join(entry.parentPath, entry.name);
+    const found = await stat(path).catch(() => null);
+    if (found !== null && isAbandoned(entry.name, found.mtimeMs, Date.now())) await rm(path, { force: true });
   }
 }
 

@@ -1,6 +1,7 @@
 import { randomBytes } from 'node:crypto';
 import type { Batch } from '../../jobs/batch.js';
 import { GoodgateError } from '../../jobs/errors.js';
+import type { Plan } from '../../jobs/plan.js';
 import { ownQueues } from '../../jobs/queue/names.js';
 import { forgetRun, queueBatch } from '../../planner/queue-batch.js';
 import { below, LOG_FILE } from '../../workers/batch/folder.js';
@@ -22,6 +23,12 @@ export interface RunOptions {
   readonly redis: string | undefined;
   readonly logLevel: LogLevel;
   readonly signal: AbortSignal;
+}
+
+/** A look may lie anywhere: the manifest's author named the very file. */
+function looksOf(plan: Plan): string[] {
+  const outputs = plan.jobs.flatMap((job) => job.outputs);
+  return [...new Set(outputs.flatMap(({ recipe }) => recipe.rendering?.look ?? []))];
 }
 
 /** With Redis gone, closing would wait for it to come back; what matters is in the batch folder by then. */
@@ -65,8 +72,9 @@ export async function runBatch(prepared: Prepared, options: RunOptions): Promise
       const site: Site = {
         capabilities: prepared.capabilities,
         version: prepared.version,
-        roots: [plan.root, plan.out],
+        roots: [plan.root, plan.out, ...looksOf(plan)],
         ffmpegPath: options.environment.ffmpegPath,
+        ffprobePath: options.environment.ffprobePath,
       };
       const progress = batchProgress(plan, (job) => `${plan.id}-${entry.run}-${job}`);
       const clips = startClipWorker({
@@ -75,6 +83,7 @@ export async function runBatch(prepared: Prepared, options: RunOptions): Promise
         site,
         concurrency: plan.totals.workers,
         stop: options.signal,
+        log: logging.log,
         logFor: (data) => logging.log.child({ batch: data.batch, job: data.job.id }),
       });
       const reports = startReportWorker({

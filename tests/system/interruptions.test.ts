@@ -142,6 +142,19 @@ describe('a run that is interrupted', () => {
     await expectWhole();
   });
 
+  it('by a second Ctrl-C ends at once, and goes on when run again', async () => {
+    const first = shop.start(RUN);
+    await waitFor(async () => (await mediaFiles()).length >= 2);
+    first.kill('SIGINT');
+    first.kill('SIGTERM');
+    // A process that hangs is killed here, and then has no exit code.
+    const timer = setTimeout(() => first.kill('SIGKILL'), 15_000);
+    expect((await first).exitCode).toBe(130);
+    clearTimeout(timer);
+    expect((await shop.start(RUN)).exitCode).toBe(0);
+    await expectWhole();
+  });
+
   it('by the death of Redis starts it again, and goes on by itself', async () => {
     const run = shop.start(RUN);
     await waitFor(async () => (await mediaFiles()).length >= 2);
@@ -195,6 +208,29 @@ describe('a worker that is killed', () => {
     const status = await shop.start(['status']);
     expect(status.stdout).toContain('4 of 4 clips done');
   });
+});
+
+it('a batch submitted again while it is worked on loses nothing', async () => {
+  const submit = [
+    'submit',
+    'card',
+    '--target',
+    'intermediate-422-10',
+    '--target',
+    'proxy-h264',
+    '--out',
+    'out',
+  ];
+  expect((await shop.start(submit)).exitCode).toBe(0);
+  const worker = shop.start(['work', '--root', '.', '--until-empty', '--concurrency', '2']);
+  await waitFor(async () => (await mediaFiles()).length >= 1);
+  const again = await shop.start(submit);
+  expect(again.exitCode, again.stderr).toBe(0);
+  const worked = await worker;
+  expect(worked.exitCode, worked.stderr).toBe(0);
+  const log = await readFile(join(shop.folder, 'out', 'logs', 'batch.log'), 'utf8');
+  expect(log).not.toContain('"code":');
+  await expectWhole();
 });
 
 it('the tests end with no server left', async () => {

@@ -17,6 +17,8 @@ export const PLAN_FILE = 'plan.json';
 export const BATCH_FILE = 'batch.json';
 export const REPORT_FILE = 'report.html';
 export const LOG_FILE = 'logs/batch.log';
+/** Folders a worker writes documents to, whatever the targets. */
+export const WRITTEN_FOLDERS = ['measurements', 'verdicts', 'records', 'results'] as const;
 /** Stands in a target's place for the clips themselves. A target's name cannot collide: see the target schema's reserved names. */
 export const ORIGINALS = 'originals';
 
@@ -72,9 +74,4 @@ export function temporaryName(output: string, key: string, attempt: string): str
   const slash = output.lastIndexOf('/');
   const file = output.slice(slash + 1);
   return `${output.slice(0, slash + 1)}.${key}.${attempt}.part${file.slice(file.lastIndexOf('.'))}`;
-}
-
-/** Recognises what `temporaryName` made, so that the leavings of a killed run can be swept. */
-export function isTemporaryName(file: string): boolean {
-  return /^\.[0-9a-f]{20}\.[0-9a-f]+\.part\.[a-z0-9]+$/.test(file) || /^\..*\.[0-9a-f]{12}\.tmp$/.test(file);
 }

@@ -1,8 +1,8 @@
 import { statfs } from 'node:fs/promises';
 import { GoodgateError } from '../../jobs/errors.js';
 
-function inGigabytes(bytes: number): string {
-  return `${(bytes / 1e9).toFixed(1)} GB`;
+function inWords(bytes: number): string {
+  return bytes < 1e9 ? `${(bytes / 1e6).toFixed(1)} MB` : `${(bytes / 1e9).toFixed(1)} GB`;
 }
 
 /**
@@ -16,7 +16,7 @@ export async function requireRoom(folder: string, bytes: number): Promise<void> 
   const free = bavail * bsize;
   if (free >= bytes / 2) return;
   throw new GoodgateError('disk-full', {
-    what: `about ${inGigabytes(bytes)} are needed for this clip, ${inGigabytes(free)} are free`,
+    what: `about ${inWords(bytes)} are needed for this clip, ${inWords(free)} are free`,
     where: folder,
     next: 'free some space or choose another folder with --out, then run it again: what is done stays done',
   });

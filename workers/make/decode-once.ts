@@ -1,4 +1,3 @@
-import { randomBytes } from 'node:crypto';
 import { mkdtemp, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
@@ -6,6 +5,7 @@ import { GoodgateError } from '../../jobs/errors.js';
 import type { Measurement } from '../../jobs/measurement.js';
 import type { PlannedOutput } from '../../jobs/plan.js';
 import type { ClipJobData } from '../../jobs/queue/messages.js';
+import { newAttempt } from '../batch/attempt.js';
 import { below, temporaryName } from '../batch/folder.js';
 import { requireRoom } from '../batch/require-room.js';
 import type { ClipContext, Site } from '../clip-context.js';
@@ -62,7 +62,7 @@ export async function decodeOnce(
   context: ClipContext,
 ): Promise<Decoded> {
   const { clip } = data.job;
-  const attempt = randomBytes(6).toString('hex');
+  const attempt = newAttempt();
   const temporary = new Map(
     outputs.map((output) => [output.key, below(data.out, temporaryName(output.path, output.key, attempt))]),
   );

@@ -43,6 +43,7 @@ export async function finishOutput(
     onProgress,
     version: site.version,
     ffmpegPath: site.ffmpegPath,
+    ffprobePath: site.ffprobePath,
   });
   const absolute = below(out, output.path);
   const measurement: Measurement = { ...measured, file: { ...measured.file, path: absolute } };

@@ -17,6 +17,7 @@ export interface MeasureOptions {
   /** Version of goodgate, for the measurement's `method`. */
   readonly version?: string | undefined;
   readonly ffmpegPath?: string | undefined;
+  readonly ffprobePath?: string | undefined;
 }
 
 /** Without a line or a frame for this long ffmpeg is taken to hang. */
@@ -29,8 +30,8 @@ const STALL_MS = 120_000;
  * fails, `interrupted` when the signal fires, `missing-tool` without ffmpeg.
  */
 export async function measureFile(path: string, options: MeasureOptions = {}): Promise<Measurement> {
-  const { signal, ffmpegPath } = options;
-  const facts = options.facts ?? (await probeClip(path, { signal, ffmpegPath }));
+  const { signal, ffmpegPath, ffprobePath } = options;
+  const facts = options.facts ?? (await probeClip(path, { signal, ffmpegPath, ffprobePath }));
   const ffmpeg = readVersion(await askFfmpeg(['-version'], ffmpegPath)) ?? 'unknown';
   const seconds = facts.container.durationSeconds ?? facts.video?.durationSeconds ?? null;
   const tap = await openMeasureTap({

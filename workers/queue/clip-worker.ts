@@ -8,6 +8,7 @@ import { below, resultFile } from '../batch/folder.js';
 import { writeJson } from '../batch/write-whole.js';
 import type { ClipContext, Log, Site } from '../clip-context.js';
 import { handleClip } from '../handle-clip.js';
+import { requireWritable } from '../roots.js';
 
 /** A lock is renewed by the event loop, which measuring never blocks; a minute survives a machine that swaps. */
 const LOCK_MS = 60_000;
@@ -23,7 +24,9 @@ export interface ClipWorkerOptions {
   readonly concurrency: number;
   /** Aborted: running jobs stop at once and go back to the queue. */
   readonly stop: AbortSignal;
-  /** A logger for one job. */
+  /** The worker's own log. */
+  readonly log: Log;
+  /** A logger for one job; asked for only when the job may write to its batch's folder. */
   readonly logFor: (data: ClipJobData) => Log;
   /** How soon a job of a worker that died is noticed. */
   readonly stalledIntervalMs?: number;
@@ -85,6 +88,14 @@ async function process(
     );
   }
   const data = parsed.data;
+  try {
+    await requireWritable(data, options.site.roots);
+  } catch (error) {
+    // Nothing is written for it, not even why: `status` has the reason.
+    const refused = errorOf(error);
+    options.log.error({ clip: data.job.clip.name, code: refused.code }, refused.message);
+    throw new UnrecoverableError(`${refused.code}: ${refused.message}`);
+  }
   const log = options.logFor(data);
   if (await isSuperseded(options.redis, data)) return { state: 'superseded' };
   log.info({ clip: data.job.clip.name, job: data.job.id, attempt: job.attemptsMade + 1 }, 'clip taken');

@@ -1,10 +1,24 @@
 import { type Job, UnrecoverableError, Worker } from 'bullmq';
 import type { Redis } from 'ioredis';
+import type { Batch } from '../../jobs/batch.js';
+import { GoodgateError } from '../../jobs/errors.js';
 import { reportJobData } from '../../jobs/queue/messages.js';
 import { KEY_PREFIX } from '../../jobs/queue/names.js';
+import { BATCH_FILE, below, REPORT_FILE } from '../batch/folder.js';
 import type { Log, Site } from '../clip-context.js';
 import { handleReport } from '../handle-report.js';
 import { requireUnderRoots } from '../roots.js';
+
+/** Only the world's failures are worth another try: a folder outside the roots stays outside. */
+async function report(out: string, roots: readonly string[]): Promise<Batch> {
+  try {
+    for (const place of ['', BATCH_FILE, REPORT_FILE]) await requireUnderRoots(below(out, place), roots);
+    return await handleReport(out, 'finished', new Date().toISOString());
+  } catch (error) {
+    if (!(error instanceof GoodgateError) || error.family === 'world') throw error;
+    throw new UnrecoverableError(`${error.code}: ${error.message}`);
+  }
+}
 
 /** Writes the report of each batch whose clips are all done or finally failed. */
 export function startReportWorker(options: { redis: Redis; queue: string; site: Site; log: Log }): Worker {
@@ -13,8 +27,7 @@ export function startReportWorker(options: { redis: Redis; queue: string; site: 
     async (job: Job) => {
       const parsed = reportJobData.safeParse(job.data);
       if (!parsed.success) throw new UnrecoverableError('bad-job: the job data is not a report job');
-      await requireUnderRoots(parsed.data.out, options.site.roots);
-      const batch = await handleReport(parsed.data.out, 'finished', new Date().toISOString());
+      const batch = await report(parsed.data.out, options.site.roots);
       options.log.info({ batch: batch.id, out: parsed.data.out }, 'report written');
       return { batch: batch.id };
     },
