@@ -1,9 +1,9 @@
-import { mkdir, stat } from 'node:fs/promises';
+import { mkdir } from 'node:fs/promises';
 import { dirname, join, relative } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { exitCodeOf } from '../jobs/errors.js';
 import { DEMO_MANIFEST } from './demo/documents.js';
-import { makeDemoClips } from './demo/make-clips.js';
+import { hasDemoClips, makeDemoClips } from './demo/make-clips.js';
 import { readEnvironment } from './environment.js';
 import { interruptSignal } from './interrupt.js';
 import { preparePlan } from './prepare-plan.js';
@@ -18,13 +18,6 @@ function demoFolder(): string {
   return join(home.endsWith('dist') ? join(home, '..') : home, 'demo-out');
 }
 
-async function exists(path: string): Promise<boolean> {
-  return stat(path).then(
-    () => true,
-    () => false,
-  );
-}
-
 async function demo(): Promise<void> {
   const folder = demoFolder();
   const clips = join(folder, 'clips');
@@ -32,7 +25,7 @@ async function demo(): Promise<void> {
   const interrupt = interruptSignal(() => say('stopping ...'));
   try {
     await mkdir(clips, { recursive: true });
-    if (!(await exists(manifest))) {
+    if (!(await hasDemoClips(clips))) {
       say('drawing the clips of the demo ...');
       await makeDemoClips(clips, {
         signal: interrupt.signal,

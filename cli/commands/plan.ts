@@ -2,9 +2,8 @@ import type { Command } from 'commander';
 import { readEnvironment } from '../environment.js';
 import { interruptSignal } from '../interrupt.js';
 import { planText } from '../plan-text.js';
-import { preparePlan } from '../prepare-plan.js';
+import { prepareShown } from '../prepare-shown.js';
 import { print, printJson } from '../print.js';
-import { scanProgress } from '../progress/scan-progress.js';
 import { collect, wholeNumber } from './options.js';
 
 export function register(program: Command): void {
@@ -19,23 +18,19 @@ export function register(program: Command): void {
     .action(
       async (input: string, options: { target: string[]; out?: string; jobs?: number; json?: boolean }) => {
         const interrupt = interruptSignal();
-        const scanning = scanProgress();
         try {
-          const { plan, unreadable } = await preparePlan({
+          const { plan, unreadable } = await prepareShown({
             input,
             targets: options.target,
             out: options.out,
             workers: options.jobs,
             environment: readEnvironment(),
             signal: interrupt.signal,
-            onScan: scanning.update,
           });
-          scanning.stop();
           if (options.json) printJson(plan);
           else print(planText(plan, unreadable));
           if (plan.refused.length + unreadable.length > 0) process.exitCode = 3;
         } finally {
-          scanning.stop();
           interrupt.dispose();
         }
       },

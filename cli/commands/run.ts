@@ -2,9 +2,8 @@ import type { Command } from 'commander';
 import { readEnvironment } from '../environment.js';
 import { interruptSignal } from '../interrupt.js';
 import { LOG_LEVELS, type LogLevel } from '../logging.js';
-import { preparePlan } from '../prepare-plan.js';
+import { prepareShown } from '../prepare-shown.js';
 import { print, printJson, say } from '../print.js';
-import { scanProgress } from '../progress/scan-progress.js';
 import { batchExitCode } from '../run/batch-outcome.js';
 import { runBatch } from '../run/run-batch.js';
 import { batchSummary, documentsOf } from '../run/summary.js';
@@ -40,18 +39,15 @@ export function register(program: Command): void {
       const environment = readEnvironment();
       const level: LogLevel = chosenLevel(options.logLevel);
       const interrupt = interruptSignal(() => say('\nstopping: running clips go back to the queue ...'));
-      const scanning = scanProgress();
       try {
-        const prepared = await preparePlan({
+        const prepared = await prepareShown({
           input,
           targets: options.target,
           out: options.out,
           workers: options.jobs,
           environment,
           signal: interrupt.signal,
-          onScan: scanning.update,
         });
-        scanning.stop();
         const batch = await runBatch(prepared, {
           environment,
           redis: options.redis,
@@ -65,7 +61,6 @@ export function register(program: Command): void {
           ? 130
           : batchExitCode(batch, documents, options.strict ?? false);
       } finally {
-        scanning.stop();
         interrupt.dispose();
       }
     });

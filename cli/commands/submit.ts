@@ -7,9 +7,8 @@ import { readEnvironment } from '../environment.js';
 import { interruptSignal } from '../interrupt.js';
 import { lockFolder } from '../lock-folder.js';
 import { openQueue } from '../open-queue.js';
-import { preparePlan } from '../prepare-plan.js';
+import { prepareShown } from '../prepare-shown.js';
 import { plural, print, printJson, say } from '../print.js';
-import { scanProgress } from '../progress/scan-progress.js';
 import { openBatchFolder } from '../run/batch-folder.js';
 import { newRun } from '../run/run-batch.js';
 import { collect } from './options.js';
@@ -27,18 +26,15 @@ export function register(program: Command): void {
       async (input: string, options: { target: string[]; out?: string; redis?: string; json?: boolean }) => {
         const environment = readEnvironment();
         const interrupt = interruptSignal();
-        const scanning = scanProgress();
         try {
-          const prepared = await preparePlan({
+          const prepared = await prepareShown({
             input,
             targets: options.target,
             out: options.out,
             workers: undefined,
             environment,
             signal: interrupt.signal,
-            onScan: scanning.update,
           });
-          scanning.stop();
           const { plan } = prepared;
           if (plan.jobs.length === 0) {
             throw new GoodgateError('nothing-to-do', {
@@ -72,7 +68,6 @@ export function register(program: Command): void {
             say(`cannot read ${visible(file)}: ${visible(reason)}`);
           if (plan.refused.length + prepared.unreadable.length > 0) process.exitCode = 3;
         } finally {
-          scanning.stop();
           interrupt.dispose();
         }
       },

@@ -1,3 +1,4 @@
+import { setTimeout as sleep } from 'node:timers/promises';
 import { Queue, QueueEvents } from 'bullmq';
 import type { Redis } from 'ioredis';
 import type { RedisServer } from '../../jobs/queue/connection.js';
@@ -29,9 +30,16 @@ export async function followBatch(
   options: { signal: AbortSignal; onChange: (change: ClipChange) => void },
 ): Promise<{ end: 'finished' | 'failed' | 'aborted'; reason: string }> {
   const mine = new Set(entry.jobs.map((job) => job.queueId));
-  const eventConnection = connect(server);
-  const events = new QueueEvents(entry.queues.clips, { connection: eventConnection, prefix: KEY_PREFIX });
-  events.on('error', () => undefined);
+  // Each waits on a connection of its own, which is ours to end: one left open would keep the process alive.
+  const connections: Redis[] = [];
+  const listenTo = (queue: string): QueueEvents => {
+    const connection = connect(server);
+    connections.push(connection);
+    const events = new QueueEvents(queue, { connection, prefix: KEY_PREFIX });
+    events.on('error', () => undefined);
+    return events;
+  };
+  const events = listenTo(entry.queues.clips);
   const change = (kind: 'started' | 'done' | 'failed' | 'retrying', queueId: string, reason = '') => {
     if (mine.has(queueId)) options.onChange({ kind, queueId, reason });
   };
@@ -44,43 +52,27 @@ export async function followBatch(
     const progress = clipProgress.safeParse(data);
     if (progress.success) options.onChange({ kind: 'progress', queueId: jobId, progress: progress.data });
   });
+  // The report's own events end the wait for it; asking again is for events that were lost.
+  const reportEvents = listenTo(entry.queues.reports);
+  let news = new AbortController();
+  reportEvents.on('completed', () => news.abort());
+  reportEvents.on('failed', () => news.abort());
   const reports = new Queue(entry.queues.reports, { connection: redis, prefix: KEY_PREFIX });
   try {
     for (;;) {
       if (options.signal.aborted) return { end: 'aborted', reason: '' };
+      // Renewed before asking: what happens from here on ends the sleep below.
+      news = new AbortController();
       const job = await reports.getJob(entry.reportQueueId);
       const state = await job?.getState();
       if (state === 'completed') return { end: 'finished', reason: '' };
       if (state === 'failed') return { end: 'failed', reason: job?.failedReason ?? 'unknown' };
       if (job === undefined) return { end: 'failed', reason: 'the batch was taken off the queue' };
-      await pause(ASK_EVERY_MS, options.signal, events, entry);
+      const wake = AbortSignal.any([options.signal, news.signal]);
+      await sleep(ASK_EVERY_MS, undefined, { signal: wake }).catch(() => undefined);
     }
   } finally {
-    await Promise.allSettled([events.close(), reports.close()]);
-    eventConnection.disconnect();
+    await Promise.allSettled([events.close(), reportEvents.close(), reports.close()]);
+    for (const connection of connections) connection.disconnect();
   }
-}
-
-/** Waits for the next look: until time is up, the signal aborts, or a clip of the batch ends. */
-function pause(ms: number, signal: AbortSignal, events: QueueEvents, entry: BatchEntry): Promise<void> {
-  const mine = new Set(entry.jobs.map((job) => job.queueId));
-  return new Promise((resolve) => {
-    let shortened: NodeJS.Timeout | null = null;
-    // The report follows the last clip by a moment: look again soon.
-    const ended = ({ jobId }: { jobId: string }) => {
-      if (mine.has(jobId)) shortened ??= setTimeout(done, 150);
-    };
-    const done = () => {
-      clearTimeout(timer);
-      if (shortened !== null) clearTimeout(shortened);
-      signal.removeEventListener('abort', done);
-      events.off('completed', ended);
-      events.off('failed', ended);
-      resolve();
-    };
-    const timer = setTimeout(done, ms);
-    signal.addEventListener('abort', done, { once: true });
-    events.on('completed', ended);
-    events.on('failed', ended);
-  });
 }

@@ -4,6 +4,7 @@ import { GoodgateError } from '../../jobs/errors.js';
 import type { Plan } from '../../jobs/plan.js';
 import { ownQueues } from '../../jobs/queue/names.js';
 import { forgetRun, queueBatch } from '../../planner/queue-batch.js';
+import { readBatch } from '../../workers/batch/assemble.js';
 import { below, LOG_FILE } from '../../workers/batch/folder.js';
 import type { Site } from '../../workers/clip-context.js';
 import { handleReport } from '../../workers/handle-report.js';
@@ -108,10 +109,15 @@ export async function runBatch(prepared: Prepared, options: RunOptions): Promise
         await closeSoon(Promise.allSettled([clips.close(), reports.close()]));
         // The folder is the record now; what an interrupted run left is found there, not on its queue.
         await closeSoon(forgetRun(entry, queue.redis));
-        return await handleReport(
-          plan.out,
-          end === 'aborted' ? 'interrupted' : 'finished',
-          new Date().toISOString(),
+        // The report of a finished batch is written: that is what finished means.
+        const written = end === 'finished' ? await readBatch(plan.out) : null;
+        return (
+          written ??
+          (await handleReport(
+            plan.out,
+            end === 'finished' ? 'finished' : 'interrupted',
+            new Date().toISOString(),
+          ))
         );
       } finally {
         progress.stop();

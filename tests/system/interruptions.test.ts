@@ -37,18 +37,9 @@ beforeEach(async () => {
 });
 afterEach(() => shop.close());
 
-const RUN = [
-  'run',
-  'card',
-  '--target',
-  'intermediate-422-10',
-  '--target',
-  'proxy-h264',
-  '--out',
-  'out',
-  '--jobs',
-  '2',
-];
+const WANTED = ['card', '--target', 'intermediate-422-10', '--target', 'proxy-h264', '--out', 'out'];
+const RUN = ['run', ...WANTED, '--jobs', '2'];
+const SUBMIT = ['submit', ...WANTED];
 
 async function files(folder: string): Promise<string[]> {
   const all = await readdir(join(shop.folder, 'out', folder), { withFileTypes: true }).catch(() => []);
@@ -182,17 +173,7 @@ describe('a run that is interrupted', () => {
 
 describe('a worker that is killed', () => {
   it('gives its clip to the next one', async () => {
-    const submitted = await shop.start([
-      'submit',
-      'card',
-      '--target',
-      'intermediate-422-10',
-      '--target',
-      'proxy-h264',
-      '--out',
-      'out',
-      '--json',
-    ]);
+    const submitted = await shop.start([...SUBMIT, '--json']);
     expect(submitted.exitCode, submitted.stderr).toBe(0);
     const work = ['work', '--root', '.', '--until-empty', '--concurrency', '2'];
     const first = shop.start(work);
@@ -211,20 +192,10 @@ describe('a worker that is killed', () => {
 });
 
 it('a batch submitted again while it is worked on loses nothing', async () => {
-  const submit = [
-    'submit',
-    'card',
-    '--target',
-    'intermediate-422-10',
-    '--target',
-    'proxy-h264',
-    '--out',
-    'out',
-  ];
-  expect((await shop.start(submit)).exitCode).toBe(0);
+  expect((await shop.start(SUBMIT)).exitCode).toBe(0);
   const worker = shop.start(['work', '--root', '.', '--until-empty', '--concurrency', '2']);
   await waitFor(async () => (await mediaFiles()).length >= 1);
-  const again = await shop.start(submit);
+  const again = await shop.start(SUBMIT);
   expect(again.exitCode, again.stderr).toBe(0);
   const worked = await worker;
   expect(worked.exitCode, worked.stderr).toBe(0);

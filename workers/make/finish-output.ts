@@ -44,6 +44,7 @@ export async function finishOutput(
     version: site.version,
     ffmpegPath: site.ffmpegPath,
     ffprobePath: site.ffprobePath,
+    ffmpegVersion: site.capabilities.ffmpegVersion,
   });
   const absolute = below(out, output.path);
   const measurement: Measurement = { ...measured, file: { ...measured.file, path: absolute } };

@@ -17,6 +17,8 @@ export interface MeasureOptions {
   /** Version of goodgate, for the measurement's `method`. */
   readonly version?: string | undefined;
   readonly ffmpegPath?: string | undefined;
+  /** Version of that ffmpeg, when it was asked already. */
+  readonly ffmpegVersion?: string | undefined;
   readonly ffprobePath?: string | undefined;
 }
 
@@ -32,7 +34,7 @@ const STALL_MS = 120_000;
 export async function measureFile(path: string, options: MeasureOptions = {}): Promise<Measurement> {
   const { signal, ffmpegPath, ffprobePath } = options;
   const facts = options.facts ?? (await probeClip(path, { signal, ffmpegPath, ffprobePath }));
-  const ffmpeg = readVersion(await askFfmpeg(['-version'], ffmpegPath)) ?? 'unknown';
+  const ffmpeg = options.ffmpegVersion ?? readVersion(await askFfmpeg(['-version'], ffmpegPath)) ?? 'unknown';
   const seconds = facts.container.durationSeconds ?? facts.video?.durationSeconds ?? null;
   const tap = await openMeasureTap({
     path,

@@ -56,7 +56,7 @@ export const STYLE = `
 @media (prefers-color-scheme:dark){:root{${variables(PALETTES.dark)}}}
 *{box-sizing:border-box}
 html{-webkit-text-size-adjust:100%;text-size-adjust:100%}
-body{margin:0;background:var(--paper);color:var(--ink);font:16px/1.5 system-ui,-apple-system,"Segoe UI",Roboto,"Noto Sans","DejaVu Sans",sans-serif;overflow-wrap:break-word}
+body{margin:0;background:var(--paper);color:var(--ink);font:16px/1.5 system-ui,"Noto Sans","DejaVu Sans",sans-serif;overflow-wrap:break-word}
 .store{position:absolute}
 .top,nav,main,footer{max-width:68rem;margin-inline:auto;padding-inline:clamp(1rem,4vw,2.5rem)}
 .top{padding-block:clamp(1.5rem,5vw,3.5rem) 1rem}
