@@ -3,6 +3,7 @@ import { defineConfig } from 'vitest/config';
 export default defineConfig({
   test: {
     include: ['tests/**/*.test.ts'],
+    setupFiles: ['tests/property-seed.ts'],
     testTimeout: 60_000,
     hookTimeout: 120_000,
     // Two cores: media tests start ffmpeg and worker threads of their own.
