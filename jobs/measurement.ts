@@ -1,5 +1,7 @@
 import { z } from 'zod';
 import { chromaName, colourTags, hdrStaticMetadata, rationalText, scanName } from './colour.js';
+import { curves } from './measured-curves.js';
+import { histograms } from './measured-histograms.js';
 
 const confidence = z.enum(['high', 'low']);
 const count = z.number().int().nonnegative();
@@ -128,6 +130,10 @@ export const measurement = z.object({
     })
     .nullable(),
   hdr: hdrStaticMetadata,
+  /** Samples by code over the whole file. */
+  histograms: histograms.nullable(),
+  /** Figures over time. */
+  curves,
   exposure: z.object({ medianStops: z.number(), clippedArea: fraction, noiseFloorArea: fraction }).nullable(),
   audio: z.array(audioMeasurement),
   events: z.array(measuredEvent),

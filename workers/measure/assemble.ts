@@ -108,6 +108,8 @@ export function assembleMeasurement(gathered: Gathered): Measurement {
       mastering: facts.video?.hdr.mastering ?? frameLog.hdr.mastering,
       lightLevel: facts.video?.hdr.lightLevel ?? frameLog.hdr.lightLevel,
     },
+    histograms: picture.histograms,
+    curves: { picture: picture.curves, sound: [] },
     exposure: picture.exposure,
     audio: sound.audio,
     events,

@@ -85,6 +85,8 @@ export function measured(...changes: readonly Change[]): Measurement {
       },
       lightLevel: { maxCll: 1000, maxFall: 180 },
     },
+    histograms: null,
+    curves: { picture: null, sound: [] },
     exposure: null,
     audio: [SOUND],
     events: [],

@@ -44,6 +44,8 @@ export function measuredOf(path: string, part: Partial<Measurement> = {}): Measu
     },
     luminance: null,
     hdr: { mastering: null, lightLevel: null },
+    histograms: null,
+    curves: { picture: null, sound: [] },
     exposure: null,
     audio: [
       {

@@ -19,12 +19,15 @@ import {
 } from './light.js';
 import { Histogram } from './picture-totals.js';
 
+const BRIGHT_SHARE = 0.9999;
 const HALF_STEP = 2 ** (LIGHT_STEP_BITS - 1);
 
 export interface FrameLight {
   /** cd/m2; NaN for scene light, of which no peak is kept. */
   readonly max: number;
   readonly average: number;
+  /** 99.99 percentile of the pixels, cd/m2. */
+  readonly p9999: number;
   readonly outsideP3: number;
 }
 
@@ -97,6 +100,7 @@ class AbsoluteMeter implements LightMeter {
     return {
       max: exactPeak(this.#plan, [this.#most, this.#most, this.#most], this.#scale),
       average: sum / pixels,
+      p9999: brightShare(counts, binNits, pixels),
       outsideP3: p3 ? this.#outside / pixels : Number.NaN,
     };
   }
@@ -134,6 +138,7 @@ class DisplayedMeter implements LightMeter {
   }
 
   startFrame(): void {
+    this.light.fold();
     this.#sum = 0;
     this.#most = -1;
     this.#outside = 0;
@@ -176,6 +181,7 @@ class DisplayedMeter implements LightMeter {
     return {
       max: exactPeak(this.#plan, this.#brightest, this.#scale),
       average: this.#sum / pixels,
+      p9999: brightShare(this.light.counts, this.#plan.binNits, pixels),
       outsideP3: this.#plan.p3 ? this.#outside / pixels : Number.NaN,
     };
   }
@@ -233,13 +239,25 @@ class SceneMeter implements LightMeter {
   }
 
   endFrame(): FrameLight {
-    return { max: Number.NaN, average: Number.NaN, outsideP3: Number.NaN };
+    return { max: Number.NaN, average: Number.NaN, p9999: Number.NaN, outsideP3: Number.NaN };
   }
 
   fold(): void {
     this.light.fold();
     this.brightest.fold();
   }
+}
+
+/** Light of the darkest bin at or below which 99.99 % of a frame's pixels lie. */
+function brightShare(counts: Uint32Array, binNits: Float64Array, pixels: number): number {
+  // From the bright end: that is where the answer lies.
+  const above = pixels - Math.ceil(pixels * BRIGHT_SHARE);
+  let sum = 0;
+  for (let bin = counts.length - 1; bin >= 0; bin--) {
+    sum += counts[bin] ?? 0;
+    if (sum > above) return binNits[bin] ?? Number.NaN;
+  }
+  return Number.NaN;
 }
 
 /** Linear BT.2020 light, any unit: outside P3-D65 by more than the tolerance. Darker than `floor` is not judged. */

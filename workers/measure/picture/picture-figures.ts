@@ -2,7 +2,9 @@ import type { Measurement } from '../../../jobs/measurement.js';
 import { SCENE_LOG_TRANSFERS } from '../../../signal/colour-names.js';
 import type { Gathered } from '../assemble.js';
 import type { FrameClock } from '../frame-ranges.js';
+import { pictureCurves } from './curve-figures.js';
 import { effectiveDepth } from './effective-depth.js';
+import { histogramFigures } from './histogram-figures.js';
 import { levelFigures } from './level-figures.js';
 import { exposureFigures, luminanceFigures } from './light-figures.js';
 import type { PicturePlan } from './picture-kernel.js';
@@ -18,6 +20,8 @@ export interface PictureFigures {
   readonly levels: Measurement['levels'];
   readonly luminance: Measurement['luminance'];
   readonly exposure: Measurement['exposure'];
+  readonly histograms: Measurement['histograms'];
+  readonly curves: Measurement['curves']['picture'];
   readonly bitDepth: NonNullable<Measurement['video']>['bitDepth'];
   readonly events: Measurement['events'];
   readonly unmeasured: Measurement['unmeasured'];
@@ -34,6 +38,8 @@ export function pictureFigures(gathered: Gathered, clock: FrameClock): PictureFi
     levels: null,
     luminance: null,
     exposure: null,
+    histograms: null,
+    curves: null,
     bitDepth: { declared, effective: null, confidence: 'low' },
     events: [],
     unmeasured: [],
@@ -64,6 +70,8 @@ export function pictureFigures(gathered: Gathered, clock: FrameClock): PictureFi
     levels: levelFigures(plan, totals, clock),
     luminance: luminanceFigures(plan, totals, hdr),
     exposure: exposureFigures(plan, totals),
+    histograms: histogramFigures(totals),
+    curves: pictureCurves(plan, totals),
     bitDepth: { ...bitDepth, declared },
     events,
     unmeasured,

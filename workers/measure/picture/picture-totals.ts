@@ -42,6 +42,8 @@ export interface FrameColumns {
   /** cd/m2 of max(R,G,B). */
   readonly lightMax: Float64Array;
   readonly lightAverage: Float64Array;
+  /** 99.99 percentile of the frame's pixels, cd/m2. */
+  readonly lightP9999: Float64Array;
   /** Share of the picture outside P3-D65. */
   readonly p3Area: Float64Array;
 }
@@ -56,6 +58,7 @@ export const COLUMN_NAMES = [
   'reserved',
   'lightMax',
   'lightAverage',
+  'lightP9999',
   'p3Area',
 ] as const satisfies readonly ColumnName[];
 
@@ -97,6 +100,7 @@ export class FrameTable {
       reserved: column('reserved'),
       lightMax: column('lightMax'),
       lightAverage: column('lightAverage'),
+      lightP9999: column('lightP9999'),
       p3Area: column('p3Area'),
     };
   }

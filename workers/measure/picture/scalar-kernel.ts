@@ -114,6 +114,7 @@ export class ScalarKernel implements PictureKernel {
         : 0,
       lightMax: light?.max ?? Number.NaN,
       lightAverage: light?.average ?? Number.NaN,
+      lightP9999: light?.p9999 ?? Number.NaN,
       p3Area: light?.outsideP3 ?? Number.NaN,
     });
   }
