@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { chromaName, colourTags, hdrStaticMetadata, rationalText, scanName } from './colour.js';
+import { type FrameRange, frameRange } from './frame-range.js';
 import { curves } from './measured-curves.js';
 import { histograms } from './measured-histograms.js';
 
@@ -15,14 +16,7 @@ const extremes = z.object({
   percentMax: z.number(),
 });
 
-/** A run of frames. Half open: `from` is in it, `to` is not. */
-export const frameRange = z.object({
-  from: count,
-  to: count,
-  fromTimecode: z.string().nullable(),
-  toTimecode: z.string().nullable(),
-});
-export type FrameRange = z.infer<typeof frameRange>;
+export { type FrameRange, frameRange };
 
 export const measuredEvent = frameRange.extend({
   /** `truncated`, `format-change`, `timestamp-gap`, `out-of-range`, `over-mastering-peak`, ... */
