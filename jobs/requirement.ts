@@ -8,6 +8,7 @@ import {
   scanName,
   transferName,
 } from './colour.js';
+import { region } from './region.js';
 
 /**
  * The requirements a target can make, each by its trade name. The key in a target's `require` is the name a
@@ -18,6 +19,17 @@ const severity = z.enum(['fail', 'warn']).default('fail');
 const source = z.string().optional();
 function requirement<T extends z.ZodRawShape>(shape: T) {
   return z.strictObject({ ...shape, severity, source });
+}
+/** Parts of the programme the requirement holds in; the whole of it where none is given. */
+const regions = z.array(region).min(1).optional();
+/** Places that lie at most this many frames apart are told as one. Where left out only those that touch are. */
+const joinGaps = z.number().int().nonnegative().optional();
+/**
+ * A requirement whose measurement says where it is missed, so that it can hold for parts of the programme. Its entry in
+ * workers/judge/requirements.ts says how those are judged.
+ */
+function placedRequirement<T extends z.ZodRawShape>(shape: T) {
+  return z.strictObject({ ...shape, severity, source, regions, joinGaps });
 }
 /**
  * Whether the picture must prove what is asked of it. Without, it is enough that nothing speaks against it: lossy coding
@@ -58,19 +70,23 @@ export const requirementSet = z.strictObject({
   /** Container and bitstream must say the same of colour. */
   'colour-layers': requirement({ proof }).optional(),
   /** EBU R 103: area of the filtered picture outside the tolerance, worst frame. */
-  'signal-range': requirement({ maxArea: z.number().min(0).max(1).default(0.01) }).optional(),
+  'signal-range': placedRequirement({ maxArea: z.number().min(0).max(1).default(0.01) }).optional(),
   /** Codes SDI keeps for itself (10 bit: 0-3, 1020-1023). */
-  'reserved-codes': requirement({}).optional(),
+  'reserved-codes': placedRequirement({}).optional(),
   /** The picture agrees with its range flag. */
   'range-flag': requirement({ proof }).optional(),
-  'peak-luminance': requirement({ max: z.number().positive() }).optional(),
+  'peak-luminance': placedRequirement({
+    max: z.number().positive(),
+    /** Fraction of `max` that is let pass. */
+    tolerance: z.number().min(0).max(1).optional(),
+  }).optional(),
   /** MaxCLL and MaxFALL are declared, and true within the tolerance (fraction of the measured value or 1 cd/m2, whichever is larger). */
   'light-level': requirement({ tolerance: z.number().min(0).max(1).default(0.01) }).optional(),
   'mastering-display': requirement({
     primaries: oneOrMore(z.enum(['bt709', 'smpte432', 'bt2020'])),
     maxLuminance: z.number().positive().optional(),
   }).optional(),
-  'outside-p3': requirement({ maxArea: z.number().min(0).max(1) }).optional(),
+  'outside-p3': placedRequirement({ maxArea: z.number().min(0).max(1) }).optional(),
   audio: requirement({
     sampleRate: z.number().int().positive().optional(),
     minChannels: z.number().int().nonnegative().optional(),
@@ -82,7 +98,11 @@ export const requirementSet = z.strictObject({
     target: z.number().min(-70).max(0),
     tolerance: z.number().nonnegative(),
   }).optional(),
-  'true-peak': requirement({ max: z.number().max(20) }).optional(),
+  'true-peak': requirement({
+    max: z.number().max(20),
+    /** dB over `max` that are let pass. */
+    tolerance: z.number().nonnegative().optional(),
+  }).optional(),
   'picture-sound-length': requirement({
     /** Largest difference in frames of picture. */
     maxFrames: z.number().nonnegative().default(1),
@@ -101,3 +121,11 @@ export const requirementSet = z.strictObject({
 export type RequirementSet = z.infer<typeof requirementSet>;
 export type RequirementName = keyof RequirementSet;
 export const REQUIREMENT_NAMES = Object.keys(requirementSet.shape) as RequirementName[];
+
+/** Requirements that can be limited to regions. */
+export type PlacedName = {
+  [N in RequirementName]: 'regions' extends keyof NonNullable<RequirementSet[N]> ? N : never;
+}[RequirementName];
+export const PLACED_NAMES: readonly RequirementName[] = REQUIREMENT_NAMES.filter(
+  (name) => 'regions' in requirementSet.shape[name].unwrap().shape,
+);

@@ -3,13 +3,26 @@ import type { Measurement } from '../../jobs/measurement.js';
 import { gamut } from '../../signal/gamut/gamuts.js';
 import { decodeLuma, encodeLuma } from '../../signal/quantise.js';
 import { PQ, PQ_PEAK_NITS } from '../../signal/transfer/pq.js';
+import { judgeParts, type LargestFigure, missedSomewhere } from './curve-places.js';
 import { doubtAbout, reasonFor } from './doubt.js';
 import { nits, oneOf, percent } from './figures.js';
 import { framesAt } from './place.js';
-import { type Check, doubtful, hold, met, missed, type Ruling, unmeasured } from './ruling.js';
+import {
+  type Check,
+  type CheckWithin,
+  doubtful,
+  hold,
+  type Limits,
+  met,
+  missed,
+  type Ruling,
+  unmeasured,
+} from './ruling.js';
 
 type Luminance = NonNullable<Measurement['luminance']>;
 
+/** Rounding of doubles on the way through the curve. */
+const ROUNDING = 1e-9;
 /** CTA-861.3: levels differing by less are the same, since metadata carries whole cd/m2. */
 const LEAST_TOLERANCE_NITS = 1;
 /** ST 2086 writes chromaticities in steps of 0.00002; others round to three digits. */
@@ -33,20 +46,45 @@ function forDisplay({ displayPeak }: Luminance): string {
   return displayPeak === null ? '' : ` on a display of ${nits(displayPeak)}`;
 }
 
-export const peakLuminance: Check<'peak-luminance'> = ({ max }, measurement) => {
+/** The limit as the nearest code of the depth has it, plus the tolerance asked for. */
+function peakFigure(
+  { max, tolerance = 0 }: Limits<'peak-luminance'>,
+  measurement: Measurement,
+): LargestFigure {
   const depth = measurement.video?.bitDepth.declared ?? 10;
   // A limit between two codes is the nearer one: 1000 cd/m2 is code 723 at 10 bits, which shows as 1004.
   const code = encodeLuma(PQ.inverseEotf(Math.min(max, PQ_PEAK_NITS)), depth, 'narrow');
   const highest = Math.max(max, PQ.eotf(decodeLuma(code, depth, 'narrow')));
-  const expected = `max(R,G,B) at most ${nits(max)} (PQ code ${code} at ${depth} bits)`;
-  return withLuminance(measurement, 'luminance.maxCll', expected, (luminance) => {
-    const { maxCll, maxCllFrame, p9999 } = luminance;
-    const measured = `${nits(maxCll)} in frame ${maxCllFrame}, 99.99 % below ${nits(p9999)}${forDisplay(luminance)}`;
-    if (maxCll <= highest * (1 + 1e-9)) return met(expected, measured);
-    return missed(expected, measured, 'Bring the highlights down in the grade.', [
-      framesAt(measurement, maxCllFrame, maxCllFrame + 1),
-    ]);
+  const more = tolerance === 0 ? '' : ` and ${percent(tolerance)} more`;
+  const { picture } = measurement.curves;
+  return {
+    limit: highest * (1 + tolerance) * (1 + ROUNDING),
+    curve: picture?.light ? { points: picture.light.max, framesPerPoint: picture.framesPerPoint } : null,
+    worstFrame: measurement.luminance?.maxCllFrame ?? null,
+    expected: `max(R,G,B) at most ${nits(max)}${more} (PQ code ${code} at ${depth} bits)`,
+    advice: 'Bring the highlights down in the grade.',
+  };
+}
+
+function peakMeasured(luminance: Luminance): string {
+  const { maxCll, maxCllFrame, p9999 } = luminance;
+  return `${nits(maxCll)} in frame ${maxCllFrame}, 99.99 % below ${nits(p9999)}${forDisplay(luminance)}`;
+}
+
+export const peakLuminance: Check<'peak-luminance'> = (limits, measurement) => {
+  const figure = peakFigure(limits, measurement);
+  return withLuminance(measurement, 'luminance.maxCll', figure.expected, (luminance) => {
+    const measured = peakMeasured(luminance);
+    if (luminance.maxCll <= figure.limit) return met(figure.expected, measured);
+    return missedSomewhere(measurement, measured, figure);
   });
+};
+
+export const peakLuminanceWithin: CheckWithin<'peak-luminance'> = (limits, measurement, _, parts) => {
+  const figure = peakFigure(limits, measurement);
+  return withLuminance(measurement, 'luminance.maxCll', figure.expected, (luminance) =>
+    judgeParts(measurement, `${peakMeasured(luminance)} (whole file)`, figure, parts),
+  );
 };
 
 export const lightLevel: Check<'light-level'> = ({ tolerance }, measurement) => {
@@ -99,8 +137,14 @@ function sameDisplay(
   );
 }
 
+function outsideP3Wanted(maxArea: number): string {
+  return `at most ${percent(maxArea)} of the picture outside P3-D65`;
+}
+
+const INTO_P3 = 'Bring the colours inside P3-D65 in the grade.';
+
 export const outsideP3: Check<'outside-p3'> = ({ maxArea }, measurement) => {
-  const expected = `at most ${percent(maxArea)} of the picture outside P3-D65`;
+  const expected = outsideP3Wanted(maxArea);
   return withLuminance(measurement, 'luminance.outsideP3', expected, ({ outsideP3: outside }) => {
     if (outside === null) {
       const reason = reasonFor(measurement, 'area outside P3-D65', 'luminance.outsideP3');
@@ -110,6 +154,22 @@ export const outsideP3: Check<'outside-p3'> = ({ maxArea }, measurement) => {
     const measured = `${percent(worstArea)}${worstFrame === null ? '' : `, worst in frame ${worstFrame}`}`;
     if (worstArea <= maxArea) return met(expected, measured);
     const at = worstFrame === null ? [] : [framesAt(measurement, worstFrame, worstFrame + 1)];
-    return missed(expected, measured, 'Bring the colours inside P3-D65 in the grade.', at);
+    return missed(expected, measured, INTO_P3, at);
   });
+};
+
+export const outsideP3Within: CheckWithin<'outside-p3'> = ({ maxArea }, measurement, _, parts) => {
+  const outside = measurement.luminance?.outsideP3 ?? null;
+  return judgeParts(
+    measurement,
+    outside === null ? 'not known' : percent(outside.worstArea),
+    {
+      limit: maxArea,
+      curve: null,
+      worstFrame: outside?.worstFrame ?? null,
+      expected: outsideP3Wanted(maxArea),
+      advice: INTO_P3,
+    },
+    parts,
+  );
 };

@@ -102,8 +102,9 @@ export const loudness: Check<'loudness'> = ({ target, tolerance }, measurement) 
   });
 };
 
-export const truePeak: Check<'true-peak'> = ({ max }, measurement) => {
-  const expected = `true peak at most ${max} dBTP, ITU-R BS.1770-5 Annex 2`;
+export const truePeak: Check<'true-peak'> = ({ max, tolerance = 0 }, measurement) => {
+  const more = tolerance === 0 ? '' : ` and ${tolerance} dB more`;
+  const expected = `true peak at most ${max} dBTP${more}, ITU-R BS.1770-5 Annex 2`;
   return onEachStream(measurement, expected, (stream, index) => {
     const advice = 'Limit the true peaks in the mix, then normalise again.';
     const doubt = doubtAbout(measurement, `audio[${index}].truePeakDbtp`, 'true-peak');
@@ -114,7 +115,7 @@ export const truePeak: Check<'true-peak'> = ({ max }, measurement) => {
         : met(expected, 'every sample is zero');
     }
     return hold(
-      stream.truePeakDbtp <= max + ROUNDING_DB,
+      stream.truePeakDbtp <= max + tolerance + ROUNDING_DB,
       expected,
       `${stream.truePeakDbtp.toFixed(2)} dBTP`,
       advice,

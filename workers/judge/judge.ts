@@ -8,8 +8,9 @@ import {
 import type { Finding, Outcome, Verdict, VerdictWord } from '../../jobs/verdict.js';
 import { damageOf } from './check-original.js';
 import { joinRanges } from './place.js';
+import { formatRegion, readRegions } from './regions.js';
 import { REQUIREMENTS } from './requirements.js';
-import type { JudgeContext, Limits, Ruling } from './ruling.js';
+import { type JudgeContext, type Limits, type Ruling, unmeasured } from './ruling.js';
 
 export interface JudgedTarget {
   readonly name: string;
@@ -67,19 +68,43 @@ function find<N extends RequirementName>(
   measurement: Measurement,
   context: JudgeContext,
 ): Finding {
-  const { check, why } = REQUIREMENTS[name];
-  const ruling = check(limits, measurement, context);
+  const { why } = REQUIREMENTS[name];
+  const ruling = ruleOn(name, limits, measurement, context);
   const damaged = name === 'decode' || (name === 'as-original' && damageOf(context.original) !== null);
   return {
     requirement: name,
     outcome: outcomeOf(ruling, damaged ? 'fail' : limits.severity),
     expected: ruling.expected,
     measured: ruling.measured,
-    at: joinRanges(ruling.at),
+    at: joinRanges(ruling.at, 'joinGaps' in limits ? (limits.joinGaps ?? 0) : 0),
+    everyPlace: ruling.everyPlace,
     why,
     advice: ruling.advice,
     source: limits.source ?? null,
+    waiver: null,
   };
+}
+
+/** What holds for the whole holds for its parts; only where the whole misses are the parts looked at by themselves. */
+function ruleOn<N extends RequirementName>(
+  name: N,
+  limits: Limits<N>,
+  measurement: Measurement,
+  context: JudgeContext,
+): Ruling {
+  const requirement = REQUIREMENTS[name];
+  const whole = requirement.check(limits, measurement, context);
+  const regions = 'regions' in limits ? limits.regions : undefined;
+  if (regions === undefined || requirement.within === undefined) return whole;
+  const expected = `${whole.expected}, ${regions.map(formatRegion).join(' and ')}`;
+  if (whole.outcome === 'met' || whole.outcome === 'unmeasured' || measurement.video === null) {
+    return { ...whole, expected };
+  }
+  const { frames, reason } = readRegions(regions, measurement);
+  if (frames === null) {
+    return unmeasured(expected, reason, 'Correct the region in the target, or the timecode of the file.');
+  }
+  return { ...requirement.within(limits, measurement, context, frames), expected };
 }
 
 function outcomeOf({ outcome }: Ruling, severity: 'fail' | 'warn'): Outcome {

@@ -19,12 +19,30 @@ export function eventsOf(measurement: Measurement, ...kinds: readonly string[]):
     .map(({ from, to, fromTimecode, toTimecode }) => ({ from, to, fromTimecode, toTimecode }));
 }
 
-/** Ranges in order, with those that touch or overlap made one: 4,000 bad frames in a row are one place. */
-export function joinRanges(ranges: readonly FrameRange[]): FrameRange[] {
+/** The parts of `ranges` that lie in `frames`; both half open. */
+export function intersect(
+  measurement: Measurement,
+  ranges: readonly FrameRange[],
+  frames: readonly FrameRange[],
+): FrameRange[] {
+  return ranges.flatMap((range) =>
+    frames.flatMap((part) => {
+      const from = Math.max(range.from, part.from);
+      const to = Math.min(range.to, part.to);
+      return from < to ? [framesAt(measurement, from, to)] : [];
+    }),
+  );
+}
+
+/**
+ * Ranges in order, with those that touch or overlap made one: 4,000 bad frames in a row are one place. With `gap`, also
+ * those that lie at most so many frames apart.
+ */
+export function joinRanges(ranges: readonly FrameRange[], gap = 0): FrameRange[] {
   const joined: FrameRange[] = [];
   for (const range of [...ranges].sort((a, b) => a.from - b.from || a.to - b.to)) {
     const last = joined.at(-1);
-    if (last === undefined || range.from > last.to) joined.push({ ...range });
+    if (last === undefined || range.from > last.to + gap) joined.push({ ...range });
     else if (range.to > last.to) {
       last.to = range.to;
       last.toTimecode = range.toTimecode;

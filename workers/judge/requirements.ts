@@ -1,15 +1,25 @@
-import type { RequirementName } from '../../jobs/requirement.js';
+import type { PlacedName, RequirementName } from '../../jobs/requirement.js';
 import { colour, colourLayers, rangeFlag } from './check-colour.js';
 import { decode } from './check-decode.js';
 import { bitDepth, chroma, container, raster, sampleAspect, scan, videoCodec } from './check-format.js';
-import { reservedCodes, signalRange } from './check-levels.js';
-import { lightLevel, masteringDisplay, outsideP3, peakLuminance } from './check-luminance.js';
+import { reservedCodes, reservedCodesWithin, signalRange, signalRangeWithin } from './check-levels.js';
+import {
+  lightLevel,
+  masteringDisplay,
+  outsideP3,
+  outsideP3Within,
+  peakLuminance,
+  peakLuminanceWithin,
+} from './check-luminance.js';
 import { asOriginal } from './check-original.js';
 import { audio, loudness, truePeak } from './check-sound.js';
 import { constantRate, frameCount, frameRate, pictureSoundLength, timecode } from './check-timing.js';
-import type { JudgedRequirement } from './ruling.js';
+import type { JudgedRequirement, PlacedRequirement } from './ruling.js';
 
-/** Every requirement a target can make: the compiler refuses a name without its check. */
+/**
+ * Every requirement a target can make: the compiler refuses a name without its check, and one that can be limited to
+ * parts of a programme without the check of those.
+ */
 export const REQUIREMENTS: { readonly [N in RequirementName]: JudgedRequirement<N> } = {
   decode: {
     check: decode,
@@ -56,10 +66,12 @@ export const REQUIREMENTS: { readonly [N in RequirementName]: JudgedRequirement<
   },
   'signal-range': {
     check: signalRange,
+    within: signalRangeWithin,
     why: 'Levels outside the tolerance are clipped somewhere down the line, or the master is refused.',
   },
   'reserved-codes': {
     check: reservedCodes,
+    within: reservedCodesWithin,
     why: 'A serial interface takes these codes for timing signals, and the picture breaks up.',
   },
   'range-flag': {
@@ -68,6 +80,7 @@ export const REQUIREMENTS: { readonly [N in RequirementName]: JudgedRequirement<
   },
   'peak-luminance': {
     check: peakLuminance,
+    within: peakLuminanceWithin,
     why: 'Light above the limit is clipped or remapped by displays nobody graded on.',
   },
   'light-level': {
@@ -80,6 +93,7 @@ export const REQUIREMENTS: { readonly [N in RequirementName]: JudgedRequirement<
   },
   'outside-p3': {
     check: outsideP3,
+    within: outsideP3Within,
     why: 'Colours outside P3 were not seen in the grade and are clipped on most displays.',
   },
   audio: { check: audio, why: 'Sound of another form is converted on the way, or refused.' },
@@ -100,4 +114,6 @@ export const REQUIREMENTS: { readonly [N in RequirementName]: JudgedRequirement<
     check: asOriginal,
     why: 'A copy that is not frame for frame its original cannot be exchanged for it.',
   },
+} satisfies {
+  [N in RequirementName]: N extends PlacedName ? PlacedRequirement<N> : JudgedRequirement<N>;
 };

@@ -1,6 +1,7 @@
 import type { ClipFacts } from '../../jobs/facts.js';
 import type { FrameRange, Measurement } from '../../jobs/measurement.js';
-import type { RequirementName, RequirementSet } from '../../jobs/requirement.js';
+import type { PlacedName, RequirementName, RequirementSet } from '../../jobs/requirement.js';
+import { intersect } from './place.js';
 
 /** What a file is held against besides its target. */
 export interface JudgeContext {
@@ -20,6 +21,8 @@ export interface Ruling {
   readonly expected: string;
   readonly measured: string;
   readonly at: readonly FrameRange[];
+  /** Whether `at` holds every place; false where it holds an example, such as the worst frame. */
+  readonly everyPlace: boolean;
   /** What to do, one sentence; empty when met. */
   readonly advice: string;
 }
@@ -34,10 +37,37 @@ export type Check<N extends RequirementName> = (
 export interface JudgedRequirement<N extends RequirementName> {
   readonly why: string;
   readonly check: Check<N>;
+  readonly within?: CheckWithin<N>;
+}
+
+/** The same of a part of the programme, for a requirement the whole of it missed. `frames` are ordered and apart. */
+export type CheckWithin<N extends RequirementName> = (
+  limits: Limits<N>,
+  measurement: Measurement,
+  context: JudgeContext,
+  frames: readonly FrameRange[],
+) => Ruling;
+
+/**
+ * A requirement that can be limited to parts of the programme. Whatever holds for the whole holds for its parts, so
+ * `within` is asked only where the whole misses: a requirement for which this is not true cannot be one of these.
+ */
+export interface PlacedRequirement<N extends PlacedName> extends JudgedRequirement<N> {
+  readonly within: CheckWithin<N>;
+}
+
+/** Judges parts of the programme by the events in them, for a check that reads events and no figure of the whole file. */
+export function byEvents<N extends PlacedName>(check: Check<N>): CheckWithin<N> {
+  return (limits, measurement, context, frames) => {
+    const events = measurement.events.flatMap((event) =>
+      intersect(measurement, [event], frames).map((part) => ({ ...event, ...part })),
+    );
+    return check(limits, { ...measurement, events }, context);
+  };
 }
 
 export function met(expected: string, measured: string): Ruling {
-  return { outcome: 'met', expected, measured, at: [], advice: '' };
+  return { outcome: 'met', expected, measured, at: [], everyPlace: false, advice: '' };
 }
 
 export function missed(
@@ -46,15 +76,32 @@ export function missed(
   advice: string,
   at: readonly FrameRange[] = [],
 ): Ruling {
-  return { outcome: 'missed', expected, measured, at, advice };
+  return { outcome: 'missed', expected, measured, at, everyPlace: false, advice };
+}
+
+/** Missed, and at no other place than these. */
+export function missedOnlyAt(
+  at: readonly FrameRange[],
+  expected: string,
+  measured: string,
+  advice: string,
+): Ruling {
+  return { ...missed(expected, measured, advice, at), everyPlace: at.length > 0 };
 }
 
 export function doubtful(expected: string, measured: string, advice: string): Ruling {
-  return { outcome: 'doubtful', expected, measured, at: [], advice };
+  return { outcome: 'doubtful', expected, measured, at: [], everyPlace: false, advice };
 }
 
 export function unmeasured(expected: string, reason: string, advice: string): Ruling {
-  return { outcome: 'unmeasured', expected, measured: `not measured: ${reason}`, at: [], advice };
+  return {
+    outcome: 'unmeasured',
+    expected,
+    measured: `not measured: ${reason}`,
+    at: [],
+    everyPlace: false,
+    advice,
+  };
 }
 
 /** Met or missed, where nothing more is to be said. */
@@ -72,6 +119,7 @@ export function worstOf(rulings: readonly [Ruling, ...Ruling[]]): Ruling {
     expected: rulings[0].expected,
     measured: speaking.map((r) => r.measured).join('; '),
     at: speaking.flatMap((r) => r.at),
+    everyPlace: speaking.every((r) => r.everyPlace),
     advice: [...new Set(speaking.map((r) => r.advice).filter((a) => a !== ''))].join(' '),
   };
 }

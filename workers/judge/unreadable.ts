@@ -14,6 +14,8 @@ export function unreadableVerdict(file: string, target: string, reason: string):
         expected: 'a file that decodes whole',
         measured: `it cannot be read: ${reason}`,
         at: [],
+        everyPlace: false,
+        waiver: null,
         why: 'A file that does not open here will not open at the other end.',
         advice:
           'Copy it again from its source and compare checksums; if the source is the same, make it again.',

@@ -16,6 +16,8 @@ function finding(outcome: Finding['outcome'], requirement: string, more: Partial
     why: 'Levels outside the tolerance are clipped somewhere down the line.',
     advice: outcome === 'pass' ? '' : 'Bring the picture into range in the grade.',
     source: 'EBU R 103 v3.0',
+    everyPlace: true,
+    waiver: null,
     ...more,
   };
 }

@@ -82,6 +82,8 @@ export const PASS: Finding = {
   why: 'Another raster is scaled on the way to the screen.',
   advice: '',
   source: 'the screen itself',
+  everyPlace: false,
+  waiver: null,
 };
 
 export const HOT: Finding = {
@@ -96,6 +98,8 @@ export const HOT: Finding = {
   why: 'Levels outside the tolerance are clipped on the way to the viewer, and colours shift.',
   advice: 'Lift the blacks and lower the highlights, or limit the picture at the end of the grade.',
   source: 'EBU R 103 v3.0 (May 2020)',
+  everyPlace: true,
+  waiver: null,
 };
 
 export interface Sample {

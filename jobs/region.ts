@@ -1,0 +1,30 @@
+import { z } from 'zod';
+
+/** HH:MM:SS:FF as people write it; whether it exists is known only at the rate of a file. */
+const timecodeLabel = z
+  .string()
+  .regex(
+    /^\d{2}([:;])\d{2}\1\d{2}[:;.,]\d{2,3}$/,
+    'a timecode in quotes, "HH:MM:SS:FF", or the number of a frame',
+  );
+const edge = z.union([z.number().int().nonnegative(), timecodeLabel]);
+
+/**
+ * A part of a programme, half open: `from` is in it, `to` is not. Both as labels of the file's own timecode or both as
+ * frames from 0. An edge left out is the start or the end of the programme.
+ */
+export const region = z
+  .strictObject({ from: edge.optional(), to: edge.optional() })
+  .refine(({ from, to }) => from !== undefined || to !== undefined, {
+    message: 'from, to, or both',
+  })
+  .refine(({ from, to }) => from === undefined || to === undefined || typeof from === typeof to, {
+    message: 'from and to both as timecodes or both as frames',
+  })
+  .refine(({ from, to }) => typeof from !== 'number' || typeof to !== 'number' || from < to, {
+    message: 'a region that begins before it ends: `to` is the first frame after it',
+  })
+  .refine(({ from, to }) => typeof from !== 'string' || from !== to, {
+    message: 'a region that is not empty: `to` is the first frame after it',
+  });
+export type Region = z.infer<typeof region>;

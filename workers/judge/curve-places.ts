@@ -1,0 +1,105 @@
+import type { FrameRange, Measurement } from '../../jobs/measurement.js';
+import { framesAt, intersect, joinRanges } from './place.js';
+import { met, missed, missedOnlyAt, type Ruling, unmeasured } from './ruling.js';
+
+/** A figure over time, each point the highest of its frames; null where none was kept. */
+export interface Curve {
+  readonly points: readonly (number | null)[];
+  readonly framesPerPoint: number;
+}
+
+/** What a curve says of the frames over a limit. */
+export interface CurvePlaces {
+  /** Points over the limit, cut to the parts asked for: every measured frame over lies in these, and others may. */
+  readonly over: readonly FrameRange[];
+  /** Whether some frame in the parts is over for certain. */
+  readonly certain: boolean;
+  /** Whether a point of the parts was not measured. */
+  readonly incomplete: boolean;
+}
+
+/**
+ * Where a curve is over `limit`, in the given parts of the file or, for null, in all of it. A point that lies only
+ * partly in a part may be over for a frame outside.
+ */
+export function overLimit(
+  measurement: Measurement,
+  { points, framesPerPoint }: Curve,
+  limit: number,
+  parts: readonly FrameRange[] | null,
+): CurvePlaces {
+  const frames = measurement.video?.frames ?? 0;
+  const within = parts ?? [framesAt(measurement, 0, frames)];
+  const over: FrameRange[] = [];
+  let certain = false;
+  let incomplete = within.some(({ to }) => to > points.length * framesPerPoint);
+  points.forEach((value, index) => {
+    if (value !== null && value <= limit) return;
+    const from = index * framesPerPoint;
+    const point = framesAt(measurement, from, Math.min(frames, from + framesPerPoint));
+    const inside = intersect(measurement, [point], within);
+    if (inside.length === 0) return;
+    if (value === null) {
+      incomplete = true;
+      return;
+    }
+    over.push(...inside);
+    if (within.some((part) => part.from <= point.from && point.to <= part.to)) certain = true;
+  });
+  return { over: joinRanges(over), certain, incomplete };
+}
+
+/** A limit on the largest figure of a file, and what was found where. */
+export interface LargestFigure {
+  readonly limit: number;
+  readonly curve: Curve | null;
+  /** The frame with the largest figure of the whole file. */
+  readonly worstFrame: number | null;
+  readonly expected: string;
+  readonly advice: string;
+}
+
+/** How a file that is over the limit somewhere is told: with every place where the curve has them, else the worst frame. */
+export function missedSomewhere(measurement: Measurement, measured: string, figure: LargestFigure): Ruling {
+  const { limit, curve, worstFrame, expected, advice } = figure;
+  const places = curve === null ? null : overLimit(measurement, curve, limit, null);
+  if (places === null || places.incomplete || places.over.length === 0) {
+    const worst = worstFrame === null ? [] : [framesAt(measurement, worstFrame, worstFrame + 1)];
+    return missed(expected, measured, advice, worst);
+  }
+  return missedOnlyAt(places.over, expected, `${measured}${coarseness(curve)}`, advice);
+}
+
+/** The same of parts of a file that is over the limit somewhere. */
+export function judgeParts(
+  measurement: Measurement,
+  measured: string,
+  figure: LargestFigure,
+  parts: readonly FrameRange[],
+): Ruling {
+  const { limit, curve, worstFrame, expected, advice } = figure;
+  const places = curve === null ? null : overLimit(measurement, curve, limit, parts);
+  const worstInside =
+    worstFrame !== null && parts.some(({ from, to }) => from <= worstFrame && worstFrame < to);
+  if (places?.certain === true && !places.incomplete) {
+    return missedOnlyAt(places.over, expected, `${measured}${coarseness(curve)}`, advice);
+  }
+  if (worstInside || places?.certain === true) {
+    const at = worstInside ? [framesAt(measurement, worstFrame ?? 0, (worstFrame ?? 0) + 1)] : places?.over;
+    return missed(expected, measured, advice, at);
+  }
+  if (places !== null && !places.incomplete && places.over.length === 0) {
+    return met(expected, 'nothing over the limit in these parts');
+  }
+  const reason =
+    curve === null
+      ? `over the whole file it is ${measured}, and where else than in the worst frame is not known`
+      : `over the limit at an edge of these parts, and it is known only for ${curve.framesPerPoint} frames together`;
+  return unmeasured(expected, reason, 'Look at the places of the whole file, or measure the part as a file.');
+}
+
+function coarseness(curve: Curve | null): string {
+  return curve === null || curve.framesPerPoint === 1
+    ? ''
+    : `; places to within ${curve.framesPerPoint} frames`;
+}

@@ -1,0 +1,90 @@
+import type { FrameRange, Measurement } from '../../jobs/measurement.js';
+import type { Region } from '../../jobs/region.js';
+import { parseRational, type Rational } from '../../signal/rational.js';
+import {
+  frameOfTimecode,
+  framesPerDay,
+  nominalRate,
+  parseTimecode,
+  type Timecode,
+} from '../../signal/timecode.js';
+import { framesAt, joinRanges } from './place.js';
+
+export type RegionReading =
+  | { readonly frames: readonly FrameRange[]; readonly reason: null }
+  | { readonly frames: null; readonly reason: string };
+
+/**
+ * The frames of a measured file that lie in any of the regions, ordered and apart. What of a region reaches beyond the
+ * programme is left off; regions that lie wholly outside it are a reason, and so is a label the file cannot have.
+ */
+export function readRegions(regions: readonly Region[], measurement: Measurement): RegionReading {
+  const { video } = measurement;
+  if (video === null) return refuse('the file has no picture, so there are no frames to find a region by');
+  const found: FrameRange[] = [];
+  for (const region of regions) {
+    const from = edgeOf(region.from, 0, measurement);
+    if (typeof from === 'string') return refuse(from);
+    const to = edgeOf(region.to, video.frames, measurement);
+    if (typeof to === 'string') return refuse(to);
+    if (to <= from) return refuse(`${formatRegion(region)} ends before it begins`);
+    const clipped = [Math.max(0, from), Math.min(video.frames, to)] as const;
+    if (clipped[0] < clipped[1]) found.push(framesAt(measurement, clipped[0], clipped[1]));
+  }
+  if (found.length === 0) {
+    return refuse(
+      `${regions.map(formatRegion).join(', ')} lies outside the ${video.frames} frames of the file`,
+    );
+  }
+  return { frames: joinRanges(found), reason: null };
+}
+
+/** `10:00:00:00 to 10:02:00:00`, `frames 0 to 250` (the last one in it would be 249), `from 10:00:00:00 on`. */
+export function formatRegion({ from, to }: Region): string {
+  const word = (edge: string | number): string => (typeof edge === 'number' ? `frame ${edge}` : edge);
+  if (from === undefined) return to === undefined ? 'everywhere' : `up to ${word(to)}`;
+  return to === undefined ? `from ${word(from)} on` : `${word(from)} to ${word(to)}`;
+}
+
+/** A frame of the file, which may lie before its first or after its last; or why there is none. */
+function edgeOf(edge: string | number | undefined, open: number, measurement: Measurement): number | string {
+  if (edge === undefined) return open;
+  if (typeof edge === 'number') return edge;
+  const rate = parseRational(measurement.video?.frameRate ?? '');
+  const { startTimecode } = measurement.container;
+  if (rate === null) return 'the file states no frame rate to count its timecode by';
+  if (startTimecode === null) return `the file has no timecode to find ${edge} by`;
+  const start = parseTimecode(startTimecode, rate);
+  if (start.timecode === null) return `the file's own timecode is not valid: ${start.reason}`;
+  const label = readLabel(edge, rate, start.timecode.dropFrame);
+  if (typeof label === 'string') return label;
+  const day = framesPerDay(rate, start.timecode.dropFrame);
+  const ahead = (frameOfTimecode(label) - frameOfTimecode(start.timecode) + day) % day;
+  // No programme is half a day long: what seems further ahead lies before the first frame. 23:59 to 00:01 stays in order.
+  return ahead < day / 2 ? ahead : ahead - day;
+}
+
+/**
+ * A label in the count of the file. Who writes a target cannot know whether a file will count drop frame, so colons mean
+ * the file's own count, and a label drop frame leaves out means the first one after it.
+ */
+function readLabel(text: string, rate: Rational, dropFrame: boolean): Timecode | string {
+  const saysDrop = /[;.,]/.test(text);
+  if (saysDrop && !dropFrame) return `${text} is a drop-frame label, and the file does not count drop frame`;
+  const digits = text.replace(/[;.,]/g, ':');
+  if (!dropFrame) {
+    const { timecode, reason } = parseTimecode(digits, rate);
+    return timecode ?? reason;
+  }
+  const [head, tail] = [digits.slice(0, digits.lastIndexOf(':')), digits.slice(digits.lastIndexOf(':') + 1)];
+  const nominal = nominalRate(rate) ?? 0;
+  for (let frames = Number(tail); frames < nominal; frames += 1) {
+    const { timecode } = parseTimecode(`${head};${String(frames).padStart(2, '0')}`, rate);
+    if (timecode !== null) return timecode;
+  }
+  return parseTimecode(`${head};${tail}`, rate).reason ?? `${text} is no label of this file`;
+}
+
+function refuse(reason: string): RegionReading {
+  return { frames: null, reason };
+}
