@@ -29,6 +29,15 @@ interface FilteredRow extends RgbRow {
   row: number;
 }
 
+interface Neighbours {
+  readonly up: RgbRow;
+  readonly here: RgbRow;
+  readonly down: RgbRow;
+}
+
+/** Is given the place of a pixel outside the tolerance. */
+export type SeeOutside = (x: number, y: number) => void;
+
 /**
  * Area outside the R 103 tolerance after its filter.
  *
@@ -78,18 +87,22 @@ export class GamutFilter {
     this.#anyMarked = true;
   }
 
-  /** Pixels outside after the filter; forgets the marks. */
-  countOutside(): number {
+  /**
+   * Pixels outside after the filter; forgets the marks.
+   *
+   * @param see is given each of them
+   */
+  countOutside(see: SeeOutside | null = null): number {
     if (!this.#anyMarked) return 0;
     let outside = 0;
-    for (let y = 0; y < this.#height; y++) outside += this.#countRow(y);
+    for (let y = 0; y < this.#height; y++) outside += this.#countRow(y, see);
     this.#last.fill(-1);
     for (const filtered of this.#rows) filtered.row = -1;
     this.#anyMarked = false;
     return outside;
   }
 
-  #countRow(y: number): number {
+  #countRow(y: number, see: SeeOutside | null): number {
     const up = this.#neighbour(y, -this.#lineStep);
     const down = this.#neighbour(y, this.#lineStep);
     let from = this.#width;
@@ -103,7 +116,8 @@ export class GamutFilter {
     from = Math.max(from, 0);
     to = Math.min(to, this.#width);
     if (from >= to) return 0;
-    return this.#judge(this.#filtered(up), this.#filtered(y), this.#filtered(down), from, to);
+    const rows = { up: this.#filtered(up), here: this.#filtered(y), down: this.#filtered(down) };
+    return this.#judge(rows, from, to, see && ((x) => see(x, y)));
   }
 
   /** The line above or below in the same field; at the top and bottom the line itself. */
@@ -141,7 +155,12 @@ export class GamutFilter {
   }
 
   /** 1-2-1 down, then the limits. */
-  #judge(up: RgbRow, here: RgbRow, down: RgbRow, from: number, to: number): number {
+  #judge(
+    { up, here, down }: Neighbours,
+    from: number,
+    to: number,
+    see: ((x: number) => void) | null,
+  ): number {
     const min = this.#min;
     const max = this.#max;
     let outside = 0;
@@ -149,7 +168,9 @@ export class GamutFilter {
       const red = (up.red[x] ?? 0) + 2 * (here.red[x] ?? 0) + (down.red[x] ?? 0);
       const green = (up.green[x] ?? 0) + 2 * (here.green[x] ?? 0) + (down.green[x] ?? 0);
       const blue = (up.blue[x] ?? 0) + 2 * (here.blue[x] ?? 0) + (down.blue[x] ?? 0);
-      if (greater(greater(red, green), blue) > max || lesser(lesser(red, green), blue) < min) outside++;
+      if (greater(greater(red, green), blue) <= max && lesser(lesser(red, green), blue) >= min) continue;
+      outside++;
+      see?.(x);
     }
     return outside;
   }

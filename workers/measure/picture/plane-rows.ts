@@ -83,7 +83,7 @@ function ycbcrRows(plan: PicturePlan, codes: Uint16Array): FillRow {
  * Row of the chroma planes that belongs to a row of luma. In interlaced 4:2:0 the chroma rows alternate between the fields as
  * the luma rows do, so luma rows 0 and 2 share chroma row 0, and 1 and 3 share row 1 (H.262, figure 6-2).
  */
-function chromaRowOf(shift: number, interlaced: boolean, rows: number): (row: number) => number {
+export function chromaRowOf(shift: number, interlaced: boolean, rows: number): (row: number) => number {
   if (shift === 0) return (row) => row;
   if (!interlaced) return (row) => row >> shift;
   return (row) => Math.min(((row >> (shift + 1)) << 1) | (row & 1), rows - 1);

@@ -1,0 +1,134 @@
+import type { Measurement } from '../../../jobs/measurement.js';
+import type { RequirementName, RequirementSet } from '../../../jobs/requirement.js';
+import type { Finding, Verdict } from '../../../jobs/verdict.js';
+import { highestAllowedNits } from '../../judge/peak-limit.js';
+import { framesAt } from '../../judge/place.js';
+import type { Mark, Proof } from './mark.js';
+import { stillKey } from './still.js';
+
+/** One picture that is wanted, and the findings it belongs to. */
+export interface WantedStill {
+  readonly frame: number;
+  readonly timecode: string | null;
+  readonly mark: Mark;
+  readonly proof: Proof | null;
+  /** Requirement of the first finding it was wanted for. */
+  readonly requirement: string;
+  readonly keys: readonly string[];
+}
+
+/** A verdict and the limits it was given by; null where nobody knows them any more. */
+export interface JudgedFile {
+  readonly verdict: Verdict;
+  readonly require: RequirementSet | null;
+}
+
+/** Pictures of one file: more would hide the first. */
+const MOST = 6;
+
+/** Findings on sound, headers and time have places too, but nothing to be seen there. */
+const NOT_SEEN: ReadonlySet<string> = new Set<RequirementName>([
+  'decode',
+  'container',
+  'video-codec',
+  'raster',
+  'sample-aspect',
+  'frame-rate',
+  'constant-rate',
+  'scan',
+  'frame-count',
+  'bit-depth',
+  'chroma',
+  'colour',
+  'colour-layers',
+  'mastering-display',
+  'audio',
+  'loudness',
+  'true-peak',
+  'picture-sound-length',
+  'timecode',
+  'as-original',
+]);
+
+/** From this share of the peak on a pixel counts as part of it. */
+const NEAR_PEAK = 0.99;
+
+/**
+ * Which findings of a file get a still, and of which frame: the worst frame a figure names, else the first of the
+ * finding's first range. Failures come first. Two findings on the same frame with the same marks share one picture.
+ *
+ * None for a damaged file: which frame has which number is only sure where all decode.
+ */
+export function chooseStills(measurement: Measurement, judged: readonly JudgedFile[]): WantedStill[] {
+  const { video, decode } = measurement;
+  if (video === null || decode.errors > 0 || decode.truncated) return [];
+  const wanted = new Map<string, WantedStill>();
+  for (const outcome of ['fail', 'warn'] as const) {
+    for (const { verdict, require } of judged) {
+      for (const finding of verdict.findings) {
+        if (finding.outcome !== outcome || NOT_SEEN.has(finding.requirement)) continue;
+        const view = viewOf(finding, measurement, require);
+        if (view === null || view.frame >= video.frames) continue;
+        const sameAs = JSON.stringify([view.frame, view.mark]);
+        const known = wanted.get(sameAs);
+        if (known === undefined && wanted.size >= MOST) continue;
+        const key = stillKey(verdict.file, verdict.target, finding.requirement);
+        const { fromTimecode: timecode } = framesAt(measurement, view.frame, view.frame + 1);
+        wanted.set(
+          sameAs,
+          known === undefined
+            ? { ...view, timecode, requirement: finding.requirement, keys: [key] }
+            : { ...known, keys: known.keys.includes(key) ? known.keys : [...known.keys, key] },
+        );
+      }
+    }
+  }
+  return [...wanted.values()];
+}
+
+type View = Pick<WantedStill, 'frame' | 'mark' | 'proof'>;
+
+function viewOf(finding: Finding, measurement: Measurement, require: RequirementSet | null): View | null {
+  const { levels, luminance } = measurement;
+  switch (finding.requirement) {
+    case 'signal-range':
+      return worst(levels?.gamutError.worstFrame, { kind: 'signal-range' }, levels?.gamutError.worstArea);
+    case 'outside-p3': {
+      const outside = luminance?.outsideP3;
+      return worst(outside?.worstFrame, { kind: 'outside-p3' }, outside?.worstArea);
+    }
+    case 'reserved-codes': {
+      const frame = levels?.reservedCodes.firstFrame ?? null;
+      return frame === null ? null : { frame, mark: { kind: 'reserved-codes' }, proof: { kind: 'some' } };
+    }
+    case 'peak-luminance': {
+      const max = require?.['peak-luminance']?.max;
+      const depth = measurement.video?.bitDepth.declared ?? 10;
+      return brightest(measurement, max === undefined ? null : highestAllowedNits(max, depth));
+    }
+    case 'light-level':
+      return isLightLevelStated(measurement) ? brightest(measurement, null) : null;
+    default: {
+      const frame = finding.at[0]?.from;
+      return frame === undefined ? null : { frame, mark: { kind: 'nothing' }, proof: null };
+    }
+  }
+}
+
+function worst(frame: number | null | undefined, mark: Mark, area: number | undefined): View | null {
+  if (frame === null || frame === undefined || area === undefined) return null;
+  return { frame, mark, proof: { kind: 'area', value: area } };
+}
+
+function brightest({ luminance }: Measurement, limit: number | null): View | null {
+  if (luminance === null) return null;
+  const { maxCll, maxCllFrame: frame } = luminance;
+  const mark: Mark =
+    limit === null ? { kind: 'peak', nits: maxCll * NEAR_PEAK } : { kind: 'brighter-than', nits: limit };
+  return { frame, mark, proof: { kind: 'peak', value: maxCll } };
+}
+
+/** Where nothing is stated the header lacks it, and no frame shows that. */
+function isLightLevelStated({ hdr: { lightLevel } }: Measurement): boolean {
+  return lightLevel !== null && lightLevel.maxCll > 0 && lightLevel.maxFall > 0;
+}

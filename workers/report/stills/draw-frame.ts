@@ -1,0 +1,104 @@
+import type { Colour } from '../../../jobs/colour.js';
+import type { VideoFacts } from '../../../jobs/facts.js';
+import { parseRational } from '../../../signal/rational.js';
+import { codeScale } from '../../measure/picture/code-scale.js';
+import type { FillRow } from '../../measure/picture/gamut-filter.js';
+import type { PicturePlan } from '../../measure/picture/picture-kernel.js';
+import { picturePlan } from '../../measure/picture/picture-plan.js';
+import { planeRows } from '../../measure/picture/plane-rows.js';
+import { drawMarks } from './draw-marks.js';
+import { findOffending } from './find-offending.js';
+import type { Mark } from './mark.js';
+import { reduceMask, reducePicture, type Size, stillSize } from './reduce.js';
+import { type Showing, showInSdr } from './show-in-sdr.js';
+
+/** A frame as it will stand in the report, before it is compressed. */
+export interface DrawnFrame extends Size {
+  readonly frame: number;
+  /** R'G'B', 8 bits each, BT.709 full range. */
+  readonly rgb: Uint8Array;
+  /** Share of the whole picture's pixels that offend; 0 where nothing is to be marked. */
+  readonly area: number;
+  /** Of the frame, where its light was looked at. */
+  readonly peakNits: number | null;
+  /** How it was rendered; null: shown as it is. */
+  readonly rendered: string | null;
+}
+
+/** Draws frames of one stream. */
+export interface FramePainter {
+  /** To be filled with one frame as ffmpeg's rawvideo packs it: planes without padding, little endian. */
+  readonly bytes: Uint8Array;
+  draw(frame: number, mark: Mark): DrawnFrame;
+}
+
+/**
+ * Throws Error where the pixel format cannot be read without changing samples.
+ *
+ * @param colour what the code values mean; null: as the file's tags say
+ */
+export function framePainter(video: VideoFacts, colour: Colour | null): FramePainter {
+  const plan = picturePlan(video, colour);
+  if ('unknown' in plan) throw new Error(plan.unknown);
+  const { geometry, layout } = plan;
+  const bytes = new Uint8Array(geometry.frameBytes);
+  const isWide = layout.bytesPerSample === 2;
+  const codes = isWide
+    ? new Uint16Array(bytes.buffer, 0, geometry.frameBytes / 2)
+    : new Uint16Array(geometry.frameBytes);
+  const picture = readable(plan, codes);
+  const showing: Showing = showInSdr(plan.meaning);
+  const size = stillSize(geometry, parseRational(video.sampleAspect ?? '1/1') ?? { num: 1, den: 1 });
+  return {
+    bytes,
+    draw(frame, mark) {
+      if (!isWide) codes.set(bytes);
+      const marked = findOffending(plan, codes, picture.fill, mark);
+      const rgb = showing.show(reducePicture(picture.plan, picture.fill, size));
+      if (marked.mask !== null) drawMarks(rgb, reduceMask(marked.mask, geometry, size), size);
+      return {
+        ...turned(rgb, size, video.rotation),
+        frame,
+        area: marked.pixels / geometry.lumaSamples,
+        peakNits: marked.peakNits,
+        rendered: showing.rendered,
+      };
+    },
+  };
+}
+
+/** A picture whose matrix nobody knows is shown by its luma alone. */
+function readable(plan: PicturePlan, codes: Uint16Array): { plan: PicturePlan; fill: FillRow } {
+  const fill = planeRows(plan, codes);
+  if (fill !== null) return { plan, fill };
+  const grey: PicturePlan = {
+    ...plan,
+    layout: { ...plan.layout, model: 'grey' },
+    meaning: { ...plan.meaning, matrix: 'gbr' },
+    scale: codeScale(plan.layout.depth, plan.meaning.range, 'gbr'),
+  };
+  const luma = planeRows(grey, codes);
+  if (luma === null) throw new Error('grey rows need no matrix');
+  return { plan: grey, fill: luma };
+}
+
+/** Turned upright, clockwise. Other angles than quarter turns are left as they are. */
+function turned(rgb: Uint8Array, size: Size, rotation: number): Size & { rgb: Uint8Array } {
+  if (rotation !== 90 && rotation !== 180 && rotation !== 270) return { rgb, ...size };
+  const { width, height } = size;
+  const upright = new Uint8Array(rgb.length);
+  const turnedWidth = rotation === 180 ? width : height;
+  for (let y = 0; y < height; y++) {
+    for (let x = 0; x < width; x++) {
+      const [toX, toY] =
+        rotation === 90
+          ? [height - 1 - y, x]
+          : rotation === 180
+            ? [width - 1 - x, height - 1 - y]
+            : [y, width - 1 - x];
+      const from = (y * width + x) * 3;
+      upright.set(rgb.subarray(from, from + 3), (toY * turnedWidth + toX) * 3);
+    }
+  }
+  return { rgb: upright, width: turnedWidth, height: rotation === 180 ? height : width };
+}
