@@ -1,0 +1,98 @@
+import type { ScanName } from '../../../jobs/colour.js';
+import type { Layer } from '../../../jobs/measured-container.js';
+import { formatRational, rational } from '../../../signal/rational.js';
+import { avcLevel, avcProfile, hevcLevel, hevcProfile } from '../codec-level.js';
+import { tagsOfCodePoints } from '../colour-code-points.js';
+import { type Leaf, leaf } from './leaf-boxes.js';
+import { type Box, boxesBetween } from './walk-boxes.js';
+
+/** Bytes of a picture's sample entry before the boxes in it (ISO/IEC 14496-12, VisualSampleEntry; the same in QuickTime). */
+const ENTRY_BYTES = 78;
+
+/**
+ * `fiel` of QuickTime: number of fields, then their order. 1 and 6: two fields, top or bottom first; 9 and 14 likewise for
+ * fields woven into frames, whatever the wording of their definition says (common practice, no source).
+ */
+const FIELD_ORDERS: Readonly<Record<number, ScanName>> = {
+  1: 'interlaced-tff',
+  6: 'interlaced-bff',
+  9: 'interlaced-tff',
+  14: 'interlaced-bff',
+};
+
+/** What the sample entry of a picture track says of the picture. Sources: ISO/IEC 14496-12, clause 12.1; 14496-15 for avcC and hvcC. */
+export function pictureLayer(data: Buffer, entry: Box): Layer {
+  const boxes =
+    entry.end - entry.body < ENTRY_BYTES ? [] : boxesBetween(data, entry.body + ENTRY_BYTES, entry.end);
+  const find = (type: string): Box | null => boxes.find((box) => box.type === type) ?? null;
+  const pasp = leaf('pasp', data, find('pasp'));
+  const fiel = leaf('fiel', data, find('fiel'));
+  const avcC = leaf('avcC', data, find('avcC'));
+  const hvcC = leaf('hvcC', data, find('hvcC'));
+  const clli = leaf('clli', data, find('clli'));
+  return {
+    colour: colourOf(data, boxes),
+    sampleAspect: pasp && pasp.hSpacing > 0 && pasp.vSpacing > 0 ? aspectOf(pasp) : null,
+    scan: fiel === null ? null : scanOf(fiel),
+    mastering: masteringOf(leaf('mdcv', data, find('mdcv'))),
+    lightLevel: clli && { maxCll: clli.max_content_light_level, maxFall: clli.max_pic_average_light_level },
+    profile: avcC
+      ? avcProfile(avcC.AVCProfileIndication, avcC.profile_compatibility)
+      : hvcC
+        ? hevcProfile(hvcC.general_profile_idc)
+        : null,
+    level: avcC ? avcLevel(avcC.AVCLevelIndication) : hvcC ? hevcLevel(hvcC.general_level_idc) : null,
+    chromaSiting: null,
+  };
+}
+
+function aspectOf({ hSpacing, vSpacing }: Leaf<'pasp'>): string {
+  return formatRational(rational(hSpacing, vSpacing));
+}
+
+function scanOf({ fieldCount, fieldOrdering }: Leaf<'fiel'>): ScanName | null {
+  if (fieldCount === 1) return 'progressive';
+  return fieldCount === 2 ? (FIELD_ORDERS[fieldOrdering] ?? null) : null;
+}
+
+/** The first colour box with code points: one with a colour profile may stand beside it. */
+function colourOf(data: Buffer, boxes: readonly Box[]): Layer['colour'] {
+  for (const box of boxes.filter(({ type }) => type === 'colr')) {
+    const colr = leaf('colr', data, box);
+    if (colr === null) continue;
+    const tags =
+      colr.colour_type === 'nclc' && box.end - box.body >= 10
+        ? // QuickTime's form, which the library leaves unread: three code points of two bytes, no range.
+          tagsOfCodePoints(
+            data.readUInt16BE(box.body + 4),
+            data.readUInt16BE(box.body + 6),
+            data.readUInt16BE(box.body + 8),
+            null,
+          )
+        : colr.colour_type === 'nclx'
+          ? tagsOfCodePoints(
+              colr.colour_primaries ?? 2,
+              colr.transfer_characteristics ?? 2,
+              colr.matrix_coefficients ?? 2,
+              colr.full_range_flag === 1,
+            )
+          : null;
+    if (tags !== null) return Object.values(tags).every((tag) => tag === null) ? null : tags;
+  }
+  return null;
+}
+
+/** Chromaticities in units of 0.00002, order green, blue, red; luminance in units of 0.0001 cd/m2 (as ITU-T H.265, D.3.28). */
+function masteringOf(mdcv: Leaf<'mdcv'> | null): Layer['mastering'] {
+  if (mdcv === null) return null;
+  const xy = ({ x, y }: { x: number; y: number }): [number, number] => [x / 50_000, y / 50_000];
+  const [green, blue, red] = mdcv.display_primaries;
+  return {
+    red: xy(red),
+    green: xy(green),
+    blue: xy(blue),
+    white: xy(mdcv.white_point),
+    minLuminance: mdcv.min_display_mastering_luminance / 10_000,
+    maxLuminance: mdcv.max_display_mastering_luminance / 10_000,
+  };
+}

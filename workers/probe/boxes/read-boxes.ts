@@ -1,0 +1,139 @@
+import { open } from 'node:fs/promises';
+import type { ContainerTrack, Layer, TimecodeTrack, Wrapper } from '../../../jobs/measured-container.js';
+import { leaf } from './leaf-boxes.js';
+import { pictureLayer } from './picture-layer.js';
+import { readSamples, type Samples, sampleCount, tablesOf } from './sample-tables.js';
+import { readTimecodeTrack } from './timecode-track.js';
+import { readAt, readTopLevel, type TopLevel } from './top-level.js';
+import { editsOf, type MediaTimes, presentation } from './track-times.js';
+import { type Box, boxAt, childrenOf, DamagedBoxes } from './walk-boxes.js';
+
+/** A file's own index; larger ones are refused rather than taken into memory. */
+const MOST_INDEX_BYTES = 256 * 1024 * 1024;
+const MOST_TRACKS = 256;
+const TIME_LIMIT_MS = 20_000;
+
+/** The packets of the first picture track as its tables have them. */
+export interface TablePackets {
+  readonly samples: Samples;
+  /** Ticks a second. */
+  readonly timescale: number;
+}
+
+export interface BoxReading {
+  readonly wrapper: Wrapper;
+  /** What the sample entry of the first picture track says; null without one. */
+  readonly picture: Layer | null;
+  /** Null where there is no picture track, or its samples are in fragments. */
+  readonly packets: TablePackets | null;
+}
+
+/**
+ * What a MOV or MP4 file says around its samples. Only the outermost headers and the index are read, however large the file.
+ *
+ * @throws DamagedBoxes in words for a person, where the structure contradicts itself, there is no index or it is too large;
+ * whatever reading a file throws.
+ */
+export async function readBoxes(path: string, bytes: number, signal?: AbortSignal): Promise<BoxReading> {
+  const limit = AbortSignal.timeout(TIME_LIMIT_MS);
+  const until = signal === undefined ? limit : AbortSignal.any([signal, limit]);
+  const file = await open(path, 'r');
+  try {
+    const top = await readTopLevel(file, bytes, until);
+    if (top.index === null) throw new DamagedBoxes('it has no index (no "moov" box)');
+    if (top.index.bytes > MOST_INDEX_BYTES) {
+      throw new DamagedBoxes(`its index is ${top.index.bytes} bytes, more than any real one`);
+    }
+    const data = await readAt(file, top.index.position, top.index.bytes);
+    if (data.length < top.index.bytes) throw new DamagedBoxes('its index goes on past the end of the file');
+    const header = data.readUInt32BE(0) === 1 ? 16 : 8;
+    const moov: Box = { type: 'moov', body: header, end: data.length };
+    return await readIndex(file, data, moov, top, until);
+  } catch (error) {
+    if (limit.aborted && !signal?.aborted) throw new DamagedBoxes('its boxes take too long to read');
+    // A box shorter than its fixed fields: Buffer refuses to read past its end.
+    if (error instanceof RangeError) throw new DamagedBoxes('a box is shorter than its fields');
+    throw error;
+  } finally {
+    await file.close();
+  }
+}
+
+async function readIndex(
+  file: Awaited<ReturnType<typeof open>>,
+  data: Buffer,
+  moov: Box,
+  top: TopLevel,
+  signal: AbortSignal,
+): Promise<BoxReading> {
+  const boxes = childrenOf(data, moov);
+  if (boxes.some(({ type }) => type === 'cmov')) throw new DamagedBoxes('its index is compressed');
+  const movieScale = leaf('mvhd', data, boxes.find(({ type }) => type === 'mvhd') ?? null)?.timescale ?? 0;
+  const isFragmented = boxes.some(({ type }) => type === 'mvex');
+  const traks = boxes.filter(({ type }) => type === 'trak');
+  if (traks.length > MOST_TRACKS) throw new DamagedBoxes(`it has ${traks.length} tracks`);
+
+  const tracks: ContainerTrack[] = [];
+  let picture: Layer | null = null;
+  let packets: TablePackets | null = null;
+  let timecode: TimecodeTrack | null = null;
+  for (const trak of traks) {
+    signal.throwIfAborted();
+    const mdia = boxAt(data, trak, 'mdia');
+    const stbl = mdia && boxAt(data, mdia, 'minf', 'stbl');
+    const mdhd = leaf('mdhd', data, mdia && boxAt(data, mdia, 'mdhd'));
+    if (mdia === null || stbl === null || mdhd === null) continue;
+    const tables = tablesOf(data, stbl);
+    const stsd = tables.find('stsd');
+    const entry =
+      stsd && stsd.end - stsd.body >= 8 ? childrenOf(data, { ...stsd, body: stsd.body + 8 })[0] : undefined;
+    const kind = kindOf(leaf('hdlr', data, boxAt(data, mdia, 'hdlr'))?.handler);
+    const isFirstPicture = kind === 'video' && picture === null && entry !== undefined;
+    const samples = isFirstPicture && !isFragmented ? readSamples(tables) : null;
+    if (isFirstPicture) {
+      picture = pictureLayer(data, entry);
+      packets = samples && { samples, timescale: mdhd.timescale };
+    }
+    if (kind === 'timecode') timecode ??= await readTimecodeTrack(file, tables, mdhd.timescale);
+    const elst = leaf('elst', data, boxAt(data, trak, 'edts', 'elst'));
+    const media: MediaTimes = {
+      timescale: mdhd.timescale,
+      // All ones: the duration is not known.
+      duration: mdhd.duration === (mdhd.version === 1 ? 2 ** 64 : 0xffffffff) ? null : mdhd.duration,
+      // Sound has no reordering; of pictures the first one presented is sought.
+      first: samples === null ? 0 : lowest(samples.presentationTimes),
+    };
+    tracks.push({
+      kind,
+      codec: entry?.type.replace(/[^\x20-\x7e]/g, '?') ?? 'none',
+      samples: isFragmented ? null : sampleCount(tables),
+      ...presentation(editsOf(elst, movieScale, mdhd.timescale), media, isFragmented),
+    });
+  }
+  return {
+    wrapper: {
+      brand: top.brand,
+      indexFirst: top.indexFirst,
+      fragments: top.fragments,
+      trailingBytes: top.trailingBytes,
+      tracks,
+      timecode,
+    },
+    picture,
+    packets,
+  };
+}
+
+function kindOf(handler: string | undefined): ContainerTrack['kind'] {
+  const kinds: Readonly<Record<string, ContainerTrack['kind']>> = {
+    vide: 'video',
+    soun: 'audio',
+    tmcd: 'timecode',
+  };
+  return kinds[handler ?? ''] ?? 'other';
+}
+
+/** Reordering spans a few frames: the first presented is among the first coded. */
+function lowest(times: Float64Array): number {
+  return times.length === 0 ? 0 : Math.min(...times.subarray(0, 64));
+}
