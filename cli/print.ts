@@ -19,7 +19,7 @@ export function printJson(document: unknown): void {
 export function describeError(error: unknown, debug: boolean): string {
   const lines: string[] = [];
   if (error instanceof GoodgateError) {
-    lines.push(`goodgate: ${visible(error.what)}`);
+    lines.push(`goodgate: ${shown(error)}`);
     if (error.where !== undefined) lines.push(`  where: ${visible(error.where)}`);
     if (error.next !== undefined) lines.push(`  next:  ${visible(error.next)}`);
   } else {
@@ -31,6 +31,11 @@ export function describeError(error: unknown, debug: boolean): string {
   if (debug && error instanceof Error)
     lines.push(error.stack ?? '', error.cause === undefined ? '' : `cause: ${String(error.cause)}`);
   return lines.filter((line) => line !== '').join('\n');
+}
+
+/** Only a document's list of problems has lines of its own: anywhere else a line break was brought in by a name. */
+function shown({ code, what }: GoodgateError): string {
+  return code === 'bad-document' ? what.split('\n').map(visible).join('\n') : visible(what);
 }
 
 export function plural(count: number, one: string, many = `${one}s`): string {

@@ -79,11 +79,21 @@ export function readYaml(text: string, file: string): ReadDocument {
   }
 }
 
-/** Checks a document against its schema. Errors: bad-document with every problem, its place, what is allowed. */
-export function checkDocument<T extends z.ZodType>(read: ReadDocument, schema: T): z.output<T> {
+/**
+ * Checks a document against its schema. Errors: bad-document with every problem, its place, what is allowed. `reword`
+ * may say it better, or null to leave it.
+ */
+export function checkDocument<T extends z.ZodType>(
+  read: ReadDocument,
+  schema: T,
+  reword: (problem: DocumentProblem) => string | null = () => null,
+): z.output<T> {
   const result = schema.safeParse(read.data);
   if (result.success) return result.data;
-  const problems = problemsOf(result.error, schema, read.data);
+  const problems = problemsOf(result.error, schema, read.data).map((problem) => ({
+    ...problem,
+    message: reword(problem) ?? problem.message,
+  }));
   throw listProblems(
     read.file,
     problems.map((problem) => ({ place: read.place(problem.path, problem.key), text: sentence(problem) })),
@@ -104,7 +114,7 @@ export function listProblems(
   const [first] = problems;
   if (first === undefined) return badDocument(file, 'the document does not fit');
   if (problems.length === 1) return badDocument(`${file}:${at(first.place)}`, first.text);
-  const lines = problems.map(({ place, text }) => `\n  ${file}:${at(place)}: ${text}`);
+  const lines = problems.map(({ place, text }) => `\n  ${oneLine(file)}:${at(place)}: ${oneLine(text)}`);
   return badDocument(file, `${problems.length} problems${lines.join('')}`);
 }
 

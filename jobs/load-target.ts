@@ -1,10 +1,11 @@
 import { readdir, stat } from 'node:fs/promises';
 import { basename, dirname, extname, isAbsolute, join, resolve } from 'node:path';
 import { fileURLToPath } from 'node:url';
-import { nearestWord } from './document-problems.js';
+import { type DocumentProblem, nearestWord } from './document-problems.js';
 import { GoodgateError } from './errors.js';
 import { checkDocument, type ReadDocument, readText, readYaml } from './load-document.js';
 import { mergeTargets } from './merge-target.js';
+import { PLACED_NAMES } from './requirement.js';
 import { type Target, target } from './target.js';
 
 const BUILT_IN_FOLDER = fileURLToPath(new URL('./targets/', import.meta.url));
@@ -16,13 +17,41 @@ export interface TargetPlace {
   readonly baseFolder: string;
 }
 
+/** One document of a chain of targets, as it was written. */
+export interface TargetLayer {
+  readonly name: string;
+  readonly data: unknown;
+}
+
+export interface LayeredTarget {
+  readonly target: Target;
+  /** The document itself first, then what it extends, then what that extends. */
+  readonly layers: readonly TargetLayer[];
+}
+
 /**
  * A target by the name of a built-in or by the path of a file, with everything it extends merged in. Errors:
  * unknown-target (with the nearest name and the list), bad-document.
  */
-export async function loadTarget(nameOrPath: string, { baseFolder }: TargetPlace): Promise<Target> {
-  const read = await readChain(await findFile(nameOrPath, baseFolder), []);
-  return checkDocument(read, target);
+export async function loadTarget(nameOrPath: string, place: TargetPlace): Promise<Target> {
+  return (await loadLayeredTarget(nameOrPath, place)).target;
+}
+
+/** The same, with the documents it was put together from. */
+export async function loadLayeredTarget(
+  nameOrPath: string,
+  { baseFolder }: TargetPlace,
+): Promise<LayeredTarget> {
+  const { read, layers } = await readChain(await findFile(nameOrPath, baseFolder), []);
+  return { target: checkTarget(read), layers };
+}
+
+function checkTarget(read: ReadDocument): Target {
+  return checkDocument(read, target, ({ path: [side, name, ...deeper], key }: DocumentProblem) => {
+    const isRegion = key === 'regions' || key === 'joinGaps';
+    if (!isRegion || side !== 'require' || deeper.length > 0) return null;
+    return `${String(name)} is judged over the whole file and takes no ${key}; allowed in: ${PLACED_NAMES.join(', ')}`;
+  });
 }
 
 /** Every built-in target, by name. */
@@ -62,22 +91,29 @@ async function isFile(path: string): Promise<boolean> {
 }
 
 /** A target document merged with its bases. Places are those of the document itself: a base was right on its own. */
-async function readChain(file: string, below: readonly string[]): Promise<ReadDocument> {
+async function readChain(
+  file: string,
+  below: readonly string[],
+): Promise<{ read: ReadDocument; layers: TargetLayer[] }> {
   const read = readYaml(await readText(file), file);
   const { data } = read;
-  if (!isMap(data) || data.extends === undefined) return read;
+  const own = {
+    name: isMap(data) && typeof data.name === 'string' ? data.name : basename(file, extname(file)),
+    data,
+  };
+  if (!isMap(data) || data.extends === undefined) return { read, layers: [own] };
   const { line, column } = read.place(['extends'], null);
   const where = `${file}:${line}:${column}`;
   const chain = [...below, file];
-  const base = data.extends;
-  if (typeof base !== 'string' || base === '') {
+  const baseName = data.extends;
+  if (typeof baseName !== 'string' || baseName === '') {
     throw new GoodgateError('bad-document', {
       what: 'extends: needed is the name or path of one target',
       where,
       next: 'Name a built-in target, or a file beside this one.',
     });
   }
-  const baseFile = await findFile(base, dirname(file)).catch((cause: unknown) => {
+  const baseFile = await findFile(baseName, dirname(file)).catch((cause: unknown) => {
     if (!(cause instanceof GoodgateError)) throw cause;
     throw new GoodgateError('unknown-target', {
       what: `extends: ${cause.what}`,
@@ -93,9 +129,13 @@ async function readChain(file: string, below: readonly string[]): Promise<ReadDo
       next: 'Take one extends out of the circle.',
     });
   }
-  const baseRead = await readChain(baseFile, chain);
-  checkDocument(baseRead, target);
-  return { ...read, data: isMap(baseRead.data) ? mergeTargets(baseRead.data, data) : data };
+  const inherited = await readChain(baseFile, chain);
+  checkTarget(inherited.read);
+  const base = inherited.read.data;
+  return {
+    read: { ...read, data: isMap(base) ? mergeTargets(base, data) : data },
+    layers: [own, ...inherited.layers],
+  };
 }
 
 function isMap(value: unknown): value is Record<string, unknown> {

@@ -1,9 +1,15 @@
-import type { Command } from 'commander';
-import { stringify } from 'yaml';
-import { builtInTargets, loadTarget } from '../../jobs/load-target.js';
+import { type Command, Option } from 'commander';
+import { DOCUMENT_NAMES, type DocumentName, jsonSchema } from '../../jobs/json-schemas.js';
+import { builtInTargets, loadLayeredTarget } from '../../jobs/load-target.js';
 import type { Target } from '../../jobs/target.js';
 import { visible, wrap } from '../../workers/report/plain-text.js';
 import { print, printJson } from '../print.js';
+import { formatTarget } from '../target-text.js';
+
+interface Options {
+  json?: boolean;
+  schema?: DocumentName | true;
+}
 
 function kind(target: Target): string {
   if (target.make === undefined) return 'judges';
@@ -13,14 +19,26 @@ function kind(target: Target): string {
 export function register(program: Command): void {
   program
     .command('targets')
-    .description('list the built-in targets; show and validate one, with everything it extends merged in')
+    .description(
+      'list the built-in targets; show and validate one, with everything it extends merged in and where each value comes from',
+    )
     .argument('[name]', 'a built-in name or the path of a target file')
     .option('--json', 'print one document')
-    .action(async (name: string | undefined, options: { json?: boolean }) => {
+    .addOption(
+      new Option(
+        '--schema [document]',
+        'print the JSON Schema of targets, or of another document, for editors and programs',
+      ).choices(DOCUMENT_NAMES),
+    )
+    .action(async (name: string | undefined, options: Options) => {
+      if (options.schema !== undefined) {
+        printJson(jsonSchema(options.schema === true ? 'target' : options.schema));
+        return;
+      }
       if (name !== undefined) {
-        const target = await loadTarget(name, { baseFolder: process.cwd() });
-        if (options.json) printJson(target);
-        else print(stringify(target).trimEnd());
+        const layered = await loadLayeredTarget(name, { baseFolder: process.cwd() });
+        if (options.json) printJson(layered.target);
+        else print(formatTarget(layered));
         return;
       }
       const all = await builtInTargets();

@@ -1,0 +1,66 @@
+import { isDeepStrictEqual } from 'node:util';
+import type { LayeredTarget, TargetLayer } from './load-target.js';
+
+/** Where a value of a merged target comes from. */
+export interface Origin {
+  /** The target that says it; null for a default that none of them states. */
+  readonly from: string | null;
+  /** What stood there before, in the nearest target below that says otherwise. */
+  readonly instead: { readonly value: unknown; readonly from: string } | null;
+}
+
+/** What the source of a limit reads after a target changed the limit and named no document (see merge-target.ts). */
+const CHANGED = 'set by target ';
+/** Parts of `make` that are replaced as one, although they are written as maps. */
+const WHOLE: readonly string[] = ['raster', 'colour'];
+
+type Found = { readonly kind: 'value'; readonly value: unknown } | { readonly kind: 'absent' | 'cut' };
+
+/** The origin of the value at a path of the merged target, such as `['require', 'loudness', 'target']`. */
+export function originOf({ target, layers }: LayeredTarget, path: readonly string[]): Origin {
+  const merged = path.reduce<unknown>((at, key) => (isMap(at) ? at[key] : undefined), target);
+  if (path.at(-1) === 'source' && typeof merged === 'string' && merged.startsWith(CHANGED)) {
+    return { from: merged.slice(CHANGED.length), instead: null };
+  }
+  let from: string | null = null;
+  for (const layer of layers) {
+    const found = lookUp(layer, path);
+    if (found.kind === 'cut') break;
+    if (found.kind !== 'value') continue;
+    if (from === null) from = layer.name;
+    else if (!isDeepStrictEqual(found.value, merged)) {
+      return { from, instead: { value: found.value, from: layer.name } };
+    }
+  }
+  return { from, instead: null };
+}
+
+/** Parts that a target took away from what it extends, by `null`: `require.colour-layers`, and who did. */
+export function removalsOf({ layers }: LayeredTarget): { readonly path: string; readonly by: string }[] {
+  return layers
+    .slice(0, -1)
+    .flatMap(({ name, data }) => nullsIn(data, []).map((path) => ({ path, by: name })));
+}
+
+function nullsIn(value: unknown, path: readonly string[]): string[] {
+  if (value === null) return [path.join('.')];
+  return isMap(value) ? Object.entries(value).flatMap(([key, part]) => nullsIn(part, [...path, key])) : [];
+}
+
+/** `cut`: nothing further down the chain reaches the value, because this layer replaced or removed what it is part of. */
+function lookUp({ data }: TargetLayer, path: readonly string[]): Found {
+  let at: unknown = data;
+  for (const [depth, key] of path.entries()) {
+    if (!isMap(at)) return { kind: 'cut' };
+    if (!Object.hasOwn(at, key)) {
+      const inWhole = depth === 2 && path[0] === 'make' && WHOLE.includes(path[1] ?? '');
+      return { kind: inWhole ? 'cut' : 'absent' };
+    }
+    at = at[key];
+  }
+  return at === null ? { kind: 'cut' } : { kind: 'value', value: at };
+}
+
+function isMap(value: unknown): value is Record<string, unknown> {
+  return typeof value === 'object' && value !== null && !Array.isArray(value);
+}
