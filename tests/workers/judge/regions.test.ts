@@ -1,0 +1,375 @@
+import { describe, expect, it } from 'vitest';
+import type { Region } from '../../../jobs/region.js';
+import { requirementSet } from '../../../jobs/requirement.js';
+import { judge } from '../../../workers/judge/judge.js';
+import { joinRanges } from '../../../workers/judge/place.js';
+import { formatRegion, readRegions } from '../../../workers/judge/regions.js';
+import { byEvents, met, missedOnlyAt } from '../../../workers/judge/ruling.js';
+import { type Change, measured, noVideo, video } from './measured.js';
+
+/** The file of measured.ts: 250 frames at 25 frames/s from 10:00:00:00, unless a row changes it. */
+const from =
+  (startTimecode: string | null): Change =>
+  (m) => {
+    m.container.startTimecode = startTimecode;
+  };
+const at = (frameRate: string, frames: number) => video((v) => Object.assign(v, { frameRate, frames }));
+
+function read(regions: readonly Region[], ...changes: readonly Change[]) {
+  const { frames, reason } = readRegions(regions, measured(...changes));
+  return frames === null ? reason : frames.map((f) => [f.from, f.to]);
+}
+
+describe('readRegions', () => {
+  // Counted by hand: 25 labels a second; in drop frame (ST 12-1) minute 0 holds 1800 frames and minute 1 begins with ;02.
+  const DROP = [from('10:00:00;00'), at('30000/1001', 3600)];
+  it.each<[string, Region[], readonly Change[], unknown]>([
+    ['two seconds', [{ from: '10:00:02:00', to: '10:00:04:00' }], [], [[50, 100]]],
+    ['frames', [{ from: 50, to: 100 }], [], [[50, 100]]],
+    ['an open end', [{ from: '10:00:09:00' }], [], [[225, 250]]],
+    ['an open start', [{ to: '10:00:01:00' }], [], [[0, 25]]],
+    ['what reaches beyond both ends', [{ from: '09:59:00:00', to: '11:00:00:00' }], [], [[0, 250]]],
+    ['what reaches beyond the end', [{ from: 240, to: 1000 }], [], [[240, 250]]],
+    [
+      'several, overlapping',
+      [
+        { from: 100, to: 120 },
+        { from: 0, to: 10 },
+        { from: 5, to: 20 },
+      ],
+      [],
+      [
+        [0, 20],
+        [100, 120],
+      ],
+    ],
+    [
+      'one of two outside',
+      [
+        { from: 300, to: 400 },
+        { from: 0, to: 10 },
+      ],
+      [],
+      [[0, 10]],
+    ],
+    ['past midnight', [{ from: '23:59:59:00', to: '00:00:01:00' }], [from('23:59:58:00')], [[25, 75]]],
+    ['colons in a drop-frame file', [{ from: '10:00:59:29', to: '10:01:00:03' }], DROP, [[1799, 1801]]],
+    ['a label drop frame leaves out', [{ from: '10:01:00:00' }], DROP, [[1800, 3600]]],
+    ['drop-frame labels', [{ from: '10:01:00;02', to: '10:01:00;04' }], DROP, [[1800, 1802]]],
+    [
+      'drop-frame labels in another count',
+      [{ from: '10:00:00;00' }],
+      [],
+      expect.stringContaining('does not count drop frame'),
+    ],
+    [
+      'a frame number the rate does not have',
+      [{ from: '10:00:00:25' }],
+      [],
+      expect.stringContaining('frames 25: 0 to 24'),
+    ],
+    [
+      'a frame number too high in drop frame',
+      [{ from: '10:00:00:30' }],
+      DROP,
+      expect.stringContaining('frames 30: 0 to 29'),
+    ],
+    [
+      'an hour off',
+      [{ from: '11:00:00:00', to: '11:00:10:00' }],
+      [],
+      expect.stringContaining('lies outside the 250 frames'),
+    ],
+    [
+      'a region turned round',
+      [{ from: '10:00:04:00', to: '10:00:02:00' }],
+      [],
+      expect.stringContaining('ends before it begins'),
+    ],
+    ['no timecode', [{ from: '10:00:00:00' }], [from(null)], expect.stringContaining('no timecode')],
+    ['frames without timecode', [{ from: 10, to: 20 }], [from(null)], [[10, 20]]],
+    [
+      'a timecode that is none',
+      [{ from: '10:00:00:00' }],
+      [from('99:00:00:00')],
+      expect.stringContaining('not valid'),
+    ],
+    [
+      'no rate',
+      [{ from: '10:00:00:00' }],
+      [video((v) => Object.assign(v, { frameRate: null }))],
+      expect.stringContaining('no frame rate'),
+    ],
+    ['no picture', [{ from: 0 }], [noVideo], expect.stringContaining('no picture')],
+  ])('%s', (_, regions, changes, expected) => {
+    expect(read(regions, ...changes)).toEqual(expected);
+  });
+
+  it('labels the frames, and formats a region', () => {
+    const { frames } = readRegions([{ from: 50, to: 100 }], measured());
+    expect(frames).toEqual([{ from: 50, to: 100, fromTimecode: '10:00:02:00', toTimecode: '10:00:04:00' }]);
+    expect(formatRegion({ from: 0, to: 250 })).toBe('frame 0 to frame 250');
+    expect(formatRegion({ from: '10:00:00:00' })).toBe('from 10:00:00:00 on');
+    expect(formatRegion({ to: '10:00:00:00' })).toBe('up to 10:00:00:00');
+  });
+});
+
+function findingOf(require: object, ...changes: readonly Change[]) {
+  const set = requirementSet.parse(require);
+  const name = Object.keys(require)[0];
+  return judge(measured(...changes), { name: 't', require: set }, {}).findings.find(
+    (finding) => finding.requirement === name,
+  );
+}
+const range = (a: number, b: number) => ({ from: a, to: b, fromTimecode: null, toTimecode: null });
+const places = (finding: ReturnType<typeof findingOf>) => finding?.at.map((r) => [r.from, r.to]);
+
+/** R 103: frames 10 to 19 and 100 to 119 over 1 %, the worst of them 105. */
+const over: Change = (m) => {
+  if (m.levels === null) return;
+  m.levels.gamutError = {
+    worstFrame: 105,
+    worstArea: 0.05,
+    framesOver: 30,
+    ranges: [range(10, 20), range(100, 120)],
+  };
+};
+/** 25 points of 10 frames each; point 10 (frames 100 to 109) is at `peak`, `gap` was not measured. */
+const curve =
+  (peak: number, rest: number, gap: number | null = null): Change =>
+  (m) => {
+    const points = Array.from({ length: 25 }, (_, i) => (i === gap ? null : i === 10 ? peak : rest));
+    const nothing = points.map(() => null);
+    m.curves.picture = {
+      framesPerPoint: 10,
+      levelMin: nothing,
+      levelMax: nothing,
+      gamutArea: points,
+      light: { max: points, p9999: nothing, average: nothing },
+    };
+  };
+const peak: Change = (m) => {
+  Object.assign(m.luminance ?? {}, { maxCll: 2000, maxCllFrame: 105 });
+};
+const reserved: Change = (m) => {
+  if (m.levels !== null) m.levels.reservedCodes = { samples: 7, firstFrame: 100 };
+};
+const p3: Change = (m) => {
+  Object.assign(m.luminance ?? {}, { outsideP3: { worstFrame: 105, worstArea: 0.2 } });
+};
+
+describe('a requirement in regions', () => {
+  it.each<[string, string, object, readonly Change[], Region, string, unknown]>([
+    [
+      'ranges cut to the region',
+      'signal-range',
+      {},
+      [over],
+      { from: 15, to: 110 },
+      'fail',
+      [
+        [15, 20],
+        [100, 110],
+      ],
+    ],
+    ['ranges beside the region', 'signal-range', {}, [over], { from: 20, to: 100 }, 'pass', []],
+    ['the whole passes', 'signal-range', {}, [], { from: 20, to: 100 }, 'pass', []],
+    ['the whole passes, wherever the region is', 'signal-range', {}, [], { from: '20:00:00:00' }, 'pass', []],
+    [
+      'a region that is not in the file',
+      'signal-range',
+      {},
+      [over],
+      { from: '20:00:00:00' },
+      'unmeasured',
+      [],
+    ],
+    [
+      'another limit, no curve, worst frame outside',
+      'signal-range',
+      { maxArea: 0.02 },
+      [over],
+      { from: 0, to: 50 },
+      'unmeasured',
+      [],
+    ],
+    [
+      'another limit, no curve, worst frame inside',
+      'signal-range',
+      { maxArea: 0.02 },
+      [over],
+      { from: 50 },
+      'fail',
+      [[105, 106]],
+    ],
+    [
+      'another limit, by the curve, beside',
+      'signal-range',
+      { maxArea: 0.02 },
+      [over, curve(0.05, 0.001)],
+      { from: 0, to: 100 },
+      'pass',
+      [],
+    ],
+    [
+      'another limit, by the curve, inside',
+      'signal-range',
+      { maxArea: 0.02 },
+      [over, curve(0.05, 0.001)],
+      { from: 95, to: 150 },
+      'fail',
+      [[100, 110]],
+    ],
+    [
+      'a point cut by the region, worst frame outside',
+      'signal-range',
+      { maxArea: 0.02 },
+      [over, curve(0.05, 0.001)],
+      { from: 107 },
+      'unmeasured',
+      [],
+    ],
+    [
+      'a point cut by the region, worst frame inside',
+      'signal-range',
+      { maxArea: 0.02 },
+      [over, curve(0.05, 0.001)],
+      { from: 103, to: 107 },
+      'fail',
+      [[105, 106]],
+    ],
+    [
+      'a point of the region not measured',
+      'signal-range',
+      { maxArea: 0.02 },
+      [over, curve(0.05, 0.001, 2)],
+      { from: 0, to: 50 },
+      'unmeasured',
+      [],
+    ],
+    [
+      'a point beside the region not measured',
+      'signal-range',
+      { maxArea: 0.02 },
+      [over, curve(0.05, 0.001, 2)],
+      { from: 50, to: 100 },
+      'pass',
+      [],
+    ],
+    [
+      'peak beside',
+      'peak-luminance',
+      { max: 1000 },
+      [peak, curve(2000, 500)],
+      { from: 0, to: 100 },
+      'pass',
+      [],
+    ],
+    [
+      'peak inside',
+      'peak-luminance',
+      { max: 1000 },
+      [peak, curve(2000, 500)],
+      { from: 0, to: 200 },
+      'fail',
+      [[100, 110]],
+    ],
+    ['peak without a curve', 'peak-luminance', { max: 1000 }, [peak], { from: 0, to: 100 }, 'unmeasured', []],
+    ['reserved codes after the region', 'reserved-codes', {}, [reserved], { from: 0, to: 100 }, 'pass', []],
+    [
+      'reserved codes in the region',
+      'reserved-codes',
+      {},
+      [reserved],
+      { from: 100, to: 101 },
+      'fail',
+      [[100, 101]],
+    ],
+    [
+      'reserved codes perhaps in the region',
+      'reserved-codes',
+      {},
+      [reserved],
+      { from: 101 },
+      'unmeasured',
+      [],
+    ],
+    ['P3 worst inside', 'outside-p3', { maxArea: 0.1 }, [p3], { from: 100, to: 110 }, 'fail', [[105, 106]]],
+    ['P3 worst elsewhere', 'outside-p3', { maxArea: 0.1 }, [p3], { from: 110 }, 'unmeasured', []],
+    ['no picture at all', 'signal-range', {}, [noVideo], { from: 0 }, 'fail', []],
+  ])('%s', (_, name, limits, changes, region, outcome, expected) => {
+    const finding = findingOf({ [name]: { ...limits, regions: [region] } }, ...changes);
+    expect(finding).toMatchObject({ outcome, expected: expect.stringContaining(formatRegion(region)) });
+    expect(places(finding)).toEqual(expected);
+  });
+
+  it('says of places of the whole whether they are all', () => {
+    expect(findingOf({ 'signal-range': {} }, over)).toMatchObject({ everyPlace: true });
+    const other = { 'signal-range': { maxArea: 0.02 } };
+    expect(findingOf(other, over)).toMatchObject({ everyPlace: false });
+    const byCurve = findingOf(other, over, curve(0.05, 0.001));
+    expect(byCurve).toMatchObject({
+      everyPlace: true,
+      measured: expect.stringContaining('to within 10 frames'),
+    });
+    expect(places(byCurve)).toEqual([[100, 110]]);
+    expect(findingOf(other, over, curve(0.05, 0.001, 2))).toMatchObject({ everyPlace: false });
+    expect(findingOf({ 'reserved-codes': {} }, reserved)).toMatchObject({ everyPlace: false });
+  });
+
+  it('lets pass what lies in the tolerance', () => {
+    // 10-bit code 723 shows as 1004 cd/m2 (published-values.md); a tenth more is 1104.
+    const lit =
+      (maxCll: number): Change =>
+      (m) =>
+        void Object.assign(m.luminance ?? {}, { maxCll });
+    const peakOf = (maxCll: number) =>
+      findingOf({ 'peak-luminance': { max: 1000, tolerance: 0.1 } }, lit(maxCll));
+    expect(peakOf(1099)).toMatchObject({ outcome: 'pass' });
+    expect(peakOf(1106)).toMatchObject({ outcome: 'fail' });
+    const loud =
+      (dbtp: number): Change =>
+      (m) => {
+        for (const stream of m.audio) stream.truePeakDbtp = dbtp;
+      };
+    const limits = { 'true-peak': { max: -1, tolerance: 0.3 } };
+    expect(findingOf(limits, loud(-0.7))).toMatchObject({ outcome: 'pass' });
+    expect(findingOf(limits, loud(-0.69))).toMatchObject({ outcome: 'fail' });
+  });
+
+  it('joins places that lie near each other only when told', () => {
+    const near: Change = (m) => {
+      over(m);
+      if (m.levels !== null) m.levels.gamutError.ranges = [range(10, 20), range(22, 30)];
+    };
+    expect(places(findingOf({ 'signal-range': {} }, near))).toEqual([
+      [10, 20],
+      [22, 30],
+    ]);
+    expect(places(findingOf({ 'signal-range': { joinGaps: 1 } }, near))).toEqual([
+      [10, 20],
+      [22, 30],
+    ]);
+    expect(places(findingOf({ 'signal-range': { joinGaps: 2 } }, near))).toEqual([[10, 30]]);
+    expect(joinRanges([range(0, 1), range(3, 4)], 2).map((r) => [r.from, r.to])).toEqual([[0, 4]]);
+  });
+
+  it('cuts events to the parts, for checks that go by them', () => {
+    const within = byEvents<'signal-range'>((_, m) => {
+      const found = m.events.filter(({ kind }) => kind === 'black');
+      return found.length === 0
+        ? met('no black', 'none')
+        : missedOnlyAt(found, 'no black', 'some', 'Cut it.');
+    });
+    const black: Change = (m) => {
+      m.events = [{ ...range(0, 60), kind: 'black', detail: '' }];
+    };
+    const limits = requirementSet.parse({ 'signal-range': {} })['signal-range'];
+    if (limits === undefined) throw new Error('no limits');
+    const given = measured(black);
+    const ruling = within(limits, given, {}, [range(50, 70)]);
+    expect(ruling.at.map((r) => [r.from, r.to, r.fromTimecode])).toEqual([[50, 60, '10:00:02:00']]);
+    expect(within(limits, given, {}, [range(60, 70)]).outcome).toBe('met');
+    expect(given.events[0]?.to).toBe(60);
+  });
+});
