@@ -1,11 +1,11 @@
 import type { HdrStaticMetadata } from '../../jobs/colour.js';
 import type { Measurement } from '../../jobs/measurement.js';
 import { gamut } from '../../signal/gamut/gamuts.js';
-import { decodeLuma, encodeLuma } from '../../signal/quantise.js';
-import { PQ, PQ_PEAK_NITS } from '../../signal/transfer/pq.js';
+import { PQ_PEAK_NITS } from '../../signal/transfer/pq.js';
 import { judgeParts, type LargestFigure, missedSomewhere } from './curve-places.js';
 import { doubtAbout, reasonFor } from './doubt.js';
 import { nits, oneOf, percent } from './figures.js';
+import { highestAllowedNits, peakLimitCode } from './peak-limit.js';
 import { framesAt } from './place.js';
 import {
   type Check,
@@ -21,8 +21,6 @@ import {
 
 type Luminance = NonNullable<Measurement['luminance']>;
 
-/** Rounding of doubles on the way through the curve. */
-const ROUNDING = 1e-9;
 /** CTA-861.3: levels differing by less are the same, since metadata carries whole cd/m2. */
 const LEAST_TOLERANCE_NITS = 1;
 /** ST 2086 writes chromaticities in steps of 0.00002; others round to three digits. */
@@ -52,13 +50,11 @@ function peakFigure(
   measurement: Measurement,
 ): LargestFigure {
   const depth = measurement.video?.bitDepth.declared ?? 10;
-  // A limit between two codes is the nearer one: 1000 cd/m2 is code 723 at 10 bits, which shows as 1004.
-  const code = encodeLuma(PQ.inverseEotf(Math.min(max, PQ_PEAK_NITS)), depth, 'narrow');
-  const highest = Math.max(max, PQ.eotf(decodeLuma(code, depth, 'narrow')));
+  const code = peakLimitCode(max, depth);
   const more = tolerance === 0 ? '' : ` and ${percent(tolerance)} more`;
   const { picture } = measurement.curves;
   return {
-    limit: highest * (1 + tolerance) * (1 + ROUNDING),
+    limit: highestAllowedNits(max, depth, tolerance),
     curve: picture?.light ? { points: picture.light.max, framesPerPoint: picture.framesPerPoint } : null,
     worstFrame: measurement.luminance?.maxCllFrame ?? null,
     expected: `max(R,G,B) at most ${nits(max)}${more} (PQ code ${code} at ${depth} bits)`,

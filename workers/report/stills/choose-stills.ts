@@ -67,7 +67,7 @@ export function chooseStills(measurement: Measurement, judged: readonly JudgedFi
     for (const { verdict, require } of judged) {
       for (const finding of verdict.findings) {
         if (finding.outcome !== outcome || NOT_SEEN.has(finding.requirement)) continue;
-        const view = viewOf(finding, measurement, require);
+        const view = within(finding, viewOf(finding, measurement, require));
         if (view === null || view.frame >= video.frames) continue;
         const sameAs = JSON.stringify([view.frame, view.mark]);
         const known = wanted.get(sameAs);
@@ -86,6 +86,14 @@ export function chooseStills(measurement: Measurement, judged: readonly JudgedFi
   return [...wanted.values()];
 }
 
+/** A finding on a part of the programme is shown there, even where the worst frame of the file lies elsewhere. */
+function within({ at }: Finding, view: View | null): View | null {
+  const [first] = at;
+  if (view === null || first === undefined) return view;
+  if (at.some(({ from, to }) => from <= view.frame && view.frame < to)) return view;
+  return { ...view, frame: first.from, proof: { kind: 'some' } };
+}
+
 type View = Pick<WantedStill, 'frame' | 'mark' | 'proof'>;
 
 function viewOf(finding: Finding, measurement: Measurement, require: RequirementSet | null): View | null {
@@ -102,9 +110,10 @@ function viewOf(finding: Finding, measurement: Measurement, require: Requirement
       return frame === null ? null : { frame, mark: { kind: 'reserved-codes' }, proof: { kind: 'some' } };
     }
     case 'peak-luminance': {
-      const max = require?.['peak-luminance']?.max;
+      const limits = require?.['peak-luminance'];
       const depth = measurement.video?.bitDepth.declared ?? 10;
-      return brightest(measurement, max === undefined ? null : highestAllowedNits(max, depth));
+      const most = limits && highestAllowedNits(limits.max, depth, limits.tolerance);
+      return brightest(measurement, most ?? null);
     }
     case 'light-level':
       return isLightLevelStated(measurement) ? brightest(measurement, null) : null;

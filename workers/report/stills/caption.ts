@@ -1,0 +1,46 @@
+import type { ScanName } from '../../../jobs/colour.js';
+import { nits, percent } from '../../judge/figures.js';
+import type { Mark } from './mark.js';
+
+/**
+ * One sentence under a still: what is marked and how much of the picture it is, and how it was rendered where it is no
+ * SDR.
+ *
+ * @param area share of the picture that is marked
+ */
+export function stillCaption(
+  mark: Mark,
+  shown: { readonly area: number; readonly rendered: string | null },
+  scan: ScanName | null,
+): string {
+  const parts = [
+    marked(mark, shown.area),
+    ...(shown.rendered === null ? [] : [shown.rendered]),
+    ...(scan === null || scan === 'progressive' ? [] : ['both fields are shown as they lie in the frame']),
+  ];
+  const text = parts.join('; ');
+  return `${text.charAt(0).toUpperCase()}${text.slice(1)}.`;
+}
+
+function marked(mark: Mark, area: number): string {
+  const outlined = `outlined and hatched: ${share(area)} of the picture`;
+  switch (mark.kind) {
+    case 'signal-range':
+      return `${outlined}, outside the EBU R 103 tolerance after its filter`;
+    case 'reserved-codes':
+      return `${outlined}, stored at codes SDI keeps for itself`;
+    case 'brighter-than':
+      return `${outlined}, brighter than ${nits(mark.nits)}`;
+    case 'peak':
+      return `${outlined}, the brightest of the file, ${nits(mark.nits)} and above`;
+    case 'outside-p3':
+      return `${outlined}, outside P3-D65`;
+    case 'nothing':
+      return 'the whole frame, nothing marked';
+  }
+}
+
+/** A single pixel is no 0 %. */
+function share(area: number): string {
+  return area > 0 && area < 0.0001 ? 'less than 0.01 %' : percent(area);
+}

@@ -1,0 +1,70 @@
+import { mkdtemp, open, readFile, rm, stat } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { runFfmpeg } from '../../ffmpeg/run-ffmpeg.js';
+import type { Size } from './reduce.js';
+
+/** Most bytes of one picture in a report. */
+const MOST_BYTES = 60_000;
+/** Qualities of the JPEG encoder, best first; the first that is small enough is taken, else the last. */
+const QUALITIES = [3, 7, 14] as const;
+
+export interface CompressOptions {
+  readonly ffmpegPath?: string | undefined;
+  readonly signal?: AbortSignal | undefined;
+}
+
+/**
+ * Pictures as JPEG data URIs, in order. Chroma is kept at full resolution: the lines that mark an area are one pixel wide.
+ *
+ * @param pictures all of the given size; R'G'B', 8 bits each
+ * Throws Error when ffmpeg gives fewer; GoodgateError as `runFfmpeg`.
+ */
+export async function compressPictures(
+  pictures: readonly Uint8Array[],
+  { width, height }: Size,
+  { ffmpegPath, signal }: CompressOptions,
+): Promise<string[]> {
+  const folder = await mkdtemp(join(tmpdir(), 'goodgate-stills-'));
+  try {
+    const raw = join(folder, 'pictures');
+    const file = await open(raw, 'w');
+    try {
+      for (const rgb of pictures) await file.writeFile(rgb);
+    } finally {
+      await file.close();
+    }
+    const result = await runFfmpeg(
+      {
+        inputs: [
+          {
+            path: raw,
+            options: ['-f', 'rawvideo', '-pix_fmt', 'rgb24', '-video_size', `${width}x${height}`],
+          },
+        ],
+        outputs: QUALITIES.map((quality) => ({
+          path: join(folder, `${quality}-%d.jpg`),
+          options: [
+            ...['-vf', 'scale=flags=accurate_rnd+full_chroma_int,format=yuvj444p', '-c:v', 'mjpeg'],
+            ...['-q:v', String(quality), '-fps_mode', 'passthrough', '-f', 'image2', '-start_number', '0'],
+          ],
+        })),
+      },
+      { ffmpegPath, signal, timeoutMs: 60_000 },
+    );
+    if (result.exitCode !== 0) throw new Error(`ffmpeg: ${result.errors.at(-1) ?? 'it gave no reason'}`);
+    return await Promise.all(pictures.map((_, index) => smallEnough(folder, index)));
+  } finally {
+    await rm(folder, { recursive: true, force: true });
+  }
+}
+
+async function smallEnough(folder: string, index: number): Promise<string> {
+  const name = (quality: number): string => join(folder, `${quality}-${index}.jpg`);
+  for (const quality of QUALITIES) {
+    const { size } = await stat(name(quality));
+    if (size > MOST_BYTES && quality !== QUALITIES[2]) continue;
+    return `data:image/jpeg;base64,${(await readFile(name(quality))).toString('base64')}`;
+  }
+  throw new Error('no picture came out');
+}

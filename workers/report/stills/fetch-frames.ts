@@ -1,0 +1,216 @@
+import { randomBytes } from 'node:crypto';
+import type { VideoFacts } from '../../../jobs/facts.js';
+import type { Rational } from '../../../signal/rational.js';
+import type { FfmpegCommand, FfmpegResult } from '../../ffmpeg/command.js';
+import { runFfmpeg } from '../../ffmpeg/run-ffmpeg.js';
+import { type FrameFormat, FrameLog } from '../../measure/frame-log.js';
+import {
+  isKnown,
+  rangeFilter,
+  type SampleLayout,
+  sampleLayout,
+} from '../../measure/picture/sample-layout.js';
+import type { FetchPlan } from './fetch-plan.js';
+
+export interface FetchOptions {
+  readonly path: string;
+  readonly video: VideoFacts;
+  /** Where the frames go, one after the other, as raw planes. */
+  readonly pipe: string;
+  readonly ffmpegPath?: string | undefined;
+  readonly signal?: AbortSignal | undefined;
+}
+
+/** Without a line or a frame for this long ffmpeg is taken to hang. */
+const STALL_MS = 60_000;
+/** Decoding starts this long before a frame that is sought, so that no picture it depends on is missing. */
+const RUN_UP_SECONDS = 3;
+
+/** The frame is not certainly the one asked for. */
+export class FetchError extends Error {}
+
+/**
+ * Decodes the frames of a plan into a pipe, in rising order, nothing else. Every frame is checked by its time stamp to be the
+ * one that has this number when the file is decoded from its start.
+ *
+ * Throws FetchError at the first doubt; GoodgateError `missing-tool`.
+ */
+export async function fetchFrames(plan: FetchPlan, options: FetchOptions): Promise<void> {
+  const layout = sampleLayout(options.video.pixelFormat);
+  if (!isKnown(layout)) throw new FetchError(layout.unknown);
+  if (plan.counted.length > 0) await fetchCounted(plan.counted, layout, options);
+  if (plan.sought.length > 0 && plan.rate !== null) {
+    const origin = await firstStamp(options);
+    for (const frame of plan.sought) await fetchSought(frame, plan.rate, origin, layout, options);
+  }
+}
+
+async function fetchCounted(
+  frames: readonly number[],
+  layout: SampleLayout,
+  options: FetchOptions,
+): Promise<void> {
+  const decoded = newLog();
+  const passed = newLog();
+  const wanted = frames.map((frame) => `eq(n,${frame})`).join('+');
+  await run(
+    {
+      inputs: [{ path: options.path, options: ['-noautorotate'] }],
+      outputs: [
+        rawOutput(
+          frames.length,
+          `${decoded.filter},${rangeFilter(layout)},select='${wanted}',${passed.filter}`,
+          layout,
+          options,
+        ),
+      ],
+    },
+    [decoded, passed],
+    options,
+  );
+  const last = frames.at(-1) ?? 0;
+  // A change of format begins a new filter, which counts from 0 again.
+  if (decoded.changes.some((change) => change.frame <= last))
+    throw new FetchError('the format changes before');
+  requireFormat(passed.first, layout, options.video);
+  const all = decoded.timestamps;
+  const given = passed.timestamps;
+  if (all === null || given === null) throw new FetchError('the frames have no time stamps');
+  const isAsked = frames.every((frame, i) => {
+    const stamp = all.ticks[frame];
+    return stamp !== undefined && stamp === given.ticks[i];
+  });
+  if (given.ticks.length !== frames.length || !isAsked) throw new FetchError('other frames came');
+}
+
+interface Origin {
+  readonly ticks: number;
+  readonly timeBase: Rational;
+}
+
+/** Time stamp of the first frame, as it stands in the file. */
+async function firstStamp(options: FetchOptions): Promise<Origin> {
+  const log = newLog();
+  await run(
+    {
+      inputs: [{ path: options.path, options: ['-noautorotate', '-copyts'] }],
+      outputs: [
+        {
+          path: '/dev/null',
+          options: [
+            ...['-map', `0:${options.video.stream}`, '-vf', log.filter],
+            ...['-fps_mode', 'passthrough', '-frames:v', '1', '-f', 'null'],
+          ],
+        },
+      ],
+    },
+    [log],
+    options,
+  );
+  return stampOf(log);
+}
+
+function stampOf(log: FrameLog): Origin {
+  const stamps = log.timestamps;
+  const ticks = stamps?.ticks[0];
+  if (stamps === null || ticks === undefined) throw new FetchError('the frame has no time stamp');
+  return { ticks, timeBase: stamps.timeBase };
+}
+
+async function fetchSought(
+  frame: number,
+  rate: Rational,
+  origin: Origin,
+  layout: SampleLayout,
+  options: FetchOptions,
+): Promise<void> {
+  const tick = origin.timeBase.num / origin.timeBase.den;
+  // Half a frame early: the time stamp itself may be rounded either way.
+  const from = origin.ticks * tick + ((frame - 0.5) * rate.den) / rate.num;
+  const log = newLog();
+  await run(
+    {
+      inputs: [
+        {
+          path: options.path,
+          options: [
+            ...['-noautorotate', '-copyts', '-noaccurate_seek', '-seek_timestamp', '1'],
+            ...['-ss', (from - RUN_UP_SECONDS).toFixed(6)],
+          ],
+        },
+      ],
+      outputs: [
+        rawOutput(
+          1,
+          `${rangeFilter(layout)},select='gte(t,${from.toFixed(9)})',${log.filter}`,
+          layout,
+          options,
+        ),
+      ],
+    },
+    [log],
+    options,
+  );
+  requireFormat(log.first, layout, options.video);
+  const { ticks, timeBase } = stampOf(log);
+  if (timeBase.num !== origin.timeBase.num || timeBase.den !== origin.timeBase.den) {
+    throw new FetchError('its time stamps change their unit');
+  }
+  if (!isStampOf(frame, ticks - origin.ticks, timeBase, rate)) throw new FetchError('another frame came');
+}
+
+/** Whether a frame so many ticks after the first is the one of this number. A container rounds each stamp by half a tick. */
+function isStampOf(frame: number, ticks: number, timeBase: Rational, rate: Rational): boolean {
+  const perFrame = (rate.den * timeBase.den) / (rate.num * timeBase.num);
+  // Where a frame is hardly longer than a tick, a stamp does not tell it from its neighbours.
+  return perFrame > 2 && Math.abs(ticks - frame * perFrame) <= 1;
+}
+
+function rawOutput(
+  frames: number,
+  filters: string,
+  layout: SampleLayout,
+  { video, pipe }: FetchOptions,
+): FfmpegCommand['outputs'][number] {
+  return {
+    path: pipe,
+    options: [
+      ...['-map', `0:${video.stream}`, '-vf', filters, '-fps_mode', 'passthrough'],
+      ...['-frames:v', String(frames), '-c:v', 'rawvideo', '-pix_fmt', layout.readAs, '-f', 'rawvideo'],
+    ],
+  };
+}
+
+function newLog(): FrameLog {
+  return new FrameLog(`still${randomBytes(6).toString('hex')}`);
+}
+
+function requireFormat(seen: FrameFormat | null, layout: SampleLayout, video: VideoFacts): void {
+  if (seen === null) throw new FetchError('no frame came');
+  const found = sampleLayout(seen.pixelFormat);
+  const isSame = isKnown(found) && found.readAs === layout.readAs;
+  if (!isSame || seen.width !== video.width || seen.height !== video.height) {
+    throw new FetchError('the frames are not of the format the file declares');
+  }
+}
+
+/** Any error of the decoder is a doubt: the file had none when it was measured. */
+async function run(
+  command: FfmpegCommand,
+  logs: readonly FrameLog[],
+  { ffmpegPath, signal }: FetchOptions,
+): Promise<FfmpegResult> {
+  const result = await runFfmpeg(command, {
+    ffmpegPath,
+    signal,
+    stallTimeoutMs: STALL_MS,
+    onLine: (line) => {
+      for (const log of logs) if (log.read(line)) return;
+    },
+  });
+  if (result.killedBy !== null) throw new FetchError(`ffmpeg was ended (${result.killedBy})`);
+  if (result.exitCode !== 0 || result.errorCount > 0) {
+    throw new FetchError(`ffmpeg: ${result.errors.at(-1) ?? `exit code ${result.exitCode ?? 'none'}`}`);
+  }
+  return result;
+}

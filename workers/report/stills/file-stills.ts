@@ -1,0 +1,130 @@
+import { stat } from 'node:fs/promises';
+import type { Colour } from '../../../jobs/colour.js';
+import type { VideoFacts } from '../../../jobs/facts.js';
+import type { Measurement } from '../../../jobs/measurement.js';
+import type { Log } from '../../clip-context.js';
+import { stillCaption } from './caption.js';
+import { chooseStills, type JudgedFile, type WantedStill } from './choose-stills.js';
+import { compressPictures } from './compress.js';
+import type { DrawnFrame } from './draw-frame.js';
+import { drawFrames } from './draw-frames.js';
+import { FetchError } from './fetch-frames.js';
+import { countAll, type FetchPlan, planFetch } from './fetch-plan.js';
+import { isProven } from './mark.js';
+import type { Still, Stills } from './still.js';
+
+/** A judged file as it stands on disk now. */
+export interface StillSource {
+  readonly path: string;
+  readonly measurement: Measurement;
+  readonly judged: readonly JudgedFile[];
+  /** What the code values were taken to mean when it was measured; null: as its tags say. */
+  readonly colour: Colour | null;
+  /** Headers of the picture; asked for only when a still is wanted. Null: it has none. */
+  readonly video: () => Promise<VideoFacts | null>;
+}
+
+export interface StillOptions {
+  readonly log: Pick<Log, 'debug'>;
+  readonly ffmpegPath?: string | undefined;
+  readonly signal?: AbortSignal | undefined;
+}
+
+const NONE: Stills = new Map();
+
+/**
+ * Stills of the findings of one file. A picture is shown only where the frame read again shows what was measured of
+ * it. Never throws: a report without stills is still a report, and the log says what was in the way.
+ */
+export async function fileStills(source: StillSource, options: StillOptions): Promise<Stills> {
+  const started = performance.now();
+  try {
+    const stills = await draw(source, options);
+    if (stills.size > 0) {
+      const seconds = (performance.now() - started) / 1000;
+      options.log.debug({ file: source.path, findings: stills.size, seconds }, 'stills drawn');
+    }
+    return stills;
+  } catch (error) {
+    const why = error instanceof Error ? error.message : String(error);
+    options.log.debug({ file: source.path, why }, 'no stills of this file');
+    return NONE;
+  }
+}
+
+async function draw(source: StillSource, options: StillOptions): Promise<Stills> {
+  const { path, measurement } = source;
+  const wanted = chooseStills(measurement, source.judged);
+  if (wanted.length === 0 || options.signal?.aborted) return NONE;
+  const { size } = await stat(path);
+  if (size !== measurement.file.bytes) throw new Error('the file is not the one that was measured');
+  const video = await source.video();
+  if (video === null) return NONE;
+
+  const ordered = [...wanted].sort((a, b) => a.frame - b.frame);
+  const frames = [...new Set(ordered.map(({ frame }) => frame))];
+  const pictures = await drawSurely(planFetch(frames, measurement), frames, ordered, {
+    ...source,
+    ...options,
+    video,
+  });
+  const [first] = pictures.values();
+  if (first === undefined) return NONE;
+  const shown = wanted.flatMap((still) => {
+    const picture = pictures.get(still);
+    return picture === undefined ? [] : [{ still, picture }];
+  });
+  const uris = await compressPictures(
+    shown.map(({ picture }) => picture.rgb),
+    first,
+    options,
+  );
+  const stills = new Map<string, Still[]>();
+  shown.forEach(({ still, picture }, index) => {
+    const made: Still = {
+      frame: still.frame,
+      timecode: still.timecode,
+      dataUri: uris[index] ?? '',
+      caption: stillCaption(still.mark, picture, video.scan),
+    };
+    for (const key of still.keys) stills.set(key, [...(stills.get(key) ?? []), made]);
+  });
+  return stills;
+}
+
+interface DrawSource extends StillOptions {
+  readonly path: string;
+  readonly video: VideoFacts;
+  readonly colour: Colour | null;
+}
+
+/** Sought where that is sure; where it proves not to be, counted from the start. */
+async function drawSurely(
+  plan: FetchPlan,
+  frames: readonly number[],
+  ordered: readonly WantedStill[],
+  source: DrawSource,
+): Promise<ReadonlyMap<WantedStill, DrawnFrame>> {
+  const had = new Set([...plan.counted, ...plan.sought]);
+  const works = ordered.filter(({ frame }) => had.has(frame));
+  if (works.length === 0) return new Map();
+  const counted = plan.sought.length === 0 ? null : countAll(frames);
+  try {
+    const drawn = await drawFrames(plan, works, source);
+    const proven = new Map<WantedStill, DrawnFrame>();
+    works.forEach((still, i) => {
+      const picture = drawn[i];
+      if (picture !== undefined && isProven(still.proof, picture)) proven.set(still, picture);
+    });
+    if (proven.size === works.length || counted === null) {
+      const missing = works.length - proven.size;
+      if (missing > 0)
+        source.log.debug({ file: source.path, missing }, 'frames do not show what was measured');
+      return proven;
+    }
+  } catch (error) {
+    if (!(error instanceof FetchError) || counted === null || source.signal?.aborted) throw error;
+    source.log.debug({ file: source.path, why: error.message }, 'seeking frames is not sure here');
+  }
+  return drawSurely(counted ?? plan, frames, ordered, source);
+}
