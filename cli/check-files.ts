@@ -7,8 +7,8 @@ import type { Measurement } from '../jobs/measurement.js';
 import type { Target } from '../jobs/target.js';
 import type { Verdict } from '../jobs/verdict.js';
 import { writeBatch } from '../workers/batch/assemble.js';
-import { below, originalMeasurementFile, originalVerdictFile, REPORT_FILE } from '../workers/batch/folder.js';
-import { writeJson, writeWhole } from '../workers/batch/write-whole.js';
+import { below, originalMeasurementFile, originalVerdictFile } from '../workers/batch/folder.js';
+import { writeJson } from '../workers/batch/write-whole.js';
 import { judge } from '../workers/judge/judge.js';
 import { unreadableVerdict } from '../workers/judge/unreadable.js';
 import { loadReportDocuments } from '../workers/report/html/load-documents.js';
@@ -105,12 +105,19 @@ function reportNames(files: readonly CheckedFile[]): string[] {
   });
 }
 
-/** Writes measurements, verdicts, batch.json and report.html of a check into a folder. */
+/** What was asked of every file of a check. */
+export interface CheckAsked {
+  readonly targets: readonly Target[];
+  readonly colour: ColourOverride | undefined;
+}
+
+/** Writes measurements, verdicts, batch.json, report.html and a page for each file of a check into a folder. */
 export async function writeCheckReport(
   folder: string,
   title: string,
   files: readonly CheckedFile[],
   startedAt: Date,
+  asked: CheckAsked,
 ): Promise<void> {
   const names = reportNames(files);
   const clips: BatchClip[] = [];
@@ -149,8 +156,14 @@ export async function writeCheckReport(
     method: { ffmpeg: method?.ffmpeg ?? 'unknown', goodgate: method?.goodgate ?? goodgateVersion() },
   };
   await writeBatch(folder, batch);
-  const documents = await loadReportDocuments(batch, (path) => below(folder, path));
+  const transfer = asked.colour?.transfer;
+  const documents = await loadReportDocuments(batch, (path) => below(folder, path), {
+    requirements: new Map(asked.targets.map((target) => [target.name, target.require ?? {}])),
+    transfers: new Map(
+      files.flatMap(({ path }) => (transfer === undefined ? [] : [[path, transfer] as const])),
+    ),
+  });
   // Loaded when it is needed: see handle-report.ts.
-  const { renderReport } = await import('../workers/report/html/render-report.js');
-  await writeWhole(below(folder, REPORT_FILE), renderReport(batch, documents));
+  const { writeReports } = await import('../workers/report/html/write-reports.js');
+  await writeReports(folder, batch, documents);
 }

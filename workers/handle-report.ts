@@ -1,8 +1,8 @@
 import type { Batch } from '../jobs/batch.js';
 import { GoodgateError } from '../jobs/errors.js';
 import { assembleBatch, readBatch, readPlan, writeBatch } from './batch/assemble.js';
-import { below, REPORT_FILE } from './batch/folder.js';
-import { writeWhole } from './batch/write-whole.js';
+import { below } from './batch/folder.js';
+import { knownOfPlan } from './report/html/known-of-plan.js';
 import { loadReportDocuments } from './report/html/load-documents.js';
 
 /**
@@ -30,10 +30,10 @@ export async function handleReport(out: string, state: Batch['state'], now: stri
   });
   await writeBatch(out, batch);
   if (state !== 'running') {
-    const documents = await loadReportDocuments(batch, (file) => below(out, file));
+    const documents = await loadReportDocuments(batch, (file) => below(out, file), knownOfPlan(planned));
     // The charts' library takes half the time of a start: only who draws them waits for it.
-    const { renderReport } = await import('./report/html/render-report.js');
-    await writeWhole(below(out, REPORT_FILE), renderReport(batch, documents));
+    const { writeReports } = await import('./report/html/write-reports.js');
+    await writeReports(out, batch, documents);
   }
   return batch;
 }

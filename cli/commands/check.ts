@@ -74,6 +74,7 @@ export function register(program: Command): void {
             targets.map((target) => target.title).join(', '),
             checked,
             startedAt,
+            { targets, colour: colourOption(options.colour) },
           );
           say(`report: ${visible(folder)}/report.html`);
         }

@@ -63,6 +63,8 @@ export function measuredOf(path: string, part: Partial<Measurement> = {}): Measu
         maxShortTermLufs: null,
         truePeakDbtp: -23,
         samplePeakDbfs: -23,
+        startSeconds: 0,
+        content: null,
       },
     ],
     events: [],
@@ -177,5 +179,16 @@ export function batchOf(
     ...part,
   };
   const builtInTargets = new Set(['proxy-h264', 'intermediate-422-10', 'hd-sdr-master']);
-  return { batch, documents: { measurements, verdicts, originals, builtInTargets } };
+  return {
+    batch,
+    documents: {
+      measurements,
+      verdicts,
+      originals,
+      builtInTargets,
+      requirements: new Map(),
+      transfers: new Map(),
+      stills: new Map(),
+    },
+  };
 }

@@ -1,19 +1,9 @@
-import { type CustomSeriesOption, init, type ScatterSeriesOption } from 'echarts';
+import type { CustomSeriesOption, ScatterSeriesOption } from 'echarts';
 import { type Html, html, trusted, visibleText } from './markup.js';
-
-/** Narrow enough for a phone at its natural size; two or three stand side by side on a desk. */
-export const CHART_WIDTH = 340;
-
-/** Colours are the page's own variables, so a chart follows dark mode and print like the text around it. */
-export const INK = 'var(--ink)';
-export const SOFT = 'var(--soft)';
-export const RULE = 'var(--rule)';
-export const BAR = 'var(--bar)';
-export const FAIL = 'var(--fail)';
-export const WARN = 'var(--warn)';
+import { BAR, CHART_WIDTH, drawSvg, INK, RULE, SOFT } from './svg.js';
 
 const LABEL = { color: INK, fontSize: 12 } as const;
-const LEFT = 104;
+export const ROWS_LEFT = 104;
 /** Room for the figure of a row, written at its end where no mark can run through it. */
 const RIGHT = 76;
 
@@ -23,6 +13,8 @@ export interface Axis {
   readonly log?: boolean;
   readonly interval?: number;
   readonly label?: (value: number) => string;
+  /** Where words stand, when round figures are not the ones wanted. */
+  readonly ticks?: readonly number[];
 }
 
 export interface Mark {
@@ -64,19 +56,22 @@ export interface RowChart {
  * table of the report, so the picture carries one label for readers who cannot see it.
  */
 export function drawRows(chart: RowChart, label: string, caption: string): Html {
+  const svg = rowsSvg(chart, CHART_WIDTH);
+  return html`<figure class="chart"><div role="img" aria-label="${label}">${trusted(svg)}</div><figcaption>${caption}</figcaption></figure>`;
+}
+
+/** The drawing alone, at a width of one's own. */
+export function rowsSvg(chart: RowChart, width: number): string {
   const height = 46 + chart.rows.length * 26;
   const hasValues = chart.rows.some((row) => row.value !== undefined);
-  const instance = init(null, null, { renderer: 'svg', ssr: true, width: CHART_WIDTH, height });
-  try {
-    instance.setOption({
-      animation: false,
-      textStyle: { fontFamily: 'inherit' },
-      grid: { left: LEFT, right: hasValues ? RIGHT : 18, top: 20, bottom: 26 },
+  return drawSvg(
+    {
+      grid: { left: ROWS_LEFT, right: hasValues ? RIGHT : 18, top: 20, bottom: 26 },
       xAxis: valueAxis(chart.axis),
       yAxis: [
         rowAxis(
           chart.rows.map((row) => row.title),
-          LEFT - 10,
+          ROWS_LEFT - 10,
         ),
         {
           ...rowAxis(
@@ -87,12 +82,10 @@ export function drawRows(chart: RowChart, label: string, caption: string): Html 
         },
       ],
       series: [bars(chart), dots(chart)],
-    });
-    const svg = strip(instance.renderToSVGString());
-    return html`<figure class="chart"><div role="img" aria-label="${label}">${trusted(svg)}</div><figcaption>${caption}</figcaption></figure>`;
-  } finally {
-    instance.dispose();
-  }
+    },
+    width,
+    height,
+  );
 }
 
 function rowAxis(texts: readonly string[], width: number) {
@@ -107,7 +100,7 @@ function rowAxis(texts: readonly string[], width: number) {
   };
 }
 
-function valueAxis({ min, max, log, interval, label }: Axis) {
+function valueAxis({ min, max, log, interval, label, ticks }: Axis) {
   const axisLabel = {
     ...LABEL,
     color: SOFT,
@@ -118,7 +111,8 @@ function valueAxis({ min, max, log, interval, label }: Axis) {
     max,
     axisLine: { lineStyle: { color: RULE } },
     splitLine: { lineStyle: { color: RULE } },
-    axisLabel,
+    ...(ticks === undefined ? {} : { axisTick: { customValues: [...ticks] } }),
+    axisLabel: ticks === undefined ? axisLabel : { ...axisLabel, customValues: [...ticks] },
   };
   return log
     ? { ...shared, type: 'log' as const, logBase: 10 }
@@ -173,14 +167,4 @@ function dots(chart: RowChart): ScatterSeriesOption {
         : { color: dot.colour, borderColor: dot.colour, borderWidth: 1, opacity: 1 },
     })),
   };
-}
-
-/** Takes out what only a script would use, and namespaces HTML does not need: the page names no address at all. */
-function strip(svg: string): string {
-  return svg
-    .replace(/<style\s*>[\s\S]*?<\/style>/g, '')
-    .replace(/ (?:ecmeta_[a-z_]+|class|pointer-events|xml:space)="[^"]*"/g, '')
-    .replace(/ (?:xmlns(?::xlink)?|version|baseProfile)="[^"]*"/g, '')
-    .replace('<svg ', `<svg aria-hidden="true" focusable="false" `)
-    .replaceAll('font-family:inherit;', '');
 }

@@ -1,17 +1,27 @@
-import type { FrameRange, Measurement } from '../../../jobs/measurement.js';
+import type { Measurement } from '../../../jobs/measurement.js';
 import type { Finding } from '../../../jobs/verdict.js';
-import { BAR, type Bar, type Dot, drawRows, FAIL, INK, type Mark, type Row, RULE, WARN } from './chart.js';
+import { type Bar, type Dot, drawRows, type Mark, type Row } from './chart.js';
 import { fixed } from './figures.js';
 import { type Html, html } from './markup.js';
+import { placesChart } from './places-chart.js';
+import { BAR, FAIL, INK, WARN } from './svg.js';
 
-/** The charts of one file: only what its measurement and verdict hold. */
-export function renderCharts(measured: Measurement, findings: readonly Finding[]): Html | null {
+/**
+ * The charts of one file: only what its measurement and verdict hold.
+ *
+ * @param withPlaces false where the plots over time show the places already
+ */
+export function renderCharts(
+  measured: Measurement,
+  findings: readonly Finding[],
+  withPlaces = true,
+): Html | null {
   const charts = [
     levelsChart(measured, findings),
     lightChart(measured, findings),
     loudnessChart(measured, findings),
-    placesChart(measured, findings),
-  ].filter((chart) => chart !== null);
+    withPlaces && placesChart(measured, findings),
+  ].filter((chart) => chart !== null && chart !== false);
   return charts.length === 0 ? null : html`<div class="charts">${charts}</div>`;
 }
 
@@ -126,7 +136,6 @@ function loudnessChart({ audio }: Measurement, findings: readonly Finding[]): Ht
       axis: {
         min: -60,
         max: 5,
-
         interval: 20,
         label: (v) => (v > 0 ? '' : `${v}`.replace('-', '−')),
       },
@@ -138,48 +147,4 @@ function loudnessChart({ audio }: Measurement, findings: readonly Finding[]): Ht
 
 function thousands(value: number): string {
   return value >= 1000 ? `${value / 1000}k` : `${value}`;
-}
-
-/** Ranges drawn in one row; a row of four thousand reads no better than one of two hundred. */
-const RANGES = 200;
-
-function placesChart(measured: Measurement, findings: readonly Finding[]): Html | null {
-  const frames = measured.video?.frames ?? 0;
-  if (frames < 2) return null;
-  const rows: Row[] = [];
-  const bars: Bar[] = [];
-  const words: string[] = [];
-  const put = (title: string, ranges: readonly FrameRange[], colour: string) => {
-    for (const range of ranges.slice(0, RANGES)) {
-      bars.push({ row: rows.length, from: range.from, to: Math.max(range.to, range.from + 1), colour });
-    }
-    words.push(`${title}: ${ranges.length} ${ranges.length === 1 ? 'place' : 'places'}`);
-    rows.push({ title });
-  };
-  for (const finding of findings) {
-    if (finding.outcome === 'pass' || finding.at.length === 0) continue;
-    put(finding.requirement.replaceAll('-', ' '), finding.at, finding.outcome === 'fail' ? FAIL : WARN);
-  }
-  const kinds = [...new Set(measured.events.map((event) => event.kind))].slice(0, 6);
-  for (const kind of kinds)
-    put(
-      kind,
-      measured.events.filter((event) => event.kind === kind),
-      BAR,
-    );
-  if (rows.length === 0) return null;
-  const last = Math.max(frames, ...bars.map((bar) => bar.to));
-  return drawRows(
-    {
-      rows,
-      bars,
-      marks:
-        last > frames
-          ? [{ at: frames, name: 'last frame', colour: INK }]
-          : [{ at: 0, name: '', colour: RULE }],
-      axis: { min: 0, max: last },
-    },
-    `Where it happens, over ${frames} frames. ${words.join('; ')}`,
-    'Where it happens, by frame number from the start of the file.',
-  );
 }

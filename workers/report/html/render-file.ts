@@ -1,8 +1,11 @@
 import type { Measurement } from '../../../jobs/measurement.js';
+import type { Finding } from '../../../jobs/verdict.js';
+import type { Still } from '../stills/still.js';
 import { badge } from './badge.js';
 import { bytes, duration, plural } from './figures.js';
 import { renderCharts } from './file-charts.js';
 import { type Html, type HtmlPart, html, name, visibleText } from './markup.js';
+import { linkTo, pageOfMeasurement } from './media-pages.js';
 import { renderFindings } from './render-findings.js';
 import { renderMeasurement } from './render-measurement.js';
 import { checkCommand } from './repeat-command.js';
@@ -14,20 +17,25 @@ export type Depth = 'open' | 'folded';
 export interface FileContext {
   readonly withCharts: boolean;
   readonly builtInTargets: ReadonlySet<string>;
+  /** The plots over time, where the page has room for them; the file's own page always has them. */
+  readonly overTime: Html | null;
+  readonly stillsOf: (finding: Finding) => readonly Still[];
 }
 
 /** One file of the batch: verdict, findings, charts, losses, figures and the command that measures it again. */
 export function renderFile(file: ReportFile, depth: Depth, context: FileContext): Html {
-  const { withCharts, builtInTargets } = context;
+  const { withCharts, builtInTargets, overTime, stillsOf } = context;
   const { clip, item, measurement, verdict } = file;
   const findings = verdict?.findings ?? [];
   // People know an original by its name on the card; the whole path stands in the command.
   const title = name(item.kind === 'original' ? clip.name : item.path);
   const body = html`
 ${missingDocuments(file)}
-${renderFindings(findings, 'h4')}
+${renderFindings(findings, { heading: 'h4', stillsOf })}
 ${losses(file)}
-${withCharts && measurement && renderCharts(measurement, findings)}
+${overTime}
+${withCharts && measurement && renderCharts(measurement, findings, overTime === null)}
+${ownPage(file)}
 ${measurement && html`<details class="all"><summary>All figures measured</summary>${renderMeasurement(measurement)}</details>`}
 <p class="repeat"><span class="label">Measure again</span> <code>${visibleText(checkCommand(item, builtInTargets))}</code>${
     item.kind === 'output' && html` <span class="hint">in the batch folder</span>`
@@ -36,6 +44,12 @@ ${measurement && html`<details class="all"><summary>All figures measured</summar
     return html`<details class="file ${file.standing}" id="${file.id}"><summary><h3>${badge(file.standing)} ${title}</h3>${about(file)}</summary>${body}</details>`;
   }
   return html`<article class="file ${file.standing}" id="${file.id}"><header><h3>${badge(file.standing)} ${title}</h3>${about(file)}</header>${body}</article>`;
+}
+
+/** Relative, so that the folder can be moved, copied or put on a server as it is. */
+function ownPage({ item, measurement }: ReportFile): HtmlPart {
+  if (item.measurement === null || measurement === null) return null;
+  return html`<p><a href="${linkTo(pageOfMeasurement(item.measurement))}">Plots over time, histograms and all findings on a page of its own</a></p>`;
 }
 
 function about({ clip, item, measurement }: ReportFile): Html {

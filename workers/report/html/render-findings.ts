@@ -1,7 +1,9 @@
 import type { Finding, Outcome } from '../../../jobs/verdict.js';
+import type { Still } from '../stills/still.js';
 import { badge } from './badge.js';
 import { place, plural } from './figures.js';
-import { type Html, html, name } from './markup.js';
+import { type Html, type HtmlPart, html, name } from './markup.js';
+import { renderStills } from './render-stills.js';
 import { requirementTitle } from './requirement-titles.js';
 
 /** Places listed in full; the rest are counted. */
@@ -9,27 +11,46 @@ const PLACES = 6;
 
 const ORDER: Readonly<Record<Outcome, number>> = { fail: 0, unmeasured: 1, warn: 2, pass: 3 };
 
-/** What is wrong with a file, one block for each finding, and below it everything it meets. */
-export function renderFindings(findings: readonly Finding[], heading: 'h4' | 'h5'): Html {
-  const troubled = findings.filter((finding) => finding.outcome !== 'pass');
-  troubled.sort((a, b) => ORDER[a.outcome] - ORDER[b.outcome]);
-  const met = findings.filter((finding) => finding.outcome === 'pass');
-  return html`${troubled.map((finding) => findingBlock(finding, heading))}${met.length > 0 && metTable(met)}`;
+export interface FindingsOptions {
+  readonly heading: 'h3' | 'h4';
+  /** Begins the id of every finding, so that a page can point to it; none are given where it is left out. */
+  readonly id?: string;
+  readonly stillsOf: (finding: Finding) => readonly Still[];
 }
 
-function findingBlock(finding: Finding, heading: 'h4' | 'h5'): Html {
+/** What a reader has to look at, worst first; what a person has accepted comes after what nobody has. */
+export function troubledFindings(findings: readonly Finding[]): Finding[] {
+  const rank = (finding: Finding) => ORDER[finding.outcome] + (finding.waiver === null ? 0 : 10);
+  return findings.filter((finding) => finding.outcome !== 'pass').sort((a, b) => rank(a) - rank(b));
+}
+
+/** What is wrong with a file, one block for each finding, and below it everything it meets. */
+export function renderFindings(findings: readonly Finding[], options: FindingsOptions): Html {
+  const met = findings.filter((finding) => finding.outcome === 'pass');
+  return html`${troubledFindings(findings).map((finding, index) => findingBlock(finding, index, options))}${met.length > 0 && metTable(met)}`;
+}
+
+function findingBlock(finding: Finding, index: number, { heading, id, stillsOf }: FindingsOptions): Html {
   const title = html`${badge(finding.outcome)} ${requirementTitle(finding.requirement)}`;
-  return html`<div class="finding ${finding.outcome}">
-${heading === 'h4' ? html`<h4>${title}</h4>` : html`<h5>${title}</h5>`}
+  const anchor = id === undefined ? null : html` id="${id}-${index + 1}"`;
+  return html`<div class="finding ${finding.outcome}"${anchor}>
+${heading === 'h3' ? html`<h3>${title}</h3>` : html`<h4>${title}</h4>`}
 <dl class="asked">
 <div><dt>Expected</dt><dd>${name(finding.expected)}</dd></div>
 <div><dt>Measured</dt><dd><strong>${name(finding.measured)}</strong></dd></div>
-${finding.at.length > 0 && html`<div class="where"><dt>Where</dt><dd>${places(finding)}</dd></div>`}
+${finding.at.length > 0 && html`<div class="where"><dt>${finding.everyPlace ? 'Where' : 'Where, for example'}</dt><dd>${places(finding)}</dd></div>`}
 </dl>
+${accepted(finding)}
 <p class="why">${finding.why}</p>
 ${finding.advice !== '' && html`<p class="advice"><b>What to do:</b> ${finding.advice}</p>`}
+${renderStills(stillsOf(finding))}
 ${finding.source !== null && html`<p class="source">Limit from: ${finding.source}</p>`}
 </div>`;
+}
+
+function accepted({ waiver }: Finding): HtmlPart {
+  if (waiver === null) return null;
+  return html`<p class="accepted"><b>Accepted</b> by ${name(waiver.by)} until ${name(waiver.until)}: ${name(waiver.why)}</p>`;
 }
 
 function places(finding: Finding): Html {

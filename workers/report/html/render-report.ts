@@ -1,13 +1,18 @@
 import type { Batch } from '../../../jobs/batch.js';
-import { BADGE_SHAPES, badge } from './badge.js';
+import { originalMeasurementFile } from '../../batch/folder.js';
+import { badge } from './badge.js';
 import { duration, moment, plural } from './figures.js';
 import type { ReportDocuments } from './load-documents.js';
-import { type Html, type HtmlPart, html, name, trusted, visibleText } from './markup.js';
+import { type Html, type HtmlPart, html, name, visibleText } from './markup.js';
+import { linkTo, pageOfMeasurement } from './media-pages.js';
+import { renderPage } from './page.js';
 import { renderFile } from './render-file.js';
+import { troubledFindings } from './render-findings.js';
 import { renderMeasurement } from './render-measurement.js';
 import { renderMethod } from './render-method.js';
+import { requirementTitle } from './requirement-titles.js';
+import { Room } from './room.js';
 import { headline, type ReportFile, reportFiles, type Standing, type Tally, tallyBatch } from './standing.js';
-import { STYLE } from './style.js';
 
 /** Charts are drawn for this many files, problems first: the page must open at once, whatever the batch. */
 const FILES_WITH_CHARTS = 80;
@@ -19,22 +24,11 @@ const FILES_WITH_CHARTS = 80;
 export function renderReport(batch: Batch, documents: ReportDocuments): string {
   const files = reportFiles(batch, documents);
   const tally = tallyBatch(batch, files);
-  const sections = fileSections(files, documents.builtInTargets);
-  const page = html`<!doctype html>
-<html lang="en">
-<head>
-<meta charset="utf-8">
-<meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'">
-<meta name="viewport" content="width=device-width, initial-scale=1">
-<meta name="color-scheme" content="light dark">
-<meta name="referrer" content="no-referrer">
-<title>${headline(batch, tally)} ${batch.title}</title>
-<style>${trusted(STYLE)}</style>
-</head>
-<body>
-${BADGE_SHAPES}
-<a class="skip" href="#main">Skip to the findings</a>
-${top(batch, tally)}
+  const sections = fileSections(files, documents);
+  return renderPage(
+    `${headline(batch, tally)} ${batch.title}`,
+    'Skip to the findings',
+    html`${top(batch, tally, files)}
 ${contents(batch, tally)}
 <main id="main">
 ${troubles(batch)}
@@ -42,21 +36,37 @@ ${sections}
 ${clipsTable(batch, files, documents)}
 ${renderMethod(batch, documents)}
 </main>
-<footer><p>goodgate ${visibleText(batch.method.goodgate)}, batch ${name(batch.id)}</p></footer>
-</body>
-</html>
-`;
-  return page.markup;
+<footer><p>goodgate ${visibleText(batch.method.goodgate)}, batch ${name(batch.id)}</p></footer>`,
+  );
 }
 
-function top(batch: Batch, tally: Tally): Html {
+function top(batch: Batch, tally: Tally, files: readonly ReportFile[]): Html {
   return html`<header class="top">
 <p class="kicker">Batch report</p>
 <h1>${name(batch.title)}</h1>
 <p class="headline">${headline(batch, tally)}</p>
 <p class="when">${moment(batch.startedAt)}${batch.finishedAt !== null && html` to ${moment(batch.finishedAt)}`}</p>
 ${tallyBar(tally)}
+${needed(files)}
 </header>`;
+}
+
+/** Lines of the list at the top; what is left is told by the numbers above it. */
+const NEEDED = 12;
+
+/** Who needs a person and why, to be read where nothing else is. */
+function needed(files: readonly ReportFile[]): HtmlPart {
+  const first = (['fail', 'unproven'] as const).flatMap((standing) =>
+    files.filter((file) => file.standing === standing),
+  );
+  if (first.length === 0) return null;
+  const rest = first.length - NEEDED;
+  return html`<ul class="problems">${first.slice(0, NEEDED).map((file) => {
+    const why = troubledFindings(file.verdict?.findings ?? [])
+      .filter(({ outcome, waiver }) => outcome !== 'warn' && waiver === null)
+      .map(({ requirement }) => requirementTitle(requirement));
+    return html`<li>${badge(file.standing)} <a href="#${file.id}">${name(file.item.kind === 'original' ? file.clip.name : file.item.path)}</a>${why.length > 0 && html`: ${why.join(', ')}`}</li>`;
+  })}${rest > 0 && html`<li class="hint">and ${plural(rest, 'more file')} below</li>`}</ul>`;
 }
 
 const ORDER: readonly Standing[] = ['fail', 'unproven', 'warn', 'pass', 'unjudged'];
@@ -131,8 +141,9 @@ function trouble(title: Html, what: string, next: string): Html {
   return html`<article class="file fail short"><h3>${title}</h3><p class="why">${name(what)}</p><p class="advice"><b>What to do:</b> ${name(next)}</p></article>`;
 }
 
-function fileSections(files: readonly ReportFile[], builtInTargets: ReadonlySet<string>): Html {
+function fileSections(files: readonly ReportFile[], documents: ReportDocuments): Html {
   let charts = FILES_WITH_CHARTS;
+  const room = new Room(documents);
   const section = (
     id: string,
     title: string,
@@ -143,7 +154,7 @@ function fileSections(files: readonly ReportFile[], builtInTargets: ReadonlySet<
     const inIt = standings.flatMap((standing) => files.filter((file) => file.standing === standing));
     if (inIt.length === 0) return null;
     return html`<section id="${id}" aria-labelledby="${id}-h"><h2 id="${id}-h">${title}</h2><p class="lead">${lead}</p>
-${inIt.map((file) => renderFile(file, depth, { withCharts: charts-- > 0, builtInTargets }))}</section>`;
+${inIt.map((file) => renderFile(file, depth, { withCharts: charts-- > 0, builtInTargets: documents.builtInTargets, overTime: depth === 'open' ? room.overTime(file) : null, stillsOf: (finding) => room.stills(file, finding) }))}</section>`;
   };
   return html`
 ${section('needs', 'Needs you', 'A requirement is not met, or could not be measured.', ['fail', 'unproven'], 'open')}
@@ -161,7 +172,7 @@ function clipsTable(batch: Batch, files: readonly ReportFile[], { originals }: R
     const video = originals.get(clip.name)?.video ?? null;
     const container = originals.get(clip.name)?.container ?? null;
     const own = files.filter((file) => file.clip === clip);
-    return html`<tr><th scope="row">${name(clip.name)}</th>
+    return html`<tr><th scope="row">${originals.has(clip.name) ? html`<a href="${linkTo(pageOfMeasurement(originalMeasurementFile(clip.name)))}">${name(clip.name)}</a>` : name(clip.name)}</th>
 <td>${video === null ? 'not measured' : html`${name(video.codec)} ${video.width} × ${video.height}, ${video.bitDepth.declared} bits ${video.chroma.declared ?? ''}`}</td>
 <td>${video?.frameRate ?? ''}</td><td>${container?.startTimecode && name(container.startTimecode)}</td>
 <td>${own.length === 0 ? badge(clip.state === 'waiting' ? 'waiting' : 'not-done') : html`<ul class="own">${own.map((file) => html`<li><a href="#${file.id}">${badge(file.standing)} ${file.item.target === null ? 'file' : name(file.item.target)}</a></li>`)}</ul>`}</td>

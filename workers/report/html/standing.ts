@@ -1,6 +1,6 @@
 import type { Batch, BatchClip, BatchItem } from '../../../jobs/batch.js';
 import type { Measurement } from '../../../jobs/measurement.js';
-import type { Verdict } from '../../../jobs/verdict.js';
+import type { Outcome, Verdict } from '../../../jobs/verdict.js';
 import type { ReportDocuments } from './load-documents.js';
 
 /**
@@ -36,7 +36,9 @@ function standingOf(item: BatchItem, verdict: Verdict | null): Standing {
   if (item.word === null) return item.target === null ? 'unjudged' : 'unproven';
   // A word without the findings behind it cannot be checked by the reader: the file is measured again, not believed.
   if (verdict === null) return 'unproven';
-  if (verdict.findings.some((finding) => finding.outcome === 'unmeasured')) return 'unproven';
+  if (verdict.findings.some(({ outcome, waiver }) => outcome === 'unmeasured' && waiver === null)) {
+    return 'unproven';
+  }
   return item.word === 'warn' || verdict.verdict === 'warn' ? 'warn' : 'pass';
 }
 
@@ -85,4 +87,31 @@ export function headline(batch: Batch, tally: Tally): string {
   const done = batch.clips.filter((clip) => clip.state === 'done').length;
   const state = batch.state === 'running' ? 'Still running' : 'Stopped before the end';
   return `${state}: ${done} of ${batch.clips.length} clips done. So far ${fit.charAt(0).toLowerCase()}${fit.slice(1)}${needs}.`;
+}
+
+/** The same sentence for one file, held against its targets. */
+export function fileHeadline(judged: readonly ReportFile[]): string {
+  const [only] = judged;
+  if (only === undefined) return 'Measured. No target asks anything of it.';
+  if (judged.length > 1) {
+    const fit = judged.filter(({ standing }) => standing === 'pass' || standing === 'warn').length;
+    const rest = judged.length - fit;
+    return `Fit for ${fit} of ${judged.length} targets${rest === 0 ? '' : `; ${rest} ${rest === 1 ? 'needs' : 'need'} you`}.`;
+  }
+  const open = (only.verdict?.findings ?? []).filter(({ waiver }) => waiver === null);
+  const count = (outcome: Outcome) => open.filter((finding) => finding.outcome === outcome).length;
+  const [failed, unmeasured] = [count('fail'), count('unmeasured')];
+  const remarks =
+    count('warn') + (only.verdict?.findings ?? []).filter(({ waiver }) => waiver !== null).length;
+  const said = [
+    failed > 0 && `${failed} ${failed === 1 ? 'requirement is' : 'requirements are'} not met`,
+    unmeasured > 0 && `${unmeasured} could not be measured`,
+  ].filter((part) => part !== false);
+  const because = said.length === 0 ? '' : `: ${said.join(', ')}`;
+  if (only.standing === 'fail') return `Not fit to use${because}.`;
+  if (only.standing === 'unproven') {
+    return only.verdict === null ? 'Not proven: its verdict cannot be read.' : `Not proven${because}.`;
+  }
+  if (only.standing === 'warn') return `Fit to use, with ${remarks} ${remarks === 1 ? 'remark' : 'remarks'}.`;
+  return 'Fit to use.';
 }

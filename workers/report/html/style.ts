@@ -21,6 +21,9 @@ export const PALETTES = {
     'pass-wash': '#e4f2e8',
     plain: '#4a525a',
     'plain-wash': '#eceae4',
+    red: '#b3261e',
+    green: '#1f7a3d',
+    blue: '#2457b3',
   },
   dark: {
     paper: '#14171b',
@@ -40,6 +43,9 @@ export const PALETTES = {
     'pass-wash': '#173224',
     plain: '#b9c0c7',
     'plain-wash': '#2a2f35',
+    red: '#ff8a80',
+    green: '#7bd88f',
+    blue: '#8ab4ff',
   },
 } as const;
 

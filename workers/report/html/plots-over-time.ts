@@ -1,0 +1,238 @@
+import type { SoundCurve } from '../../../jobs/measured-curves.js';
+import type { Measurement } from '../../../jobs/measurement.js';
+import type { RequirementSet } from '../../../jobs/requirement.js';
+import type { Finding } from '../../../jobs/verdict.js';
+import { fixed, percentOf } from './figures.js';
+import { type Html, html } from './markup.js';
+import { placesOf } from './places-chart.js';
+import { BAR, FAIL, INK, SOFT, WARN } from './svg.js';
+import { type TimeAxis, timeAxisOf } from './time-axis.js';
+import { type Curve, drawTimePlot, type Limit, type TimePlot } from './time-plot.js';
+
+/** What one target asks of the file, for the limits in the plots. */
+export interface Asked {
+  readonly target: string;
+  readonly require: RequirementSet;
+}
+
+/** The plots of one file over one time axis, each only where it was measured. Null where nothing was. */
+export function renderOverTime(
+  measured: Measurement,
+  asked: readonly Asked[],
+  findings: readonly Finding[],
+): Html | null {
+  const time = timeAxisOf(measured);
+  if (time === null) return null;
+  const plots = [
+    lightPlot(measured, asked, time),
+    levelPlot(measured, asked),
+    areaPlot(measured, asked, time),
+    ...loudnessPlots(measured, asked, time),
+  ].filter((plot) => plot !== null);
+  // Places alone need no axis as wide as the page.
+  if (plots.length === 0) return null;
+  return html`<div class="plots">${plots.map((plot) => drawTimePlot(plot, time))}${placesOf(measured, findings, time)}</div>`;
+}
+
+/** The limits of all targets, each figure once, with the names of those that set it. */
+function limitsOf(
+  asked: readonly Asked[],
+  of: (require: RequirementSet) => number | undefined,
+): { at: number; targets: string }[] {
+  const byFigure = new Map<number, string[]>();
+  for (const { target, require } of asked) {
+    const at = of(require);
+    if (at !== undefined) byFigure.set(at, [...(byFigure.get(at) ?? []), target]);
+  }
+  return [...byFigure].map(([at, targets]) => ({ at, targets: targets.join(', ') }));
+}
+
+const STROKES = {
+  first: { colour: BAR, width: 2 },
+  second: { colour: INK, width: 1.25, dash: [5, 3] },
+  third: { colour: SOFT, width: 1.5, dash: [1.5, 2.5] },
+} as const;
+
+/** The dimmest light the plot tells apart; a black frame is drawn here. */
+const DIMMEST = 0.01;
+const BRIGHTEST = 10_000;
+
+function lightPlot(
+  { curves, luminance }: Measurement,
+  asked: readonly Asked[],
+  time: TimeAxis,
+): TimePlot | null {
+  const light = curves.picture?.light;
+  if (!light || luminance === null || curves.picture === null) return null;
+  const step = curves.picture.framesPerPoint;
+  const mastering = luminance.declared.masteringMax;
+  const peaks = limitsOf(asked, (require) => require['peak-luminance']?.max);
+  const limits: Limit[] = [
+    ...peaks.map(({ at, targets }) => ({ at, name: `limit ${at} cd/m² (${targets})`, colour: FAIL })),
+    ...(mastering === null || peaks.some(({ at }) => at === mastering)
+      ? []
+      : [{ at: mastering, name: `declared mastering peak ${mastering} cd/m²`, colour: WARN }]),
+  ].filter(({ at }) => at > DIMMEST && at <= BRIGHTEST);
+  const lowest = Math.min(...peaks.map(({ at }) => at));
+  const shown = luminance.displayPeak === null ? '' : ` on a display of ${luminance.displayPeak} cd/m²`;
+  const worst = `${fixed(luminance.maxCll, 1, 'cd/m²')} at ${time.placeOf(luminance.maxCllFrame)}`;
+  return {
+    title: `Light, cd/m²${shown}, log scale`,
+    curves: [
+      { name: 'brightest pixel', points: light.max, step, keep: 'highest', stroke: STROKES.first },
+      { name: '99.99 percentile', points: light.p9999, step, keep: 'highest', stroke: STROKES.second },
+      { name: 'frame average', points: light.average, step, keep: 'mean', stroke: STROKES.third },
+    ],
+    limits,
+    bands: Number.isFinite(lowest) ? [{ from: lowest, to: BRIGHTEST, colour: 'var(--fail-wash)' }] : [],
+    spot: { at: luminance.maxCllFrame, value: luminance.maxCll },
+    axis: { min: DIMMEST, max: BRIGHTEST, log: true, label: decades },
+    label: `Light over time${shown}: highest ${worst}. ${limits.map(({ name }) => name).join('; ')}`,
+    note: `Ringed: the brightest pixel of the file, ${worst}. Light of max(R,G,B); under ${DIMMEST} cd/m² is drawn at the foot.`,
+  };
+}
+
+function decades(value: number): string {
+  return value >= 1000 ? `${value / 1000}k` : String(value);
+}
+
+/** For pictures whose light is relative to a display nobody named: SDR, and camera logs. */
+function levelPlot({ curves, levels, luminance }: Measurement, asked: readonly Asked[]): TimePlot | null {
+  const picture = curves.picture;
+  if (picture === null || luminance !== null || levels === null) return null;
+  const all = [...picture.levelMin, ...picture.levelMax].filter((value) => value !== null);
+  if (all.length === 0) return null;
+  const judged = asked.some(({ require }) => require['signal-range'] !== undefined);
+  const least = Math.min(-10, Math.floor(Math.min(...all) / 10) * 10);
+  const most = Math.max(110, Math.ceil(Math.max(...all) / 10) * 10);
+  const step = picture.framesPerPoint;
+  const [lowest, highest] = [Math.min(...all), Math.max(...all)];
+  const what = levels.rgb === null ? 'Luma' : "R'G'B'";
+  return {
+    title: `Levels (${what}), % of narrow range`,
+    curves: [
+      { name: 'highest', points: picture.levelMax, step, keep: 'highest', stroke: STROKES.first },
+      { name: 'lowest', points: picture.levelMin, step, keep: 'lowest', stroke: STROKES.second },
+    ],
+    limits: judged
+      ? [
+          { at: 105, name: 'EBU R 103: 105 %', colour: WARN },
+          { at: -5, name: 'EBU R 103: −5 %', colour: WARN },
+        ]
+      : [
+          { at: 100, name: 'nominal white', colour: SOFT },
+          { at: 0, name: 'nominal black', colour: SOFT },
+        ],
+    bands: judged
+      ? [
+          { from: 105, to: most, colour: 'var(--warn-wash)' },
+          { from: least, to: -5, colour: 'var(--warn-wash)' },
+        ]
+      : [],
+    spot: null,
+    axis: { min: least, max: most, label: signed },
+    label: `Levels over time: lowest ${fixed(lowest, 1)} percent, highest ${fixed(highest, 1)} percent of narrow range`,
+    note: judged
+      ? 'Every sample as coded. EBU R 103 filters short excursions before it counts an area: the next plot shows what is left.'
+      : 'Every sample as coded; no target asked for limits.',
+  };
+}
+
+function signed(value: number): string {
+  return `${value}`.replace('-', '−');
+}
+
+function areaPlot({ curves, levels }: Measurement, asked: readonly Asked[], time: TimeAxis): TimePlot | null {
+  const picture = curves.picture;
+  if (picture === null || levels === null) return null;
+  const points = picture.gamutArea.map((area) => (area === null ? null : area * 100));
+  const { worstFrame, worstArea } = levels.gamutError;
+  const allowed = limitsOf(asked, (require) => require['signal-range']?.maxArea);
+  // Nothing outside and nobody asked: a flat line tells nothing.
+  if (points.every((area) => area === null) || (worstArea === 0 && allowed.length === 0)) return null;
+  const strictest = Math.min(...allowed.map(({ at }) => at * 100));
+  const highest = Math.max(worstArea * 100, ...allowed.map(({ at }) => at * 100));
+  const top = Math.min(100, niceCeiling(highest * 1.15));
+  const worst =
+    worstFrame === null
+      ? 'no frame has any area outside'
+      : `worst ${percentOf(worstArea)} at ${time.placeOf(worstFrame)}`;
+  return {
+    title: 'Area outside EBU R 103, % of the picture',
+    curves: [
+      {
+        name: 'area outside',
+        points,
+        step: picture.framesPerPoint,
+        keep: 'highest',
+        stroke: STROKES.first,
+      },
+    ],
+    limits: allowed.map(({ at, targets }) => ({
+      at: at * 100,
+      name: `limit ${percentOf(at)} (${targets})`,
+      colour: FAIL,
+    })),
+    bands: Number.isFinite(strictest) ? [{ from: strictest, to: top, colour: 'var(--fail-wash)' }] : [],
+    spot: worstFrame === null ? null : { at: worstFrame, value: worstArea * 100 },
+    axis: { min: 0, max: top, label: (value) => String(Number(value.toPrecision(6))) },
+    label: `Area outside EBU R 103 over time: ${worst}`,
+    note: worstFrame === null ? 'No frame has any area outside.' : `Ringed: ${worst}.`,
+  };
+}
+
+function niceCeiling(value: number): number {
+  const power = 10 ** Math.floor(Math.log10(value));
+  return power * ([1, 2, 3, 5, 10].find((step) => step * power >= value) ?? 10);
+}
+
+/** Streams plotted; a file of many languages has more in its measurement. */
+const STREAMS = 4;
+const QUIETEST = -60;
+
+function loudnessPlots(measured: Measurement, asked: readonly Asked[], time: TimeAxis): TimePlot[] {
+  const { perSecond } = time;
+  if (perSecond === null) return [];
+  return measured.curves.sound
+    .filter((curve) => [...curve.momentary, ...curve.shortTerm].some((value) => value !== null))
+    .slice(0, STREAMS)
+    .map((curve) => loudnessPlot(curve, measured, asked, perSecond));
+}
+
+function loudnessPlot(
+  curve: SoundCurve,
+  measured: Measurement,
+  asked: readonly Asked[],
+  perSecond: number,
+): TimePlot {
+  const stream = measured.audio.find((sound) => sound.stream === curve.stream);
+  const targets = limitsOf(asked, (require) => require.loudness?.target);
+  const tolerance = Math.max(0, ...asked.map(({ require }) => require.loudness?.tolerance ?? 0));
+  const step = curve.secondsPerPoint * perSecond;
+  const several = measured.curves.sound.length > 1 ? `, stream ${curve.stream}` : '';
+  const integrated = fixed(stream?.integratedLufs ?? null, 1, 'LUFS');
+  const drawn: Curve[] = [
+    { name: 'momentary', points: curve.momentary, step, keep: 'highest', stroke: STROKES.third },
+    { name: 'short-term', points: curve.shortTerm, step, keep: 'highest', stroke: STROKES.first },
+  ];
+  const highest = Math.max(0, ...[...curve.momentary, ...curve.shortTerm].map((value) => value ?? QUIETEST));
+  const figures = `programme loudness ${integrated}, highest momentary ${fixed(stream?.maxMomentaryLufs ?? null, 1, 'LUFS')}, highest short-term ${fixed(stream?.maxShortTermLufs ?? null, 1, 'LUFS')}`;
+  return {
+    title: `Loudness${several}, LUFS`,
+    curves: drawn,
+    limits: targets.map(({ at, targets: names }) => ({
+      at,
+      name: `wanted ${fixed(at, 1, 'LUFS')} over the programme (${names})`,
+      colour: WARN,
+    })),
+    bands: targets.map(({ at }) => ({
+      from: at - tolerance,
+      to: at + tolerance,
+      colour: 'var(--warn-wash)',
+    })),
+    spot: null,
+    axis: { min: QUIETEST, max: Math.ceil(highest / 10) * 10, interval: 10, label: signed },
+    label: `Loudness over time${several}: ${figures}`,
+    note: `The target is for the whole programme: ${figures}.`,
+  };
+}

@@ -1,0 +1,35 @@
+/** The part of the style sheet for plots, histograms and stills. Drawings take their colours from the palette. */
+export const PLOT_STYLE = `
+.problems{list-style:none;margin:1.2rem 0 0;padding:0;max-width:80ch}
+.problems li{margin-block:.45rem;font-variant-numeric:tabular-nums}
+.accepted{background:var(--plain-wash);padding:.55rem .8rem;max-width:70ch}
+.plots{margin-block:1.1rem .4rem}
+.plot{margin:0 0 1.4rem}
+.plot svg,.charts svg,.plot .wide,.plot .narrow{display:block}
+.plot div>svg{width:100%;height:auto}
+.plot text{font-family:inherit}
+.plot .narrow{display:none}
+.note{font-size:.8125rem;line-height:1.4;color:var(--soft);margin:.2rem 0 0;max-width:80ch}
+figcaption b{color:var(--ink);font-size:.875rem}
+.keys{display:inline-flex;flex-wrap:wrap;gap:.1rem 1.1rem;margin-inline-start:1rem;vertical-align:bottom}
+.keys>span{display:inline-flex;align-items:center;gap:.4rem;white-space:nowrap}
+.plot .keys svg,.chart .keys svg{width:26px;height:8px;flex:none}
+.histograms>input{appearance:none;position:absolute;opacity:0}
+.histograms>label{display:inline-block;cursor:pointer;padding:.3rem .8rem;margin-inline-end:.35rem;border:1px solid var(--soft);border-radius:.25rem;font-size:.875rem}
+.histograms>.label{margin-inline-end:.6rem}
+.histograms>input:checked+label{background:var(--ink);color:var(--paper);border-color:var(--ink);font-weight:700}
+.histograms>input:focus-visible+label{outline:3px solid var(--link);outline-offset:2px}
+.scale{display:none}
+${['stops', 'nits', 'percent', 'code']
+  .map((id) => `.histograms>input[value=${id}]:checked~.scale.${id}`)
+  .join(',')}{display:block}
+.stills{display:flex;flex-wrap:wrap;gap:.75rem 1.25rem;margin-block:.8rem}
+.still{margin:0;max-width:min(30rem,100%)}
+.still img{display:block;max-width:100%;height:auto;background:#000}
+@media screen and (max-width:46rem){.plot .wide{display:none}.plot .narrow{display:block}.keys{margin-inline-start:0;display:flex}}
+@media print{
+.plot,.still,.scale{break-inside:avoid}
+.histograms>input:not(:checked)+label{display:none}
+.histograms>input:checked+label{background:none;color:var(--ink)}
+}
+`;

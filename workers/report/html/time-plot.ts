@@ -1,0 +1,220 @@
+import type { LineSeriesOption, ScatterSeriesOption } from 'echarts';
+import { type Html, type HtmlPart, html, trusted } from './markup.js';
+import { CARD, CHART_WIDTH, drawSvg, INK, RULE, SOFT, WIDE_WIDTH } from './svg.js';
+import { type Keep, type Point, thin } from './thin.js';
+import type { TimeAxis } from './time-axis.js';
+
+/** A line is told from its neighbours by its stroke, not by its colour alone. */
+export interface Stroke {
+  readonly colour: string;
+  readonly width: number;
+  readonly dash?: readonly number[];
+}
+
+export interface Curve {
+  readonly name: string;
+  /** Point i holds from `i * step` to `(i + 1) * step` of the time axis. */
+  readonly points: readonly Point[];
+  readonly step: number;
+  readonly keep: Keep;
+  readonly stroke: Stroke;
+}
+
+export interface Limit {
+  readonly at: number;
+  /** Written at the line. */
+  readonly name: string;
+  readonly colour: string;
+}
+
+export interface Spot {
+  readonly at: number;
+  readonly value: number;
+}
+
+export interface ValueAxis {
+  readonly min: number;
+  readonly max: number;
+  readonly log?: boolean;
+  readonly interval?: number;
+  readonly label: (value: number) => string;
+}
+
+export interface TimePlot {
+  readonly title: string;
+  readonly curves: readonly Curve[];
+  readonly limits: readonly Limit[];
+  /** Forbidden or wanted stretches of the value axis. */
+  readonly bands: readonly { readonly from: number; readonly to: number; readonly colour: string }[];
+  /** The worst place of the file, ringed. */
+  readonly spot: Spot | null;
+  readonly axis: ValueAxis;
+  /** For those who cannot see it: the figures that matter. */
+  readonly label: string;
+  readonly note: HtmlPart;
+}
+
+interface Size {
+  readonly width: number;
+  readonly height: number;
+  readonly left: number;
+  readonly right: number;
+  readonly points: number;
+  readonly ticks: number;
+}
+
+/** More points than these cannot be told apart at the width. */
+const WIDE: Size = { width: WIDE_WIDTH, height: 210, left: 104, right: 18, points: 750, ticks: 8 };
+const NARROW: Size = { width: CHART_WIDTH, height: 190, left: 46, right: 12, points: 250, ticks: 3 };
+/** Up to here every point is drawn as the step it is: a short clip's frames do not slope into one another. */
+const STEPS = 300;
+
+/** One plot over time, drawn for a desk and for a phone; the page shows the one that fits. */
+export function drawTimePlot(plot: TimePlot, time: TimeAxis): Html {
+  return html`<figure class="plot"><figcaption><b>${plot.title}</b>${keys(plot.curves)}</figcaption>
+${twoWidths(plot.label, draw(plot, time, WIDE), draw(plot, time, NARROW))}
+<p class="note">${plot.note}</p></figure>`;
+}
+
+/** Two drawings of one thing under one label. */
+export function twoWidths(label: string, wide: string, narrow: string): Html {
+  return html`<div role="img" aria-label="${label}"><div class="wide">${trusted(wide)}</div><div class="narrow">${trusted(narrow)}</div></div>`;
+}
+
+/** Which stroke is which curve: a line of text with a piece of each. */
+export function keys(curves: readonly Pick<Curve, 'name' | 'stroke'>[]): HtmlPart {
+  return html`<span class="keys">${curves.map(
+    ({ name, stroke }) =>
+      html`<span><svg width="26" height="8" aria-hidden="true" focusable="false"><path d="M0 4h26" fill="none" stroke="${stroke.colour}" stroke-width="${stroke.width}" stroke-dasharray="${(stroke.dash ?? []).join(' ')}"/></svg>${name}</span>`,
+  )}</span>`;
+}
+
+function draw(plot: TimePlot, time: TimeAxis, size: Size): string {
+  const ticks = time.ticks(size.ticks);
+  const labels = new Map(ticks.map((tick) => [tick.at, tick.label]));
+  const at = ticks.map((tick) => tick.at);
+  const { axis } = plot;
+  return drawSvg(
+    {
+      grid: { left: size.left, right: size.right, top: 14, bottom: 26 },
+      xAxis: {
+        type: 'value',
+        min: 0,
+        max: time.length,
+        axisLine: { onZero: false, lineStyle: { color: RULE } },
+        axisTick: { show: true, lineStyle: { color: SOFT }, customValues: at },
+        splitLine: { show: false },
+        axisLabel: {
+          color: SOFT,
+          fontSize: 12,
+          customValues: at,
+          formatter: (value: number) => labels.get(value) ?? '',
+          alignMinLabel: 'left',
+          alignMaxLabel: 'right',
+          hideOverlap: true,
+        },
+      },
+      yAxis: {
+        type: axis.log ? 'log' : 'value',
+        min: axis.min,
+        max: axis.max,
+        ...(axis.interval === undefined ? {} : { interval: axis.interval }),
+        axisLine: { show: false },
+        axisTick: { show: false },
+        splitLine: { lineStyle: { color: RULE } },
+        axisLabel: { color: SOFT, fontSize: 12, formatter: axis.label },
+      },
+      series: [...plot.curves.map((curve, index) => line(curve, plot, time, size, index === 0)), ring(plot)],
+    },
+    size.width,
+    size.height,
+  );
+}
+
+function line(
+  curve: Curve,
+  plot: TimePlot,
+  time: TimeAxis,
+  size: Size,
+  carriesLimits: boolean,
+): LineSeriesOption {
+  const { points, each } = thin(curve.points, size.points, curve.keep);
+  const width = each * curve.step;
+  const asSteps = points.length <= STEPS;
+  return {
+    type: 'line',
+    silent: true,
+    showSymbol: false,
+    ...(asSteps ? { step: 'end' as const } : {}),
+    lineStyle: {
+      color: curve.stroke.colour,
+      width: curve.stroke.width,
+      type: curve.stroke.dash ? [...curve.stroke.dash] : 'solid',
+    },
+    data: placed(points, width, time.length).map(([x, y]) => [x, y === null ? null : held(y, plot.axis)]),
+    ...(carriesLimits ? { markLine: limitLines(plot, size), markArea: bandAreas(plot) } : {}),
+    z: 3,
+  };
+}
+
+/** Points at the start of what they stand for; a run of them ends where its last one does, so that one alone is seen. */
+export function placed(points: readonly Point[], width: number, length: number): [number, Point][] {
+  const data: [number, Point][] = [];
+  points.forEach((point, index) => {
+    const from = Math.min(index * width, length);
+    const before = index === 0 ? null : (points[index - 1] ?? null);
+    if (point === null && before !== null) data.push([from, before]);
+    data.push([from, point]);
+  });
+  const last = points.at(-1) ?? null;
+  if (last !== null) data.push([Math.min(points.length * width, length), last]);
+  return data;
+}
+
+/** Kept on the paper: a black frame has no place on a log scale, silence none on a scale of loudness. */
+function held(value: number, { min, max }: ValueAxis): number {
+  return Math.min(Math.max(value, min), max);
+}
+
+function limitLines(plot: TimePlot, size: Size): LineSeriesOption['markLine'] {
+  return {
+    silent: true,
+    symbol: 'none',
+    animation: false,
+    data: plot.limits.map((limit) => ({
+      yAxis: limit.at,
+      lineStyle: { color: limit.colour, type: 'dashed' as const, width: 1.5 },
+      label: {
+        formatter: limit.name,
+        color: limit.colour,
+        fontSize: size === WIDE ? 12 : 11,
+        position: 'insideEndTop' as const,
+        textBorderColor: CARD,
+        textBorderWidth: 3,
+      },
+    })),
+  };
+}
+
+function bandAreas(plot: TimePlot): LineSeriesOption['markArea'] {
+  return {
+    silent: true,
+    data: plot.bands.map((band) => [
+      { yAxis: band.from, itemStyle: { color: band.colour } },
+      { yAxis: band.to },
+    ]),
+  };
+}
+
+function ring(plot: TimePlot): ScatterSeriesOption {
+  const { spot } = plot;
+  return {
+    type: 'scatter',
+    silent: true,
+    z: 5,
+    data: spot === null ? [] : [[spot.at, held(spot.value, plot.axis)]],
+    symbol: 'circle',
+    symbolSize: 11,
+    itemStyle: { color: 'transparent', borderColor: INK, borderWidth: 2, opacity: 1 },
+  };
+}
