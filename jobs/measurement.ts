@@ -3,6 +3,7 @@ import { chromaName, colourTags, hdrStaticMetadata, rationalText, scanName } fro
 import { type FrameRange, frameRange } from './frame-range.js';
 import { curves } from './measured-curves.js';
 import { histograms } from './measured-histograms.js';
+import { soundContent } from './measured-sound.js';
 
 const confidence = z.enum(['high', 'low']);
 const count = z.number().int().nonnegative();
@@ -43,6 +44,10 @@ export const audioMeasurement = z.object({
   /** Null when every sample is zero. */
   truePeakDbtp: z.number().nullable(),
   samplePeakDbfs: z.number().nullable(),
+  /** First sample after the first picture, seconds; null where it is not known, or there is no picture. */
+  startSeconds: z.number().nullable(),
+  /** Channel by channel; null where the sound was not measured. */
+  content: soundContent.nullable(),
 });
 export type AudioMeasurement = z.infer<typeof audioMeasurement>;
 

@@ -1,5 +1,4 @@
-import type { ClipFacts } from '../../jobs/facts.js';
-import type { AudioMeasurement, Measurement } from '../../jobs/measurement.js';
+import type { Measurement } from '../../jobs/measurement.js';
 import { formatRational, parseRational } from '../../signal/rational.js';
 import type { FfmpegResult } from '../ffmpeg/command.js';
 import type { ContainerEnd } from './container-end.js';
@@ -8,7 +7,8 @@ import type { FrameLog } from './frame-log.js';
 import { frameClock } from './frame-ranges.js';
 import type { TapOptions } from './open-tap.js';
 import { type PictureAnswer, pictureFigures } from './picture/picture-figures.js';
-import type { SoundOutcome } from './sound-thread.js';
+import { type GatheredSound, soundFigures } from './sound/sound-figures.js';
+import type { SoundLog } from './sound/sound-log.js';
 import { readTimeline } from './timeline.js';
 import { truncationReasons } from './truncation.js';
 
@@ -19,10 +19,9 @@ export interface Gathered extends TapOptions {
   readonly damage: DamageLog;
   readonly end: ContainerEnd;
   readonly pictureAnswer: PictureAnswer | null;
-  readonly soundAnswer:
-    | { readonly kind: 'done'; readonly outcomes: readonly SoundOutcome['outcome'][] }
-    | { readonly kind: 'died'; readonly why: string }
-    | null;
+  readonly soundAnswer: GatheredSound['answer'];
+  /** What the log says of the decoder's sound; absent when its filters were not in the command. */
+  readonly soundLog?: SoundLog | undefined;
 }
 
 export const STANDARDS = [
@@ -44,7 +43,14 @@ export function assembleMeasurement(gathered: Gathered): Measurement {
   const rate = video?.frameRate == null ? null : parseRational(video.frameRate);
   const timeline = readTimeline(frameLog.frames, frameLog.timestamps, rate);
   const picture = pictureFigures(gathered, clock);
-  const sound = soundFigures(facts, gathered.soundAnswer);
+  const sound = soundFigures({
+    streams: facts.audio,
+    answer: gathered.soundAnswer,
+    log: gathered.soundLog,
+    clock,
+    frameRate: rate,
+    picture: frameLog.timestamps,
+  });
 
   const errors = [...damage.messages];
   let errorCount = damage.errors;
@@ -63,7 +69,7 @@ export function assembleMeasurement(gathered: Gathered): Measurement {
     containerEnd: gathered.end,
     logSaysEarlyEnd: damage.endsEarly,
   });
-  const events = [...picture.events];
+  const events = [...picture.events, ...sound.events];
   for (const { frame, detail } of timeline.gaps) {
     events.push({ kind: 'timestamp-gap', ...clock.range(frame, frame + 1), detail });
   }
@@ -109,7 +115,7 @@ export function assembleMeasurement(gathered: Gathered): Measurement {
       lightLevel: facts.video?.hdr.lightLevel ?? frameLog.hdr.lightLevel,
     },
     histograms: picture.histograms,
-    curves: { picture: picture.curves, sound: [] },
+    curves: { picture: picture.curves, sound: sound.curves },
     exposure: picture.exposure,
     audio: sound.audio,
     events,
@@ -117,57 +123,4 @@ export function assembleMeasurement(gathered: Gathered): Measurement {
     unmeasured,
     method: { ...gathered.method, standards: [...STANDARDS] },
   };
-}
-
-function soundFigures(
-  facts: ClipFacts,
-  answer: Gathered['soundAnswer'],
-): { readonly audio: AudioMeasurement[]; readonly unmeasured: Measurement['unmeasured'] } {
-  const unmeasured: Measurement['unmeasured'] = [];
-  const audio = facts.audio.map((stream, index): AudioMeasurement => {
-    const outcome = answer?.kind === 'done' ? answer.outcomes[index] : undefined;
-    const described = {
-      stream: stream.stream,
-      codec: stream.codec,
-      channels: stream.channels,
-      layout: stream.layout,
-      sampleRate: stream.sampleRate,
-      bitDepth: stream.bitDepth,
-    };
-    const silent = {
-      integratedLufs: null,
-      loudnessRange: null,
-      maxMomentaryLufs: null,
-      maxShortTermLufs: null,
-      truePeakDbtp: null,
-      samplePeakDbfs: null,
-    };
-    if (outcome?.kind !== 'done') {
-      const why = outcome?.why ?? (answer?.kind === 'died' ? answer.why : 'the sound was not measured');
-      unmeasured.push({ what: `audio[${index}]`, why });
-      return { ...described, samples: 0, durationSeconds: 0, ...silent };
-    }
-    const { figures } = outcome;
-    const counted = { samples: figures.samples, durationSeconds: figures.samples / stream.sampleRate };
-    if (figures.invalidSamples > 0) {
-      const why = `${figures.invalidSamples} samples are no numbers or infinite`;
-      unmeasured.push({ what: `audio[${index}]`, why });
-      return { ...described, ...counted, ...silent };
-    }
-    if (figures.weighting === 'assumed') {
-      const why = `which channel is which is unknown (${stream.channels} channels without a layout)`;
-      unmeasured.push({ what: `audio[${index}].integratedLufs`, why });
-    }
-    return {
-      ...described,
-      ...counted,
-      integratedLufs: figures.integratedLufs,
-      loudnessRange: figures.loudnessRange,
-      maxMomentaryLufs: figures.maxMomentaryLufs,
-      maxShortTermLufs: figures.maxShortTermLufs,
-      truePeakDbtp: figures.truePeakDbtp,
-      samplePeakDbfs: figures.samplePeakDbfs,
-    };
-  });
-  return { audio, unmeasured };
 }

@@ -2,7 +2,9 @@ import { constants, openSync } from 'node:fs';
 import { Socket } from 'node:net';
 import { parentPort, workerData } from 'node:worker_threads';
 import type { AudioFacts } from '../../jobs/facts.js';
-import { type SoundFigures, SoundMeter } from './sound/sound-meter.js';
+import { wholeNumberDepth } from './sound/channel-sums.js';
+import type { StreamOutcome } from './sound/sound-figures.js';
+import { SoundMeter } from './sound/sound-meter.js';
 
 /** What the thread is started with: one pipe for each stream. */
 export interface SoundWork {
@@ -17,9 +19,7 @@ export interface SoundOutcome {
   readonly kind: 'outcome';
   /** Index into `SoundWork.streams`. */
   readonly index: number;
-  readonly outcome:
-    | { readonly kind: 'done'; readonly figures: SoundFigures }
-    | { readonly kind: 'failed'; readonly why: string };
+  readonly outcome: StreamOutcome;
 }
 
 const SAMPLE_BYTES = Float64Array.BYTES_PER_ELEMENT;
@@ -48,7 +48,9 @@ function measureStream(
     }
   };
   attempt(() => {
-    meter = new SoundMeter({ sampleRate: facts.sampleRate, channels: facts.channels, layout: facts.layout });
+    const { sampleRate, channels, layout } = facts;
+    const sampleDepth = wholeNumberDepth(facts.codec, facts.bitDepth);
+    meter = new SoundMeter({ sampleRate, channels, layout, sampleDepth });
   });
   // Chunks of the pipe may cut a sample in two; the rest waits for the next chunk.
   let rest: Buffer = Buffer.alloc(0);

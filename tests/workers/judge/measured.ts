@@ -17,6 +17,8 @@ export const SOUND: AudioMeasurement = {
   maxShortTermLufs: -21,
   truePeakDbtp: -3,
   samplePeakDbfs: -3.2,
+  startSeconds: 0,
+  content: null,
 };
 
 /** What can be changed in a measurement: everything, and freely. */

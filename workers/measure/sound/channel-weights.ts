@@ -48,6 +48,16 @@ export interface ChannelWeights {
   readonly weighting: 'layout' | 'assumed';
 }
 
+/**
+ * Loudspeaker of each channel, for a layout as ffmpeg names it (`5.1(side)`) or spells it out (`FL+FR+LFE`); null where the
+ * layout is not stated, not known or one of another number of channels.
+ */
+export function speakersOf(channels: number, layout: string | null): readonly string[] | null {
+  const text = layout === null ? null : Object.hasOwn(LAYOUTS, layout) ? LAYOUTS[layout] : layout;
+  const speakers = text?.split('+') ?? [];
+  return speakers.length === channels && speakers.every((name) => SPEAKERS.has(name)) ? speakers : null;
+}
+
 function weightOf(speaker: string, speakers: readonly string[]): number {
   if (speaker === 'LFE' || speaker === 'LFE2') return 0;
   if (['SL', 'SR', 'WL', 'WR'].includes(speaker)) return SURROUND;
@@ -57,16 +67,10 @@ function weightOf(speaker: string, speakers: readonly string[]): number {
   return 1;
 }
 
-/**
- * Weights for a layout as ffmpeg names it (`5.1(side)`) or spells it out (`FL+FR+LFE`). Without a layout one or
- * two channels count as mono or stereo, where every reading gives 1.
- */
+/** Weights of the channels. Without a layout one or two of them count as mono or stereo, where every reading gives 1. */
 export function channelWeights(channels: number, layout: string | null): ChannelWeights {
-  const text = layout === null ? null : Object.hasOwn(LAYOUTS, layout) ? LAYOUTS[layout] : layout;
-  const speakers = text?.split('+') ?? [];
-  if (speakers.length === channels && speakers.every((name) => SPEAKERS.has(name))) {
-    return { weights: speakers.map((name) => weightOf(name, speakers)), weighting: 'layout' };
-  }
+  const speakers = speakersOf(channels, layout);
+  if (speakers) return { weights: speakers.map((name) => weightOf(name, speakers)), weighting: 'layout' };
   const weights = Array.from({ length: channels }, () => 1);
   return { weights, weighting: layout === null && channels <= 2 ? 'layout' : 'assumed' };
 }

@@ -1,6 +1,12 @@
+import type { SoundCurve } from '../../../jobs/measured-curves.js';
+import type { SoundContent } from '../../../jobs/measured-sound.js';
 import { channelWeights } from './channel-weights.js';
+import { decibels } from './decibels.js';
+import type { Hop } from './hop.js';
 import { KFilter } from './k-weighting.js';
+import { LoudnessCurve } from './loudness-curve.js';
 import { integratedLoudness, loudness, loudnessRange } from './loudness-gate.js';
+import { SoundStudy } from './sound-study.js';
 import { TRUE_PEAK_HISTORY, TruePeak } from './true-peak.js';
 
 /** The grid everything is summed on. Windows start every 10 ms: on 100 ms a short burst reads low (Tech 3341 case 13). */
@@ -18,6 +24,8 @@ export interface SoundFormat {
   readonly channels: number;
   /** ffmpeg's name of the layout, or null. */
   readonly layout: string | null;
+  /** Bits of the whole-number samples that are stored; null or absent for lossy coding and floating point. */
+  readonly sampleDepth?: number | null | undefined;
 }
 
 export interface SoundFigures {
@@ -38,6 +46,8 @@ export interface SoundFigures {
   readonly invalidSamples: number;
   /** `assumed` when the layout is unknown and every channel counted 1. */
   readonly weighting: 'layout' | 'assumed';
+  readonly content: SoundContent;
+  readonly curve: Omit<SoundCurve, 'stream'>;
 }
 
 interface Channel {
@@ -75,9 +85,9 @@ class HopSums {
 }
 
 /**
- * Loudness and peaks of one audio stream, from its samples (1.0 is full scale).
+ * Loudness, peaks and content of one audio stream, from its samples (1.0 is full scale).
  *
- * Figures do not depend on how the samples are cut into chunks. Memory grows by 0.6 MB an hour, for the gates.
+ * Figures do not depend on how the samples are cut into chunks. Memory grows by 1.2 MB an hour, for the gates and the curve.
  */
 export class SoundMeter {
   readonly #sampleRate: number;
@@ -86,6 +96,8 @@ export class SoundMeter {
   readonly #hops = new HopSums();
   readonly #gateBlocks: number[] = [];
   readonly #rangeWindows: number[] = [];
+  readonly #curve = new LoudnessCurve();
+  readonly #study: SoundStudy;
   #maxMomentary = 0;
   #maxShortTerm = 0;
   #samples = 0;
@@ -113,6 +125,7 @@ export class SoundMeter {
       peak: new TruePeak(sampleRate),
       samples: new Float64Array(TRUE_PEAK_HISTORY + longestHop),
     }));
+    this.#study = new SoundStudy({ ...format, sampleDepth: format.sampleDepth ?? null });
     this.#hopLength = this.#hopEnd(1);
   }
 
@@ -142,18 +155,34 @@ export class SoundMeter {
     const integratedLufs = integratedLoudness(this.#gateBlocks);
     const maxMomentaryLufs = loudness(this.#maxMomentary);
     const maxShortTermLufs = loudness(this.#maxShortTerm);
+    const curve = this.#curve.points;
+    this.#study.push(this.#cutHop(), this.#samples - this.#filled, false);
     this.#ringOut();
+    const peaks = this.#channels.map(({ peak }) => peak);
     return {
       samples: this.#samples,
       integratedLufs,
       loudnessRange: loudnessRange(this.#rangeWindows),
       maxMomentaryLufs,
       maxShortTermLufs,
-      truePeakDbtp: decibels(Math.max(...this.#channels.map((c) => c.peak.truePeak))),
-      samplePeakDbfs: decibels(Math.max(...this.#channels.map((c) => c.peak.samplePeak))),
+      truePeakDbtp: decibels(Math.max(...peaks.map(({ truePeak }) => truePeak))),
+      samplePeakDbfs: decibels(Math.max(...peaks.map(({ samplePeak }) => samplePeak))),
       invalidSamples: this.#invalid,
       weighting: this.#weighting,
+      content: this.#study.finish(this.#samples, peaks),
+      curve,
     };
+  }
+
+  /** What is left of a hop at the end of the stream. */
+  #cutHop(): Hop[] {
+    const from = TRUE_PEAK_HISTORY;
+    const end = from + this.#filled;
+    return this.#channels.map(({ samples }) => {
+      let peak = 0;
+      for (let i = from; i < end; i++) peak = Math.max(peak, Math.abs(samples[i] ?? 0));
+      return { samples, from, end, peak };
+    });
   }
 
   #hopEnd(hop: number): number {
@@ -170,7 +199,7 @@ export class SoundMeter {
       this.#filled += take;
       this.#samples += take;
       done += take;
-      if (this.#filled === this.#hopLength) this.#endHop();
+      if (this.#filled === this.#hopLength) this.#endHop(true);
     }
   }
 
@@ -195,22 +224,24 @@ export class SoundMeter {
     }
   }
 
-  #endHop(): void {
+  #endHop(isProgramme: boolean): void {
     const length = this.#filled;
     const end = TRUE_PEAK_HISTORY + length;
     let energy = 0;
+    const hops: Hop[] = [];
     for (const { weight, filter, peak, samples } of this.#channels) {
-      peak.push(samples, end);
+      hops.push({ samples, from: TRUE_PEAK_HISTORY, end, peak: peak.push(samples, end) });
       if (weight > 0) energy += weight * filter.energy(samples, TRUE_PEAK_HISTORY, end);
-      samples.copyWithin(0, length, end);
     }
+    if (isProgramme) this.#study.push(hops, this.#samples - length, true);
+    for (const { samples } of this.#channels) samples.copyWithin(0, length, end);
     this.#hops.push(energy, length);
     this.#filled = 0;
     this.#hopLength = this.#hopEnd(this.#hops.count + 1) - this.#hopEnd(this.#hops.count);
-    this.#readWindows();
+    this.#readWindows(isProgramme);
   }
 
-  #readWindows(): void {
+  #readWindows(isProgramme: boolean): void {
     const onGate = this.#hops.count % GATE_HOPS === 0;
     const momentary = this.#hops.meanSquare(MOMENTARY_HOPS);
     if (momentary !== null) {
@@ -222,6 +253,8 @@ export class SoundMeter {
       this.#maxShortTerm = Math.max(this.#maxShortTerm, shortTerm);
       if (onGate) this.#rangeWindows.push(shortTerm);
     }
+    const column = Math.floor((this.#hops.count - 1) / GATE_HOPS);
+    if (isProgramme) this.#curve.add(column, momentary, shortTerm);
   }
 
   /** Silence after the end: the interpolator sees its last samples, the loudness range its last 1.5 s. */
@@ -231,11 +264,7 @@ export class SoundMeter {
         samples.fill(0, TRUE_PEAK_HISTORY + this.#filled, TRUE_PEAK_HISTORY + this.#hopLength);
       }
       this.#filled = this.#hopLength;
-      this.#endHop();
+      this.#endHop(false);
     }
   }
-}
-
-function decibels(magnitude: number): number | null {
-  return magnitude > 0 ? 20 * Math.log10(magnitude) : null;
 }

@@ -98,15 +98,18 @@ export class TruePeak {
     return Math.max(this.#truePeak, this.#samplePeak);
   }
 
-  /** `samples` holds TRUE_PEAK_HISTORY old samples, then the new ones, up to `length`. */
-  push(samples: Float64Array, length: number): void {
+  /** `samples` holds TRUE_PEAK_HISTORY old samples, then the new ones, up to `length`. Gives the largest magnitude of the new ones. */
+  push(samples: Float64Array, length: number): number {
+    let highest = 0;
     for (let from = TRUE_PEAK_HISTORY; from < length; from += STRETCH) {
       const to = Math.min(from + STRETCH, length);
       const recent = peakOf(samples, from, to);
-      if (recent > this.#samplePeak) this.#samplePeak = recent;
+      if (recent > highest) highest = recent;
       const reach = Math.max(recent, peakOf(samples, from - TRUE_PEAK_HISTORY, from));
       if (reach * this.#bound > this.#truePeak) this.#interpolate(samples, from, to);
     }
+    if (highest > this.#samplePeak) this.#samplePeak = highest;
+    return highest;
   }
 
   /** Written out for four pairs at once: this loop is most of what a true peak costs. */

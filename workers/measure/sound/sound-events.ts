@@ -1,0 +1,83 @@
+import type { ChannelPair, SoundContent } from '../../../jobs/measured-sound.js';
+import type { AudioMeasurement, MeasuredEvent } from '../../../jobs/measurement.js';
+import type { Rational } from '../../../signal/rational.js';
+import type { FrameClock } from '../frame-ranges.js';
+import type { SampleRun } from './longest-runs.js';
+import { secondsText, soundFrames } from './sound-place.js';
+
+/**
+ * What an event is made of. These are no limits, only what is worth a place on the timeline by common practice (no source);
+ * a target sets its own limits and is judged by the runs of the content.
+ */
+export const SILENCE_EVENT = { below: -60, seconds: 1 } as const;
+export const PHASE_EVENT = { below: -0.5, seconds: 1 } as const;
+
+/** `channel 1 (FL)`: as people count. */
+export function channelName(content: SoundContent, channel: number): string {
+  const speaker = content.channels[channel]?.speaker ?? null;
+  return speaker === null ? `channel ${channel + 1}` : `channel ${channel + 1} (${speaker})`;
+}
+
+export function pairName(content: SoundContent, { left, right }: ChannelPair): string {
+  return `${channelName(content, left)} and ${channelName(content, right)}`;
+}
+
+/** Silence, clipping, inverted channels and line-up of one stream as events of the file. */
+export function soundEvents(
+  audio: AudioMeasurement,
+  clock: FrameClock,
+  frameRate: Rational | null,
+): MeasuredEvent[] {
+  const { content, sampleRate } = audio;
+  if (content === null) return [];
+  const event = (kind: string, run: SampleRun, detail: string): MeasuredEvent => {
+    const { from, to } = soundFrames(run, audio, frameRate);
+    const range =
+      frameRate === null ? { from, to, fromTimecode: null, toTimecode: null } : clock.range(from, to);
+    const at = `at ${(run.from / sampleRate).toFixed(3)} s`;
+    return { kind, ...range, detail: `stream ${audio.stream}, ${at}: ${detail}` };
+  };
+  const lasts = (run: SampleRun, seconds: number): boolean => run.to - run.from >= seconds * sampleRate;
+
+  const silence = (content.quiet.find(({ below }) => below === SILENCE_EVENT.below)?.longest ?? [])
+    .filter((run) => lasts(run, SILENCE_EVENT.seconds))
+    .map((run) => {
+      const level =
+        run.peakDbfs === null ? 'every sample zero' : `highest sample ${run.peakDbfs.toFixed(1)} dBFS`;
+      const length = secondsText(run, sampleRate);
+      return event(
+        'silence',
+        run,
+        `all channels at or below ${SILENCE_EVENT.below} dBFS for ${length}, ${level}`,
+      );
+    });
+
+  const clipping = content.channels.flatMap(({ clipping: { places } }, channel) =>
+    places.map((place) => {
+      const runs = place.runs === 1 ? '1 run' : `${place.runs} runs`;
+      return event('clipping', place, `${channelName(content, channel)}, ${runs} of full-scale samples`);
+    }),
+  );
+
+  const outOfPhase = (content.pairs ?? []).flatMap((pair) =>
+    (pair.outOfPhase.find(({ below }) => below === PHASE_EVENT.below)?.longest ?? [])
+      .filter((run) => lasts(run, PHASE_EVENT.seconds))
+      .map((run) => {
+        const what = `correlation of ${pairName(content, pair)} below ${PHASE_EVENT.below}`;
+        return event('out-of-phase', run, `${what} for ${secondsText(run, sampleRate)}`);
+      }),
+  );
+
+  const tones = content.channels.flatMap(({ tone }, channel) =>
+    tone === null
+      ? []
+      : [
+          event(
+            'line-up-tone',
+            tone,
+            `${channelName(content, channel)}, 1 kHz at ${tone.levelDbfs.toFixed(2)} dBFS for ${secondsText(tone, sampleRate)}`,
+          ),
+        ],
+  );
+  return [...silence, ...clipping, ...outOfPhase, ...tones];
+}

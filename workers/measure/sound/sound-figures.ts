@@ -1,0 +1,150 @@
+import type { AudioFacts } from '../../../jobs/facts.js';
+import type { SoundCurve } from '../../../jobs/measured-curves.js';
+import type { AudioMeasurement, MeasuredEvent, Measurement } from '../../../jobs/measurement.js';
+import type { Rational } from '../../../signal/rational.js';
+import type { FrameClock } from '../frame-ranges.js';
+import type { Timestamps } from '../timeline.js';
+import { soundEvents } from './sound-events.js';
+import { formatText, type SoundLog } from './sound-log.js';
+import type { SoundFigures } from './sound-meter.js';
+import { soundFrames } from './sound-place.js';
+
+export type StreamOutcome =
+  | { readonly kind: 'done'; readonly figures: SoundFigures }
+  | { readonly kind: 'failed'; readonly why: string };
+
+/** What has come in of the sound when ffmpeg has ended. */
+export interface GatheredSound {
+  readonly streams: readonly AudioFacts[];
+  readonly answer:
+    | { readonly kind: 'done'; readonly outcomes: readonly StreamOutcome[] }
+    | { readonly kind: 'died'; readonly why: string }
+    | null;
+  /** Absent: changes of the sample rate or layout in mid-stream go unnoticed. */
+  readonly log: SoundLog | undefined;
+  readonly clock: FrameClock;
+  readonly frameRate: Rational | null;
+  /** Time stamps of the picture, null without. */
+  readonly picture: Timestamps | null;
+}
+
+export interface SoundResult {
+  readonly audio: AudioMeasurement[];
+  readonly curves: SoundCurve[];
+  readonly events: MeasuredEvent[];
+  readonly unmeasured: Measurement['unmeasured'];
+}
+
+const NO_FIGURES = {
+  integratedLufs: null,
+  loudnessRange: null,
+  maxMomentaryLufs: null,
+  maxShortTermLufs: null,
+  truePeakDbtp: null,
+  samplePeakDbfs: null,
+  content: null,
+};
+
+/** Turns what the sound thread counted into the sound's part of the measurement. Pure. */
+export function soundFigures(gathered: GatheredSound): SoundResult {
+  const result: SoundResult = { audio: [], curves: [], events: [], unmeasured: [] };
+  for (const index of gathered.streams.keys()) readStream(gathered, index, result);
+  return result;
+}
+
+function readStream(gathered: GatheredSound, index: number, result: SoundResult): void {
+  const { streams, answer, log, clock, frameRate } = gathered;
+  const stream = streams[index];
+  if (!stream) return;
+  const note = (figure: string, why: string): void => {
+    result.unmeasured.push({ what: `audio[${index}]${figure}`, why });
+  };
+  const outcome = answer?.kind === 'done' ? answer.outcomes[index] : undefined;
+  const figures = outcome?.kind === 'done' ? outcome.figures : null;
+  const samples = figures?.samples ?? 0;
+  const described = {
+    stream: stream.stream,
+    codec: stream.codec,
+    channels: stream.channels,
+    layout: stream.layout,
+    sampleRate: stream.sampleRate,
+    bitDepth: stream.bitDepth,
+    samples,
+    durationSeconds: samples / stream.sampleRate,
+    startSeconds: startAfterPicture(gathered, index),
+  };
+
+  const changes = changeEvents(described, log, index, clock, frameRate);
+  result.events.push(...changes);
+  const obstacle =
+    figures === null
+      ? outcome?.kind === 'failed'
+        ? outcome.why
+        : answer?.kind === 'died'
+          ? answer.why
+          : 'the sound was not measured'
+      : figures.invalidSamples > 0
+        ? `${figures.invalidSamples} samples are no numbers or infinite`
+        : (mismatch(stream, log, index) ?? changes[0]?.detail ?? null);
+  if (figures === null || obstacle !== null) {
+    note('', obstacle ?? 'the sound was not measured');
+    result.audio.push({ ...described, ...NO_FIGURES });
+    return;
+  }
+
+  if (figures.weighting === 'assumed') {
+    note(
+      '.integratedLufs',
+      `which channel is which is unknown (${stream.channels} channels without a layout)`,
+    );
+  }
+  const audio: AudioMeasurement = {
+    ...described,
+    integratedLufs: figures.integratedLufs,
+    loudnessRange: figures.loudnessRange,
+    maxMomentaryLufs: figures.maxMomentaryLufs,
+    maxShortTermLufs: figures.maxShortTermLufs,
+    truePeakDbtp: figures.truePeakDbtp,
+    samplePeakDbfs: figures.samplePeakDbfs,
+    content: figures.content,
+  };
+  result.audio.push(audio);
+  result.curves.push({ stream: stream.stream, ...figures.curve });
+  result.events.push(...soundEvents(audio, clock, frameRate));
+}
+
+/** ffmpeg counts the time of both from the start of the file. */
+function startAfterPicture({ log, picture }: GatheredSound, index: number): number | null {
+  const sound = log?.startSeconds(index) ?? null;
+  const first = picture?.ticks[0];
+  if (sound === null || picture === null || first === undefined) return null;
+  return sound - (first * picture.timeBase.num) / picture.timeBase.den;
+}
+
+/** The headers promised another rate or number of channels than the decoder gives: every figure was reckoned with the wrong ones. */
+function mismatch(stream: AudioFacts, log: SoundLog | undefined, index: number): string | null {
+  const first = log?.first(index) ?? null;
+  if (first === null) return null;
+  if (first.sampleRate === stream.sampleRate && first.channels === stream.channels) return null;
+  return `the headers say ${stream.sampleRate} Hz and ${stream.channels} channels, the decoder gives ${formatText(first)}`;
+}
+
+/** After a change ffmpeg converts to the first format: what it then delivers are no longer the samples of the file. */
+function changeEvents(
+  audio: Pick<AudioMeasurement, 'stream' | 'sampleRate' | 'startSeconds'>,
+  log: SoundLog | undefined,
+  index: number,
+  clock: FrameClock,
+  frameRate: Rational | null,
+): MeasuredEvent[] {
+  const start = log?.startSeconds(index) ?? 0;
+  return (log?.changes(index) ?? []).map(({ seconds, before, after }) => {
+    const sample = Math.max(0, Math.round(((seconds ?? start) - start) * audio.sampleRate));
+    const { from, to } = soundFrames({ from: sample, to: sample + 1 }, audio, frameRate);
+    const range =
+      frameRate === null ? { from, to, fromTimecode: null, toTimecode: null } : clock.range(from, to);
+    const at = seconds === null ? '' : `, at ${(seconds - start).toFixed(3)} s`;
+    const detail = `stream ${audio.stream}${at}: the sound changes from ${formatText(before)} to ${formatText(after)}`;
+    return { kind: 'format-change', ...range, detail };
+  });
+}
