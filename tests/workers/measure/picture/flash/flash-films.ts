@@ -1,0 +1,177 @@
+import type { Colour } from '../../../../../jobs/colour.js';
+import type { Flashes } from '../../../../../jobs/measured-flashes.js';
+import type { Measurement } from '../../../../../jobs/measurement.js';
+import { parseRational } from '../../../../../signal/rational.js';
+import { frameClock } from '../../../../../workers/measure/frame-ranges.js';
+import { flashFigures } from '../../../../../workers/measure/picture/flash/flash-figures.js';
+import {
+  FLASH_COLUMNS,
+  type FlashColumn,
+  type FlashScreening,
+  FlashStudy,
+  flashScreening,
+  isScreened,
+} from '../../../../../workers/measure/picture/flash/flash-study.js';
+import { cellGrid, type FrameFeatures } from '../../../../../workers/measure/picture/frame-features.js';
+import type { PicturePlan } from '../../../../../workers/measure/picture/picture-kernel.js';
+import { picturePlan } from '../../../../../workers/measure/picture/picture-plan.js';
+import { type NaivePicture, naiveFacts, pixelFormatName } from '../naive-picture.js';
+
+/**
+ * Films of flat fields for the flash screening, made in memory and never written to a file anybody could play.
+ * What the kernels give the screening is worked out here from its definition.
+ */
+export interface Film {
+  readonly shape: Omit<NaivePicture, 'planes'>;
+  /** As documents write it. */
+  readonly rate: string;
+  /** Y', Cb, Cr; G', B', R'; or grey alone. */
+  readonly frames: readonly NaivePicture['planes'][];
+}
+
+export const SDR: Colour = { primaries: 'bt709', transfer: 'bt709', matrix: 'bt709', range: 'narrow' };
+export const PQ2100: Colour = {
+  primaries: 'bt2020',
+  transfer: 'smpte2084',
+  matrix: 'bt2020nc',
+  range: 'narrow',
+};
+export const HLG2100: Colour = { ...PQ2100, transfer: 'arib-std-b67' };
+
+/** 64x40: eight by five cells of 8 pixels, so that a cell is 2.5 % of the screen. */
+export const GREY: Film['shape'] = {
+  width: 64,
+  height: 40,
+  depth: 10,
+  model: 'grey',
+  shiftX: 0,
+  shiftY: 0,
+  colour: SDR,
+  interlaced: false,
+};
+export const RGB: Film['shape'] = { ...GREY, model: 'rgb', colour: { ...SDR, range: 'full' } };
+
+/** The codes of one pixel, plane by plane. */
+export type Codes = readonly number[];
+
+/** A frame whose cells of 8x8 pixels, left to right and top to bottom, are flat. */
+export function ofCells(shape: Film['shape'], codesOf: (cell: number) => Codes): NaivePicture['planes'] {
+  const columns = Math.ceil(shape.width / 8);
+  const cellOf = (pixel: number): number => {
+    const x = pixel % shape.width;
+    const y = Math.floor(pixel / shape.width);
+    return Math.floor(y / 8) * columns + Math.floor(x / 8);
+  };
+  const planes = shape.model === 'grey' ? 1 : 3;
+  return Array.from({ length: planes }, (_, plane) =>
+    Array.from({ length: shape.width * shape.height }, (_, pixel) => codesOf(cellOf(pixel))[plane] ?? 0),
+  );
+}
+
+export const flat = (shape: Film['shape'], codes: Codes): NaivePicture['planes'] =>
+  ofCells(shape, () => codes);
+
+/** A film that is `off`, and `on` for `width` frames from each of `leads` on. */
+export function pulses(
+  shape: Film['shape'],
+  rate: string,
+  { leads, width, frames }: { leads: readonly number[]; width: number; frames: number },
+  off: NaivePicture['planes'],
+  on: NaivePicture['planes'],
+): Film {
+  const isOn = (frame: number): boolean => leads.some((lead) => frame >= lead && frame < lead + width);
+  return { shape, rate, frames: Array.from({ length: frames }, (_, frame) => (isOn(frame) ? on : off)) };
+}
+
+export function planOf(shape: Film['shape']): PicturePlan {
+  const picture = { ...shape, planes: [] };
+  const plan = picturePlan(naiveFacts(picture, pixelFormatName(picture)), shape.colour);
+  if ('unknown' in plan) throw new Error(plan.unknown);
+  return plan;
+}
+
+/** The features of a frame by their definition, as far as the screening looks at them. */
+export function naiveFeatures(
+  shape: Film['shape'],
+  planes: NaivePicture['planes'],
+  frame: number,
+): FrameFeatures {
+  const grid = cellGrid(shape.width, shape.height);
+  const cells = grid.columns * grid.rows;
+  const sums = planes.map((codes, plane) => {
+    const isChroma = shape.model === 'ycbcr' && plane > 0;
+    const [shiftX, shiftY] = isChroma ? [shape.shiftX, shape.shiftY] : [0, 0];
+    const width = Math.ceil(shape.width / 2 ** shiftX);
+    const sum = new Uint32Array(cells);
+    codes.forEach((code, at) => {
+      const x = (at % width) * 2 ** shiftX;
+      const y = Math.floor(at / width) * 2 ** shiftY;
+      const cell = Math.floor(y / grid.size) * grid.columns + Math.floor(x / grid.size);
+      sum[cell] = (sum[cell] ?? 0) + code;
+    });
+    return sum;
+  });
+  const histograms = planes.map((codes) => {
+    const counts = new Uint32Array(2 ** shape.depth);
+    for (const code of codes) counts[code] = (counts[code] ?? 0) + 1;
+    return counts;
+  });
+  const unused = new Uint16Array(0);
+  return {
+    frame,
+    histograms,
+    rowMin: unused,
+    rowMax: unused,
+    columnMin: unused,
+    columnMax: unused,
+    cells: {
+      ...grid,
+      sums,
+      roughness: { frame: new Uint32Array(cells), field: new Uint32Array(cells) },
+    },
+    change: null,
+  };
+}
+
+export function screeningOf(film: Film): FlashScreening {
+  const screening = flashScreening(planOf(film.shape), parseRational(film.rate));
+  if (!isScreened(screening)) throw new Error(screening.notJudged);
+  return screening;
+}
+
+/** Columns of the frames `[from, to)`, the study having begun `warmUp` frames before. */
+export function columnsOf(
+  film: Film,
+  from = 0,
+  to = film.frames.length,
+  warmUp = 0,
+): Record<FlashColumn, Float64Array> {
+  const study = new FlashStudy(planOf(film.shape), screeningOf(film));
+  const rows: Readonly<Record<FlashColumn, number>>[] = [];
+  for (let frame = Math.max(from - warmUp, 0); frame < to; frame++) {
+    const row = study.observe(naiveFeatures(film.shape, film.frames[frame] ?? [], frame));
+    if (frame >= from) rows.push({ ...row });
+  }
+  const column = (name: FlashColumn): Float64Array => Float64Array.from(rows, (row) => row[name]);
+  return {
+    flashUp: column('flashUp'),
+    flashDown: column('flashDown'),
+    flashChanges: column('flashChanges'),
+    redUp: column('redUp'),
+    redDown: column('redDown'),
+    redChanges: column('redChanges'),
+    fineDetail: column('fineDetail'),
+  };
+}
+
+export function memoryOf(film: Film): number {
+  return new FlashStudy(planOf(film.shape), screeningOf(film)).memory;
+}
+
+/** The result of the screening of a film that begins at 10:00:00:00. */
+export function screened(film: Film): { flashes: Flashes; events: Measurement['events'] } {
+  const pixels = film.shape.width * film.shape.height;
+  return flashFigures(columnsOf(film), screeningOf(film), pixels, frameClock('10:00:00:00', film.rate));
+}
+
+export { FLASH_COLUMNS };

@@ -1,0 +1,162 @@
+import type { ChangeRule } from './rules.js';
+import { LEAST_RED_CHANGE } from './rules.js';
+
+/** What a cell did in a frame: completed a change upwards, downwards, or none. */
+export const UP = 1;
+export const DOWN = -1;
+
+/** Follows every cell from one extreme to the next, and says in which frame a change big enough to count is complete. */
+export interface Swings {
+  /** Forgets everything. */
+  restart(): void;
+  /** Writes UP, DOWN or 0 for each cell. */
+  observe(changes: Int8Array): void;
+}
+
+/**
+ * Swings of luminance. A cell that has swung up is waiting for a way down from its highest since, and the other way round. Which way a
+ * cell swung last depends only on the shortest run of frames up to now that holds a swing at all, so that a follower started later
+ * agrees with one started earlier as soon as it has seen one swing.
+ */
+export class LuminanceSwings implements Swings {
+  readonly #light: Float64Array;
+  readonly #isChange: ChangeRule;
+  readonly #direction: Int8Array;
+  readonly #low: Float64Array;
+  readonly #high: Float64Array;
+
+  /** @param light of the cells in the frame at hand; its owner writes it anew for each frame. */
+  constructor(light: Float64Array, isChange: ChangeRule) {
+    this.#light = light;
+    this.#isChange = isChange;
+    this.#direction = new Int8Array(light.length);
+    this.#low = new Float64Array(light.length);
+    this.#high = new Float64Array(light.length);
+    this.restart();
+  }
+
+  restart(): void {
+    this.#direction.fill(0);
+    this.#low.fill(Number.POSITIVE_INFINITY);
+    this.#high.fill(Number.NEGATIVE_INFINITY);
+  }
+
+  observe(changes: Int8Array): void {
+    const light = this.#light;
+    const direction = this.#direction;
+    const lows = this.#low;
+    const highs = this.#high;
+    const isChange = this.#isChange;
+    for (let cell = 0; cell < light.length; cell++) {
+      const now = light[cell] ?? 0;
+      const way = direction[cell] ?? 0;
+      let low = lows[cell] ?? now;
+      let high = highs[cell] ?? now;
+      if (now < low) low = now;
+      if (now > high) high = now;
+      let change = 0;
+      if (way !== UP && isChange(low, now)) {
+        change = UP;
+        high = now;
+      } else if (way !== DOWN && isChange(now, high)) {
+        change = DOWN;
+        low = now;
+      }
+      if (change !== 0) direction[cell] = change;
+      lows[cell] = low;
+      highs[cell] = high;
+      changes[cell] = change;
+    }
+  }
+}
+
+/**
+ * Swings of redness that lead to or from a saturated red. A swing counts once one of its two sides has been a saturated red that lies a
+ * whole change apart from the other side; a slow one may become so some frames after it was big enough.
+ */
+export class RedSwings implements Swings {
+  readonly #red: Float64Array;
+  readonly #saturated: Uint8Array;
+  readonly #direction: Int8Array;
+  /** The swing at hand has not touched a saturated red yet. */
+  readonly #open: Uint8Array;
+  /** Extremes since the last turn, and the same of saturated frames alone. */
+  readonly #low: Float64Array;
+  readonly #high: Float64Array;
+  readonly #lowSaturated: Float64Array;
+  readonly #highSaturated: Float64Array;
+  /** Where the swing at hand set out: the extreme, and that of its saturated frames. */
+  readonly #start: Float64Array;
+  readonly #startSaturated: Float64Array;
+
+  constructor(red: Float64Array, saturated: Uint8Array) {
+    this.#red = red;
+    this.#saturated = saturated;
+    const numbers = (): Float64Array => new Float64Array(red.length);
+    this.#direction = new Int8Array(red.length);
+    this.#open = new Uint8Array(red.length);
+    this.#low = numbers();
+    this.#high = numbers();
+    this.#lowSaturated = numbers();
+    this.#highSaturated = numbers();
+    this.#start = numbers();
+    this.#startSaturated = numbers();
+    this.restart();
+  }
+
+  restart(): void {
+    this.#direction.fill(0);
+    this.#open.fill(0);
+    this.#low.fill(Number.POSITIVE_INFINITY);
+    this.#lowSaturated.fill(Number.POSITIVE_INFINITY);
+    this.#high.fill(Number.NEGATIVE_INFINITY);
+    this.#highSaturated.fill(Number.NEGATIVE_INFINITY);
+  }
+
+  observe(changes: Int8Array): void {
+    for (let cell = 0; cell < this.#red.length; cell++) changes[cell] = this.#step(cell);
+  }
+
+  #step(cell: number): number {
+    const now = this.#red[cell] ?? 0;
+    const isRed = this.#saturated[cell] === 1;
+    let way = this.#direction[cell] ?? 0;
+    const low = Math.min(this.#low[cell] ?? now, now);
+    const high = Math.max(this.#high[cell] ?? now, now);
+    if (way !== UP && now - low > LEAST_RED_CHANGE) {
+      this.#turn(cell, UP, low, this.#lowSaturated[cell] ?? now);
+      way = UP;
+    } else if (way !== DOWN && high - now > LEAST_RED_CHANGE) {
+      this.#turn(cell, DOWN, high, this.#highSaturated[cell] ?? now);
+      way = DOWN;
+    } else {
+      this.#low[cell] = low;
+      this.#high[cell] = high;
+    }
+    if (isRed) {
+      this.#lowSaturated[cell] = Math.min(this.#lowSaturated[cell] ?? now, now);
+      this.#highSaturated[cell] = Math.max(this.#highSaturated[cell] ?? now, now);
+    }
+    if (this.#open[cell] !== 1) return 0;
+    const start = this.#start[cell] ?? now;
+    const startSaturated = this.#startSaturated[cell] ?? now;
+    const touches =
+      (isRed && way * (now - start) > LEAST_RED_CHANGE) || way * (now - startSaturated) > LEAST_RED_CHANGE;
+    if (!touches) return 0;
+    this.#open[cell] = 0;
+    return way;
+  }
+
+  /** A new swing begins at an extreme and has come as far as the frame at hand, whose value the extremes now start from. */
+  #turn(cell: number, way: number, start: number, startSaturated: number): void {
+    const now = this.#red[cell] ?? 0;
+    this.#direction[cell] = way;
+    this.#open[cell] = 1;
+    this.#start[cell] = start;
+    this.#startSaturated[cell] = startSaturated;
+    this.#low[cell] = now;
+    this.#high[cell] = now;
+    this.#lowSaturated[cell] = Number.POSITIVE_INFINITY;
+    this.#highSaturated[cell] = Number.NEGATIVE_INFINITY;
+  }
+}
