@@ -1,0 +1,145 @@
+import type { CadenceName } from '../../../../jobs/measured-fields.js';
+import type { Step } from './field-evidence.js';
+import { likelyPath, runsOfStates } from './likely-path.js';
+
+export interface CadenceSegment {
+  readonly name: CadenceName;
+  readonly from: number;
+  readonly to: number;
+}
+
+export interface MeasuredCadence {
+  readonly name: CadenceName | null;
+  readonly confidence: 'high' | 'low';
+  readonly segments: readonly CadenceSegment[];
+  /** Frames at which the cadence of the segment before starts again out of step. */
+  readonly breaks: readonly number[];
+  /** Frames that the cadence shows to be made of fields, with the field that comes first. */
+  readonly fieldOrder: ReadonlyMap<number, 'top' | 'bottom'>;
+}
+
+interface Cadence {
+  readonly name: CadenceName;
+  readonly period: Steps;
+  readonly first?: 'top' | 'bottom';
+}
+type Steps = readonly Exclude<Step, null>[];
+const m = 'moves' as const;
+const w = 'whole' as const;
+
+/**
+ * How each frame of a period follows the one before. Fields are lettered by picture, top field first:
+ * 2:3 is AA BB BC CD DD, so the even lines repeat in BC and the odd ones in the second DD; 2:3:3:2 is AA BB BC CC DD. With the bottom field first even and
+ * odd change places. (From the definition; the name of the pattern counts fields a picture.)
+ */
+const CADENCES: readonly Cadence[] = [
+  { name: '2:3', period: [m, m, 'even', 'shifted', 'odd'], first: 'top' },
+  { name: '2:3', period: [m, m, 'odd', 'shifted', 'even'], first: 'bottom' },
+  { name: '2:3:3:2', period: [m, m, 'even', 'odd', m], first: 'top' },
+  { name: '2:3:3:2', period: [m, m, 'odd', 'even', m], first: 'bottom' },
+  { name: '2:2-shifted', period: ['shifted'] },
+  { name: 'repeat-2:3', period: [m, w, m, w, w] },
+  { name: 'repeat-2:2', period: [m, w] },
+  { name: 'repeat-1-in-4', period: repeatOneIn(4) },
+  { name: 'repeat-1-in-5', period: repeatOneIn(5) },
+  { name: 'repeat-1-in-6', period: repeatOneIn(6) },
+  { name: 'repeat-1-in-25', period: repeatOneIn(25) },
+];
+
+function repeatOneIn(frames: number): Steps {
+  return [...Array.from({ length: frames - 1 }, () => m), w] as const;
+}
+
+/** One state for each cadence and place of its period at frame 0, and the first for none. */
+const NONE: Cadence & { readonly phase: number } = { name: 'none', period: [m], phase: 0 };
+const STATES = [
+  NONE,
+  ...CADENCES.flatMap((cadence) => cadence.period.map((_, phase) => ({ ...cadence, phase }))),
+];
+
+/** Two changes cost more than four frames out of step: fewer are faults of single frames, not another cadence. */
+const CHANGE_COST = 2;
+/** Repeats seen where the cadence has them, and periods, before a cadence is believed. */
+const LEAST_REPEATS = 4;
+const LEAST_PERIODS = 2;
+/** Share of its frames that may fall out of step. */
+const MOST_FAULTS = 0.15;
+/** Frames that must have been seen to follow the one before in some way. */
+const LEAST_STEPS = 8;
+
+export function measuredCadence(steps: readonly Step[]): MeasuredCadence {
+  if (seenIn(steps, { from: 0, to: steps.length }) < LEAST_STEPS) {
+    return { name: null, confidence: 'low', segments: [], breaks: [], fieldOrder: new Map() };
+  }
+  const cost = (frame: number, state: number): number => {
+    const step = steps[frame] ?? null;
+    if (step === null) return 0;
+    const wanted = expected(frame, state);
+    // Whether a frame between two repeated fields shows its shift depends on the motion: either will do.
+    const either = wanted === 'shifted' && STATES[state]?.period.length !== 1;
+    return step === wanted || (either && step === m) ? 0 : 1;
+  };
+  const runs = runsOfStates(likelyPath(steps.length, STATES.length, CHANGE_COST, cost)).map((run) => {
+    const cadence = STATES[run.state] ?? NONE;
+    const repeats = repeatsIn(steps, run);
+    let faults = 0;
+    for (let frame = run.from; frame < run.to; frame++) faults += cost(frame, run.state);
+    const believed =
+      repeats.length >= LEAST_REPEATS &&
+      faults <= MOST_FAULTS * seenIn(steps, run) &&
+      run.to - run.from >= LEAST_PERIODS * cadence.period.length;
+    return { ...run, cadence: believed ? cadence : NONE, repeats };
+  });
+  const fieldOrder = new Map<number, 'top' | 'bottom'>();
+  for (const { cadence, repeats } of runs) {
+    const { first } = cadence;
+    if (first !== undefined) for (const frame of repeats) fieldOrder.set(frame, first);
+  }
+  return { ...summary(runs, steps), fieldOrder };
+}
+
+function seenIn(
+  steps: readonly Step[],
+  { from, to }: { readonly from: number; readonly to: number },
+): number {
+  return steps.slice(from, to).filter((step) => step !== null).length;
+}
+
+function expected(frame: number, state: number): Step {
+  const { period, phase } = STATES[state] ?? NONE;
+  return period[(frame + phase) % period.length] ?? m;
+}
+
+/** Frames of a run that do not simply move on, just as its cadence has it. */
+function repeatsIn(
+  steps: readonly Step[],
+  { state, from, to }: { readonly state: number; readonly from: number; readonly to: number },
+): number[] {
+  const frames: number[] = [];
+  for (let frame = from; frame < to; frame++) {
+    if (steps[frame] !== m && steps[frame] === expected(frame, state)) frames.push(frame);
+  }
+  return frames;
+}
+
+function summary(
+  runs: readonly { readonly cadence: Cadence; readonly from: number; readonly to: number }[],
+  steps: readonly Step[],
+): Omit<MeasuredCadence, 'fieldOrder'> {
+  const segments: { name: CadenceName; from: number; to: number }[] = [];
+  const breaks: number[] = [];
+  for (const { cadence, from, to } of runs) {
+    const last = segments.at(-1);
+    if (last?.name === cadence.name) {
+      last.to = to;
+      if (cadence.name !== 'none') breaks.push(from);
+    } else segments.push({ name: cadence.name, from, to });
+  }
+  const seen = new Map<CadenceName, number>();
+  for (const segment of segments) {
+    seen.set(segment.name, (seen.get(segment.name) ?? 0) + seenIn(steps, segment));
+  }
+  const [most] = [...seen].sort((a, b) => b[1] - a[1]);
+  const sure = most !== undefined && most[1] >= 2 * LEAST_STEPS;
+  return { name: most?.[0] ?? null, confidence: sure ? 'high' : 'low', segments, breaks };
+}

@@ -1,0 +1,152 @@
+import type { StudyColumns } from '../frame-study.js';
+import type { FieldColumn } from './field-study.js';
+
+/**
+ * What a frame says of its scan by itself: `progressive`, `top` or `bottom` field first (`maybe-`: without combing that a person could see), `null`: nothing. How: the lines of a moving picture differ
+ * the more, the further apart in time they are. In field times of 1, the two fields of one frame are 0 apart (progressive) or 1. The even lines
+ * of the frame before and the odd lines of this one are 2 apart (progressive), 3 (top field first) or 1 (bottom field first); the
+ * odd lines before and the even lines here are 2, 1 or 3 apart. So with F, E, O for the differences,
+ *
+ *     lean = (E - O) / (E + O)         0 progressive, > 0 top field first, < 0 bottom field first
+ *     rise = 1 - F / mean(E, O)        > 0 progressive, = |lean| interlaced, 0 or less where fields are of other pictures (pulldown)
+ *
+ * whatever the picture's own detail is, which adds to all three.
+ */
+export type Vote = 'progressive' | 'top' | 'bottom' | 'maybe-top' | 'maybe-bottom' | null;
+
+/**
+ * How the frame follows the one before: `moves`; `even` or `odd`: these lines are repeated and the others not; `whole`: both are;
+ * `shifted`: a field of this frame and one of the frame before show one picture; null: too little motion around to say.
+ */
+export type Step = 'moves' | 'even' | 'odd' | 'whole' | 'shifted' | null;
+
+export interface FieldEvidence {
+  readonly votes: readonly Vote[];
+  readonly steps: readonly Step[];
+  /** Frames whose lines come from different times, seen in an area worth speaking of. */
+  readonly combed: readonly boolean[];
+}
+
+/** Least area that must move (common practice, no source; so are all limits here, set by pictures of known scan). */
+const LEAST_AREA = 0.002;
+/** Lean or rise that grain alone does not reach. */
+const CLEAR = 0.12;
+/** How close lean and rise of slow interlaced motion come. */
+const EXACT = 0.12;
+/** Rise, against lean, where fields of one picture lie in two frames. */
+const CROSSED = 0.4;
+/** A repeated field changes by less than this share of what the other does. Coding leaves some. */
+const REPEATED = 0.25;
+/** A repeated frame changes by less than this share of what moving frames around it do. */
+const REPEATED_WHOLE = 0.15;
+/** Change that counts as motion of the same kind as a neighbour's: less is a cut or flash standing alone. */
+const ALIKE = 0.4;
+/** Combed area of the picture, and of what moves, that is worth speaking of. */
+const COMBED_AREA = 0.005;
+const COMBED_SHARE = 0.1;
+
+export function fieldEvidence(columns: StudyColumns<FieldColumn>): FieldEvidence {
+  const frames = columns.fieldChange.length;
+  const votes: Vote[] = [];
+  const steps: Step[] = [];
+  const combed: boolean[] = [];
+  for (let frame = 0; frame < frames; frame++) {
+    const seen = frameSums(columns, frame);
+    const around = motionAround(columns.fieldChange, frame);
+    // Alone among still frames: a cut, or a picture that jumps. Nothing of it moved through time.
+    const alone = !(around >= ALIKE * seen.change);
+    votes.push(alone ? null : voteOf(seen));
+    steps.push(stepOf(seen, around));
+    combed.push(isCombed(seen));
+  }
+  return { votes, steps, combed };
+}
+
+interface FrameSums {
+  readonly moving: number;
+  readonly combed: number;
+  readonly lean: number;
+  readonly rise: number;
+  /** Lines against neighbours in the frame, in units of lines against neighbours in their field. */
+  readonly roughness: number;
+  readonly even: number;
+  readonly odd: number;
+  readonly change: number;
+}
+
+function frameSums(columns: StudyColumns<FieldColumn>, frame: number): FrameSums {
+  const at = (column: FieldColumn): number => columns[column][frame] ?? Number.NaN;
+  const weaveEven = at('fieldWeaveEven');
+  const weaveOdd = at('fieldWeaveOdd');
+  const weave = weaveEven + weaveOdd;
+  return {
+    moving: at('fieldMoving'),
+    combed: at('fieldCombed'),
+    lean: (weaveEven - weaveOdd) / weave,
+    rise: 1 - at('fieldRoughFrame') / weave,
+    roughness: at('fieldRoughFrame') / Math.max(at('fieldRoughField'), 1),
+    even: at('fieldChangeEven'),
+    odd: at('fieldChangeOdd'),
+    change: at('fieldChange'),
+  };
+}
+
+function showsCombing({ combed, moving, roughness }: FrameSums): boolean {
+  return combed >= COMBED_SHARE * moving || roughness > 0.75;
+}
+
+/** Strokes that are whole lines thick can move the lines of one field and not those of the other. */
+function fieldsMoveAlike({ even, odd }: FrameSums): boolean {
+  return Math.min(even, odd) > 0.8 * Math.max(even, odd);
+}
+
+function voteOf(seen: FrameSums): Vote {
+  const { moving, lean, rise, roughness, combed } = seen;
+  if (!(moving >= LEAST_AREA) || !Number.isFinite(lean)) return null;
+  const tilt = Math.abs(lean);
+  if (rise > CLEAR && tilt < 0.35 * rise && combed < COMBED_SHARE * 0.5 * moving && roughness < 1) {
+    return 'progressive';
+  }
+  if (tilt > CLEAR && tilt > 0.6 * rise && showsCombing(seen)) return lean > 0 ? 'top' : 'bottom';
+  // Slow motion: too little for combing, yet as it must be. Lines of a picture that moves up or down by whole lines lean too
+  // now and then, but hardly ever by just as much as they rise.
+  const asInterlaced = Math.abs(tilt - rise) < EXACT * rise || rise < CROSSED * tilt;
+  if (tilt > CLEAR && asInterlaced && fieldsMoveAlike(seen)) return lean > 0 ? 'maybe-top' : 'maybe-bottom';
+  return null;
+}
+
+function stepOf(seen: FrameSums, around: number): Step {
+  if (Number.isNaN(seen.change)) return null;
+  if (around > 0 && seen.change < REPEATED_WHOLE * around) return 'whole';
+  if (!(seen.moving >= LEAST_AREA) || !(around >= ALIKE * seen.change)) return null;
+  if (seen.even < REPEATED * seen.odd) return 'even';
+  if (seen.odd < REPEATED * seen.even) return 'odd';
+  if (seen.change < ALIKE * around) return null;
+  const tilt = Math.abs(seen.lean);
+  if (!(tilt > CLEAR || seen.rise > CLEAR)) return null;
+  const timesCross = tilt > CLEAR && seen.rise < CROSSED * tilt;
+  return timesCross && (showsCombing(seen) || fieldsMoveAlike(seen)) ? 'shifted' : 'moves';
+}
+
+function isCombed(seen: FrameSums): boolean {
+  return seen.combed >= COMBED_AREA && seen.combed >= COMBED_SHARE * seen.moving;
+}
+
+/** Frames on either side that are looked at for motion. */
+const NEIGHBOURS = 4;
+/** Mean change of a pixel, 8-bit codes, below which a repeated frame cannot be told from a still one. */
+const LEAST_CHANGE = 0.1;
+
+/** The second largest change among the neighbours of a frame (one alone may be a cut); 0 where nothing moves. */
+function motionAround(change: Float64Array, frame: number): number {
+  let first = 0;
+  let second = 0;
+  for (let other = frame - NEIGHBOURS; other <= frame + NEIGHBOURS; other++) {
+    const value = other === frame ? 0 : (change[other] ?? 0);
+    if (value > first) {
+      second = first;
+      first = value;
+    } else if (value > second) second = value;
+  }
+  return second >= LEAST_CHANGE ? second : 0;
+}
