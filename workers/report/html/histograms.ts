@@ -97,7 +97,7 @@ function draw(title: string, traces: readonly Trace[], scale: HistogramScale): H
     HEIGHT,
   );
   const label = `Histogram of ${title}, ${scale.name}: ${traces.map((one) => spread(one, scale)).join('; ')}`;
-  return html`<figure class="chart"><figcaption><b>${title}</b>${traces.length > 1 && keys(traces)}</figcaption><div role="img" aria-label="${label}">${trusted(svg)}</div>${each > 1 && html`<figcaption>${each} codes a step</figcaption>`}</figure>`;
+  return html`<figure class="chart"><figcaption><b>${title}</b>${traces.length > 1 && keys(traces)}</figcaption><div role="img" aria-label="${label}">${trusted(svg)}</div>${each > 1 && html`<p class="note">${each} codes a step</p>`}</figure>`;
 }
 
 interface Steps {

@@ -48,8 +48,8 @@ function limitsOf(
 }
 
 const STROKES = {
-  first: { colour: BAR, width: 2 },
-  second: { colour: INK, width: 1.25, dash: [5, 3] },
+  first: { colour: BAR, width: 2.5 },
+  second: { colour: INK, width: 1, dash: [4, 7] },
   third: { colour: SOFT, width: 1.5, dash: [1.5, 2.5] },
 } as const;
 
@@ -68,10 +68,22 @@ function lightPlot(
   const mastering = luminance.declared.masteringMax;
   const peaks = limitsOf(asked, (require) => require['peak-luminance']?.max);
   const limits: Limit[] = [
-    ...peaks.map(({ at, targets }) => ({ at, name: `limit ${at} cd/m² (${targets})`, colour: FAIL })),
+    ...peaks.map(({ at, targets }) => ({
+      at,
+      name: `limit ${at} cd/m² (${targets})`,
+      short: `limit ${at}`,
+      colour: FAIL,
+    })),
     ...(mastering === null || peaks.some(({ at }) => at === mastering)
       ? []
-      : [{ at: mastering, name: `declared mastering peak ${mastering} cd/m²`, colour: WARN }]),
+      : [
+          {
+            at: mastering,
+            name: `declared mastering peak ${mastering} cd/m²`,
+            short: `mastering ${mastering}`,
+            colour: WARN,
+          },
+        ]),
   ].filter(({ at }) => at > DIMMEST && at <= BRIGHTEST);
   const lowest = Math.min(...peaks.map(({ at }) => at));
   const shown = luminance.displayPeak === null ? '' : ` on a display of ${luminance.displayPeak} cd/m²`;
@@ -116,12 +128,12 @@ function levelPlot({ curves, levels, luminance }: Measurement, asked: readonly A
     ],
     limits: judged
       ? [
-          { at: 105, name: 'EBU R 103: 105 %', colour: WARN },
-          { at: -5, name: 'EBU R 103: −5 %', colour: WARN },
+          { at: 105, name: 'EBU R 103: 105 %', short: 'EBU R 103: 105 %', colour: WARN },
+          { at: -5, name: 'EBU R 103: −5 %', short: 'EBU R 103: −5 %', colour: WARN },
         ]
       : [
-          { at: 100, name: 'nominal white', colour: SOFT },
-          { at: 0, name: 'nominal black', colour: SOFT },
+          { at: 100, name: 'nominal white', short: 'nominal white', colour: SOFT },
+          { at: 0, name: 'nominal black', short: 'nominal black', colour: SOFT },
         ],
     bands: judged
       ? [
@@ -171,6 +183,7 @@ function areaPlot({ curves, levels }: Measurement, asked: readonly Asked[], time
     limits: allowed.map(({ at, targets }) => ({
       at: at * 100,
       name: `limit ${percentOf(at)} (${targets})`,
+      short: `limit ${percentOf(at)}`,
       colour: FAIL,
     })),
     bands: Number.isFinite(strictest) ? [{ from: strictest, to: top, colour: 'var(--fail-wash)' }] : [],
@@ -223,6 +236,7 @@ function loudnessPlot(
     limits: targets.map(({ at, targets: names }) => ({
       at,
       name: `wanted ${fixed(at, 1, 'LUFS')} over the programme (${names})`,
+      short: `wanted ${fixed(at, 1)}`,
       colour: WARN,
     })),
     bands: targets.map(({ at }) => ({

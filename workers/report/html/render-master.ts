@@ -1,4 +1,5 @@
 import type { Batch } from '../../../jobs/batch.js';
+import type { Finding } from '../../../jobs/verdict.js';
 import { stillKey } from '../stills/still.js';
 import { badge } from './badge.js';
 import { bytes, duration, moment, place, plural } from './figures.js';
@@ -41,7 +42,7 @@ export function renderMaster(page: MediaPage, batch: Batch, documents: ReportDoc
     ...section('histograms', 'Histograms', histograms),
     ...section('extremes', 'Extremes and totals', summary),
     ...section('losses', 'What making it cost', losses(judged)),
-    { id: 'figures', title: 'All figures measured', body: renderMeasurement(measurement) },
+    ...section('figures', 'All figures measured', renderMeasurement(measurement)),
   ];
   const headline = fileHeadline(judged);
   return renderPage(
@@ -62,7 +63,7 @@ ${renderMethodOf(batch.method, [measurement], findings, commands(page, documents
 }
 
 function section(id: string, title: string, body: Html | null): Section[] {
-  return body === null ? [] : [{ id, title, body }];
+  return body === null ? [] : [{ id, title, body: html`<div class="sheet">${body}</div>` }];
 }
 
 function top(page: MediaPage, headline: string): Html {
@@ -86,19 +87,43 @@ ${problems(page)}
 </header>`;
 }
 
-/** Each problem in one line, to be read where nothing else is. */
+interface Problem {
+  readonly finding: Finding;
+  readonly target: string | null;
+  readonly href: string;
+}
+
+/** Each problem in one line, worst first, to be read where nothing else is. What several targets say alike is said once. */
 function problems({ judged }: MediaPage): HtmlPart {
-  const lines = judged.flatMap((file, index) =>
-    troubledFindings(file.verdict?.findings ?? []).map((finding, at) => {
-      const [first] = finding.at;
-      const more = finding.at.length - 1;
-      return html`<li>${badge(finding.outcome)} <a href="#target-${index + 1}-finding-${at + 1}">${requirementTitle(finding.requirement)}</a>: <span>${name(finding.measured)}</span><span class="hint">, expected ${name(finding.expected)}</span>${
-        first !== undefined &&
-        html` <span class="hint">at ${place(first)}${more > 0 && ` and ${plural(more, 'more place')}`}</span>`
-      }${finding.waiver !== null && html` <span class="hint">(accepted by ${name(finding.waiver.by)})</span>`}</li>`;
-    }),
-  );
-  return lines.length === 0 ? null : html`<ul class="problems">${lines}</ul>`;
+  const alike = new Map<string, Problem[]>();
+  judged.forEach((file, index) => {
+    troubledFindings(file.verdict?.findings ?? []).forEach((finding, at) => {
+      const { requirement, outcome, expected, measured, waiver } = finding;
+      const key = JSON.stringify([requirement, outcome, expected, measured, waiver]);
+      const href = `#target-${index + 1}-finding-${at + 1}`;
+      alike.set(key, [...(alike.get(key) ?? []), { finding, target: file.item.target, href }]);
+    });
+  });
+  if (alike.size === 0) return null;
+  const worst = troubledFindings([...alike.values()].flatMap(([first]) => (first ? [first.finding] : [])));
+  const lines = [...alike.values()]
+    .sort(([a], [b]) => (a && b ? worst.indexOf(a.finding) - worst.indexOf(b.finding) : 0))
+    .map((same) => problemLine(same, judged.length));
+  return html`<ul class="problems">${lines}</ul>`;
+}
+
+function problemLine(same: readonly Problem[], targets: number): HtmlPart {
+  const [first] = same;
+  if (first === undefined) return null;
+  const { finding, href } = first;
+  const [at] = finding.at;
+  const more = finding.at.length - 1;
+  const by = same.map(({ target }) => target ?? '').join(', ');
+  return html`<li>${badge(finding.outcome)}<div><a href="${href}">${requirementTitle(finding.requirement)}</a>: ${name(finding.measured)}${
+    at !== undefined && html`, at ${place(at)}${more > 0 && ` and ${plural(more, 'more place')}`}`
+  } <span class="hint">expected ${name(finding.expected)}${targets > 1 && html` (${name(by)})`}</span>${
+    finding.waiver !== null && html` <span class="hint">accepted by ${name(finding.waiver.by)}</span>`
+  }</div></li>`;
 }
 
 function targetSection(file: ReportFile, index: number, { stills }: ReportDocuments): Section {

@@ -65,8 +65,8 @@ function needed(files: readonly ReportFile[]): HtmlPart {
     const why = troubledFindings(file.verdict?.findings ?? [])
       .filter(({ outcome, waiver }) => outcome !== 'warn' && waiver === null)
       .map(({ requirement }) => requirementTitle(requirement));
-    return html`<li>${badge(file.standing)} <a href="#${file.id}">${name(file.item.kind === 'original' ? file.clip.name : file.item.path)}</a>${why.length > 0 && html`: ${why.join(', ')}`}</li>`;
-  })}${rest > 0 && html`<li class="hint">and ${plural(rest, 'more file')} below</li>`}</ul>`;
+    return html`<li>${badge(file.standing)}<div><a href="#${file.id}">${name(file.item.kind === 'original' ? file.clip.name : file.item.path)}</a>${why.length > 0 && html`: ${why.join(', ')}`}</div></li>`;
+  })}${rest > 0 && html`<li class="hint"><span></span>and ${plural(rest, 'more file')} below</li>`}</ul>`;
 }
 
 const ORDER: readonly Standing[] = ['fail', 'unproven', 'warn', 'pass', 'unjudged'];

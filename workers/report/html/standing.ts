@@ -96,7 +96,9 @@ export function fileHeadline(judged: readonly ReportFile[]): string {
   if (judged.length > 1) {
     const fit = judged.filter(({ standing }) => standing === 'pass' || standing === 'warn').length;
     const rest = judged.length - fit;
-    return `Fit for ${fit} of ${judged.length} targets${rest === 0 ? '' : `; ${rest} ${rest === 1 ? 'needs' : 'need'} you`}.`;
+    if (fit === 0) return `Not fit for any of ${judged.length} targets.`;
+    if (rest === 0) return `Fit for all ${judged.length} targets.`;
+    return `Fit for ${fit} of ${judged.length} targets; ${rest} ${rest === 1 ? 'needs' : 'need'} you.`;
   }
   const open = (only.verdict?.findings ?? []).filter(({ waiver }) => waiver === null);
   const count = (outcome: Outcome) => open.filter((finding) => finding.outcome === outcome).length;

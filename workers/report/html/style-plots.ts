@@ -1,8 +1,12 @@
 /** The part of the style sheet for plots, histograms and stills. Drawings take their colours from the palette. */
 export const PLOT_STYLE = `
 .problems{list-style:none;margin:1.2rem 0 0;padding:0;max-width:80ch}
-.problems li{margin-block:.45rem;font-variant-numeric:tabular-nums}
+.problems li{display:grid;grid-template-columns:8.2rem 1fr;align-items:baseline;margin-block:.45rem;font-variant-numeric:tabular-nums}
+.problems .badge{justify-self:start}
+.problems .hint{display:block}
 .accepted{background:var(--plain-wash);padding:.55rem .8rem;max-width:70ch}
+.sheet{background:var(--card);box-shadow:0 0 0 1px var(--rule);margin-block:1rem;padding:1rem clamp(.9rem,3vw,1.5rem)}
+.sheet>.plots,.sheet>.charts,.sheet .scale>.charts{margin-block-start:.3rem}
 .plots{margin-block:1.1rem .4rem}
 .plot{margin:0 0 1.4rem}
 .plot svg,.charts svg,.plot .wide,.plot .narrow{display:block}
@@ -27,7 +31,11 @@ ${['stops', 'nits', 'percent', 'code']
 .still{margin:0;max-width:min(30rem,100%)}
 .still img{display:block;max-width:100%;height:auto;background:#000}
 @media screen and (max-width:46rem){.plot .wide{display:none}.plot .narrow{display:block}.keys{margin-inline-start:0;display:flex}}
+@media (max-width:34rem){.problems li{display:block}.problems .badge{margin-block-end:.15rem}.sheet{padding-inline:.9rem}}
+@page{margin:14mm}
 @media print{
+.sheet{box-shadow:none;padding:0}
+.histograms{break-inside:avoid}
 .plot,.still,.scale{break-inside:avoid}
 .histograms>input:not(:checked)+label{display:none}
 .histograms>input:checked+label{background:none;color:var(--ink)}

@@ -22,8 +22,9 @@ export interface Curve {
 
 export interface Limit {
   readonly at: number;
-  /** Written at the line. */
+  /** Written at the line, and where there is less room. */
   readonly name: string;
+  readonly short: string;
   readonly colour: string;
 }
 
@@ -109,8 +110,7 @@ function draw(plot: TimePlot, time: TimeAxis, size: Size): string {
           fontSize: 12,
           customValues: at,
           formatter: (value: number) => labels.get(value) ?? '',
-          alignMinLabel: 'left',
-          alignMaxLabel: 'right',
+          ...edges(at, time, size),
           hideOverlap: true,
         },
       },
@@ -129,6 +129,19 @@ function draw(plot: TimePlot, time: TimeAxis, size: Size): string {
     size.width,
     size.height,
   );
+}
+
+/** Half the width of a timecode label. */
+const HALF_LABEL = 38;
+
+/** Words at the ends of the axis are kept on the paper; all others stand under their place. */
+function edges(at: readonly number[], time: TimeAxis, { width, left, right }: Size) {
+  const x = (value: number): number => left + (value / time.length) * (width - left - right);
+  const [first, last] = [at[0], at.at(-1)];
+  return {
+    ...(first !== undefined && x(first) < HALF_LABEL ? { alignMinLabel: 'left' as const } : {}),
+    ...(last !== undefined && x(last) > width - HALF_LABEL ? { alignMaxLabel: 'right' as const } : {}),
+  };
 }
 
 function line(
@@ -185,7 +198,7 @@ function limitLines(plot: TimePlot, size: Size): LineSeriesOption['markLine'] {
       yAxis: limit.at,
       lineStyle: { color: limit.colour, type: 'dashed' as const, width: 1.5 },
       label: {
-        formatter: limit.name,
+        formatter: size === WIDE ? limit.name : limit.short,
         color: limit.colour,
         fontSize: size === WIDE ? 12 : 11,
         position: 'insideEndTop' as const,
