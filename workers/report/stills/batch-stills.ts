@@ -1,0 +1,87 @@
+import type { Plan } from '../../../jobs/plan.js';
+import type { Verdict } from '../../../jobs/verdict.js';
+import { below, originalVerdictFile, verdictFile } from '../../batch/folder.js';
+import { provenMeasurement } from '../../batch/record.js';
+import type { Site } from '../../clip-context.js';
+import { probeClip } from '../../probe/probe-clip.js';
+import { requireUnderRoots } from '../../roots.js';
+import type { JudgedFile } from './choose-stills.js';
+import { fileStills, type StillOptions, type StillSource } from './file-stills.js';
+import type { Still, Stills } from './still.js';
+
+/** What drawing needs of the machine and of whoever asked for it. */
+export type StillSite = StillOptions & Pick<Site, 'roots' | 'ffprobePath'>;
+
+/** No file is begun after this: a report that keeps people waiting for its pictures comes too late. */
+const MOST_SECONDS = 600;
+
+/**
+ * Stills of all files of a report, one file after the other: those that fail first. Never throws; what cannot be
+ * drawn is not in the map, and the log says why.
+ */
+export async function drawStills(sources: readonly StillSource[], options: StillOptions): Promise<Stills> {
+  const until = performance.now() + MOST_SECONDS * 1000;
+  const stills = new Map<string, readonly Still[]>();
+  const fails = ({ judged }: StillSource): boolean =>
+    judged.some(({ verdict }) => verdict.verdict === 'fail');
+  for (const source of [...sources].sort((a, b) => Number(fails(b)) - Number(fails(a)))) {
+    if (options.signal?.aborted) break;
+    if (performance.now() > until) {
+      options.log.debug({ seconds: MOST_SECONDS }, 'no time left for the stills of further files');
+      break;
+    }
+    for (const [key, made] of await fileStills(source, options)) stills.set(key, made);
+  }
+  return stills;
+}
+
+/**
+ * Stills of the findings of a batch. A file that was moved, changed or lies outside the roots by now has none.
+ *
+ * @param verdicts by path below the batch folder
+ */
+export async function batchStills(
+  plan: Plan,
+  out: string,
+  verdicts: ReadonlyMap<string, Verdict>,
+  site: StillSite,
+): Promise<Stills> {
+  const sources: StillSource[] = [];
+  for (const job of plan.jobs) {
+    const { clip } = job;
+    const judged = (file: string, require: JudgedFile['require']): JudgedFile[] => {
+      const verdict = verdicts.get(file);
+      return verdict === undefined || verdict.verdict === 'pass' ? [] : [{ verdict, require }];
+    };
+    const add = async (
+      key: string,
+      path: string,
+      of: readonly JudgedFile[],
+      rest: Pick<StillSource, 'colour' | 'video'>,
+    ): Promise<void> => {
+      if (of.length === 0) return;
+      const isOurs = await requireUnderRoots(path, site.roots).then(
+        () => true,
+        () => false,
+      );
+      // Its record says that it is the very file that was measured.
+      const measurement = isOurs ? await provenMeasurement(out, key, path) : null;
+      if (measurement !== null) sources.push({ path, measurement, judged: of, ...rest });
+      else site.log.debug({ file: path }, 'no stills of this file: it is not the one that was measured');
+    };
+    await add(
+      job.clipKey,
+      clip.path,
+      job.judge.flatMap(({ target, require }) => judged(originalVerdictFile(target, clip.name), require)),
+      { colour: clip.colour, video: async () => clip.facts.video },
+    );
+    for (const output of job.outputs) {
+      const path = below(out, output.path);
+      await add(output.key, path, judged(verdictFile(output.path), output.require), {
+        colour: output.recipe.colour,
+        video: async () => (await probeClip(path, site)).video,
+      });
+    }
+  }
+  return drawStills(sources, site);
+}
