@@ -1,0 +1,78 @@
+import { runsOf } from '../../frame-ranges.js';
+import type { StudyColumns } from '../frame-study.js';
+import { at, type Run } from './frames-in-runs.js';
+import { FLAT_AREA, type TemporalColumn } from './temporal-columns.js';
+
+/** Area that has to be dark (EBU QC item 0016B, its example), and that may be bright, in a black frame. */
+export const BLACK_AREA = 0.9;
+export const MOST_BRIGHT_AREA = 0.0002;
+/** Widest span of levels that is still told as one colour, of 90 % of the picture. EBU QC item 0016B has 10.5 % as its tolerance. */
+export const WIDEST_FLAT = 0.105;
+
+type Columns = StudyColumns<TemporalColumn>;
+
+/** Black: nearly all of it dark, and nothing in it that shines. */
+export function isBlack(columns: Columns, frame: number): boolean {
+  return at(columns.darkArea, frame) >= BLACK_AREA && at(columns.brightArea, frame) <= MOST_BRIGHT_AREA;
+}
+
+export function findBlack(columns: Columns): Run[] {
+  return runsOf(columns.darkArea.length, (frame) => isBlack(columns, frame));
+}
+
+export interface FlatRun extends Run {
+  /** Narrowest and widest span of the frames of the run. */
+  readonly spread: number;
+  readonly widestSpread: number;
+  /** Signals of the planes in the run's flattest frame. */
+  readonly colour: readonly number[];
+}
+
+/** Runs of frames of one colour other than black; a run ends where the colour does. */
+export function findFlat(columns: Columns): FlatRun[] {
+  const isFlat = (frame: number): boolean =>
+    at(columns.flatSpread, frame) <= WIDEST_FLAT && at(columns.darkArea, frame) < FLAT_AREA;
+  return runsOf(columns.flatSpread.length, isFlat).flatMap((run) =>
+    splitAtColours(columns, run).map((part) => describe(columns, part)),
+  );
+}
+
+function colourOf(columns: Columns, frame: number): number[] {
+  return [columns.flatFirst, columns.flatSecond, columns.flatThird]
+    .map((column) => at(column, frame))
+    .filter((value) => !Number.isNaN(value));
+}
+
+function splitAtColours(columns: Columns, run: Run): Run[] {
+  const parts: Run[] = [];
+  let from = run.from;
+  for (let frame = run.from + 1; frame <= run.to; frame++) {
+    const first = colourOf(columns, frame - 1);
+    const moved =
+      frame < run.to &&
+      colourOf(columns, frame).some(
+        (value, plane) => Math.abs(value - (first[plane] ?? 0)) > WIDEST_FLAT / 2,
+      );
+    if (!moved && frame < run.to) continue;
+    parts.push({ from, to: frame });
+    from = frame;
+  }
+  return parts;
+}
+
+function describe(columns: Columns, { from, to }: Run): FlatRun {
+  let flattest = from;
+  let widestSpread = 0;
+  for (let frame = from; frame < to; frame++) {
+    const spread = at(columns.flatSpread, frame);
+    widestSpread = Math.max(widestSpread, spread);
+    if (spread < at(columns.flatSpread, flattest)) flattest = frame;
+  }
+  return {
+    from,
+    to,
+    spread: at(columns.flatSpread, flattest),
+    widestSpread,
+    colour: colourOf(columns, flattest),
+  };
+}
