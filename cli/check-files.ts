@@ -2,6 +2,7 @@ import { stat } from 'node:fs/promises';
 import { basename, resolve } from 'node:path';
 import type { Batch, BatchClip } from '../jobs/batch.js';
 import { GoodgateError } from '../jobs/errors.js';
+import { loadWaivers } from '../jobs/load-waivers.js';
 import type { ColourOverride } from '../jobs/manifest.js';
 import type { Measurement } from '../jobs/measurement.js';
 import type { Target } from '../jobs/target.js';
@@ -9,9 +10,12 @@ import type { Verdict } from '../jobs/verdict.js';
 import { writeBatch } from '../workers/batch/assemble.js';
 import { below, originalMeasurementFile, originalVerdictFile } from '../workers/batch/folder.js';
 import { writeJson } from '../workers/batch/write-whole.js';
+import type { Log } from '../workers/clip-context.js';
 import { judge } from '../workers/judge/judge.js';
 import { unreadableVerdict } from '../workers/judge/unreadable.js';
+import { fileState, waiveVerdicts } from '../workers/judge/waive-file.js';
 import { loadReportDocuments } from '../workers/report/html/load-documents.js';
+import { checkStills } from './check-stills.js';
 import type { Environment } from './environment.js';
 import { measureOne } from './measure-one.js';
 import { goodgateVersion } from './version.js';
@@ -21,6 +25,8 @@ export interface CheckOptions {
   readonly colour: ColourOverride | undefined;
   readonly signal: AbortSignal;
   readonly onProgress?: ((file: string, fraction: number) => void) | undefined;
+  /** The time waivers expire by; the clock's where it is not given. */
+  readonly now?: Date;
 }
 
 /** One file held against every target asked for. */
@@ -67,12 +73,15 @@ export async function checkFiles(
     }
   }
   const checked: CheckedFile[] = [];
+  // A mistake in a waiver file is told now, not after hours of measuring.
+  for (const file of files) await loadWaivers(resolve(file));
   for (const file of files) {
     const started = performance.now();
     const path = resolve(file);
     const wanted = targets.map((target) => ({ name: target.name, require: target.require ?? {} }));
     let measurement: Measurement | null = null;
     let verdicts: Verdict[];
+    const before = await fileState(path);
     try {
       const one = await measureOne(path, {
         environment: options.environment,
@@ -87,6 +96,11 @@ export async function checkFiles(
       if (!(error instanceof GoodgateError) || error.code !== 'unreadable-clip') throw error;
       verdicts = wanted.map((target) => unreadableVerdict(path, target.name, error.what));
     }
+    verdicts = await waiveVerdicts(
+      verdicts,
+      { path, before, measurement, waivers: await loadWaivers(path) },
+      { now: options.now ?? new Date(), signal: options.signal },
+    );
     checked.push({ path, measurement, verdicts, seconds: (performance.now() - started) / 1000 });
   }
   return checked;
@@ -109,6 +123,9 @@ function reportNames(files: readonly CheckedFile[]): string[] {
 export interface CheckAsked {
   readonly targets: readonly Target[];
   readonly colour: ColourOverride | undefined;
+  readonly environment: Environment;
+  readonly signal: AbortSignal;
+  readonly log: Pick<Log, 'debug'>;
 }
 
 /** Writes measurements, verdicts, batch.json, report.html and a page for each file of a check into a folder. */
@@ -157,11 +174,13 @@ export async function writeCheckReport(
   };
   await writeBatch(folder, batch);
   const transfer = asked.colour?.transfer;
+  const stills = await checkStills(files, asked);
   const documents = await loadReportDocuments(batch, (path) => below(folder, path), {
     requirements: new Map(asked.targets.map((target) => [target.name, target.require ?? {}])),
     transfers: new Map(
       files.flatMap(({ path }) => (transfer === undefined ? [] : [[path, transfer] as const])),
     ),
+    stills,
   });
   // Loaded when it is needed: see handle-report.ts.
   const { writeReports } = await import('../workers/report/html/write-reports.js');

@@ -11,6 +11,7 @@ import { register as registerScan } from './commands/scan.js';
 import { register as registerStatus } from './commands/status.js';
 import { register as registerSubmit } from './commands/submit.js';
 import { register as registerTargets } from './commands/targets.js';
+import { register as registerWaive } from './commands/waive.js';
 import { register as registerWork } from './commands/work.js';
 import { goodgateVersion } from './version.js';
 
@@ -39,6 +40,7 @@ export function buildProgram(): Command {
     registerStatus,
     registerMeasure,
     registerCheck,
+    registerWaive,
     registerLevels,
     registerLut,
     registerPattern,

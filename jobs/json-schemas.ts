@@ -6,11 +6,13 @@ import { measurement } from './measurement.js';
 import { plan } from './plan.js';
 import { target } from './target.js';
 import { verdict } from './verdict.js';
+import { waivers } from './waivers.js';
 
 /** Documents people write are described as they may be written (defaults left out), the others as they are printed. */
 const DOCUMENTS = {
   manifest: { schema: manifest, io: 'input' },
   target: { schema: target, io: 'input' },
+  waivers: { schema: waivers, io: 'input' },
   plan: { schema: plan, io: 'output' },
   measurement: { schema: measurement, io: 'output' },
   verdict: { schema: verdict, io: 'output' },

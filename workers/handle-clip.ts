@@ -2,6 +2,7 @@ import { mkdir, stat } from 'node:fs/promises';
 import { dirname } from 'node:path';
 import type { BatchClip, BatchItem } from '../jobs/batch.js';
 import { GoodgateError } from '../jobs/errors.js';
+import { loadWaivers } from '../jobs/load-waivers.js';
 import type { Measurement } from '../jobs/measurement.js';
 import type { PlannedJob, PlannedOutput } from '../jobs/plan.js';
 import type { ClipJobData } from '../jobs/queue/messages.js';
@@ -18,6 +19,8 @@ import { provenMeasurement, writeRecord } from './batch/record.js';
 import { writeFailure, writeJson } from './batch/write-whole.js';
 import type { ClipContext, Site } from './clip-context.js';
 import { judge } from './judge/judge.js';
+import { withNotice } from './judge/waive.js';
+import { fileState, type JudgedFile, waiveVerdicts } from './judge/waive-file.js';
 import { DECODE_SHARE, decodeOnce, removeTemporary } from './make/decode-once.js';
 import { finishOutput } from './make/finish-output.js';
 import { requireReadable } from './roots.js';
@@ -63,8 +66,39 @@ async function findDone(data: ClipJobData): Promise<Work> {
   };
 }
 
-async function judgeAll(data: ClipJobData, work: Work & { original: Measurement }): Promise<BatchItem[]> {
+/**
+ * What people accepted of the file itself. A waiver file that cannot be read waives nothing and stops nothing: the verdict
+ * says so.
+ */
+async function waived(
+  verdict: Verdict,
+  { path, before, measurement }: Omit<JudgedFile, 'waivers'>,
+  { signal }: ClipContext,
+): Promise<Verdict> {
+  try {
+    const waivers = await loadWaivers(path);
+    if (waivers === null) return verdict;
+    const judged = { path, before, measurement, waivers };
+    const [result] = await waiveVerdicts([verdict], judged, { now: new Date(), signal });
+    return result ?? verdict;
+  } catch (error) {
+    if (!(error instanceof GoodgateError) || error.code === 'interrupted') throw error;
+    return withNotice(verdict, [`the waivers beside the file cannot be read: ${error.message}`]);
+  }
+}
+
+async function judgeAll(
+  data: ClipJobData,
+  work: Work & { original: Measurement },
+  context: ClipContext,
+): Promise<BatchItem[]> {
   const { job, out } = data;
+  const { bytes, modified } = job.clip.facts;
+  const original = {
+    path: job.clip.path,
+    before: { size: bytes, modified: Date.parse(modified) },
+    measurement: work.original,
+  };
   const items: BatchItem[] = [];
   const keep = async (file: string, verdict: Verdict, item: Omit<BatchItem, 'verdict' | 'word'>) => {
     await writeJson(below(out, file), verdict);
@@ -73,7 +107,7 @@ async function judgeAll(data: ClipJobData, work: Work & { original: Measurement 
   for (const { target, require } of job.judge) {
     await keep(
       originalVerdictFile(target, job.clip.name),
-      judge(work.original, { name: target, require }, {}),
+      await waived(judge(work.original, { name: target, require }, {}), original, context),
       {
         kind: 'original',
         target,
@@ -88,9 +122,14 @@ async function judgeAll(data: ClipJobData, work: Work & { original: Measurement 
     const measurement = work.measured.get(output.key);
     if (measurement === undefined)
       throw new Error(`no measurement of ${output.path} after the work was done`);
+    const path = below(out, output.path);
     await keep(
       verdictFile(output.path),
-      judge(measurement, { name: output.target, require: output.require }, { original: work.original }),
+      await waived(
+        judge(measurement, { name: output.target, require: output.require }, { original: work.original }),
+        { path, before: await fileState(path), measurement },
+        context,
+      ),
       {
         kind: 'output',
         target: output.target,
@@ -169,7 +208,7 @@ export async function handleClip(data: ClipJobData, site: Site, context: ClipCon
     job: job.id,
     state: 'done',
     error: null,
-    items: await judgeAll(data, { ...work, original: work.original }),
+    items: await judgeAll(data, { ...work, original: work.original }, context),
     seconds: (performance.now() - started) / 1000,
   };
   await writeJson(below(out, resultFile(job.id)), result);

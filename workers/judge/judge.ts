@@ -38,11 +38,10 @@ export function judge(measurement: Measurement, target: JudgedTarget, context: J
   };
 }
 
-/** All findings of a file in one word. */
-export function wordOf(findings: readonly Pick<Finding, 'outcome'>[]): VerdictWord {
-  const has = (outcome: Outcome): boolean => findings.some((finding) => finding.outcome === outcome);
-  if (has('fail')) return 'fail';
-  return has('warn') || has('unmeasured') ? 'warn' : 'pass';
+/** All findings of a file in one word. What a person accepted does not fail the file, and is no pass either. */
+export function wordOf(findings: readonly Pick<Finding, 'outcome' | 'waiver'>[]): VerdictWord {
+  if (findings.some(({ outcome, waiver }) => outcome === 'fail' && waiver === null)) return 'fail';
+  return findings.some(({ outcome }) => outcome !== 'pass') ? 'warn' : 'pass';
 }
 
 function withImplied(require: RequirementSet, { original }: JudgeContext): RequirementSet {

@@ -23,9 +23,9 @@ export function readRegions(regions: readonly Region[], measurement: Measurement
   if (video === null) return refuse('the file has no picture, so there are no frames to find a region by');
   const found: FrameRange[] = [];
   for (const region of regions) {
-    const from = edgeOf(region.from, 0, measurement);
+    const from = edgeOf(region.from, Number.NEGATIVE_INFINITY, measurement);
     if (typeof from === 'string') return refuse(from);
-    const to = edgeOf(region.to, video.frames, measurement);
+    const to = edgeOf(region.to, Number.POSITIVE_INFINITY, measurement);
     if (typeof to === 'string') return refuse(to);
     if (to <= from) return refuse(`${formatRegion(region)} ends before it begins`);
     const clipped = [Math.max(0, from), Math.min(video.frames, to)] as const;
@@ -39,7 +39,7 @@ export function readRegions(regions: readonly Region[], measurement: Measurement
   return { frames: joinRanges(found), reason: null };
 }
 
-/** `10:00:00:00 to 10:02:00:00`, `frames 0 to 250` (the last one in it would be 249), `from 10:00:00:00 on`. */
+/** `10:00:00:00 to 10:02:00:00`, `frame 0 to frame 250` (the last one in it would be 249), `from 10:00:00:00 on`. */
 export function formatRegion({ from, to }: Region): string {
   const word = (edge: string | number): string => (typeof edge === 'number' ? `frame ${edge}` : edge);
   if (from === undefined) return to === undefined ? 'everywhere' : `up to ${word(to)}`;
@@ -59,9 +59,9 @@ function edgeOf(edge: string | number | undefined, open: number, measurement: Me
   const label = readLabel(edge, rate, start.timecode.dropFrame);
   if (typeof label === 'string') return label;
   const day = framesPerDay(rate, start.timecode.dropFrame);
-  const ahead = (frameOfTimecode(label) - frameOfTimecode(start.timecode) + day) % day;
-  // No programme is half a day long: what seems further ahead lies before the first frame. 23:59 to 00:01 stays in order.
-  return ahead < day / 2 ? ahead : ahead - day;
+  const [at, first] = [frameOfTimecode(label), frameOfTimecode(start.timecode)];
+  // A programme that starts in the second half of the day may run past midnight, where labels begin again.
+  return at - first + (first >= day / 2 && at < day / 2 ? day : 0);
 }
 
 /**

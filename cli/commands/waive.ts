@@ -1,0 +1,121 @@
+import { resolve } from 'node:path';
+import type { Command } from 'commander';
+import { problemsOf } from '../../jobs/document-problems.js';
+import { GoodgateError } from '../../jobs/errors.js';
+import { loadTarget } from '../../jobs/load-target.js';
+import { loadWaivers } from '../../jobs/load-waivers.js';
+import { localDay, type Waiver, waiver } from '../../jobs/waivers.js';
+import { fileState, hashFile } from '../../workers/judge/waive-file.js';
+import { writeWaiver } from '../../workers/judge/write-waiver.js';
+import { visible } from '../../workers/report/plain-text.js';
+import { interruptSignal } from '../interrupt.js';
+import { print } from '../print.js';
+import { fractionProgress } from '../progress/fraction-progress.js';
+
+interface Options {
+  finding: string;
+  by: string;
+  why: string;
+  until: string;
+  target?: string;
+  from?: string;
+  to?: string;
+}
+
+export function register(program: Command): void {
+  program
+    .command('waive')
+    .description('accept a finding of a master by name, with reason and expiry, in a file beside the master')
+    .argument('<file>', 'the master, as it was checked')
+    .requiredOption('--finding <name>', 'the requirement, as the finding names it')
+    .requiredOption('--by <who>', 'who accepts it')
+    .requiredOption('--why <text>', 'why it can be accepted')
+    .requiredOption('--until <date>', 'last day it holds, YYYY-MM-DD')
+    .option('--target <name>', 'for the verdict of this target only, a name or a file')
+    .option('--from <timecode>', 'only from here: a timecode of the file, or a frame from 0')
+    .option('--to <timecode>', 'only up to here, without this frame')
+    .addHelpText(
+      'after',
+      '\nA waiver holds for the very file it was given for (its SHA-256 is kept with it). The finding is still told,\nwith who accepted it and why; it no longer fails the file.',
+    )
+    .action(async (file: string, options: Options) => {
+      const master = resolve(file);
+      const before = await fileState(master);
+      await loadWaivers(master);
+      const wanted = await readWaiver(options);
+      const interrupt = interruptSignal();
+      const progress = fractionProgress('hashing');
+      try {
+        const sha256 = await hashFile(master, {
+          signal: interrupt.signal,
+          onProgress: (fraction) => progress.update(fraction),
+        });
+        progress.stop();
+        const after = await fileState(master);
+        if (before.size !== after.size || before.modified !== after.modified) {
+          throw new GoodgateError('clip-changed', {
+            what: 'the file changed while it was read',
+            where: master,
+            next: 'let the copy finish, check it again, then waive',
+          });
+        }
+        const written = await writeWaiver(master, { ...wanted, sha256 });
+        print(`waived: ${wanted.finding} until ${wanted.until}, by ${visible(wanted.by)}`);
+        print(`in:     ${visible(written)}`);
+      } finally {
+        progress.stop();
+        interrupt.dispose();
+      }
+    });
+}
+
+/** What was asked for, checked as the file would be before anything is read. Errors: bad-option, unknown-target. */
+async function readWaiver(options: Options): Promise<Omit<Waiver, 'sha256'>> {
+  const edges = { from: edge(options.from), to: edge(options.to) };
+  const hasRange = edges.from !== undefined || edges.to !== undefined;
+  const target =
+    options.target === undefined
+      ? undefined
+      : (await loadTarget(options.target, { baseFolder: process.cwd() })).name;
+  const { finding, by, why, until } = options;
+  const wanted = {
+    finding,
+    ...(target === undefined ? {} : { target }),
+    ...(hasRange ? { range: defined(edges) } : {}),
+    by,
+    why,
+    until,
+  };
+  const read = checkOptions(wanted);
+  if (read.until < localDay(new Date())) {
+    throw new GoodgateError('bad-option', {
+      what: `--until ${read.until} is past`,
+      next: 'name today or a later day',
+    });
+  }
+  return read;
+}
+
+function checkOptions(wanted: object): Omit<Waiver, 'sha256'> {
+  const schema = waiver.omit({ sha256: true });
+  const result = schema.safeParse(wanted);
+  if (result.success) return result.data;
+  const problems = problemsOf(result.error, schema, wanted).map(({ path, message }) => {
+    const [key, edgeName] = path.map(String);
+    const option = key === 'range' ? (edgeName ?? 'from and --to') : key;
+    return `--${option}: ${message}`;
+  });
+  throw new GoodgateError('bad-option', {
+    what: problems.join('; '),
+    next: 'goodgate waive --help says what each option takes',
+  });
+}
+
+/** Digits alone are a frame, anything else has to be a timecode. */
+function edge(text: string | undefined): string | number | undefined {
+  return text !== undefined && /^\d{1,9}$/.test(text) ? Number(text) : text;
+}
+
+function defined(edges: { from: string | number | undefined; to: string | number | undefined }): object {
+  return Object.fromEntries(Object.entries(edges).filter(([, value]) => value !== undefined));
+}

@@ -1,0 +1,40 @@
+import { z } from 'zod';
+import { region } from './region.js';
+import { REQUIREMENT_NAMES } from './requirement.js';
+
+const text = z.string().trim().min(1).max(2000);
+
+/** That a named person accepts one finding of one file, as it is, until a day. */
+export const waiver = z.strictObject({
+  /** The finding, by the name of its requirement. */
+  finding: z.enum(REQUIREMENT_NAMES),
+  /** Name of the target it was judged by; for every target where it is left out. */
+  target: z.string().min(1).optional(),
+  /** The part of the programme that was looked at; all of it where it is left out. */
+  range: region.optional(),
+  by: text,
+  why: text,
+  /** The last day it holds, in the calendar of the machine that judges. */
+  until: z.iso.date({ error: 'a day of the calendar, YYYY-MM-DD' }),
+  /** SHA-256 of the file it was given for: any other file of this name is another master. */
+  sha256: z.string().regex(/^[0-9a-f]{64}$/, 'a SHA-256, 64 hex digits'),
+});
+export type Waiver = z.infer<typeof waiver>;
+
+/** The file beside a master: `<name of the master>.waivers.yaml`. */
+export const waivers = z.strictObject({
+  schema: z.literal('goodgate/waivers@1'),
+  waivers: z.array(waiver),
+});
+export type Waivers = z.infer<typeof waivers>;
+
+export function waiversFile(master: string): string {
+  return `${master}.waivers.yaml`;
+}
+
+/** The day of the calendar at a place's own clock, `YYYY-MM-DD`: what an expiry is compared with, as text. */
+export function localDay(now: Date): string {
+  const two = (value: number): string => String(value).padStart(2, '0');
+  const year = String(now.getFullYear()).padStart(4, '0');
+  return `${year}-${two(now.getMonth() + 1)}-${two(now.getDate())}`;
+}

@@ -1,0 +1,74 @@
+import { isDeepStrictEqual } from 'node:util';
+import lockfile from 'proper-lockfile';
+import { isMap, isSeq, parseDocument } from 'yaml';
+import { GoodgateError } from '../../jobs/errors.js';
+import { readText } from '../../jobs/load-document.js';
+import { loadWaivers } from '../../jobs/load-waivers.js';
+import { type Waiver, waiver, waiversFile } from '../../jobs/waivers.js';
+import { writeFailure, writeWhole } from '../batch/write-whole.js';
+
+const HEAD = `# What people accepted in the master this file lies beside. goodgate waive adds to it; it may be edited by hand.
+# A waiver holds for the very file with this SHA-256, up to and with the day "until".
+schema: goodgate/waivers@1
+waivers: []
+`;
+
+/**
+ * Adds one waiver to those beside a master, or renews the one of the same finding, target, range and file. Comments people
+ * wrote into the file stay. Errors: bad-document (what is there already is no waiver file), folder-busy, cannot-write,
+ * disk-full.
+ *
+ * @returns the file written.
+ */
+export async function writeWaiver(master: string, added: Waiver): Promise<string> {
+  const entry = waiver.parse(added);
+  const file = waiversFile(master);
+  const release = await lock(file);
+  try {
+    const there = await loadWaivers(master);
+    const document = parseDocument(there === null ? HEAD : await readText(file), { version: '1.2' });
+    const list = document.get('waivers', true);
+    if (!isMap(document.contents) || !isSeq(list)) throw new Error('a checked waiver file has no list');
+    list.flow = false;
+    const index = (there ?? []).findIndex((known) => isSame(known, entry));
+    if (index < 0) list.add(document.createNode(entry));
+    else list.set(index, document.createNode(entry));
+    await writeWhole(file, document.toString({ lineWidth: 0 }));
+  } finally {
+    await release();
+  }
+  return file;
+}
+
+function isSame(known: Waiver, added: Waiver): boolean {
+  const identity = ({ finding, target, range, sha256 }: Waiver): unknown[] => [
+    finding,
+    target,
+    range,
+    sha256,
+  ];
+  return isDeepStrictEqual(identity(known), identity(added));
+}
+
+/** Two people who waive at once must not lose one another's entry. The lock of a process that died is stale after ten seconds. */
+async function lock(file: string): Promise<() => Promise<void>> {
+  try {
+    const release = await lockfile.lock(file, {
+      realpath: false,
+      stale: 10_000,
+      retries: { retries: 50, factor: 1, minTimeout: 100, maxTimeout: 100 },
+      onCompromised: () => undefined,
+    });
+    return () => release().catch(() => undefined);
+  } catch (cause) {
+    if (cause instanceof Error && 'code' in cause && cause.code === 'ELOCKED') {
+      throw new GoodgateError('folder-busy', {
+        what: 'another goodgate is writing waivers for this file',
+        where: file,
+        next: 'try again in a moment',
+        cause,
+      });
+    }
+    throw writeFailure(file, cause);
+  }
+}
