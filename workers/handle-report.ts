@@ -4,14 +4,21 @@ import { assembleBatch, readBatch, readPlan, writeBatch } from './batch/assemble
 import { below } from './batch/folder.js';
 import { knownOfPlan } from './report/html/known-of-plan.js';
 import { loadReportDocuments } from './report/html/load-documents.js';
+import { batchStills, type StillSite } from './report/stills/batch-stills.js';
 
 /**
  * Puts together what became of every clip, and writes `batch.json` and `report.html`.
  *
  * @param state `finished` when every clip is done or has finally failed; `interrupted` when somebody stopped the run
+ * @param stillSite what it takes to read the files again for stills of their findings; null: the report has none
  * @throws GoodgateError `missing-file` when the folder holds no plan, `disk-full`, `cannot-write`
  */
-export async function handleReport(out: string, state: Batch['state'], now: string): Promise<Batch> {
+export async function handleReport(
+  out: string,
+  state: Batch['state'],
+  now: string,
+  stillSite: StillSite | null = null,
+): Promise<Batch> {
   const [planned, earlier] = await Promise.all([readPlan(out), readBatch(out)]);
   if (planned === null) {
     throw new GoodgateError('missing-file', {
@@ -33,7 +40,9 @@ export async function handleReport(out: string, state: Batch['state'], now: stri
     const documents = await loadReportDocuments(batch, (file) => below(out, file), knownOfPlan(planned));
     // The charts' library takes half the time of a start: only who draws them waits for it.
     const { writeReports } = await import('./report/html/write-reports.js');
-    await writeReports(out, batch, documents);
+    const stills =
+      stillSite === null ? documents.stills : await batchStills(planned, out, documents.verdicts, stillSite);
+    await writeReports(out, batch, { ...documents, stills });
   }
   return batch;
 }

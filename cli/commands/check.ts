@@ -10,6 +10,7 @@ import { visible } from '../../workers/report/plain-text.js';
 import { checkFiles, writeCheckReport } from '../check-files.js';
 import { readEnvironment } from '../environment.js';
 import { interruptSignal } from '../interrupt.js';
+import { startLogging } from '../logging.js';
 import { colourOption } from '../measure-one.js';
 import { print, say } from '../print.js';
 import { fractionProgress } from '../progress/fraction-progress.js';
@@ -45,6 +46,7 @@ export function register(program: Command): void {
       '\nExit codes: 0 all pass, 1 a verdict is fail, 2 the request is wrong,\n3 a requirement could not be measured or the work could not be done.',
     )
     .action(async (files: string[], options: Options) => {
+      const isDebug = program.opts<{ debug?: boolean }>().debug ?? false;
       if (options.target.length === 0) {
         throw new GoodgateError('bad-option', {
           what: 'no target is named to check against',
@@ -74,7 +76,13 @@ export function register(program: Command): void {
             targets.map((target) => target.title).join(', '),
             checked,
             startedAt,
-            { targets, colour: colourOption(options.colour) },
+            {
+              targets,
+              colour: colourOption(options.colour),
+              environment,
+              signal: interrupt.signal,
+              log: startLogging({ level: isDebug ? 'debug' : 'silent' }).log,
+            },
           );
           say(`report: ${visible(folder)}/report.html`);
         }

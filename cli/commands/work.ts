@@ -106,6 +106,7 @@ export function register(program: Command): void {
         queue: SHARED_QUEUES.reports,
         site,
         log: logging.log,
+        stop: interrupt.signal,
       });
       logging.log.info({ server: describeServer(queue.server), concurrency, roots }, 'worker ready');
       const queues = [SHARED_QUEUES.clips, SHARED_QUEUES.reports].map(

@@ -92,6 +92,7 @@ export async function runBatch(prepared: Prepared, options: RunOptions): Promise
         queue: entry.queues.reports,
         site,
         log: logging.log,
+        stop: options.signal,
       });
       try {
         const { end, reason } = await followBatch(entry, queue.server, queue.redis, {

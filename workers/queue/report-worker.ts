@@ -7,13 +7,14 @@ import { KEY_PREFIX } from '../../jobs/queue/names.js';
 import { BATCH_FILE, below, REPORT_FILE } from '../batch/folder.js';
 import type { Log, Site } from '../clip-context.js';
 import { handleReport } from '../handle-report.js';
+import type { StillSite } from '../report/stills/batch-stills.js';
 import { requireUnderRoots } from '../roots.js';
 
 /** Only the world's failures are worth another try: a folder outside the roots stays outside. */
-async function report(out: string, roots: readonly string[]): Promise<Batch> {
+async function report(out: string, site: StillSite): Promise<Batch> {
   try {
-    for (const place of ['', BATCH_FILE, REPORT_FILE]) await requireUnderRoots(below(out, place), roots);
-    return await handleReport(out, 'finished', new Date().toISOString());
+    for (const place of ['', BATCH_FILE, REPORT_FILE]) await requireUnderRoots(below(out, place), site.roots);
+    return await handleReport(out, 'finished', new Date().toISOString(), site);
   } catch (error) {
     if (!(error instanceof GoodgateError) || error.family === 'world') throw error;
     throw new UnrecoverableError(`${error.code}: ${error.message}`);
@@ -21,13 +22,24 @@ async function report(out: string, roots: readonly string[]): Promise<Batch> {
 }
 
 /** Writes the report of each batch whose clips are all done or finally failed. */
-export function startReportWorker(options: { redis: Redis; queue: string; site: Site; log: Log }): Worker {
+export function startReportWorker(options: {
+  redis: Redis;
+  queue: string;
+  site: Site;
+  log: Log;
+  /** Aborting has a report that is being written done without the stills it still wants. */
+  stop?: AbortSignal;
+}): Worker {
   const worker = new Worker(
     options.queue,
     async (job: Job) => {
       const parsed = reportJobData.safeParse(job.data);
       if (!parsed.success) throw new UnrecoverableError('bad-job: the job data is not a report job');
-      const batch = await report(parsed.data.out, options.site.roots);
+      const batch = await report(parsed.data.out, {
+        ...options.site,
+        log: options.log,
+        signal: options.stop,
+      });
       options.log.info({ batch: batch.id, out: parsed.data.out }, 'report written');
       return { batch: batch.id };
     },

@@ -1,3 +1,5 @@
+import type { Colour } from '../../../jobs/colour.js';
+import type { VideoFacts } from '../../../jobs/facts.js';
 import type { Plan } from '../../../jobs/plan.js';
 import type { Verdict } from '../../../jobs/verdict.js';
 import { below, originalVerdictFile, verdictFile } from '../../batch/folder.js';
@@ -6,7 +8,7 @@ import type { Site } from '../../clip-context.js';
 import { probeClip } from '../../probe/probe-clip.js';
 import { requireUnderRoots } from '../../roots.js';
 import type { JudgedFile } from './choose-stills.js';
-import { fileStills, type StillOptions, type StillSource } from './file-stills.js';
+import { fileStills, type StillOptions, type StillPicture, type StillSource } from './file-stills.js';
 import type { Still, Stills } from './still.js';
 
 /** What drawing needs of the machine and of whoever asked for it. */
@@ -57,7 +59,7 @@ export async function batchStills(
       key: string,
       path: string,
       of: readonly JudgedFile[],
-      rest: Pick<StillSource, 'colour' | 'video'>,
+      picture: StillSource['picture'],
     ): Promise<void> => {
       if (of.length === 0) return;
       const isOurs = await requireUnderRoots(path, site.roots).then(
@@ -66,22 +68,25 @@ export async function batchStills(
       );
       // Its record says that it is the very file that was measured.
       const measurement = isOurs ? await provenMeasurement(out, key, path) : null;
-      if (measurement !== null) sources.push({ path, measurement, judged: of, ...rest });
+      if (measurement !== null) sources.push({ path, measurement, judged: of, picture });
       else site.log.debug({ file: path }, 'no stills of this file: it is not the one that was measured');
     };
     await add(
       job.clipKey,
       clip.path,
       job.judge.flatMap(({ target, require }) => judged(originalVerdictFile(target, clip.name), require)),
-      { colour: clip.colour, video: async () => clip.facts.video },
+      async () => pictureOf(clip.facts.video, clip.colour),
     );
     for (const output of job.outputs) {
       const path = below(out, output.path);
-      await add(output.key, path, judged(verdictFile(output.path), output.require), {
-        colour: output.recipe.colour,
-        video: async () => (await probeClip(path, site)).video,
-      });
+      await add(output.key, path, judged(verdictFile(output.path), output.require), async () =>
+        pictureOf((await probeClip(path, site)).video, output.recipe.colour),
+      );
     }
   }
   return drawStills(sources, site);
+}
+
+function pictureOf(video: VideoFacts | null, colour: Colour | null): StillPicture | null {
+  return video === null ? null : { video, colour };
 }

@@ -18,10 +18,15 @@ export interface StillSource {
   readonly path: string;
   readonly measurement: Measurement;
   readonly judged: readonly JudgedFile[];
-  /** What the code values were taken to mean when it was measured; null: as its tags say. */
+  /** Asked for only when a still is wanted. Null: it has no picture. */
+  readonly picture: () => Promise<StillPicture | null>;
+}
+
+/** How the samples of a picture are to be read: as they were when it was measured. */
+export interface StillPicture {
+  readonly video: VideoFacts;
+  /** What the code values mean; null: as the tags say. */
   readonly colour: Colour | null;
-  /** Headers of the picture; asked for only when a still is wanted. Null: it has none. */
-  readonly video: () => Promise<VideoFacts | null>;
 }
 
 export interface StillOptions {
@@ -58,44 +63,42 @@ async function draw(source: StillSource, options: StillOptions): Promise<Stills>
   if (wanted.length === 0 || options.signal?.aborted) return NONE;
   const { size } = await stat(path);
   if (size !== measurement.file.bytes) throw new Error('the file is not the one that was measured');
-  const video = await source.video();
-  if (video === null) return NONE;
+  const picture = await source.picture();
+  if (picture === null) return NONE;
 
   const ordered = [...wanted].sort((a, b) => a.frame - b.frame);
   const frames = [...new Set(ordered.map(({ frame }) => frame))];
   const pictures = await drawSurely(planFetch(frames, measurement), frames, ordered, {
-    ...source,
+    ...picture,
     ...options,
-    video,
+    path,
   });
   const [first] = pictures.values();
   if (first === undefined) return NONE;
   const shown = wanted.flatMap((still) => {
-    const picture = pictures.get(still);
-    return picture === undefined ? [] : [{ still, picture }];
+    const drawn = pictures.get(still);
+    return drawn === undefined ? [] : [{ still, drawn }];
   });
   const uris = await compressPictures(
-    shown.map(({ picture }) => picture.rgb),
+    shown.map(({ drawn }) => drawn.rgb),
     first,
     options,
   );
   const stills = new Map<string, Still[]>();
-  shown.forEach(({ still, picture }, index) => {
+  shown.forEach(({ still, drawn }, index) => {
     const made: Still = {
       frame: still.frame,
       timecode: still.timecode,
       dataUri: uris[index] ?? '',
-      caption: stillCaption(still.mark, picture, video.scan),
+      caption: stillCaption(still.mark, drawn, picture.video.scan),
     };
     for (const key of still.keys) stills.set(key, [...(stills.get(key) ?? []), made]);
   });
   return stills;
 }
 
-interface DrawSource extends StillOptions {
+interface DrawSource extends StillOptions, StillPicture {
   readonly path: string;
-  readonly video: VideoFacts;
-  readonly colour: Colour | null;
 }
 
 /** Sought where that is sure; where it proves not to be, counted from the start. */

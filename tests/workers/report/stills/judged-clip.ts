@@ -40,7 +40,12 @@ export async function stillsOf(
 ): Promise<{ of: (requirement: string) => readonly Still[]; heard: Heard[] }> {
   const heard: Heard[] = [];
   const stills = await fileStills(
-    { path, measurement, judged: [{ verdict, require }], colour: null, video: async () => video },
+    {
+      path,
+      measurement,
+      judged: [{ verdict, require }],
+      picture: async () => (video === null ? null : { video, colour: null }),
+    },
     { log: { debug: (fields, message) => heard.push({ fields, message }) }, ...options },
   );
   return {
