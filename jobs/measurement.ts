@@ -1,9 +1,11 @@
 import { z } from 'zod';
 import { chromaName, colourTags, hdrStaticMetadata, rationalText, scanName } from './colour.js';
 import { type FrameRange, frameRange } from './frame-range.js';
+import { containerFigures } from './measured-container.js';
 import { curves } from './measured-curves.js';
 import { histograms } from './measured-histograms.js';
 import { soundContent } from './measured-sound.js';
+import { measuredTemporal } from './measured-temporal.js';
 
 const confidence = z.enum(['high', 'low']);
 const count = z.number().int().nonnegative();
@@ -128,7 +130,10 @@ export const measurement = z.object({
       outsideP3: z.object({ worstFrame: count.nullable(), worstArea: fraction }).nullable(),
     })
     .nullable(),
+  /** What the picture does over time. */
+  temporal: measuredTemporal.nullable().optional(),
   hdr: hdrStaticMetadata,
+  ...containerFigures.shape,
   /** Samples by code over the whole file. */
   histograms: histograms.nullable(),
   /** Figures over time. */

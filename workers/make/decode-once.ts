@@ -99,6 +99,8 @@ export async function decodeOnce(
         colour: clip.colour,
         signal: context.signal,
         method: { ffmpeg: site.capabilities.ffmpegVersion, goodgate: site.version },
+        ffmpegPath: site.ffmpegPath,
+        ffprobePath: site.ffprobePath,
       });
     }
     const command = makeCommand({

@@ -2,11 +2,13 @@ import type { Measurement } from '../../jobs/measurement.js';
 import { formatRational, parseRational } from '../../signal/rational.js';
 import type { FfmpegResult } from '../ffmpeg/command.js';
 import type { ContainerEnd } from './container-end.js';
+import { containerFigures } from './container-figures.js';
 import type { DamageLog } from './damage.js';
 import type { FrameLog } from './frame-log.js';
 import { frameClock } from './frame-ranges.js';
 import type { TapOptions } from './open-tap.js';
 import { type PictureAnswer, pictureFigures } from './picture/picture-figures.js';
+import type { ContainerReading } from './read-container.js';
 import { type GatheredSound, soundFigures } from './sound/sound-figures.js';
 import type { SoundLog } from './sound/sound-log.js';
 import { readTimeline } from './timeline.js';
@@ -18,6 +20,7 @@ export interface Gathered extends TapOptions {
   readonly frameLog: FrameLog;
   readonly damage: DamageLog;
   readonly end: ContainerEnd;
+  readonly container: ContainerReading;
   readonly pictureAnswer: PictureAnswer | null;
   readonly soundAnswer: GatheredSound['answer'];
   /** What the log says of the decoder's sound; absent when its filters were not in the command. */
@@ -70,14 +73,15 @@ export function assembleMeasurement(gathered: Gathered): Measurement {
     logSaysEarlyEnd: damage.endsEarly,
   });
   const events = [...picture.events, ...sound.events];
-  for (const { frame, detail } of timeline.gaps) {
-    events.push({ kind: 'timestamp-gap', ...clock.range(frame, frame + 1), detail });
+  for (const { kind, frame, detail } of timeline.gaps) {
+    events.push({ kind, ...clock.range(frame, frame + 1), detail });
   }
   if (reasons.length > 0) {
     const to = Math.max(video?.frames ?? 0, frameLog.frames + 1);
     events.push({ kind: 'truncated', ...clock.range(frameLog.frames, to), detail: reasons.join('; ') });
   }
-  const unmeasured = [...picture.unmeasured, ...sound.unmeasured];
+  const { unmeasured: unreadLayers, ...container } = containerFigures(facts, gathered.container, frameLog);
+  const unmeasured = [...picture.unmeasured, ...sound.unmeasured, ...unreadLayers];
   if (video && timeline.constantRate === null) {
     unmeasured.push({
       what: 'video.constantRate',
@@ -114,6 +118,7 @@ export function assembleMeasurement(gathered: Gathered): Measurement {
       mastering: facts.video?.hdr.mastering ?? frameLog.hdr.mastering,
       lightLevel: facts.video?.hdr.lightLevel ?? frameLog.hdr.lightLevel,
     },
+    ...container,
     histograms: picture.histograms,
     curves: { picture: picture.curves, sound: sound.curves },
     exposure: picture.exposure,

@@ -17,7 +17,7 @@ export interface FormatChange {
 
 /** `level` is there with `-loglevel level`; ffmpeg 6 and newer add `duration` and `cl`. */
 const FRAME_LINE =
-  /^n: *\d+ pts: *(?<pts>-?\d+|NOPTS) .*?\bfmt:(?<format>\S+) .*?\bs:(?<width>\d+)x(?<height>\d+) i:(?<scan>[PTB?])/;
+  /^n: *\d+ pts: *(?<pts>-?\d+|NOPTS) .*?\bfmt:(?<format>\S+) .*?\bs:(?<width>\d+)x(?<height>\d+) i:(?<scan>[PTB?])(?: iskey:(?<key>[01]) type:(?<type>\S))?/;
 const TIME_BASE_LINE = /^config in time_base: (\d+)\/(\d+)/;
 const NUMBER = '(-?[\\d.]+)';
 const PAIR = `\\(${NUMBER}[, ]+${NUMBER}\\)`;
@@ -42,7 +42,8 @@ export class FrameLog {
   #frames = 0;
   #last: FrameFormat | null = null;
   #timeBaseChanged = false;
-  #interlaced = 0;
+  readonly #fields = { top: 0, bottom: 0 };
+  readonly #pictures = { key: 0, intra: 0, keyNotIntra: 0, typed: 0 };
   readonly changes: FormatChange[] = [];
   readonly hdr: { mastering: HdrStaticMetadata['mastering']; lightLevel: HdrStaticMetadata['lightLevel'] } = {
     mastering: null,
@@ -72,7 +73,22 @@ export class FrameLog {
 
   /** Frames flagged as two fields. */
   get interlacedFrames(): number {
-    return this.#interlaced;
+    return this.#fields.top + this.#fields.bottom;
+  }
+
+  /** Frames flagged as two fields, by the field that comes first. */
+  get fields(): { readonly top: number; readonly bottom: number } {
+    return this.#fields;
+  }
+
+  /** How the decoder flagged the frames: key frames, intra pictures, key frames that are none, and frames with any such flag. */
+  get pictures(): {
+    readonly key: number;
+    readonly intra: number;
+    readonly keyNotIntra: number;
+    readonly typed: number;
+  } {
+    return this.#pictures;
   }
 
   get first(): FrameFormat | null {
@@ -87,7 +103,7 @@ export class FrameLog {
   }
 
   #readFrame(text: string): void {
-    const { pts, format, width, height, scan } = FRAME_LINE.exec(text)?.groups ?? {};
+    const { pts, format, width, height, scan, key, type } = FRAME_LINE.exec(text)?.groups ?? {};
     if (pts === undefined || format === undefined) return;
     if (this.#frames === this.#ticks.length) {
       const larger = new Float64Array(this.#ticks.length * 2);
@@ -95,7 +111,9 @@ export class FrameLog {
       this.#ticks = larger;
     }
     this.#ticks[this.#frames] = pts === 'NOPTS' ? Number.NaN : Number(pts);
-    if (scan === 'T' || scan === 'B') this.#interlaced++;
+    if (scan === 'T') this.#fields.top++;
+    if (scan === 'B') this.#fields.bottom++;
+    if (key !== undefined && type !== undefined && type !== '?') this.#readPicture(key === '1', type === 'I');
     const seen = { pixelFormat: format, width: Number(width), height: Number(height) };
     const last = this.#last;
     if (last && !sameFormat(last, seen))
@@ -103,6 +121,13 @@ export class FrameLog {
     this.#last = seen;
     this.#frames++;
     this.#onFrame(this.#frames - 1, seen);
+  }
+
+  #readPicture(isKey: boolean, isIntra: boolean): void {
+    this.#pictures.typed++;
+    if (isKey) this.#pictures.key++;
+    if (isIntra) this.#pictures.intra++;
+    if (isKey && !isIntra) this.#pictures.keyNotIntra++;
   }
 
   #readTimeBase(text: string): void {

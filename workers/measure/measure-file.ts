@@ -42,6 +42,8 @@ export async function measureFile(path: string, options: MeasureOptions = {}): P
     colour: options.colour ?? null,
     signal,
     method: { ffmpeg, goodgate: options.version ?? 'unknown' },
+    ffmpegPath,
+    ffprobePath,
   });
   try {
     const result = await runFfmpeg(

@@ -12,6 +12,7 @@ import { startPictureThread, startSoundThread } from './measure-threads.js';
 import { makeNamedPipes, type NamedPipe } from './named-pipes.js';
 import { FrameGate } from './picture/frame-gate.js';
 import { isKnown, rangeFilter, type SampleLayout, sampleLayout } from './picture/sample-layout.js';
+import { readContainer } from './read-container.js';
 import type { MeasureTap } from './tap.js';
 
 export interface TapOptions {
@@ -26,6 +27,8 @@ export interface TapOptions {
   readonly method: { readonly ffmpeg: string; readonly goodgate: string };
   /** Index of the file among the inputs of the ffmpeg command. */
   readonly input?: number | undefined;
+  readonly ffmpegPath?: string | undefined;
+  readonly ffprobePath?: string | undefined;
 }
 
 /**
@@ -68,10 +71,20 @@ export async function openMeasureTap(options: TapOptions): Promise<MeasureTap> {
   const sound = streams.length > 0 ? startSoundThread({ streams }, soundPipes) : null;
   const outputs = tapOutputs(options, layout, frameLog.filter, picturePipe, soundPipes);
 
+  // Beside the decoding: what has to read the whole file finds it in memory.
+  const stopReading = new AbortController();
+  const reading = readContainer(options.path, facts, {
+    signal: options.signal ? AbortSignal.any([options.signal, stopReading.signal]) : stopReading.signal,
+    ffmpegPath: options.ffmpegPath,
+    ffprobePath: options.ffprobePath,
+  });
+  reading.catch(() => {});
+
   let closed = false;
   const close = async (): Promise<void> => {
     if (closed) return;
     closed = true;
+    stopReading.abort();
     gate.end();
     // A thread that opened its pipe after we had let go would wait in open() for ever.
     await Promise.all([picture?.ready, sound?.ready]);
@@ -90,12 +103,22 @@ export async function openMeasureTap(options: TapOptions): Promise<MeasureTap> {
       gate.end();
       for (const pipe of folder.pipes) pipe.release();
       try {
-        const [pictureAnswer, soundAnswer, end] = await Promise.all([
+        const [pictureAnswer, soundAnswer, end, container] = await Promise.all([
           picture?.answer ?? null,
           sound?.answer ?? null,
           containerEnd(options.path, facts.container.format, facts.bytes),
+          reading,
         ]);
-        return assembleMeasurement({ ...options, result, frameLog, damage, end, pictureAnswer, soundAnswer });
+        return assembleMeasurement({
+          ...options,
+          result,
+          frameLog,
+          damage,
+          end,
+          container,
+          pictureAnswer,
+          soundAnswer,
+        });
       } finally {
         await close();
       }

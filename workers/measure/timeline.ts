@@ -6,7 +6,12 @@ export interface Timeline {
   readonly constantRate: boolean | null;
   readonly durationSeconds: number;
   /** Frames whose distance from the frame before is not the usual one, at most 1,000. */
-  readonly gaps: readonly { readonly frame: number; readonly detail: string }[];
+  readonly gaps: readonly {
+    /** `timestamp-repeat`: at or before the time of the frame before, or less than half a frame after it. */
+    readonly kind: 'timestamp-gap' | 'timestamp-repeat';
+    readonly frame: number;
+    readonly detail: string;
+  }[];
 }
 
 export interface Timestamps {
@@ -62,12 +67,13 @@ function findGaps(ticks: Float64Array): Timeline['gaps'] {
     (_, i) => (ticks[i + 1] ?? 0) - (ticks[i] ?? 0),
   );
   const step = distances.slice().sort()[distances.length >> 1] ?? 0;
-  const gaps: { frame: number; detail: string }[] = [];
+  const gaps: Timeline['gaps'][number][] = [];
   distances.forEach((distance, i) => {
     // A container clock coarser than the frame rate rounds each stamp by half a tick.
     if (gaps.length >= MOST_GAPS || Math.abs(distance - step) <= 1) return;
     const inFrames = step === 0 ? `${distance} ticks` : `${Math.round((distance / step) * 100) / 100} frames`;
-    gaps.push({ frame: i + 1, detail: `${inFrames} after the frame before, by its time stamp` });
+    const kind = distance < step / 2 ? 'timestamp-repeat' : 'timestamp-gap';
+    gaps.push({ kind, frame: i + 1, detail: `${inFrames} after the frame before, by its time stamp` });
   });
   return gaps;
 }

@@ -1,13 +1,17 @@
 import { mkdtemp, open, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import type { ColourTags, HdrStaticMetadata } from '../../jobs/colour.js';
+import type { HdrStaticMetadata } from '../../jobs/colour.js';
+import type { Layer } from '../../jobs/measured-container.js';
 import { runFfmpeg } from '../ffmpeg/run-ffmpeg.js';
+import { levelOf } from './codec-level.js';
 import { orNull, tagsOf } from './colour-layers.js';
-import { probedFile } from './ffprobe-output.js';
+import { known, knownAspect, type ProbedStream, probedFile, probedFrames } from './ffprobe-output.js';
 import { readH264Hdr } from './h264-hdr.js';
+import { hdrOf } from './hdr-metadata.js';
+import { describePixelFormat } from './pixel-format.js';
 import type { ProbeOptions } from './probe-clip.js';
-import { proresFrameColour } from './prores-frame-header.js';
+import { proresFrameAspect, proresFrameColour, proresFrameScan } from './prores-frame-header.js';
 import { runFfprobe } from './run-ffprobe.js';
 
 /** Codecs whose stream can stand alone, with the format that adds no colour tags of its own around it. */
@@ -19,26 +23,30 @@ const ELEMENTARY: Readonly<Record<string, string>> = {
   prores: 'data',
 };
 
-export interface BitstreamFacts {
-  readonly colour: ColourTags | null;
-  readonly hdr: HdrStaticMetadata;
-}
-
-const SILENT: BitstreamFacts = { colour: null, hdr: { mastering: null, lightLevel: null } };
+export const SILENT_LAYER: Layer = {
+  colour: null,
+  sampleAspect: null,
+  scan: null,
+  mastering: null,
+  lightLevel: null,
+  profile: null,
+  level: null,
+  chromaSiting: null,
+};
 
 /**
  * What the coded picture alone says: its first access unit is copied out of the container and read by itself.
- * Colour is null when it says nothing, and for codecs that carry no colour or cannot stand alone here. HDR metadata is
- * read here for H.264 only; for other codecs the first frame carries it.
+ * Null where it says nothing, and all null for codecs that cannot stand alone here. Scan is read for ProRes only: one
+ * picture proves little of the others, and the flags of every decoded frame are at hand when a file is measured.
  */
 export async function bitstreamFacts(
   path: string,
   stream: number,
   codec: string,
   options: ProbeOptions,
-): Promise<BitstreamFacts> {
+): Promise<Layer> {
   const format = ELEMENTARY[codec];
-  if (format === undefined) return SILENT;
+  if (format === undefined) return SILENT_LAYER;
   const hdr = readH264Hdr();
   const folder = await mkdtemp(join(tmpdir(), 'goodgate-probe-'));
   try {
@@ -54,23 +62,53 @@ export async function bitstreamFacts(
         onLine: (line) => codec === 'h264' && hdr.line(line),
       },
     );
-    if (copied.exitCode !== 0) return SILENT;
-    return { colour: await colourOf(alone, codec, format, options), hdr: hdr.result() };
+    if (copied.exitCode !== 0) return SILENT_LAYER;
+    return codec === 'prores'
+      ? proresLayer(await head(alone))
+      : await layerOf(alone, codec, hdr.result(), options);
   } finally {
     await rm(folder, { recursive: true, force: true });
   }
 }
 
-async function colourOf(
+function proresLayer(frame: Buffer): Layer {
+  return {
+    ...SILENT_LAYER,
+    colour: orNull(proresFrameColour(frame)),
+    sampleAspect: proresFrameAspect(frame),
+    scan: proresFrameScan(frame),
+  };
+}
+
+async function layerOf(
   path: string,
   codec: string,
-  format: string,
+  traced: HdrStaticMetadata,
   options: ProbeOptions,
-): Promise<ColourTags | null> {
-  if (codec === 'prores') return orNull(proresFrameColour(await head(path)));
-  const args = ['-f', format === 'mpeg2video' ? 'mpegvideo' : format, '-show_streams'];
-  const { streams } = await runFfprobe(path, args, probedFile, options);
-  return streams[0] === undefined ? null : orNull(tagsOf(streams[0]));
+): Promise<Layer> {
+  const format = codec === 'mpeg2video' ? 'mpegvideo' : (ELEMENTARY[codec] ?? codec);
+  const args = ['-f', format, '-show_streams', '-show_frames', '-read_intervals', '%+#1'];
+  const { streams, frames } = await runFfprobe(path, args, probedFile.extend(probedFrames.shape), options);
+  const [stream] = streams;
+  if (stream === undefined) return SILENT_LAYER;
+  const decoded = hdrOf(frames[0]?.side_data_list ?? []);
+  return {
+    colour: orNull(tagsOf(stream)),
+    sampleAspect: knownAspect(stream.sample_aspect_ratio),
+    scan: null,
+    mastering: decoded.mastering ?? traced.mastering,
+    lightLevel: decoded.lightLevel ?? traced.lightLevel,
+    profile: known(stream.profile),
+    level: levelOf(codec, stream.level),
+    chromaSiting: sitingOf(codec, stream),
+  };
+}
+
+/** Only 4:2:0 has a choice. H.264 and H.265 say nothing where they mean type 0, left (E.2.1 and E.3.1, from memory). */
+function sitingOf(codec: string, stream: ProbedStream): string | null {
+  if (describePixelFormat(stream.pix_fmt ?? '')?.chroma !== '4:2:0') return null;
+  const inferred = codec === 'h264' || codec === 'hevc' ? 'left' : null;
+  return known(stream.chroma_location) ?? inferred;
 }
 
 async function head(path: string): Promise<Buffer> {

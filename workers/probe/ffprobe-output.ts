@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { formatRational, parseRational } from '../../signal/rational.js';
 
 /** ffprobe's JSON, as far as it is read here. Numbers come as text in most fields; `N/A` and absence mean the same. */
 const integerText = z.union([z.number(), z.string()]).transform((value) => {
@@ -30,6 +31,7 @@ export const probedStream = probedColour.extend({
   codec_name: z.string().optional(),
   codec_tag_string: z.string().optional(),
   profile: z.coerce.string().optional(),
+  level: z.number().optional(),
   width: z.number().optional(),
   height: z.number().optional(),
   pix_fmt: z.string().optional(),
@@ -41,6 +43,7 @@ export const probedStream = probedColour.extend({
   avg_frame_rate: z.string().optional(),
   time_base: z.string().optional(),
   duration_ts: integerText.optional(),
+  start_time: decimalText.optional(),
   duration: decimalText.optional(),
   nb_frames: integerText.optional(),
   nb_read_packets: integerText.optional(),
@@ -79,3 +82,17 @@ export const probedFrames = z.object({ frames: z.array(probedFrame).default([]) 
 export const probedPackets = z.object({
   packets: z.array(z.object({ pts: integerText.optional(), dts: integerText.optional() })).default([]),
 });
+
+/** A word of ffprobe's, or null for those by which it says that it does not know. */
+export function known(value: string | undefined): string | null {
+  return value === undefined || SILENT.has(value) ? null : value;
+}
+
+/** -99: it knows no profile, or knows this one by no name. */
+const SILENT: ReadonlySet<string> = new Set(['unspecified', 'unknown', 'N/A', '-99']);
+
+/** A ratio as every document writes it; null for `0:1` and `N/A`. */
+export function knownAspect(text: string | undefined): string | null {
+  const value = text === undefined ? null : parseRational(text);
+  return value === null || value.num === 0 ? null : formatRational(value);
+}

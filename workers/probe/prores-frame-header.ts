@@ -1,4 +1,5 @@
-import type { ColourTags } from '../../jobs/colour.js';
+import type { ColourTags, ScanName } from '../../jobs/colour.js';
+import { formatRational, rational } from '../../signal/rational.js';
 
 /**
  * Code points of ITU-T H.273 (tables 2, 3 and 4) that a ProRes frame header may carry, in ffmpeg's spelling.
@@ -26,12 +27,39 @@ const MATRICES: Readonly<Record<number, string>> = { 1: 'bt709', 6: 'smpte170m',
  */
 export function proresFrameColour(frame: Buffer): ColourTags {
   const silent: ColourTags = { primaries: null, transfer: null, matrix: null, range: null };
-  const header = 8;
-  if (frame.length < header + 20 || frame.toString('latin1', 4, 8) !== 'icpf') return silent;
+  if (!hasHeader(frame)) return silent;
   return {
-    primaries: PRIMARIES[frame.readUInt8(header + 14)] ?? null,
-    transfer: TRANSFERS[frame.readUInt8(header + 15)] ?? null,
-    matrix: MATRICES[frame.readUInt8(header + 16)] ?? null,
+    primaries: PRIMARIES[frame.readUInt8(HEADER + 14)] ?? null,
+    transfer: TRANSFERS[frame.readUInt8(HEADER + 15)] ?? null,
+    matrix: MATRICES[frame.readUInt8(HEADER + 16)] ?? null,
     range: null,
   };
+}
+
+/** Where the frame header begins: after frame size and `icpf`. */
+const HEADER = 8;
+
+function hasHeader(frame: Buffer): boolean {
+  return frame.length >= HEADER + 20 && frame.toString('latin1', 4, 8) === 'icpf';
+}
+
+/** `interlace_mode`: 0 progressive, 1 top field first, 2 bottom field first; 3 is reserved (RDD 36, from memory). */
+export function proresFrameScan(frame: Buffer): ScanName | null {
+  if (!hasHeader(frame)) return null;
+  const modes: readonly ScanName[] = ['progressive', 'interlaced-tff', 'interlaced-bff'];
+  return modes[(frame.readUInt8(HEADER + 12) >> 2) & 0b11] ?? null;
+}
+
+/**
+ * `aspect_ratio_information`: 0 says nothing, 1 square samples, 2 and 3 a picture of 4:3 or 16:9, from which the aspect of
+ * a sample follows by the size of the picture (RDD 36, from memory).
+ */
+export function proresFrameAspect(frame: Buffer): string | null {
+  if (!hasHeader(frame)) return null;
+  const code = frame.readUInt8(HEADER + 13) >> 4;
+  const [width, height] = [frame.readUInt16BE(HEADER + 8), frame.readUInt16BE(HEADER + 10)];
+  if (code === 1) return '1/1';
+  const picture = code === 2 ? rational(4, 3) : code === 3 ? rational(16, 9) : null;
+  if (picture === null || width === 0 || height === 0) return null;
+  return formatRational(rational(picture.num * height, picture.den * width));
 }

@@ -29,53 +29,83 @@ export async function runFfprobe<T extends z.ZodType>(
 ): Promise<z.output<T>> {
   const program = options.ffprobePath ?? 'ffprobe';
   const all = ['-v', 'error', '-of', 'json', ...guardFor(path), ...args, '-i', fileUrl(path)];
-  const failed = (what: string, cause: unknown) =>
-    new GoodgateError('probe-failed', {
-      what,
-      where: path,
-      next: 'try again; if it stays so, look at the file with ffprobe by hand',
-      cause,
-    });
-
   let text: string;
   try {
-    const { stdout } = await execa(program, all, {
-      stdin: 'ignore',
-      maxBuffer: MAX_OUTPUT,
-      timeout: options.timeoutMs ?? 60_000,
-      ...(options.signal === undefined ? {} : { cancelSignal: options.signal }),
-    });
+    const { stdout } = await execa(program, all, { ...limitsOf(options), maxBuffer: MAX_OUTPUT });
     text = stdout;
   } catch (error) {
-    if (!(error instanceof ExecaError)) throw error;
-    if (error.isCanceled) {
-      throw new GoodgateError('interrupted', {
-        what: 'stopped while looking at a clip',
-        where: path,
-        cause: error,
-      });
+    throw failureOf(error, path, program);
+  }
+  const parsed = schema.safeParse(parseJson(text));
+  if (!parsed.success)
+    throw probeFailed(path, 'ffprobe answered in a form goodgate does not know', parsed.error);
+  return parsed.data;
+}
+
+/**
+ * As `runFfprobe`, for answers too long to hold: each line goes to `onLine` as it comes. `args` choose the form.
+ */
+export async function runFfprobeLines(
+  path: string,
+  args: readonly string[],
+  onLine: (line: string) => void,
+  options: FfprobeOptions = {},
+): Promise<void> {
+  const program = options.ffprobePath ?? 'ffprobe';
+  const all = ['-v', 'error', ...guardFor(path), ...args, '-i', fileUrl(path)];
+  try {
+    for await (const line of execa(program, all, { ...limitsOf(options), buffer: { stdout: false } })) {
+      onLine(line);
     }
-    if (error.timedOut) throw failed('ffprobe took too long over this file', error);
-    if (error.isMaxBuffer) throw failed('ffprobe gave more output than any clip needs', error);
-    if (error.exitCode === undefined && error.signal === undefined) {
-      throw new GoodgateError('missing-tool', {
-        what: `ffprobe could not be started (${error.originalMessage ?? error.shortMessage})`,
-        where: program,
-        next: 'install ffmpeg 5.1 or newer (ffprobe comes with it); `goodgate doctor` shows what this machine has',
-        cause: error,
-      });
-    }
-    if (error.exitCode === undefined) throw failed(`ffprobe was ended by ${error.signal}`, error);
-    throw new GoodgateError('unreadable-clip', {
-      what: reasonInPlainWords(String(error.stderr ?? ''), path),
+  } catch (error) {
+    throw failureOf(error, path, program);
+  }
+}
+
+function limitsOf(options: FfprobeOptions) {
+  return {
+    stdin: 'ignore' as const,
+    timeout: options.timeoutMs ?? 60_000,
+    ...(options.signal === undefined ? {} : { cancelSignal: options.signal }),
+  };
+}
+
+function probeFailed(path: string, what: string, cause: unknown): GoodgateError {
+  return new GoodgateError('probe-failed', {
+    what,
+    where: path,
+    next: 'try again; if it stays so, look at the file with ffprobe by hand',
+    cause,
+  });
+}
+
+/** What became of ffprobe, in one of our errors; anything else as it was thrown. */
+function failureOf(error: unknown, path: string, program: string): unknown {
+  if (!(error instanceof ExecaError)) return error;
+  if (error.isCanceled) {
+    return new GoodgateError('interrupted', {
+      what: 'stopped while looking at a clip',
       where: path,
-      next: 'copy the file again from its card, or leave it out',
       cause: error,
     });
   }
-  const parsed = schema.safeParse(parseJson(text));
-  if (!parsed.success) throw failed('ffprobe answered in a form goodgate does not know', parsed.error);
-  return parsed.data;
+  if (error.timedOut) return probeFailed(path, 'ffprobe took too long over this file', error);
+  if (error.isMaxBuffer) return probeFailed(path, 'ffprobe gave more output than any clip needs', error);
+  if (error.exitCode === undefined && error.signal === undefined) {
+    return new GoodgateError('missing-tool', {
+      what: `ffprobe could not be started (${error.originalMessage ?? error.shortMessage})`,
+      where: program,
+      next: 'install ffmpeg 5.1 or newer (ffprobe comes with it); `goodgate doctor` shows what this machine has',
+      cause: error,
+    });
+  }
+  if (error.exitCode === undefined) return probeFailed(path, `ffprobe was ended by ${error.signal}`, error);
+  return new GoodgateError('unreadable-clip', {
+    what: reasonInPlainWords(String(error.stderr ?? ''), path),
+    where: path,
+    next: 'copy the file again from its card, or leave it out',
+    cause: error,
+  });
 }
 
 function parseJson(text: string): unknown {

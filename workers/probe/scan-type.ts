@@ -2,7 +2,17 @@ import type { ScanName } from '../../jobs/colour.js';
 import type { ProbedFrame } from './ffprobe-output.js';
 
 /** Codecs whose every frame says whether it is interlaced, or that know no fields at all. Silence of others proves nothing. */
-const FRAMES_TELL = new Set(['h264', 'mpeg2video', 'prores', 'ffv1', 'vc1', 'dnxhd', 'hevc', 'av1', 'vp9']);
+export const FRAMES_TELL: ReadonlySet<string> = new Set([
+  'h264',
+  'mpeg2video',
+  'prores',
+  'ffv1',
+  'vc1',
+  'dnxhd',
+  'hevc',
+  'av1',
+  'vp9',
+]);
 
 /**
  * ffmpeg's field orders. `tt` and `bb` are sure. `tb` and `bt` are the codes 9 and 14 of QuickTime's `fiel`, for
@@ -20,6 +30,11 @@ const WOVEN: Readonly<Record<string, ScanName>> = { tb: 'interlaced-tff', bt: 'i
 export interface ScanFacts {
   readonly scan: ScanName | null;
   readonly note: string | null;
+}
+
+/** ffmpeg's word for a field order; null where it says nothing. */
+export function scanOfFieldOrder(fieldOrder: string | undefined): ScanName | null {
+  return SURE[fieldOrder ?? ''] ?? WOVEN[fieldOrder ?? ''] ?? null;
 }
 
 /** Scan from the container's word and the flags of sampled frames. Null, with a note, where they contradict. */

@@ -4,6 +4,8 @@ import { formatRational, parseRational, type Rational } from '../../signal/ratio
 import { bitstreamFacts } from './bitstream-facts.js';
 import { containerColour, contradictions, joinLayers, tagsOf } from './colour-layers.js';
 import {
+  known,
+  knownAspect,
   type ProbedFile,
   type ProbedFrame,
   type ProbedStream,
@@ -61,7 +63,7 @@ export async function videoFacts(
     : await frameCount(path, stream, rate, options);
   const scan = scanFacts(codec, stream.field_order, [...headFrames, ...middleFrames]);
   const bitstream = inside.colour;
-  const hdr = hdrFacts(stream.side_data_list, headFrames[0]?.side_data_list ?? [], inside.hdr);
+  const hdr = hdrFacts(stream.side_data_list, headFrames[0]?.side_data_list ?? [], inside);
   const raw = stream.bits_per_raw_sample ?? 0;
 
   const notes = [...contradictions(bitstream, container), ...hdr.notes];
@@ -73,11 +75,11 @@ export async function videoFacts(
   const facts: VideoFacts = {
     stream: stream.index,
     codec,
-    profile: profileOf(stream.profile),
+    profile: known(stream.profile),
     width,
     height,
-    sampleAspect: aspect(stream.sample_aspect_ratio),
-    displayAspect: aspect(stream.display_aspect_ratio),
+    sampleAspect: knownAspect(stream.sample_aspect_ratio),
+    displayAspect: knownAspect(stream.display_aspect_ratio),
     frameRate: still || rate === null ? null : formatRational(rate),
     constantRate: still ? null : constant,
     scan: scan.scan,
@@ -156,18 +158,4 @@ function rotationOf(stream: ProbedStream): number {
   const matrix = stream.side_data_list.find((item) => typeof item.rotation === 'number');
   const counterclockwise = Number(matrix?.rotation ?? 0);
   return ((-counterclockwise % 360) + 360) % 360;
-}
-
-function aspect(text: string | undefined): string | null {
-  const value = text === undefined ? null : parseRational(text);
-  return value === null || value.num === 0 ? null : formatRational(value);
-}
-
-/** ffprobe gives a number where it knows the profile by no name, and -99 for none. */
-function profileOf(profile: string | undefined): string | null {
-  return profile === undefined || profile === '-99' || profile === 'unknown' ? null : profile;
-}
-
-function known(value: string | undefined): string | null {
-  return value === undefined || value === 'unspecified' || value === 'unknown' ? null : value;
 }

@@ -58,7 +58,9 @@ describe('gaps', () => {
       rational(150, 7),
     );
     expect(constantRate).toBe(false);
-    expect(gaps).toEqual([{ frame: 3, detail: '2 frames after the frame before, by its time stamp' }]);
+    expect(gaps).toEqual([
+      { kind: 'timestamp-gap', frame: 3, detail: '2 frames after the frame before, by its time stamp' },
+    ]);
     expect(durationSeconds).toBeCloseTo(0.24 + 7 / 150, 9);
   });
 });

@@ -1,8 +1,10 @@
 import { open } from 'node:fs/promises';
 import type { ContainerTrack, Layer, TimecodeTrack, Wrapper } from '../../../jobs/measured-container.js';
+import { rational } from '../../../signal/rational.js';
+import type { Packets } from '../list-packets.js';
 import { leaf } from './leaf-boxes.js';
 import { pictureLayer } from './picture-layer.js';
-import { readSamples, type Samples, sampleCount, tablesOf } from './sample-tables.js';
+import { readSamples, sampleCount, tablesOf } from './sample-tables.js';
 import { readTimecodeTrack } from './timecode-track.js';
 import { readAt, readTopLevel, type TopLevel } from './top-level.js';
 import { editsOf, type MediaTimes, presentation } from './track-times.js';
@@ -13,19 +15,12 @@ const MOST_INDEX_BYTES = 256 * 1024 * 1024;
 const MOST_TRACKS = 256;
 const TIME_LIMIT_MS = 20_000;
 
-/** The packets of the first picture track as its tables have them. */
-export interface TablePackets {
-  readonly samples: Samples;
-  /** Ticks a second. */
-  readonly timescale: number;
-}
-
 export interface BoxReading {
   readonly wrapper: Wrapper;
   /** What the sample entry of the first picture track says; null without one. */
   readonly picture: Layer | null;
-  /** Null where there is no picture track, or its samples are in fragments. */
-  readonly packets: TablePackets | null;
+  /** Packets of the first picture track as its tables have them; null without one, or where samples are in fragments. */
+  readonly packets: Packets | null;
 }
 
 /**
@@ -75,7 +70,7 @@ async function readIndex(
 
   const tracks: ContainerTrack[] = [];
   let picture: Layer | null = null;
-  let packets: TablePackets | null = null;
+  let packets: Packets | null = null;
   let timecode: TimecodeTrack | null = null;
   for (const trak of traks) {
     signal.throwIfAborted();
@@ -92,7 +87,7 @@ async function readIndex(
     const samples = isFirstPicture && !isFragmented ? readSamples(tables) : null;
     if (isFirstPicture) {
       picture = pictureLayer(data, entry);
-      packets = samples && { samples, timescale: mdhd.timescale };
+      packets = samples && mdhd.timescale > 0 ? { ...samples, timeBase: rational(1, mdhd.timescale) } : null;
     }
     if (kind === 'timecode') timecode ??= await readTimecodeTrack(file, tables, mdhd.timescale);
     const elst = leaf('elst', data, boxAt(data, trak, 'edts', 'elst'));

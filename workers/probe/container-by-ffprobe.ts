@@ -1,0 +1,65 @@
+import type { ContainerTrack, Layer } from '../../jobs/measured-container.js';
+import { orNull, tagsOf } from './colour-layers.js';
+import { known, knownAspect, type ProbedStream, probedFile } from './ffprobe-output.js';
+import { hdrOf } from './hdr-metadata.js';
+import { type FfprobeOptions, runFfprobe } from './run-ffprobe.js';
+import { scanOfFieldOrder } from './scan-type.js';
+
+export interface ProbedContainer {
+  readonly picture: Layer | null;
+  readonly tracks: readonly ContainerTrack[];
+}
+
+/** Containers that describe the picture themselves; a transport stream or an elementary stream does not. */
+const DESCRIBES_PICTURE = /matroska|webm|mxf|avi|mov|mp4/;
+
+/**
+ * What a container says where its structure is not read here: ffprobe told not to look into the streams, so that no
+ * parser or decoder has overwritten anything. Of times it gives what it concluded.
+ *
+ * Throws what `runFfprobe` throws.
+ */
+export async function containerByFfprobe(
+  path: string,
+  format: string,
+  pictureStream: number | null,
+  options: FfprobeOptions,
+): Promise<ProbedContainer> {
+  const show = ['-show_streams'];
+  const [alone, concluded] = await Promise.all([
+    runFfprobe(path, ['-nofind_stream_info', ...show], probedFile, options),
+    runFfprobe(path, show, probedFile, options),
+  ]);
+  const picture = alone.streams.find(({ index }) => index === pictureStream);
+  return {
+    picture: picture === undefined || !DESCRIBES_PICTURE.test(format) ? null : layerOf(picture),
+    tracks: concluded.streams.map(trackOf),
+  };
+}
+
+function layerOf(stream: ProbedStream): Layer {
+  return {
+    colour: orNull(tagsOf(stream)),
+    sampleAspect: knownAspect(stream.sample_aspect_ratio),
+    scan: scanOfFieldOrder(stream.field_order),
+    ...hdrOf(stream.side_data_list),
+    profile: null,
+    level: null,
+    chromaSiting: known(stream.chroma_location),
+  };
+}
+
+function trackOf(stream: ProbedStream): ContainerTrack {
+  const kinds: Readonly<Record<string, ContainerTrack['kind']>> = { video: 'video', audio: 'audio' };
+  const duration = stream.duration ?? null;
+  const seconds = duration !== null && duration >= 0 ? duration : null;
+  return {
+    kind: stream.codec_tag_string === 'tmcd' ? 'timecode' : (kinds[stream.codec_type ?? ''] ?? 'other'),
+    codec: stream.codec_name ?? 'unknown',
+    samples: stream.nb_frames ?? null,
+    mediaSeconds: seconds,
+    presentedSeconds: seconds,
+    startSeconds: stream.start_time ?? null,
+    edits: null,
+  };
+}
