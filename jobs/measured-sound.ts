@@ -3,8 +3,10 @@ import { z } from 'zod';
 const count = z.number().int().nonnegative();
 const decibels = z.number().nullable();
 
-/** Levels the quiet is looked for at, dBFS of the sample magnitude; null is digital silence, every sample zero. */
-export const QUIET_LEVELS = [-40, -50, -60, -70, -80, null] as const;
+/** Levels the quiet is looked for at, dBFS of the sample magnitude. */
+export const QUIET_DBFS = [-40, -50, -60, -70, -80] as const;
+/** The same with digital silence, every sample zero. */
+export const QUIET_LEVELS = [...QUIET_DBFS, null] as const;
 /** Correlations a pair is looked for below. */
 export const PHASE_LEVELS = [0, -0.3, -0.5, -0.7, -0.9] as const;
 /** Runs are kept from this length on. */

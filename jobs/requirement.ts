@@ -8,6 +8,8 @@ import {
   scanName,
   transferName,
 } from './colour.js';
+import { PHASE_LEVELS, QUIET_DBFS, SHORTEST_QUIET_SECONDS } from './measured-sound.js';
+import { pictureArea } from './measured-temporal.js';
 import { region } from './region.js';
 
 /**
@@ -37,6 +39,8 @@ function placedRequirement<T extends z.ZodRawShape>(shape: T) {
  */
 const proof = z.boolean().default(true);
 const bitDepth = z.number().int().min(8).max(16);
+/** Whose silence counts: of all channels of a stream together, or of each by itself (low-frequency effects left out). */
+const silenceOf = z.enum(['programme', 'channel']).default('programme');
 const oneOrMore = <T extends z.ZodType>(item: T) => z.array(item).min(1);
 
 export const requirementSet = z.strictObject({
@@ -92,7 +96,13 @@ export const requirementSet = z.strictObject({
     minChannels: z.number().int().nonnegative().optional(),
     maxChannels: z.number().int().positive().optional(),
     bitDepth: z.number().int().positive().optional(),
+    /** Bits the samples must really use: 16-bit sound in 24 bits has 16. */
+    effectiveBitDepth: z.number().int().positive().max(32).optional(),
     codecs: z.array(z.string()).optional(),
+    /** Channels of each stream. */
+    channelsPerStream: oneOrMore(z.number().int().positive()).optional(),
+    /** Layouts as ffmpeg names them (`mono`, `stereo`, `5.1(side)`), which each stream must state. */
+    layouts: oneOrMore(z.string()).optional(),
   }).optional(),
   loudness: requirement({
     target: z.number().min(-70).max(0),
@@ -102,6 +112,49 @@ export const requirementSet = z.strictObject({
     max: z.number().max(20),
     /** dB over `max` that are let pass. */
     tolerance: z.number().nonnegative().optional(),
+  }).optional(),
+  /** EBU Tech 3342, LU. */
+  'loudness-range': requirement({
+    min: z.number().nonnegative().optional(),
+    max: z.number().positive(),
+  }).optional(),
+  /** Largest loudness of any 400 ms, LUFS. */
+  'max-momentary': requirement({ max: z.number().min(-70).max(20) }).optional(),
+  /** Largest loudness of any 3 s, LUFS. */
+  'max-short-term': requirement({ max: z.number().min(-70).max(20) }).optional(),
+  /** Every sample at or below the level for longer than this. */
+  silence: placedRequirement({
+    below: z.literal(QUIET_DBFS).default(-60),
+    maxSeconds: z.number().min(SHORTEST_QUIET_SECONDS).default(2),
+    of: silenceOf,
+  }).optional(),
+  /** Every sample zero for longer than this. */
+  'digital-silence': placedRequirement({
+    maxSeconds: z.number().min(SHORTEST_QUIET_SECONDS).default(1),
+    of: silenceOf,
+  }).optional(),
+  /** Runs of three and more full-scale samples, over all channels. */
+  clipping: placedRequirement({ maxRuns: z.number().int().nonnegative().default(0) }).optional(),
+  /** Correlation of left and right below the level for longer than this. */
+  'channel-phase': placedRequirement({
+    below: z.literal(PHASE_LEVELS).default(-0.5),
+    /** A window is 400 ms. */
+    maxSeconds: z.number().min(0.4).default(2),
+  }).optional(),
+  /** What left and right lose when they are added to mono, dB: unrelated sound loses 3. */
+  'mono-fold-down': requirement({ maxLoss: z.number().positive() }).optional(),
+  /** No two channels of a stream hold the same sound. */
+  'identical-channels': requirement({
+    /** Left and right count as the same where their difference lies so many dB under their sum; left out: to the last bit. */
+    sideBelow: z.number().negative().optional(),
+  }).optional(),
+  /** Mean of all samples as a fraction of full scale, either sign. */
+  'dc-offset': requirement({ max: z.number().positive().max(1).default(0.001) }).optional(),
+  /** A second and more of 1 kHz within the first two minutes, in every channel but low-frequency effects. */
+  'line-up-tone': requirement({
+    /** dBFS of its amplitude. */
+    level: z.number().max(0).default(-18),
+    tolerance: z.number().nonnegative().default(0.5),
   }).optional(),
   'picture-sound-length': requirement({
     /** Largest difference in frames of picture. */

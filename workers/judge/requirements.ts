@@ -12,7 +12,26 @@ import {
   peakLuminanceWithin,
 } from './check-luminance.js';
 import { asOriginal } from './check-original.js';
-import { audio, loudness, truePeak } from './check-sound.js';
+import { audio, loudness, maxMomentary, maxShortTerm, range, truePeak } from './check-sound.js';
+import { dcOffset, identicalChannels, lineUpTone, monoFoldDown } from './check-sound-channels.js';
+import {
+  channelPhase,
+  channelPhaseWithin,
+  clipping,
+  clippingWithin,
+  digitalSilence,
+  digitalSilenceWithin,
+  silence,
+  silenceWithin,
+} from './check-sound-runs.js';
+import {
+  blackFrames,
+  blankEdges,
+  constantColour,
+  duplicateFrames,
+  freezeFrames,
+  shortShots,
+} from './check-temporal.js';
 import { constantRate, frameCount, frameRate, pictureSoundLength, timecode } from './check-timing.js';
 import type { JudgedRequirement, PlacedRequirement } from './ruling.js';
 
@@ -104,6 +123,54 @@ export const REQUIREMENTS: { readonly [N in RequirementName]: JudgedRequirement<
   'true-peak': {
     check: truePeak,
     why: 'Peaks between the samples distort in converters and in lossy coding.',
+  },
+  'loudness-range': {
+    check: range,
+    why: 'What is too quiet at home gets lost, and what is too loud wakes the house; the local rules of the broadcaster decide.',
+  },
+  'max-momentary': {
+    check: maxMomentary,
+    why: 'Short programmes can meet the target as a whole and still shout; the local rules of the broadcaster decide.',
+  },
+  'max-short-term': {
+    check: maxShortTerm,
+    why: 'Short programmes can meet the target as a whole and still shout; the local rules of the broadcaster decide.',
+  },
+  silence: {
+    check: silence,
+    within: silenceWithin,
+    why: 'Silence nobody meant is a stem that was not laid, or a fault on the way.',
+  },
+  'digital-silence': {
+    check: digitalSilence,
+    within: digitalSilenceWithin,
+    why: 'Recorded silence has noise; zeros are a gap in the mix or a dropout.',
+  },
+  clipping: {
+    check: clipping,
+    within: clippingWithin,
+    why: 'Flat tops crackle, and no later level takes that away.',
+  },
+  'channel-phase': {
+    check: channelPhase,
+    within: channelPhaseWithin,
+    why: 'Channels against each other lose their middle, and dialogue with it, wherever they are added.',
+  },
+  'mono-fold-down': {
+    check: monoFoldDown,
+    why: 'Part of the audience hears both channels from one loudspeaker.',
+  },
+  'identical-channels': {
+    check: identicalChannels,
+    why: 'Mono laid on two channels is not the stereo that was asked for, or one channel is missing.',
+  },
+  'dc-offset': {
+    check: dcOffset,
+    why: 'An offset takes headroom and clicks at every cut.',
+  },
+  'line-up-tone': {
+    check: lineUpTone,
+    why: 'Whoever receives the programme sets the level by this tone.',
   },
   'picture-sound-length': {
     check: pictureSoundLength,

@@ -1,5 +1,6 @@
 import type { AudioMeasurement, Measurement } from '../../../jobs/measurement.js';
 import { measurement } from '../../../jobs/measurement.js';
+import { CONTENT } from './measured-sound.js';
 
 /** A stereo stream at the EBU R 128 target. */
 export const SOUND: AudioMeasurement = {
@@ -18,7 +19,7 @@ export const SOUND: AudioMeasurement = {
   truePeakDbtp: -3,
   samplePeakDbfs: -3.2,
   startSeconds: 0,
-  content: null,
+  content: CONTENT,
 };
 
 /** What can be changed in a measurement: everything, and freely. */

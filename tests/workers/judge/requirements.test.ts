@@ -16,6 +16,7 @@ import {
   sound,
   video,
 } from './measured.js';
+import { AUDIO_FORM_CASES, SOUND_CASES } from './sound-cases.js';
 
 /** The finding on one requirement: limits as a target document writes them. */
 function ruled(
@@ -420,6 +421,7 @@ const CASES: Readonly<Record<RequirementName, readonly Row[]>> = {
       none,
       'pass',
     ],
+    ...AUDIO_FORM_CASES,
     ['another rate', { sampleRate: 48_000 }, sound({ sampleRate: 44_100 }), 'fail'],
     ['another depth', { bitDepth: 24 }, sound({ bitDepth: 16 }), 'fail'],
     ['another codec', { codecs: ['aac'] }, none, 'fail'],
@@ -465,6 +467,7 @@ const CASES: Readonly<Record<RequirementName, readonly Row[]>> = {
     ['doubted', { max: -1 }, note('audio'), 'unmeasured'],
     ['no sound', { max: -1 }, noSound, 'fail'],
   ],
+  ...SOUND_CASES,
   'picture-sound-length': [
     ['one frame longer', {}, sound({ durationSeconds: 10.04 }), 'pass'],
     ['one frame shorter', {}, sound({ durationSeconds: 9.96 }), 'pass'],

@@ -145,6 +145,6 @@ function changeEvents(
       frameRate === null ? { from, to, fromTimecode: null, toTimecode: null } : clock.range(from, to);
     const at = seconds === null ? '' : `, at ${(seconds - start).toFixed(3)} s`;
     const detail = `stream ${audio.stream}${at}: the sound changes from ${formatText(before)} to ${formatText(after)}`;
-    return { kind: 'format-change', ...range, detail };
+    return { kind: 'sound-format-change', ...range, detail };
   });
 }
