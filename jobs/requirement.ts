@@ -160,7 +160,67 @@ export const requirementSet = z.strictObject({
     /** Largest difference in frames of picture. */
     maxFrames: z.number().nonnegative().default(1),
   }).optional(),
-  timecode: requirement({ start: z.string().optional() }).optional(),
+  /** There, a label of its rate, drop frame only where ST 12-1 has it; a timecode track counts at the picture's rate. */
+  timecode: requirement({
+    start: z.string().optional(),
+    /** The track's labels run on without a jump over the whole picture. */
+    continuous: z.boolean().optional(),
+  }).optional(),
+  /** The name promises the container the file is, by its brand too. */
+  'file-type': requirement({}).optional(),
+  /** MOV and MP4: the index before the samples, so that playing begins while the file still loads. */
+  'fast-start': requirement({}).optional(),
+  /** MOV and MP4: written in one piece, nothing after the last box. */
+  'container-structure': requirement({
+    fragments: z.boolean().default(false),
+    maxTrailingBytes: z.number().int().nonnegative().default(0),
+  }).optional(),
+  /** Profile and level, both stated, and the same in container and bitstream. Levels as the codec writes them: `4.1`. */
+  'codec-level': requirement({ profiles: oneOrMore(z.string()), levels: oneOrMore(z.string()) }).optional(),
+  'chroma-siting': requirement({
+    is: oneOrMore(z.enum(['left', 'center', 'topleft', 'top', 'bottomleft', 'bottom'])),
+  }).optional(),
+  /** Shape of the whole picture as shown: raster times sample aspect. */
+  'display-aspect': requirement({
+    is: rationalText,
+    /** Largest difference as a fraction of `is`. */
+    tolerance: z.number().min(0).max(1).default(0),
+  }).optional(),
+  /** Container and bitstream must say the same of the sample aspect, the scan, the HDR metadata. */
+  'aspect-layers': requirement({ proof }).optional(),
+  'scan-layers': requirement({
+    proof,
+    /** Progressive frames may be coded as two fields (PsF); a person should then look. */
+    segmented: z.boolean().default(false),
+  }).optional(),
+  'hdr-layers': requirement({ proof }).optional(),
+  /** The picture lasts as long as its track says. */
+  duration: requirement({
+    /** Largest difference in frames; less than one is the rounding of a container's clock. */
+    maxFrames: z.number().nonnegative().default(0.5),
+  }).optional(),
+  /** No gap, repeat or step back in the time stamps of the picture. */
+  timestamps: requirement({}).optional(),
+  /** Picture and sound begin together once edit lists are obeyed. */
+  'edit-list': requirement({
+    /** Samples of sound at its own rate; 1024 is one frame of AAC. */
+    maxSamples: z.number().nonnegative().default(1024),
+    /** One edit a track at most, at the speed of recording, hiding no picture. */
+    simple: z.boolean().default(true),
+  }).optional(),
+  /** Group of pictures. */
+  gop: requirement({
+    maxLength: z.number().int().positive().optional(),
+    constant: z.boolean().default(false),
+    closed: z.boolean().default(false),
+    intraOnly: z.boolean().default(false),
+  }).optional(),
+  /** Of the picture alone, bits a second; the peak over any whole second. */
+  'bit-rate': requirement({
+    minMean: z.number().positive().optional(),
+    maxMean: z.number().positive().optional(),
+    maxPeak: z.number().positive().optional(),
+  }).optional(),
   /** Against the original of the same job: frames, start timecode, raster where the target keeps it. */
   'as-original': requirement({
     frames: z.boolean().default(true),

@@ -1,8 +1,8 @@
 import { extname } from 'node:path';
 import type { Measurement } from '../../jobs/measurement.js';
-import { equalRationals, formatRational, parseRational } from '../../signal/rational.js';
+import { equalRationals, formatRational, parseRational, rational, toNumber } from '../../signal/rational.js';
 import { doubtAbout, reasonFor } from './doubt.js';
-import { oneOf } from './figures.js';
+import { oneOf, percent } from './figures.js';
 import { eventsOf } from './place.js';
 import { type Check, hold, met, missed, type Ruling, unmeasured } from './ruling.js';
 
@@ -122,6 +122,23 @@ export const sampleAspect: Check<'sample-aspect'> = ({ is }, measurement) => {
     if (given === null || wanted === null)
       return unmeasured(expected, 'the file states no sample aspect', advice);
     return hold(equalRationals(given, wanted), expected, formatRational(given), advice);
+  });
+};
+
+export const displayAspect: Check<'display-aspect'> = ({ is, tolerance }, measurement) => {
+  const wanted = parseRational(is);
+  const expected = `display aspect ${is}${tolerance > 0 ? ` within ${percent(tolerance)}` : ''}`;
+  return withVideo(measurement, expected, ({ width, height, sampleAspect: declared, rotation }) => {
+    const sample = declared === null ? null : parseRational(declared);
+    const advice = `Deliver a picture of ${is}, and have the file state its sample aspect.`;
+    if (sample === null || wanted === null)
+      return unmeasured(expected, 'the file states no sample aspect', advice);
+    const upright = rational(width * sample.num, height * sample.den);
+    const shown = rotation % 180 === 0 ? upright : rational(upright.den, upright.num);
+    const off = Math.abs(toNumber(shown) / toNumber(wanted) - 1);
+    const holds = tolerance > 0 ? off <= tolerance : equalRationals(shown, wanted);
+    const measured = `${formatRational(shown)} (${toNumber(shown).toFixed(4)})`;
+    return hold(holds, expected, measured, advice);
   });
 };
 

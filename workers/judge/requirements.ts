@@ -1,7 +1,19 @@
 import type { PlacedName, RequirementName } from '../../jobs/requirement.js';
 import { colour, colourLayers, rangeFlag } from './check-colour.js';
+import { bitRate, gop } from './check-container-coding.js';
+import { aspectLayers, chromaSiting, codecLevel, hdrLayers, scanLayers } from './check-container-layers.js';
+import { containerStructure, editList, fastStart, fileType } from './check-container-structure.js';
 import { decode } from './check-decode.js';
-import { bitDepth, chroma, container, raster, sampleAspect, scan, videoCodec } from './check-format.js';
+import {
+  bitDepth,
+  chroma,
+  container,
+  displayAspect,
+  raster,
+  sampleAspect,
+  scan,
+  videoCodec,
+} from './check-format.js';
 import { reservedCodes, reservedCodesWithin, signalRange, signalRangeWithin } from './check-levels.js';
 import {
   lightLevel,
@@ -32,7 +44,15 @@ import {
   freezeFrames,
   shortShots,
 } from './check-temporal.js';
-import { constantRate, frameCount, frameRate, pictureSoundLength, timecode } from './check-timing.js';
+import {
+  constantRate,
+  duration,
+  frameCount,
+  frameRate,
+  pictureSoundLength,
+  timecode,
+  timestamps,
+} from './check-timing.js';
 import type { JudgedRequirement, PlacedRequirement } from './ruling.js';
 
 /**
@@ -177,6 +197,50 @@ export const REQUIREMENTS: { readonly [N in RequirementName]: JudgedRequirement<
     why: 'Sound that ends apart from the picture is cut off, or was out of step before.',
   },
   timecode: { check: timecode, why: 'Edit, sound and archive find every frame by its timecode.' },
+  'file-type': { check: fileType, why: 'Systems choose how to read a file by its name or its brand.' },
+  'fast-start': {
+    check: fastStart,
+    why: 'A player must fetch the whole file before it can show its first frame.',
+  },
+  'container-structure': {
+    check: containerStructure,
+    why: 'Edit and ingest systems refuse files in pieces, or with bytes they cannot account for.',
+  },
+  'codec-level': {
+    check: codecLevel,
+    why: 'A decoder is built for certain profiles and levels, and stops at the others.',
+  },
+  'chroma-siting': {
+    check: chromaSiting,
+    why: 'Chroma placed elsewhere than it says shifts colour against the picture by half a pixel.',
+  },
+  'display-aspect': { check: displayAspect, why: 'Another shape is shown with bars, or squeezed.' },
+  'aspect-layers': {
+    check: aspectLayers,
+    why: 'Programs differ in which layer they believe, so the shape of the picture will differ too.',
+  },
+  'scan-layers': {
+    check: scanLayers,
+    why: 'Programs differ in which layer they believe: motion combs in one and is right in the other.',
+  },
+  'hdr-layers': {
+    check: hdrLayers,
+    why: 'Programs differ in which layer they believe, so displays will map the picture differently.',
+  },
+  duration: { check: duration, why: 'Schedules and edits are made by the length a file declares.' },
+  timestamps: {
+    check: timestamps,
+    why: 'A gap or repeat in time shows as a jump, and moves everything after it against the sound.',
+  },
+  'edit-list': {
+    check: editList,
+    why: 'Not every program obeys edit lists: what they shift or cut is out of step in the others.',
+  },
+  gop: { check: gop, why: 'Cutting and seeking happen at key frames, and open groups break there.' },
+  'bit-rate': {
+    check: bitRate,
+    why: 'Too little shows in the picture; too much stalls storage and playout.',
+  },
   'as-original': {
     check: asOriginal,
     why: 'A copy that is not frame for frame its original cannot be exchanged for it.',

@@ -1,3 +1,4 @@
+import type { ContainerTrack, Layer } from '../../../jobs/measured-container.js';
 import type { AudioMeasurement, Measurement } from '../../../jobs/measurement.js';
 import { measurement } from '../../../jobs/measurement.js';
 import { CONTENT } from './measured-sound.js';
@@ -20,6 +21,39 @@ export const SOUND: AudioMeasurement = {
   samplePeakDbfs: -3.2,
   startSeconds: 0,
   content: CONTENT,
+};
+
+/** P3-D65 as EBU, ISO/IEC 23008-2 and published-values.md E write it. */
+const MASTERING: NonNullable<Measurement['hdr']['mastering']> = {
+  red: [0.68, 0.32],
+  green: [0.265, 0.69],
+  blue: [0.15, 0.06],
+  white: [0.3127, 0.329],
+  minLuminance: 0.005,
+  maxLuminance: 1000,
+};
+
+/** A layer that speaks of everything, as the file of `measured` has it in both. */
+export const LAYER: Layer = {
+  colour: { primaries: 'bt2020', transfer: 'smpte2084', matrix: 'bt2020nc', range: 'narrow' },
+  sampleAspect: '1/1',
+  scan: 'progressive',
+  mastering: MASTERING,
+  lightLevel: { maxCll: 1000, maxFall: 180 },
+  profile: 'High 4:2:2 Intra',
+  level: '4.1',
+  chromaSiting: 'left',
+};
+
+/** A track of picture or sound that begins at once and is presented whole. */
+export const TRACK: ContainerTrack = {
+  kind: 'video',
+  codec: 'apch',
+  samples: 250,
+  mediaSeconds: 10,
+  presentedSeconds: 10,
+  startSeconds: 0,
+  edits: [{ seconds: 10, mediaStartSeconds: 0, rate: 1 }],
 };
 
 /** What can be changed in a measurement: everything, and freely. */
@@ -77,16 +111,36 @@ export function measured(...changes: readonly Change[]): Measurement {
       outsideP3: { worstFrame: null, worstArea: 0 },
     },
     hdr: {
-      // P3-D65 as EBU, ISO/IEC 23008-2 and published-values.md E write it.
-      mastering: {
-        red: [0.68, 0.32],
-        green: [0.265, 0.69],
-        blue: [0.15, 0.06],
-        white: [0.3127, 0.329],
-        minLuminance: 0.005,
-        maxLuminance: 1000,
-      },
+      mastering: structuredClone(MASTERING),
       lightLevel: { maxCll: 1000, maxFall: 180 },
+    },
+    layers: { container: structuredClone(LAYER), bitstream: structuredClone(LAYER) },
+    wrapper: {
+      brand: 'qt  ',
+      indexFirst: true,
+      fragments: 0,
+      trailingBytes: 0,
+      tracks: [
+        structuredClone(TRACK),
+        { ...structuredClone(TRACK), kind: 'audio', codec: 'in24', samples: 480_000 },
+      ],
+      timecode: {
+        start: '10:00:00:00',
+        frameRate: '25/1',
+        framesPerSecond: 25,
+        dropFrame: false,
+        samples: 1,
+        frames: 250,
+        jumps: [],
+      },
+    },
+    coding: {
+      packets: 250,
+      keyFrames: { container: 21, bitstream: 21 },
+      intraOnly: false,
+      gop: { shortest: 12, longest: 12, closed: true },
+      bitRate: { mean: 50_000_000, peak: 60_000_000 },
+      timestamps: { missing: 0, repeated: 0, backward: 0 },
     },
     histograms: null,
     curves: { picture: null, sound: [] },

@@ -4,6 +4,7 @@ import type { Finding } from '../../../jobs/verdict.js';
 import { judge } from '../../../workers/judge/judge.js';
 import { REQUIREMENTS } from '../../../workers/judge/requirements.js';
 import type { JudgeContext } from '../../../workers/judge/ruling.js';
+import { CONTAINER_ROWS, TIMECODE_TRACK_ROWS } from './container-rows.js';
 import {
   type Change,
   measured,
@@ -488,7 +489,9 @@ const CASES: Readonly<Record<RequirementName, readonly Row[]>> = {
     ['drop frame at 25 (ST 12-1)', {}, startAt('10:00:00;00'), 'fail'],
     ['no text of a timecode', {}, startAt('ten'), 'fail'],
     ['no rate to count by', {}, video((v) => Object.assign(v, { frameRate: null })), 'unmeasured'],
+    ...TIMECODE_TRACK_ROWS,
   ],
+  ...CONTAINER_ROWS,
   'as-original': [['no original to hold it against', {}, none, 'unmeasured']],
 };
 
