@@ -29,6 +29,8 @@ export class CellLight {
   readonly #display: FlashDisplay;
   readonly #means: CellMeans;
   readonly #table: Float64Array;
+  /** HLG: luminance of the scene to cd/m2 on the display. */
+  readonly #shown: Float64Array;
   readonly #greyOfCode: Float64Array;
 
   constructor(plan: PicturePlan, display: FlashDisplay, grid: CellGrid) {
@@ -41,48 +43,43 @@ export class CellLight {
     this.pixels = this.#means.pixels;
     const entries = Math.ceil(display.topSignal * TABLE_STEPS) + 2;
     this.#table = Float64Array.from({ length: entries }, (_, i) => display.light(i / TABLE_STEPS));
+    this.#shown = shownLight(display);
     this.#greyOfCode = greyOfCode(plan, display);
   }
 
   observe(features: FrameFeatures): void {
     this.#means.observe(features.cells.sums);
     const { red, green, blue } = this.#means;
-    const [toRed, toGreen, toBlue] = this.#display.toRed;
+    const { luminance, saturated } = this;
+    const redness = this.red;
+    const table = this.#table;
+    const shown = this.#shown;
+    const { gamma, toRed } = this.#display;
+    const [[rr, rg, rb], [gr, gg, gb], [br, bg, bb]] = toRed;
     const [wr, wg, wb] = this.#display.luminance;
-    const { gamma, peak } = this.#display;
     const top = this.#display.topSignal * TABLE_STEPS;
+    const topLight = shown.length - 2;
     for (let cell = 0; cell < red.length; cell++) {
-      let r = this.#light(red[cell] ?? 0, top);
-      let g = this.#light(green[cell] ?? 0, top);
-      let b = this.#light(blue[cell] ?? 0, top);
-      let luminance = wr * r + wg * g + wb * b;
+      let r = lightAt(table, (red[cell] ?? 0) * TABLE_STEPS, top);
+      let g = lightAt(table, (green[cell] ?? 0) * TABLE_STEPS, top);
+      let b = lightAt(table, (blue[cell] ?? 0) * TABLE_STEPS, top);
+      let light = wr * r + wg * g + wb * b;
       if (gamma !== null) {
-        const shown = peak * luminance ** gamma;
-        const factor = luminance > 0 ? shown / luminance : 0;
+        const onDisplay = lightAt(shown, light * TABLE_STEPS, topLight);
+        const factor = light > 0 ? onDisplay / light : 0;
         r *= factor;
         g *= factor;
         b *= factor;
-        luminance = shown;
+        light = onDisplay;
       }
-      this.luminance[cell] = luminance;
-      // Colours outside BT.709 are at its edge.
-      const red709 = Math.max(toRed[0] * r + toRed[1] * g + toRed[2] * b, 0);
-      const others =
-        Math.max(toGreen[0] * r + toGreen[1] * g + toGreen[2] * b, 0) +
-        Math.max(toBlue[0] * r + toBlue[1] * g + toBlue[2] * b, 0);
-      this.red[cell] = Math.max(red709 - others, 0) * RED_SCALE;
-      this.saturated[cell] = red709 > 0 && red709 >= SATURATED_RED_SHARE * (red709 + others) ? 1 : 0;
+      luminance[cell] = light;
+      // Colours outside BT.709 are taken as at its edge.
+      const others = positive(gr * r + gg * g + gb * b) + positive(br * r + bg * g + bb * b);
+      const red709 = positive(rr * r + rg * g + rb * b);
+      redness[cell] = positive(red709 - others) * RED_SCALE;
+      saturated[cell] = red709 > 0 && red709 >= SATURATED_RED_SHARE * (red709 + others) ? 1 : 0;
     }
     this.fineDetail = this.#fineDetailOf(features);
-  }
-
-  #light(signal: number, top: number): number {
-    let position = signal * TABLE_STEPS;
-    if (!(position > 0)) position = 0;
-    if (position > top) position = top;
-    const entry = position | 0;
-    const low = this.#table[entry] ?? 0;
-    return low + (position - entry) * ((this.#table[entry + 1] ?? low) - low);
   }
 
   #fineDetailOf(features: FrameFeatures): number {
@@ -98,8 +95,9 @@ export class CellLight {
       ofPixels += count * (grey[code] ?? 0);
     }
     let ofCells = 0;
+    const sizes = this.pixels;
     for (let cell = 0; cell < sums.length; cell++) {
-      const size = this.pixels[cell] ?? 1;
+      const size = sizes[cell] ?? 1;
       const code = (sums[cell] ?? 0) / size;
       const entry = code | 0;
       const low = grey[entry] ?? 0;
@@ -107,6 +105,24 @@ export class CellLight {
     }
     return pixels === 0 ? 0 : (ofPixels - ofCells) / pixels;
   }
+}
+
+/** Light of a place in the table, between 0 and `top`. */
+function lightAt(table: Float64Array, place: number, top: number): number {
+  const held = place > 0 ? (place < top ? place : top) : 0;
+  const entry = held | 0;
+  const low = table[entry] ?? 0;
+  return low + (held - entry) * ((table[entry + 1] ?? low) - low);
+}
+
+function positive(value: number): number {
+  return value > 0 ? value : 0;
+}
+
+function shownLight({ gamma, peak, light, topSignal }: FlashDisplay): Float64Array {
+  if (gamma === null) return new Float64Array(2);
+  const entries = Math.ceil(light(topSignal) * TABLE_STEPS) + 2;
+  return Float64Array.from({ length: entries }, (_, i) => peak * (i / TABLE_STEPS) ** gamma);
 }
 
 /** Luminance of grey of each code, cd/m2. */

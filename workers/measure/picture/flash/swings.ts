@@ -1,5 +1,4 @@
-import type { ChangeRule } from './rules.js';
-import { LEAST_RED_CHANGE } from './rules.js';
+import { type ChangeRule, LEAST_CHANGE_NITS, LEAST_RED_CHANGE } from './rules.js';
 
 /** What a cell did in a frame: completed a change upwards, downwards, or none. */
 export const UP = 1;
@@ -52,13 +51,18 @@ export class LuminanceSwings implements Swings {
       const way = direction[cell] ?? 0;
       let low = lows[cell] ?? now;
       let high = highs[cell] ?? now;
+      if (now >= low && now <= high && high - low < LEAST_CHANGE_NITS) {
+        changes[cell] = 0;
+        continue;
+      }
       if (now < low) low = now;
       if (now > high) high = now;
       let change = 0;
-      if (way !== UP && isChange(low, now)) {
+      // No rule knows a smaller change, and asking the rule costs more than all the rest.
+      if (way !== UP && now - low >= LEAST_CHANGE_NITS && isChange(low, now)) {
         change = UP;
         high = now;
-      } else if (way !== DOWN && isChange(now, high)) {
+      } else if (way !== DOWN && high - now >= LEAST_CHANGE_NITS && isChange(now, high)) {
         change = DOWN;
         low = now;
       }
@@ -114,7 +118,24 @@ export class RedSwings implements Swings {
   }
 
   observe(changes: Int8Array): void {
-    for (let cell = 0; cell < this.#red.length; cell++) changes[cell] = this.#step(cell);
+    const red = this.#red;
+    const saturated = this.#saturated;
+    const lows = this.#low;
+    const highs = this.#high;
+    const open = this.#open;
+    for (let cell = 0; cell < red.length; cell++) {
+      const now = red[cell] ?? 0;
+      const low = lows[cell] ?? now;
+      const high = highs[cell] ?? now;
+      // Nearly every cell of nearly every picture: no red worth the name, and nothing to wait for.
+      const isQuiet =
+        saturated[cell] === 0 &&
+        open[cell] === 0 &&
+        now >= low &&
+        now <= high &&
+        high - low <= LEAST_RED_CHANGE;
+      changes[cell] = isQuiet ? 0 : this.#step(cell);
+    }
   }
 
   #step(cell: number): number {

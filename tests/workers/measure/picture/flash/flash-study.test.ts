@@ -1,0 +1,406 @@
+import fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+import type { TransferName } from '../../../../../signal/colour-names.js';
+import { gamut } from '../../../../../signal/gamut/gamuts.js';
+import { decodeChroma, decodeLuma } from '../../../../../signal/quantise.js';
+import { hlgEotf } from '../../../../../signal/transfer/hlg-ootf.js';
+import { PQ } from '../../../../../signal/transfer/pq.js';
+import { ycbcrToRgb } from '../../../../../signal/ycbcr.js';
+import { CellLight } from '../../../../../workers/measure/picture/flash/cell-light.js';
+import { flashDisplay, isJudged } from '../../../../../workers/measure/picture/flash/display-model.js';
+import { flashScreening, isScreened } from '../../../../../workers/measure/picture/flash/flash-study.js';
+import { isHdrChange } from '../../../../../workers/measure/picture/flash/rules.js';
+import { LuminanceSwings, RedSwings } from '../../../../../workers/measure/picture/flash/swings.js';
+import { cellGrid } from '../../../../../workers/measure/picture/frame-features.js';
+import {
+  columnsOf,
+  type Film,
+  FLASH_COLUMNS,
+  flat,
+  GREY,
+  HLG2100,
+  memoryOf,
+  naiveFeatures,
+  ofCells,
+  PQ2100,
+  planOf,
+  pulses,
+  RGB,
+  SDR,
+  screened,
+} from './flash-films.js';
+
+const BLACK = [64];
+
+/** Numbers in 0..1 that look like chance; a property's own draws lean to 0 and 1, of which no film of interest comes. */
+function evenNumbers(seed: number): () => number {
+  let state = seed % 2 ** 31;
+  return () => {
+    state = (state * 1_103_515_245 + 12_345) % 2 ** 31;
+    return state / 2 ** 31;
+  };
+}
+const WHITE = [940];
+
+describe('parts of a file', () => {
+  /** Cells of all kinds: flickering, or swinging slowly, at their own rate, phase and height; red some of them. */
+  const wildFilm = (random: () => number, frames: number, rate: string): Film => {
+    const shape = { ...RGB, width: 32, height: 16 };
+    const cells = Array.from({ length: 8 }, () => ({
+      period: 2 + Math.floor(random() * 40),
+      phase: random() * 40,
+      isSquare: random() < 0.3,
+      middle: 300 + random() * 500,
+      height: random() * 300,
+      red: random() < 0.5,
+    }));
+    const codesOf = (frame: number) => (index: number) => {
+      const cell = cells[index];
+      if (cell === undefined) throw new Error('a cell too many');
+      const wave = Math.sin((2 * Math.PI * (frame + cell.phase)) / cell.period);
+      const code = cell.middle + cell.height * (cell.isSquare ? Math.sign(wave) : wave);
+      const held = Math.round(Math.min(Math.max(code, 0), 1023));
+      return cell.red ? [0, 0, held] : [held, held, held];
+    };
+    return { shape, rate, frames: Array.from({ length: frames }, (_, n) => ofCells(shape, codesOf(n))) };
+  };
+
+  it('give the columns of the whole, wherever it is cut', () => {
+    fc.assert(
+      fc.property(fc.nat(), fc.integer({ min: 1, max: 69 }), (seed, seam) => {
+        const film = wildFilm(evenNumbers(seed), 70, '8/1');
+        const whole = columnsOf(film);
+        const first = columnsOf(film, 0, seam);
+        const second = columnsOf(film, seam, 70, memoryOf(film));
+        for (const name of FLASH_COLUMNS) {
+          expect([...first[name], ...second[name]]).toEqual([...whole[name]]);
+        }
+      }),
+      { numRuns: 12 },
+    );
+  });
+
+  it('differ when a part is shown fewer frames before its first than the study remembers', () => {
+    // A slow triangle: changes are complete long after they began, so that a late follower takes them for later ones.
+    const frames = Array.from({ length: 48 }, (_, n) => flat(GREY, [400 + 20 * Math.abs((n % 14) - 7)]));
+    const film: Film = { shape: GREY, rate: '8/1', frames };
+    expect(memoryOf(film)).toBe(24);
+    const whole = columnsOf(film);
+    const seams = Array.from({ length: 12 }, (_, i) => 30 + i);
+    const agree = (seam: number, warmUp: number): boolean =>
+      columnsOf(film, seam, 48, warmUp).flashChanges.every((n, i) => n === whole.flashChanges[seam + i]);
+    expect(seams.every((seam) => agree(seam, 24))).toBe(true);
+    expect(seams.every((seam) => agree(seam, 8))).toBe(false);
+  });
+});
+
+describe('the screen as a whole', () => {
+  const trains = (on: (cell: number, frame: number) => boolean, frames = 75): Film => ({
+    shape: GREY,
+    rate: '25/1',
+    frames: Array.from({ length: frames }, (_, n) => ofCells(GREY, (cell) => (on(cell, n) ? WHITE : BLACK))),
+  });
+  const failing = (film: Film): boolean => screened(film).flashes.general.ranges.length > 0;
+  const flashesOf = (film: Film): number => screened(film).flashes.general.worstSecond?.flashes ?? 0;
+
+  it('flashes when two parts of 20 % each do so in turn', () => {
+    const film = trains((cell, n) => (cell < 8 ? n % 4 < 2 : cell < 16 ? n % 4 >= 2 : false));
+    expect(failing(film)).toBe(true);
+    // A change every two frames: 12 or 13 in 25 frames.
+    expect(flashesOf(film)).toBe(6.5);
+  });
+  it('does not when they are 10 % each', () => {
+    expect(failing(trains((cell, n) => (cell < 4 ? n % 4 < 2 : cell < 8 ? n % 4 >= 2 : false)))).toBe(false);
+  });
+  it('flashes when every flash is somewhere else', () => {
+    // Cells 0-11, 12-23, 24-35, 0-11 in turn: 30 % each, and no cell flashes four times.
+    const film = trains(
+      (cell, n) => n >= 30 && n < 50 && n % 5 < 2 && Math.floor(cell / 12) === ((n / 5 - 6) % 3) >> 0,
+    );
+    expect(failing(film)).toBe(true);
+    expect(flashesOf(film)).toBe(4);
+  });
+  it('counts what two halves do against each other once', () => {
+    // Halves change places at frames 30, 36, 42, 48: four changes are two flashes.
+    expect(
+      flashesOf(trains((cell, n) => n >= 30 && n < 54 && Math.floor(n / 6) % 2 === (cell < 20 ? 1 : 0))),
+    ).toBe(2);
+  });
+  it('flashes when the light takes two frames to come and to go', () => {
+    const level = (n: number): number => [64, 500, 940, 500][n % 4] ?? 64;
+    const film: Film = {
+      shape: GREY,
+      rate: '25/1',
+      frames: Array.from({ length: 60 }, (_, n) => flat(GREY, [level(n)])),
+    };
+    expect(failing(film)).toBe(true);
+    expect(flashesOf(film)).toBe(6.5);
+  });
+  it('flashes when half of it is a frame behind the other', () => {
+    // 20 % and 20 %, a frame apart: neither is a quarter, together they are.
+    const film = trains((cell, n) => (cell < 8 ? n % 6 < 3 : cell < 16 ? (n + 5) % 6 < 3 : false));
+    expect(failing(film)).toBe(true);
+  });
+  it('does not flash when it only gets brighter', () => {
+    const film: Film = {
+      shape: GREY,
+      rate: '25/1',
+      frames: Array.from({ length: 60 }, (_, n) => flat(GREY, [64 + 14 * n])),
+    };
+    expect(flashesOf(film)).toBe(0.5);
+  });
+  it('does not flash by flickering below 20 cd/m2', () => {
+    // 64 to 390 is 0 to 18.6 cd/m2.
+    const film = pulses(
+      GREY,
+      '25/1',
+      { leads: [5, 10, 15, 20, 25, 30, 35], width: 2, frames: 60 },
+      flat(GREY, BLACK),
+      flat(GREY, [390]),
+    );
+    expect(screened(film).flashes).toMatchObject({
+      general: { worstSecond: null, ranges: [] },
+      fineDetail: [],
+    });
+  });
+});
+
+describe('detail finer than a cell', () => {
+  it('is owned up to when it flickers and the cells cannot tell', () => {
+    // A white line in four over the whole screen: 50 of 200 cd/m2 on the mean, but the mean code shows 7.
+    const lines = [Array.from({ length: 64 * 40 }, (_, at) => (Math.floor(at / 64) % 4 === 0 ? 940 : 64))];
+    const film = pulses(
+      GREY,
+      '25/1',
+      { leads: [25, 30, 35, 40], width: 2, frames: 60 },
+      flat(GREY, BLACK),
+      lines,
+    );
+    const { flashes } = screened(film);
+    expect(flashes.general.ranges).toEqual([]);
+    expect(flashes.fineDetail.length).toBe(1);
+  });
+  it('is nothing to speak of when it stands still', () => {
+    const lines = [Array.from({ length: 64 * 40 }, (_, at) => (Math.floor(at / 64) % 4 === 0 ? 940 : 64))];
+    const film: Film = { shape: GREY, rate: '25/1', frames: Array.from({ length: 60 }, () => lines) };
+    expect(screened(film).flashes.fineDetail).toEqual([]);
+    // 0.25 x 200 less 200 x 0.25^2.4.
+    expect(columnsOf(film).fineDetail[0]).toBeCloseTo(50 - 200 * 0.25 ** 2.4, 3);
+  });
+});
+
+describe('flashing within the limits', () => {
+  const twoHertz = (seconds: number): Film =>
+    pulses(
+      GREY,
+      '25/1',
+      {
+        leads: Array.from({ length: 2 * seconds }, (_, i) => 25 + Math.ceil(12.5 * i)),
+        width: 5,
+        frames: 25 * (seconds + 3),
+      },
+      flat(GREY, BLACK),
+      flat(GREY, WHITE),
+    );
+  it('is told when it goes on for more than five seconds', () => {
+    const { flashes } = screened(twoHertz(6));
+    expect(flashes.general.ranges).toEqual([]);
+    // From the end of the first flash, frame 30, to the end of the last: lead 25 + 138, and 5 frames on.
+    expect(flashes.sustained).toMatchObject([{ from: 30, to: 169 }]);
+  });
+  it('is not below', () => expect(screened(twoHertz(5)).flashes.sustained).toEqual([]));
+});
+
+describe('the light of a cell', () => {
+  const codes = [
+    [500, 512, 512],
+    [300, 480, 700],
+    [720, 600, 420],
+    [940, 512, 512],
+    [64, 512, 512],
+  ] as const;
+  const light = (shape: Film['shape'], planes: Film['frames'][number]): CellLight => {
+    const plan = planOf(shape);
+    const display = flashDisplay(plan);
+    if (!isJudged(display)) throw new Error(display.notJudged);
+    const cells = new CellLight(plan, display, cellGrid(shape.width, shape.height));
+    cells.observe(naiveFeatures(shape, planes, 0));
+    return cells;
+  };
+  const nitsOf = (transfer: TransferName, rgb: readonly [number, number, number]): number => {
+    const held = rgb.map((v) => Math.min(Math.max(v, 0), (1019 - 64) / 876));
+    const [r = 0, g = 0, b = 0] = held;
+    const weights = gamut(transfer === 'bt709' ? 'bt709' : 'bt2020').rgbToXyz[1];
+    const sum = (of: readonly number[]): number => weights.reduce((all, w, i) => all + w * (of[i] ?? 0), 0);
+    if (transfer === 'bt709') return sum(held.map((v) => 200 * v ** 2.4));
+    return sum(transfer === 'smpte2084' ? held.map(PQ.eotf) : hlgEotf([r, g, b]));
+  };
+
+  it.each([SDR, PQ2100, HLG2100])('is that of its mean code on the display: %o', (colour) => {
+    // 4:2:0 with odd sizes, so that cells are cut across and down, and chroma with them.
+    const shape: Film['shape'] = {
+      ...GREY,
+      model: 'ycbcr',
+      shiftX: 1,
+      shiftY: 1,
+      width: 51,
+      height: 35,
+      colour,
+    };
+    for (const [y, cb, cr] of codes) {
+      const chroma = 26 * 18;
+      const planes = [
+        Array.from({ length: 51 * 35 }, () => y),
+        Array.from({ length: chroma }, () => cb),
+        Array.from({ length: chroma }, () => cr),
+      ];
+      const matrix = colour.matrix === 'gbr' ? 'bt709' : colour.matrix;
+      const rgb = ycbcrToRgb(
+        [decodeLuma(y, 10, 'narrow'), decodeChroma(cb, 10, 'narrow'), decodeChroma(cr, 10, 'narrow')],
+        matrix,
+      );
+      const expected = nitsOf(colour.transfer, [rgb[0], rgb[1], rgb[2]]);
+      for (const nits of light(shape, planes).luminance) {
+        expect(Math.abs(nits - expected)).toBeLessThan(0.001 * expected + 0.005);
+      }
+    }
+  });
+
+  it('is right for every shape of picture: the pixels of the cells are those of the picture', () => {
+    for (const [width, height] of [
+      [64, 40],
+      [51, 35],
+      [7, 3],
+      [1025, 17],
+    ] as const) {
+      const shape = { ...GREY, width, height };
+      const { pixels } = light(shape, flat(shape, BLACK));
+      expect(pixels.reduce((a, b) => a + b, 0)).toBe(width * height);
+    }
+  });
+});
+
+describe('what is not judged', () => {
+  const reason = (
+    colour: Partial<typeof SDR>,
+    rate: { num: number; den: number } | null = { num: 25, den: 1 },
+  ): string => {
+    const screening = flashScreening(planOf({ ...RGB, colour: { ...SDR, ...colour } }), rate);
+    return isScreened(screening) ? 'screened' : screening.notJudged;
+  };
+  it.each([
+    ['a camera log', () => reason({ transfer: 'S-Log3', primaries: 'S-Gamut3.Cine' }), /scene light/],
+    ['linear light', () => reason({ transfer: 'linear' }), /states no display/],
+    ['an unknown rate', () => reason({}, null), /rate is unknown/],
+    ['a rate of no television', () => reason({}, { num: 1000, den: 1 }), /frames a second/],
+    ['SDR', () => reason({}), /^screened$/],
+  ])('%s', (_, answer, expected) => expect(answer()).toMatch(expected));
+});
+
+describe('a swing of one cell', () => {
+  const follow = (levels: readonly number[]): number[] => {
+    const light = new Float64Array(1);
+    const swings = new LuminanceSwings(light, isHdrChange);
+    const changes = new Int8Array(1);
+    return levels.map((level) => {
+      light[0] = level;
+      swings.observe(changes);
+      return changes[0] ?? 0;
+    });
+  };
+  it.each([
+    ['up at once', [50, 70], [0, 1]],
+    ['up in small steps', [50, 60, 65, 69, 70], [0, 0, 0, 0, 1]],
+    ['once, however far it goes on', [50, 70, 90, 120], [0, 1, 0, 0]],
+    ['back from the highest, not from where it counted', [50, 70, 90, 71, 70], [0, 1, 0, 0, -1]],
+    ['not by a wobble in between', [50, 60, 55, 69, 60, 69], [0, 0, 0, 0, 0, 0]],
+    ['down first', [70, 50, 70], [0, -1, 1]],
+    ['above 160 by contrast', [200, 224, 226, 202, 200], [0, 0, 1, 0, -1]],
+  ])('%s', (_, levels, expected) => expect(follow(levels)).toEqual(expected));
+
+  /** A frame of redness, saturated or not. */
+  const redFollow = (steps: readonly (readonly [number, 0 | 1])[]): number[] => {
+    const red = new Float64Array(1);
+    const saturated = new Uint8Array(1);
+    const swings = new RedSwings(red, saturated);
+    const changes = new Int8Array(1);
+    return steps.map(([level, isSaturated]) => {
+      red[0] = level;
+      saturated[0] = isSaturated;
+      swings.observe(changes);
+      return changes[0] ?? 0;
+    });
+  };
+  it.each<[string, readonly (readonly [number, 0 | 1])[], number[]]>([
+    [
+      'to a saturated red',
+      [
+        [0, 0],
+        [21, 1],
+      ],
+      [0, 1],
+    ],
+    [
+      'by 20 is not enough',
+      [
+        [0, 0],
+        [20, 1],
+      ],
+      [0, 0],
+    ],
+    [
+      'from a saturated red',
+      [
+        [50, 1],
+        [29, 0],
+      ],
+      [0, -1],
+    ],
+    [
+      'between reds that are not',
+      [
+        [0, 0],
+        [90, 0],
+        [0, 0],
+      ],
+      [0, 0, 0],
+    ],
+    [
+      'that becomes saturated later',
+      [
+        [0, 0],
+        [30, 0],
+        [60, 1],
+      ],
+      [0, 0, 1],
+    ],
+    [
+      'from a saturated red to a brighter one that is not',
+      [
+        [10, 1],
+        [40, 0],
+      ],
+      [0, 1],
+    ],
+    [
+      'from a saturated red just beside the extreme',
+      [
+        [0, 0],
+        [90, 1],
+        [95, 0],
+        [0, 0],
+      ],
+      [0, 1, 0, -1],
+    ],
+    [
+      'there and back',
+      [
+        [0, 0],
+        [90, 1],
+        [0, 0],
+        [90, 1],
+      ],
+      [0, 1, -1, 1],
+    ],
+  ])('%s', (_, steps, expected) => expect(redFollow(steps)).toEqual(expected));
+});
