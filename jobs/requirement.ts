@@ -91,6 +91,40 @@ export const requirementSet = z.strictObject({
     maxLuminance: z.number().positive().optional(),
   }).optional(),
   'outside-p3': placedRequirement({ maxArea: z.number().min(0).max(1) }).optional(),
+  /** Runs of black frames. */
+  'black-frames': placedRequirement({
+    maxFrames: z.number().int().nonnegative().default(0),
+    /** Black at head and tail, of any length, is let pass. */
+    allowAtEnds: z.boolean().default(true),
+  }).optional(),
+  /** Stills of this long and longer. */
+  'freeze-frames': placedRequirement({ seconds: z.number().positive().default(2) }).optional(),
+  /** Frames repeated or lost where the picture moves. */
+  'duplicate-frames': placedRequirement({
+    maxFrames: z.number().int().nonnegative().default(0),
+    /** Repeats in step, as a change of rate makes them, are let pass. */
+    regular: z.boolean().default(false),
+  }).optional(),
+  /** Shots of fewer frames: flash frames. */
+  'short-shots': placedRequirement({ minFrames: z.number().int().positive().default(3) }).optional(),
+  /** Frames of one colour other than black. */
+  'constant-colour': placedRequirement({
+    maxFrames: z.number().int().nonnegative().default(0),
+    /** Span of the levels of one colour, fraction of the range. */
+    tolerance: z.number().min(0).max(1).default(0.03),
+  }).optional(),
+  /** Where the picture is inside its bars; to the edges of the raster where neither shape nor area is given. */
+  'active-picture': requirement({
+    /** Shape of the picture as shown, centred: 2.39. */
+    aspect: z.number().positive().optional(),
+    area: pictureArea.optional(),
+    /** Lines (or columns) an edge may be off. */
+    tolerance: z.number().nonnegative().default(2),
+    /** In every shot, not only in most. */
+    constant: z.boolean().default(true),
+  }).optional(),
+  /** Black lines at an edge of the picture that are no bar. */
+  'blank-edges': placedRequirement({ maxLines: z.number().int().nonnegative().default(0) }).optional(),
   audio: requirement({
     sampleRate: z.number().int().positive().optional(),
     minChannels: z.number().int().nonnegative().optional(),

@@ -1,4 +1,5 @@
 import type { PlacedName, RequirementName } from '../../jobs/requirement.js';
+import { activePicture } from './check-active-picture.js';
 import { colour, colourLayers, rangeFlag } from './check-colour.js';
 import { bitRate, gop } from './check-container-coding.js';
 import { aspectLayers, chromaSiting, codecLevel, hdrLayers, scanLayers } from './check-container-layers.js';
@@ -134,6 +135,34 @@ export const REQUIREMENTS: { readonly [N in RequirementName]: JudgedRequirement<
     check: outsideP3,
     within: outsideP3Within,
     why: 'Colours outside P3 were not seen in the grade and are clipped on most displays.',
+  },
+  'black-frames': {
+    ...blackFrames,
+    why: 'Black inside a programme looks like a fault on air, and often is one.',
+  },
+  'freeze-frames': {
+    ...freezeFrames,
+    why: 'A picture that stands still unasked looks like a broken transmission, and automation may switch away.',
+  },
+  'duplicate-frames': {
+    ...duplicateFrames,
+    why: 'A repeated or lost frame stutters, most visibly in pans.',
+  },
+  'short-shots': {
+    ...shortShots,
+    why: 'Frames left over at an edit flash up as another picture.',
+  },
+  'constant-colour': {
+    ...constantColour,
+    why: 'A frame of one colour is most often media that was missing or not decoded when the master was made.',
+  },
+  'active-picture': {
+    check: activePicture,
+    why: 'Bars of another size than agreed show the wrong framing, or are cut by whoever conforms the picture.',
+  },
+  'blank-edges': {
+    ...blankEdges,
+    why: 'Black lines at an edge show on displays that do not overscan, and move when shots change.',
   },
   audio: { check: audio, why: 'Sound of another form is converted on the way, or refused.' },
   loudness: {

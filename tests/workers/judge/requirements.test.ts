@@ -18,6 +18,7 @@ import {
   video,
 } from './measured.js';
 import { AUDIO_FORM_CASES, SOUND_CASES } from './sound-cases.js';
+import { TEMPORAL_ROWS } from './temporal-rows.js';
 
 /** The finding on one requirement: limits as a target document writes them. */
 function ruled(
@@ -492,6 +493,7 @@ const CASES: Readonly<Record<RequirementName, readonly Row[]>> = {
     ...TIMECODE_TRACK_ROWS,
   ],
   ...CONTAINER_ROWS,
+  ...TEMPORAL_ROWS,
   'as-original': [['no original to hold it against', {}, none, 'unmeasured']],
 };
 
