@@ -15,6 +15,7 @@ import { judge } from '../workers/judge/judge.js';
 import { unreadableVerdict } from '../workers/judge/unreadable.js';
 import { fileState, waiveVerdicts } from '../workers/judge/waive-file.js';
 import { loadReportDocuments } from '../workers/report/html/load-documents.js';
+import { writeFindings } from '../workers/report/write-findings.js';
 import { checkStills } from './check-stills.js';
 import type { Environment } from './environment.js';
 import { measureOne } from './measure-one.js';
@@ -128,14 +129,19 @@ export interface CheckAsked {
   readonly log: Pick<Log, 'debug'>;
 }
 
-/** Writes measurements, verdicts, batch.json, report.html and a page for each file of a check into a folder. */
+/**
+ * Writes measurements, verdicts, batch.json, findings.csv, markers, report.html and a page for each file of a check into a
+ * folder.
+ *
+ * @returns files whose places cannot be written as markers, with the reason
+ */
 export async function writeCheckReport(
   folder: string,
   title: string,
   files: readonly CheckedFile[],
   startedAt: Date,
   asked: CheckAsked,
-): Promise<void> {
+): Promise<{ readonly file: string; readonly reason: string }[]> {
   const names = reportNames(files);
   const clips: BatchClip[] = [];
   for (const [index, file] of files.entries()) {
@@ -185,4 +191,5 @@ export async function writeCheckReport(
   // Loaded when it is needed: see handle-report.ts.
   const { writeReports } = await import('../workers/report/html/write-reports.js');
   await writeReports(folder, batch, documents);
+  return writeFindings(folder, batch, documents);
 }

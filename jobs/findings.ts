@@ -11,8 +11,10 @@ export const findings = z.object({
     pass: count,
     warn: count,
     fail: count,
-    /** Requirements, over all files, that could not be measured. */
+    /** Requirements, over all files, that could not be measured, and that nobody waived. */
     unmeasured: count,
+    /** Findings, over all files, that a person waived. */
+    waived: count,
   }),
   verdicts: z.array(verdict),
 });

@@ -74,6 +74,7 @@ export const RESERVED_TARGET_NAMES = [
   'records',
   'results',
   'logs',
+  'markers',
 ] as const;
 
 export const target = z

@@ -5,9 +5,10 @@ import { below } from './batch/folder.js';
 import { knownOfPlan } from './report/html/known-of-plan.js';
 import { loadReportDocuments } from './report/html/load-documents.js';
 import { batchStills, type StillSite } from './report/stills/batch-stills.js';
+import { writeFindings } from './report/write-findings.js';
 
 /**
- * Puts together what became of every clip, and writes `batch.json` and `report.html`.
+ * Puts together what became of every clip, and writes `batch.json`, `report.html`, `findings.csv` and markers.
  *
  * @param state `finished` when every clip is done or has finally failed; `interrupted` when somebody stopped the run
  * @param stillSite what it takes to read the files again for stills of their findings; null: the report has none
@@ -42,6 +43,7 @@ export async function handleReport(
     const { writeReports } = await import('./report/html/write-reports.js');
     const stills =
       stillSite === null ? documents.stills : await batchStills(planned, out, documents.verdicts, stillSite);
+    await writeFindings(out, batch, documents);
     await writeReports(out, batch, { ...documents, stills });
   }
   return batch;

@@ -35,15 +35,21 @@ export function register(program: Command): void {
         .choices(['text', 'json', 'junit'])
         .default('text'),
     )
-    .option('--report <folder>', 'write measurements, verdicts and report.html here as well')
-    .option('--strict', 'a warning counts as a failure')
+    .option(
+      '--report <folder>',
+      'write report.html, findings.csv, markers, measurements and verdicts here as well',
+    )
+    .option(
+      '--strict',
+      'a warning, or what could not be measured, counts as a failure; what is waived does not',
+    )
     .option(
       '--colour <colour>',
       'what the code values mean where tags do not say it, such as S-Log3/S-Gamut3.Cine',
     )
     .addHelpText(
       'after',
-      '\nExit codes: 0 all pass, 1 a verdict is fail, 2 the request is wrong,\n3 a requirement could not be measured or the work could not be done.',
+      '\nExit codes: 0 all pass, 1 a verdict is fail, 2 the request is wrong,\n3 a requirement could not be measured or the work could not be done.\nWith --strict an unmeasured requirement ends in 1.',
     )
     .action(async (files: string[], options: Options) => {
       const isDebug = program.opts<{ debug?: boolean }>().debug ?? false;
@@ -71,7 +77,7 @@ export function register(program: Command): void {
         const verdicts = checked.flatMap((file) => file.verdicts);
         if (options.report !== undefined) {
           const folder = resolve(options.report);
-          await writeCheckReport(
+          const unmarked = await writeCheckReport(
             folder,
             targets.map((target) => target.title).join(', '),
             checked,
@@ -85,6 +91,7 @@ export function register(program: Command): void {
             },
           );
           say(`report: ${visible(folder)}/report.html`);
+          for (const { file, reason } of unmarked) say(visible(`no markers for ${file}: ${reason}`));
         }
         if (options.format === 'json') print(formatFindingsJson(verdicts).trimEnd());
         else if (options.format === 'junit') print(formatJunit(verdicts).trimEnd());

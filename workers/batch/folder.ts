@@ -9,13 +9,16 @@ import { join } from 'node:path';
  *     verdicts/<target>/...        how each stands to its target
  *     records/<key>.json           that an output of this content key is done: what a rerun need not make again
  *     results/<job>.json           what became of each clip
- *     plan.json, batch.json, report.html, logs/batch.log
+ *     markers/<target>/...         places of findings as an edit decision list, where there are any
+ *     plan.json, batch.json, report.html, findings.csv, logs/batch.log
  *
  * All names given and returned are relative, `/` between parts.
  */
 export const PLAN_FILE = 'plan.json';
 export const BATCH_FILE = 'batch.json';
 export const REPORT_FILE = 'report.html';
+export const FINDINGS_FILE = 'findings.csv';
+export const MARKERS_FOLDER = 'markers';
 export const LOG_FILE = 'logs/batch.log';
 /** Folders a worker writes documents to, whatever the targets. */
 export const WRITTEN_FOLDERS = ['measurements', 'verdicts', 'records', 'results'] as const;
@@ -26,14 +29,14 @@ export const ORIGINALS = 'originals';
 const LONGEST_NAME_BYTES = 200;
 
 /** The document's name beside a media file's: the same name and `.json`; a very long one is cut and told apart by a hash. */
-function documentName(path: string): string {
+function documentName(path: string, extension = '.json'): string {
   const slash = path.lastIndexOf('/');
   const name = path.slice(slash + 1);
-  if (Buffer.byteLength(name) <= LONGEST_NAME_BYTES) return `${path}.json`;
+  if (Buffer.byteLength(name) <= LONGEST_NAME_BYTES) return `${path}${extension}`;
   const hash = createHash('sha256').update(name).digest('hex').slice(0, 12);
   let stem = name;
   while (Buffer.byteLength(stem) > LONGEST_NAME_BYTES - 13) stem = Array.from(stem).slice(0, -1).join('');
-  return `${path.slice(0, slash + 1)}${stem}-${hash}.json`;
+  return `${path.slice(0, slash + 1)}${stem}-${hash}${extension}`;
 }
 
 export function measurementFile(output: string): string {
@@ -51,6 +54,14 @@ export function verdictFile(output: string): string {
 /** A clip can be judged against several targets. */
 export function originalVerdictFile(target: string, clip: string): string {
   return `verdicts/${ORIGINALS}/${target}/${documentName(clip)}`;
+}
+
+export function markersFile(output: string): string {
+  return `${MARKERS_FOLDER}/${documentName(output, '.edl')}`;
+}
+
+export function originalMarkersFile(clip: string): string {
+  return `${MARKERS_FOLDER}/${ORIGINALS}/${documentName(clip, '.edl')}`;
 }
 
 export function recordFile(key: string): string {

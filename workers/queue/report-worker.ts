@@ -4,16 +4,19 @@ import type { Batch } from '../../jobs/batch.js';
 import { GoodgateError } from '../../jobs/errors.js';
 import { reportJobData } from '../../jobs/queue/messages.js';
 import { KEY_PREFIX } from '../../jobs/queue/names.js';
-import { BATCH_FILE, below, REPORT_FILE } from '../batch/folder.js';
+import { BATCH_FILE, below, FINDINGS_FILE, MARKERS_FOLDER, REPORT_FILE } from '../batch/folder.js';
 import type { Log, Site } from '../clip-context.js';
 import { handleReport } from '../handle-report.js';
 import type { StillSite } from '../report/stills/batch-stills.js';
 import { requireUnderRoots } from '../roots.js';
 
+/** Where a report is written to, below the batch folder. */
+const PLACES = ['', BATCH_FILE, REPORT_FILE, FINDINGS_FILE, MARKERS_FOLDER] as const;
+
 /** Only the world's failures are worth another try: a folder outside the roots stays outside. */
 async function report(out: string, site: StillSite): Promise<Batch> {
   try {
-    for (const place of ['', BATCH_FILE, REPORT_FILE]) await requireUnderRoots(below(out, place), site.roots);
+    for (const place of PLACES) await requireUnderRoots(below(out, place), site.roots);
     return await handleReport(out, 'finished', new Date().toISOString(), site);
   } catch (error) {
     if (!(error instanceof GoodgateError) || error.family === 'world') throw error;

@@ -14,7 +14,8 @@ export function formatFindingsJson(verdicts: readonly Verdict[]): string {
       fail: of('fail'),
       unmeasured: verdicts
         .flatMap(({ findings }) => findings)
-        .filter(({ outcome }) => outcome === 'unmeasured').length,
+        .filter(({ outcome, waiver }) => outcome === 'unmeasured' && waiver === null).length,
+      waived: verdicts.flatMap(({ findings }) => findings).filter(({ waiver }) => waiver !== null).length,
     },
     verdicts: worstVerdictsFirst(verdicts),
   };

@@ -1,4 +1,5 @@
 import type { Finding, Outcome, Verdict } from '../../jobs/verdict.js';
+import { describePlace, describeWaiver, isFit } from './describe-finding.js';
 import { worstFindingsFirst, worstVerdictsFirst } from './order.js';
 import { visible, wrap } from './plain-text.js';
 
@@ -21,6 +22,8 @@ const ANSI: Readonly<Record<Outcome, string>> = {
   warn: '\u001b[33m',
   pass: '\u001b[32m',
 };
+/** Wider than the others, and beside them: what was found stays to be seen. */
+const WAIVED = 'WAIVED ';
 const ANSI_END = '\u001b[0m';
 /** More places than this are counted, not listed: the report has them all. */
 const MAX_PLACES = 5;
@@ -40,15 +43,16 @@ export function formatFindings(verdicts: readonly Verdict[], options: TextOption
 
 function sentence(verdicts: readonly Verdict[]): string {
   if (verdicts.length === 0) return 'Nothing was judged.';
-  const fit = verdicts.filter(({ verdict }) => verdict === 'pass').length;
-  const open = verdicts
-    .flatMap(({ findings }) => findings)
-    .filter(({ outcome }) => outcome === 'unmeasured').length;
+  const fit = verdicts.filter(isFit).length;
+  const findings = verdicts.flatMap((verdict) => verdict.findings);
+  const open = findings.filter(({ outcome, waiver }) => outcome === 'unmeasured' && waiver === null).length;
+  const waived = findings.filter(({ waiver }) => waiver !== null).length;
   const rest = verdicts.length - fit;
   const need = rest === 0 ? '' : `; ${rest} ${rest === 1 ? 'needs' : 'need'} you`;
   const unknown =
     open === 0 ? '' : `; ${open} ${open === 1 ? 'requirement' : 'requirements'} could not be measured`;
-  return `${fit} of ${verdicts.length} fit to use${need}${unknown}.`;
+  const accepted = waived === 0 ? '' : `; ${waived} ${waived === 1 ? 'finding is' : 'findings are'} waived`;
+  return `${fit} of ${verdicts.length} fit to use${need}${unknown}${accepted}.`;
 }
 
 function file(verdict: Verdict, width: number, label: (outcome: Outcome) => string): string[] {
@@ -64,18 +68,19 @@ function file(verdict: Verdict, width: number, label: (outcome: Outcome) => stri
 }
 
 function problem(finding: Finding, width: number, label: (outcome: Outcome) => string): string[] {
-  const { expected, measured, at, why, advice, source } = finding;
+  const { expected, measured, at, why, advice, source, waiver } = finding;
   const fields: readonly (readonly [string, string])[] = [
     ['expected', expected],
     ['measured', measured],
     ['at', places(at)],
     ['why', why],
-    ['do', advice],
+    ['do', waiver === null ? advice : ''],
     ['source', source ?? ''],
+    ['waived', waiver === null ? '' : describeWaiver(waiver)],
   ];
   const indent = 2 + LABEL_WIDTH;
   return [
-    `  ${label(finding.outcome)}${visible(finding.requirement)}`,
+    `  ${waiver === null ? '' : WAIVED}${label(finding.outcome)}${visible(finding.requirement)}`,
     ...fields
       .filter(([, text]) => text !== '')
       .flatMap(([field, text]) =>
@@ -90,10 +95,7 @@ function problem(finding: Finding, width: number, label: (outcome: Outcome) => s
 }
 
 function places(at: Finding['at']): string {
-  const shown = at.slice(0, MAX_PLACES).map(({ from, to, fromTimecode, toTimecode }) => {
-    const frames = to - from === 1 ? `frame ${from}` : `frames ${from} to ${to - 1}`;
-    return fromTimecode === null ? frames : `${fromTimecode} to ${toTimecode ?? '?'} (${frames})`;
-  });
+  const shown = at.slice(0, MAX_PLACES).map(describePlace);
   const more = at.length - shown.length;
   return [...shown, ...(more > 0 ? [`and ${more} more`] : [])].join(', ');
 }

@@ -1,9 +1,17 @@
 import type { Finding, Verdict } from '../../jobs/verdict.js';
+import { describePlace, describeWaiver } from './describe-finding.js';
+
+/** CI systems cut long texts; the report and findings.csv have every place. */
+const MAX_PLACES = 50;
 
 /**
  * Verdicts as JUnit XML: a suite for each file, a test case for each requirement. A missed requirement is a
  * failure, one that could not be measured an error (never a skip: skipped tests count as fine), a warning passes
- * with its text as the case's output.
+ * with its text as the case's output. What a person waived is skipped, with who, why and until when: it counts as fine and
+ * is still seen to be no pass.
+ *
+ * The class name is `target.file` with every other dot made an underscore, because CI systems cut it at dots into packages
+ * and classes (common practice, no source).
  */
 export function formatJunit(verdicts: readonly Verdict[]): string {
   const all = verdicts.flatMap(({ findings }) => findings);
@@ -19,19 +27,33 @@ export function formatJunit(verdicts: readonly Verdict[]): string {
 function suite({ file, target, findings }: Verdict): string[] {
   return [
     `  <testsuite name="${attribute(`${file} (${target})`)}" ${totals(findings)}>`,
-    ...findings.flatMap((finding) => testCase(finding, `${target}: ${file}`)),
+    ...findings.flatMap((finding) => testCase(finding, `${undotted(target)}.${undotted(file)}`)),
     '  </testsuite>',
   ];
 }
 
 function totals(findings: readonly Finding[]): string {
-  const of = (outcome: Finding['outcome']): number => findings.filter((f) => f.outcome === outcome).length;
-  return `tests="${findings.length}" failures="${of('fail')}" errors="${of('unmeasured')}" skipped="0"`;
+  const of = (outcome: Finding['outcome']): number =>
+    findings.filter((f) => f.outcome === outcome && f.waiver === null).length;
+  const skipped = findings.filter(({ waiver }) => waiver !== null).length;
+  return `tests="${findings.length}" failures="${of('fail')}" errors="${of('unmeasured')}" skipped="${skipped}"`;
+}
+
+function undotted(text: string): string {
+  return text.replaceAll('.', '_');
 }
 
 function testCase(finding: Finding, className: string): string[] {
   const open = `    <testcase classname="${attribute(className)}" name="${attribute(finding.requirement)}"`;
   if (finding.outcome === 'pass') return [`${open}/>`];
+  if (finding.waiver !== null) {
+    return [
+      `${open}>`,
+      `      <skipped message="${attribute(`waived ${describeWaiver(finding.waiver)}`)}"/>`,
+      `      <system-out>${content(describe(finding))}</system-out>`,
+      '    </testcase>',
+    ];
+  }
   const element = { fail: 'failure', unmeasured: 'error', warn: 'system-out' }[finding.outcome];
   const message =
     element === 'system-out' ? '' : ` type="${finding.outcome}" message="${attribute(finding.measured)}"`;
@@ -42,10 +64,10 @@ function testCase(finding: Finding, className: string): string[] {
   ];
 }
 
-function describe({ outcome, expected, measured, at, why, advice, source }: Finding): string {
-  const places = at.map(({ from, to, fromTimecode }) =>
-    fromTimecode === null ? `frames ${from} to ${to - 1}` : `${fromTimecode} (frames ${from} to ${to - 1})`,
-  );
+function describe(finding: Finding): string {
+  const { outcome, expected, measured, at, why, advice, source, waiver } = finding;
+  const places = at.slice(0, MAX_PLACES).map(describePlace);
+  if (at.length > places.length) places.push(`and ${at.length - places.length} more`);
   return [
     `${outcome}: expected ${expected}`,
     `measured: ${measured}`,
@@ -53,6 +75,7 @@ function describe({ outcome, expected, measured, at, why, advice, source }: Find
     `why: ${why}`,
     ...(advice === '' ? [] : [`do: ${advice}`]),
     ...(source === null ? [] : [`source: ${source}`]),
+    ...(waiver === null ? [] : [`waived ${describeWaiver(waiver)}`]),
   ].join('\n');
 }
 

@@ -4,9 +4,14 @@ import type { Finding, Outcome, Verdict, VerdictWord } from '../../jobs/verdict.
 const OUTCOMES: readonly Outcome[] = ['fail', 'unmeasured', 'warn', 'pass'];
 const WORDS: readonly VerdictWord[] = ['fail', 'warn', 'pass'];
 
-/** Findings from the worst to the passed; within one outcome in the order of the requirements. */
+/**
+ * Findings from the worst to the passed, what a person waived just before those that passed; within one outcome in the order
+ * of the requirements.
+ */
 export function worstFindingsFirst(findings: readonly Finding[]): Finding[] {
-  return [...findings].sort((a, b) => OUTCOMES.indexOf(a.outcome) - OUTCOMES.indexOf(b.outcome));
+  const rank = ({ outcome, waiver }: Finding): number =>
+    waiver === null ? OUTCOMES.indexOf(outcome) : OUTCOMES.indexOf('pass') - 0.5;
+  return [...findings].sort((a, b) => rank(a) - rank(b));
 }
 
 /** Verdicts from the worst to the passed; within one word in the order given. */

@@ -136,7 +136,7 @@ describe('formatJunit', () => {
 describe('formatFindingsJson', () => {
   it('is one document of its schema, worst first', () => {
     const document = findingsSchema.parse(JSON.parse(formatFindingsJson(VERDICTS)));
-    expect(document.totals).toEqual({ files: 3, pass: 1, warn: 1, fail: 1, unmeasured: 1 });
+    expect(document.totals).toEqual({ files: 3, pass: 1, warn: 1, fail: 1, unmeasured: 1, waived: 0 });
     expect(document.verdicts.map((v) => v.verdict)).toEqual(['fail', 'warn', 'pass']);
     expect(document.verdicts[0]?.file).toBe(HOSTILE);
   });

@@ -1,0 +1,74 @@
+import type { Finding, Verdict } from '../../jobs/verdict.js';
+import { worstFindingsFirst, worstVerdictsFirst } from './order.js';
+import { visible } from './plain-text.js';
+
+const COLUMNS = [
+  'file',
+  'target',
+  'verdict',
+  'requirement',
+  'outcome',
+  'expected',
+  'measured',
+  'from_frame',
+  'to_frame',
+  'from_timecode',
+  'to_timecode',
+  'every_place',
+  'waived_by',
+  'waived_until',
+  'waived_why',
+  'why',
+  'advice',
+  'source',
+] as const;
+type Row = Readonly<Record<(typeof COLUMNS)[number], string>>;
+
+/**
+ * Findings as CSV after RFC 4180: a header, then a row for each place of each finding, or one without a place where it names none;
+ * worst first. Frames count from 0, and `to` is the first frame after.
+ *
+ * Spreadsheets take a cell that begins with = + - or @ for a formula, and file names are not ours: such a cell gets an
+ * apostrophe before it, -23 LUFS as well. Control characters are written as escapes, so that a row is a line.
+ */
+export function formatFindingsCsv(verdicts: readonly Verdict[]): string {
+  const rows = worstVerdictsFirst(verdicts).flatMap((verdict) =>
+    worstFindingsFirst(verdict.findings).flatMap((finding) => rowsOf(verdict, finding)),
+  );
+  const lines = [
+    COLUMNS.join(','),
+    ...rows.map((row) => COLUMNS.map((column) => cell(row[column])).join(',')),
+  ];
+  return lines.map((line) => `${line}\r\n`).join('');
+}
+
+function rowsOf({ file, target, verdict }: Verdict, finding: Finding): Row[] {
+  const { requirement, outcome, expected, measured, at, everyPlace, why, advice, source, waiver } = finding;
+  const places = at.length === 0 ? [null] : at;
+  return places.map((place) => ({
+    file,
+    target,
+    verdict,
+    requirement,
+    outcome,
+    expected,
+    measured,
+    from_frame: place === null ? '' : String(place.from),
+    to_frame: place === null ? '' : String(place.to),
+    from_timecode: place?.fromTimecode ?? '',
+    to_timecode: place?.toTimecode ?? '',
+    every_place: place === null ? '' : everyPlace ? 'yes' : 'no',
+    waived_by: waiver?.by ?? '',
+    waived_until: waiver?.until ?? '',
+    waived_why: waiver?.why ?? '',
+    why,
+    advice,
+    source: source ?? '',
+  }));
+}
+
+function cell(text: string): string {
+  const plain = visible(text);
+  const harmless = /^\s*[=+\-@\uff1d\uff0b\uff0d\uff20]/.test(plain) ? `'${plain}` : plain;
+  return /[",\s']/.test(harmless) ? `"${harmless.replaceAll('"', '""')}"` : harmless;
+}
