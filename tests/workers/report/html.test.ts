@@ -3,9 +3,7 @@ import { tmpdir } from 'node:os';
 import { dirname, join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { loadReportDocuments } from '../../../workers/report/html/load-documents.js';
-import { escapeText, html, name, visibleText } from '../../../workers/report/html/markup.js';
 import { renderReport } from '../../../workers/report/html/render-report.js';
-import { shellWord } from '../../../workers/report/html/repeat-command.js';
 import { PALETTES } from '../../../workers/report/html/style.js';
 import { batchOf, HOT, measuredOf, PASS, type Sample } from './html-batch.js';
 import { sampleBatch } from './html-samples.js';
@@ -184,100 +182,6 @@ describe('the charts', () => {
     expect(bars).toHaveLength(2);
     const axis = (first?.width ?? 0) / (12 / 40);
     expect((second?.x ?? 0) - (first?.x ?? 0)).toBeCloseTo((axis * 17) / 40, 0);
-  });
-});
-
-describe('hostile input', () => {
-  const attacks = [
-    '<script>alert(1)</script>.mov',
-    '"><img src=x onerror=alert(1)>.mov',
-    `' onmouseover='alert(1)`,
-    '</title></style><svg onload=alert(1)>',
-    '`$' + '{7*7}` {{7*7}} &lt;b&gt; ]]>',
-    'a\u202Egnp.vom',
-    'nul\u0000 bell\u0007 esc\u001b[2J line\nbreak',
-    'zero\u200bwidth \ufeff lone \ud800 tag\u{e0041}',
-    'javascript:alert(1)',
-  ];
-
-  function hostilePage(text: string): string {
-    const finding = {
-      ...HOT,
-      requirement: text,
-      expected: text,
-      measured: text,
-      why: text,
-      advice: text,
-      source: text,
-    };
-    const place = { from: 0, to: 1, fromTimecode: text, toTimecode: text };
-    const measurement = measuredOf(text, {
-      container: { format: text, durationSeconds: 1, startTimecode: text, reel: text },
-      events: [{ ...place, kind: text, detail: text }],
-      decode: { errors: 1, messages: [text], truncated: true },
-      unmeasured: [{ what: text, why: text }],
-      method: { ffmpeg: text, goodgate: text, standards: [text] },
-    });
-    return pageOf(
-      [
-        {
-          clip: text,
-          target: text,
-          path: text,
-          word: 'fail',
-          findings: [{ ...finding, at: [place] }],
-          measurement,
-          losses: [{ what: text, why: text }],
-        },
-      ],
-      {
-        id: text,
-        title: text,
-        startedAt: text,
-        refused: [{ clip: text, target: text, reason: text, next: text }],
-        unreadable: [{ file: text, reason: text }],
-        method: { ffmpeg: text, goodgate: text },
-      },
-    );
-  }
-
-  it.each(attacks)('cannot put markup into the page: %j', (text) => {
-    const page = hostilePage(text);
-    const known = new Set(hostilePage('plain').match(/<[a-z][^\s>/]*/gi));
-    expect(new Set(page.match(/<[a-z][^\s>/]*/gi))).toEqual(known);
-    const attributes = (of: string) =>
-      new Set(
-        [...of.matchAll(/<[a-z][^>]*>/gi)].flatMap(([tag]) =>
-          [...tag.replace(/"[^"]*"/g, '""').matchAll(/\s([\w:-]+)=/g)].map((match) => match[1]),
-        ),
-      );
-    expect(attributes(page)).toEqual(attributes(hostilePage('plain')));
-    // biome-ignore lint/suspicious/noControlCharactersInRegex: control characters are what this is about
-    expect(page).not.toMatch(/[\u0000-\u0009\u000b-\u001f\u202a-\u202e\u200b\ufeff]|\p{Surrogate}/u);
-  });
-
-  it('shows what cannot be seen', () => {
-    expect(visibleText('a\u202Eb')).toBe('a[U+202E]b');
-    expect(name('a\u202Eb').markup).toContain('<span class="unseen">U+202E</span>');
-    expect(visibleText('fine \u200d 夜景 маяк é')).toBe('fine \u200d 夜景 маяк é');
-  });
-
-  it('escapes by default, and never twice', () => {
-    expect(html`<p>${'<b>'}${html`<i>${'&'}</i>`}${['"', null, false, 3]}</p>`.markup).toBe(
-      '<p>&lt;b&gt;<i>&amp;</i>&quot;3</p>',
-    );
-    expect(escapeText(`'"<>&\``)).toBe('&#39;&quot;&lt;&gt;&amp;&#96;');
-  });
-
-  it.each([
-    ['plain.mov', 'plain.mov'],
-    ['two words', `'two words'`],
-    [`it's`, `'it'\\''s'`],
-    ['$(rm -rf)', `'$(rm -rf)'`],
-    ['esc\u001b', `$'esc\\x1b'`],
-    ['夜\u202e', `$'夜\\xe2\\x80\\xae'`],
-  ])('writes %j for a shell as %s', (word, quoted) => {
-    expect(shellWord(word)).toBe(quoted);
   });
 });
 

@@ -143,7 +143,7 @@ function bars(chart: RowChart): CustomSeriesOption {
         xAxis: mark.at,
         lineStyle: { color: mark.colour, type: 'dashed' as const, width: 1.5 },
         label: {
-          formatter: mark.name,
+          formatter: () => visibleText(mark.name),
           color: mark.colour,
           fontSize: 11,
           position: 'start' as const,

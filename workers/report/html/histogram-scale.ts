@@ -48,7 +48,6 @@ export function histogramScales(
   const depth = video.bitDepth.declared;
   const range = video.colour.range ?? 'narrow';
   const levels = marksOfLevels(depth, range, asked);
-  const signed = (value: number): string => `${value}`.replace('-', '−');
   const top = maxCode(depth);
   const percentOf = (code: number): number => 100 * decodeLuma(code, depth, range);
   const percent: HistogramScale = {
@@ -77,6 +76,11 @@ export function histogramScales(
   const light = lightScale(measured, depth, range, asked);
   const stops = stopScale(measured, transfer, depth, range);
   return [stops, light, percent, code].filter((scale) => scale !== null);
+}
+
+/** U+2212: a hyphen is too short to be seen as a sign. */
+function signed(value: number): string {
+  return `${value}`.replace('-', '−');
 }
 
 function marksOfLevels(depth: number, range: 'narrow' | 'full', asked: readonly Asked[]): CodeMark[] {
@@ -142,7 +146,7 @@ function peakOf(require: RequirementSet): number | null {
 }
 
 const GREY = 0.18;
-const DARKEST_STOP = -9;
+const DARKEST_STOP = -10;
 
 function stopScale(
   { exposure, video }: Measurement,
@@ -168,16 +172,13 @@ function stopScale(
   return {
     id: 'stops',
     name: 'Stops',
-    about: `Stops from 18 % grey, by the curve ${told}. ${DARKEST_STOP} and darker at the left edge.`.replace(
-      '-',
-      '−',
-    ),
+    about: `Stops from 18 % grey, by the curve ${told}. ${signed(DARKEST_STOP)} and darker at the left edge.`,
     log: false,
     min: DARKEST_STOP,
-    max: Math.ceil(place(top)),
-    interval: 1,
+    max: Math.max(2, 2 * Math.ceil(place(top) / 2)),
+    interval: 2,
     place,
-    label: (value) => (value > 0 ? `+${value}` : `${value}`.replace('-', '−')),
+    label: (value) => (value > 0 ? `+${value}` : signed(value)),
     marks: [{ code: greyCode, name: '18 % grey' }],
   };
 }

@@ -168,7 +168,7 @@ function series(
         .map(({ at, name }) => ({
           xAxis: at,
           lineStyle: { color: INK, type: 'dashed' as const, width: 1 },
-          label: { formatter: name, color: INK, fontSize: 11, position: 'end' as const, distance: 3 },
+          label: { formatter: () => name, color: INK, fontSize: 11, position: 'end' as const, distance: 3 },
         })),
     },
   };

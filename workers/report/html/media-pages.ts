@@ -23,6 +23,11 @@ export interface MediaPage {
   readonly transfer: TransferName | null;
 }
 
+/** Whether files get pages: not in a batch somebody stopped, who waits for the program to end and will start it again. */
+export function hasPages(batch: Batch): boolean {
+  return batch.state === 'finished';
+}
+
 /** The page beside a measurement: the same name, `.html`. */
 export function pageOfMeasurement(measurementFile: string): string {
   return measurementFile.replace(/\.json$/, '.html');

@@ -50,6 +50,7 @@ function limitsOf(
 const STROKES = {
   first: { colour: BAR, width: 2.5 },
   second: { colour: INK, width: 1, dash: [4, 7] },
+  lower: { colour: INK, width: 1.5, dash: [6, 3] },
   third: { colour: SOFT, width: 1.5, dash: [1.5, 2.5] },
 } as const;
 
@@ -115,25 +116,25 @@ function levelPlot({ curves, levels, luminance }: Measurement, asked: readonly A
   const all = [...picture.levelMin, ...picture.levelMax].filter((value) => value !== null);
   if (all.length === 0) return null;
   const judged = asked.some(({ require }) => require['signal-range'] !== undefined);
-  const least = Math.min(-10, Math.floor(Math.min(...all) / 10) * 10);
-  const most = Math.max(110, Math.ceil(Math.max(...all) / 10) * 10);
+  const least = Math.min(-20, Math.floor(Math.min(...all) / 20) * 20);
+  const most = Math.max(120, Math.ceil(Math.max(...all) / 20) * 20);
   const step = picture.framesPerPoint;
   const [lowest, highest] = [Math.min(...all), Math.max(...all)];
-  const what = levels.rgb === null ? 'Luma' : "R'G'B'";
+  const what = levels.luma === null ? "R'G'B'" : 'Luma';
   return {
     title: `Levels (${what}), % of narrow range`,
     curves: [
       { name: 'highest', points: picture.levelMax, step, keep: 'highest', stroke: STROKES.first },
-      { name: 'lowest', points: picture.levelMin, step, keep: 'lowest', stroke: STROKES.second },
+      { name: 'lowest', points: picture.levelMin, step, keep: 'lowest', stroke: STROKES.lower },
     ],
     limits: judged
       ? [
           { at: 105, name: 'EBU R 103: 105 %', short: 'EBU R 103: 105 %', colour: WARN },
-          { at: -5, name: 'EBU R 103: −5 %', short: 'EBU R 103: −5 %', colour: WARN },
+          { at: -5, name: 'EBU R 103: −5 %', short: 'EBU R 103: −5 %', colour: WARN, below: true },
         ]
       : [
           { at: 100, name: 'nominal white', short: 'nominal white', colour: SOFT },
-          { at: 0, name: 'nominal black', short: 'nominal black', colour: SOFT },
+          { at: 0, name: 'nominal black', short: 'nominal black', colour: SOFT, below: true },
         ],
     bands: judged
       ? [
@@ -142,7 +143,7 @@ function levelPlot({ curves, levels, luminance }: Measurement, asked: readonly A
         ]
       : [],
     spot: null,
-    axis: { min: least, max: most, label: signed },
+    axis: { min: least, max: most, interval: 20, label: signed },
     label: `Levels over time: lowest ${fixed(lowest, 1)} percent, highest ${fixed(highest, 1)} percent of narrow range`,
     note: judged
       ? 'Every sample as coded. EBU R 103 filters short excursions before it counts an area: the next plot shows what is left.'
@@ -223,13 +224,18 @@ function loudnessPlot(
   const tolerance = Math.max(0, ...asked.map(({ require }) => require.loudness?.tolerance ?? 0));
   const step = curve.secondsPerPoint * perSecond;
   const several = measured.curves.sound.length > 1 ? `, stream ${curve.stream}` : '';
-  const integrated = fixed(stream?.integratedLufs ?? null, 1, 'LUFS');
   const drawn: Curve[] = [
     { name: 'momentary', points: curve.momentary, step, keep: 'highest', stroke: STROKES.third },
     { name: 'short-term', points: curve.shortTerm, step, keep: 'highest', stroke: STROKES.first },
   ];
   const highest = Math.max(0, ...[...curve.momentary, ...curve.shortTerm].map((value) => value ?? QUIETEST));
-  const figures = `programme loudness ${integrated}, highest momentary ${fixed(stream?.maxMomentaryLufs ?? null, 1, 'LUFS')}, highest short-term ${fixed(stream?.maxShortTermLufs ?? null, 1, 'LUFS')}`;
+  const figures = [
+    ['programme loudness', stream?.integratedLufs],
+    ['highest momentary', stream?.maxMomentaryLufs],
+    ['highest short-term', stream?.maxShortTermLufs],
+  ]
+    .flatMap(([name, value]) => (typeof value === 'number' ? [`${name} ${fixed(value, 1, 'LUFS')}`] : []))
+    .join(', ');
   return {
     title: `Loudness${several}, LUFS`,
     curves: drawn,
@@ -247,6 +253,6 @@ function loudnessPlot(
     spot: null,
     axis: { min: QUIETEST, max: Math.ceil(highest / 10) * 10, interval: 10, label: signed },
     label: `Loudness over time${several}: ${figures}`,
-    note: `The target is for the whole programme: ${figures}.`,
+    note: `Whole stream: ${figures}.${targets.length === 0 ? '' : ' The target is for the whole stream, not for any moment of it.'}`,
   };
 }

@@ -16,6 +16,8 @@ export type Depth = 'open' | 'folded';
 
 export interface FileContext {
   readonly withCharts: boolean;
+  /** Whether the file's own page is written. */
+  readonly withPage: boolean;
   readonly builtInTargets: ReadonlySet<string>;
   /** The plots over time, where the page has room for them; the file's own page always has them. */
   readonly overTime: Html | null;
@@ -24,7 +26,7 @@ export interface FileContext {
 
 /** One file of the batch: verdict, findings, charts, losses, figures and the command that measures it again. */
 export function renderFile(file: ReportFile, depth: Depth, context: FileContext): Html {
-  const { withCharts, builtInTargets, overTime, stillsOf } = context;
+  const { withCharts, withPage, builtInTargets, overTime, stillsOf } = context;
   const { clip, item, measurement, verdict } = file;
   const findings = verdict?.findings ?? [];
   // People know an original by its name on the card; the whole path stands in the command.
@@ -35,7 +37,7 @@ ${renderFindings(findings, { heading: 'h4', stillsOf })}
 ${losses(file)}
 ${overTime}
 ${withCharts && measurement && renderCharts(measurement, findings, overTime === null)}
-${ownPage(file)}
+${withPage && ownPage(file)}
 ${measurement && html`<details class="all"><summary>All figures measured</summary>${renderMeasurement(measurement)}</details>`}
 <p class="repeat"><span class="label">Measure again</span> <code>${visibleText(checkCommand(item, builtInTargets))}</code>${
     item.kind === 'output' && html` <span class="hint">in the batch folder</span>`

@@ -4,7 +4,7 @@ import { badge } from './badge.js';
 import { duration, moment, plural } from './figures.js';
 import type { ReportDocuments } from './load-documents.js';
 import { type Html, type HtmlPart, html, name, visibleText } from './markup.js';
-import { linkTo, pageOfMeasurement } from './media-pages.js';
+import { hasPages, linkTo, pageOfMeasurement } from './media-pages.js';
 import { renderPage } from './page.js';
 import { renderFile } from './render-file.js';
 import { troubledFindings } from './render-findings.js';
@@ -24,7 +24,7 @@ const FILES_WITH_CHARTS = 80;
 export function renderReport(batch: Batch, documents: ReportDocuments): string {
   const files = reportFiles(batch, documents);
   const tally = tallyBatch(batch, files);
-  const sections = fileSections(files, documents);
+  const sections = fileSections(files, documents, hasPages(batch));
   return renderPage(
     `${headline(batch, tally)} ${batch.title}`,
     'Skip to the findings',
@@ -141,7 +141,7 @@ function trouble(title: Html, what: string, next: string): Html {
   return html`<article class="file fail short"><h3>${title}</h3><p class="why">${name(what)}</p><p class="advice"><b>What to do:</b> ${name(next)}</p></article>`;
 }
 
-function fileSections(files: readonly ReportFile[], documents: ReportDocuments): Html {
+function fileSections(files: readonly ReportFile[], documents: ReportDocuments, withPage: boolean): Html {
   let charts = FILES_WITH_CHARTS;
   const room = new Room(documents);
   const section = (
@@ -154,7 +154,7 @@ function fileSections(files: readonly ReportFile[], documents: ReportDocuments):
     const inIt = standings.flatMap((standing) => files.filter((file) => file.standing === standing));
     if (inIt.length === 0) return null;
     return html`<section id="${id}" aria-labelledby="${id}-h"><h2 id="${id}-h">${title}</h2><p class="lead">${lead}</p>
-${inIt.map((file) => renderFile(file, depth, { withCharts: charts-- > 0, builtInTargets: documents.builtInTargets, overTime: depth === 'open' ? room.overTime(file) : null, stillsOf: (finding) => room.stills(file, finding) }))}</section>`;
+${inIt.map((file) => renderFile(file, depth, { withCharts: charts-- > 0, withPage, builtInTargets: documents.builtInTargets, overTime: depth === 'open' ? room.overTime(file) : null, stillsOf: (finding) => room.stills(file, finding) }))}</section>`;
   };
   return html`
 ${section('needs', 'Needs you', 'A requirement is not met, or could not be measured.', ['fail', 'unproven'], 'open')}
@@ -172,7 +172,7 @@ function clipsTable(batch: Batch, files: readonly ReportFile[], { originals }: R
     const video = originals.get(clip.name)?.video ?? null;
     const container = originals.get(clip.name)?.container ?? null;
     const own = files.filter((file) => file.clip === clip);
-    return html`<tr><th scope="row">${originals.has(clip.name) ? html`<a href="${linkTo(pageOfMeasurement(originalMeasurementFile(clip.name)))}">${name(clip.name)}</a>` : name(clip.name)}</th>
+    return html`<tr><th scope="row">${hasPages(batch) && originals.has(clip.name) ? html`<a href="${linkTo(pageOfMeasurement(originalMeasurementFile(clip.name)))}">${name(clip.name)}</a>` : name(clip.name)}</th>
 <td>${video === null ? 'not measured' : html`${name(video.codec)} ${video.width} × ${video.height}, ${video.bitDepth.declared} bits ${video.chroma.declared ?? ''}`}</td>
 <td>${video?.frameRate ?? ''}</td><td>${container?.startTimecode && name(container.startTimecode)}</td>
 <td>${own.length === 0 ? badge(clip.state === 'waiting' ? 'waiting' : 'not-done') : html`<ul class="own">${own.map((file) => html`<li><a href="#${file.id}">${badge(file.standing)} ${file.item.target === null ? 'file' : name(file.item.target)}</a></li>`)}</ul>`}</td>

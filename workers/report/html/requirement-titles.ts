@@ -29,6 +29,7 @@ const TITLES: Partial<Record<RequirementName, string>> = {
   'constant-colour': 'Frames of one colour',
   'active-picture': 'Active picture',
   'blank-edges': 'Blank lines at the edges',
+  flashes: 'Flashes (screening after BT.1702)',
   audio: 'Sound format',
   loudness: 'Programme loudness',
   'true-peak': 'True peak',

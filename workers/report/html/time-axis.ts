@@ -92,7 +92,7 @@ const SHORT_FRAMES = [1, 2, 5, 10, 20, 50, 100];
 
 /** The finest of the steps that gives at most `most` places; the coarsest where even that gives more. */
 function stepFor(length: number, most: number, steps: readonly number[]): number {
-  return steps.find((step) => Math.floor(length / step) + 1 <= most) ?? Math.max(...steps);
+  return steps.find((step) => Math.ceil(length / step) <= most) ?? Math.max(...steps);
 }
 
 function every(step: number, length: number): number[] {

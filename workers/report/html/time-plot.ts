@@ -1,5 +1,5 @@
 import type { LineSeriesOption, ScatterSeriesOption } from 'echarts';
-import { type Html, type HtmlPart, html, trusted } from './markup.js';
+import { type Html, type HtmlPart, html, trusted, visibleText } from './markup.js';
 import { CARD, CHART_WIDTH, drawSvg, INK, RULE, SOFT, WIDE_WIDTH } from './svg.js';
 import { type Keep, type Point, thin } from './thin.js';
 import type { TimeAxis } from './time-axis.js';
@@ -25,6 +25,8 @@ export interface Limit {
   /** Written at the line, and where there is less room. */
   readonly name: string;
   readonly short: string;
+  /** The words stand below the line. */
+  readonly below?: boolean;
   readonly colour: string;
 }
 
@@ -198,10 +200,12 @@ function limitLines(plot: TimePlot, size: Size): LineSeriesOption['markLine'] {
       yAxis: limit.at,
       lineStyle: { color: limit.colour, type: 'dashed' as const, width: 1.5 },
       label: {
-        formatter: size === WIDE ? limit.name : limit.short,
+        // A function: a text would be read as a pattern, and target names come from outside.
+        formatter: () => visibleText(size === WIDE ? limit.name : limit.short),
         color: limit.colour,
         fontSize: size === WIDE ? 12 : 11,
-        position: 'insideEndTop' as const,
+        // Below a lower limit the paper is free, above it is the picture.
+        position: limit.below === true ? ('insideEndBottom' as const) : ('insideEndTop' as const),
         textBorderColor: CARD,
         textBorderWidth: 3,
       },

@@ -2,20 +2,20 @@ import type { Batch } from '../../../jobs/batch.js';
 import { below, REPORT_FILE } from '../../batch/folder.js';
 import { writeWhole } from '../../batch/write-whole.js';
 import type { ReportDocuments } from './load-documents.js';
-import { mediaPages } from './media-pages.js';
+import { hasPages, mediaPages } from './media-pages.js';
 import { renderMaster } from './render-master.js';
 import { renderReport } from './render-report.js';
 import { reportFiles } from './standing.js';
 
 /**
- * Writes `report.html` and, beside each measurement, the page of its file. The pages first: the report never links
- * to one that is not there yet.
+ * Writes `report.html` and, beside each measurement of a finished batch, the page of its file. The pages first: the
+ * report never links to one that is not there yet.
  *
  * @throws GoodgateError `disk-full`, `cannot-write`
  */
 export async function writeReports(out: string, batch: Batch, documents: ReportDocuments): Promise<void> {
   const files = reportFiles(batch, documents);
-  for (const page of mediaPages(batch, files, documents)) {
+  for (const page of hasPages(batch) ? mediaPages(batch, files, documents) : []) {
     await writeWhole(below(out, page.path), renderMaster(page, batch, documents));
   }
   await writeWhole(below(out, REPORT_FILE), renderReport(batch, documents));

@@ -1,0 +1,141 @@
+import { describe, expect, it } from 'vitest';
+import type { Measurement } from '../../../jobs/measurement.js';
+import { escapeText, html, name, visibleText } from '../../../workers/report/html/markup.js';
+import { mediaPages } from '../../../workers/report/html/media-pages.js';
+import { renderMaster } from '../../../workers/report/html/render-master.js';
+import { renderReport } from '../../../workers/report/html/render-report.js';
+import { shellWord } from '../../../workers/report/html/repeat-command.js';
+import { reportFiles } from '../../../workers/report/html/standing.js';
+import { stillKey } from '../../../workers/report/stills/still.js';
+import { batchOf, HOT } from './html-batch.js';
+import { hdrMaster } from './long-programme.js';
+
+/** One grey pixel. */
+const PIXEL =
+  'data:image/png;base64,iVBORw0KGgoAAAANSUhEUgAAAAEAAAABCAAAAAA6fptVAAAACklEQVR4nGNoAAAAggCBd81ytgAAAABJRU5ErkJggg==';
+
+describe('hostile input', () => {
+  const attacks = [
+    '<script>alert(1)</script>.mov',
+    '"><img src=x onerror=alert(1)>.mov',
+    `' onmouseover='alert(1)`,
+    '</title></style><svg onload=alert(1)>',
+    '`$' + '{7*7}` {{7*7}} &lt;b&gt; ]]>',
+    'a\u202Egnp.vom',
+    'nul\u0000 bell\u0007 esc\u001b[2J line\nbreak',
+    'zero\u200bwidth \ufeff lone \ud800 tag\u{e0041}',
+    'javascript:alert(1)',
+  ];
+
+  /** The report of a batch and the pages of its files, one text wherever a text can come from outside. */
+  function hostilePage(text: string): string {
+    const finding = {
+      ...HOT,
+      requirement: text,
+      expected: text,
+      measured: text,
+      why: text,
+      advice: text,
+      source: text,
+    };
+    const place = { from: 0, to: 1, fromTimecode: text, toTimecode: text };
+    const master = hdrMaster(40);
+    const measurement: Measurement = {
+      ...master.measurement,
+      file: { path: text, bytes: 1 },
+      container: { format: text, durationSeconds: 1, startTimecode: text, reel: text },
+      events: [{ ...place, kind: text, detail: text }],
+      decode: { errors: 1, messages: [text], truncated: true },
+      unmeasured: [{ what: text, why: text }],
+      method: { ffmpeg: text, goodgate: text, standards: [text] },
+    };
+    const { batch, documents } = batchOf(
+      [
+        {
+          clip: text,
+          target: text,
+          path: text,
+          word: 'fail',
+          findings: [{ ...finding, at: [place], waiver: { by: text, why: text, until: text } }],
+          measurement,
+          losses: [{ what: text, why: text }],
+        },
+      ],
+      {
+        id: text,
+        title: text,
+        startedAt: text,
+        refused: [{ clip: text, target: text, reason: text, next: text }],
+        unreadable: [{ file: text, reason: text }],
+        method: { ffmpeg: text, goodgate: text },
+      },
+    );
+    const stills = new Map([
+      [
+        stillKey(text, text, text),
+        [
+          { frame: 1, timecode: text, dataUri: PIXEL, caption: text },
+          { frame: 2, timecode: null, dataUri: text, caption: text },
+        ],
+      ],
+    ]);
+    const requirements = new Map([[text, master.asked[0]?.require ?? {}]]);
+    const all = { ...documents, stills, requirements };
+    const pages = mediaPages(batch, reportFiles(batch, all), all).map((page) =>
+      renderMaster(page, batch, all),
+    );
+    return [renderReport(batch, all), ...pages].join('\n');
+  }
+
+  let drawnPlain: string | null = null;
+  const plain = (): string => {
+    drawnPlain ??= hostilePage('plain');
+    return drawnPlain;
+  };
+
+  it.each(attacks)('cannot put markup into the report or the page of a file: %j', (text) => {
+    const page = hostilePage(text);
+    const known = new Set(plain().match(/<[a-z][^\s>/]*/gi));
+    expect(new Set(page.match(/<[a-z][^\s>/]*/gi))).toEqual(known);
+    const attributes = (of: string) =>
+      new Set(
+        [...of.matchAll(/<[a-z][^>]*>/gi)].flatMap(([tag]) =>
+          [...tag.replace(/"[^"]*"/g, '""').matchAll(/\s([\w:-]+)=/g)].map((match) => match[1]),
+        ),
+      );
+    expect(attributes(page)).toEqual(attributes(plain()));
+    // biome-ignore lint/suspicious/noControlCharactersInRegex: control characters are what this is about
+    expect(page).not.toMatch(/[\u0000-\u0009\u000b-\u001f\u202a-\u202e\u200b\ufeff]|\p{Surrogate}/u);
+  });
+
+  it('shows pictures that are in the page, and nothing else as a picture', () => {
+    const page = hostilePage('"><img src=x onerror=alert(1)>.mov');
+    const sources = [...page.matchAll(/<img src="([^"]*)"/g)].map((match) => match[1]);
+    // Once in the batch's report, once on the file's own page; the one whose address is no picture is left out.
+    expect(sources).toEqual([PIXEL, PIXEL]);
+  });
+
+  it('shows what cannot be seen', () => {
+    expect(visibleText('a\u202Eb')).toBe('a[U+202E]b');
+    expect(name('a\u202Eb').markup).toContain('<span class="unseen">U+202E</span>');
+    expect(visibleText('fine \u200d 夜景 маяк é')).toBe('fine \u200d 夜景 маяк é');
+  });
+
+  it('escapes by default, and never twice', () => {
+    expect(html`<p>${'<b>'}${html`<i>${'&'}</i>`}${['"', null, false, 3]}</p>`.markup).toBe(
+      '<p>&lt;b&gt;<i>&amp;</i>&quot;3</p>',
+    );
+    expect(escapeText(`'"<>&\``)).toBe('&#39;&quot;&lt;&gt;&amp;&#96;');
+  });
+
+  it.each([
+    ['plain.mov', 'plain.mov'],
+    ['two words', `'two words'`],
+    [`it's`, `'it'\\''s'`],
+    ['$(rm -rf)', `'$(rm -rf)'`],
+    ['esc\u001b', `$'esc\\x1b'`],
+    ['夜\u202e', `$'夜\\xe2\\x80\\xae'`],
+  ])('writes %j for a shell as %s', (word, quoted) => {
+    expect(shellWord(word)).toBe(quoted);
+  });
+});
