@@ -90,7 +90,10 @@ async function readIndex(
       packets = samples && mdhd.timescale > 0 ? { ...samples, timeBase: rational(1, mdhd.timescale) } : null;
     }
     if (kind === 'timecode') timecode ??= await readTimecodeTrack(file, tables, mdhd.timescale);
-    const elst = leaf('elst', data, boxAt(data, trak, 'edts', 'elst'));
+    const list = boxAt(data, trak, 'edts', 'elst');
+    const elst = leaf('elst', data, list);
+    // A list that cannot be read is not the same as none: what is presented is then unknown.
+    if (list !== null && elst === null) throw new DamagedBoxes('an edit list is shorter than it says');
     const media: MediaTimes = {
       timescale: mdhd.timescale,
       // All ones: the duration is not known.

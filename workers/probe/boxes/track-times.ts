@@ -25,7 +25,8 @@ export function editsOf(
     // 0 in a file whose samples come in fragments: to the end, wherever that will be.
     seconds: entry.segment_duration === 0 ? null : entry.segment_duration / movieScale,
     mediaStartSeconds: entry.media_time < 0 ? null : entry.media_time / trackScale,
-    rate: entry.media_rate_integer + entry.media_rate_fraction / 65_536,
+    // 16.16 fixed point, whose lower half the library reads as signed.
+    rate: entry.media_rate_integer + (entry.media_rate_fraction & 0xffff) / 65_536,
   }));
 }
 
