@@ -1,7 +1,8 @@
-import { Worker } from 'node:worker_threads';
+import type { Worker } from 'node:worker_threads';
 import type { NamedPipe } from './named-pipes.js';
 import type { PictureMessage, PictureWork } from './picture/picture-thread.js';
 import type { SoundMessage, SoundOutcome, SoundWork } from './sound-thread.js';
+import { startThread } from './start-thread.js';
 
 /** A thread's answer, or why there is none. Never rejects. */
 export interface Thread<T> {
@@ -12,24 +13,6 @@ export interface Thread<T> {
    */
   readonly ready: Promise<void>;
   stop(): Promise<void>;
-}
-
-/**
- * Threads run as built JavaScript, and from the sources under test: there the thread first teaches itself to read
- * TypeScript, since a worker of Node 20 does not take over `--import` from its options.
- */
-// Descriptors are not tracked: a socket closes its own, and a thread that tracks would close that number again when
-// it ends, when it may be somebody else's already. That aborted the whole process, or cut another job's pipe.
-function startThread(name: string, data: object): Worker {
-  if (!import.meta.url.endsWith('.ts')) {
-    return new Worker(new URL(`./${name}.js`, import.meta.url), {
-      workerData: data,
-      trackUnmanagedFds: false,
-    });
-  }
-  const source = JSON.stringify(new URL(`./${name}.ts`, import.meta.url).href);
-  const bootstrap = `import('tsx/esm/api').then(({ register }) => { register(); return import(${source}); });`;
-  return new Worker(bootstrap, { eval: true, workerData: data, trackUnmanagedFds: false });
 }
 
 /** A thread that still waits in a read ends when ffmpeg does; nobody waits for it longer than this. */

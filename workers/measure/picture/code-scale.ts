@@ -4,13 +4,27 @@ import { lumaCoefficients } from '../../../signal/ycbcr.js';
 
 /**
  * The kernel counts on one integer scale for every depth: full scale is 2^26, so a code of n bits is `code << (26 - n)`.
- * A 10-bit code is 65,536 steps, the matrix is exact to half a step, and R'G'B' far outside the nominal range
+ * A 10-bit code is 65,536 steps, the matrix is exact to half of one, and R'G'B' far outside the nominal range
  * still fits 32 bits.
  */
 export const SCALE_BITS = 26;
 
+/**
+ * The matrix in whole numbers: steps of R', G', B' per code of chroma, times 2^bits, so that every kernel gets the same steps. Factors
+ * fill 31 bits: the largest product is off by a 64th of a step before it is rounded to a whole one.
+ */
+export interface ChromaFactors {
+  readonly bits: number;
+  readonly neutral: number;
+  readonly crToRed: number;
+  readonly cbToGreen: number;
+  readonly crToGreen: number;
+  readonly cbToBlue: number;
+}
+
 /** Tables from a chroma code to its share of R', G' and B', in steps. */
 export interface ChromaTables {
+  readonly factors: ChromaFactors;
   readonly crToRed: Int32Array;
   readonly cbToGreen: Int32Array;
   readonly crToGreen: Int32Array;
@@ -50,15 +64,27 @@ export function codeScale(depth: number, range: RangeName, matrix: MatrixName): 
   const { kr, kg, kb } = lumaCoefficients(matrix);
   const levels = chromaLevels(depth, range);
   const stepsPerCode = (steps * (white - black)) / (levels.max - levels.min);
+  // The largest factor is 1.89 (blue of BT.2020).
+  const bits = 30 - shift;
+  const whole = (factor: number): number => Math.round(factor * stepsPerCode * 2 ** bits);
+  const factors: ChromaFactors = {
+    bits,
+    neutral: levels.neutral,
+    crToRed: whole(2 * (1 - kr)),
+    cbToGreen: whole((-2 * kb * (1 - kb)) / kg),
+    crToGreen: whole((-2 * kr * (1 - kr)) / kg),
+    cbToBlue: whole(2 * (1 - kb)),
+  };
   const table = (factor: number): Int32Array =>
     Int32Array.from({ length: topCode + 1 }, (_, code) =>
-      Math.round(factor * (code - levels.neutral) * stepsPerCode),
+      Math.floor(((code - levels.neutral) * factor) / 2 ** bits + 0.5),
     );
   const chroma: ChromaTables = {
-    crToRed: table(2 * (1 - kr)),
-    cbToGreen: table((-2 * kb * (1 - kb)) / kg),
-    crToGreen: table((-2 * kr * (1 - kr)) / kg),
-    cbToBlue: table(2 * (1 - kb)),
+    factors,
+    crToRed: table(factors.crToRed),
+    cbToGreen: table(factors.cbToGreen),
+    crToGreen: table(factors.crToGreen),
+    cbToBlue: table(factors.cbToBlue),
   };
   const ends = (values: Int32Array): [number, number] => {
     const first = values[0] ?? 0;

@@ -24,6 +24,17 @@ const UNIT_BITS = 6;
 /** A value at the limit is not beyond it, whatever the rounding of the matrix and of the units: one unit each. */
 const ROUNDING = 2;
 
+/** A value in steps above `high` or below `low` is outside: the limits for whole steps. */
+export function stepLimits(limits: SignalLimits): { readonly low: number; readonly high: number } {
+  return { low: Math.ceil(limits.min), high: Math.floor(limits.max) };
+}
+
+/** The same for a value that has passed the filter, with its rounding. */
+export function filterLimits(limits: SignalLimits): { readonly low: number; readonly high: number } {
+  const { low, high } = stepLimits(limits);
+  return { low: low - (ROUNDING << UNIT_BITS), high: high + (ROUNDING << UNIT_BITS) };
+}
+
 interface FilteredRow extends RgbRow {
   /** Which row of the picture it is; -1 for none. */
   row: number;
@@ -70,8 +81,9 @@ export class GamutFilter {
     this.#width = size.width;
     this.#height = size.height;
     this.#lineStep = size.interlaced ? 2 : 1;
-    this.#min = Math.ceil(limits.min) - (ROUNDING << UNIT_BITS);
-    this.#max = Math.floor(limits.max) + (ROUNDING << UNIT_BITS);
+    const { low, high } = filterLimits(limits);
+    this.#min = low;
+    this.#max = high;
     this.#fill = fill;
     this.#first = new Int32Array(size.height);
     this.#last = new Int32Array(size.height).fill(-1);

@@ -5,7 +5,6 @@ import { greater, lesser } from './integer-extremes.js';
 import {
   type AbsoluteLight,
   type DisplayedLight,
-  exactPeak,
   FACTOR_BASE,
   FACTOR_SHIFT,
   FLOAT_BIN_BASE,
@@ -17,39 +16,25 @@ import {
   P3_TOLERANCE,
   type SceneLight,
 } from './light.js';
-import { Histogram } from './picture-totals.js';
+import type { FrameLight } from './picture-kernel.js';
 
-const BRIGHT_SHARE = 0.9999;
 const HALF_STEP = 2 ** (LIGHT_STEP_BITS - 1);
-
-export interface FrameLight {
-  /** cd/m2; NaN for scene light, of which no peak is kept. */
-  readonly max: number;
-  readonly average: number;
-  /** 99.99 percentile of the pixels, cd/m2. */
-  readonly p9999: number;
-  readonly outsideP3: number;
-}
 
 /** Light of the pixels of a frame, row by row. */
 export interface LightMeter {
-  readonly light: Histogram;
-  readonly brightest: Histogram | null;
   startFrame(): void;
   measureRow(row: RgbRow, width: number): void;
-  endFrame(pixels: number): FrameLight;
-  fold(): void;
+  endFrame(): FrameLight;
 }
 
 export function lightMeter(plan: LightPlan, scale: CodeScale): LightMeter {
   if (plan.kind === 'absolute') return new AbsoluteMeter(plan, scale);
-  return plan.kind === 'displayed' ? new DisplayedMeter(plan, scale) : new SceneMeter(plan, scale);
+  return plan.kind === 'displayed' ? new DisplayedMeter(plan) : new SceneMeter(plan, scale);
 }
 
 /** PQ. CTA-861.3: the light of a pixel is that of the largest of R, G, B. */
 class AbsoluteMeter implements LightMeter {
-  readonly light: Histogram;
-  readonly brightest = null;
+  readonly #counts: Uint32Array;
   readonly #plan: AbsoluteLight;
   readonly #scale: CodeScale;
   #most = 0;
@@ -58,11 +43,11 @@ class AbsoluteMeter implements LightMeter {
   constructor(plan: AbsoluteLight, scale: CodeScale) {
     this.#plan = plan;
     this.#scale = scale;
-    this.light = new Histogram(plan.binNits.length);
+    this.#counts = new Uint32Array(plan.binNits.length);
   }
 
   startFrame(): void {
-    this.light.fold();
+    this.#counts.fill(0);
     this.#most = -(2 ** 31);
     this.#outside = 0;
   }
@@ -71,7 +56,7 @@ class AbsoluteMeter implements LightMeter {
     const { red, green, blue } = row;
     const { p3, binNits } = this.#plan;
     const gate = p3?.gate ?? null;
-    const counts = this.light.counts;
+    const counts = this.#counts;
     const lastBin = binNits.length - 1;
     const from = this.#scale.black - HALF_STEP;
     let most = this.#most;
@@ -92,21 +77,14 @@ class AbsoluteMeter implements LightMeter {
     this.#most = most;
   }
 
-  endFrame(pixels: number): FrameLight {
-    const { binNits, p3 } = this.#plan;
-    const counts = this.light.counts;
-    let sum = 0;
-    for (let bin = 0; bin < counts.length; bin++) sum += (counts[bin] ?? 0) * (binNits[bin] ?? 0);
+  endFrame(): FrameLight {
     return {
-      max: exactPeak(this.#plan, [this.#most, this.#most, this.#most], this.#scale),
-      average: sum / pixels,
-      p9999: brightShare(counts, binNits, pixels),
-      outsideP3: p3 ? this.#outside / pixels : Number.NaN,
+      counts: this.#counts,
+      brightest: null,
+      peak: [this.#most, this.#most, this.#most],
+      sum: Number.NaN,
+      outsideP3: this.#outside,
     };
-  }
-
-  fold(): void {
-    this.light.fold();
   }
 
   #isOutside(r: number, g: number, b: number): boolean {
@@ -120,10 +98,8 @@ class AbsoluteMeter implements LightMeter {
 
 /** HLG through the OOTF of its display. */
 class DisplayedMeter implements LightMeter {
-  readonly light = new Histogram(FLOAT_BINS + 1);
-  readonly brightest = null;
+  readonly #counts = new Uint32Array(FLOAT_BINS + 1);
   readonly #plan: DisplayedLight;
-  readonly #scale: CodeScale;
   /** One float seen as its bits: the index of the float-binned tables. */
   readonly #float = new Float32Array(1);
   readonly #bits = new Int32Array(this.#float.buffer);
@@ -132,13 +108,12 @@ class DisplayedMeter implements LightMeter {
   #brightest: Vector3 = [0, 0, 0];
   #outside = 0;
 
-  constructor(plan: DisplayedLight, scale: CodeScale) {
+  constructor(plan: DisplayedLight) {
     this.#plan = plan;
-    this.#scale = scale;
   }
 
   startFrame(): void {
-    this.light.fold();
+    this.#counts.fill(0);
     this.#sum = 0;
     this.#most = -1;
     this.#outside = 0;
@@ -148,7 +123,7 @@ class DisplayedMeter implements LightMeter {
     const { red, green, blue } = row;
     const { linear, tableFrom, factor, luminance, p3 } = this.#plan;
     const [kr, kg, kb] = luminance;
-    const counts = this.light.counts;
+    const counts = this.#counts;
     const float = this.#float;
     const bits = this.#bits;
     const lastFactor = factor.length - 1;
@@ -177,24 +152,21 @@ class DisplayedMeter implements LightMeter {
     this.#most = most;
   }
 
-  endFrame(pixels: number): FrameLight {
+  endFrame(): FrameLight {
     return {
-      max: exactPeak(this.#plan, this.#brightest, this.#scale),
-      average: this.#sum / pixels,
-      p9999: brightShare(this.light.counts, this.#plan.binNits, pixels),
-      outsideP3: this.#plan.p3 ? this.#outside / pixels : Number.NaN,
+      counts: this.#counts,
+      brightest: null,
+      peak: this.#brightest,
+      sum: this.#sum,
+      outsideP3: this.#outside,
     };
-  }
-
-  fold(): void {
-    this.light.fold();
   }
 }
 
 /** Camera logs: luminance of the scene, and where the codes end. */
 class SceneMeter implements LightMeter {
-  readonly light = new Histogram(FLOAT_BINS + 1);
-  readonly brightest: Histogram;
+  readonly #counts = new Uint32Array(FLOAT_BINS + 1);
+  readonly #brightest: Uint32Array;
   readonly #plan: SceneLight;
   readonly #scale: CodeScale;
   readonly #float = new Float32Array(1);
@@ -203,17 +175,20 @@ class SceneMeter implements LightMeter {
   constructor(plan: SceneLight, scale: CodeScale) {
     this.#plan = plan;
     this.#scale = scale;
-    this.brightest = new Histogram(scale.topCode + 1);
+    this.#brightest = new Uint32Array(scale.topCode + 1);
   }
 
-  startFrame(): void {}
+  startFrame(): void {
+    this.#counts.fill(0);
+    this.#brightest.fill(0);
+  }
 
   measureRow(row: RgbRow, width: number): void {
     const { red, green, blue } = row;
     const { linear, tableFrom, luminance } = this.#plan;
     const [kr, kg, kb] = luminance;
-    const counts = this.light.counts;
-    const brightest = this.brightest.counts;
+    const counts = this.#counts;
+    const brightest = this.#brightest;
     const { shift, topCode } = this.#scale;
     const half = 2 ** (shift - 1);
     const float = this.#float;
@@ -239,25 +214,14 @@ class SceneMeter implements LightMeter {
   }
 
   endFrame(): FrameLight {
-    return { max: Number.NaN, average: Number.NaN, p9999: Number.NaN, outsideP3: Number.NaN };
+    return {
+      counts: this.#counts,
+      brightest: this.#brightest,
+      peak: null,
+      sum: Number.NaN,
+      outsideP3: 0,
+    };
   }
-
-  fold(): void {
-    this.light.fold();
-    this.brightest.fold();
-  }
-}
-
-/** Light of the darkest bin at or below which 99.99 % of a frame's pixels lie. */
-function brightShare(counts: Uint32Array, binNits: Float64Array, pixels: number): number {
-  // From the bright end: that is where the answer lies.
-  const above = pixels - Math.ceil(pixels * BRIGHT_SHARE);
-  let sum = 0;
-  for (let bin = counts.length - 1; bin >= 0; bin--) {
-    sum += counts[bin] ?? 0;
-    if (sum > above) return binNits[bin] ?? Number.NaN;
-  }
-  return Number.NaN;
 }
 
 /** Linear BT.2020 light, any unit: outside P3-D65 by more than the tolerance. Darker than `floor` is not judged. */

@@ -1,7 +1,9 @@
+import type { Vector3 } from '../../../signal/matrix3.js';
 import type { CodeScale } from './code-scale.js';
+import type { FrameFeatures } from './frame-features.js';
+import type { FramePlanes } from './frame-study.js';
 import type { LightPlan } from './light.js';
 import type { PictureMeaning } from './meaning.js';
-import type { PictureTotals } from './picture-totals.js';
 import type { PlaneGeometry, SampleLayout } from './sample-layout.js';
 import type { SignalLimits } from './signal-limits.js';
 
@@ -18,13 +20,46 @@ export interface PicturePlan {
   readonly interlaced: boolean;
 }
 
+/** What a kernel finds in one frame. Counts are those of this frame alone; arrays are the kernel's own and change with the next frame. */
+export interface FrameReading {
+  readonly features: FrameFeatures;
+  /** R', G', B' in the bins of `rgbBins(plan)`; null where the matrix is unknown. */
+  readonly rgb: {
+    readonly red: Uint32Array;
+    readonly green: Uint32Array;
+    readonly blue: Uint32Array;
+  } | null;
+  /** Smallest and largest R', G' or B' in steps. */
+  readonly leastStep: number;
+  readonly mostStep: number;
+  /** Pixels outside the tolerance of R 103 after its filter. */
+  readonly outsideR103: number;
+  /** Null without a light plan. */
+  readonly light: FrameLight | null;
+}
+
+export interface FrameLight {
+  /** Pixels by light, in the bins of the light plan. */
+  readonly counts: Uint32Array;
+  /** Scene light only: pixels by max(R',G',B'), rounded to codes. */
+  readonly brightest: Uint32Array | null;
+  /** R'G'B' in steps of the pixel with the most light; null for scene light. */
+  readonly peak: Vector3 | null;
+  /** Displayed light only: the light of all pixels in cd/m2, added in raster order. */
+  readonly sum: number;
+  /** Pixels outside P3-D65. */
+  readonly outsideP3: number;
+}
+
 /**
- * Measures pictures. The reader fills `frame` and calls `measure`, frame after frame; `finish` gives the totals.
- * A kernel owns its frame buffer so that an implementation may keep it wherever it measures fastest.
+ * Measures pictures one by one, each against the one before. A kernel owns the memory of the frames, so that it may keep them
+ * wherever it measures fastest: the reader fills slot after slot in turn, and may fill frame n + 1 while frame n is measured.
  */
 export interface PictureKernel {
-  /** One frame as ffmpeg's rawvideo packs it: planes without padding, little endian. */
-  readonly frame: Uint8Array;
-  measure(): void;
-  finish(): PictureTotals;
+  /** Each takes one frame as ffmpeg's rawvideo packs it: planes without padding, little endian. Frame n goes to slot n mod their number. */
+  readonly slots: readonly Uint8Array[];
+  /** Measures frame n, which follows on the frame measured before; the slot must not change meanwhile. */
+  measure(frame: number): FrameReading;
+  /** The samples of the frame measured last. */
+  readonly planes: FramePlanes['planes'];
 }

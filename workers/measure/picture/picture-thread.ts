@@ -1,11 +1,16 @@
-import { closeSync, openSync, readSync } from 'node:fs';
-import { parentPort, workerData } from 'node:worker_threads';
+import { openSync } from 'node:fs';
+import { parentPort, type Worker, workerData } from 'node:worker_threads';
 import type { Colour } from '../../../jobs/colour.js';
 import type { VideoFacts } from '../../../jobs/facts.js';
+import { startThread } from '../start-thread.js';
 import { FrameGate } from './frame-gate.js';
+import type { FrameReading, FrameSlots } from './frame-reader-thread.js';
+import { FrameRing } from './frame-ring.js';
 import { picturePlan } from './picture-plan.js';
+import { PictureRecorder } from './picture-recorder.js';
 import type { PictureTotals } from './picture-totals.js';
-import { ScalarKernel } from './scalar-kernel.js';
+import { kernelModule } from './wasm/kernel-module.js';
+import { WasmKernel } from './wasm/wasm-kernel.js';
 
 /** What the thread is started with. */
 export interface PictureWork {
@@ -43,18 +48,7 @@ function post(message: PictureMessage): void {
   parentPort?.postMessage(message);
 }
 
-/** Fills the buffer from the pipe; the number of bytes, less than asked for only at the end. */
-function readFull(fd: number, buffer: Uint8Array): number {
-  let filled = 0;
-  while (filled < buffer.length) {
-    const got = readSync(fd, buffer, filled, buffer.length - filled, null);
-    if (got === 0) break;
-    filled += got;
-  }
-  return filled;
-}
-
-function measurePictures(fd: number, work: PictureWork): PictureMessage {
+function measurePictures(work: PictureWork, ring: FrameRing, reader: Worker): PictureMessage {
   const gate = new FrameGate(work.gate);
   const none = { frames: 0, leftover: 0, silent: false };
   // Before the first frame there is no size to read in: waits as long as decoding takes to begin.
@@ -63,46 +57,51 @@ function measurePictures(fd: number, work: PictureWork): PictureMessage {
   const plan = picturePlan(work.video, work.colour, gate.raster);
   if ('unknown' in plan) return { kind: 'failed', why: plan.unknown, read: none };
 
-  const kernel = new ScalarKernel(plan);
+  const recorder = new PictureRecorder(plan, new WasmKernel(plan, kernelModule()));
+  sendSlots(reader, recorder.slots);
   let frames = 0;
   let measuring = true;
   let silent = false;
   let lastProgress = Date.now();
-  for (;;) {
-    const got = readFull(fd, kernel.frame);
-    if (got < kernel.frame.length) {
-      const read = { frames, leftover: got, silent };
-      return { kind: 'done', totals: kernel.finish(), read };
-    }
+  while (ring.awaitFrame(frames)) {
     if (measuring) {
       const answer = gate.wait(frames, SILENCE_MS);
-      if (answer === 'measure') kernel.measure();
+      if (answer === 'measure') recorder.measure(frames);
       else measuring = false;
       silent = answer === 'silent';
     }
     frames++;
+    ring.frameMeasured();
     if (Date.now() - lastProgress >= PROGRESS_MS) {
       lastProgress = Date.now();
       post({ kind: 'progress', frames });
     }
   }
+  const read = { frames, leftover: ring.leftover, silent };
+  if (ring.failed) return { kind: 'failed', why: 'the decoded picture could not be read', read };
+  return { kind: 'done', totals: recorder.finish(), read };
+}
+
+function sendSlots(reader: Worker, slots: FrameSlots): void {
+  reader.postMessage(slots);
 }
 
 function main(work: PictureWork): void {
-  const fd = openSync(work.pipe, 'r');
+  const ring = new FrameRing();
+  const reading: FrameReading = { fd: openSync(work.pipe, 'r'), ring: ring.memory };
   post({ kind: 'open' });
+  const reader = startThread('picture/frame-reader-thread', reading);
   let message: PictureMessage;
   try {
-    message = measurePictures(fd, work);
+    message = measurePictures(work, ring, reader);
   } catch (error) {
     const why = error instanceof Error ? error.message : String(error);
     message = { kind: 'failed', why, read: { frames: 0, leftover: 0, silent: false } };
   }
   post(message);
-  // Whatever happened, ffmpeg must not be left writing to a full pipe.
-  const scrap = new Uint8Array(2 ** 16);
-  while (readSync(fd, scrap, 0, scrap.length, null) > 0);
-  closeSync(fd);
+  // The reader goes on emptying the pipe until ffmpeg has ended, and ends itself.
+  ring.discard();
+  sendSlots(reader, null);
 }
 
 if (isPictureWork(workerData)) main(workerData);

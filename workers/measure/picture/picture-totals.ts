@@ -16,6 +16,10 @@ export interface PictureTotals {
   /** Scene light only: pixels by max(R',G',B'), in the bins of `rgb`. */
   readonly brightest: Float64Array | null;
   readonly columns: FrameColumns;
+  /** Columns of each frame study, by its name. */
+  readonly studies: Readonly<Record<string, Readonly<Record<string, Float64Array>>>>;
+  /** Sums of each plane study, by its name. */
+  readonly sums: Readonly<Record<string, Float64Array>>;
 }
 
 export interface RgbHistograms {
@@ -107,35 +111,5 @@ export class FrameTable {
 
   #column(name: ColumnName): Float64Array {
     return this.#columns.get(name) ?? new Float64Array(0);
-  }
-}
-
-/** Lowest and highest bin with anything in it; an empty histogram has none: `min` is above `max`. */
-export interface Extremes {
-  readonly min: number;
-  readonly max: number;
-}
-
-/** 32-bit counters that a kernel fills, emptied into exact sums before they can overflow. */
-export class Histogram {
-  readonly counts: Uint32Array;
-  readonly sums: Float64Array;
-
-  constructor(bins: number) {
-    this.counts = new Uint32Array(bins);
-    this.sums = new Float64Array(bins);
-  }
-
-  /** Empties the counters into the sums; where they had anything. */
-  fold(): Extremes {
-    const { counts, sums } = this;
-    let min = 0;
-    let max = counts.length - 1;
-    while (min < counts.length && counts[min] === 0) min++;
-    while (max > min && counts[max] === 0) max--;
-    if (min === counts.length) return { min, max: -1 };
-    for (let i = min; i <= max; i++) sums[i] = (sums[i] ?? 0) + (counts[i] ?? 0);
-    counts.fill(0, min, max + 1);
-    return { min, max };
   }
 }

@@ -1,72 +1,51 @@
 import { type FillRow, GamutFilter, type RgbRow, rgbRow } from './gamut-filter.js';
 import { greater, lesser } from './integer-extremes.js';
 import { type LightMeter, lightMeter } from './light-meter.js';
-import type { PictureKernel, PicturePlan } from './picture-kernel.js';
-import { type Extremes, FrameTable, Histogram, type PictureTotals } from './picture-totals.js';
+import type { FrameReading, PictureKernel, PicturePlan } from './picture-kernel.js';
 import { planeRows } from './plane-rows.js';
-import { isReserved } from './signal-limits.js';
+import { type RgbBins, rgbBins } from './rgb-bins.js';
+import { scalarFeatures } from './scalar-features.js';
 
-/** Bins of R'G'B' are one code wide up to this depth, so that the tables stay small. */
-const FINEST_RGB_DEPTH = 12;
-/** Counters are folded before this many samples, well inside 32 bits. */
-const FOLD_SAMPLES = 2 ** 31;
-
-interface RgbCounters {
-  readonly red: Histogram;
-  readonly green: Histogram;
-  readonly blue: Histogram;
+interface RgbCounts {
+  readonly red: Uint32Array;
+  readonly green: Uint32Array;
+  readonly blue: Uint32Array;
 }
 
 /**
- * The kernel in plain TypeScript, one row at a time: the row's R', G', B' in steps, then the passes over them.
+ * The kernel in plain TypeScript, one row at a time: the row's R', G', B' in steps, then the passes over them. It is the
+ * oracle the WebAssembly kernel is held to.
  *
  * Chroma of subsampled pictures is used as it stands: each chroma sample counts for the 2 (or 2x2) pixels it was made
  * for. Inside areas larger than that every figure is exact; at a sharp coloured edge the true R'G'B' depend on the
  * interpolation of the display, and the figures may be off there by what the edge's chroma leaves open.
  */
 export class ScalarKernel implements PictureKernel {
-  readonly frame: Uint8Array;
+  readonly slots: readonly Uint8Array[];
+  readonly planes: PictureKernel['planes'];
   readonly #plan: PicturePlan;
   readonly #codes: Uint16Array;
-  readonly #widen: boolean;
-  readonly #table = new FrameTable();
-  readonly #luma: Histogram | null;
-  readonly #cb: Histogram | null;
-  readonly #cr: Histogram | null;
-  readonly #rgb: RgbCounters | null;
-  readonly #rgbShift: number;
-  readonly #rgbFrom: number;
+  readonly #before: Uint16Array;
+  #hasBefore = false;
+  readonly #bins: RgbBins;
+  readonly #rgb: RgbCounts | null;
   readonly #row: RgbRow;
   readonly #fill: FillRow | null;
   readonly #gamut: GamutFilter | null;
   readonly #light: LightMeter | null;
-  #pending = 0;
   #least = 0;
   #most = 0;
 
   constructor(plan: PicturePlan) {
-    const { layout, geometry, scale, limits, light, meaning } = plan;
+    const { geometry, scale, limits, light, meaning, layout } = plan;
     this.#plan = plan;
-    this.frame = new Uint8Array(geometry.frameBytes);
-    this.#widen = layout.bytesPerSample === 1;
-    this.#codes = this.#widen
-      ? new Uint16Array(geometry.frameBytes)
-      : new Uint16Array(this.frame.buffer, 0, geometry.frameBytes / 2);
-    const codes = (): Histogram => new Histogram(scale.topCode + 1);
-    this.#luma = layout.model === 'rgb' ? null : codes();
-    this.#cb = layout.model === 'ycbcr' ? codes() : null;
-    this.#cr = layout.model === 'ycbcr' ? codes() : null;
-
-    // RGB planes hold whole codes, whose low bits tell the effective depth: kept apart whatever the depth.
-    const coarser = layout.model === 'rgb' ? 0 : Math.max(layout.depth - FINEST_RGB_DEPTH, 0);
-    this.#rgbShift = scale.shift + coarser;
-    const bin = 2 ** this.#rgbShift;
-    // Half a code below a bin's first code, so that a value is counted at the code it rounds to.
-    this.#rgbFrom = Math.floor(scale.least / bin) * bin - 2 ** (scale.shift - 1);
-    const rgbBins = Math.ceil((scale.most - this.#rgbFrom) / bin) + 1;
-    const histogram = (): Histogram => new Histogram(rgbBins);
-    this.#rgb = meaning.matrix === null ? null : { red: histogram(), green: histogram(), blue: histogram() };
-
+    this.slots = [new Uint8Array(geometry.frameBytes), new Uint8Array(geometry.frameBytes)];
+    this.#codes = new Uint16Array(geometry.frameBytes / layout.bytesPerSample);
+    this.#before = new Uint16Array(geometry.lumaSamples);
+    this.planes = planesOf(plan, this.#codes);
+    this.#bins = rgbBins(plan);
+    const counts = (): Uint32Array => new Uint32Array(this.#bins.count);
+    this.#rgb = meaning.matrix === null ? null : { red: counts(), green: counts(), blue: counts() };
     this.#row = rgbRow(geometry.width);
     this.#fill = planeRows(plan, this.#codes);
     const size = { width: geometry.width, height: geometry.height, interlaced: plan.interlaced };
@@ -74,102 +53,46 @@ export class ScalarKernel implements PictureKernel {
     this.#light = light && lightMeter(light, scale);
   }
 
-  measure(): void {
+  measure(frame: number): FrameReading {
     const { geometry, layout } = this.#plan;
-    const { width, height } = geometry;
-    if (this.#widen) this.#codes.set(this.frame);
-    const samples = Math.max(geometry.lumaSamples, 1);
-    if (this.#pending + samples > FOLD_SAMPLES) this.#fold();
-    this.#pending += samples;
+    const slot = this.slots[frame % this.slots.length];
+    if (!slot) throw new RangeError(`no slot for frame ${frame}`);
+    const codes = this.#codes;
+    this.#before.set(codes.subarray(0, geometry.lumaSamples));
+    codes.set(
+      layout.bytesPerSample === 1 ? slot : new Uint16Array(slot.buffer, slot.byteOffset, codes.length),
+    );
+    const features = scalarFeatures(frame, this.#plan, this.planes, this.#hasBefore ? this.#before : null);
+    this.#hasBefore = true;
 
-    const luma = this.#luma && this.#countPlane(this.#luma, 0, geometry.lumaSamples);
-    const cb = this.#cb && this.#countPlane(this.#cb, geometry.lumaSamples, geometry.chromaSamples);
-    const crStart = geometry.lumaSamples + geometry.chromaSamples;
-    const cr = this.#cr && this.#countPlane(this.#cr, crStart, geometry.chromaSamples);
     const rgb = this.#rgb;
     const fill = this.#fill;
+    this.#least = 2 ** 31 - 1;
+    this.#most = -(2 ** 31);
     if (rgb && fill) {
-      this.#least = 2 ** 31 - 1;
-      this.#most = -(2 ** 31);
+      for (const counts of Object.values(rgb)) counts.fill(0);
       this.#light?.startFrame();
-      for (let y = 0; y < height; y++) {
-        fill(y, 0, width, this.#row);
-        this.#measureRow(y, width, rgb);
-        this.#light?.measureRow(this.#row, width);
+      for (let y = 0; y < geometry.height; y++) {
+        fill(y, 0, geometry.width, this.#row);
+        this.#measureRow(y, geometry.width, rgb);
+        this.#light?.measureRow(this.#row, geometry.width);
       }
     }
-    const light = this.#light?.endFrame(geometry.lumaSamples) ?? null;
-    const steps = 2 ** this.#plan.scale.shift;
-    const rgbMin = rgb ? this.#least / steps : Number.NaN;
-    const rgbMax = rgb ? this.#most / steps : Number.NaN;
-    const planes = layout.model === 'rgb' ? [{ min: rgbMin, max: rgbMax }] : [luma, cb, cr];
-    this.#table.push({
-      lumaMin: luma?.min ?? Number.NaN,
-      lumaMax: luma?.max ?? Number.NaN,
-      rgbMin,
-      rgbMax,
-      gamutArea: this.#gamut ? this.#gamut.countOutside() / geometry.lumaSamples : Number.NaN,
-      reserved: planes.some((p) => p && (isReserved(p.min, layout.depth) || isReserved(p.max, layout.depth)))
-        ? 1
-        : 0,
-      lightMax: light?.max ?? Number.NaN,
-      lightAverage: light?.average ?? Number.NaN,
-      lightP9999: light?.p9999 ?? Number.NaN,
-      p3Area: light?.outsideP3 ?? Number.NaN,
-    });
-  }
-
-  finish(): PictureTotals {
-    this.#fold();
-    const { scale, geometry } = this.#plan;
-    const steps = 2 ** scale.shift;
-    const rgb = this.#rgb;
     return {
-      frames: this.#table.frames,
-      pixelsPerFrame: geometry.lumaSamples,
-      luma: this.#luma?.sums ?? null,
-      cb: this.#cb?.sums ?? null,
-      cr: this.#cr?.sums ?? null,
-      rgb: rgb && {
-        red: rgb.red.sums,
-        green: rgb.green.sums,
-        blue: rgb.blue.sums,
-        firstCode: (this.#rgbFrom + 2 ** (scale.shift - 1)) / steps,
-        codesPerBin: 2 ** this.#rgbShift / steps,
-      },
-      light: this.#light?.light.sums ?? null,
-      brightest: this.#light?.brightest?.sums ?? null,
-      columns: this.#table.finish(),
+      features,
+      rgb,
+      leastStep: this.#least,
+      mostStep: this.#most,
+      outsideR103: this.#gamut?.countOutside() ?? 0,
+      light: this.#light?.endFrame() ?? null,
     };
   }
 
-  #fold(): void {
-    if (this.#rgb) for (const histogram of Object.values(this.#rgb)) histogram.fold();
-    this.#light?.fold();
-    this.#pending = 0;
-  }
-
-  /** Counts a plane into a histogram that was empty, and reads the extremes off it. */
-  #countPlane(histogram: Histogram, start: number, samples: number): Extremes {
-    const codes = this.#codes;
-    const counts = histogram.counts;
-    const top = this.#plan.scale.topCode;
-    for (let i = start, end = start + samples; i < end; i++) {
-      const raw = codes[i] ?? 0;
-      const code = raw < top ? raw : top;
-      counts[code] = (counts[code] ?? 0) + 1;
-    }
-    return histogram.fold();
-  }
-
-  /** Extremes, histograms, and where the R 103 tolerance is left. One loop: the four counts do not wait for one another. */
-  #measureRow(y: number, width: number, rgb: RgbCounters): void {
+  /** Extremes, histograms, and where the R 103 tolerance is left. */
+  #measureRow(y: number, width: number, rgb: RgbCounts): void {
     const { red, green, blue } = this.#row;
-    const reds = rgb.red.counts;
-    const greens = rgb.green.counts;
-    const blues = rgb.blue.counts;
-    const from = this.#rgbFrom;
-    const shift = this.#rgbShift;
+    const { red: reds, green: greens, blue: blues } = rgb;
+    const { from, shift } = this.#bins;
     const limits = this.#plan.limits;
     const low = limits?.min ?? -(2 ** 31);
     const high = limits?.max ?? 2 ** 31 - 1;
@@ -200,4 +123,19 @@ export class ScalarKernel implements PictureKernel {
     this.#most = most;
     if (first >= 0) this.#gamut?.mark(y, first, last);
   }
+}
+
+/** The planes of a frame packed as rawvideo packs it; alpha is left out. */
+export function planesOf({ geometry, layout }: PicturePlan, codes: Uint16Array): PictureKernel['planes'] {
+  const { width, height, chromaWidth, chromaHeight, lumaSamples, chromaSamples } = geometry;
+  const luma = { codes: codes.subarray(0, lumaSamples), width, height };
+  if (layout.model === 'grey') return [luma];
+  return [
+    luma,
+    ...[0, 1].map((index) => ({
+      codes: codes.subarray(lumaSamples + index * chromaSamples, lumaSamples + (index + 1) * chromaSamples),
+      width: chromaWidth,
+      height: chromaHeight,
+    })),
+  ];
 }

@@ -1,9 +1,9 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import type { Colour } from '../../../../jobs/colour.js';
 import { maxCode } from '../../../../signal/quantise.js';
 import { percentileBin } from '../../../../workers/measure/picture/percentile.js';
 import { picturePlan } from '../../../../workers/measure/picture/picture-plan.js';
+import { PictureRecorder } from '../../../../workers/measure/picture/picture-recorder.js';
 import type { PictureTotals } from '../../../../workers/measure/picture/picture-totals.js';
 import { ScalarKernel } from '../../../../workers/measure/picture/scalar-kernel.js';
 import {
@@ -14,57 +14,19 @@ import {
   packPlanes,
   pixelFormatName,
 } from './naive-picture.js';
-
-const COLOURS: readonly Colour[] = [
-  { primaries: 'bt709', transfer: 'bt709', matrix: 'bt709', range: 'narrow' },
-  { primaries: 'bt470bg', transfer: 'bt709', matrix: 'smpte170m', range: 'full' },
-  { primaries: 'bt2020', transfer: 'smpte2084', matrix: 'bt2020nc', range: 'narrow' },
-  { primaries: 'bt2020', transfer: 'smpte2084', matrix: 'bt2020nc', range: 'full' },
-  { primaries: 'bt2020', transfer: 'arib-std-b67', matrix: 'bt2020nc', range: 'narrow' },
-];
-
-const LAYOUTS = [
-  { model: 'ycbcr', shiftX: 1, shiftY: 1 },
-  { model: 'ycbcr', shiftX: 1, shiftY: 0 },
-  { model: 'ycbcr', shiftX: 0, shiftY: 0 },
-  { model: 'ycbcr', shiftX: 2, shiftY: 0 },
-  { model: 'ycbcr', shiftX: 0, shiftY: 1 },
-  { model: 'rgb', shiftX: 0, shiftY: 0 },
-  { model: 'grey', shiftX: 0, shiftY: 0 },
-] as const;
+import { COLOURS, LAYOUTS, pictureOf } from './random-picture.js';
 
 /** Near black a table entry spans many times its light, but next to none in cd/m2. */
 const NEAR_BLACK_NITS = 1e-3;
-
-/** Tame pictures stay near the range with some excursions, wild ones use any code: both must be right. */
-function pictureOf(
-  shape: { width: number; height: number; depth: number; wild: boolean; interlaced: boolean },
-  layout: (typeof LAYOUTS)[number],
-  colour: Colour,
-  random: (count: number) => number[],
-): NaivePicture {
-  const top = maxCode(shape.depth);
-  const luma = shape.width * shape.height;
-  const chroma = Math.ceil(shape.width / 2 ** layout.shiftX) * Math.ceil(shape.height / 2 ** layout.shiftY);
-  const sizes = { ycbcr: [luma, chroma, chroma], rgb: [luma, luma, luma], grey: [luma] }[layout.model];
-  const planes = sizes.map((size, plane) =>
-    random(size).map((value) => {
-      const isChroma = layout.model === 'ycbcr' && plane > 0;
-      const centre = isChroma ? 0.5 : 0.55;
-      const spread = shape.wild ? 1 : isChroma ? 0.2 : 0.95;
-      return Math.min(Math.max(Math.round(top * (centre + (value - 0.5) * spread)), 0), top);
-    }),
-  );
-  return { ...shape, ...layout, colour, planes };
-}
 
 function measure(picture: NaivePicture): PictureTotals {
   const plan = picturePlan(naiveFacts(picture, pixelFormatName(picture)), picture.colour);
   if ('unknown' in plan) throw new Error(plan.unknown);
   const kernel = new ScalarKernel(plan);
-  kernel.frame.set(packPlanes(picture));
-  kernel.measure();
-  return kernel.finish();
+  kernel.slots[0]?.set(packPlanes(picture));
+  const recorder = new PictureRecorder(plan, kernel);
+  recorder.measure(0);
+  return recorder.finish();
 }
 
 function expectAlike(picture: NaivePicture, totals: PictureTotals, naive: NaiveFigures): void {
@@ -167,12 +129,12 @@ describe('the scalar kernel against a naive double-precision measurement', () =>
     const plan = picturePlan(naiveFacts(picture, 'yuv422p10le'), picture.colour);
     if ('unknown' in plan) throw new Error(plan.unknown);
     const kernel = new ScalarKernel(plan);
+    const recorder = new PictureRecorder(plan, kernel);
     const frames = 3000;
-    for (let i = 0; i < frames; i++) {
-      kernel.frame.set(packPlanes(picture));
-      kernel.measure();
-    }
-    const totals = kernel.finish();
+    const packed = packPlanes(picture);
+    for (const slot of kernel.slots) slot.set(packed);
+    for (let i = 0; i < frames; i++) recorder.measure(i);
+    const totals = recorder.finish();
     const one = measure(picture);
     expect(totals.frames).toBe(frames);
     expect(totals.luma).toEqual(one.luma?.map((count) => count * frames));

@@ -1,0 +1,192 @@
+import type { FrameStudy, PlaneStudy, StudyColumns } from './frame-study.js';
+import { exactPeak } from './light.js';
+import type { FrameLight, FrameReading, PictureKernel, PicturePlan } from './picture-kernel.js';
+import { FrameTable, type PictureTotals } from './picture-totals.js';
+import { rgbBins } from './rgb-bins.js';
+import { isReserved } from './signal-limits.js';
+import { frameStudies, planeStudies } from './studies.js';
+
+/** Share of a frame's pixels its percentile of light leaves below. */
+const BRIGHT_SHARE = 0.9999;
+
+/**
+ * Drives a kernel over the frames of a stream and keeps what is wanted of each: sums of histograms, a row of figures a frame, and what
+ * the studies note. Exact whatever the length: counts go into sums of double precision, which are whole numbers up to 2^53.
+ */
+export class PictureRecorder {
+  readonly #plan: PicturePlan;
+  readonly #kernel: PictureKernel;
+  readonly #table = new FrameTable();
+  readonly #planes: readonly (Float64Array | null)[];
+  readonly #rgb: PictureTotals['rgb'];
+  readonly #light: Float64Array | null;
+  readonly #brightest: Float64Array | null;
+  readonly #frameStudies: readonly RunningStudy[];
+  readonly #planeStudies: readonly { readonly name: string; readonly study: PlaneStudy }[];
+
+  constructor(plan: PicturePlan, kernel: PictureKernel) {
+    this.#plan = plan;
+    this.#kernel = kernel;
+    const { model } = plan.layout;
+    const codes = (): Float64Array => new Float64Array(plan.scale.topCode + 1);
+    this.#planes = model === 'ycbcr' ? [codes(), codes(), codes()] : model === 'grey' ? [codes()] : [];
+    const { count, firstCode, codesPerBin } = rgbBins(plan);
+    const bins = (): Float64Array => new Float64Array(count);
+    this.#rgb =
+      plan.meaning.matrix === null
+        ? null
+        : { red: bins(), green: bins(), blue: bins(), firstCode, codesPerBin };
+    const { light } = plan;
+    const lightBins = light?.kind === 'scene' ? light.binReflectance : light?.binNits;
+    this.#light = lightBins ? new Float64Array(lightBins.length) : null;
+    this.#brightest = light?.kind === 'scene' ? codes() : null;
+    this.#frameStudies = frameStudies(plan).map(({ name, study }) => new RunningStudy(name, study));
+    this.#planeStudies = planeStudies(plan);
+  }
+
+  get slots(): readonly Uint8Array[] {
+    return this.#kernel.slots;
+  }
+
+  /** Measures frame n of the file, which lies in slot n mod the number of slots. */
+  measure(frame: number): void {
+    const reading = this.#kernel.measure(frame);
+    const { histograms } = reading.features;
+    this.#planes.forEach((sums, index) => {
+      addCounts(sums, histograms[index] ?? null);
+    });
+    if (this.#rgb && reading.rgb) {
+      addCounts(this.#rgb.red, reading.rgb.red);
+      addCounts(this.#rgb.green, reading.rgb.green);
+      addCounts(this.#rgb.blue, reading.rgb.blue);
+    }
+    addCounts(this.#light, reading.light?.counts ?? null);
+    addCounts(this.#brightest, reading.light?.brightest ?? null);
+    this.#table.push({ ...this.#codeFigures(reading), ...this.#lightFigures(reading.light) });
+    for (const running of this.#frameStudies) running.observe(reading);
+    for (const { study } of this.#planeStudies) {
+      if (frame % study.every !== 0) continue;
+      study.observe({ frame, plan: this.#plan, planes: this.#kernel.planes });
+    }
+  }
+
+  finish(): PictureTotals {
+    return {
+      frames: this.#table.frames,
+      pixelsPerFrame: this.#plan.geometry.lumaSamples,
+      luma: this.#planes[0] ?? null,
+      cb: this.#planes[1] ?? null,
+      cr: this.#planes[2] ?? null,
+      rgb: this.#rgb,
+      light: this.#light,
+      brightest: this.#brightest,
+      columns: this.#table.finish(),
+      studies: Object.fromEntries(this.#frameStudies.map((running) => [running.name, running.finish()])),
+      sums: Object.fromEntries(this.#planeStudies.map(({ name, study }) => [name, study.sums()])),
+    };
+  }
+
+  #codeFigures({ features, leastStep, mostStep, outsideR103, rgb }: FrameReading): FrameRow {
+    const { layout, scale, limits, geometry } = this.#plan;
+    const steps = 2 ** scale.shift;
+    const extremes = features.histograms.map(occupied);
+    const isRgb = layout.model === 'rgb';
+    const reserved = extremes.some(
+      ([min, max]) => max >= 0 && (isReserved(min, layout.depth) || isReserved(max, layout.depth)),
+    );
+    return {
+      lumaMin: isRgb ? Number.NaN : extremes[0]?.[0],
+      lumaMax: isRgb ? Number.NaN : extremes[0]?.[1],
+      rgbMin: rgb ? leastStep / steps : Number.NaN,
+      rgbMax: rgb ? mostStep / steps : Number.NaN,
+      gamutArea: limits && rgb ? outsideR103 / geometry.lumaSamples : Number.NaN,
+      reserved: reserved ? 1 : 0,
+    };
+  }
+
+  #lightFigures(light: FrameLight | null): FrameRow {
+    const { light: plan, scale, geometry } = this.#plan;
+    if (!light?.peak || plan === null || plan.kind === 'scene') return {};
+    const pixels = geometry.lumaSamples;
+    let sum = light.sum;
+    if (plan.kind === 'absolute') {
+      sum = 0;
+      light.counts.forEach((count, bin) => {
+        if (count > 0) sum += count * (plan.binNits[bin] ?? 0);
+      });
+    }
+    const max = exactPeak(plan, light.peak, scale);
+    return {
+      lightMax: max,
+      lightAverage: sum / pixels,
+      // A bin's middle may lie above the one pixel in it.
+      lightP9999: Math.min(brightShare(light.counts, plan.binNits, pixels), max),
+      p3Area: plan.p3 ? light.outsideP3 / pixels : Number.NaN,
+    };
+  }
+}
+
+type FrameRow = Parameters<FrameTable['push']>[0];
+
+/** A study with the columns it fills. */
+class RunningStudy {
+  readonly name: string;
+  readonly #study: FrameStudy<string>;
+  readonly #columns = new Map<string, Float64Array>();
+  #frames = 0;
+
+  constructor(name: string, study: FrameStudy<string>) {
+    this.name = name;
+    this.#study = study;
+    for (const column of study.columns) this.#columns.set(column, new Float64Array(1024));
+  }
+
+  observe({ features }: FrameReading): void {
+    const row = this.#study.observe(features);
+    for (const [name, column] of this.#columns) {
+      let into = column;
+      if (this.#frames === column.length) {
+        into = new Float64Array(column.length * 2);
+        into.set(column);
+        this.#columns.set(name, into);
+      }
+      into[this.#frames] = row[name] ?? Number.NaN;
+    }
+    this.#frames++;
+  }
+
+  finish(): StudyColumns<string> {
+    return Object.fromEntries(
+      [...this.#columns].map(([name, column]) => [name, column.slice(0, this.#frames)]),
+    );
+  }
+}
+
+function addCounts(sums: Float64Array | null | undefined, counts: Uint32Array | null): void {
+  if (!sums || !counts) return;
+  for (let i = 0; i < counts.length; i++) {
+    const count = counts[i] ?? 0;
+    if (count !== 0) sums[i] = (sums[i] ?? 0) + count;
+  }
+}
+
+/** Lowest and highest code with anything in it; the highest is -1 when there is none. */
+function occupied(counts: Uint32Array): readonly [number, number] {
+  let min = 0;
+  let max = counts.length - 1;
+  while (min < counts.length && counts[min] === 0) min++;
+  while (max >= 0 && counts[max] === 0) max--;
+  return [min, max];
+}
+
+/** Light of the darkest bin at or below which 99.99 % of a frame's pixels lie. */
+function brightShare(counts: Uint32Array, binNits: Float64Array, pixels: number): number {
+  // From the bright end: that is where the answer lies.
+  const above = pixels - Math.ceil(pixels * BRIGHT_SHARE);
+  let sum = 0;
+  for (let bin = counts.length - 1; bin >= 0; bin--) {
+    sum += counts[bin] ?? 0;
+    if (sum > above) return binNits[bin] ?? Number.NaN;
+  }
+  return Number.NaN;
+}

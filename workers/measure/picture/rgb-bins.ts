@@ -1,0 +1,30 @@
+import type { PicturePlan } from './picture-kernel.js';
+
+/** Bins of R'G'B' are one code wide up to this depth, so that the tables stay small. */
+const FINEST_RGB_DEPTH = 12;
+
+export interface RgbBins {
+  /** A step lies in bin `(step - from) >> shift`. */
+  readonly from: number;
+  readonly shift: number;
+  readonly count: number;
+  readonly firstCode: number;
+  readonly codesPerBin: number;
+}
+
+export function rgbBins({ layout, scale }: Pick<PicturePlan, 'layout' | 'scale'>): RgbBins {
+  // RGB planes hold whole codes, whose low bits tell the effective depth: kept apart whatever the depth.
+  const coarser = layout.model === 'rgb' ? 0 : Math.max(layout.depth - FINEST_RGB_DEPTH, 0);
+  const shift = scale.shift + coarser;
+  const bin = 2 ** shift;
+  const steps = 2 ** scale.shift;
+  // Half a code below a bin's first code, so that a value is counted at the code it rounds to.
+  const from = Math.floor(scale.least / bin) * bin - steps / 2;
+  return {
+    from,
+    shift,
+    count: Math.ceil((scale.most - from) / bin) + 1,
+    firstCode: (from + steps / 2) / steps,
+    codesPerBin: bin / steps,
+  };
+}

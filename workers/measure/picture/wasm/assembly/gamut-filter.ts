@@ -1,0 +1,144 @@
+import { blue, green, loadPixel, openRow, red, rowOf } from './pixels';
+import * as s from './state';
+
+/** Taps reach this far to each side. */
+const REACH: i32 = 3;
+/** Values are filtered in units of 64 steps: the sums of all 64 taps' shares then fit 32 bits, and meet the limits undivided. */
+const UNIT_BITS: i32 = 6;
+
+/** Pixels the frame's marks reach to, and whether there are any. */
+let spanFrom: i32 = 0;
+let spanTo: i32 = 0;
+
+/** Bytes of one channel of a filtered row. */
+function stride(): usize {
+  return (<usize>(s.width + 8)) << 2;
+}
+
+/** A filtered channel of a row: red, green and blue follow one another in a slot. */
+function filteredChannel(y: i32, channel: i32): usize {
+  const slots = s.interlaced ? 5 : 3;
+  return s.filteredRows + <usize>((y % slots) * 3 + channel) * stride();
+}
+
+function neighbour(y: i32, step: i32): i32 {
+  const row = y + step;
+  return row < 0 || row >= s.height ? y : row;
+}
+
+/** Pixels outside the tolerance of R 103 after its filter; see the oracle for why only marked surroundings are judged. */
+export function countOutside(): i32 {
+  spanFrom = s.width;
+  spanTo = 0;
+  for (let y = 0; y < s.height; y++) {
+    const last = load<i32>(s.lastMarked + ((<usize>y) << 2));
+    if (last < 0) continue;
+    spanFrom = min(spanFrom, load<i32>(s.firstMarked + ((<usize>y) << 2)) - REACH);
+    spanTo = max(spanTo, last + REACH + 1);
+  }
+  if (spanTo === 0) return 0;
+  spanFrom = max(spanFrom, 0);
+  spanTo = min(spanTo, s.width);
+  const slots = s.interlaced ? 5 : 3;
+  for (let slot = 0; slot < slots; slot++) store<i32>(s.filteredRowNumbers + ((<usize>slot) << 2), -1);
+  let outside = 0;
+  for (let y = 0; y < s.height; y++) outside += countRow(y);
+  return outside;
+}
+
+function countRow(y: i32): i32 {
+  const step = s.interlaced ? 2 : 1;
+  const up = neighbour(y, -step);
+  const down = neighbour(y, step);
+  let from = s.width;
+  let to = 0;
+  for (let i = 0; i < 3; i++) {
+    const row = (<usize>(i === 0 ? up : i === 1 ? y : down)) << 2;
+    const last = load<i32>(s.lastMarked + row);
+    if (last < 0) continue;
+    from = min(from, load<i32>(s.firstMarked + row) - REACH);
+    to = max(to, last + REACH + 1);
+  }
+  from = max(from, 0);
+  to = min(to, s.width);
+  if (from >= to) return 0;
+  filterRow(up);
+  filterRow(y);
+  filterRow(down);
+  return judge(up, y, down, from, to);
+}
+
+/** Filters a row across, over the frame's span, unless that is done already. */
+function filterRow(y: i32): void {
+  const slots = s.interlaced ? 5 : 3;
+  const slot = s.filteredRowNumbers + ((<usize>(y % slots)) << 2);
+  if (load<i32>(slot) === y) return;
+  openRow(y);
+  const row = rowOf(y);
+  for (let channel = 0; channel < 3; channel++) {
+    fillUnits(row, channel);
+    across(filteredChannel(y, channel));
+  }
+  store<i32>(slot, y);
+}
+
+/** Units of one channel at the places the taps of the span reach, the outermost pixels going on past the edges. */
+function fillUnits(row: usize, channel: i32): void {
+  const from = max(spanFrom - REACH, 0);
+  const to = min(spanTo + REACH, s.width);
+  const into = s.paddedRow;
+  for (let x = from; x < to; x++) {
+    loadPixel(row, x);
+    const value = channel === 0 ? red : channel === 1 ? green : blue;
+    store<i32>(into + ((<usize>(x + REACH)) << 2), value >> UNIT_BITS);
+  }
+  if (from === 0) {
+    const first = load<i32>(into + ((<usize>REACH) << 2));
+    for (let i = 0; i < REACH; i++) store<i32>(into + ((<usize>i) << 2), first);
+  }
+  if (to === s.width) {
+    const last = load<i32>(into + ((<usize>(s.width - 1 + REACH)) << 2));
+    for (let i = 0; i < REACH; i++) store<i32>(into + ((<usize>(s.width + REACH + i)) << 2), last);
+  }
+}
+
+/** 1-2-3-4-3-2-1, four pixels at a time; writes up to three past the span. */
+function across(into: usize): void {
+  for (let x = spanFrom; x < spanTo; x += 4) {
+    const at = s.paddedRow + ((<usize>x) << 2);
+    const ends = i32x4.add(v128.load(at), v128.load(at, 24));
+    const outer = i32x4.add(v128.load(at, 4), v128.load(at, 20));
+    const inner = i32x4.add(v128.load(at, 8), v128.load(at, 16));
+    const middle = v128.load(at, 12);
+    const twice = i32x4.shl(i32x4.add(outer, inner), 1);
+    const sum = i32x4.add(i32x4.add(ends, twice), i32x4.add(inner, i32x4.shl(middle, 2)));
+    v128.store(into + ((<usize>x) << 2), sum);
+  }
+}
+
+function tall(up: usize, here: usize, down: usize, x: i32): v128 {
+  const at = (<usize>x) << 2;
+  return i32x4.add(i32x4.add(v128.load(up + at), v128.load(down + at)), i32x4.shl(v128.load(here + at), 1));
+}
+
+/** 1-2-1 down, then the limits. */
+function judge(up: i32, here: i32, down: i32, from: i32, to: i32): i32 {
+  const high = i32x4.splat(s.filteredHigh);
+  const low = i32x4.splat(s.filteredLow);
+  const red0 = filteredChannel(up, 0);
+  const red1 = filteredChannel(here, 0);
+  const red2 = filteredChannel(down, 0);
+  const channel = stride();
+  let outside = 0;
+  for (let x = from; x < to; x += 4) {
+    const r = tall(red0, red1, red2, x);
+    const g = tall(red0 + channel, red1 + channel, red2 + channel, x);
+    const b = tall(red0 + 2 * channel, red1 + 2 * channel, red2 + 2 * channel, x);
+    const most = i32x4.max_s(i32x4.max_s(r, g), b);
+    const least = i32x4.min_s(i32x4.min_s(r, g), b);
+    let found = i32x4.bitmask(v128.or(i32x4.gt_s(most, high), i32x4.lt_s(least, low)));
+    if (to - x < 4) found &= (1 << (to - x)) - 1;
+    outside += popcnt(found);
+  }
+  return outside;
+}

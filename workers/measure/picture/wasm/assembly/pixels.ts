@@ -1,0 +1,71 @@
+import { prepareChroma } from './chroma';
+import * as s from './state';
+
+/** The frame under measurement: its planes, and where they begin. */
+let plane0: usize = 0;
+let plane1: usize = 0;
+let plane2: usize = 0;
+let preparedRow: i32 = -1;
+
+/** R', G', B' of the pixel last asked for, in steps. */
+export let red: i32 = 0;
+export let green: i32 = 0;
+export let blue: i32 = 0;
+
+export function openFrame(frame: usize): void {
+  const samples = <usize>(s.width * s.height);
+  const chromaSamples = <usize>(s.chromaWidth * s.chromaHeight);
+  plane0 = frame;
+  plane1 = frame + (samples << 1);
+  plane2 = plane1 + (chromaSamples << 1);
+  preparedRow = -1;
+}
+
+export function rowOf(y: i32): usize {
+  return plane0 + ((<usize>(y * s.width)) << 1);
+}
+
+export function secondPlane(): usize {
+  return plane1;
+}
+
+export function thirdPlane(): usize {
+  return plane2;
+}
+
+/**
+ * Makes the chroma of a row ready. In interlaced 4:2:0 the rows of chroma alternate between the fields as those of luma do
+ * (H.262, figure 6-2).
+ */
+export function openRow(y: i32): void {
+  if (s.model !== 0 || s.hasRgb === 0) return;
+  const shift = s.chromaShiftY;
+  let row = y;
+  if (shift !== 0) {
+    row = s.interlaced ? min(((y >> (shift + 1)) << 1) | (y & 1), s.chromaHeight - 1) : y >> shift;
+  }
+  if (row === preparedRow) return;
+  preparedRow = row;
+  const at = (<usize>(row * s.chromaWidth)) << 1;
+  prepareChroma(plane1 + at, plane2 + at);
+}
+
+/** Puts a pixel of the open row in `red`, `green`, `blue`. `row` is its address in plane 0. */
+export function loadPixel(row: usize, x: i32): void {
+  const at = row + ((<usize>x) << 1);
+  const first = min(<i32>load<u16>(at), s.topCode) << s.codeShift;
+  if (s.model === 0) {
+    const c = (<usize>(x >> s.chromaShiftX)) << 2;
+    red = first + load<i32>(s.redSteps + c);
+    green = first + load<i32>(s.greenSteps + c);
+    blue = first + load<i32>(s.blueSteps + c);
+  } else if (s.model === 1) {
+    green = first;
+    blue = min(<i32>load<u16>(at - plane0 + plane1), s.topCode) << s.codeShift;
+    red = min(<i32>load<u16>(at - plane0 + plane2), s.topCode) << s.codeShift;
+  } else {
+    red = first;
+    green = first;
+    blue = first;
+  }
+}

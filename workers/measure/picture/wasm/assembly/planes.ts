@@ -1,0 +1,48 @@
+import { addOne, addPairs, closeCells } from './cells';
+import { bump, bumpEight } from './histogram';
+import * as s from './state';
+
+/** Bytes to 16-bit codes. Reads and writes in sixteens, past the end of the plane. */
+export function widen(from: usize, to: usize, samples: i32): void {
+  for (let i = 0; i < samples; i += 16) {
+    const bytes = v128.load(from + <usize>i);
+    const at = to + ((<usize>i) << 1);
+    v128.store(at, i16x8.extend_low_i8x16_u(bytes));
+    v128.store(at + 16, i16x8.extend_high_i8x16_u(bytes));
+  }
+}
+
+/**
+ * Counts a plane of chroma by code and sums its cells; with `counts` 0 only the cells, for B' and R', which are counted as colours.
+ * `perCellX` and `perCellY` samples make a cell.
+ */
+export function measurePlane(
+  plane: usize,
+  columns: i32,
+  rows: i32,
+  counts: usize,
+  twin: usize,
+  sums: usize,
+  perCellX: i32,
+  perCellY: i32,
+): void {
+  const top = i16x8.splat(<i16>s.topCode);
+  const whole = columns & ~7;
+  let row = plane;
+  for (let y = 0; y < rows; y++) {
+    for (let x = 0; x < whole; x += 8) {
+      const codes = i16x8.min_u(v128.load(row + ((<usize>x) << 1)), top);
+      if (counts !== 0) bumpEight(counts, twin, codes);
+      addPairs(s.runningSums, x, codes);
+    }
+    for (let x = whole; x < columns; x++) {
+      const code = min(<i32>load<u16>(row + ((<usize>x) << 1)), s.topCode);
+      if (counts !== 0) bump(counts, code);
+      addOne(s.runningSums, x, code);
+    }
+    if ((y + 1) % perCellY === 0 || y + 1 === rows) {
+      closeCells(s.runningSums, columns, perCellX, sums, y / perCellY);
+    }
+    row += (<usize>columns) << 1;
+  }
+}

@@ -1,0 +1,127 @@
+// Everything a plan decides, given by name when the module is instantiated: sizes, constants, and the places of tables and scratch in the
+// shared memory. Addresses are bytes from the start of memory. The host lays the memory out; nothing is allocated here.
+
+/** Codes of the top left plane, and of the others. */
+export declare const width: i32;
+export declare const height: i32;
+export declare const chromaWidth: i32;
+export declare const chromaHeight: i32;
+export declare const chromaShiftX: i32;
+export declare const chromaShiftY: i32;
+/** 1: lines of a frame are those of two fields. */
+export declare const interlaced: i32;
+/** 0 Y'CbCr, 1 RGB (planes G, B, R), 2 grey. */
+export declare const model: i32;
+
+export declare const topCode: i32;
+/** Codes become steps by this left shift. */
+export declare const codeShift: i32;
+export declare const neutral: i32;
+/** Steps of R', G', B' per code of chroma, times 2^factorBits. */
+export declare const factorBits: i32;
+export declare const crToRed: i32;
+export declare const cbToGreen: i32;
+export declare const crToGreen: i32;
+export declare const cbToBlue: i32;
+
+/** 0: no R'G'B', since the matrix is unknown. */
+export declare const hasRgb: i32;
+export declare const rgbFrom: i32;
+export declare const rgbShift: i32;
+/** R 103: a step above or below these is outside. */
+export declare const limitLow: i32;
+export declare const limitHigh: i32;
+/** The same after the filter, in units of the filter's sum. */
+export declare const filteredLow: i32;
+export declare const filteredHigh: i32;
+
+/** 0 none, 1 absolute (PQ), 2 displayed (HLG), 3 scene (camera logs). */
+export declare const lightKind: i32;
+export declare const lightFrom: i32;
+export declare const lightLastBin: i32;
+export declare const lightStepBits: i32;
+export declare const linearTable: usize;
+export declare const linearFrom: i32;
+export declare const factorTable: usize;
+export declare const factorBase: i32;
+export declare const factorShift: i32;
+export declare const factorLast: i32;
+export declare const floatBinBase: i32;
+export declare const floatBinShift: i32;
+export declare const floatBinLast: i32;
+/** Luminance of R, G, B. */
+export declare const lumaRed: f64;
+export declare const lumaGreen: f64;
+export declare const lumaBlue: f64;
+/** 0: not tested. The matrix is nine f64, row by row. */
+export declare const testsP3: i32;
+export declare const p3Matrix: usize;
+export declare const p3Gate: usize;
+/** max - min of a pixel in steps: up to here it lies inside P3 whatever its hue. */
+export declare const p3LeastSpread: i32;
+export declare const p3Tolerance: f64;
+export declare const p3FloorNits: f64;
+
+/** Histograms, 32-bit counts; where one has a twin, odd pixels are counted there. */
+export declare const lumaCounts: usize;
+export declare const lumaTwin: usize;
+export declare const cbCounts: usize;
+export declare const cbTwin: usize;
+export declare const crCounts: usize;
+export declare const crTwin: usize;
+export declare const redCounts: usize;
+export declare const redTwin: usize;
+export declare const greenCounts: usize;
+export declare const greenTwin: usize;
+export declare const blueCounts: usize;
+export declare const blueTwin: usize;
+export declare const lightCounts: usize;
+export declare const lightTwin: usize;
+export declare const brightestCounts: usize;
+
+/** One row of chroma turned to steps: i32 for each chroma sample. */
+export declare const redSteps: usize;
+export declare const greenSteps: usize;
+export declare const blueSteps: usize;
+export declare const mostSteps: usize;
+export declare const leastSteps: usize;
+/** The same as bins, i16 for each pixel. */
+export declare const redBins: usize;
+export declare const greenBins: usize;
+export declare const blueBins: usize;
+export declare const lightBins: usize;
+
+/** R 103: first and last marked pixel of each row, i32; last is -1 for none. */
+export declare const firstMarked: usize;
+export declare const lastMarked: usize;
+/** A row of filter input with its margins, and the filtered rows, all i32. */
+export declare const paddedRow: usize;
+export declare const filteredRows: usize;
+/** Which row each slot of `filteredRows` holds, i32. */
+export declare const filteredRowNumbers: usize;
+
+/** Extremes: u16 a row, u16 a column. */
+export declare const rowMin: usize;
+export declare const rowMax: usize;
+export declare const columnMin: usize;
+export declare const columnMax: usize;
+/** Cells: sums of the three planes, change, weave, roughness: u32 a cell. */
+export declare const cellSize: i32;
+export declare const cellColumns: i32;
+export declare const cellSums0: usize;
+export declare const cellSums1: usize;
+export declare const cellSums2: usize;
+export declare const changeEven: usize;
+export declare const changeOdd: usize;
+export declare const weaveEven: usize;
+export declare const weaveOdd: usize;
+export declare const roughFrame: usize;
+export declare const roughField: usize;
+/** Running sums of a row of cells, i32 for each two samples. */
+export declare const runningSums: usize;
+export declare const runningEven: usize;
+export declare const runningOdd: usize;
+export declare const runningWeaveEven: usize;
+export declare const runningWeaveOdd: usize;
+export declare const runningFrame: usize;
+export declare const runningField: usize;

@@ -1,0 +1,117 @@
+import { cellGrid } from '../frame-features.js';
+import { filterLimits, stepLimits } from '../gamut-filter.js';
+import {
+  FACTOR_BASE,
+  FACTOR_SHIFT,
+  FLOAT_BIN_BASE,
+  FLOAT_BIN_SHIFT,
+  FLOAT_BINS,
+  LIGHT_STEP_BITS,
+  P3_FLOOR_NITS,
+  P3_TOLERANCE,
+} from '../light.js';
+import type { PicturePlan } from '../picture-kernel.js';
+import { rgbBins } from '../rgb-bins.js';
+import type { KernelMemory } from './kernel-memory.js';
+
+const MODELS = { ycbcr: 0, rgb: 1, grey: 2 } as const;
+const LIGHTS = { absolute: 1, displayed: 2, scene: 3 } as const;
+const HALF_LIGHT_STEP = 2 ** (LIGHT_STEP_BITS - 1);
+
+/** The kernel's state by the names it exports, for one plan; fills the tables in its memory. */
+export function kernelSettings(plan: PicturePlan, memory: KernelMemory): Readonly<Record<string, number>> {
+  const { layout, geometry, scale, meaning, light, limits } = plan;
+  const { counts, addresses } = memory;
+  const grid = cellGrid(geometry.width, geometry.height);
+  const bins = rgbBins(plan);
+  const factors = scale.chroma?.factors;
+  const buffer = memory.memory.buffer;
+  const [lumaRed, lumaGreen, lumaBlue] =
+    light !== null && light.kind !== 'absolute' ? light.luminance : [0, 0, 0];
+  if (light !== null) new Float32Array(buffer, addresses.linearTable, light.linear.length).set(light.linear);
+  if (light?.kind === 'displayed') {
+    new Float32Array(buffer, addresses.factorTable, light.factor.length).set(light.factor);
+  }
+  const p3 = light !== null && light.kind !== 'scene' ? light.p3 : null;
+  if (p3) new Float64Array(buffer, addresses.p3Matrix, 9).set(p3.toP3.flat());
+  if (p3?.gate) new Int32Array(buffer, addresses.p3Gate, p3.gate.length).set(p3.gate);
+  const { low, high } = limits ? stepLimits(limits) : { low: -(2 ** 31), high: 2 ** 31 - 1 };
+  const filtered = limits ? filterLimits(limits) : { low, high };
+  return {
+    ...addresses,
+    width: geometry.width,
+    height: geometry.height,
+    chromaWidth: geometry.chromaWidth,
+    chromaHeight: geometry.chromaHeight,
+    chromaShiftX: layout.chromaShiftX,
+    chromaShiftY: layout.chromaShiftY,
+    interlaced: plan.interlaced ? 1 : 0,
+    model: MODELS[layout.model],
+    topCode: scale.topCode,
+    codeShift: scale.shift,
+    factorBits: factors?.bits ?? 1,
+    neutral: factors?.neutral ?? 0,
+    crToRed: factors?.crToRed ?? 0,
+    cbToGreen: factors?.cbToGreen ?? 0,
+    crToGreen: factors?.crToGreen ?? 0,
+    cbToBlue: factors?.cbToBlue ?? 0,
+    hasRgb: meaning.matrix === null ? 0 : 1,
+    rgbFrom: bins.from,
+    rgbShift: bins.shift,
+    limitLow: low,
+    limitHigh: high,
+    filteredLow: filtered.low,
+    filteredHigh: filtered.high,
+    lightKind: light === null ? 0 : LIGHTS[light.kind],
+    lightFrom: scale.black - HALF_LIGHT_STEP,
+    lightLastBin: light?.kind === 'absolute' ? light.binNits.length - 1 : 0,
+    lightStepBits: LIGHT_STEP_BITS,
+    linearFrom: light?.tableFrom ?? 0,
+    factorBase: FACTOR_BASE,
+    factorShift: FACTOR_SHIFT,
+    factorLast: light?.kind === 'displayed' ? light.factor.length - 1 : 0,
+    floatBinBase: FLOAT_BIN_BASE,
+    floatBinShift: FLOAT_BIN_SHIFT,
+    floatBinLast: FLOAT_BINS,
+    lumaRed,
+    lumaGreen,
+    lumaBlue,
+    testsP3: p3 ? 1 : 0,
+    p3LeastSpread: leastSpread(plan),
+    p3Tolerance: P3_TOLERANCE,
+    p3FloorNits: P3_FLOOR_NITS,
+    lumaCounts: counts.luma.address,
+    lumaTwin: counts.luma.twin,
+    cbCounts: counts.cb.address,
+    cbTwin: counts.cb.twin,
+    crCounts: counts.cr.address,
+    crTwin: counts.cr.twin,
+    redCounts: counts.red.address,
+    redTwin: counts.red.twin,
+    greenCounts: counts.green.address,
+    greenTwin: counts.green.twin,
+    blueCounts: counts.blue.address,
+    blueTwin: counts.blue.twin,
+    lightCounts: counts.light.address,
+    lightTwin: counts.light.twin,
+    brightestCounts: counts.brightest.address,
+    cellSize: grid.size,
+    cellColumns: grid.columns,
+  };
+}
+
+/**
+ * How far apart the largest and the smallest channel of a pixel must be, in steps, before it can pass the gate of any bin of light: from
+ * there on the exact test decides.
+ */
+function leastSpread({ light, scale }: PicturePlan): number {
+  const most = 2 ** 31 - 1;
+  if (light?.kind !== 'absolute' || !light.p3?.gate) return most;
+  let least = most;
+  light.p3.gate.forEach((gate, bin) => {
+    if (gate === -(2 ** 31)) return;
+    const lowestOfBin = scale.black + bin * 2 ** LIGHT_STEP_BITS - HALF_LIGHT_STEP;
+    least = Math.min(least, lowestOfBin - gate);
+  });
+  return least;
+}
