@@ -41,6 +41,8 @@ const proof = z.boolean().default(true);
 const bitDepth = z.number().int().min(8).max(16);
 /** Whose silence counts: of all channels of a stream together, or of each by itself (low-frequency effects left out). */
 const silenceOf = z.enum(['programme', 'channel']).default('programme');
+/** LU beyond a limit that are let pass. */
+const overLoud = z.number().nonnegative().default(0);
 const oneOrMore = <T extends z.ZodType>(item: T) => z.array(item).min(1);
 
 export const requirementSet = z.strictObject({
@@ -151,11 +153,12 @@ export const requirementSet = z.strictObject({
   'loudness-range': requirement({
     min: z.number().nonnegative().optional(),
     max: z.number().positive(),
+    tolerance: overLoud,
   }).optional(),
   /** Largest loudness of any 400 ms, LUFS. */
-  'max-momentary': requirement({ max: z.number().min(-70).max(20) }).optional(),
+  'max-momentary': requirement({ max: z.number().min(-70).max(20), tolerance: overLoud }).optional(),
   /** Largest loudness of any 3 s, LUFS. */
-  'max-short-term': requirement({ max: z.number().min(-70).max(20) }).optional(),
+  'max-short-term': requirement({ max: z.number().min(-70).max(20), tolerance: overLoud }).optional(),
   /** Every sample at or below the level for longer than this. */
   silence: placedRequirement({
     below: z.literal(QUIET_DBFS).default(-60),

@@ -138,17 +138,22 @@ export const loudness: Check<'loudness'> = ({ target, tolerance }, measurement) 
   });
 };
 
+/** How a tolerance is written behind its limit. */
+function over(tolerance: number): string {
+  return tolerance === 0 ? '' : ` within ${tolerance} LU`;
+}
+
 /** A limit on the largest loudness of a window; a stream without one whole window has none. */
 function windowLimit(
   measurement: Measurement,
-  max: number,
+  { max, tolerance }: { readonly max: number; readonly tolerance: number },
   window: {
     readonly seconds: number;
     readonly name: string;
     readonly figure: 'maxMomentaryLufs' | 'maxShortTermLufs';
   },
 ): Ruling {
-  const expected = `${window.name} loudness at most ${max} LUFS, windows of ${window.seconds} s, EBU Tech 3341 v4`;
+  const expected = `${window.name} loudness at most ${max} LUFS${over(tolerance)}, windows of ${window.seconds} s, EBU Tech 3341 v4`;
   return onEachStream(measurement, expected, (stream, index) => {
     const advice = 'Take the loudest passage down in the mix, then measure again.';
     const doubt = doubtAbout(measurement, `audio[${index}].${window.figure}`);
@@ -161,23 +166,23 @@ function windowLimit(
         ? unmeasured(expected, `shorter than the ${window.seconds} s of one window`, advice)
         : met(expected, 'silence');
     }
-    return hold(value <= max + ROUNDING_DB, expected, lufs(value), advice);
+    return hold(value <= max + tolerance + ROUNDING_DB, expected, lufs(value), advice);
   });
 }
 
-export const maxMomentary: Check<'max-momentary'> = ({ max }, measurement) =>
-  windowLimit(measurement, max, {
+export const maxMomentary: Check<'max-momentary'> = (limits, measurement) =>
+  windowLimit(measurement, limits, {
     seconds: ONE_GATING_BLOCK_SECONDS,
     name: 'momentary',
     figure: 'maxMomentaryLufs',
   });
 
-export const maxShortTerm: Check<'max-short-term'> = ({ max }, measurement) =>
-  windowLimit(measurement, max, { seconds: 3, name: 'short-term', figure: 'maxShortTermLufs' });
+export const maxShortTerm: Check<'max-short-term'> = (limits, measurement) =>
+  windowLimit(measurement, limits, { seconds: 3, name: 'short-term', figure: 'maxShortTermLufs' });
 
-export const range: Check<'loudness-range'> = ({ min, max }, measurement) => {
+export const range: Check<'loudness-range'> = ({ min, max, tolerance }, measurement) => {
   const limits = min === undefined ? `at most ${max} LU` : `${min} to ${max} LU`;
-  const expected = `loudness range ${limits}, EBU Tech 3342 v4`;
+  const expected = `loudness range ${limits}${over(tolerance)}, EBU Tech 3342 v4`;
   return onEachStream(measurement, expected, (stream, index) => {
     const advice =
       'Narrow or widen the dynamics in the mix, not by a compressor over the finished programme.';
@@ -188,7 +193,8 @@ export const range: Check<'loudness-range'> = ({ min, max }, measurement) => {
     const value = stream.loudnessRange;
     if (value === null) return unmeasured(expected, 'no 3 s of it are above the gate at -70 LUFS', advice);
     const measured = `${value.toFixed(2)} LU`;
-    const inside = value <= max + ROUNDING_DB && value >= (min ?? 0) - ROUNDING_DB;
+    const more = tolerance + ROUNDING_DB;
+    const inside = value <= max + more && value >= (min ?? 0) - more;
     if (!inside) return missed(expected, measured, advice);
     return stream.durationSeconds < SHORTEST_RANGE_SECONDS
       ? doubtful(expected, `${measured}, of ${stream.durationSeconds.toFixed(1)} s`, RANGE_CAUTION)

@@ -1,4 +1,4 @@
-import type { ChannelPair, SoundContent } from '../../../jobs/measured-sound.js';
+import { type ChannelPair, MOST_CLIP_PLACES, type SoundContent } from '../../../jobs/measured-sound.js';
 import type { AudioMeasurement, MeasuredEvent } from '../../../jobs/measurement.js';
 import type { Rational } from '../../../signal/rational.js';
 import type { FrameClock } from '../frame-ranges.js';
@@ -52,12 +52,11 @@ export function soundEvents(
       );
     });
 
-  const clipping = content.channels.flatMap(({ clipping: { places } }, channel) =>
-    places.map((place) => {
-      const runs = place.runs === 1 ? '1 run' : `${place.runs} runs`;
-      return event('clipping', place, `${channelName(content, channel)}, ${runs} of full-scale samples`);
-    }),
-  );
+  const clipping = clipPlaces(content, sampleRate).map((place) => {
+    const runs = place.runs === 1 ? '1 run' : `${place.runs} runs`;
+    const names = place.channels.map((channel) => channelName(content, channel)).join(', ');
+    return event('clipping', place, `${names}, ${runs} of full-scale samples`);
+  });
 
   const outOfPhase = (content.pairs ?? []).flatMap((pair) =>
     (pair.outOfPhase.find(({ below }) => below === PHASE_EVENT.below)?.longest ?? [])
@@ -80,4 +79,30 @@ export function soundEvents(
         ],
   );
   return [...silence, ...clipping, ...outOfPhase, ...tones];
+}
+
+interface ClipPlace extends SampleRun {
+  readonly runs: number;
+  readonly channels: readonly number[];
+}
+
+/** Places of all channels together: what clips in both at once is one event. The first hundred. */
+function clipPlaces(content: SoundContent, sampleRate: number): ClipPlace[] {
+  const joined: ClipPlace[] = [];
+  const all = content.channels.flatMap(({ clipping }, channel) =>
+    clipping.places.map((place) => ({ ...place, channels: [channel] })),
+  );
+  for (const place of all.sort((a, b) => a.from - b.from)) {
+    const last = joined.at(-1);
+    if (last === undefined || place.from - last.to >= sampleRate) joined.push(place);
+    else {
+      joined[joined.length - 1] = {
+        from: last.from,
+        to: Math.max(last.to, place.to),
+        runs: last.runs + place.runs,
+        channels: [...new Set([...last.channels, ...place.channels])].sort((a, b) => a - b),
+      };
+    }
+  }
+  return joined.slice(0, MOST_CLIP_PLACES);
 }
