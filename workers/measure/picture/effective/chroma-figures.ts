@@ -1,0 +1,45 @@
+import type { ChromaName } from '../../../../jobs/colour.js';
+import type { Measurement } from '../../../../jobs/measurement.js';
+import type { PicturePlan } from '../picture-kernel.js';
+import { samplingName } from '../sample-layout.js';
+import { type HalfBand, halfBand } from './half-band.js';
+import { type SpectrumName, spectrumAt } from './spectrum-study.js';
+import { readSpectrum } from './spectrum-sums.js';
+
+type Chroma = NonNullable<Measurement['video']>['chroma'];
+
+/**
+ * The chroma sampling a picture really uses, from the sums of spectrumStudy. RGB counts as 4:4:4. Null where it cannot be told: too little chroma detail,
+ * grain over it, or a sampling other than 4:4:4, 4:2:2, 4:2:0. What lossy coding took away near the top of the band looks like
+ * neither of the two and stays null.
+ */
+export function effectiveChroma(sums: Float64Array, plan: PicturePlan): Chroma {
+  const declared = samplingName(plan.layout);
+  const known = (effective: ChromaName | null, confidence: 'high' | 'low'): Chroma => ({
+    declared,
+    effective,
+    confidence,
+  });
+  const judge = (name: SpectrumName): HalfBand => halfBand(readSpectrum(spectrumAt(sums, name)));
+  if (declared === '4:0:0' || declared === '4:2:0') return known(declared, 'high');
+  if (declared !== '4:4:4' && declared !== '4:2:2') return known(null, 'low');
+
+  const down = downwards(judge('chromaDown'), plan.interlaced ? judge('chromaDownInFields') : null);
+  // No sampling in use halves the lines and not the samples of a line.
+  if (down.samples === 'halved') return known('4:2:0', down.confidence);
+  if (declared === '4:2:2') return down.samples === 'full' ? known('4:2:2', 'high') : known(null, 'low');
+  const across = judge('chromaAcross');
+  if (across.samples === 'full') return known('4:4:4', 'high');
+  if (across.samples === null) return known(null, 'low');
+  // At most 4:2:2; whether the lines are all there too decides how sure the name is.
+  return known('4:2:2', down.samples === 'full' ? across.confidence : 'low');
+}
+
+/** Chroma of interlaced material may have been halved within the fields, or within the frame as that of progressive pictures. */
+function downwards(inFrame: HalfBand, inFields: HalfBand | null): HalfBand {
+  if (inFields === null) return inFrame;
+  if (inFields.samples === 'halved' && inFrame.samples !== 'halved') return inFields;
+  if (inFrame.samples === 'halved') return inFrame;
+  // Lines of a frame differ by motion too: only the fields can say that they are all there.
+  return inFields;
+}

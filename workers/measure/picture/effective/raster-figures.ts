@@ -1,0 +1,79 @@
+import type { MeasuredEffective } from '../../../../jobs/measured-effective.js';
+import type { PicturePlan } from '../picture-kernel.js';
+import { decibels, halfBand, mean } from './half-band.js';
+import { type SpectrumName, spectrumAt } from './spectrum-study.js';
+import { readSpectrum, type Spectrum, TOP } from './spectrum-sums.js';
+
+type Raster = MeasuredEffective['raster'];
+
+/** Upscaling by less is not looked for: lenses and debayering soften as much. */
+const MOST_SHARE = 1 / 1.3;
+/** Decibels by which a spectrum falls at the edge an upscale leaves, beyond what its own slope foretells. */
+const EDGE = 9;
+/** Decibels by which the band below the edge must lie above the end of the band, to have been worth something. */
+const WORTH = 15;
+/** Widths and heights pictures come in; an estimate within 4 % of one is taken to be it (common practice, no source). */
+const USUAL = [480, 576, 640, 720, 960, 1024, 1080, 1280, 1440, 1556, 1920, 2048, 2160, 2880, 3840, 4096];
+const NEAR = 0.04;
+
+/**
+ * The raster a picture really fills, from the sums of spectrumStudy: the size it was before it was scaled up. Each direction is
+ * judged by itself, from 1.3 times on. Known limit: upscaling by repeated pixels or straight lines is seen only where it doubles the
+ * picture, because between those sizes its images fill the band. Lines of interlaced pictures are not judged.
+ */
+export function effectiveRaster(sums: Float64Array, plan: PicturePlan): Raster {
+  const { width, height } = plan.geometry;
+  const judge = (name: SpectrumName): Filled => filledShare(readSpectrum(spectrumAt(sums, name)));
+  const across = judge('lumaAcross');
+  const down = plan.interlaced ? UNKNOWN : judge('lumaDown');
+  const known = across.share !== null || down.share !== null;
+  const sure = across.share !== null && down.share !== null && across.sure && down.sure;
+  return {
+    width: across.share === null ? null : nearUsual(width, across.share),
+    height: down.share === null ? null : nearUsual(height, down.share),
+    confidence: known && sure ? 'high' : 'low',
+  };
+}
+
+interface Filled {
+  /** Share of the samples of a line that were there before scaling; 1: all; null: it cannot be told. */
+  readonly share: number | null;
+  readonly sure: boolean;
+}
+const UNKNOWN: Filled = { share: null, sure: false };
+
+function filledShare(spectrum: Spectrum): Filled {
+  const { samples, confidence } = halfBand(spectrum);
+  if (samples === 'halved') return { share: 0.5, sure: confidence === 'high' };
+  const edge = bandEdge(spectrum);
+  if (edge !== null) return { share: edge / TOP, sure: true };
+  return samples === 'full' ? { share: 1, sure: true } : UNKNOWN;
+}
+
+/** Where the spectrum breaks off, in 64ths of a cycle a sample; null where it does not. */
+function bandEdge({ windows, power }: Spectrum): number | null {
+  if (windows < 64) return null;
+  const end = decibels(mean(power, TOP - 4, TOP - 1));
+  let found: number | null = null;
+  let steepest = EDGE;
+  for (let k = 12; k <= Math.floor(MOST_SHARE * TOP) + 1; k++) {
+    const before = decibels(mean(power, k - 6, k - 3));
+    const below = decibels(mean(power, k - 3, k));
+    const above = decibels(mean(power, k + 1, k + 4));
+    // A soft picture falls faster and faster: twice its own fall is no edge yet.
+    const fall = below - above - 2 * Math.max(before - below, 0);
+    if (fall > steepest && below - end > WORTH) {
+      steepest = fall;
+      found = k;
+    }
+  }
+  return found;
+}
+
+function nearUsual(size: number, share: number): number {
+  const estimate = size * share;
+  if (share === 1) return size;
+  const near = USUAL.filter((usual) => Math.abs(usual - estimate) <= NEAR * estimate && usual < size);
+  const [nearest] = near.sort((a, b) => Math.abs(a - estimate) - Math.abs(b - estimate));
+  return nearest ?? Math.round(estimate);
+}
