@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { frameRange } from './frame-range.js';
 
 /** Said wherever a result of the flash screening is shown. */
 export const FLASH_CAUTION =
@@ -14,14 +15,7 @@ export const FLASH_LIMITS: readonly string[] = [
   'light is that of cells of 8 or 16 pixels: flashes of detail finer than a cell look weaker than they are; where such detail flickers the screening says so',
 ];
 
-const flashRange = z.object({
-  from: z.number().int().nonnegative(),
-  to: z.number().int().nonnegative(),
-  fromTimecode: z.string().nullable(),
-  toTimecode: z.string().nullable(),
-});
-
-const worstSecond = flashRange.extend({
+const worstSecond = frameRange.extend({
   /** A flash is two opposing changes; half a flash is a change without its answer. */
   flashes: z.number().nonnegative(),
   /** Largest part of the displayed screen that changed at once in that second, a fraction. */
@@ -32,7 +26,7 @@ const flashKind = z.object({
   /** Null: no change of more than a quarter of the screen in the whole file. */
   worstSecond: worstSecond.nullable(),
   /** Where there are more than three flashes within one second, over more than a quarter of the screen. */
-  ranges: z.array(flashRange),
+  ranges: z.array(frameRange),
 });
 
 /** Flashes that can harm people with photosensitive epilepsy. */
@@ -55,9 +49,9 @@ export const flashes = z.object({
   general: flashKind,
   red: flashKind,
   /** Flashing within the limits that goes on for more than 5 s, which may be a risk all the same. */
-  sustained: z.array(flashRange),
+  sustained: z.array(frameRange),
   /** Where detail finer than a cell flickers more than three times a second: whether it flashes was not measured. */
-  fineDetail: z.array(flashRange),
+  fineDetail: z.array(frameRange),
   notScreened: z.array(z.string()),
   caution: z.literal(FLASH_CAUTION),
 });

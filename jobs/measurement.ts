@@ -3,6 +3,7 @@ import { chromaName, colourTags, hdrStaticMetadata, rationalText, scanName } fro
 import { type FrameRange, frameRange } from './frame-range.js';
 import { containerFigures } from './measured-container.js';
 import { curves } from './measured-curves.js';
+import { flashes } from './measured-flashes.js';
 import { histograms } from './measured-histograms.js';
 import { soundContent } from './measured-sound.js';
 import { measuredTemporal } from './measured-temporal.js';
@@ -132,6 +133,8 @@ export const measurement = z.object({
     .nullable(),
   /** What the picture does over time. */
   temporal: measuredTemporal.nullable().optional(),
+  /** Screening for flashes that can harm; null where the picture is none a display shows as it is. */
+  flashes: flashes.nullable().optional(),
   hdr: hdrStaticMetadata,
   ...containerFigures.shape,
   /** Samples by code over the whole file. */

@@ -127,6 +127,11 @@ export const requirementSet = z.strictObject({
   }).optional(),
   /** Black lines at an edge of the picture that are no bar. */
   'blank-edges': placedRequirement({ maxLines: z.number().int().nonnegative().default(0) }).optional(),
+  /**
+   * ITU-R BT.1702: no more than three flashes a second, of light or of saturated red, over more than a quarter of the screen. A
+   * screening and not a certified test: the approved test of the broadcaster and the local rules decide.
+   */
+  flashes: requirement({}).optional(),
   audio: requirement({
     sampleRate: z.number().int().positive().optional(),
     minChannels: z.number().int().nonnegative().optional(),

@@ -5,6 +5,7 @@ import { bitRate, gop } from './check-container-coding.js';
 import { aspectLayers, chromaSiting, codecLevel, hdrLayers, scanLayers } from './check-container-layers.js';
 import { containerStructure, editList, fastStart, fileType } from './check-container-structure.js';
 import { decode } from './check-decode.js';
+import { flashes } from './check-flashes.js';
 import {
   bitDepth,
   chroma,
@@ -163,6 +164,10 @@ export const REQUIREMENTS: { readonly [N in RequirementName]: JudgedRequirement<
   'blank-edges': {
     ...blankEdges,
     why: 'Black lines at an edge show on displays that do not overscan, and move when shots change.',
+  },
+  flashes: {
+    check: flashes,
+    why: 'Flashes like these can bring on seizures in people with photosensitive epilepsy.',
   },
   audio: { check: audio, why: 'Sound of another form is converted on the way, or refused.' },
   loudness: {

@@ -1,0 +1,62 @@
+import { FLASH_CAUTION, type Flashes, type FlashKind } from '../../jobs/measured-flashes.js';
+import type { Measurement } from '../../jobs/measurement.js';
+import { withVideo } from './check-format.js';
+import { doubtAbout, reasonFor } from './doubt.js';
+import { count, percent } from './figures.js';
+import { joinRanges } from './place.js';
+import { type Check, doubtful, met, missedOnlyAt, type Ruling, unmeasured } from './ruling.js';
+
+const EXPECTED =
+  'at most 3 flashes, of light or of saturated red, in any second over more than 25 % of the screen (ITU-R BT.1702-3)';
+const TEST_ADVICE = 'have the programme pass the approved test of the broadcaster.';
+
+/** Whatever comes out, it is said that this was a screening. */
+export const flashes: Check<'flashes'> = (_, measurement) =>
+  withVideo(measurement, EXPECTED, ({ constantRate }) => {
+    const figures = measurement.flashes ?? null;
+    const doubt = doubtAbout(measurement, 'flashes');
+    if (figures === null || doubt !== null) {
+      return notKnown(doubt ?? reasonFor(measurement, 'screening for flashes', 'flashes'));
+    }
+    const { general, red, fineDetail, sustained } = figures;
+    const at = joinRanges([...general.ranges, ...red.ranges]);
+    if (at.length > 0) {
+      const advice = `Slow the flashes down, or take contrast, red or area from them, then ${TEST_ADVICE}`;
+      return missedOnlyAt(at, EXPECTED, told(figures, measurement), advice);
+    }
+    if (constantRate === false) {
+      return notKnown('frames are of uneven length, so that a second cannot be counted in frames');
+    }
+    if (fineDetail.length > 0) {
+      const ruling = notKnown(
+        `${count(fineDetail.length, 'place')} where detail finer than ${figures.model.cell} pixels flickers more than three times a second`,
+      );
+      return { ...ruling, at: fineDetail };
+    }
+    if (sustained.length > 0) {
+      const long = `flashes for more than 5 s without a break, within the limits; ${told(figures, measurement)}`;
+      const ruling = doubtful(
+        EXPECTED,
+        long,
+        `Long flashing may be a risk all the same: shorten it, or ${TEST_ADVICE}`,
+      );
+      return { ...ruling, at: sustained };
+    }
+    return met(EXPECTED, told(figures, measurement));
+  });
+
+function notKnown(reason: string): Ruling {
+  return unmeasured(EXPECTED, `${reason}. ${FLASH_CAUTION}`, `Look at the programme, and ${TEST_ADVICE}`);
+}
+
+function told({ general, red, model, caution }: Flashes, { video }: Measurement): string {
+  const scan = video?.scan ?? 'progressive';
+  const fields = scan === 'progressive' ? '' : '; flashes from field to field are not seen';
+  return `${worst('light', general)}, ${worst('saturated red', red)}, on a ${model.display}${fields}. ${caution}`;
+}
+
+function worst(what: string, { worstSecond }: FlashKind): string {
+  if (worstSecond === null) return `${what}: none`;
+  const { flashes: number, area, from, to } = worstSecond;
+  return `${what}: ${number} ${number === 1 ? 'flash' : 'flashes'} in the worst second (frames ${from} to ${to - 1}), over ${percent(area)}`;
+}
