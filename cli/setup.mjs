@@ -74,23 +74,22 @@ function packageManager() {
     : null;
 }
 
+/** Installs Debian packages where that may be done; says nothing of whether it worked. */
+function install(packages) {
+  const manager = packageManager();
+  if (manager === null) return;
+  say(`installing ${packages.join(' and ')} with apt-get ...`);
+  const [program, ...first] = manager;
+  // A server package must not start a daemon here: goodgate starts its own when it needs one.
+  const env = { ...process.env, DEBIAN_FRONTEND: 'noninteractive', RUNLEVEL: '1' };
+  run(program, [...first, 'update', '-qq'], { env });
+  run(program, [...first, 'install', '-y', '-qq', '--no-install-recommends', ...packages], { env });
+}
+
 function bringTools() {
   const missing = missingTools();
   if (missing.length === 0) return;
-  const names = missing.map((tool) => tool.name).join(' and ');
-  const manager = packageManager();
-  if (manager !== null) {
-    say(`installing ${names} with apt-get ...`);
-    const [program, ...first] = manager;
-    // A server package must not start a daemon here: goodgate starts its own when it needs one.
-    const env = { ...process.env, DEBIAN_FRONTEND: 'noninteractive', RUNLEVEL: '1' };
-    run(program, [...first, 'update', '-qq'], { env });
-    run(
-      program,
-      [...first, 'install', '-y', '-qq', '--no-install-recommends', ...missing.map((tool) => tool.debian)],
-      { env },
-    );
-  }
+  install(missing.map((tool) => tool.debian));
   const still = missingTools();
   if (still.length === 0) return;
   fail([
@@ -100,6 +99,14 @@ function bringTools() {
     '  Fedora:          sudo dnf install ffmpeg valkey   (ffmpeg from RPM Fusion)',
     'then run the same command again. Node packages are installed already.',
   ]);
+}
+
+/** For tests only, and not needed: the test that opens a report in a browser says that it was skipped. */
+function bringBrowser() {
+  const there = () => ['chromium', 'chromium-browser'].some((program) => answers(program, '--version'));
+  if (there()) return;
+  install(['chromium']);
+  if (!there()) say('no chromium here: the test that opens reports in a browser will be skipped');
 }
 
 function newest(folder, pattern) {
@@ -134,4 +141,5 @@ function build() {
 requireNode();
 bringModules();
 bringTools();
+if (process.argv.includes('--for-tests')) bringBrowser();
 build();

@@ -1,0 +1,196 @@
+import { access, mkdtemp, rm } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
+import { dirname, join, resolve } from 'node:path';
+import type { Browser } from 'puppeteer-core';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { runFfmpeg } from '../../workers/ffmpeg/run-ffmpeg.js';
+import { mediaPages } from '../../workers/report/html/media-pages.js';
+import { reportFiles } from '../../workers/report/html/standing.js';
+import { writeReports } from '../../workers/report/html/write-reports.js';
+import { stillKey } from '../../workers/report/stills/still.js';
+import { sampleBatch } from '../workers/report/html-samples.js';
+import { hdrMaster } from '../workers/report/long-programme.js';
+import { openWorkshop, type Workshop } from './goodgate.js';
+import { findChromium, type Look, openChromium, openReport, overflow, paleTexts } from './report-page.js';
+
+const chromium = findChromium();
+if (chromium === null) {
+  console.warn(
+    'no chromium here, so no report was opened in a browser: node cli/setup.mjs --for-tests installs it',
+  );
+}
+
+const LOOKS: Look[] = [
+  { width: 1280, scheme: 'light' },
+  { width: 1280, scheme: 'dark' },
+  { width: 390, scheme: 'light' },
+  { width: 390, scheme: 'dark' },
+];
+
+/** One grey pixel. */
+const PIXEL =
+  'data:image/png;base64,iVBORw0KGgoAAAANSUhEUgAAAAEAAAABCAAAAAA6fptVAAAACklEQVR4nGNoAAAAggCBd81ytgAAAABJRU5ErkJggg==';
+
+describe.skipIf(chromium === null)('a report in a browser', () => {
+  let browser: Browser;
+  let folder: string;
+  /** The report of a batch with one of everything, and the page of its failed PQ master. */
+  let batchReport: string;
+  let masterPage: string;
+  let workshop: Workshop;
+
+  beforeAll(async () => {
+    workshop = await openWorkshop();
+    folder = await mkdtemp(join(tmpdir(), 'goodgate-browser-'));
+    const { batch, documents } = sampleBatch();
+    const { measurement, asked } = hdrMaster(5000);
+    const pq = [...documents.measurements].find(([, measured]) => measured.luminance !== null)?.[0] ?? '';
+    const verdict = [...documents.verdicts.values()].find(({ target }) => target === 'harbour-wall-pq');
+    const all = {
+      ...documents,
+      measurements: new Map([...documents.measurements, [pq, measurement]]),
+      requirements: new Map(asked.map(({ require }) => ['harbour-wall-pq', require])),
+      stills: new Map([
+        [
+          stillKey(verdict?.file ?? '', 'harbour-wall-pq', 'light-level'),
+          [{ frame: 12, timecode: '10:00:00:12', dataUri: PIXEL, caption: 'The lamp, hatched.' }],
+        ],
+      ]),
+    };
+    await writeReports(folder, batch, all);
+    batchReport = join(folder, 'report.html');
+    const page = mediaPages(batch, reportFiles(batch, all), all).find(
+      ({ measurementFile }) => measurementFile === pq,
+    );
+    masterPage = join(folder, page?.path ?? '');
+    browser = await openChromium(chromium ?? '');
+  });
+
+  afterAll(async () => {
+    await browser?.close();
+    await workshop?.close();
+    await rm(folder, { recursive: true, force: true });
+  });
+
+  describe.each([
+    { what: 'of a batch', path: () => batchReport },
+    { what: 'of one master', path: () => masterPage },
+  ])('the one $what', ({ path }) => {
+    it.each(LOOKS)(
+      'asks nobody, complains of nothing, is legible and fits: $width, $scheme',
+      async (look) => {
+        const { page, requests, complaints } = await openReport(browser, path(), look);
+        expect(requests).toEqual([]);
+        expect(complaints).toEqual([]);
+        expect(await paleTexts(page)).toEqual([]);
+        expect((await overflow(page)).by).toBe('');
+        expect((await overflow(page)).pixels).toBe(0);
+        await page.close();
+      },
+    );
+
+    it('keeps the words in its drawings large enough to read on a phone', async () => {
+      const { page } = await openReport(browser, path(), { width: 390, scheme: 'light' });
+      const heights = await page.$$eval('svg text', (texts) =>
+        texts
+          .filter((text) => text.getClientRects().length > 0)
+          .map((text) => text.getBoundingClientRect().height),
+      );
+      expect(heights.length).toBeGreaterThan(10);
+      expect(Math.min(...heights)).toBeGreaterThanOrEqual(9);
+      await page.close();
+    });
+  });
+
+  it('says first what a supervisor needs, and leads to files that are there', async () => {
+    const { page } = await openReport(browser, batchReport, { width: 1280, scheme: 'light' });
+    expect(await page.$eval('.headline', (line) => line.textContent)).toMatch(
+      /^\d+ of \d+ files fit to use; \d+ need you\.$/,
+    );
+    const problems = await page.$$eval('.problems a', (links) =>
+      links.map((link) => link.getAttribute('href') ?? ''),
+    );
+    expect(problems.length).toBeGreaterThan(1);
+    for (const href of problems) expect(await page.$(href)).not.toBeNull();
+    const pages = await page.$$eval('a[href$=".html"]', (links) =>
+      links.map((link) => link.getAttribute('href') ?? ''),
+    );
+    expect(pages.length).toBeGreaterThan(5);
+    for (const href of pages) await access(resolve(dirname(batchReport), decodeURIComponent(href)));
+    await page.close();
+  });
+
+  it('shows the still of a finding', async () => {
+    const { page } = await openReport(browser, masterPage, { width: 1280, scheme: 'light' });
+    expect(await page.$eval('.still img', (image) => image.complete && image.naturalWidth)).toBe(1);
+    await page.close();
+  });
+
+  it('shows the histogram on the scale the reader chose, by pointer and by keyboard, and prints it', async () => {
+    const { page } = await openReport(browser, masterPage, { width: 1280, scheme: 'light' });
+    const shown = () =>
+      page.$$eval('.scale', (scales) =>
+        scales
+          .filter((scale) => getComputedStyle(scale).display !== 'none')
+          .map((scale) => scale.classList[1]),
+      );
+    expect(await shown()).toEqual(['nits']);
+    await page.click('label[for=scale-percent]');
+    expect(await shown()).toEqual(['percent']);
+    await page.focus('#scale-percent');
+    await page.keyboard.press('ArrowRight');
+    expect(await shown()).toEqual(['code']);
+    await page.emulateMediaType('print');
+    expect(await shown()).toEqual(['code']);
+    expect(await page.$eval('nav', (nav) => getComputedStyle(nav).display)).toBe('none');
+    expect((await page.pdf({ format: 'A4' })).byteLength).toBeGreaterThan(20_000);
+    await page.close();
+  });
+
+  it('opens as `goodgate check --report` wrote it for a PQ master whose light is above its limit', async () => {
+    const clip = join(workshop.folder, 'too bright "1".mov');
+    const target = resolve(dirname(new URL(import.meta.url).pathname), 'bright-limit.yaml');
+    // PQ code 800 of 1023 in narrow range is above 2,000 cd/m2, whatever the rounding (BT.2100-3 Table 4).
+    const made = await runFfmpeg({
+      inputs: [
+        {
+          path: 'color=c=black:s=64x36:r=25:d=0.4,format=yuv422p10le,geq=lum=if(lt(N\\,5)\\,300\\,800):cb=512:cr=512',
+          options: ['-f', 'lavfi'],
+        },
+      ],
+      outputs: [
+        {
+          path: clip,
+          options: [
+            '-c:v',
+            'prores_ks',
+            '-profile:v',
+            '3',
+            '-color_primaries',
+            'bt2020',
+            '-color_trc',
+            'smpte2084',
+            '-colorspace',
+            'bt2020nc',
+            '-color_range',
+            'tv',
+            '-timecode',
+            '10:00:00:00',
+          ],
+        },
+      ],
+    });
+    expect(made).toMatchObject({ exitCode: 0, errors: [] });
+    const run = await workshop.start(['check', clip, '--target', target, '--report', 'checked']);
+    expect(run.exitCode).toBe(1);
+    const file = join(workshop.folder, 'checked/measurements/originals/too bright "1".mov.html');
+    const { page, requests, complaints } = await openReport(browser, file, { width: 390, scheme: 'light' });
+    expect([requests, complaints]).toEqual([[], []]);
+    expect(await page.$eval('.headline', (line) => line.textContent)).toMatch(/^Not fit to use/);
+    const text = await page.$eval('body', (body) => body.textContent);
+    expect(text).toContain('10:00:00:05 up to 10:00:00:10 (frames 5 to 9)');
+    const limits = await page.$$eval('.plot svg text', (texts) => texts.map((one) => one.textContent));
+    expect(limits).toContain('limit 1000 cd/m² (bright-limit)');
+    await page.close();
+  });
+});

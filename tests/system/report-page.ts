@@ -1,0 +1,111 @@
+import { existsSync } from 'node:fs';
+import { pathToFileURL } from 'node:url';
+import { type Browser, launch, type Page } from 'puppeteer-core';
+
+const PLACES = ['/usr/bin/chromium', '/usr/bin/chromium-browser'];
+
+/** Debian's Chromium, which the tests' set-up installs where it may; null where there is none. */
+export function findChromium(): string | null {
+  return PLACES.find((path) => existsSync(path)) ?? null;
+}
+
+export async function openChromium(path: string): Promise<Browser> {
+  return launch({
+    executablePath: path,
+    headless: true,
+    // As root, in containers: no sandbox and no shared memory to speak of. Only pages of our own making are opened.
+    args: ['--no-sandbox', '--disable-gpu', '--disable-dev-shm-usage', '--no-first-run'],
+  });
+}
+
+export interface Look {
+  readonly width: number;
+  readonly scheme: 'light' | 'dark';
+}
+
+/** A report as a reader opens it: by its file. */
+export interface OpenedReport {
+  readonly page: Page;
+  /** Every address asked for beside the file itself. */
+  readonly requests: readonly string[];
+  /** What the browser complained of, the page's policy included. */
+  readonly complaints: readonly string[];
+}
+
+export async function openReport(browser: Browser, file: string, look: Look): Promise<OpenedReport> {
+  const page = await browser.newPage();
+  const requests: string[] = [];
+  const complaints: string[] = [];
+  const address = pathToFileURL(file).href;
+  page.on('request', (request) => {
+    // A picture that is in the page itself is told as a request too.
+    if (request.url() !== address && !request.url().startsWith('data:image/')) requests.push(request.url());
+  });
+  page.on('console', (message) => complaints.push(message.text()));
+  page.on('pageerror', (error) => complaints.push(String(error)));
+  page.on('requestfailed', (request) => complaints.push(`failed: ${request.url()}`));
+  await page.setViewport({ width: look.width, height: 900 });
+  await page.emulateMediaFeatures([{ name: 'prefers-color-scheme', value: look.scheme }]);
+  await page.goto(address, { waitUntil: 'load' });
+  return { page, requests, complaints };
+}
+
+/**
+ * Text whose contrast with the ground it stands on is under 4.5:1 (WCAG 2.2, success criterion 1.4.3), as the browser
+ * has laid it out. In drawings the ground is the paper of the drawing.
+ */
+export async function paleTexts(page: Page): Promise<string[]> {
+  return page.evaluate(() => {
+    const parse = (colour: string): number[] => (colour.match(/[\d.]+/g) ?? []).map(Number);
+    const luminance = ([r = 0, g = 0, b = 0]: number[]): number => {
+      const [lr = 0, lg = 0, lb = 0] = [r, g, b].map((value) => {
+        const c = value / 255;
+        return c <= 0.04045 ? c / 12.92 : ((c + 0.055) / 1.055) ** 2.4;
+      });
+      return 0.2126 * lr + 0.7152 * lg + 0.0722 * lb;
+    };
+    const groundOf = (element: Element): string => {
+      for (let at: Element | null = element; at !== null; at = at.parentElement) {
+        const colour = getComputedStyle(at).backgroundColor;
+        if (parse(colour)[3] !== 0) return colour;
+      }
+      return 'rgb(255, 255, 255)';
+    };
+    const pale: string[] = [];
+    let seen = 0;
+    const walker = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+    for (let node = walker.nextNode(); node !== null; node = walker.nextNode()) {
+      const element = node.parentElement;
+      const text = node.textContent?.trim() ?? '';
+      if (element === null || text === '' || element.getClientRects().length === 0) continue;
+      const style = getComputedStyle(element);
+      const ink = element.namespaceURI?.endsWith('svg') ? style.fill : style.color;
+      const [light = 0, dark = 0] = [luminance(parse(ink)), luminance(parse(groundOf(element)))].sort(
+        (a, b) => b - a,
+      );
+      seen += 1;
+      const ratio = (light + 0.05) / (dark + 0.05);
+      if (ratio < 4.5) pale.push(`${ratio.toFixed(2)} ${text.slice(0, 60)}`);
+    }
+    if (seen < 20) pale.push(`only ${seen} texts were seen`);
+    return pale;
+  });
+}
+
+/** How far the page is wider than the window, CSS pixels, and what sticks out furthest. */
+export async function overflow(page: Page): Promise<{ pixels: number; by: string }> {
+  return page.evaluate(() => {
+    const wide = document.documentElement.clientWidth;
+    let by = '';
+    let most = 0;
+    for (const element of document.querySelectorAll('body *')) {
+      const { right } = element.getBoundingClientRect();
+      const scrolls = element.closest('.scroll') !== null || element.closest('.skip') !== null;
+      if (!scrolls && right > wide + 1 && right > most) {
+        most = right;
+        by = element.outerHTML.slice(0, 120);
+      }
+    }
+    return { pixels: document.documentElement.scrollWidth - wide, by };
+  });
+}
