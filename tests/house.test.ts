@@ -8,6 +8,7 @@ import { ERROR_CODES } from '../jobs/errors.js';
 import { jsonSchema } from '../jobs/json-schemas.js';
 import { builtInTargets } from '../jobs/load-target.js';
 import { manifest } from '../jobs/manifest.js';
+import { waivers } from '../jobs/waivers.js';
 
 /** The rules of the house that a compiler does not keep. */
 const HOME = resolve(dirname(new URL(import.meta.url).pathname), '..');
@@ -137,7 +138,7 @@ function blocks(text: string, language: string): string[] {
 /** The arguments of every call of goodgate in a shell text, however it is called; comments and redirections left out. */
 function calls(shell: string): string[][] {
   const CALL =
-    /(?:^|run: )(?:goodgate|npx goodgate|node dist\/cli\/main\.js|docker compose run --rm worker) ([^#>\n]*)/gm;
+    /(?:^|run: |^ +- |sh ')(?:goodgate|npx goodgate|node dist\/cli\/main\.js|docker compose run --rm worker) ([^#>\n]*)/gm;
   return [...shell.matchAll(CALL)].map((match) => (match[1] ?? '').trim().split(/\s+/));
 }
 
@@ -162,7 +163,7 @@ describe('the README can be followed', async () => {
   const yaml = blocks(readme, 'yaml');
 
   it('its commands, options and targets exist', () => {
-    const found = [...blocks(readme, 'sh'), ...yaml].flatMap(calls);
+    const found = [...blocks(readme, 'sh'), ...blocks(readme, 'groovy'), ...yaml].flatMap(calls);
     expect(found.length).toBeGreaterThan(15);
     expect(found.flatMap((call) => faults(call, targets))).toEqual([]);
   });
@@ -183,6 +184,8 @@ describe('the README can be followed', async () => {
     for (const document of named('manifest')) expect(manifest.safeParse(document).error).toBeUndefined();
     const extending = jsonSchema('target').then;
     if (typeof extending !== 'object' || extending === null) throw new Error('no schema');
+    expect(named('waivers')).toHaveLength(1);
+    for (const document of named('waivers')) expect(waivers.safeParse(document).error).toBeUndefined();
     expect(named('target')).toHaveLength(1);
     for (const document of named('target')) {
       expect(z.fromJSONSchema({ ...extending }).safeParse(document).error).toBeUndefined();

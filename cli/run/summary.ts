@@ -1,6 +1,7 @@
 import type { Batch } from '../../jobs/batch.js';
 import type { Finding } from '../../jobs/verdict.js';
-import { below, REPORT_FILE } from '../../workers/batch/folder.js';
+import { below, FINDINGS_FILE, MARKERS_FOLDER, REPORT_FILE } from '../../workers/batch/folder.js';
+import { describeWaiver } from '../../workers/report/describe-finding.js';
 import { loadReportDocuments, type ReportDocuments } from '../../workers/report/html/load-documents.js';
 import { headline, type ReportFile, reportFiles, tallyBatch } from '../../workers/report/html/standing.js';
 import { worstFindingsFirst } from '../../workers/report/order.js';
@@ -28,8 +29,10 @@ function detailsOf(file: ReportFile): string[] {
   return worstFindingsFirst(file.verdict.findings)
     .filter((finding) => finding.outcome !== 'pass')
     .map((finding) => {
-      const word = finding.outcome === 'unmeasured' ? ' not measured' : '';
-      return `${finding.requirement}${word}: ${finding.measured}; wanted ${finding.expected}${place(finding)}`;
+      const { requirement, outcome, measured, expected, waiver } = finding;
+      const word = outcome === 'unmeasured' ? ' not measured' : '';
+      const found = `${requirement}${word}: ${measured}; wanted ${expected}${place(finding)}`;
+      return waiver === null ? found : `waived ${describeWaiver(waiver)} (${found})`;
     });
 }
 
@@ -52,6 +55,21 @@ function troubles(files: readonly ReportFile[]): string[] {
       detailsOf(file),
     );
   });
+}
+
+/** Where else to look: what is waived is counted, so that nobody forgets it, and the files beside the report are named. */
+function whereToLook(files: readonly ReportFile[], out: string): string[] {
+  const findings = files.flatMap((file) => file.verdict?.findings ?? []);
+  const waived = findings.filter(({ waiver }) => waiver !== null).length;
+  const marked = findings.some(({ outcome, at }) => outcome !== 'pass' && at.length > 0);
+  return [
+    ...(waived === 0
+      ? []
+      : [`${plural(waived, 'finding')} waived, each told above with who and until when.`]),
+    `report:   ${visible(below(out, REPORT_FILE))}`,
+    ...(findings.length === 0 ? [] : [`findings: ${visible(below(out, FINDINGS_FILE))}`]),
+    ...(marked ? [`markers:  ${visible(below(out, MARKERS_FOLDER))}`] : []),
+  ];
 }
 
 /** How the batch ended: the sentence a supervisor needs, problems first, then where to look. */
@@ -78,7 +96,7 @@ export function batchSummary(batch: Batch, documents: ReportDocuments, out: stri
   if (lines.at(-1) !== '') lines.push('');
   if (batch.state === 'interrupted')
     lines.push('Run the same command again: only what is missing will be done.');
-  lines.push(`report: ${visible(below(out, REPORT_FILE))}`);
+  lines.push(...whereToLook(files, out));
   return lines.join('\n');
 }
 

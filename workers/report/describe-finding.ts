@@ -13,8 +13,10 @@ export function describeWaiver({ by, why, until }: Acceptance): string {
   return visible(`by ${by} until ${until}: ${why}`);
 }
 
-/** Whether a file can be used as it is: all it was asked for was met, or accepted by a person. */
+/** Whether a file can be used as it is: nothing failed and everything was measured, or a person accepted what did not or was not. */
 export function isFit({ verdict, findings }: Verdict): boolean {
-  if (verdict !== 'warn') return verdict === 'pass';
-  return findings.every(({ outcome, waiver }) => outcome === 'pass' || waiver !== null);
+  return (
+    verdict !== 'fail' &&
+    findings.every(({ outcome, waiver }) => outcome === 'pass' || outcome === 'warn' || waiver !== null)
+  );
 }

@@ -1,0 +1,46 @@
+import { describe, expect, it } from 'vitest';
+import { batchSummary } from '../../../cli/run/summary.js';
+import { batchOf, HOT, PASS } from '../../workers/report/html-batch.js';
+
+const waiver = { by: 'R. Ibarra', why: 'A neon\u001b[31m sign.', until: '2026-12-31' };
+const OPEN = { ...PASS, requirement: 'scan', outcome: 'unmeasured' as const };
+
+describe('batchSummary', () => {
+  const { batch, documents } = batchOf([
+    { clip: 'a.mov', path: 't/a.mov', word: 'pass' },
+    { clip: 'b.mov', path: 't/b.mov', word: 'warn', findings: [PASS, { ...HOT, waiver }] },
+    { clip: 'c.mov', path: 't/c.mov', word: 'warn', findings: [PASS, OPEN] },
+    { clip: 'd.mov', path: 't/d.mov', word: 'fail', findings: [PASS, { ...OPEN, waiver }, HOT] },
+  ]);
+  const text = batchSummary(batch, documents, '/out');
+
+  it('begins with the sentence, then the worst, and ends with the paths to open', () => {
+    const lines = text.split('\n');
+    expect(lines[0]).toBe('2 of 4 files fit to use; 2 need you.');
+    const order = ['FAIL       t/d.mov', 'UNPROVEN   t/c.mov', 'WARN       t/b.mov'];
+    const places = order.map((start) => lines.indexOf(start));
+    expect(places[0]).toBeGreaterThan(0);
+    expect([...places].sort((a, b) => a - b)).toEqual(places);
+    expect(text).not.toContain('t/a.mov');
+    expect(lines.slice(-3)).toEqual([
+      'report:   /out/report.html',
+      'findings: /out/findings.csv',
+      'markers:  /out/markers',
+    ]);
+  });
+
+  it('counts what is waived, and says who accepted it', () => {
+    expect(text).toContain('2 findings waived, each told above with who and until when.');
+    expect(text.replaceAll(/\s+/g, ' ')).toContain(
+      'waived by R. Ibarra until 2026-12-31: A neon\\u001b[31m sign. (signal-range: 38.2 % in frame 17;',
+    );
+  });
+
+  it('names no file that is not there', () => {
+    const clean = batchOf([{ clip: 'a.mov', path: 't/a.mov', word: 'pass' }]);
+    const short = batchSummary(clean.batch, clean.documents, '/out');
+    expect(short).not.toContain('markers:');
+    expect(short).not.toContain('waived');
+    expect(short.split('\n')[0]).toBe('1 of 1 file fit to use.');
+  });
+});
