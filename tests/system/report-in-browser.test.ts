@@ -82,6 +82,10 @@ describe.skipIf(chromium === null)('a report in a browser', () => {
         const { page, requests, complaints } = await openReport(browser, path(), look);
         expect(requests).toEqual([]);
         expect(complaints).toEqual([]);
+        // What is folded away must be legible and fit too.
+        await page.$$eval('details', (folded) => {
+          for (const one of folded) one.open = true;
+        });
         expect(await paleTexts(page)).toEqual([]);
         expect((await overflow(page)).by).toBe('');
         expect((await overflow(page)).pixels).toBe(0);

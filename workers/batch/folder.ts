@@ -6,6 +6,7 @@ import { join } from 'node:path';
  *
  *     <target>/...                 outputs, under their name only when complete and measured
  *     measurements/<target>/...    what was measured of each output; `originals` for the clips themselves
+ *                                  (.json), and a page of each (.html)
  *     verdicts/<target>/...        how each stands to its target
  *     records/<key>.json           that an output of this content key is done: what a rerun need not make again
  *     results/<job>.json           what became of each clip

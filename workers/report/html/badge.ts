@@ -13,12 +13,12 @@ export type BadgeKind =
   | 'unreadable'
   | 'refused';
 
-type Shape = 'cross' | 'question' | 'triangle' | 'tick' | 'ring' | 'bar';
+type Shape = 'cross' | 'gap' | 'triangle' | 'tick' | 'ring' | 'bar';
 
 const BADGES: Readonly<Record<BadgeKind, { word: string; shape: Shape; tone: string }>> = {
   fail: { word: 'Fail', shape: 'cross', tone: 'fail' },
-  unproven: { word: 'Not proven', shape: 'question', tone: 'unproven' },
-  unmeasured: { word: 'Not measured', shape: 'question', tone: 'unproven' },
+  unproven: { word: 'Not proven', shape: 'gap', tone: 'unproven' },
+  unmeasured: { word: 'Not measured', shape: 'gap', tone: 'unproven' },
   warn: { word: 'Remark', shape: 'triangle', tone: 'warn' },
   pass: { word: 'Pass', shape: 'tick', tone: 'pass' },
   unjudged: { word: 'Not judged', shape: 'ring', tone: 'plain' },
@@ -37,7 +37,7 @@ export function badge(kind: BadgeKind): Html {
 export const BADGE_SHAPES: Html =
   trusted(`<svg width="0" height="0" class="store" aria-hidden="true" focusable="false">
 <symbol id="shape-cross" viewBox="0 0 16 16"><path d="M5 1h6l4 4v6l-4 4H5l-4-4V5z"/><path class="cut" d="M5 5l6 6M11 5l-6 6"/></symbol>
-<symbol id="shape-question" viewBox="0 0 16 16"><path d="M8 0l8 8-8 8-8-8z"/><path class="cut" d="M6 6.2a2 2 0 1 1 2.6 1.9c-.5.2-.6.5-.6 1.2M8 11.1v.9"/></symbol>
+<symbol id="shape-gap" viewBox="0 0 16 16"><circle cx="8" cy="8" r="6.6" fill="none" stroke="currentColor" stroke-width="2.4" stroke-dasharray="4.2 2.7"/></symbol>
 <symbol id="shape-triangle" viewBox="0 0 16 16"><path d="M8 1l7.5 14H.5z"/><path class="cut" d="M8 6v4M8 12v.8"/></symbol>
 <symbol id="shape-tick" viewBox="0 0 16 16"><circle cx="8" cy="8" r="7.5"/><path class="cut" d="M4.5 8.2l2.4 2.4 4.6-5"/></symbol>
 <symbol id="shape-ring" viewBox="0 0 16 16"><path fill-rule="evenodd" d="M8 .5a7.5 7.5 0 1 1 0 15 7.5 7.5 0 0 1 0-15zm0 2.5a5 5 0 1 0 0 10 5 5 0 0 0 0-10z"/></symbol>

@@ -1,7 +1,7 @@
 /** The part of the style sheet for plots, histograms and stills. Drawings take their colours from the palette. */
 export const PLOT_STYLE = `
 .problems{list-style:none;margin:1.2rem 0 0;padding:0;max-width:80ch}
-.problems li{display:grid;grid-template-columns:8.2rem 1fr;align-items:baseline;margin-block:.45rem;font-variant-numeric:tabular-nums}
+.problems li{display:grid;grid-template-columns:9.2rem 1fr;align-items:baseline;margin-block:.45rem;font-variant-numeric:tabular-nums}
 .problems .badge{justify-self:start}
 .problems .hint{display:block}
 .accepted{background:var(--plain-wash);padding:.55rem .8rem;max-width:70ch}
