@@ -42,13 +42,18 @@ export function linesAt(columns: Columns, frame: number): Lines | null {
   return { top: line('top'), bottom: line('bottom'), left: line('left'), right: line('right') };
 }
 
-/** Whether the black on a side ends in a sharp edge, or there is none, in a frame that is not mostly dark. */
-export function isToldAt(columns: Columns, frame: number, side: Side): boolean {
+/** Whether a frame shows where the black on a side ends: picture begins beside it, or there is none, and it is not mostly dark. */
+export function isToldAt(
+  columns: Columns,
+  frame: number,
+  side: Side,
+  edges: 'barEdges' | 'sharpEdges',
+): boolean {
   const lines = linesAt(columns, frame);
   if (lines === null) return false;
   if (lines[side] === 0) return true;
-  const sharp = (at(columns.sharpBars, frame) & BIT[side]) !== 0;
-  return sharp && at(columns.darkInside, frame) <= MOST_DARK_INSIDE;
+  const isEdge = (at(columns[edges], frame) & BIT[side]) !== 0;
+  return isEdge && at(columns.darkInside, frame) <= MOST_DARK_INSIDE;
 }
 
 /**
@@ -109,7 +114,7 @@ function barsOf(
   lopsided: (side: Side) => boolean,
 ): Lines | null {
   const lines = linesAt(columns, frame);
-  if (lines === null || !SIDES.every((side) => isToldAt(columns, frame, side))) return null;
+  if (lines === null || !SIDES.every((side) => isToldAt(columns, frame, side, 'barEdges'))) return null;
   const pair = (one: Side, other: Side): [number, number] => {
     const isPair = lines[one] >= least && lines[other] >= least;
     const width = (side: Side): number =>

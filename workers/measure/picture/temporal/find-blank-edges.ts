@@ -46,7 +46,7 @@ function edgeRuns(columns: Columns, side: Side, leastBar: number): readonly Coun
   for (let frame = 0; frame < columns.barTop.length; frame++) {
     const lines = linesAt(columns, frame)?.[side];
     if (lines === undefined) continue;
-    const told = isToldAt(columns, frame, side);
+    const told = isToldAt(columns, frame, side, 'sharpEdges');
     // A dark picture may look as if more lines were blank, never fewer.
     if (current !== null && (told ? lines !== current.lines : lines < current.lines)) current = null;
     if (!told || lines === 0 || lines >= leastBar) continue;

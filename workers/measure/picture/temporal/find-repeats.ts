@@ -10,6 +10,8 @@ const MOVING = 0.002;
 const REPEATED = 1 / 8;
 /** And no more than a still picture changes. */
 const STILL = 10 ** (FREEZE_DB / 20);
+/** Least change of the cells in movement that is even enough to miss a step in. */
+const STEADY = 0.003;
 /** Repeats in step, so many in a row and no further apart, are a cadence: a rate that was made from another. */
 const LEAST_REGULAR = 5;
 const WIDEST_REGULAR = 60;
@@ -29,10 +31,12 @@ export interface Repeats {
   readonly missing: readonly number[];
 }
 
-/** @param cuts first frames of shots: what moves there is not the picture. */
-export function findRepeats(columns: Columns, cuts: readonly number[]): Repeats {
+/** @param cuts first frames of shots: what moves there is not the picture. @param freezes what repeats in them is told as such. */
+export function findRepeats(columns: Columns, cuts: readonly number[], freezes: readonly Run[]): Repeats {
   const cutSet = new Set(cuts);
-  const runs = repeatedRuns(columns, cutSet);
+  const frozen = new Uint8Array(columns.changeMean.length);
+  for (const { from, to } of freezes) frozen.fill(1, from, to);
+  const runs = repeatedRuns(columns, cutSet).filter(({ from }) => frozen[from] === 0);
   const { single, regular, regularFrames } = sortRegular(runs);
   return { single, regular, regularFrames, missing: missingSteps(columns, cutSet, runs) };
 }
@@ -122,18 +126,26 @@ function missingSteps(
     const steps = [...before, ...after].map((n) => at(cellChange1, n));
     const least = Math.min(...steps);
     const most = Math.max(...steps);
-    const step = steps.reduce((a, b) => a + b, 0) / steps.length;
+    const step = mean(steps);
     const here = at(cellChange1, frame) / step;
-    if (most > 1.4 * least || here < 1.6 || here > 2.6) continue;
-    const samples = [...before, ...after].map((n) => at(changeMean, n)).reduce((a, b) => a + b, 0) / 4;
-    if (at(changeMean, frame) < 1.2 * samples) continue;
+    if (most > 1.4 * least || step < STEADY || here < 1.7 || here > 2.4) continue;
+    if (at(changeMean, frame) < 1.3 * mean([...before, ...after].map((n) => at(changeMean, n)))) continue;
     const doubles = [frame - 1, frame + 2]
       .filter((n) => isStep(n) && isStep(n - 1))
       .map((n) => at(cellChange2, n));
     if (doubles.length === 0) continue;
-    const double = doubles.reduce((a, b) => a + b, 0) / doubles.length;
+    const double = mean(doubles);
+    // Over this frame and a neighbour the picture moves by three steps. A key frame that is redrawn does not add up so.
+    const triples = [frame, frame + 1]
+      .filter((n) => isStep(n) && isStep(n - 1))
+      .map((n) => at(cellChange2, n));
+    if (triples.some((triple) => triple < 1.3 * double || triple > 1.75 * double)) continue;
     const ratio = at(cellChange1, frame) / double;
     if (ratio >= 0.75 && ratio <= 1.3) found.push(frame);
   }
   return found;
+}
+
+function mean(values: readonly number[]): number {
+  return values.reduce((a, b) => a + b, 0) / values.length;
 }

@@ -6,12 +6,14 @@ export interface FrameBars {
   readonly bottom: number;
   readonly left: number;
   readonly right: number;
-  /** Sum of 1 (top), 2 (bottom), 4 (left), 8 (right): see TEMPORAL_COLUMNS. */
-  readonly sharp: number;
+  /** Sums of 1 (top), 2 (bottom), 4 (left), 8 (right): see TEMPORAL_COLUMNS. */
+  readonly edges: number;
+  readonly sharpEdges: number;
 }
 
-/** Lines within which the picture must begin for an edge to be sharp: coding and scaling blur it this far. */
-const EDGE_LINES = 3;
+/** Lines within which the picture must begin beside a bar (coding spoils a block of 8), and beside a blank line (scaling blurs it). */
+const EDGE_LINES = 8;
+const SHARP_LINES = 3;
 
 /**
  * @param black highest code of a black line; @param picture code above which a line beside it surely is picture.
@@ -24,12 +26,12 @@ export function frameBars(features: FrameFeatures, black: number, picture: numbe
   if (top === rowMax.length || left === columnMax.length) return null;
   const bottom = blackLines(rowMax, black, -1);
   const right = blackLines(columnMax, black, -1);
-  const sharp =
-    (isSharp(rowMax, top, picture, 1) ? 1 : 0) +
-    (isSharp(rowMax, bottom, picture, -1) ? 2 : 0) +
-    (isSharp(columnMax, left, picture, 1) ? 4 : 0) +
-    (isSharp(columnMax, right, picture, -1) ? 8 : 0);
-  return { top, bottom, left, right, sharp };
+  const within = (most: number): number =>
+    (isEdge(rowMax, top, picture, 1, most) ? 1 : 0) +
+    (isEdge(rowMax, bottom, picture, -1, most) ? 2 : 0) +
+    (isEdge(columnMax, left, picture, 1, most) ? 4 : 0) +
+    (isEdge(columnMax, right, picture, -1, most) ? 8 : 0);
+  return { top, bottom, left, right, edges: within(EDGE_LINES), sharpEdges: within(SHARP_LINES) };
 }
 
 /** Line `index` from the first (step 1) or the last (step -1). */
@@ -43,9 +45,10 @@ function blackLines(lines: Uint16Array, black: number, step: 1 | -1): number {
   return count;
 }
 
-function isSharp(lines: Uint16Array, bar: number, picture: number, step: 1 | -1): boolean {
+/** Whether the picture begins within `most` lines of a bar, or there is none. */
+function isEdge(lines: Uint16Array, bar: number, picture: number, step: 1 | -1, most: number): boolean {
   if (bar === 0) return true;
-  for (let i = bar; i < Math.min(bar + EDGE_LINES, lines.length); i++) {
+  for (let i = bar; i < Math.min(bar + most, lines.length); i++) {
     if (lineAt(lines, i, step) > picture) return true;
   }
   return false;

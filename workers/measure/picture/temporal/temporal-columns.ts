@@ -20,6 +20,8 @@ export const TEMPORAL_COLUMNS = [
   /** Mean and largest |difference| of plane 0 from the frame before. */
   'changeMean',
   'changeMost',
+  /** Share of the cells the change is spread over: near 1 for noise, near 0 where one small thing moves. NaN for no change. */
+  'changeSpread',
   /** Mean |difference| of the cell means from the frame 1, 2, 3 and DRIFT_FRAMES before: movement without the noise. */
   'cellChange1',
   'cellChange2',
@@ -34,8 +36,10 @@ export const TEMPORAL_COLUMNS = [
   'barBottom',
   'barLeft',
   'barRight',
-  /** Sum of 1 (top), 2 (bottom), 4 (left), 8 (right): sides on which the black ends in a sharp edge, or there is none. */
-  'sharpBars',
+  /** Sum of 1 (top), 2 (bottom), 4 (left), 8 (right): sides on which picture begins soon after the black, or at the edge. */
+  'barEdges',
+  /** The same of sides on which it begins at once. */
+  'sharpEdges',
 ] as const;
 export type TemporalColumn = (typeof TEMPORAL_COLUMNS)[number];
 

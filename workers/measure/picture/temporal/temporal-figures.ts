@@ -18,7 +18,8 @@ export function temporalFigures(
   clock: FrameClock,
 ): MeasuredTemporal {
   const shots = findShots(columns);
-  const repeats = findRepeats(columns, shots.cuts);
+  const freezes = findFreezes(columns);
+  const repeats = findRepeats(columns, shots.cuts, freezes);
   const active = activePicture(columns, raster, shots.cuts.length + 1);
   const blank = findBlankEdges(columns, active.bars, active.leastBar, shots.cuts);
 
@@ -36,7 +37,7 @@ export function temporalFigures(
       area: FLAT_AREA,
       ...places(findFlat(columns).map((run) => ({ ...run, colour: [...run.colour] }))),
     },
-    freeze: { db: FREEZE_DB, leastFrames: LEAST_FREEZE_FRAMES, ...places(findFreezes(columns)) },
+    freeze: { db: FREEZE_DB, leastFrames: LEAST_FREEZE_FRAMES, ...places(freezes) },
     duplicate: {
       ...places(repeats.single),
       regular: { frames: repeats.regularFrames, ranges: listed(repeats.regular) },

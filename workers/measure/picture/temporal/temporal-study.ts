@@ -119,10 +119,12 @@ export class TemporalStudy implements FrameStudy<TemporalColumn> {
       range,
       topCode: this.#topCode,
     });
+    const totals = cellTotals(change);
     const likeness = before === undefined ? null : this.#likeness.compare(now, before);
     return {
-      changeMean: change === null ? Number.NaN : totalChange(change) / this.#pixels / range,
+      changeMean: change === null ? Number.NaN : totals.sum / this.#pixels / range,
       changeMost: change === null ? Number.NaN : change.most / range,
+      changeSpread: change === null ? Number.NaN : totals.sum ** 2 / totals.squares / change.even.length,
       cellChange1: cellChange(1),
       cellChange2: cellChange(2),
       cellChange3: cellChange(3),
@@ -142,16 +144,25 @@ export class TemporalStudy implements FrameStudy<TemporalColumn> {
         barBottom: none,
         barLeft: none,
         barRight: none,
-        sharpBars: 0,
+        barEdges: 0,
+        sharpEdges: 0,
         darkInside: none,
       };
     }
-    const { top, bottom, left, right, sharp } = bars;
+    const { top, bottom, left, right } = bars;
     const inside = (this.#width - left - right) * (this.#height - top - bottom);
     const dark = samplesBetween(features.histograms[0] ?? new Uint32Array(0), 0, darkTo);
     // Columns are known on every fourth row: a bar may hold a few samples that are not dark.
     const darkInside = Math.max(dark - (this.#pixels - inside), 0) / inside;
-    return { barTop: top, barBottom: bottom, barLeft: left, barRight: right, sharpBars: sharp, darkInside };
+    return {
+      barTop: top,
+      barBottom: bottom,
+      barLeft: left,
+      barRight: right,
+      barEdges: bars.edges,
+      sharpEdges: bars.sharpEdges,
+      darkInside,
+    };
   }
 
   #keep({ cells }: FrameFeatures): void {
@@ -164,8 +175,14 @@ export class TemporalStudy implements FrameStudy<TemporalColumn> {
   }
 }
 
-function totalChange(change: NonNullable<FrameFeatures['change']>): number {
+/** Sum of the changes of the cells, and of their squares. */
+function cellTotals(change: FrameFeatures['change']): { readonly sum: number; readonly squares: number } {
   let sum = 0;
-  for (let i = 0; i < change.even.length; i++) sum += (change.even[i] ?? 0) + (change.odd[i] ?? 0);
-  return sum;
+  let squares = 0;
+  for (let i = 0; change !== null && i < change.even.length; i++) {
+    const cell = (change.even[i] ?? 0) + (change.odd[i] ?? 0);
+    sum += cell;
+    squares += cell * cell;
+  }
+  return { sum, squares };
 }
