@@ -6,10 +6,18 @@ import {
   type FlashKind,
 } from '../../../../jobs/measured-flashes.js';
 import type { FrameRange, Measurement } from '../../../../jobs/measurement.js';
+import type { Rational } from '../../../../signal/rational.js';
 import { type FrameClock, runsOf } from '../../frame-ranges.js';
 import type { StudyColumns } from '../frame-study.js';
+import type { PicturePlan } from '../picture-kernel.js';
 import { changesPerSecond, type ScreenChanges, turnsPerSecond } from './flash-counts.js';
-import type { FlashColumn, FlashScreening } from './flash-study.js';
+import {
+  FLASH_COLUMNS,
+  type FlashColumn,
+  type FlashScreening,
+  flashScreening,
+  isScreened,
+} from './flash-study.js';
 import {
   HARMFUL_AREA,
   LEAST_CHANGE_NITS,
@@ -24,22 +32,41 @@ import {
  */
 const HIDDEN_CHANGE_NITS = (LEAST_CHANGE_NITS * HARMFUL_AREA) / 2;
 
+export interface FlashFigures {
+  /** Null where the picture is not judged; `unmeasured` then says why. */
+  readonly flashes: Flashes | null;
+  readonly events: Measurement['events'];
+  readonly unmeasured: Measurement['unmeasured'];
+}
+
 /**
- * The verdict-free result of the screening, and the events in it. Pure; the columns are those of all frames of the file.
- * @param pixels of a frame
+ * The result of the screening, without a verdict, and its events. Pure.
+ * @param columns of all frames of the file, as FlashStudy made them of this plan and rate; null where there are none
  */
 export function flashFigures(
-  columns: StudyColumns<FlashColumn>,
-  screening: FlashScreening,
-  pixels: number,
+  plan: PicturePlan,
+  rate: Rational | null,
+  columns: StudyColumns<string> | null,
   clock: FrameClock,
-): { readonly flashes: Flashes; readonly events: Measurement['events'] } {
+): FlashFigures {
+  const screening = flashScreening(plan, rate);
+  if (!isScreened(screening)) return notScreened(screening.notJudged);
+  const column = (name: FlashColumn): Float64Array => columns?.[name] ?? new Float64Array(0);
+  const frames = column('flashUp').length;
+  if (frames === 0 || FLASH_COLUMNS.some((name) => column(name).length !== frames)) {
+    return notScreened('no picture was screened');
+  }
+  const pixels = plan.geometry.width * plan.geometry.height;
   const { display, grid, secondFrames: second } = screening;
-  const general: ScreenChanges = { up: columns.flashUp, down: columns.flashDown, most: columns.flashChanges };
-  const red: ScreenChanges = { up: columns.redUp, down: columns.redDown, most: columns.redChanges };
+  const general: ScreenChanges = {
+    up: column('flashUp'),
+    down: column('flashDown'),
+    most: column('flashChanges'),
+  };
+  const red: ScreenChanges = { up: column('redUp'), down: column('redDown'), most: column('redChanges') };
   const generalChanges = changesPerSecond(general, second, pixels);
   const redChanges = changesPerSecond(red, second, pixels);
-  const hidden = turnsPerSecond(columns.fineDetail, HIDDEN_CHANGE_NITS, second);
+  const hidden = turnsPerSecond(column('fineDetail'), HIDDEN_CHANGE_NITS, second);
 
   const flashes: Flashes = {
     standard: FLASH_STANDARD,
@@ -64,7 +91,11 @@ export function flashFigures(
     caution: FLASH_CAUTION,
   };
   const events = [...eventsOf('flash', flashes.general), ...eventsOf('red-flash', flashes.red)];
-  return { flashes, events };
+  return { flashes, events, unmeasured: [] };
+}
+
+function notScreened(why: string): FlashFigures {
+  return { flashes: null, events: [], unmeasured: [{ what: 'flashes', why }] };
 }
 
 function kindFigures(

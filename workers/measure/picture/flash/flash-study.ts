@@ -51,6 +51,12 @@ export function isScreened(screening: FlashScreening | NotJudged): screening is 
   return !('notJudged' in screening);
 }
 
+/** The study of a picture, or null where there is nothing to judge (flashFigures says why). */
+export function flashStudy(plan: PicturePlan, rate: Rational | null): FlashStudy | null {
+  const screening = flashScreening(plan, rate);
+  return isScreened(screening) ? new FlashStudy(plan, screening) : null;
+}
+
 export class FlashStudy implements FrameStudy<FlashColumn> {
   readonly columns = FLASH_COLUMNS;
   readonly memory: number;

@@ -5,12 +5,9 @@ import { parseRational } from '../../../../../signal/rational.js';
 import { frameClock } from '../../../../../workers/measure/frame-ranges.js';
 import { flashFigures } from '../../../../../workers/measure/picture/flash/flash-figures.js';
 import {
-  FLASH_COLUMNS,
   type FlashColumn,
-  type FlashScreening,
-  FlashStudy,
-  flashScreening,
-  isScreened,
+  type FlashStudy,
+  flashStudy,
 } from '../../../../../workers/measure/picture/flash/flash-study.js';
 import { cellGrid, type FrameFeatures } from '../../../../../workers/measure/picture/frame-features.js';
 import type { PicturePlan } from '../../../../../workers/measure/picture/picture-kernel.js';
@@ -133,10 +130,10 @@ export function naiveFeatures(
   };
 }
 
-export function screeningOf(film: Film): FlashScreening {
-  const screening = flashScreening(planOf(film.shape), parseRational(film.rate));
-  if (!isScreened(screening)) throw new Error(screening.notJudged);
-  return screening;
+export function studyOf(film: Film): FlashStudy {
+  const study = flashStudy(planOf(film.shape), parseRational(film.rate));
+  if (study === null) throw new Error('this film is not judged');
+  return study;
 }
 
 /** Columns of the frames `[from, to)`, the study having begun `warmUp` frames before. */
@@ -146,7 +143,7 @@ export function columnsOf(
   to = film.frames.length,
   warmUp = 0,
 ): Record<FlashColumn, Float64Array> {
-  const study = new FlashStudy(planOf(film.shape), screeningOf(film));
+  const study = studyOf(film);
   const rows: Readonly<Record<FlashColumn, number>>[] = [];
   for (let frame = Math.max(from - warmUp, 0); frame < to; frame++) {
     const row = study.observe(naiveFeatures(film.shape, film.frames[frame] ?? [], frame));
@@ -164,14 +161,11 @@ export function columnsOf(
   };
 }
 
-export function memoryOf(film: Film): number {
-  return new FlashStudy(planOf(film.shape), screeningOf(film)).memory;
-}
-
 /** The result of the screening of a film that begins at 10:00:00:00. */
 export function screened(film: Film): { flashes: Flashes; events: Measurement['events'] } {
-  const pixels = film.shape.width * film.shape.height;
-  return flashFigures(columnsOf(film), screeningOf(film), pixels, frameClock('10:00:00:00', film.rate));
+  const rate = parseRational(film.rate);
+  const clock = frameClock('10:00:00:00', film.rate);
+  const { flashes, events } = flashFigures(planOf(film.shape), rate, columnsOf(film), clock);
+  if (flashes === null) throw new Error('this film is not judged');
+  return { flashes, events };
 }
-
-export { FLASH_COLUMNS };

@@ -6,20 +6,20 @@ import { decodeChroma, decodeLuma } from '../../../../../signal/quantise.js';
 import { hlgEotf } from '../../../../../signal/transfer/hlg-ootf.js';
 import { PQ } from '../../../../../signal/transfer/pq.js';
 import { ycbcrToRgb } from '../../../../../signal/ycbcr.js';
+import { frameClock } from '../../../../../workers/measure/frame-ranges.js';
 import { CellLight } from '../../../../../workers/measure/picture/flash/cell-light.js';
 import { flashDisplay, isJudged } from '../../../../../workers/measure/picture/flash/display-model.js';
-import { flashScreening, isScreened } from '../../../../../workers/measure/picture/flash/flash-study.js';
+import { flashFigures } from '../../../../../workers/measure/picture/flash/flash-figures.js';
+import { FLASH_COLUMNS } from '../../../../../workers/measure/picture/flash/flash-study.js';
 import { isHdrChange } from '../../../../../workers/measure/picture/flash/rules.js';
 import { LuminanceSwings, RedSwings } from '../../../../../workers/measure/picture/flash/swings.js';
 import { cellGrid } from '../../../../../workers/measure/picture/frame-features.js';
 import {
   columnsOf,
   type Film,
-  FLASH_COLUMNS,
   flat,
   GREY,
   HLG2100,
-  memoryOf,
   naiveFeatures,
   ofCells,
   PQ2100,
@@ -28,6 +28,7 @@ import {
   RGB,
   SDR,
   screened,
+  studyOf,
 } from './flash-films.js';
 
 const BLACK = [64];
@@ -71,7 +72,7 @@ describe('parts of a file', () => {
         const film = wildFilm(evenNumbers(seed), 70, '8/1');
         const whole = columnsOf(film);
         const first = columnsOf(film, 0, seam);
-        const second = columnsOf(film, seam, 70, memoryOf(film));
+        const second = columnsOf(film, seam, 70, studyOf(film).memory);
         for (const name of FLASH_COLUMNS) {
           expect([...first[name], ...second[name]]).toEqual([...whole[name]]);
         }
@@ -84,7 +85,7 @@ describe('parts of a file', () => {
     // A slow triangle: changes are complete long after they began, so that a late follower takes them for later ones.
     const frames = Array.from({ length: 48 }, (_, n) => flat(GREY, [400 + 20 * Math.abs((n % 14) - 7)]));
     const film: Film = { shape: GREY, rate: '8/1', frames };
-    expect(memoryOf(film)).toBe(24);
+    expect(studyOf(film).memory).toBe(24);
     const whole = columnsOf(film);
     const seams = Array.from({ length: 12 }, (_, i) => 30 + i);
     const agree = (seam: number, warmUp: number): boolean =>
@@ -281,20 +282,23 @@ describe('the light of a cell', () => {
 });
 
 describe('what is not judged', () => {
-  const reason = (
-    colour: Partial<typeof SDR>,
-    rate: { num: number; den: number } | null = { num: 25, den: 1 },
-  ): string => {
-    const screening = flashScreening(planOf({ ...RGB, colour: { ...SDR, ...colour } }), rate);
-    return isScreened(screening) ? 'screened' : screening.notJudged;
-  };
-  it.each([
-    ['a camera log', () => reason({ transfer: 'S-Log3', primaries: 'S-Gamut3.Cine' }), /scene light/],
-    ['linear light', () => reason({ transfer: 'linear' }), /states no display/],
-    ['an unknown rate', () => reason({}, null), /rate is unknown/],
-    ['a rate of no television', () => reason({}, { num: 1000, den: 1 }), /frames a second/],
-    ['SDR', () => reason({}), /^screened$/],
-  ])('%s', (_, answer, expected) => expect(answer()).toMatch(expected));
+  const SECOND = { num: 25, den: 1 };
+  const nothing = Object.fromEntries(FLASH_COLUMNS.map((name) => [name, new Float64Array(0)]));
+  const frame = Object.fromEntries(FLASH_COLUMNS.map((name) => [name, new Float64Array(1)]));
+  it.each<[string, Partial<typeof SDR>, { num: number; den: number } | null, typeof frame | null, RegExp]>([
+    ['a camera log', { transfer: 'S-Log3', primaries: 'S-Gamut3.Cine' }, SECOND, frame, /scene light/],
+    ['linear light', { transfer: 'linear' }, SECOND, frame, /states no display/],
+    ['an unknown rate', {}, null, frame, /rate is unknown/],
+    ['a rate of no television', {}, { num: 1000, den: 1 }, frame, /frames a second/],
+    ['no frames', {}, SECOND, nothing, /no picture/],
+    ['no columns', {}, SECOND, null, /no picture/],
+    ['a column too few', {}, SECOND, { ...frame, redUp: new Float64Array(0) }, /no picture/],
+  ])('%s', (_, colour, rate, columns, why) => {
+    const plan = planOf({ ...RGB, colour: { ...SDR, ...colour } });
+    const figures = flashFigures(plan, rate, columns, frameClock(null, null));
+    expect(figures.flashes).toBeNull();
+    expect(figures.unmeasured).toEqual([{ what: 'flashes', why: expect.stringMatching(why) }]);
+  });
 });
 
 describe('a swing of one cell', () => {
