@@ -26,6 +26,8 @@ export interface CheckOptions {
   readonly colour: ColourOverride | undefined;
   readonly signal: AbortSignal;
   readonly onProgress?: ((file: string, fraction: number) => void) | undefined;
+  /** A file with waivers is read once more, for its hash. */
+  readonly onHash?: ((fraction: number) => void) | undefined;
   /** The time waivers expire by; the clock's where it is not given. */
   readonly now?: Date;
 }
@@ -100,7 +102,7 @@ export async function checkFiles(
     verdicts = await waiveVerdicts(
       verdicts,
       { path, before, measurement, waivers: await loadWaivers(path) },
-      { now: options.now ?? new Date(), signal: options.signal },
+      { now: options.now ?? new Date(), signal: options.signal, onProgress: options.onHash },
     );
     checked.push({ path, measurement, verdicts, seconds: (performance.now() - started) / 1000 });
   }

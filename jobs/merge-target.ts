@@ -20,12 +20,15 @@ function merge(base: Map, own: Map, whole: readonly string[]): Map {
   return merged;
 }
 
+/** What of a requirement is no limit: how much a miss counts, and how places are told. */
+const NO_LIMIT: readonly string[] = ['severity', 'joinGaps'];
+
 /** A limit that was changed no longer comes from the document the base names. */
 function mergeRequire(base: Map, own: Map, ownName: string): Map {
   const merged: Record<string, unknown> = { ...merge(base, own, []) };
   for (const [name, value] of Object.entries(own)) {
     if (!isMap(value) || !isMap(base[name]) || 'source' in value) continue;
-    const changesLimit = Object.keys(value).some((key) => key !== 'severity');
+    const changesLimit = Object.keys(value).some((key) => !NO_LIMIT.includes(key));
     const entry = merged[name];
     if (changesLimit && isMap(entry)) merged[name] = { ...entry, source: `set by target ${ownName}` };
   }

@@ -66,14 +66,17 @@ export function register(program: Command): void {
       const environment = readEnvironment();
       const interrupt = interruptSignal();
       const progress = fractionProgress('measuring');
+      const hashing = fractionProgress('hashing, for its waivers');
       try {
         const checked = await checkFiles(files, targets, {
           environment,
           colour: colourOption(options.colour),
           signal: interrupt.signal,
           onProgress: (_file, fraction) => progress.update(fraction),
+          onHash: (fraction) => hashing.update(fraction),
         });
         progress.stop();
+        hashing.stop();
         const verdicts = checked.flatMap((file) => file.verdicts);
         if (options.report !== undefined) {
           const folder = resolve(options.report);
@@ -102,6 +105,7 @@ export function register(program: Command): void {
         process.exitCode = verdictExitCode(verdicts, { strict: options.strict ?? false });
       } finally {
         progress.stop();
+        hashing.stop();
         interrupt.dispose();
       }
     });

@@ -4,12 +4,13 @@ import { problemsOf } from '../../jobs/document-problems.js';
 import { GoodgateError } from '../../jobs/errors.js';
 import { loadTarget } from '../../jobs/load-target.js';
 import { loadWaivers } from '../../jobs/load-waivers.js';
+import { FLASH_CAUTION } from '../../jobs/measured-flashes.js';
 import { localDay, type Waiver, waiver } from '../../jobs/waivers.js';
 import { fileState, hashFile } from '../../workers/judge/waive-file.js';
 import { writeWaiver } from '../../workers/judge/write-waiver.js';
 import { visible } from '../../workers/report/plain-text.js';
 import { interruptSignal } from '../interrupt.js';
-import { print } from '../print.js';
+import { print, say } from '../print.js';
 import { fractionProgress } from '../progress/fraction-progress.js';
 
 interface Options {
@@ -62,6 +63,7 @@ export function register(program: Command): void {
         const written = await writeWaiver(master, { ...wanted, sha256 });
         print(`waived: ${wanted.finding} until ${wanted.until}, by ${visible(wanted.by)}`);
         print(`in:     ${visible(written)}`);
+        if (wanted.finding === 'flashes') say(`A waiver makes no flashing picture safe. ${FLASH_CAUTION}`);
       } finally {
         progress.stop();
         interrupt.dispose();

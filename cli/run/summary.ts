@@ -29,9 +29,8 @@ function detailsOf(file: ReportFile): string[] {
   return worstFindingsFirst(file.verdict.findings)
     .filter((finding) => finding.outcome !== 'pass')
     .map((finding) => {
-      const { requirement, outcome, measured, expected, waiver } = finding;
-      const word = outcome === 'unmeasured' ? ' not measured' : '';
-      const found = `${requirement}${word}: ${measured}; wanted ${expected}${place(finding)}`;
+      const { requirement, measured, expected, waiver } = finding;
+      const found = `${requirement}: ${measured}; wanted ${expected}${place(finding)}`;
       return waiver === null ? found : `waived ${describeWaiver(waiver)} (${found})`;
     });
 }

@@ -75,6 +75,15 @@ describe('extends', () => {
     expect(require?.loudness?.source).toBe('our house');
   });
 
+  it.each([
+    ['how places are told', 'joinGaps: 12', 'R 103'],
+    ['how much a miss counts', 'severity: warn', 'R 103'],
+    ['where it holds', 'regions: [{ from: 0, to: 250 }]', 'set by target parts'],
+  ])('takes %s for %s', async (_, change, source) => {
+    const file = await write('parts', `extends: hd-sdr-master\nrequire:\n  signal-range: { ${change} }\n`);
+    expect((await load(file)).require?.['signal-range']?.source).toContain(source);
+  });
+
   it('replaces a raster as a whole', async () => {
     await write(
       'base-raster',
