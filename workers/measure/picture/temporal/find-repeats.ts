@@ -108,7 +108,7 @@ function sortRegular(runs: readonly Run[]): Omit<Repeats, 'missing'> {
  * the change over two frames there.
  */
 function missingSteps(
-  { cellChange1, cellChange2, changeMean }: Columns,
+  { cellChange1, cellChange2, changeMean, changeSpread }: Columns,
   cuts: ReadonlySet<number>,
   repeats: readonly Run[],
 ): number[] {
@@ -130,6 +130,9 @@ function missingSteps(
     const here = at(cellChange1, frame) / step;
     if (most > 1.4 * least || step < STEADY || here < 1.7 || here > 2.4) continue;
     if (at(changeMean, frame) < 1.3 * mean([...before, ...after].map((n) => at(changeMean, n)))) continue;
+    // The same things move, only further: not a title that comes on.
+    const spread = at(changeSpread, frame) / mean([...before, ...after].map((n) => at(changeSpread, n)));
+    if (spread < 0.7 || spread > 1.4) continue;
     const doubles = [frame - 1, frame + 2]
       .filter((n) => isStep(n) && isStep(n - 1))
       .map((n) => at(cellChange2, n));

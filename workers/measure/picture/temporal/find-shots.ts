@@ -1,5 +1,5 @@
 import type { StudyColumns } from '../frame-study.js';
-import { isBlack } from './find-flat.js';
+import { BLACK_AREA, isBlack } from './find-flat.js';
 import { at, type Run } from './frames-in-runs.js';
 import type { TemporalColumn } from './temporal-columns.js';
 
@@ -7,7 +7,7 @@ type Columns = StudyColumns<TemporalColumn>;
 
 /** A frame so unlike the one before, and so different from it, may begin a shot. Common practice, no source. */
 const UNLIKE = 0.35;
-const LEAST_CHANGE = 0.02;
+const LEAST_CHANGE = 0.012;
 /** Shots shorter than this are listed. */
 export const SHORT_SHOT_BELOW = 12;
 /** From so many frames on that are all unlike the one before, it may be fast movement. */
@@ -36,7 +36,7 @@ export function findShots(columns: Columns): Shots {
     while (end < frames && mayCut(columns, end)) end++;
     const run = { from: frame, to: end };
     if (end - frame >= RESTLESS) {
-      unclear.push(run);
+      if (!isWordsOnBlack(columns, run)) unclear.push(run);
       edges.push({ frame, sure: false }, { frame: end - 1, sure: false });
     } else {
       for (let cut = frame; cut < end; cut++) edges.push({ frame: cut, sure: true });
@@ -62,6 +62,12 @@ export function findShots(columns: Columns): Shots {
 
 function mayCut(columns: Columns, frame: number): boolean {
   return at(columns.unlike, frame) >= UNLIKE && at(columns.cellChange1, frame) >= LEAST_CHANGE;
+}
+
+/** Credits that roll fast are another pattern in every frame. */
+function isWordsOnBlack(columns: Columns, { from, to }: Run): boolean {
+  for (let frame = from; frame < to; frame++) if (at(columns.darkArea, frame) < BLACK_AREA) return false;
+  return true;
 }
 
 /** Change of the cells from the frame before a shot of one or two frames to the frame after it; NaN for others. */

@@ -102,6 +102,14 @@ describe('missing motion', () => {
     const clip = play([0, 1, 2, 3, 4, 5, 7, 8, 9, 10, 11], 2).map((frame, n) => grain(frame, n, 0.02));
     expect(repeatsOf(clip).missing).toEqual([[6, 7]]);
   });
+  it('not where a title comes on', () => {
+    const titled = play(upTo(20)).map(
+      (f, n): Frame =>
+        (x, y) =>
+          n >= 10 && y > 40 && y < 48 && x % 5 < 2 ? 0.95 : f(x, y),
+    );
+    expect(repeatsOf(titled).missing).toEqual([]);
+  });
   it('not where the movement speeds up, or at a cut', () => {
     const faster = upTo(30).map((n) => (n < 15 ? n : 15 + (n - 15) * 2));
     expect(repeatsOf(play(faster)).missing).toEqual([]);

@@ -35,6 +35,12 @@ describe('short shots (below 3 frames they are flash frames: common practice, no
     expect(spans(figuresOf(clip).ranges)).toEqual([[20, 21]]);
     expect(figuresOf(moving(1, 30).map(noisy))).toMatchObject({ cuts: 0, ranges: [] });
   });
+  it('in the dark: levels of 4 to 16 %', () => {
+    const dark = (part: Frame[]): Frame[] => part.map((f) => graded(f, (level) => level * 0.2));
+    expect(spans(figuresOf(dark(moving(1, 20)), dark(moving(2, 1)), dark(moving(3, 20))).ranges)).toEqual([
+      [20, 21],
+    ]);
+  });
   it('letterbox bars, alike in all shots, hide none', () => {
     const boxed = (part: Frame[]): Frame[] => part.map((f) => (x, y) => (y < 14 || y >= 40 ? 0 : f(x, y)));
     expect(spans(figuresOf(boxed(moving(1, 20)), boxed(moving(2, 1)), boxed(moving(3, 20))).ranges)).toEqual([
@@ -82,6 +88,16 @@ describe('what is no short shot', () => {
     expect(found.ranges).toEqual([]);
     expect(found.unclear.places).toBe(1);
     expect(found.unclear.ranges[0]?.from).toBe(20);
+  });
+  it('credits that roll fast are none, nor unclear', () => {
+    const words: Frame = (x, y) => (hash(Math.floor(x / 3), Math.floor(y / 3), 8) > 0.94 ? 0.9 : 0);
+    const roll = frames(
+      20,
+      (n): Frame =>
+        (x, y) =>
+          words(x, y + 11 * n),
+    );
+    expect(figuresOf(roll)).toMatchObject({ ranges: [], unclear: { places: 0 } });
   });
   it('flat colours without a pattern are shots too', () => {
     expect(spans(figuresOf(moving(1, 20), [flat(0.9)], moving(2, 20)).ranges)).toEqual([[20, 21]]);
