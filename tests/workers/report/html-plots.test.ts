@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import type { Measurement } from '../../../jobs/measurement.js';
+import { requirementSet } from '../../../jobs/requirement.js';
 import { histogramScales } from '../../../workers/report/html/histogram-scale.js';
 import { renderHistograms, stepsOf } from '../../../workers/report/html/histograms.js';
 import { renderOverTime } from '../../../workers/report/html/plots-over-time.js';
@@ -150,6 +151,35 @@ describe('the plots over time', () => {
     expect(titles({ ...measurement, curves: { ...measurement.curves, sound: [] } }, [])).toEqual(['Light']);
     expect(titles({ ...measurement, luminance: null }, [])).toEqual(['Levels (Luma)', 'Loudness']);
     expect(renderOverTime(measuredOf('empty'), asked, [])).toBeNull();
+  });
+});
+
+describe('limits in the plots', () => {
+  const { measurement } = hdrMaster(200);
+  const markupOf = (...require: Record<string, unknown>[]) =>
+    renderOverTime(
+      measurement,
+      require.map((one, index) => ({ target: `t${index}`, require: requirementSet.parse(one) })),
+      [],
+    )?.markup ?? '';
+
+  it('are drawn once for all targets that set them, and as forbidden ground only where they hold throughout', () => {
+    const part = { max: 1000, regions: [{ from: 10, to: 20 }] };
+    const alike = markupOf({ 'peak-luminance': { max: 1000 } }, { 'peak-luminance': part });
+    expect(alike).toContain('limit 1000 cd/m² (t0; t1, in parts)');
+    expect(alike).toContain('fill="var(--fail-wash)"');
+    expect(markupOf({ 'peak-luminance': part })).not.toContain('fill="var(--fail-wash)"');
+  });
+
+  it('are told apart: loudness over the programme, and the highest of any moment', () => {
+    const markup = markupOf({
+      loudness: { target: -23, tolerance: 0.5 },
+      'max-short-term': { max: -18 },
+      'max-momentary': { max: -12 },
+    });
+    expect(markup).toContain('wanted −23.0\u00a0LUFS over the programme (t0)');
+    expect(markup).toContain('highest short-term allowed −18.0\u00a0LUFS (t0)');
+    expect(markup).toContain('highest momentary allowed −12.0\u00a0LUFS (t0)');
   });
 });
 

@@ -7,7 +7,7 @@ import { HLG } from '../../../signal/transfer/hlg.js';
 import { hlgSystemGamma } from '../../../signal/transfer/hlg-ootf.js';
 import { PQ } from '../../../signal/transfer/pq.js';
 import { transferFunction } from '../../../signal/transfer/transfer-functions.js';
-import type { Asked } from './plots-over-time.js';
+import { type Asked, signed } from './plot-limits.js';
 
 /** A line across a histogram, by code: every scale puts it where it belongs. */
 export interface CodeMark {
@@ -76,11 +76,6 @@ export function histogramScales(
   const light = lightScale(measured, depth, range, asked);
   const stops = stopScale(measured, transfer, depth, range);
   return [stops, light, percent, code].filter((scale) => scale !== null);
-}
-
-/** U+2212: a hyphen is too short to be seen as a sign. */
-function signed(value: number): string {
-  return `${value}`.replace('-', '−');
 }
 
 function marksOfLevels(depth: number, range: 'narrow' | 'full', asked: readonly Asked[]): CodeMark[] {

@@ -4,7 +4,7 @@ import type { Measurement } from '../../../jobs/measurement.js';
 import type { TransferName } from '../../../signal/colour-names.js';
 import { originalMeasurementFile, REPORT_FILE } from '../../batch/folder.js';
 import type { ReportDocuments } from './load-documents.js';
-import type { Asked } from './plots-over-time.js';
+import type { Asked } from './plot-limits.js';
 import type { ReportFile } from './standing.js';
 
 /** A report of one media file: every target it was held against, every plot, every figure. */

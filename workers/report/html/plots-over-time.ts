@@ -1,19 +1,13 @@
-import type { SoundCurve } from '../../../jobs/measured-curves.js';
 import type { Measurement } from '../../../jobs/measurement.js';
-import type { RequirementSet } from '../../../jobs/requirement.js';
 import type { Finding } from '../../../jobs/verdict.js';
 import { fixed, percentOf } from './figures.js';
+import { loudnessPlots } from './loudness-plots.js';
 import { type Html, html } from './markup.js';
 import { placesOf } from './places-chart.js';
-import { BAR, FAIL, INK, SOFT, WARN } from './svg.js';
+import { type Asked, forbiddenFrom, limitsOf, STROKES, signed } from './plot-limits.js';
+import { FAIL, SOFT, WARN } from './svg.js';
 import { type TimeAxis, timeAxisOf } from './time-axis.js';
-import { type Curve, drawTimePlot, type Limit, type TimePlot } from './time-plot.js';
-
-/** What one target asks of the file, for the limits in the plots. */
-export interface Asked {
-  readonly target: string;
-  readonly require: RequirementSet;
-}
+import { drawTimePlot, type Limit, type TimePlot } from './time-plot.js';
 
 /** The plots of one file over one time axis, each only where it was measured. Null where nothing was. */
 export function renderOverTime(
@@ -34,26 +28,6 @@ export function renderOverTime(
   return html`<div class="plots">${plots.map((plot) => drawTimePlot(plot, time))}${placesOf(measured, findings, time)}</div>`;
 }
 
-/** The limits of all targets, each figure once, with the names of those that set it. */
-function limitsOf(
-  asked: readonly Asked[],
-  of: (require: RequirementSet) => number | undefined,
-): { at: number; targets: string }[] {
-  const byFigure = new Map<number, string[]>();
-  for (const { target, require } of asked) {
-    const at = of(require);
-    if (at !== undefined) byFigure.set(at, [...(byFigure.get(at) ?? []), target]);
-  }
-  return [...byFigure].map(([at, targets]) => ({ at, targets: targets.join(', ') }));
-}
-
-const STROKES = {
-  first: { colour: BAR, width: 2.5 },
-  second: { colour: INK, width: 1, dash: [4, 7] },
-  lower: { colour: INK, width: 1.5, dash: [6, 3] },
-  third: { colour: SOFT, width: 1.5, dash: [1.5, 2.5] },
-} as const;
-
 /** The dimmest light the plot tells apart; a black frame is drawn here. */
 const DIMMEST = 0.01;
 const BRIGHTEST = 10_000;
@@ -67,7 +41,9 @@ function lightPlot(
   if (!light || luminance === null || curves.picture === null) return null;
   const step = curves.picture.framesPerPoint;
   const mastering = luminance.declared.masteringMax;
-  const peaks = limitsOf(asked, (require) => require['peak-luminance']?.max);
+  const peaks = limitsOf(asked, ({ 'peak-luminance': peak }) =>
+    peak === undefined ? undefined : { at: peak.max, inParts: peak.regions !== undefined },
+  );
   const limits: Limit[] = [
     ...peaks.map(({ at, targets }) => ({
       at,
@@ -86,7 +62,7 @@ function lightPlot(
           },
         ]),
   ].filter(({ at }) => at > DIMMEST && at <= BRIGHTEST);
-  const lowest = Math.min(...peaks.map(({ at }) => at));
+  const forbidden = forbiddenFrom(peaks);
   const shown = luminance.displayPeak === null ? '' : ` on a display of ${luminance.displayPeak} cd/m²`;
   const worst = `${fixed(luminance.maxCll, 1, 'cd/m²')} at ${time.placeOf(luminance.maxCllFrame)}`;
   return {
@@ -97,7 +73,7 @@ function lightPlot(
       { name: 'frame average', points: light.average, step, keep: 'mean', stroke: STROKES.third },
     ],
     limits,
-    bands: Number.isFinite(lowest) ? [{ from: lowest, to: BRIGHTEST, colour: 'var(--fail-wash)' }] : [],
+    bands: forbidden === null ? [] : [{ from: forbidden, to: BRIGHTEST, colour: 'var(--fail-wash)' }],
     spot: { at: luminance.maxCllFrame, value: luminance.maxCll },
     axis: { min: DIMMEST, max: BRIGHTEST, log: true, label: decades },
     label: `Light over time${shown}: highest ${worst}. ${limits.map(({ name }) => name).join('; ')}`,
@@ -151,19 +127,17 @@ function levelPlot({ curves, levels, luminance }: Measurement, asked: readonly A
   };
 }
 
-function signed(value: number): string {
-  return `${value}`.replace('-', '−');
-}
-
 function areaPlot({ curves, levels }: Measurement, asked: readonly Asked[], time: TimeAxis): TimePlot | null {
   const picture = curves.picture;
   if (picture === null || levels === null) return null;
   const points = picture.gamutArea.map((area) => (area === null ? null : area * 100));
   const { worstFrame, worstArea } = levels.gamutError;
-  const allowed = limitsOf(asked, (require) => require['signal-range']?.maxArea);
+  const allowed = limitsOf(asked, ({ 'signal-range': range }) =>
+    range === undefined ? undefined : { at: range.maxArea, inParts: range.regions !== undefined },
+  );
   // Nothing outside and nobody asked: a flat line tells nothing.
   if (points.every((area) => area === null) || (worstArea === 0 && allowed.length === 0)) return null;
-  const strictest = Math.min(...allowed.map(({ at }) => at * 100));
+  const forbidden = forbiddenFrom(allowed);
   const highest = Math.max(worstArea * 100, ...allowed.map(({ at }) => at * 100));
   const top = Math.min(100, niceCeiling(highest * 1.15));
   const worst =
@@ -187,7 +161,7 @@ function areaPlot({ curves, levels }: Measurement, asked: readonly Asked[], time
       short: `limit ${percentOf(at)}`,
       colour: FAIL,
     })),
-    bands: Number.isFinite(strictest) ? [{ from: strictest, to: top, colour: 'var(--fail-wash)' }] : [],
+    bands: forbidden === null ? [] : [{ from: forbidden * 100, to: top, colour: 'var(--fail-wash)' }],
     spot: worstFrame === null ? null : { at: worstFrame, value: worstArea * 100 },
     axis: { min: 0, max: top, label: (value) => String(Number(value.toPrecision(6))) },
     label: `Area outside EBU R 103 over time: ${worst}`,
@@ -198,61 +172,4 @@ function areaPlot({ curves, levels }: Measurement, asked: readonly Asked[], time
 function niceCeiling(value: number): number {
   const power = 10 ** Math.floor(Math.log10(value));
   return power * ([1, 2, 3, 5, 10].find((step) => step * power >= value) ?? 10);
-}
-
-/** Streams plotted; a file of many languages has more in its measurement. */
-const STREAMS = 4;
-const QUIETEST = -60;
-
-function loudnessPlots(measured: Measurement, asked: readonly Asked[], time: TimeAxis): TimePlot[] {
-  const { perSecond } = time;
-  if (perSecond === null) return [];
-  return measured.curves.sound
-    .filter((curve) => [...curve.momentary, ...curve.shortTerm].some((value) => value !== null))
-    .slice(0, STREAMS)
-    .map((curve) => loudnessPlot(curve, measured, asked, perSecond));
-}
-
-function loudnessPlot(
-  curve: SoundCurve,
-  measured: Measurement,
-  asked: readonly Asked[],
-  perSecond: number,
-): TimePlot {
-  const stream = measured.audio.find((sound) => sound.stream === curve.stream);
-  const targets = limitsOf(asked, (require) => require.loudness?.target);
-  const tolerance = Math.max(0, ...asked.map(({ require }) => require.loudness?.tolerance ?? 0));
-  const step = curve.secondsPerPoint * perSecond;
-  const several = measured.curves.sound.length > 1 ? `, stream ${curve.stream}` : '';
-  const drawn: Curve[] = [
-    { name: 'momentary', points: curve.momentary, step, keep: 'highest', stroke: STROKES.third },
-    { name: 'short-term', points: curve.shortTerm, step, keep: 'highest', stroke: STROKES.first },
-  ];
-  const highest = Math.max(0, ...[...curve.momentary, ...curve.shortTerm].map((value) => value ?? QUIETEST));
-  const figures = [
-    ['programme loudness', stream?.integratedLufs],
-    ['highest momentary', stream?.maxMomentaryLufs],
-    ['highest short-term', stream?.maxShortTermLufs],
-  ]
-    .flatMap(([name, value]) => (typeof value === 'number' ? [`${name} ${fixed(value, 1, 'LUFS')}`] : []))
-    .join(', ');
-  return {
-    title: `Loudness${several}, LUFS`,
-    curves: drawn,
-    limits: targets.map(({ at, targets: names }) => ({
-      at,
-      name: `wanted ${fixed(at, 1, 'LUFS')} over the programme (${names})`,
-      short: `wanted ${fixed(at, 1)}`,
-      colour: WARN,
-    })),
-    bands: targets.map(({ at }) => ({
-      from: at - tolerance,
-      to: at + tolerance,
-      colour: 'var(--warn-wash)',
-    })),
-    spot: null,
-    axis: { min: QUIETEST, max: Math.ceil(highest / 10) * 10, interval: 10, label: signed },
-    label: `Loudness over time${several}: ${figures}`,
-    note: `Whole stream: ${figures}.${targets.length === 0 ? '' : ' The target is for the whole stream, not for any moment of it.'}`,
-  };
 }

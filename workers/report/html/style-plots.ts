@@ -29,7 +29,7 @@ ${['stops', 'nits', 'percent', 'code']
   .join(',')}{display:block}
 .stills{display:flex;flex-wrap:wrap;gap:.75rem 1.25rem;margin-block:.8rem}
 .still{margin:0;max-width:min(30rem,100%)}
-.still img{display:block;max-width:100%;height:auto;background:#000}
+.still img{display:block;max-width:100%;height:auto;outline:1px solid var(--rule)}
 @media screen and (max-width:46rem){.plot .wide{display:none}.plot .narrow{display:block}.keys{margin-inline-start:0;display:flex}}
 @media (max-width:34rem){.problems li{display:block}.problems .badge{margin-block-end:.15rem}.sheet{padding-inline:.9rem}}
 @page{margin:14mm}
