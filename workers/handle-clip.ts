@@ -2,7 +2,6 @@ import { mkdir, stat } from 'node:fs/promises';
 import { dirname } from 'node:path';
 import type { BatchClip, BatchItem } from '../jobs/batch.js';
 import { GoodgateError } from '../jobs/errors.js';
-import { loadWaivers } from '../jobs/load-waivers.js';
 import type { Measurement } from '../jobs/measurement.js';
 import type { PlannedJob, PlannedOutput } from '../jobs/plan.js';
 import type { ClipJobData } from '../jobs/queue/messages.js';
@@ -19,8 +18,7 @@ import { provenMeasurement, writeRecord } from './batch/record.js';
 import { writeFailure, writeJson } from './batch/write-whole.js';
 import type { ClipContext, Site } from './clip-context.js';
 import { judge } from './judge/judge.js';
-import { withNotice } from './judge/waive.js';
-import { fileState, type JudgedFile, waiveVerdicts } from './judge/waive-file.js';
+import { fileState, waiveInBatch } from './judge/waive-file.js';
 import { DECODE_SHARE, decodeOnce, removeTemporary } from './make/decode-once.js';
 import { finishOutput } from './make/finish-output.js';
 import { requireReadable } from './roots.js';
@@ -66,33 +64,13 @@ async function findDone(data: ClipJobData): Promise<Work> {
   };
 }
 
-/**
- * What people accepted of the file itself. A waiver file that cannot be read waives nothing and stops nothing: the verdict
- * says so.
- */
-async function waived(
-  verdict: Verdict,
-  { path, before, measurement }: Omit<JudgedFile, 'waivers'>,
-  { signal }: ClipContext,
-): Promise<Verdict> {
-  try {
-    const waivers = await loadWaivers(path);
-    if (waivers === null) return verdict;
-    const judged = { path, before, measurement, waivers };
-    const [result] = await waiveVerdicts([verdict], judged, { now: new Date(), signal });
-    return result ?? verdict;
-  } catch (error) {
-    if (!(error instanceof GoodgateError) || error.code === 'interrupted') throw error;
-    return withNotice(verdict, [`the waivers beside the file cannot be read: ${error.message}`]);
-  }
-}
-
 async function judgeAll(
   data: ClipJobData,
   work: Work & { original: Measurement },
   context: ClipContext,
 ): Promise<BatchItem[]> {
   const { job, out } = data;
+  const clock = { now: new Date(), signal: context.signal };
   const { bytes, modified } = job.clip.facts;
   const original = {
     path: job.clip.path,
@@ -107,7 +85,7 @@ async function judgeAll(
   for (const { target, require } of job.judge) {
     await keep(
       originalVerdictFile(target, job.clip.name),
-      await waived(judge(work.original, { name: target, require }, {}), original, context),
+      await waiveInBatch(judge(work.original, { name: target, require }, {}), original, clock),
       {
         kind: 'original',
         target,
@@ -125,10 +103,10 @@ async function judgeAll(
     const path = below(out, output.path);
     await keep(
       verdictFile(output.path),
-      await waived(
+      await waiveInBatch(
         judge(measurement, { name: output.target, require: output.require }, { original: work.original }),
         { path, before: await fileState(path), measurement },
-        context,
+        clock,
       ),
       {
         kind: 'output',

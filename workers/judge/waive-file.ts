@@ -2,10 +2,11 @@ import { createHash } from 'node:crypto';
 import { createReadStream } from 'node:fs';
 import { stat } from 'node:fs/promises';
 import { GoodgateError } from '../../jobs/errors.js';
+import { loadWaivers } from '../../jobs/load-waivers.js';
 import type { Measurement } from '../../jobs/measurement.js';
 import type { Verdict } from '../../jobs/verdict.js';
 import { localDay, type Waiver } from '../../jobs/waivers.js';
-import { applyWaivers } from './waive.js';
+import { applyWaivers, withNotice } from './waive.js';
 
 /** What tells one state of a file from another without reading it. */
 export interface FileState {
@@ -77,4 +78,23 @@ export async function waiveVerdicts(
   const same = before.size === after.size && before.modified === after.modified;
   const context = { sha256: same ? hash : null, today: localDay(now), measurement };
   return verdicts.map((verdict) => applyWaivers(verdict, waivers, context));
+}
+
+/**
+ * The same where many files are judged and nobody waits: a waiver file that cannot be read waives nothing and stops nothing, and the
+ * verdict says so. Errors: interrupted.
+ */
+export async function waiveInBatch(
+  verdict: Verdict,
+  file: Omit<JudgedFile, 'waivers'>,
+  options: HashOptions & { readonly now: Date },
+): Promise<Verdict> {
+  try {
+    const waivers = await loadWaivers(file.path);
+    const [result] = await waiveVerdicts([verdict], { ...file, waivers }, options);
+    return result ?? verdict;
+  } catch (error) {
+    if (!(error instanceof GoodgateError) || error.code === 'interrupted') throw error;
+    return withNotice(verdict, [`the waivers beside the file cannot be read: ${error.message}`]);
+  }
 }

@@ -54,7 +54,7 @@ export function withNotice(verdict: Verdict, refused: readonly string[]): Verdic
             measured: refused.join('; '),
             at: [],
             everyPlace: false,
-            why: 'Somebody accepted this, but not this file, not until today, or not all of it.',
+            why: 'A waiver that does not hold leaves the finding as it is.',
             advice: 'Look at the finding again; if it is still to be accepted, waive it again.',
             source: null,
             waiver: null,

@@ -6,7 +6,7 @@ import { loadWaivers } from '../../../jobs/load-waivers.js';
 import { requirementSet } from '../../../jobs/requirement.js';
 import { type Waiver, waiversFile } from '../../../jobs/waivers.js';
 import { judge } from '../../../workers/judge/judge.js';
-import { fileState, hashFile, waiveVerdicts } from '../../../workers/judge/waive-file.js';
+import { fileState, hashFile, waiveInBatch, waiveVerdicts } from '../../../workers/judge/waive-file.js';
 import { writeWaiver } from '../../../workers/judge/write-waiver.js';
 import { measured } from './measured.js';
 
@@ -108,6 +108,37 @@ describe('waiveVerdicts', () => {
     for (const waivers of [null, []]) {
       expect((await waiveVerdicts([verdict()], { ...judged, waivers }, NOW))[0]?.verdict).toBe('fail');
     }
+  });
+});
+
+describe('waiveInBatch', () => {
+  const inBatch = async (signal?: AbortSignal) =>
+    waiveInBatch(
+      verdict(),
+      { path: master, before: await fileState(master), measurement: measured() },
+      { ...NOW, signal },
+    );
+
+  it('waives as well', async () => {
+    await writeWaiver(master, given());
+    expect((await inBatch()).verdict).toBe('warn');
+  });
+  it('goes on without waivers where there are none', async () => {
+    expect(await inBatch()).toEqual(verdict());
+  });
+  it('goes on where they cannot be read, and says so', async () => {
+    await writeFile(waiversFile(master), 'waivers: [');
+    const after = await inBatch();
+    expect(after.verdict).toBe('fail');
+    expect(after.findings.at(-1)).toMatchObject({
+      requirement: 'waiver',
+      outcome: 'warn',
+      measured: expect.stringContaining('cannot be read'),
+    });
+  });
+  it('stops when it is told to', async () => {
+    await writeWaiver(master, given());
+    await expect(inBatch(AbortSignal.abort())).rejects.toMatchObject({ code: 'interrupted' });
   });
 });
 
