@@ -47,7 +47,7 @@ describe('every target', () => {
       expect(standards?.length).toBeGreaterThan(0);
       for (const [requirement, limits] of Object.entries(require ?? {})) {
         expect(limits.source, requirement).toMatch(
-          /ITU-R|ITU-T|EBU|SMPTE|IETF|CTA|AMWA|common practice, no source/,
+          /ITU-R|ITU-T|ISO\/IEC|EBU|SMPTE|IETF|CTA|AMWA|common practice, no source/,
         );
         expect(limits.source, requirement).not.toContain('set by target');
       }
