@@ -14,11 +14,12 @@ import {
   type LightPlan,
   P3_FLOOR_NITS,
   P3_TOLERANCE,
+  PQ_BIN_BITS,
   type SceneLight,
 } from './light.js';
 import type { FrameLight } from './picture-kernel.js';
 
-const HALF_STEP = 2 ** (LIGHT_STEP_BITS - 1);
+const HALF_PQ_BIN = 2 ** (PQ_BIN_BITS - 1);
 
 /** Light of the pixels of a frame, row by row. */
 export interface LightMeter {
@@ -58,7 +59,7 @@ class AbsoluteMeter implements LightMeter {
     const gate = p3?.gate ?? null;
     const counts = this.#counts;
     const lastBin = binNits.length - 1;
-    const from = this.#scale.black - HALF_STEP;
+    const from = this.#scale.black - HALF_PQ_BIN;
     let most = this.#most;
     for (let x = 0; x < width; x++) {
       const r = red[x] ?? 0;
@@ -66,7 +67,7 @@ class AbsoluteMeter implements LightMeter {
       const b = blue[x] ?? 0;
       const max = greater(greater(r, g), b);
       if (max > most) most = max;
-      const step = (max - from) >> LIGHT_STEP_BITS;
+      const step = (max - from) >> PQ_BIN_BITS;
       const bin = step < 0 ? 0 : step > lastBin ? lastBin : step;
       counts[bin] = (counts[bin] ?? 0) + 1;
       if (gate) {

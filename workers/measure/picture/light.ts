@@ -9,12 +9,16 @@ import { lumaCoefficients } from '../../../signal/ycbcr.js';
 import type { CodeScale } from './code-scale.js';
 import type { PictureMeaning } from './meaning.js';
 
-/**
- * Steps of the kernel's scale that share one entry of a light table: 2^11 is 1/32 of a 10-bit code. A PQ code is about 1 %
- * of light at 1,000 cd/m2, so an entry is right to 0.02 %, and exactly right for neutral codes up to 15 bits.
- */
+/** Steps of the kernel's scale that share one entry of a table of light: 2^11 is 1/32 of a 10-bit code. */
 export const LIGHT_STEP_BITS = 11;
 const STEP = 2 ** LIGHT_STEP_BITS;
+
+/**
+ * Steps that share a bin of the PQ histogram: 2^13 is 1/8 of a 10-bit code. A PQ code is about 1 % of light at 1,000 cd/m2, so an average over the
+ * bins is right to 0.06 %, and exactly right for neutral codes up to 13 bits. The table stays in the fastest cache.
+ */
+export const PQ_BIN_BITS = 13;
+const PQ_BIN = 2 ** PQ_BIN_BITS;
 
 /** Bins of light that grow with it: 11 bits of a float's fraction, so a bin is 0.05 % wide. */
 export const FLOAT_BIN_SHIFT = 12;
@@ -117,11 +121,11 @@ function codableSignal(step: number, scale: CodeScale): number {
 
 function pqLight(meaning: PictureMeaning, scale: CodeScale): AbsoluteLight {
   const { black, white } = scale;
-  const bins = Math.floor((white - black + STEP / 2) / STEP) + 1;
+  const bins = Math.floor((white - black + PQ_BIN / 2) / PQ_BIN) + 1;
   const pq = transferFunction('smpte2084');
   if (pq.referred !== 'display') throw new Error('PQ is a display-referred curve');
   const nits = (step: number): number => pq.eotf((step - black) / (white - black));
-  const binNits = Float64Array.from({ length: bins }, (_, bin) => nits(black + bin * STEP));
+  const binNits = Float64Array.from({ length: bins }, (_, bin) => nits(black + bin * PQ_BIN));
   const steps = (light: number): number => black + pq.inverseEotf(light) * (white - black);
   return {
     kind: 'absolute',
@@ -132,7 +136,7 @@ function pqLight(meaning: PictureMeaning, scale: CodeScale): AbsoluteLight {
         // Half a bin of margin above, and a bin for the table's own steps.
         const brightest = binNits[bin + 1] ?? light;
         if (brightest < P3_FLOOR_NITS) return -(2 ** 31);
-        return Math.ceil(steps(brightest * leastShareInside(toP3))) + STEP;
+        return Math.ceil(steps(brightest * leastShareInside(toP3))) + PQ_BIN;
       }),
     ),
   };

@@ -20,9 +20,16 @@ export const LAYOUTS = [
   { model: 'grey', shiftX: 0, shiftY: 0 },
 ] as const;
 
-/** Tame pictures stay near the range with some excursions, wild ones use any code: both must be right. */
+/** Tame pictures stay near the range with some excursions, wild ones use any code, smooth ones keep neighbours close: all must be right. */
 export function pictureOf(
-  shape: { width: number; height: number; depth: number; wild: boolean; interlaced: boolean },
+  shape: {
+    width: number;
+    height: number;
+    depth: number;
+    wild: boolean;
+    interlaced: boolean;
+    smooth?: boolean;
+  },
   layout: (typeof LAYOUTS)[number],
   colour: Colour,
   random: (count: number) => number[],
@@ -35,7 +42,7 @@ export function pictureOf(
     random(size).map((value) => {
       const isChroma = layout.model === 'ycbcr' && plane > 0;
       const centre = isChroma ? 0.5 : 0.55;
-      const spread = shape.wild ? 1 : isChroma ? 0.2 : 0.95;
+      const spread = shape.smooth ? 24 / top : shape.wild ? 1 : isChroma ? 0.2 : 0.95;
       return Math.min(Math.max(Math.round(top * (centre + (value - 0.5) * spread)), 0), top);
     }),
   );

@@ -66,6 +66,7 @@ describe('the WebAssembly kernel finds what the oracle finds, bit for bit', () =
           height: fc.integer({ min: 1, max: 27 }),
           depth: fc.constantFrom(8, 9, 10, 12, 14, 16),
           wild: fc.boolean(),
+          smooth: fc.boolean(),
           interlaced: fc.boolean(),
         }),
         fc.constantFrom(...COLOURS),

@@ -3,12 +3,17 @@ import type { PicturePlan } from '../picture-kernel.js';
 import { rgbBins } from '../rgb-bins.js';
 import { MemoryPlan } from './memory-plan.js';
 
-/** A table of 32-bit counters, and the table odd pixels are counted in, 0 where there is none. */
+/** A table of 32-bit counters, and its table of pairs, 0 where there is none. */
 export interface Counts {
   readonly address: number;
-  readonly twin: number;
+  readonly pairs: number;
   readonly view: Uint32Array;
 }
+
+/** Pairs are counted by their difference, -16 to 15. */
+const PAIR_ROWS = 32;
+/** Up to this depth two neighbours mostly differ by less, noise and all. */
+const DEEPEST_PAIRS = 10;
 
 /** Frames of wide samples: one measured, the one before, and one that is being filled. */
 const WIDE_SLOTS = 3;
@@ -33,20 +38,27 @@ export function kernelMemory(plan: PicturePlan) {
     light === null ? 0 : light.kind === 'scene' ? light.binReflectance.length : light.binNits.length;
   const codes = scale.topCode + 1;
   const { count: bins } = rgbBins(plan);
-  const table = (length: number, hasTwin: boolean) => ({
-    length,
-    address: take(4 * length),
-    twin: hasTwin ? take(4 * length) : 0,
-  });
+  const countsPairs = layout.depth <= DEEPEST_PAIRS;
+  const codeStride = pairStride(codes);
+  const rgbStride = pairStride(bins);
+  const table = (length: number, stride = 0) => {
+    // Pairs are split into both of their bins in fours: what lies before and after a table is written to.
+    take(64);
+    return {
+      length,
+      address: take(4 * length),
+      pairs: countsPairs && stride > 0 ? take(PAIR_ROWS * stride) : 0,
+    };
+  };
   const tables = {
-    luma: table(codes, true),
-    cb: table(codes, true),
-    cr: table(codes, true),
-    red: table(bins, true),
-    green: table(bins, true),
-    blue: table(bins, true),
-    light: table(lightBins, isPq),
-    brightest: table(light?.kind === 'scene' ? codes : 0, false),
+    luma: table(codes, codeStride),
+    cb: table(codes, codeStride),
+    cr: table(codes, codeStride),
+    red: table(bins, rgbStride),
+    green: table(bins, rgbStride),
+    blue: table(bins, rgbStride),
+    light: table(lightBins),
+    brightest: table(light?.kind === 'scene' ? codes : 0),
   };
   const row = (bytesPerSample: number, samples = width): number => take(bytesPerSample * (samples + 16));
   const chroma = (): number => row(4, chromaWidth);
@@ -56,10 +68,10 @@ export function kernelMemory(plan: PicturePlan) {
     blueSteps: chroma(),
     mostSteps: chroma(),
     leastSteps: chroma(),
-    redBins: row(2),
-    greenBins: row(2),
-    blueBins: row(2),
-    lightBins: row(2),
+    redBins: chroma(),
+    greenBins: chroma(),
+    blueBins: chroma(),
+    lightBins: chroma(),
     firstMarked: take(4 * height),
     lastMarked: take(4 * height),
     paddedRow: row(4),
@@ -97,9 +109,17 @@ export function kernelMemory(plan: PicturePlan) {
     shared: true,
   });
   const { buffer } = memory;
-  const counts = ({ address, twin, length }: { address: number; twin: number; length: number }): Counts => ({
+  const counts = ({
     address,
-    twin,
+    pairs,
+    length,
+  }: {
+    address: number;
+    pairs: number;
+    length: number;
+  }): Counts => ({
+    address,
+    pairs,
     view: new Uint32Array(buffer, address, length),
   });
   const cells = (address: number): Uint32Array => new Uint32Array(buffer, address, grid.columns * grid.rows);
@@ -123,6 +143,7 @@ export function kernelMemory(plan: PicturePlan) {
       brightest: counts(tables.brightest),
     },
     addresses,
+    pairs: { countsPairs, codeStride, rgbStride, codes, bins },
     extremes: {
       rowMin: new Uint16Array(buffer, addresses.rowMin, height),
       rowMax: new Uint16Array(buffer, addresses.rowMax, height),
@@ -140,4 +161,10 @@ export function kernelMemory(plan: PicturePlan) {
     },
   };
 }
+/** Bytes of a row of pairs: an odd number of cache lines, so that the rows of one tone do not fall into the same place of the cache. */
+function pairStride(bins: number): number {
+  const lines = Math.ceil((4 * bins) / 64);
+  return 64 * (lines % 2 === 0 ? lines + 1 : lines);
+}
+
 export type KernelMemory = ReturnType<typeof kernelMemory>;

@@ -9,6 +9,7 @@ import {
   LIGHT_STEP_BITS,
   P3_FLOOR_NITS,
   P3_TOLERANCE,
+  PQ_BIN_BITS,
 } from '../light.js';
 import type { PicturePlan } from '../picture-kernel.js';
 import { rgbBins } from '../rgb-bins.js';
@@ -16,12 +17,12 @@ import type { KernelMemory } from './kernel-memory.js';
 
 const MODELS = { ycbcr: 0, rgb: 1, grey: 2 } as const;
 const LIGHTS = { absolute: 1, displayed: 2, scene: 3 } as const;
-const HALF_LIGHT_STEP = 2 ** (LIGHT_STEP_BITS - 1);
+const HALF_PQ_BIN = 2 ** (PQ_BIN_BITS - 1);
 
 /** The kernel's state by the names it exports, for one plan; fills the tables in its memory. */
 export function kernelSettings(plan: PicturePlan, memory: KernelMemory): Readonly<Record<string, number>> {
   const { layout, geometry, scale, meaning, light, limits } = plan;
-  const { counts, addresses } = memory;
+  const { counts, addresses, pairs } = memory;
   const grid = cellGrid(geometry.width, geometry.height);
   const bins = rgbBins(plan);
   const factors = scale.chroma?.factors;
@@ -63,8 +64,9 @@ export function kernelSettings(plan: PicturePlan, memory: KernelMemory): Readonl
     filteredLow: filtered.low,
     filteredHigh: filtered.high,
     lightKind: light === null ? 0 : LIGHTS[light.kind],
-    lightFrom: scale.black - HALF_LIGHT_STEP,
+    lightFrom: scale.black - HALF_PQ_BIN,
     lightLastBin: light?.kind === 'absolute' ? light.binNits.length - 1 : 0,
+    lightBinBits: PQ_BIN_BITS,
     lightStepBits: LIGHT_STEP_BITS,
     linearFrom: light?.tableFrom ?? 0,
     factorBase: FACTOR_BASE,
@@ -81,20 +83,24 @@ export function kernelSettings(plan: PicturePlan, memory: KernelMemory): Readonl
     p3Tolerance: P3_TOLERANCE,
     p3FloorNits: P3_FLOOR_NITS,
     lumaCounts: counts.luma.address,
-    lumaTwin: counts.luma.twin,
+    lumaPairs: counts.luma.pairs,
     cbCounts: counts.cb.address,
-    cbTwin: counts.cb.twin,
+    cbPairs: counts.cb.pairs,
     crCounts: counts.cr.address,
-    crTwin: counts.cr.twin,
+    crPairs: counts.cr.pairs,
     redCounts: counts.red.address,
-    redTwin: counts.red.twin,
+    redPairs: counts.red.pairs,
     greenCounts: counts.green.address,
-    greenTwin: counts.green.twin,
+    greenPairs: counts.green.pairs,
     blueCounts: counts.blue.address,
-    blueTwin: counts.blue.twin,
+    bluePairs: counts.blue.pairs,
     lightCounts: counts.light.address,
-    lightTwin: counts.light.twin,
     brightestCounts: counts.brightest.address,
+    countsPairs: pairs.countsPairs ? 1 : 0,
+    codeStride: pairs.codeStride,
+    rgbStride: pairs.rgbStride,
+    codeBins: Math.ceil(pairs.codes / 4) * 4,
+    rgbBins: Math.ceil(pairs.bins / 4) * 4,
     cellSize: grid.size,
     cellColumns: grid.columns,
   };
@@ -110,7 +116,7 @@ function leastSpread({ light, scale }: PicturePlan): number {
   let least = most;
   light.p3.gate.forEach((gate, bin) => {
     if (gate === -(2 ** 31)) return;
-    const lowestOfBin = scale.black + bin * 2 ** LIGHT_STEP_BITS - HALF_LIGHT_STEP;
+    const lowestOfBin = scale.black + bin * 2 ** PQ_BIN_BITS - HALF_PQ_BIN;
     least = Math.min(least, lowestOfBin - gate);
   });
   return least;

@@ -7,7 +7,6 @@ import { kernelSettings } from './kernel-settings.js';
 interface Exports {
   readonly measureFrame: (frame: number, previous: number) => void;
   readonly widen: (from: number, to: number, samples: number) => void;
-  readonly joinTwin: (counts: number, twin: number, bins: number) => void;
 }
 
 /** Figures the kernel leaves in its globals. */
@@ -53,7 +52,6 @@ export class WasmKernel implements PictureKernel {
     this.#exports = {
       measureFrame: exportedFunction(instance, 'measureFrame'),
       widen: exportedFunction(instance, 'widen'),
-      joinTwin: exportedFunction(instance, 'joinTwin'),
     };
     const result = (name: Result): WebAssembly.Global => exportedGlobal(instance, name);
     this.#results = {
@@ -75,7 +73,7 @@ export class WasmKernel implements PictureKernel {
 
   measure(frame: number): FrameReading {
     const { layout, geometry } = this.#plan;
-    const { frames, slotAddresses, counts } = this.#memory;
+    const { frames, slotAddresses } = this.#memory;
     // Bytes are widened into frames of their own; wider samples are measured where they were read.
     const at = frame % frames.length;
     const current = frames[at];
@@ -87,9 +85,6 @@ export class WasmKernel implements PictureKernel {
     }
     for (const view of this.#clear) view.fill(0);
     this.#exports.measureFrame(current.address, previous?.address ?? 0);
-    for (const { address, twin, view } of Object.values(counts)) {
-      if (twin !== 0) this.#exports.joinTwin(address, twin, Math.ceil(view.length / 4) * 4);
-    }
     this.planes = this.#framePlanes[at] ?? [];
     const isFirst = this.#measured === 0;
     this.#measured++;

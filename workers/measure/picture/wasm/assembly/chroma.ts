@@ -11,16 +11,13 @@ export function prepareChroma(cbRow: usize, crRow: usize): void {
   const cbToGreen = i32x4.splat(s.cbToGreen);
   const crToGreen = i32x4.splat(s.crToGreen);
   const cbToBlue = i32x4.splat(s.cbToBlue);
-  const rgbFrom = i32x4.splat(s.rgbFrom);
-  const rgbShift = s.rgbShift;
   const lightFrom = i32x4.splat(s.lightFrom);
-  const lightStepBits = s.lightStepBits;
+  const lightBinBits = s.lightBinBits;
   const reds = s.redSteps;
   const greens = s.greenSteps;
   const blues = s.blueSteps;
   const mosts = s.mostSteps;
   const leasts = s.leastSteps;
-  const absolute = s.lightKind === 1;
   for (let c = 0; c < s.chromaWidth; c += 4) {
     const at = (<usize>c) << 1;
     const cb = i32x4.sub(i32x4.min_s(v128.load_ext<u16>(cbRow + at), top), neutral);
@@ -36,11 +33,18 @@ export function prepareChroma(cbRow: usize, crRow: usize): void {
     v128.store(blues + to, blue);
     v128.store(mosts + to, most);
     v128.store(leasts + to, least);
-    storeBins(s.redBins, c, i32x4.shr_s(i32x4.sub(red, rgbFrom), rgbShift));
-    storeBins(s.greenBins, c, i32x4.shr_s(i32x4.sub(green, rgbFrom), rgbShift));
-    storeBins(s.blueBins, c, i32x4.shr_s(i32x4.sub(blue, rgbFrom), rgbShift));
-    if (absolute) storeBins(s.lightBins, c, i32x4.shr_s(i32x4.sub(most, lightFrom), lightStepBits));
+    v128.store(s.redBins + to, offsets(red));
+    v128.store(s.greenBins + to, offsets(green));
+    v128.store(s.blueBins + to, offsets(blue));
+    if (s.lightKind === 1) {
+      v128.store(s.lightBins + to, i32x4.shr_s(i32x4.sub(most, lightFrom), lightBinBits));
+    }
   }
+}
+
+/** Where the counters of black pixels with this chroma lie, in bytes. */
+function offsets(steps: v128): v128 {
+  return i32x4.shl(i32x4.shr_s(i32x4.sub(steps, i32x4.splat(s.rgbFrom)), s.rgbShift), 2);
 }
 
 /** Four products, rounded to whole steps. The low half of a 64-bit shift is the same with and without the sign. */
@@ -50,14 +54,4 @@ function share(chroma: v128, factor: v128): v128 {
   const left = i64x2.shr_u(i64x2.add(i64x2.extmul_low_i32x4_s(chroma, factor), half), bits);
   const right = i64x2.shr_u(i64x2.add(i64x2.extmul_high_i32x4_s(chroma, factor), half), bits);
   return v128.shuffle<i32>(left, right, 0, 2, 4, 6);
-}
-
-/** Four bins, once for each pixel that shares the sample. Light bins may leave 16 bits: they saturate, and the sum with luma does too. */
-function storeBins(bins: usize, c: i32, four: v128): void {
-  const narrow = i16x8.narrow_i32x4_s(four, four);
-  if (s.chromaShiftX === 0) {
-    v128.store64_lane(bins + ((<usize>c) << 1), narrow, 0);
-  } else {
-    v128.store(bins + ((<usize>c) << 2), v128.shuffle<i16>(narrow, narrow, 0, 0, 1, 1, 2, 2, 3, 3));
-  }
 }

@@ -1,6 +1,7 @@
-import { bump, bumpEight } from './histogram';
+import { bump, bumpFour, LOWEST, WINDOW } from './histogram';
 import { absoluteBin, absoluteSpan, countOutsideP3 } from './light';
 import { blue, green, loadPixel, red, rowOf, secondPlane, thirdPlane } from './pixels';
+import { countEight } from './planes';
 import * as s from './state';
 
 /** Smallest and largest R', G' or B' of the frame, in steps. */
@@ -35,8 +36,8 @@ export function measureColour(y: i32): void {
   const row = rowOf(y);
   const whole = s.width & ~7;
   let done = 0;
-  // Bins of more than 12 bits do not fit the lanes; 4:1:1 and grey are rare and small.
-  if (s.topCode < 4096 && s.hasRgb !== 0) {
+  // Bins wider than a code do not split into luma and chroma; 4:1:1 and grey are rare and small.
+  if (s.rgbShift === s.codeShift && s.lightBinBits <= s.codeShift && s.hasRgb !== 0) {
     if (s.model === 1) done = rgbEights(row, whole);
     else if (s.model === 0 && s.chromaShiftX === 1) done = sharedEights(row, whole);
     else if (s.model === 0 && s.chromaShiftX === 0) done = ownEights(row, whole);
@@ -93,7 +94,17 @@ function judgeEight(row: usize, from: i32): void {
   }
 }
 
-/** Y'CbCr where two pixels share their chroma: the larger luma of a pair decides its maximum, the smaller its minimum. */
+/** PQ: four pixels by light. `codes` are the largest channel's, or luma with the bins of its chroma beside. */
+function countLight(codes: v128, bins: v128): void {
+  const lit = i32x4.add(i32x4.shl(codes, s.codeShift - s.lightBinBits), bins);
+  const held = i32x4.max_s(i32x4.min_s(lit, i32x4.splat(s.lightLastBin)), i32x4.splat(0));
+  bumpFour(s.lightCounts, i32x4.shl(held, 2));
+}
+
+/**
+ * Y'CbCr where two pixels share their chroma: the larger luma of a pair decides its maximum, the smaller its minimum, and the
+ * difference of their R', G' and B' is that of their luma.
+ */
 function sharedEights(row: usize, whole: i32): i32 {
   const top = i16x8.splat(<i16>s.topCode);
   const low16 = i32x4.splat(0xffff);
@@ -105,34 +116,43 @@ function sharedEights(row: usize, whole: i32): i32 {
   const leastSpread = i32x4.splat(s.p3LeastSpread);
   const mosts = s.mostSteps;
   const leasts = s.leastSteps;
-  const redBins = s.redBins;
-  const greenBins = s.greenBins;
-  const blueBins = s.blueBins;
-  const lightBins = s.lightBins;
-  const luma = s.lumaCounts;
-  const lumaTwin = s.lumaTwin;
-  const reds = s.redCounts;
-  const redTwin = s.redTwin;
-  const greens = s.greenCounts;
-  const greenTwin = s.greenTwin;
-  const blues = s.blueCounts;
-  const blueTwin = s.blueTwin;
-  const lights = s.lightCounts;
-  const lightTwin = s.lightTwin;
-  const lightScale = s.codeShift - s.lightStepBits;
-  const lastBin = i16x8.splat(<i16>s.lightLastBin);
-  const zero = i16x8.splat(0);
+  const reds = s.redBins;
+  const greens = s.greenBins;
+  const blues = s.blueBins;
+  const lowest = i32x4.splat(LOWEST);
+  const outside = i32x4.splat(-WINDOW);
+  const codeStride = i32x4.splat(s.codeStride);
+  const rgbStride = i32x4.splat(s.rgbStride);
+  const pairs = s.countsPairs !== 0;
   let most = i32x4.splat(i32.MIN_VALUE);
   let least = i32x4.splat(i32.MAX_VALUE);
   for (let x = 0; x < whole; x += 8) {
     const at = (<usize>x) << 1;
     const codes = i16x8.min_u(v128.load(row + at), top);
-    bumpEight(luma, lumaTwin, codes);
-    bumpEight(reds, redTwin, i16x8.add(codes, v128.load(redBins + at)));
-    bumpEight(greens, greenTwin, i16x8.add(codes, v128.load(greenBins + at)));
-    bumpEight(blues, blueTwin, i16x8.add(codes, v128.load(blueBins + at)));
     const even = v128.and(codes, low16);
     const odd = i32x4.shr_u(codes, 16);
+    const first = i32x4.shl(even, 2);
+    const step = i32x4.sub(i32x4.sub(odd, even), lowest);
+    if (pairs && !v128.any_true(v128.and(step, outside))) {
+      bumpFour(s.lumaPairs, i32x4.add(i32x4.mul(step, codeStride), first));
+      const base = i32x4.add(i32x4.mul(step, rgbStride), first);
+      bumpFour(s.redPairs, i32x4.add(base, v128.load(reds + at)));
+      bumpFour(s.greenPairs, i32x4.add(base, v128.load(greens + at)));
+      bumpFour(s.bluePairs, i32x4.add(base, v128.load(blues + at)));
+    } else {
+      const second = i32x4.shl(odd, 2);
+      const red4 = v128.load(reds + at);
+      const green4 = v128.load(greens + at);
+      const blue4 = v128.load(blues + at);
+      bumpFour(s.lumaCounts, first);
+      bumpFour(s.redCounts, i32x4.add(first, red4));
+      bumpFour(s.greenCounts, i32x4.add(first, green4));
+      bumpFour(s.blueCounts, i32x4.add(first, blue4));
+      bumpFour(s.lumaCounts, second);
+      bumpFour(s.redCounts, i32x4.add(second, red4));
+      bumpFour(s.greenCounts, i32x4.add(second, green4));
+      bumpFour(s.blueCounts, i32x4.add(second, blue4));
+    }
     const above = v128.load(mosts + at);
     const below = v128.load(leasts + at);
     const high = i32x4.add(i32x4.shl(i32x4.max_s(even, odd), shift), above);
@@ -141,8 +161,9 @@ function sharedEights(row: usize, whole: i32): i32 {
     least = i32x4.min_s(least, low);
     if (v128.any_true(v128.or(i32x4.gt_s(high, limitHigh), i32x4.lt_s(low, limitLow)))) markEight(row, x);
     if (absolute) {
-      const bins = i16x8.add_sat_s(i16x8.shl(codes, lightScale), v128.load(lightBins + at));
-      bumpEight(lights, lightTwin, i16x8.max_s(i16x8.min_s(bins, lastBin), zero));
+      const bins = v128.load(s.lightBins + at);
+      countLight(even, bins);
+      countLight(odd, bins);
       if (testsP3 && v128.any_true(i32x4.gt_s(i32x4.sub(above, below), leastSpread))) judgeEight(row, x);
     }
   }
@@ -153,50 +174,45 @@ function sharedEights(row: usize, whole: i32): i32 {
 /** Y'CbCr where every pixel has its own chroma. */
 function ownEights(row: usize, whole: i32): i32 {
   const top = i16x8.splat(<i16>s.topCode);
-  const shift = s.codeShift;
+  let most = i32x4.splat(i32.MIN_VALUE);
+  let least = i32x4.splat(i32.MAX_VALUE);
   const limitHigh = i32x4.splat(s.limitHigh);
   const limitLow = i32x4.splat(s.limitLow);
   const absolute = s.lightKind === 1;
   const testsP3 = absolute && s.testsP3 !== 0;
   const leastSpread = i32x4.splat(s.p3LeastSpread);
-  const lightScale = s.codeShift - s.lightStepBits;
-  const lastBin = i16x8.splat(<i16>s.lightLastBin);
-  const zero = i16x8.splat(0);
-  let most = i32x4.splat(i32.MIN_VALUE);
-  let least = i32x4.splat(i32.MAX_VALUE);
   for (let x = 0; x < whole; x += 8) {
-    const at = (<usize>x) << 1;
-    const codes = i16x8.min_u(v128.load(row + at), top);
-    bumpEight(s.lumaCounts, s.lumaTwin, codes);
-    bumpEight(s.redCounts, s.redTwin, i16x8.add(codes, v128.load(s.redBins + at)));
-    bumpEight(s.greenCounts, s.greenTwin, i16x8.add(codes, v128.load(s.greenBins + at)));
-    bumpEight(s.blueCounts, s.blueTwin, i16x8.add(codes, v128.load(s.blueBins + at)));
-    const left = i32x4.shl(i32x4.extend_low_i16x8_u(codes), shift);
-    const right = i32x4.shl(i32x4.extend_high_i16x8_u(codes), shift);
-    const steps = (<usize>x) << 2;
-    const aboveLeft = v128.load(s.mostSteps + steps);
-    const aboveRight = v128.load(s.mostSteps + steps + 16);
-    const belowLeft = v128.load(s.leastSteps + steps);
-    const belowRight = v128.load(s.leastSteps + steps + 16);
-    const high = i32x4.max_s(i32x4.add(left, aboveLeft), i32x4.add(right, aboveRight));
-    const low = i32x4.min_s(i32x4.add(left, belowLeft), i32x4.add(right, belowRight));
-    most = i32x4.max_s(most, high);
-    least = i32x4.min_s(least, low);
-    if (v128.any_true(v128.or(i32x4.gt_s(high, limitHigh), i32x4.lt_s(low, limitLow)))) markEight(row, x);
-    if (absolute) {
-      const bins = i16x8.add_sat_s(i16x8.shl(codes, lightScale), v128.load(s.lightBins + at));
-      bumpEight(s.lightCounts, s.lightTwin, i16x8.max_s(i16x8.min_s(bins, lastBin), zero));
-      if (testsP3) {
-        const spread = i32x4.max_s(i32x4.sub(aboveLeft, belowLeft), i32x4.sub(aboveRight, belowRight));
-        if (v128.any_true(i32x4.gt_s(spread, leastSpread))) judgeEight(row, x);
-      }
+    const codes = i16x8.min_u(v128.load(row + ((<usize>x) << 1)), top);
+    countEight(s.lumaCounts, s.lumaPairs, codes);
+    let outside = false;
+    let colourful = false;
+    for (let half = 0; half < 2; half++) {
+      const at = (<usize>(x + 4 * half)) << 2;
+      const four = half === 0 ? i32x4.extend_low_i16x8_u(codes) : i32x4.extend_high_i16x8_u(codes);
+      const place = i32x4.shl(four, 2);
+      bumpFour(s.redCounts, i32x4.add(place, v128.load(s.redBins + at)));
+      bumpFour(s.greenCounts, i32x4.add(place, v128.load(s.greenBins + at)));
+      bumpFour(s.blueCounts, i32x4.add(place, v128.load(s.blueBins + at)));
+      const luma = i32x4.shl(four, s.codeShift);
+      const above = v128.load(s.mostSteps + at);
+      const below = v128.load(s.leastSteps + at);
+      const high = i32x4.add(luma, above);
+      const low = i32x4.add(luma, below);
+      most = i32x4.max_s(most, high);
+      least = i32x4.min_s(least, low);
+      outside = outside || v128.any_true(v128.or(i32x4.gt_s(high, limitHigh), i32x4.lt_s(low, limitLow)));
+      if (!absolute) continue;
+      countLight(four, v128.load(s.lightBins + at));
+      colourful = colourful || v128.any_true(i32x4.gt_s(i32x4.sub(above, below), leastSpread));
     }
+    if (outside) markEight(row, x);
+    if (testsP3 && colourful) judgeEight(row, x);
   }
   if (whole > 0) noteExtremes(least, most);
   return whole;
 }
 
-/** RGB: the planes are the channels; codes are the bins. */
+/** RGB: the planes are the channels, and codes are their bins. */
 function rgbEights(row: usize, whole: i32): i32 {
   const top = i16x8.splat(<i16>s.topCode);
   const shift = s.codeShift;
@@ -207,10 +223,7 @@ function rgbEights(row: usize, whole: i32): i32 {
   const absolute = s.lightKind === 1;
   const testsP3 = absolute && s.testsP3 !== 0;
   const leastSpread = i32x4.splat(s.p3LeastSpread);
-  const lightScale = s.codeShift - s.lightStepBits;
-  const lightOffset = i16x8.splat(<i16>max(-s.lightFrom >> s.lightStepBits, -32768));
-  const lastBin = i16x8.splat(<i16>s.lightLastBin);
-  const zero = i16x8.splat(0);
+  const lightOffset = i32x4.splat(-s.lightFrom >> s.lightBinBits);
   let most = i32x4.splat(i32.MIN_VALUE);
   let least = i32x4.splat(i32.MAX_VALUE);
   for (let x = 0; x < whole; x += 8) {
@@ -218,13 +231,15 @@ function rgbEights(row: usize, whole: i32): i32 {
     const greens = i16x8.min_u(v128.load(at), top);
     const blues = i16x8.min_u(v128.load(at + toBlue), top);
     const reds = i16x8.min_u(v128.load(at + toRed), top);
-    bumpEight(s.greenCounts, s.greenTwin, greens);
-    bumpEight(s.blueCounts, s.blueTwin, blues);
-    bumpEight(s.redCounts, s.redTwin, reds);
+    countEight(s.greenCounts, s.greenPairs, greens);
+    countEight(s.blueCounts, s.bluePairs, blues);
+    countEight(s.redCounts, s.redPairs, reds);
     const high16 = i16x8.max_u(i16x8.max_u(greens, blues), reds);
     const low16 = i16x8.min_u(i16x8.min_u(greens, blues), reds);
-    const highLeft = i32x4.shl(i32x4.extend_low_i16x8_u(high16), shift);
-    const highRight = i32x4.shl(i32x4.extend_high_i16x8_u(high16), shift);
+    const leftCodes = i32x4.extend_low_i16x8_u(high16);
+    const rightCodes = i32x4.extend_high_i16x8_u(high16);
+    const highLeft = i32x4.shl(leftCodes, shift);
+    const highRight = i32x4.shl(rightCodes, shift);
     const lowLeft = i32x4.shl(i32x4.extend_low_i16x8_u(low16), shift);
     const lowRight = i32x4.shl(i32x4.extend_high_i16x8_u(low16), shift);
     const high = i32x4.max_s(highLeft, highRight);
@@ -233,8 +248,8 @@ function rgbEights(row: usize, whole: i32): i32 {
     least = i32x4.min_s(least, low);
     if (v128.any_true(v128.or(i32x4.gt_s(high, limitHigh), i32x4.lt_s(low, limitLow)))) markEight(row, x);
     if (absolute) {
-      const bins = i16x8.add_sat_s(i16x8.shl(high16, lightScale), lightOffset);
-      bumpEight(s.lightCounts, s.lightTwin, i16x8.max_s(i16x8.min_s(bins, lastBin), zero));
+      countLight(leftCodes, lightOffset);
+      countLight(rightCodes, lightOffset);
       if (testsP3) {
         const spread = i32x4.max_s(i32x4.sub(highLeft, lowLeft), i32x4.sub(highRight, lowRight));
         if (v128.any_true(i32x4.gt_s(spread, leastSpread))) judgeEight(row, x);

@@ -4,6 +4,7 @@
 import { firstMark, lastMark, measureColour, openColour } from './colour';
 import { measureFeatures, openFeatures } from './features';
 import { countOutside } from './gamut-filter';
+import { splitPairs } from './histogram';
 import { displayedRow, openLight, sceneRow } from './light';
 import { openFrame, openRow, rowOf, secondPlane, thirdPlane } from './pixels';
 import { measurePlane } from './planes';
@@ -11,7 +12,6 @@ import * as s from './state';
 
 export { leastStep, mostStep } from './colour';
 export { mostChange } from './features';
-export { joinTwin } from './histogram';
 export { brightestBlue, brightestGreen, brightestRed, lightSum, mostLight, outsideP3 } from './light';
 export { widen } from './planes';
 
@@ -37,12 +37,29 @@ export function measureFrame(frame: usize, previous: usize): void {
     else if (s.lightKind === 3) sceneRow(rowOf(y));
   }
   outsideR103 = anyMarked ? countOutside() : 0;
-  if (s.model === 2) return;
+  if (s.model !== 2) measureOthers();
+  if (s.countsPairs !== 0) endPairs();
+}
+
+/** Chroma, or B' and R'. */
+function measureOthers(): void {
   const perX = s.cellSize >> s.chromaShiftX;
   const perY = s.cellSize >> s.chromaShiftY;
   const w = s.chromaWidth;
   const h = s.chromaHeight;
   const counted = s.model === 0;
-  measurePlane(secondPlane(), w, h, counted ? s.cbCounts : 0, s.cbTwin, s.cellSums1, perX, perY);
-  measurePlane(thirdPlane(), w, h, counted ? s.crCounts : 0, s.crTwin, s.cellSums2, perX, perY);
+  measurePlane(secondPlane(), w, h, counted ? s.cbCounts : 0, s.cbPairs, s.cellSums1, perX, perY);
+  measurePlane(thirdPlane(), w, h, counted ? s.crCounts : 0, s.crPairs, s.cellSums2, perX, perY);
+}
+
+function endPairs(): void {
+  if (s.model !== 1) splitPairs(s.lumaPairs, s.codeStride, s.codeBins, s.lumaCounts);
+  if (s.model === 0) {
+    splitPairs(s.cbPairs, s.codeStride, s.codeBins, s.cbCounts);
+    splitPairs(s.crPairs, s.codeStride, s.codeBins, s.crCounts);
+  }
+  if (s.hasRgb === 0) return;
+  splitPairs(s.redPairs, s.rgbStride, s.rgbBins, s.redCounts);
+  splitPairs(s.greenPairs, s.rgbStride, s.rgbBins, s.greenCounts);
+  splitPairs(s.bluePairs, s.rgbStride, s.rgbBins, s.blueCounts);
 }

@@ -40,7 +40,7 @@ export function countOutsideP3(bin: i32): void {
 }
 
 export function absoluteBin(most: i32): i32 {
-  return min(max((most - s.lightFrom) >> s.lightStepBits, 0), s.lightLastBin);
+  return min(max((most - s.lightFrom) >> s.lightBinBits, 0), s.lightLastBin);
 }
 
 /** Pixels of a row by PQ light, one by one. */

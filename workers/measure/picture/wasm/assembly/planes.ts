@@ -1,5 +1,5 @@
 import { addOne, addPairs, closeCells } from './cells';
-import { bump, bumpEight } from './histogram';
+import { bump, bumpFour, LOWEST, WINDOW } from './histogram';
 import * as s from './state';
 
 /** Bytes to 16-bit codes. Reads and writes in sixteens, past the end of the plane. */
@@ -12,6 +12,22 @@ export function widen(from: usize, to: usize, samples: i32): void {
   }
 }
 
+/** Counts eight codes, as four pairs where they lie close enough. */
+export function countEight(counts: usize, pairs: usize, codes: v128): void {
+  const even = v128.and(codes, i32x4.splat(0xffff));
+  const odd = i32x4.shr_u(codes, 16);
+  const first = i32x4.shl(even, 2);
+  if (s.countsPairs !== 0) {
+    const step = i32x4.sub(i32x4.sub(odd, even), i32x4.splat(LOWEST));
+    if (!v128.any_true(v128.and(step, i32x4.splat(-WINDOW)))) {
+      bumpFour(pairs, i32x4.add(i32x4.mul(step, i32x4.splat(s.codeStride)), first));
+      return;
+    }
+  }
+  bumpFour(counts, first);
+  bumpFour(counts, i32x4.shl(odd, 2));
+}
+
 /**
  * Counts a plane of chroma by code and sums its cells; with `counts` 0 only the cells, for B' and R', which are counted as colours.
  * `perCellX` and `perCellY` samples make a cell.
@@ -21,7 +37,7 @@ export function measurePlane(
   columns: i32,
   rows: i32,
   counts: usize,
-  twin: usize,
+  pairs: usize,
   sums: usize,
   perCellX: i32,
   perCellY: i32,
@@ -32,7 +48,7 @@ export function measurePlane(
   for (let y = 0; y < rows; y++) {
     for (let x = 0; x < whole; x += 8) {
       const codes = i16x8.min_u(v128.load(row + ((<usize>x) << 1)), top);
-      if (counts !== 0) bumpEight(counts, twin, codes);
+      if (counts !== 0) countEight(counts, pairs, codes);
       addPairs(s.runningSums, x, codes);
     }
     for (let x = whole; x < columns; x++) {

@@ -39,6 +39,8 @@ export declare const filteredHigh: i32;
 export declare const lightKind: i32;
 export declare const lightFrom: i32;
 export declare const lightLastBin: i32;
+/** Steps to a bin of the PQ histogram, and to an entry of the table of linear light, as shifts. */
+export declare const lightBinBits: i32;
 export declare const lightStepBits: i32;
 export declare const linearTable: usize;
 export declare const linearFrom: i32;
@@ -62,22 +64,27 @@ export declare const p3LeastSpread: i32;
 export declare const p3Tolerance: f64;
 export declare const p3FloorNits: f64;
 
-/** Histograms, 32-bit counts; where one has a twin, odd pixels are counted there. */
+/** Histograms, 32-bit counts. */
 export declare const lumaCounts: usize;
-export declare const lumaTwin: usize;
 export declare const cbCounts: usize;
-export declare const cbTwin: usize;
 export declare const crCounts: usize;
-export declare const crTwin: usize;
 export declare const redCounts: usize;
-export declare const redTwin: usize;
 export declare const greenCounts: usize;
-export declare const greenTwin: usize;
 export declare const blueCounts: usize;
-export declare const blueTwin: usize;
 export declare const lightCounts: usize;
-export declare const lightTwin: usize;
 export declare const brightestCounts: usize;
+/** Tables of pairs, and the bytes of their rows; `countsPairs` 0 where pictures are counted one by one. */
+export declare const countsPairs: i32;
+export declare const lumaPairs: usize;
+export declare const cbPairs: usize;
+export declare const crPairs: usize;
+export declare const redPairs: usize;
+export declare const greenPairs: usize;
+export declare const bluePairs: usize;
+export declare const codeStride: i32;
+export declare const rgbStride: i32;
+export declare const codeBins: i32;
+export declare const rgbBins: i32;
 
 /** One row of chroma turned to steps: i32 for each chroma sample. */
 export declare const redSteps: usize;
@@ -85,7 +92,7 @@ export declare const greenSteps: usize;
 export declare const blueSteps: usize;
 export declare const mostSteps: usize;
 export declare const leastSteps: usize;
-/** The same as bins, i16 for each pixel. */
+/** The same as places in the histograms, in bytes, and as bins of light: i32 for each chroma sample. */
 export declare const redBins: usize;
 export declare const greenBins: usize;
 export declare const blueBins: usize;
