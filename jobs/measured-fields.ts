@@ -4,6 +4,10 @@ import { frameRange } from './frame-range.js';
 
 const count = z.number().int().nonnegative();
 const confidence = z.enum(['high', 'low']);
+/** Places of one kind. `ranges` lists the 500 longest in order of time; `places` counts all of them. */
+function places<T extends z.ZodRawShape>(shape: T) {
+  return { places: count, ranges: z.array(frameRange.extend(shape)) };
+}
 
 /**
  * How pictures of one rate were put into another. With fields: `2:3` and `2:3:3:2` are the two ways 24 pictures become 60 fields, `2:2-shifted`
@@ -33,22 +37,22 @@ export const measuredFields = z.object({
   /** Frames whose own motion tells their scan. */
   framesTold: z.object({ progressive: count, topFirst: count, bottomFirst: count }),
   /** The programme from end to end; null where nothing moves. */
-  segments: z.array(frameRange.extend({ scan: scanName.nullable() })),
-  /** Frames in which neighbouring lines come from different times. */
+  segments: z.object(places({ scan: scanName.nullable() })),
+  /** Frames in which neighbouring lines come from different times, outside the segments that are interlaced. */
   combed: z.object({
+    ...places({}),
     frames: count,
     worstFrame: count.nullable(),
     /** Fraction of the picture. */
     worstArea: z.number().min(0).max(1),
-    ranges: z.array(frameRange),
   }),
   cadence: z.object({
     /** What most of the moving programme follows; null: too little motion to tell. */
     name: cadenceName.nullable(),
     confidence,
-    segments: z.array(frameRange.extend({ name: cadenceName })),
+    segments: z.object(places({ name: cadenceName })),
     /** Frames at which a cadence starts again out of step with what went before. */
-    breaks: z.array(frameRange),
+    breaks: z.object(places({})),
   }),
 });
 export type MeasuredFields = z.infer<typeof measuredFields>;

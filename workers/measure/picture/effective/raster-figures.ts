@@ -26,12 +26,12 @@ export function effectiveRaster(sums: Float64Array, plan: PicturePlan): Raster {
   const judge = (name: SpectrumName): Filled => filledShare(readSpectrum(spectrumAt(sums, name)));
   const across = judge('lumaAcross');
   const down = plan.interlaced ? UNKNOWN : judge('lumaDown');
-  const known = across.share !== null || down.share !== null;
-  const sure = across.share !== null && down.share !== null && across.sure && down.sure;
+  const known = [across, down].filter(({ share }) => share !== null);
+  const sure = known.length > 0 && known.every((direction) => direction.sure);
   return {
     width: across.share === null ? null : nearUsual(width, across.share),
     height: down.share === null ? null : nearUsual(height, down.share),
-    confidence: known && sure ? 'high' : 'low',
+    confidence: sure ? 'high' : 'low',
   };
 }
 

@@ -1,10 +1,11 @@
 import type { MeasuredFields } from '../../../../jobs/measured-fields.js';
 import { type FrameClock, runsOf } from '../../frame-ranges.js';
 import type { StudyColumns } from '../frame-study.js';
+import { longest, type Run } from '../temporal/frames-in-runs.js';
 import { measuredCadence } from './cadence.js';
 import { fieldEvidence } from './field-evidence.js';
 import type { FieldColumn } from './field-study.js';
-import { scanSegments } from './scan-segments.js';
+import { type ScanSegment, scanSegments } from './scan-segments.js';
 
 /** Scan, combing and cadence of a whole programme, from the columns of its frames. */
 export function fieldFigures(columns: StudyColumns<FieldColumn>, clock: FrameClock): MeasuredFields {
@@ -14,13 +15,9 @@ export function fieldFigures(columns: StudyColumns<FieldColumn>, clock: FrameClo
   const votes = seen.map((vote, frame) => cadence.fieldOrder.get(frame) ?? vote);
   const { scan, confidence, segments } = scanSegments(votes);
   const voted = (vote: string): number => votes.filter((v) => v === vote).length;
-  let worstFrame: number | null = null;
-  let worstArea = 0;
-  combed.forEach((isCombed, frame) => {
-    const area = columns.fieldCombed[frame] ?? 0;
-    if (!isCombed || !(area > worstArea)) return;
-    worstFrame = frame;
-    worstArea = area;
+  const places = <R extends Run>(runs: readonly R[]) => ({
+    places: runs.length,
+    ranges: longest(runs).map((run) => ({ ...run, ...clock.range(run.from, run.to) })),
   });
   return {
     scan,
@@ -30,20 +27,43 @@ export function fieldFigures(columns: StudyColumns<FieldColumn>, clock: FrameClo
       topFirst: voted('top'),
       bottomFirst: voted('bottom'),
     },
-    segments: segments.map(({ scan: name, from, to }) => ({ scan: name, ...clock.range(from, to) })),
-    combed: {
-      frames: combed.filter(Boolean).length,
-      worstFrame,
-      worstArea,
-      ranges: runsOf(combed.length, (frame) => combed[frame] === true).map(({ from, to }) =>
-        clock.range(from, to),
-      ),
-    },
+    segments: places(segments),
+    combed: combedFigures(columns.fieldCombed, combed, segments, places),
     cadence: {
       name: cadence.name,
       confidence: cadence.confidence,
-      segments: cadence.segments.map(({ name, from, to }) => ({ name, ...clock.range(from, to) })),
-      breaks: cadence.breaks.map((frame) => clock.range(frame, frame + 1)),
+      segments: places(cadence.segments),
+      breaks: places(cadence.breaks.map((frame) => ({ from: frame, to: frame + 1 }))),
     },
   };
+}
+
+/** Combing of interlaced material is as it should be; elsewhere it is a fault. */
+function combedFigures(
+  areas: Float64Array,
+  combed: readonly boolean[],
+  segments: readonly ScanSegment[],
+  places: (runs: readonly Run[]) => Pick<MeasuredFields['combed'], 'places' | 'ranges'>,
+): MeasuredFields['combed'] {
+  let frames = 0;
+  let worstFrame: number | null = null;
+  let worstArea = 0;
+  const runs = segments
+    .filter(({ scan }) => scan === null || scan === 'progressive')
+    .flatMap(({ from, to }) =>
+      runsOf(to - from, (frame) => combed[from + frame] === true).map((run) => ({
+        from: from + run.from,
+        to: from + run.to,
+      })),
+    );
+  for (const { from, to } of runs) {
+    frames += to - from;
+    for (let frame = from; frame < to; frame++) {
+      const area = areas[frame] ?? 0;
+      if (!(area > worstArea)) continue;
+      worstArea = area;
+      worstFrame = frame;
+    }
+  }
+  return { ...places(runs), frames, worstFrame, worstArea };
 }

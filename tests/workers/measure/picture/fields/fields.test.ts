@@ -73,8 +73,8 @@ describe('scan', () => {
     // Slow motion combs too little to be sure of.
     const confidence = what === 'a slow pan' && scan !== 'progressive' ? 'low' : 'high';
     expect(fields).toMatchObject({ scan, confidence });
-    expect(fields.segments.map((segment) => segment.scan)).toEqual([scan]);
-    expect(fields.cadence).toMatchObject({ name: 'none', breaks: [] });
+    expect(fields.segments.ranges.map((segment) => segment.scan)).toEqual([scan]);
+    expect(fields.cadence).toMatchObject({ name: 'none', breaks: { places: 0 } });
     if (scan === 'progressive') expect(fields.combed).toMatchObject({ frames: 0, worstFrame: null });
   });
 
@@ -125,12 +125,12 @@ describe('a scan that differs', () => {
     const reversed: Sampling = (n) => (n >= 20 && n < 32 ? BOTTOM_FIRST(n) : TOP_FIRST(n));
     const fields = fieldsOf(SHAPE, drawFrames(movingTexture(1, 3, 1), reversed, 50, SHAPE));
     expect(fields.scan).toBe('interlaced-tff');
-    expect(fields.segments.map(({ scan }) => scan)).toEqual([
+    expect(fields.segments.ranges.map(({ scan }) => scan)).toEqual([
       'interlaced-tff',
       'interlaced-bff',
       'interlaced-tff',
     ]);
-    const [, wrong] = fields.segments;
+    const [, wrong] = fields.segments.ranges;
     // The frame at either seam shows motion between two orders, so it may fall on either side.
     expect(Math.abs((wrong?.from ?? 0) - 20)).toBeLessThanOrEqual(1);
     expect(Math.abs((wrong?.to ?? 0) - 32)).toBeLessThanOrEqual(1);
@@ -141,7 +141,7 @@ describe('a scan that differs', () => {
     const sampling: Sampling = (n) => (n === 10 ? [n, n + 0.5] : [n, n]);
     const fields = fieldsOf(SHAPE, drawFrames(movingTexture(1, 4, 1), sampling, 30, SHAPE));
     expect(fields.scan).toBe('progressive');
-    expect(fields.segments).toHaveLength(1);
+    expect(fields.segments.places).toBe(1);
     expect(fields.combed).toMatchObject({ frames: 1, worstFrame: 10, ranges: [{ from: 10, to: 11 }] });
   });
 
@@ -149,7 +149,11 @@ describe('a scan that differs', () => {
     const sampling: Sampling = (n) => (n >= 15 && n < 30 ? TOP_FIRST(n) : PROGRESSIVE(n));
     const fields = fieldsOf(SHAPE, drawFrames(movingTexture(1, 3, 1), sampling, 60, SHAPE));
     expect(fields.scan).toBe('progressive');
-    expect(fields.segments.map(({ scan }) => scan)).toEqual(['progressive', 'interlaced-tff', 'progressive']);
+    expect(fields.segments.ranges.map(({ scan }) => scan)).toEqual([
+      'progressive',
+      'interlaced-tff',
+      'progressive',
+    ]);
   });
 });
 
@@ -177,7 +181,7 @@ describe('cadence', () => {
   );
   it.each(cases)('$cadence ($scan), $what', ({ scene, cadence, scan, sampling }) => {
     const fields = fieldsOf(SHAPE, drawFrames(scene, sampling, 40, SHAPE, 1));
-    expect(fields.cadence).toMatchObject({ name: cadence, confidence: 'high', breaks: [] });
+    expect(fields.cadence).toMatchObject({ name: cadence, confidence: 'high', breaks: { places: 0 } });
     expect(fields.scan).toBe(scan);
   });
 
@@ -187,20 +191,20 @@ describe('cadence', () => {
     const edited: Sampling = (n) => TWO_THREE(n < 22 ? n : n + 2);
     const { cadence } = fieldsOf(SHAPE, drawFrames(scene, edited, 50, SHAPE));
     expect(cadence.name).toBe('2:3');
-    expect(cadence.segments).toHaveLength(1);
-    expect(cadence.breaks).toHaveLength(1);
-    expect(Math.abs((cadence.breaks[0]?.from ?? 0) - 22)).toBeLessThanOrEqual(2);
+    expect(cadence.segments.places).toBe(1);
+    expect(cadence.breaks.places).toBe(1);
+    expect(Math.abs((cadence.breaks.ranges[0]?.from ?? 0) - 22)).toBeLessThanOrEqual(2);
   });
 
   it('pulldown in a part of the programme is a segment', () => {
     const sampling: Sampling = (n) => (n < 30 ? [n, n] : TWO_THREE(n));
     const { cadence } = fieldsOf(SHAPE, drawFrames(movingTexture(1, 3, 1), sampling, 55, SHAPE));
-    expect(cadence.segments.map(({ name }) => name)).toEqual(['none', '2:3']);
+    expect(cadence.segments.ranges.map(({ name }) => name)).toEqual(['none', '2:3']);
   });
 
   it('one repeated frame is no cadence', () => {
     const sampling: Sampling = (n) => (n === 12 ? [11, 11] : [n, n]);
     const { cadence } = fieldsOf(SHAPE, drawFrames(movingTexture(1, 3, 1), sampling, 40, SHAPE));
-    expect(cadence).toMatchObject({ name: 'none', breaks: [] });
+    expect(cadence).toMatchObject({ name: 'none', breaks: { places: 0 } });
   });
 });
