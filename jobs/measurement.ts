@@ -3,6 +3,8 @@ import { chromaName, colourTags, hdrStaticMetadata, rationalText, scanName } fro
 import { type FrameRange, frameRange } from './frame-range.js';
 import { containerFigures } from './measured-container.js';
 import { curves } from './measured-curves.js';
+import { measuredEffective } from './measured-effective.js';
+import { measuredFields } from './measured-fields.js';
 import { flashes } from './measured-flashes.js';
 import { histograms } from './measured-histograms.js';
 import { soundContent } from './measured-sound.js';
@@ -133,6 +135,10 @@ export const measurement = z.object({
     .nullable(),
   /** What the picture does over time. */
   temporal: measuredTemporal.nullable().optional(),
+  /** Scan and cadence as the moving picture shows them. */
+  fields: measuredFields.nullable().optional(),
+  /** What of the raster the picture really uses; depth and chroma stand in `video`. Null where its detail was not looked at. */
+  effective: measuredEffective.nullable().optional(),
   /** Screening for flashes that can harm; null where the picture is none a display shows as it is. */
   flashes: flashes.nullable().optional(),
   hdr: hdrStaticMetadata,

@@ -8,6 +8,7 @@ import {
   scanName,
   transferName,
 } from './colour.js';
+import { cadenceName } from './measured-fields.js';
 import { PHASE_LEVELS, QUIET_DBFS, SHORTEST_QUIET_SECONDS } from './measured-sound.js';
 import { pictureArea } from './measured-temporal.js';
 import { region } from './region.js';
@@ -58,6 +59,22 @@ export const requirementSet = z.strictObject({
   'frame-rate': requirement({ is: oneOrMore(rationalText) }).optional(),
   'constant-rate': requirement({}).optional(),
   scan: requirement({ is: oneOrMore(scanName) }).optional(),
+  /** The moving picture is of this scan, whatever the file states. */
+  'field-order': placedRequirement({
+    /** Where left out: the scan the file states. */
+    is: oneOrMore(scanName).optional(),
+    /** Progressive pictures carried as the two fields of interlaced frames (PsF) are let pass. */
+    segmented: z.boolean().default(true),
+    /** Combed frames that are let pass in progressive material. */
+    maxCombedFrames: z.number().int().nonnegative().default(0),
+    proof,
+  }).optional(),
+  /** How pictures of another rate were put into this one. */
+  cadence: placedRequirement({
+    is: oneOrMore(cadenceName).default(['none']),
+    maxBreaks: z.number().int().nonnegative().default(0),
+    proof,
+  }).optional(),
   'frame-count': requirement({}).optional(),
   'bit-depth': requirement({
     /** The depth, or the depths, the file may declare. */
@@ -67,6 +84,10 @@ export const requirementSet = z.strictObject({
     proof,
   }).optional(),
   chroma: requirement({ declared: oneOrMore(chromaName) }).optional(),
+  /** Least chroma the picture must really use, whatever the file declares. */
+  'effective-chroma': requirement({ least: z.enum(['4:2:0', '4:2:2', '4:4:4']), proof }).optional(),
+  /** Least share of the raster, each way, that the picture must have had before it was scaled up. */
+  'effective-raster': requirement({ least: z.number().gt(0).max(1).default(0.95), proof }).optional(),
   colour: requirement({
     primaries: primariesName,
     transfer: oneOrMore(transferName),

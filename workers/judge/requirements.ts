@@ -5,6 +5,8 @@ import { bitRate, gop } from './check-container-coding.js';
 import { aspectLayers, chromaSiting, codecLevel, hdrLayers, scanLayers } from './check-container-layers.js';
 import { containerStructure, editList, fastStart, fileType } from './check-container-structure.js';
 import { decode } from './check-decode.js';
+import { effectiveChroma, effectiveRaster } from './check-effective.js';
+import { cadence, fieldOrder } from './check-fields.js';
 import { flashes } from './check-flashes.js';
 import {
   bitDepth,
@@ -85,6 +87,14 @@ export const REQUIREMENTS: { readonly [N in RequirementName]: JudgedRequirement<
     why: 'Edit systems count frames; uneven ones move cuts and drift from sound.',
   },
   scan: { check: scan, why: 'A wrong field order makes motion jump back and forth.' },
+  'field-order': {
+    ...fieldOrder,
+    why: 'Fields shown in the wrong order jump back and forth; combing in progressive frames cannot be taken out later.',
+  },
+  cadence: {
+    ...cadence,
+    why: 'Pulldown left in, or broken by the edit, judders and spoils every later conversion.',
+  },
   'frame-count': {
     check: frameCount,
     why: 'A file with other than the declared frames lost some on the way.',
@@ -96,6 +106,14 @@ export const REQUIREMENTS: { readonly [N in RequirementName]: JudgedRequirement<
   chroma: {
     check: chroma,
     why: 'Colour detail that was thrown away does not come back for keying and grading.',
+  },
+  'effective-chroma': {
+    check: effectiveChroma,
+    why: 'Chroma made up from fewer samples keys and grades no better than those samples did.',
+  },
+  'effective-raster': {
+    check: effectiveRaster,
+    why: 'A picture scaled up fills the raster and shows no more than it did before.',
   },
   colour: {
     check: colour,

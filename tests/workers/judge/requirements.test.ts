@@ -5,6 +5,7 @@ import { judge } from '../../../workers/judge/judge.js';
 import { REQUIREMENTS } from '../../../workers/judge/requirements.js';
 import type { JudgeContext } from '../../../workers/judge/ruling.js';
 import { CONTAINER_ROWS, TIMECODE_TRACK_ROWS } from './container-rows.js';
+import { FIELD_ROWS } from './field-rows.js';
 import { FLASH_ROWS } from './flash-rows.js';
 import {
   type Change,
@@ -494,6 +495,7 @@ const CASES: Readonly<Record<RequirementName, readonly Row[]>> = {
     ...TIMECODE_TRACK_ROWS,
   ],
   ...CONTAINER_ROWS,
+  ...FIELD_ROWS,
   ...TEMPORAL_ROWS,
   ...FLASH_ROWS,
   'as-original': [['no original to hold it against', {}, none, 'unmeasured']],

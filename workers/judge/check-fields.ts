@@ -1,0 +1,178 @@
+import type { CadenceName, MeasuredFields } from '../../jobs/measured-fields.js';
+import type { FrameRange, Measurement } from '../../jobs/measurement.js';
+import { withVideo } from './check-format.js';
+import { doubtAbout, reasonFor } from './doubt.js';
+import { count, oneOf, percent } from './figures.js';
+import { intersect } from './place.js';
+import {
+  type Check,
+  type CheckWithin,
+  doubtful,
+  type Limits,
+  met,
+  missed,
+  missedOnlyAt,
+  type Ruling,
+  unmeasured,
+} from './ruling.js';
+
+type FieldName = 'field-order' | 'cadence';
+/** A rule on all of the programme (null) or on parts of it. */
+type Rule<N extends FieldName> = (
+  limits: Limits<N>,
+  measurement: Measurement,
+  parts: readonly FrameRange[] | null,
+) => Ruling;
+
+function checks<N extends FieldName>(
+  rule: Rule<N>,
+): { readonly check: Check<N>; readonly within: CheckWithin<N> } {
+  return {
+    check: (limits, measurement) => rule(limits, measurement, null),
+    within: (limits, measurement, _, parts) => rule(limits, measurement, parts),
+  };
+}
+
+function withFields(
+  measurement: Measurement,
+  expected: string,
+  check: (fields: MeasuredFields) => Ruling,
+): Ruling {
+  return withVideo(measurement, expected, () => {
+    const fields = measurement.fields ?? null;
+    const doubt = doubtAbout(measurement, 'fields');
+    if (fields !== null && doubt === null) return check(fields);
+    const reason = doubt ?? reasonFor(measurement, 'figures of fields', 'fields');
+    return unmeasured(expected, reason, 'Measure the file again from a decodable copy.');
+  });
+}
+
+function clip<R extends FrameRange>(
+  measurement: Measurement,
+  ranges: readonly R[],
+  parts: readonly FrameRange[] | null,
+): R[] {
+  if (parts === null) return [...ranges];
+  return ranges.flatMap((range) =>
+    intersect(measurement, [range], parts).map((part) => ({ ...range, ...part })),
+  );
+}
+
+interface Places {
+  readonly places: number;
+  readonly ranges: readonly FrameRange[];
+}
+/** Only the longest places are listed: whether the others miss is not known. */
+const isWhole = (...lists: readonly Places[]): boolean =>
+  lists.every(({ places, ranges }) => places === ranges.length);
+
+const plainRange = ({ from, to, fromTimecode, toTimecode }: FrameRange): FrameRange => ({
+  from,
+  to,
+  fromTimecode,
+  toTimecode,
+});
+const framesIn = (ranges: readonly FrameRange[]): number =>
+  ranges.reduce((sum, { from, to }) => sum + to - from, 0);
+const distinct = <T>(values: readonly T[]): T[] => [...new Set(values)];
+
+export const fieldOrder = checks<'field-order'>(
+  ({ is, segmented, maxCombedFrames, proof }, measurement, parts) => {
+    const declared = measurement.video?.scan ?? null;
+    const wanted = is ?? (declared === null ? null : [declared]);
+    const expected =
+      wanted === null
+        ? 'a moving picture of the scan the file states'
+        : `moving picture ${oneOf(wanted)}${is === undefined ? ', as the file states' : ''}`;
+    return withFields(measurement, expected, ({ scan, confidence, segments, combed }) => {
+      const advice = `Make the file again so that motion is ${wanted === null ? 'as stated' : oneOf(wanted)}: exchange the fields or de-interlace at the source, not by a flag.`;
+      if (wanted === null) return unmeasured(expected, 'the file states no scan type', advice);
+      const interlaced = wanted.some((name) => name !== 'progressive');
+      // Progressive pictures carried as two fields of one time (segmented frames) are sound in interlaced files.
+      const allowed = segmented && interlaced ? [...wanted, 'progressive' as const] : wanted;
+      const wrong = clip(
+        measurement,
+        segments.ranges.filter((segment) => segment.scan !== null && !allowed.includes(segment.scan)),
+        parts,
+      );
+      const combs = interlaced ? [] : clip(measurement, combed.ranges, parts);
+      const tooMany = framesIn(combs) > maxCombedFrames ? combs : [];
+      const at = [...wrong, ...tooMany].map(plainRange);
+      const whole = isWhole(segments, combed);
+      if (at.length > 0) {
+        const words = [
+          ...distinct(wrong.map((segment) => segment.scan)).map((name) => {
+            const of = wrong.filter((segment) => segment.scan === name);
+            return `${name} in ${count(framesIn(of), 'frame')}`;
+          }),
+          ...(tooMany.length > 0
+            ? [
+                `${count(framesIn(tooMany), 'combed frame')} besides, in the worst (${combed.worstFrame}) over ${percent(combed.worstArea)} of the picture`,
+              ]
+            : []),
+        ].join('; ');
+        if (confidence === 'low' && tooMany.length === 0) {
+          return { ...doubtful(expected, `${words}; the motion is too slight to be sure`, advice), at };
+        }
+        return whole ? missedOnlyAt(at, expected, words, advice) : missed(expected, words, advice, at);
+      }
+      if (!whole) {
+        return unmeasured(expected, 'only the longest of many places are known one by one', advice);
+      }
+      if (scan === null || confidence === 'low') {
+        const slight = `too little motion to tell${scan === null ? '' : `, it looks ${scan}`}`;
+        return proof
+          ? unmeasured(expected, slight, 'Judge the field order by a part that moves.')
+          : met(expected, `${slight}; no sign of another scan`);
+      }
+      const asFields = scan === 'progressive' && interlaced;
+      return met(expected, asFields ? 'progressive, carried as fields of one time (PsF)' : scan);
+    });
+  },
+);
+
+/** Cadences in words, with what else looks the same. */
+function cadenceWords(name: CadenceName): string {
+  if (name === 'none') return 'no pulldown';
+  if (name.startsWith('repeat-')) return `whole frames repeated (${name.slice('repeat-'.length)})`;
+  return `pulldown ${name}`;
+}
+
+export const cadence = checks<'cadence'>(({ is, maxBreaks, proof }, measurement, parts) => {
+  const expected = `${is.map(cadenceWords).join(' or ')}${is.some((name) => name !== 'none') ? ', without breaks' : ''}`;
+  return withFields(measurement, expected, ({ cadence: found }) => {
+    const advice =
+      'Take the pulldown out at the source, or make it again over the whole edit; animation drawn for two frames looks the same and may be meant.';
+    const wrong = clip(
+      measurement,
+      found.segments.ranges.filter(({ name }) => !is.includes(name)),
+      parts,
+    );
+    const breaks = clip(measurement, found.breaks.ranges, parts);
+    const tooMany = breaks.length > maxBreaks ? breaks : [];
+    const at = [...wrong, ...tooMany].map(plainRange);
+    const whole = isWhole(found.segments, found.breaks);
+    if (at.length > 0) {
+      const words = [
+        ...distinct(wrong.map(({ name }) => name)).map((name) => {
+          const of = wrong.filter((segment) => segment.name === name);
+          return `${cadenceWords(name)} in ${count(framesIn(of), 'frame')}`;
+        }),
+        ...(tooMany.length > 0 ? [count(tooMany.length, 'break')] : []),
+      ].join('; ');
+      if (found.confidence === 'low') {
+        return { ...doubtful(expected, `${words}; too little motion to be sure`, advice), at };
+      }
+      return whole ? missedOnlyAt(at, expected, words, advice) : missed(expected, words, advice, at);
+    }
+    if (!whole) {
+      return unmeasured(expected, 'only the longest of many places are known one by one', advice);
+    }
+    if (found.name === null || found.confidence === 'low') {
+      return proof
+        ? unmeasured(expected, 'too little motion to tell', 'Judge the cadence by a part that moves.')
+        : met(expected, 'too little motion to tell; no sign of another cadence');
+    }
+    return met(expected, cadenceWords(found.name));
+  });
+});
