@@ -58,5 +58,5 @@ function told({ general, red, model, caution }: Flashes, { video }: Measurement)
 function worst(what: string, { worstSecond }: FlashKind): string {
   if (worstSecond === null) return `${what}: none`;
   const { flashes: number, area, from, to } = worstSecond;
-  return `${what}: ${number} ${number === 1 ? 'flash' : 'flashes'} in the worst second (frames ${from} to ${to - 1}), over ${percent(area)}`;
+  return `${what}: ${number} ${number === 1 ? 'flash' : 'flashes'} in the worst second (frames ${from} to ${to - 1}), at most ${percent(area)} of the screen at once`;
 }

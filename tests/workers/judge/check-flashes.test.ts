@@ -24,7 +24,7 @@ describe('a finding on flashes', () => {
     const finding = findingOf({}, change);
     expect(finding?.at).toMatchObject([{ from: 10, to: 32 }]);
     expect(finding?.measured).toMatch(
-      /light: 3\.5 flashes in the worst second \(frames 10 to 31\), over 40 %/,
+      /light: 3\.5 flashes in the worst second \(frames 10 to 31\), at most 40 %/,
     );
     expect(finding?.advice).toMatch(/approved test of the broadcaster/);
   });
