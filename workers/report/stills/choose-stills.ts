@@ -1,7 +1,7 @@
 import type { Measurement } from '../../../jobs/measurement.js';
 import type { RequirementName, RequirementSet } from '../../../jobs/requirement.js';
 import type { Finding, Verdict } from '../../../jobs/verdict.js';
-import { highestAllowedNits } from '../../judge/peak-limit.js';
+import { highestAllowedNits } from '../../../signal/peak-limit.js';
 import { framesAt } from '../../judge/place.js';
 import type { Mark, Proof } from './mark.js';
 import { stillKey } from './still.js';

@@ -2,20 +2,22 @@ import type { Size } from './reduce.js';
 
 /** The outline lies this far around what it marks, so that a single pixel stays visible in its middle. */
 const REACH = 2;
+/** Spots with less than twice this between them are drawn as one area: noise at a limit would be nothing but outlines. */
+const JOIN = 6;
 /** Distance of the hatch's lines, along a row. */
-const HATCH = 10;
+const HATCH = 14;
 const BLACK = 0;
 const WHITE = 255;
 
 /**
  * Marks an area in a picture so that it is seen without colour and on any ground: a white line around it, a black
  * one inside that, and thin diagonal lines, black beside white, across it. Spots that lie close together get one
- * outline.
+ * outline; the lines lie on what is marked alone.
  *
  * @param rgb is changed: three codes a pixel
  */
 export function drawMarks(rgb: Uint8Array, mask: Uint8Array, size: Size): void {
-  const around = dilate(mask, size, REACH);
+  const around = shrinkBy(JOIN, dilate(mask, size, REACH + JOIN), size);
   const inside = erode(around, size);
   const core = erode(inside, size);
   for (let y = 0; y < size.height; y++) {
@@ -54,6 +56,16 @@ function dilate(mask: Uint8Array, size: Size, reach: number): Uint8Array {
     }
   }
   return grown;
+}
+
+/** What grew beyond the edge of the picture was cut off there, so nothing is taken away from that side. */
+function shrinkBy(reach: number, mask: Uint8Array, size: Size): Uint8Array {
+  const hollow = dilate(
+    mask.map((marked) => 1 - marked),
+    size,
+    reach,
+  );
+  return hollow.map((empty) => 1 - empty);
 }
 
 /** Shrunk by one pixel. What lies beyond the picture is not marked, so an area that reaches its edge is closed there. */

@@ -1,4 +1,4 @@
-import { transform3, type Vector3 } from '../../../signal/matrix3.js';
+import type { Vector3 } from '../../../signal/matrix3.js';
 import { type FillRow, GamutFilter, type RgbRow, rgbRow } from '../../measure/picture/gamut-filter.js';
 import {
   exactPeak,
@@ -133,18 +133,28 @@ function outsideP3(plan: PicturePlan, fill: FillRow): Marked {
   const { geometry, scale } = plan;
   const light = displayLight(plan);
   if (light.p3 === null) throw new Error('only a BT.2020 picture is held against P3');
-  const { toP3 } = light.p3;
+  const [toRed, toGreen, toBlue] = light.p3.toP3;
   const { width, height } = geometry;
   const linear = (step: number): number => light.linear[(step - light.tableFrom) >> LIGHT_STEP_BITS] ?? 0;
   const mask = new Uint8Array(width * height);
   let pixels = 0;
   eachRow(plan, fill, ({ red, green, blue }, y) => {
     for (let x = 0; x < width; x++) {
-      const steps: Vector3 = [red[x] ?? 0, green[x] ?? 0, blue[x] ?? 0];
-      const rgb: Vector3 = [linear(steps[0]), linear(steps[1]), linear(steps[2])];
-      const limit = -P3_TOLERANCE * Math.max(...rgb);
-      if (transform3(toP3, rgb).every((channel) => channel >= limit)) continue;
-      if (exactPeak(light, steps, scale) < P3_FLOOR_NITS) continue;
+      const r = linear(red[x] ?? 0);
+      const g = linear(green[x] ?? 0);
+      const b = linear(blue[x] ?? 0);
+      const limit = -P3_TOLERANCE * Math.max(r, g, b);
+      const isInside =
+        toRed[0] * r + toRed[1] * g + toRed[2] * b >= limit &&
+        toGreen[0] * r + toGreen[1] * g + toGreen[2] * b >= limit &&
+        toBlue[0] * r + toBlue[1] * g + toBlue[2] * b >= limit;
+      if (isInside) continue;
+      // PQ's linear light is cd/m2 already; HLG's becomes so by its display.
+      const nits =
+        light.kind === 'absolute'
+          ? Math.max(r, g, b)
+          : exactPeak(light, [red[x] ?? 0, green[x] ?? 0, blue[x] ?? 0], scale);
+      if (nits < P3_FLOOR_NITS) continue;
       mask[y * width + x] = 1;
       pixels++;
     }

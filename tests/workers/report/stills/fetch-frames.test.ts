@@ -60,7 +60,7 @@ describe('the frame of this number, and no other', () => {
     const counted = [0, 7, 8, 251, FRAMES - 1];
     expect(await levels(countAll(counted))).toEqual(counted.map(lumaOf));
     // One at a time: a sought frame begins the file anew, as it would not a pipe.
-    for (const frame of [500, 501, 611, FRAMES - 1]) {
+    for (const frame of [500, 611, FRAMES - 1]) {
       const plan = { counted: [], sought: [frame], rate: parseRational(rate) };
       expect(await levels(plan), `frame ${frame}`).toEqual([lumaOf(frame)]);
     }
