@@ -21,6 +21,14 @@ function axisOf(rate: string | null, startTimecode: string | null, frames: numbe
   return axis;
 }
 
+const EXPOSURE: NonNullable<Measurement['exposure']> = {
+  medianStops: 0,
+  percentileStops: { p1: -5, p10: -3, p90: 2, p99: 3 },
+  clippedArea: 0,
+  noiseFloorArea: 0,
+  advice: '',
+};
+
 describe('the time axis', () => {
   // Frame numbers computed by hand after SMPTE ST 12-1: labels of a second = nominal rate, drop frame skips two
   // labels a minute but every tenth.
@@ -190,7 +198,7 @@ describe('histograms', () => {
       histogramScales(measured, told, []).map(({ id }) => id);
     expect(ids(measuredOf('sdr'))).toEqual(['percent', 'code']);
     expect(ids(pq.measurement)).toEqual(['nits', 'percent', 'code']);
-    const log = measuredOf('log', { exposure: { medianStops: 0, clippedArea: 0, noiseFloorArea: 0 } });
+    const log = measuredOf('log', { exposure: EXPOSURE });
     expect(ids(log, 'S-Log3')).toEqual(['stops', 'percent', 'code']);
     // A curve nobody named gives no stops.
     expect(ids(log)).toEqual(['percent', 'code']);
@@ -209,7 +217,7 @@ describe('histograms', () => {
   });
 
   it('put 18 % grey of a camera curve at no stops', () => {
-    const log = measuredOf('log', { exposure: { medianStops: 0, clippedArea: 0, noiseFloorArea: 0 } });
+    const log = measuredOf('log', { exposure: EXPOSURE });
     const [stops] = histogramScales(log, 'S-Log3', []);
     expect(stops?.place(420)).toBeCloseTo(0, 2);
   });
@@ -219,8 +227,22 @@ describe('histograms', () => {
     const { edges, codesPerStep } = stepsOf({ firstCode: 64, codesPerBin: 1, counts });
     expect(codesPerStep).toBe(4);
     expect(edges[0]?.[0]).toBe(64);
+    expect(edges.at(-1)).toEqual([944, 0]);
     expect(edges.length).toBeLessThanOrEqual(257);
     expect(edges.reduce((sum, [, share]) => sum + share, 0)).toBeCloseTo(100, 9);
+  });
+
+  it("show where R'G'B' leaves the codes of the depth", () => {
+    const red = { firstCode: -96, codesPerBin: 1, counts: Array.from({ length: 1200 }, () => 1) };
+    const far = {
+      ...pq.measurement,
+      histograms: { luma: null, cb: null, cr: null, red, green: null, blue: null },
+    };
+    const [percent, code] = histogramScales({ ...far, luminance: null }, null, []);
+    // -96 of 64..940 is -18.3 %, 1104 is 118.7 %.
+    expect([percent?.min, percent?.max]).toEqual([-20, 120]);
+    expect([code?.min, code?.max]).toEqual([-128, 1152]);
+    expect(stepsOf(red).edges[0]?.[0]).toBeLessThan(-90);
   });
 
   it('let the reader choose without script: one checked button and one drawing for each scale', () => {

@@ -50,32 +50,45 @@ export function histogramScales(
   const levels = marksOfLevels(depth, range, asked);
   const top = maxCode(depth);
   const percentOf = (code: number): number => 100 * decodeLuma(code, depth, range);
+  const { lowest, highest } = codesUsed(measured, top);
   const percent: HistogramScale = {
     id: 'percent',
     name: 'Percent',
     about: `Percent of the ${range} range: 0 is nominal black, 100 nominal white.`,
     log: false,
-    min: Math.floor(percentOf(0) / 10) * 10,
-    max: Math.ceil(percentOf(top) / 10) * 10,
+    min: Math.floor(percentOf(lowest) / 10) * 10,
+    max: Math.ceil(percentOf(highest) / 10) * 10,
     place: percentOf,
     label: signed,
     marks: levels,
   };
+  const eighth = (top + 1) / 8;
   const code: HistogramScale = {
     id: 'code',
     name: 'Code value',
     about: `Code values at ${depth} bits.`,
     log: false,
-    min: 0,
-    max: top + 1,
-    interval: (top + 1) / 8,
+    min: Math.floor(lowest / eighth) * eighth,
+    max: Math.ceil(highest / eighth) * eighth,
+    interval: eighth,
     place: (value) => value,
-    label: (value) => String(Math.round(value)),
+    label: (value) => signed(Math.round(value)),
     marks: levels,
   };
   const light = lightScale(measured, depth, range, asked);
   const stops = stopScale(measured, transfer, depth, range);
   return [stops, light, percent, code].filter((scale) => scale !== null);
+}
+
+/** All codes of the depth, and beyond them what R'G'B' reaches after the matrix. */
+function codesUsed({ histograms }: Measurement, top: number): { lowest: number; highest: number } {
+  const all = [histograms?.luma, histograms?.red, histograms?.green, histograms?.blue].filter(
+    (one) => one !== null && one !== undefined,
+  );
+  return {
+    lowest: Math.min(0, ...all.map(({ firstCode }) => firstCode)),
+    highest: Math.max(top, ...all.map((one) => one.firstCode + one.counts.length * one.codesPerBin)),
+  };
 }
 
 function marksOfLevels(depth: number, range: 'narrow' | 'full', asked: readonly Asked[]): CodeMark[] {

@@ -110,12 +110,7 @@ interface Steps {
 export function stepsOf(histogram: CodeHistogram): Steps {
   const { counts, firstCode, codesPerBin } = histogram;
   const total = counts.reduce((sum, count) => sum + count, 0);
-  // By the whole scale, not by what is used of it: two files' steps are then as high as one another.
-  const last = firstCode + counts.length * codesPerBin;
-  const bins = Math.max(
-    1,
-    Math.ceil(2 ** Math.ceil(Math.log2(Math.max(last, 2))) / codesPerBin / MOST_STEPS),
-  );
+  const bins = Math.max(1, Math.ceil(counts.length / MOST_STEPS));
   const width = bins * codesPerBin;
   const shares = new Map<number, number>();
   counts.forEach((count, index) => {
@@ -139,10 +134,7 @@ function series(
 ): LineSeriesOption {
   const inside = (value: number): number => Math.min(Math.max(value, scale.min), scale.max);
   // A code fills the half on either side of it.
-  const data = edges.map(([code, share]) => [
-    inside(scale.place(Math.max(0, code - 0.5))),
-    Math.max(share, LEAST_SHARE),
-  ]);
+  const data = edges.map(([code, share]) => [inside(scale.place(code - 0.5)), Math.max(share, LEAST_SHARE)]);
   const first = data[0];
   return {
     type: 'line',

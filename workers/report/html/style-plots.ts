@@ -34,6 +34,8 @@ ${['stops', 'nits', 'percent', 'code']
 @media (max-width:34rem){.problems li{display:block}.problems .badge{margin-block-end:.15rem}.sheet{padding-inline:.9rem}}
 @page{margin:14mm}
 @media print{
+article.file:not(.short){padding-block-start:0}
+article.file>header{padding-block-start:.8rem}
 .sheet{box-shadow:none;padding:0}
 .histograms{break-inside:avoid}
 .plot,.still,.scale{break-inside:avoid}
