@@ -1,28 +1,14 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import type { TransferName } from '../../../../../signal/colour-names.js';
-import { gamut } from '../../../../../signal/gamut/gamuts.js';
-import { decodeChroma, decodeLuma } from '../../../../../signal/quantise.js';
-import { hlgEotf } from '../../../../../signal/transfer/hlg-ootf.js';
-import { PQ } from '../../../../../signal/transfer/pq.js';
-import { ycbcrToRgb } from '../../../../../signal/ycbcr.js';
 import { frameClock } from '../../../../../workers/measure/frame-ranges.js';
-import { CellLight } from '../../../../../workers/measure/picture/flash/cell-light.js';
-import { flashDisplay, isJudged } from '../../../../../workers/measure/picture/flash/display-model.js';
 import { flashFigures } from '../../../../../workers/measure/picture/flash/flash-figures.js';
 import { FLASH_COLUMNS } from '../../../../../workers/measure/picture/flash/flash-study.js';
-import { isHdrChange } from '../../../../../workers/measure/picture/flash/rules.js';
-import { LuminanceSwings, RedSwings } from '../../../../../workers/measure/picture/flash/swings.js';
-import { cellGrid } from '../../../../../workers/measure/picture/frame-features.js';
 import {
   columnsOf,
   type Film,
   flat,
   GREY,
-  HLG2100,
-  naiveFeatures,
   ofCells,
-  PQ2100,
   planOf,
   pulses,
   RGB,
@@ -212,75 +198,6 @@ describe('flashing within the limits', () => {
   it('is not below', () => expect(screened(twoHertz(5)).flashes.sustained).toEqual([]));
 });
 
-describe('the light of a cell', () => {
-  const codes = [
-    [500, 512, 512],
-    [300, 480, 700],
-    [720, 600, 420],
-    [940, 512, 512],
-    [64, 512, 512],
-  ] as const;
-  const light = (shape: Film['shape'], planes: Film['frames'][number]): CellLight => {
-    const plan = planOf(shape);
-    const display = flashDisplay(plan);
-    if (!isJudged(display)) throw new Error(display.notJudged);
-    const cells = new CellLight(plan, display, cellGrid(shape.width, shape.height));
-    cells.observe(naiveFeatures(shape, planes, 0));
-    return cells;
-  };
-  const nitsOf = (transfer: TransferName, rgb: readonly [number, number, number]): number => {
-    const held = rgb.map((v) => Math.min(Math.max(v, 0), (1019 - 64) / 876));
-    const [r = 0, g = 0, b = 0] = held;
-    const weights = gamut(transfer === 'bt709' ? 'bt709' : 'bt2020').rgbToXyz[1];
-    const sum = (of: readonly number[]): number => weights.reduce((all, w, i) => all + w * (of[i] ?? 0), 0);
-    if (transfer === 'bt709') return sum(held.map((v) => 200 * v ** 2.4));
-    return sum(transfer === 'smpte2084' ? held.map(PQ.eotf) : hlgEotf([r, g, b]));
-  };
-
-  it.each([SDR, PQ2100, HLG2100])('is that of its mean code on the display: %o', (colour) => {
-    // 4:2:0 with odd sizes, so that cells are cut across and down, and chroma with them.
-    const shape: Film['shape'] = {
-      ...GREY,
-      model: 'ycbcr',
-      shiftX: 1,
-      shiftY: 1,
-      width: 51,
-      height: 35,
-      colour,
-    };
-    for (const [y, cb, cr] of codes) {
-      const chroma = 26 * 18;
-      const planes = [
-        Array.from({ length: 51 * 35 }, () => y),
-        Array.from({ length: chroma }, () => cb),
-        Array.from({ length: chroma }, () => cr),
-      ];
-      const matrix = colour.matrix === 'gbr' ? 'bt709' : colour.matrix;
-      const rgb = ycbcrToRgb(
-        [decodeLuma(y, 10, 'narrow'), decodeChroma(cb, 10, 'narrow'), decodeChroma(cr, 10, 'narrow')],
-        matrix,
-      );
-      const expected = nitsOf(colour.transfer, [rgb[0], rgb[1], rgb[2]]);
-      for (const nits of light(shape, planes).luminance) {
-        expect(Math.abs(nits - expected)).toBeLessThan(0.001 * expected + 0.005);
-      }
-    }
-  });
-
-  it('is right for every shape of picture: the pixels of the cells are those of the picture', () => {
-    for (const [width, height] of [
-      [64, 40],
-      [51, 35],
-      [7, 3],
-      [1025, 17],
-    ] as const) {
-      const shape = { ...GREY, width, height };
-      const { pixels } = light(shape, flat(shape, BLACK));
-      expect(pixels.reduce((a, b) => a + b, 0)).toBe(width * height);
-    }
-  });
-});
-
 describe('what is not judged', () => {
   const SECOND = { num: 25, den: 1 };
   const nothing = Object.fromEntries(FLASH_COLUMNS.map((name) => [name, new Float64Array(0)]));
@@ -299,112 +216,4 @@ describe('what is not judged', () => {
     expect(figures.flashes).toBeNull();
     expect(figures.unmeasured).toEqual([{ what: 'flashes', why: expect.stringMatching(why) }]);
   });
-});
-
-describe('a swing of one cell', () => {
-  const follow = (levels: readonly number[]): number[] => {
-    const light = new Float64Array(1);
-    const swings = new LuminanceSwings(light, isHdrChange);
-    const changes = new Int8Array(1);
-    return levels.map((level) => {
-      light[0] = level;
-      swings.observe(changes);
-      return changes[0] ?? 0;
-    });
-  };
-  it.each([
-    ['up at once', [50, 70], [0, 1]],
-    ['up in small steps', [50, 60, 65, 69, 70], [0, 0, 0, 0, 1]],
-    ['once, however far it goes on', [50, 70, 90, 120], [0, 1, 0, 0]],
-    ['back from the highest, not from where it counted', [50, 70, 90, 71, 70], [0, 1, 0, 0, -1]],
-    ['not by a wobble in between', [50, 60, 55, 69, 60, 69], [0, 0, 0, 0, 0, 0]],
-    ['down first', [70, 50, 70], [0, -1, 1]],
-    ['above 160 by contrast', [200, 224, 226, 202, 200], [0, 0, 1, 0, -1]],
-  ])('%s', (_, levels, expected) => expect(follow(levels)).toEqual(expected));
-
-  /** A frame of redness, saturated or not. */
-  const redFollow = (steps: readonly (readonly [number, 0 | 1])[]): number[] => {
-    const red = new Float64Array(1);
-    const saturated = new Uint8Array(1);
-    const swings = new RedSwings(red, saturated);
-    const changes = new Int8Array(1);
-    return steps.map(([level, isSaturated]) => {
-      red[0] = level;
-      saturated[0] = isSaturated;
-      swings.observe(changes);
-      return changes[0] ?? 0;
-    });
-  };
-  it.each<[string, readonly (readonly [number, 0 | 1])[], number[]]>([
-    [
-      'to a saturated red',
-      [
-        [0, 0],
-        [21, 1],
-      ],
-      [0, 1],
-    ],
-    [
-      'by 20 is not enough',
-      [
-        [0, 0],
-        [20, 1],
-      ],
-      [0, 0],
-    ],
-    [
-      'from a saturated red',
-      [
-        [50, 1],
-        [29, 0],
-      ],
-      [0, -1],
-    ],
-    [
-      'between reds that are not',
-      [
-        [0, 0],
-        [90, 0],
-        [0, 0],
-      ],
-      [0, 0, 0],
-    ],
-    [
-      'that becomes saturated later',
-      [
-        [0, 0],
-        [30, 0],
-        [60, 1],
-      ],
-      [0, 0, 1],
-    ],
-    [
-      'from a saturated red to a brighter one that is not',
-      [
-        [10, 1],
-        [40, 0],
-      ],
-      [0, 1],
-    ],
-    [
-      'from a saturated red just beside the extreme',
-      [
-        [0, 0],
-        [90, 1],
-        [95, 0],
-        [0, 0],
-      ],
-      [0, 1, 0, -1],
-    ],
-    [
-      'there and back',
-      [
-        [0, 0],
-        [90, 1],
-        [0, 0],
-        [90, 1],
-      ],
-      [0, 1, -1, 1],
-    ],
-  ])('%s', (_, steps, expected) => expect(redFollow(steps)).toEqual(expected));
 });
