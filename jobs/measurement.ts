@@ -99,6 +99,14 @@ export const measurement = z.object({
       luma: extremes.nullable(),
       /** R'G'B' after the matrix, over all three. */
       rgb: extremes.nullable(),
+      /** Codes of Y' (of G' in RGB pictures) at or below which this share of the samples lies. */
+      percentiles: z.object({
+        p01: z.number(),
+        p1: z.number(),
+        p50: z.number(),
+        p99: z.number(),
+        p999: z.number(),
+      }),
       gamutError: z.object({
         /** Frame with the largest area outside the R 103 tolerance, after its filter; null when no frame has any. */
         worstFrame: count.nullable(),
@@ -120,6 +128,13 @@ export const measurement = z.object({
       maxCllFrame: count,
       maxFall: z.number(),
       maxFallFrame: count,
+      /**
+       * MaxFALL with bars left out: the light of the active picture alone. Null where nothing could tell where the picture ends; equal to
+       * `maxFall` where there are no bars.
+       */
+      activeMaxFall: z.object({ nits: z.number(), frame: count }).nullable(),
+      /** Frames with light above the declared peak of the mastering display; null where none is declared. */
+      overMastering: z.object({ frames: count, ranges: z.array(frameRange) }).nullable(),
       /** 99.99 percentile of max(R,G,B) over all pixels of the file, cd/m2. */
       p9999: z.number(),
       /** HLG is relative: the peak of the display it was evaluated for. Null for PQ. */
@@ -134,7 +149,7 @@ export const measurement = z.object({
     })
     .nullable(),
   /** What the picture does over time. */
-  temporal: measuredTemporal.nullable().optional(),
+  temporal: measuredTemporal.nullable(),
   /** Scan and cadence as the moving picture shows them. */
   fields: measuredFields.nullable().optional(),
   /** What of the raster the picture really uses; depth and chroma stand in `video`. Null where its detail was not looked at. */
@@ -147,7 +162,17 @@ export const measurement = z.object({
   histograms: histograms.nullable(),
   /** Figures over time. */
   curves,
-  exposure: z.object({ medianStops: z.number(), clippedArea: fraction, noiseFloorArea: fraction }).nullable(),
+  exposure: z
+    .object({
+      medianStops: z.number(),
+      /** Stops from 18 % grey below which this share of the pixels lies. */
+      percentileStops: z.object({ p1: z.number(), p10: z.number(), p90: z.number(), p99: z.number() }),
+      clippedArea: fraction,
+      noiseFloorArea: fraction,
+      /** One sentence; advice, no verdict. */
+      advice: z.string(),
+    })
+    .nullable(),
   audio: z.array(audioMeasurement),
   events: z.array(measuredEvent),
   decode: z.object({

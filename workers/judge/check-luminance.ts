@@ -1,11 +1,11 @@
 import type { HdrStaticMetadata } from '../../jobs/colour.js';
 import type { Measurement } from '../../jobs/measurement.js';
 import { gamut } from '../../signal/gamut/gamuts.js';
+import { highestAllowedNits, peakLimitCode } from '../../signal/peak-limit.js';
 import { PQ_PEAK_NITS } from '../../signal/transfer/pq.js';
 import { judgeParts, type LargestFigure, missedSomewhere } from './curve-places.js';
 import { doubtAbout, reasonFor } from './doubt.js';
 import { nits, oneOf, percent } from './figures.js';
-import { highestAllowedNits, peakLimitCode } from './peak-limit.js';
 import { framesAt } from './place.js';
 import {
   type Check,

@@ -114,6 +114,7 @@ export function assembleMeasurement(gathered: Gathered): Measurement {
     },
     levels: picture.levels,
     luminance: picture.luminance,
+    temporal: picture.temporal,
     hdr: {
       mastering: facts.video?.hdr.mastering ?? frameLog.hdr.mastering,
       lightLevel: facts.video?.hdr.lightLevel ?? frameLog.hdr.lightLevel,

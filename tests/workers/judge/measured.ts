@@ -96,6 +96,7 @@ export function measured(...changes: readonly Change[]): Measurement {
     levels: {
       luma: { min: 64, max: 723, percentMin: 0, percentMax: 75.2 },
       rgb: { min: 64, max: 723, percentMin: 0, percentMax: 75.2 },
+      percentiles: { p01: 64, p1: 70, p50: 300, p99: 650, p999: 700 },
       gamutError: { worstFrame: null, worstArea: 0, framesOver: 0, ranges: [] },
       reservedCodes: { samples: 0, firstFrame: null },
       looksFullRange: false,
@@ -105,11 +106,14 @@ export function measured(...changes: readonly Change[]): Measurement {
       maxCllFrame: 30,
       maxFall: 180,
       maxFallFrame: 31,
+      activeMaxFall: { nits: 180, frame: 31 },
+      overMastering: { frames: 0, ranges: [] },
       p9999: 900,
       displayPeak: null,
       declared: { maxCll: 1000, maxFall: 180, masteringMin: 0.005, masteringMax: 1000 },
       outsideP3: { worstFrame: null, worstArea: 0 },
     },
+    temporal: null,
     hdr: {
       mastering: structuredClone(MASTERING),
       lightLevel: { maxCll: 1000, maxFall: 180 },

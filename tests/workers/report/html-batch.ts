@@ -38,11 +38,13 @@ export function measuredOf(path: string, part: Partial<Measurement> = {}): Measu
     levels: {
       luma: { min: 60, max: 940, percentMin: -0.5, percentMax: 100 },
       rgb: { min: 41, max: 973, percentMin: -2.6, percentMax: 103.8 },
+      percentiles: { p01: 62, p1: 70, p50: 400, p99: 900, p999: 935 },
       gamutError: { worstFrame: null, worstArea: 0, framesOver: 0, ranges: [] },
       reservedCodes: { samples: 0, firstFrame: null },
       looksFullRange: false,
     },
     luminance: null,
+    temporal: null,
     hdr: { mastering: null, lightLevel: null },
     layers: { container: null, bitstream: null },
     wrapper: null,

@@ -9,6 +9,8 @@ export function sampleBatch() {
       maxCllFrame: 12,
       maxFall: 31.6,
       maxFallFrame: 30,
+      activeMaxFall: null,
+      overMastering: null,
       p9999: 1004.2,
       displayPeak: null,
       declared: { maxCll: 620, maxFall: 180, masteringMin: 0.005, masteringMax: 1000 },
@@ -87,6 +89,7 @@ export function sampleBatch() {
           levels: {
             luma: { min: 4, max: 1019, percentMin: -6.8, percentMax: 109 },
             rgb: { min: 0, max: 1023, percentMin: -14.2, percentMax: 118.1 },
+            percentiles: { p01: 64, p1: 70, p50: 400, p99: 900, p999: 930 },
             gamutError: { worstFrame: 17, worstArea: 0.382, framesOver: 13, ranges: [] },
             reservedCodes: { samples: 0, firstFrame: null },
             looksFullRange: false,

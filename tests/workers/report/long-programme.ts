@@ -43,6 +43,8 @@ export function hdrMaster(frames: number): { measurement: Measurement; asked: As
       maxCllFrame: 100,
       maxFall: 120,
       maxFallFrame: 100,
+      activeMaxFall: null,
+      overMastering: null,
       p9999: 1500,
       displayPeak: null,
       declared: { maxCll: 1000, maxFall: 200, masteringMin: 0.005, masteringMax: 4000 },

@@ -22,9 +22,18 @@ export function levelFigures(plan: PicturePlan, totals: PictureTotals, clock: Fr
     luma: plan.layout.model === 'rgb' ? null : extremes(plan, lumaMin, lumaMax),
     rgb: hasRgb && plan.layout.model !== 'grey' ? extremes(plan, rgbMin, rgbMax) : null,
     gamutError: gamutFigures(gamutArea, totals.frames, clock),
+    percentiles: percentileCodes(plan, totals),
     reservedCodes: reservedFigures(plan, totals),
     looksFullRange: looksFullRange(plan, totals),
   };
+}
+
+function percentileCodes(plan: PicturePlan, totals: PictureTotals): Levels['percentiles'] {
+  const isRgb = plan.layout.model === 'rgb';
+  const counts = (isRgb ? totals.rgb?.green : totals.luma) ?? new Float64Array(0);
+  const first = isRgb ? (totals.rgb?.firstCode ?? 0) : 0;
+  const code = (share: number): number => first + percentileBin(counts, share);
+  return { p01: code(0.001), p1: code(0.01), p50: code(0.5), p99: code(0.99), p999: code(0.999) };
 }
 
 function extremes(plan: PicturePlan, mins: Float64Array, maxs: Float64Array): Extremes {

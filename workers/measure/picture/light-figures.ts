@@ -1,5 +1,8 @@
 import type { HdrStaticMetadata } from '../../../jobs/colour.js';
 import type { Measurement } from '../../../jobs/measurement.js';
+import { highestAllowedNits } from '../../../signal/peak-limit.js';
+import { type FrameClock, runsOf } from '../frame-ranges.js';
+import { exposureAdvice } from './exposure-advice.js';
 import { percentileBin } from './percentile.js';
 import type { PicturePlan } from './picture-kernel.js';
 import type { PictureTotals } from './picture-totals.js';
@@ -12,6 +15,7 @@ export function luminanceFigures(
   plan: PicturePlan,
   totals: PictureTotals,
   hdr: HdrStaticMetadata,
+  where: { readonly clock: FrameClock; readonly activeShare: Float64Array | null },
 ): Luminance | null {
   const { light } = plan;
   if (light === null || light.kind === 'scene' || totals.light === null || totals.frames === 0) return null;
@@ -21,11 +25,18 @@ export function luminanceFigures(
   const worst = indexOfMax(p3Area);
   const worstArea = p3Area[worst] ?? 0;
   const maxCll = lightMax[maxCllFrame] ?? 0;
+  // Bars are black: what light there is comes from the active picture.
+  const active = where.activeShare?.map((share, frame) =>
+    share > 0 ? (lightAverage[frame] ?? 0) / share : 0,
+  );
+  const activeFrame = active ? indexOfMax(active) : 0;
   return {
     maxCll,
     maxCllFrame,
     maxFall: lightAverage[maxFallFrame] ?? 0,
     maxFallFrame,
+    activeMaxFall: active ? { nits: active[activeFrame] ?? 0, frame: activeFrame } : null,
+    overMastering: overMastering(lightMax, hdr.mastering?.maxLuminance ?? null, plan, where.clock),
     // A bin stands for its middle, which may lie above the one brightest pixel in it.
     p9999: Math.min(light.binNits[percentileBin(totals.light, 0.9999)] ?? 0, maxCll),
     displayPeak: light.kind === 'displayed' ? light.displayPeak : null,
@@ -36,6 +47,25 @@ export function luminanceFigures(
       masteringMax: hdr.mastering?.maxLuminance ?? null,
     },
     outsideP3: light.p3 ? { worstFrame: worstArea > 0 ? worst : null, worstArea } : null,
+  };
+}
+
+/**
+ * Frames over the declared peak of the mastering display. The peak counts as reached by the code nearest to it: a master graded to
+ * exactly that peak is not over it by the rounding of its own codes.
+ */
+function overMastering(
+  lightMax: Float64Array,
+  peak: number | null,
+  plan: PicturePlan,
+  clock: FrameClock,
+): Luminance['overMastering'] {
+  if (peak === null) return null;
+  const limit = plan.light?.kind === 'absolute' ? highestAllowedNits(peak, plan.layout.depth) : peak;
+  const over = runsOf(lightMax.length, (frame) => (lightMax[frame] ?? 0) > limit);
+  return {
+    frames: over.reduce((sum, { from, to }) => sum + to - from, 0),
+    ranges: over.map(({ from, to }) => clock.range(from, to)),
   };
 }
 
@@ -61,16 +91,28 @@ export function exposureFigures(plan: PicturePlan, totals: PictureTotals): Expos
   if (light?.kind !== 'scene' || totals.light === null || totals.brightest === null) return null;
   const pixels = totals.frames * totals.pixelsPerFrame;
   if (pixels === 0) return null;
-  const median = light.binReflectance[percentileBin(totals.light, 0.5)] ?? 0;
   const floor = GREY * 2 ** NOISE_FLOOR_STOPS;
   let dark = 0;
   totals.light.forEach((count, bin) => {
     if ((light.binReflectance[bin] ?? 0) < floor) dark += count;
   });
-  return {
-    medianStops: Math.log2(Math.max(median, light.binReflectance[1] ?? 0) / GREY),
+  const counts = totals.light;
+  const stopsAt = (share: number): number =>
+    Math.log2(
+      Math.max(light.binReflectance[percentileBin(counts, share)] ?? 0, light.binReflectance[1] ?? 0) / GREY,
+    );
+  const shares = {
+    medianStops: stopsAt(0.5),
+    brightStops: stopsAt(0.99),
     clippedArea: clippedPixels(totals.brightest, totals.light, light.binReflectance) / pixels,
     noiseFloorArea: dark / pixels,
+  };
+  return {
+    medianStops: shares.medianStops,
+    percentileStops: { p1: stopsAt(0.01), p10: stopsAt(0.1), p90: stopsAt(0.9), p99: shares.brightStops },
+    clippedArea: shares.clippedArea,
+    noiseFloorArea: shares.noiseFloorArea,
+    advice: exposureAdvice(shares),
   };
 }
 

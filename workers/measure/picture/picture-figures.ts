@@ -1,5 +1,6 @@
 import type { Measurement } from '../../../jobs/measurement.js';
 import { SCENE_LOG_TRANSFERS } from '../../../signal/colour-names.js';
+import { parseRational } from '../../../signal/rational.js';
 import type { Gathered } from '../assemble.js';
 import type { FrameClock } from '../frame-ranges.js';
 import { pictureCurves } from './curve-figures.js';
@@ -11,6 +12,10 @@ import type { PicturePlan } from './picture-kernel.js';
 import { picturePlan } from './picture-plan.js';
 import type { PictureMessage } from './picture-thread.js';
 import type { PictureTotals } from './picture-totals.js';
+import { columnsOf, TEMPORAL } from './studies.js';
+import { TEMPORAL_COLUMNS } from './temporal/temporal-columns.js';
+import { temporalEvents } from './temporal/temporal-events.js';
+import { activeShare, temporalFigures } from './temporal/temporal-figures.js';
 
 export type PictureAnswer =
   | Exclude<PictureMessage, { kind: 'progress' } | { kind: 'open' }>
@@ -22,6 +27,7 @@ export interface PictureFigures {
   readonly exposure: Measurement['exposure'];
   readonly histograms: Measurement['histograms'];
   readonly curves: Measurement['curves']['picture'];
+  readonly temporal: Measurement['temporal'];
   readonly bitDepth: NonNullable<Measurement['video']>['bitDepth'];
   readonly events: Measurement['events'];
   readonly unmeasured: Measurement['unmeasured'];
@@ -40,6 +46,7 @@ export function pictureFigures(gathered: Gathered, clock: FrameClock): PictureFi
     exposure: null,
     histograms: null,
     curves: null,
+    temporal: null,
     bitDepth: { declared, effective: null, confidence: 'low' },
     events: [],
     unmeasured: [],
@@ -66,21 +73,32 @@ export function pictureFigures(gathered: Gathered, clock: FrameClock): PictureFi
   };
   const bitDepth = effectiveDepth(depthPlanes(plan, totals), plan.layout.depth, video.codec);
   const unmeasured = [...doubts(gathered, totals, read), ...unknowns(plan, bitDepth.effective)];
+  const raster = plan.geometry;
+  const rate = video.frameRate === null ? null : parseRational(video.frameRate);
+  const temporal =
+    totals.frames === 0
+      ? null
+      : temporalFigures(columnsOf(totals, TEMPORAL, TEMPORAL_COLUMNS), raster, clock);
+  const share = temporal && activeShare(temporal.activePicture, totals.frames, raster);
   return {
     levels: levelFigures(plan, totals, clock),
-    luminance: luminanceFigures(plan, totals, hdr),
+    luminance: luminanceFigures(plan, totals, hdr, { clock, activeShare: share }),
     exposure: exposureFigures(plan, totals),
     histograms: histogramFigures(totals),
     curves: pictureCurves(plan, totals),
+    temporal,
     bitDepth: { ...bitDepth, declared },
-    events,
+    events: [...events, ...(temporal ? temporalEvents(temporal, raster, rate) : [])],
     unmeasured,
     leftover: read.leftover,
   };
 }
 
 function noPicture(why: string): Measurement['unmeasured'] {
-  return ['levels', 'luminance', 'exposure', 'video.bitDepth.effective'].map((what) => ({ what, why }));
+  return ['levels', 'luminance', 'exposure', 'temporal', 'video.bitDepth.effective'].map((what) => ({
+    what,
+    why,
+  }));
 }
 
 function formatEvents({ frameLog }: Gathered, clock: FrameClock): Measurement['events'] {

@@ -1,5 +1,5 @@
-import { decodeLuma, encodeLuma } from '../../signal/quantise.js';
-import { PQ, PQ_PEAK_NITS } from '../../signal/transfer/pq.js';
+import { decodeLuma, encodeLuma } from './quantise.js';
+import { PQ, PQ_PEAK_NITS } from './transfer/pq.js';
 
 /** Of a level that is exactly at the limit. */
 const ROUNDING = 1e-9;
