@@ -68,7 +68,7 @@ describe('the frame a finding is shown by', () => {
   });
 
   it('any other: the first frame of its first place, with nothing marked', () => {
-    const [still] = chosen([finding('freeze', { at: [at(100, 120), at(130, 131)] })]);
+    const [still] = chosen([finding('freeze-frames', { at: [at(100, 120), at(130, 131)] })]);
     expect(still).toMatchObject({ frame: 100, mark: { kind: 'nothing' }, proof: null });
   });
 
@@ -82,9 +82,9 @@ describe('what gets no still', () => {
   it.each([
     ['a pass', finding('signal-range', { outcome: 'pass' })],
     ['what was not measured', finding('signal-range', { outcome: 'unmeasured' })],
-    ['sound', finding('true-peak', { at: [at(5, 6)] })],
-    ['a finding without a place', finding('freeze')],
-    ['a place beyond the end', finding('freeze', { at: [at(250, 260)] })],
+    ['sound', finding('silence', { at: [at(5, 60)] })],
+    ['a finding without a place', finding('freeze-frames')],
+    ['a place beyond the end', finding('freeze-frames', { at: [at(250, 260)] })],
   ])('%s', (_, only) => {
     expect(chosen([only])).toEqual([]);
   });
@@ -101,7 +101,10 @@ describe('what gets no still', () => {
 describe('how many', () => {
   it('the same frame with the same marks once, for all findings it shows', () => {
     const places = [at(100, 120)];
-    const [still, ...more] = chosen([finding('freeze', { at: places }), finding('black', { at: places })]);
+    const [still, ...more] = chosen([
+      finding('freeze-frames', { at: places }),
+      finding('black-frames', { at: places }),
+    ]);
     expect(more).toEqual([]);
     expect(still?.keys).toHaveLength(2);
   });
