@@ -140,12 +140,20 @@ const plain = (name: string): string => name.toLowerCase().replace(/[^a-z0-9.]/g
 
 export const codecLevel: Check<'codec-level'> = ({ profiles, levels }, measurement) => {
   const expected = `profile ${oneOf(profiles)}, level ${oneOf(levels)}`;
-  return withVideo(measurement, expected, () => {
+  return withVideo(measurement, expected, (video) => {
     const { container, bitstream } = measurement.layers;
     const advice = `Encode the picture as ${expected}.`;
     const doubt = doubtAbout(measurement, 'layers.bitstream.level');
     if (bitstream === null || doubt !== null) {
       return unmeasured(expected, doubt ?? 'the bitstream could not be read by itself', advice);
+    }
+    if (bitstream.profile === null && bitstream.level === null) {
+      const { codec } = video;
+      return unmeasured(
+        expected,
+        `a ${codec} stream states neither, or cannot be read by itself here`,
+        advice,
+      );
     }
     const words = ({ profile, level }: Layer): string =>
       `profile ${profile ?? 'not stated'}, level ${level ?? 'not stated'}`;

@@ -3,7 +3,7 @@ import type { ContainerTrack } from '../../jobs/measured-container.js';
 import type { Measurement } from '../../jobs/measurement.js';
 import { parseRational, toNumber } from '../../signal/rational.js';
 import { withVideo } from './check-format.js';
-import { reasonFor } from './doubt.js';
+import { doubtAbout, reasonFor } from './doubt.js';
 import { count } from './figures.js';
 import { type Check, hold, met, missed, type Ruling, unmeasured, worstOf } from './ruling.js';
 
@@ -30,7 +30,7 @@ export const fileType: Check<'file-type'> = (_, measurement) => {
   const found = measurement.container.format.split(',')[0] ?? '';
   if (found !== promise.demuxer) return missed(expected, `${extension}, but it is ${found}`, advice);
   if (promise.brands === undefined) return met(expected, extension);
-  if (measurement.wrapper === null) {
+  if (measurement.wrapper === null || doubtAbout(measurement, 'wrapper.brand') !== null) {
     return unmeasured(expected, reasonFor(measurement, 'brand', 'wrapper.brand'), advice);
   }
   const { brand } = measurement.wrapper;
@@ -46,9 +46,10 @@ export const fastStart: Check<'fast-start'> = (_, measurement) => {
   const advice = 'Write the file again with the index in front.';
   if (indexFirst === null) {
     const reason =
-      measurement.wrapper === null
-        ? reasonFor(measurement, 'index', 'wrapper.indexFirst')
-        : 'only MOV and MP4 have such an index';
+      doubtAbout(measurement, 'wrapper.indexFirst') ??
+      (measurement.wrapper === null
+        ? 'the measurement holds no index'
+        : 'only MOV and MP4 have such an index');
     return unmeasured(expected, reason, advice);
   }
   return hold(indexFirst, expected, indexFirst ? expected : 'the index after the samples', advice);
@@ -65,9 +66,7 @@ export const containerStructure: Check<'container-structure'> = (limits, measure
   const advice = 'Write the file again, whole and in one piece.';
   if (wrapper === null || wrapper.fragments === null || wrapper.trailingBytes === null) {
     const reason =
-      wrapper === null
-        ? reasonFor(measurement, 'structure', 'wrapper.fragments')
-        : 'the structure of this container is not read';
+      doubtAbout(measurement, 'wrapper.fragments') ?? 'the structure of this container is not read';
     return unmeasured(expected, reason, advice);
   }
   const holds =
@@ -85,7 +84,8 @@ export const editList: Check<'edit-list'> = ({ maxSamples, simple }, measurement
     const advice = 'Write the file again from its start, without an edit list that shifts or cuts.';
     const { wrapper } = measurement;
     const picture = wrapper?.tracks.find(({ kind }) => kind === 'video');
-    if (!wrapper || picture === undefined) {
+    // A container that could not be read itself may hold edit lists nobody has seen.
+    if (!wrapper || picture === undefined || doubtAbout(measurement, 'wrapper.tracks') !== null) {
       return unmeasured(expected, reasonFor(measurement, 'tracks', 'wrapper.tracks'), advice);
     }
     const sounds = wrapper.tracks.filter(({ kind }) => kind === 'audio');

@@ -78,10 +78,9 @@ export const duration: Check<'duration'> = ({ maxFrames }, measurement) => {
     const track = measurement.wrapper?.tracks.find(({ kind }) => kind === 'video');
     const declared = track?.presentedSeconds ?? null;
     if (rate === null) return unmeasured(expected, 'the file states no frame rate', advice);
-    if (declared === null) {
-      const reason =
-        doubtAbout(measurement, 'wrapper.tracks') ?? 'the container states no length of the picture';
-      return unmeasured(expected, reason, advice);
+    const doubt = doubtAbout(measurement, 'wrapper.tracks');
+    if (declared === null || doubt !== null) {
+      return unmeasured(expected, doubt ?? 'the container states no length of the picture', advice);
     }
     const frames = Math.abs(video.durationSeconds - declared) * toNumber(rate);
     const measured = `${video.durationSeconds.toFixed(3)} s of picture, ${declared.toFixed(3)} s declared`;
@@ -132,8 +131,10 @@ export const timecode: Check<'timecode'> = ({ start, continuous }, measurement) 
   const fault = reason ?? (track === null ? null : trackFault(track, found, rate));
   if (fault !== null)
     return missed(expected, `${found} (${fault})`, 'Write a timecode that fits the frame rate.');
+  const doubt = doubtAbout(measurement, 'wrapper.timecode');
   return worstOf([
     hold(start === undefined || sameLabel(found, start), expected, found, advice),
+    ...(doubt === null ? [] : [unmeasured(expected, `its track was not read: ${doubt}`, advice)]),
     ...(continuous ? [continuity(expected, track, measurement)] : []),
   ]);
 };

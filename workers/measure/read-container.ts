@@ -50,19 +50,10 @@ export async function readContainer(
     video && attempt('layers.bitstream', () => bitstreamFacts(path, video.stream, video.codec, options)),
     boxed?.packets ?? (video && attempt('coding', () => listPackets(path, video.stream, options))),
   ]);
-  if (video && bitstream && Object.values(bitstream).every((field) => field === null)) {
-    unmeasured.push({
-      what: 'layers.bitstream',
-      why: `a ${video.codec} stream cannot be read apart from its container here, or says nothing`,
-    });
-  }
   const container = isBoxed ? (boxed?.picture ?? null) : (probed?.picture ?? null);
-  if (video && container === null) {
-    const damage = unmeasured.find(({ what }) => what.startsWith('wrapper'))?.why;
-    unmeasured.push({
-      what: 'layers.container',
-      why: damage ?? 'the container does not describe the picture',
-    });
+  const damage = unmeasured.find(({ what }) => what.startsWith('wrapper'))?.why;
+  if (video && container === null && damage !== undefined) {
+    unmeasured.push({ what: 'layers.container', why: damage });
   }
   return {
     container,

@@ -125,6 +125,7 @@ export const CONTAINER_ROWS = {
     ['the container says another level', LEVEL, layer('container', { level: '5.1' }), 'fail'],
     ['the container says none', LEVEL, layer('container', { level: null, profile: null }), 'pass'],
     ['bitstream not read', LEVEL, noLayer('bitstream'), 'unmeasured'],
+    ['neither could be read', LEVEL, layer('bitstream', { level: null, profile: null }), 'unmeasured'],
     ['no picture', LEVEL, noVideo, 'fail'],
   ],
   'chroma-siting': [
@@ -254,6 +255,7 @@ export const CONTAINER_ROWS = {
     ['a frame allowed', { maxFrames: 1 }, track('video', { presentedSeconds: 9.96 }), 'pass'],
     ['not stated', {}, track('video', { presentedSeconds: null }), 'unmeasured'],
     ['boxes not read', {}, noWrapper, 'unmeasured'],
+    ['boxes doubted', {}, note('wrapper'), 'unmeasured'],
     ['no picture', {}, noVideo, 'fail'],
   ],
   timestamps: [
@@ -338,6 +340,7 @@ export const CONTAINER_ROWS = {
     ],
     ['start not known', {}, track('audio', { startSeconds: null }), 'unmeasured'],
     ['boxes not read', {}, noWrapper, 'unmeasured'],
+    ['boxes doubted: there may be edit lists', {}, note('wrapper'), 'unmeasured'],
     ['no picture', {}, noVideo, 'fail'],
   ],
   gop: [
@@ -420,6 +423,7 @@ export const TIMECODE_TRACK_ROWS: readonly Row[] = [
   ],
   ['25 labels for 50 frames', {}, at('50/1', '10:00:00:00', { frameRate: '25/1' }), 'pass'],
   ['no track at all', {}, noWrapper, 'pass'],
+  ['a track that was not read', {}, note('wrapper'), 'unmeasured'],
   ['continuous', { continuous: true }, none, 'pass'],
   [
     'a jump',

@@ -292,7 +292,15 @@ describe('structure', () => {
     expect(m.unmeasured.map(({ what }) => what)).toEqual(
       expect.arrayContaining(['wrapper', 'layers.container']),
     );
-    for (const name of ['fast-start', 'container-structure', 'aspect-layers', 'scan-layers']) {
+    for (const name of [
+      'fast-start',
+      'container-structure',
+      'aspect-layers',
+      'scan-layers',
+      'edit-list',
+      'duration',
+      'file-type',
+    ]) {
       expect(outcome(m, name)?.outcome, name).toBe('unmeasured');
     }
   });

@@ -17,7 +17,7 @@ const COUNTER = 0x8;
  * reserved, 2 of data reference, 4 reserved, 4 of flags, 4 of time scale, 4 of frame duration, 1 of frames a second.
  * A sample is a frame count of 4 bytes, or of 8 in entries of type `tc64`.
  *
- * Null where the track counts something else, or has no rate. @throws DamagedBoxes
+ * Null where the track counts something else, has no rate or no samples. @throws DamagedBoxes
  */
 export async function readTimecodeTrack(
   file: FileHandle,
@@ -37,6 +37,8 @@ export async function readTimecodeTrack(
   const rate = rational(scale, frameDuration);
   const dropFrame = (flags & DROP_FRAME) !== 0;
   const samples = sampleCount(tables) ?? 0;
+  // In a file of fragments its samples are not in the index: nothing is known of it.
+  if (samples === 0) return null;
   if (samples > MOST_SAMPLES) throw new DamagedBoxes(`the timecode track promises ${samples} samples`);
   const counts = await readCounts(file, tables, samples, wide ? 8 : 4);
   // Each sample's duration in frames of the track's own rate: ticks / timescale seconds at scale / frameDuration.
