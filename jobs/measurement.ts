@@ -155,7 +155,7 @@ export const measurement = z.object({
   /** What of the raster the picture really uses; depth and chroma stand in `video`. Null where its detail was not looked at. */
   effective: measuredEffective.nullable().optional(),
   /** Screening for flashes that can harm; null where the picture is none a display shows as it is. */
-  flashes: flashes.nullable().optional(),
+  flashes: flashes.nullable(),
   hdr: hdrStaticMetadata,
   ...containerFigures.shape,
   /** Samples by code over the whole file. */

@@ -1,3 +1,4 @@
+import { FLASH_STANDARD } from '../../jobs/measured-flashes.js';
 import type { Measurement } from '../../jobs/measurement.js';
 import { formatRational, parseRational } from '../../signal/rational.js';
 import type { FfmpegResult } from '../ffmpeg/command.js';
@@ -36,6 +37,7 @@ export const STANDARDS = [
   'CTA-861.3 (MaxCLL, MaxFALL)',
   'ITU-R BT.2100-3',
   'SMPTE ST 2084:2014',
+  FLASH_STANDARD,
 ] as const;
 
 /** Turns what was gathered into the measurement. Pure. */
@@ -115,6 +117,7 @@ export function assembleMeasurement(gathered: Gathered): Measurement {
     levels: picture.levels,
     luminance: picture.luminance,
     temporal: picture.temporal,
+    flashes: picture.flashes,
     hdr: {
       mastering: facts.video?.hdr.mastering ?? frameLog.hdr.mastering,
       lightLevel: facts.video?.hdr.lightLevel ?? frameLog.hdr.lightLevel,

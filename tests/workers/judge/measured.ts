@@ -114,6 +114,7 @@ export function measured(...changes: readonly Change[]): Measurement {
       outsideP3: { worstFrame: null, worstArea: 0 },
     },
     temporal: null,
+    flashes: null,
     hdr: {
       mastering: structuredClone(MASTERING),
       lightLevel: { maxCll: 1000, maxFall: 180 },

@@ -45,6 +45,7 @@ export function measuredOf(path: string, part: Partial<Measurement> = {}): Measu
     },
     luminance: null,
     temporal: null,
+    flashes: null,
     hdr: { mastering: null, lightLevel: null },
     layers: { container: null, bitstream: null },
     wrapper: null,

@@ -1,27 +1,8 @@
 import type { Measurement } from '../../../jobs/measurement.js';
 import { codeComb, hasCombTrace } from './effective/code-comb.js';
+import { LOSSLESS_CODECS } from './effective/codecs.js';
 
 type EffectiveDepth = NonNullable<Measurement['video']>['bitDepth'];
-
-/** Codecs that give back the very samples they were given: only in these do the low bits tell where a picture comes from. */
-const LOSSLESS_CODECS: ReadonlySet<string> = new Set([
-  'ffv1',
-  'ffvhuff',
-  'huffyuv',
-  'rawvideo',
-  'v210',
-  'v308',
-  'v408',
-  'v410',
-  'r210',
-  'r10k',
-  'utvideo',
-  'magicyuv',
-  'png',
-  'tiff',
-  'dpx',
-  'qtrle',
-]);
 
 /** Samples that may lie off the grid, for a title or a logo put over the picture. */
 const ON_GRID_SHARE = 0.99;

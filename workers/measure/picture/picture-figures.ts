@@ -5,6 +5,7 @@ import type { Gathered } from '../assemble.js';
 import type { FrameClock } from '../frame-ranges.js';
 import { pictureCurves } from './curve-figures.js';
 import { effectiveDepth } from './effective-depth.js';
+import { flashFigures } from './flash/flash-figures.js';
 import { histogramFigures } from './histogram-figures.js';
 import { levelFigures } from './level-figures.js';
 import { exposureFigures, luminanceFigures } from './light-figures.js';
@@ -12,7 +13,7 @@ import type { PicturePlan } from './picture-kernel.js';
 import { picturePlan } from './picture-plan.js';
 import type { PictureMessage } from './picture-thread.js';
 import type { PictureTotals } from './picture-totals.js';
-import { columnsOf, TEMPORAL } from './studies.js';
+import { columnsOf, FLASHES, TEMPORAL } from './studies.js';
 import { TEMPORAL_COLUMNS } from './temporal/temporal-columns.js';
 import { temporalEvents } from './temporal/temporal-events.js';
 import { activeShare, temporalFigures } from './temporal/temporal-figures.js';
@@ -28,6 +29,7 @@ export interface PictureFigures {
   readonly histograms: Measurement['histograms'];
   readonly curves: Measurement['curves']['picture'];
   readonly temporal: Measurement['temporal'];
+  readonly flashes: Measurement['flashes'];
   readonly bitDepth: NonNullable<Measurement['video']>['bitDepth'];
   readonly events: Measurement['events'];
   readonly unmeasured: Measurement['unmeasured'];
@@ -47,6 +49,7 @@ export function pictureFigures(gathered: Gathered, clock: FrameClock): PictureFi
     histograms: null,
     curves: null,
     temporal: null,
+    flashes: null,
     bitDepth: { declared, effective: null, confidence: 'low' },
     events: [],
     unmeasured: [],
@@ -79,6 +82,7 @@ export function pictureFigures(gathered: Gathered, clock: FrameClock): PictureFi
     totals.frames === 0
       ? null
       : temporalFigures(columnsOf(totals, TEMPORAL, TEMPORAL_COLUMNS), raster, clock);
+  const flashing = flashFigures(plan, rate, totals.studies[FLASHES] ?? null, clock);
   const share = temporal && activeShare(temporal.activePicture, totals.frames, raster);
   return {
     levels: levelFigures(plan, totals, clock),
@@ -87,18 +91,21 @@ export function pictureFigures(gathered: Gathered, clock: FrameClock): PictureFi
     histograms: histogramFigures(totals),
     curves: pictureCurves(plan, totals),
     temporal,
+    flashes: flashing.flashes,
     bitDepth: { ...bitDepth, declared },
-    events: [...events, ...(temporal ? temporalEvents(temporal, raster, rate) : [])],
-    unmeasured,
+    events: [...events, ...(temporal ? temporalEvents(temporal, raster, rate) : []), ...flashing.events],
+    unmeasured: [...unmeasured, ...flashing.unmeasured],
     leftover: read.leftover,
   };
 }
 
 function noPicture(why: string): Measurement['unmeasured'] {
-  return ['levels', 'luminance', 'exposure', 'temporal', 'video.bitDepth.effective'].map((what) => ({
-    what,
-    why,
-  }));
+  return ['levels', 'luminance', 'exposure', 'temporal', 'flashes', 'video.bitDepth.effective'].map(
+    (what) => ({
+      what,
+      why,
+    }),
+  );
 }
 
 function formatEvents({ frameLog }: Gathered, clock: FrameClock): Measurement['events'] {

@@ -1,3 +1,4 @@
+import type { Rational } from '../../../signal/rational.js';
 import type { FrameStudy, PlaneStudy, StudyColumns } from './frame-study.js';
 import { exactPeak } from './light.js';
 import type { FrameLight, FrameReading, PictureKernel, PicturePlan } from './picture-kernel.js';
@@ -24,7 +25,8 @@ export class PictureRecorder {
   readonly #frameStudies: readonly RunningStudy[];
   readonly #planeStudies: readonly { readonly name: string; readonly study: PlaneStudy }[];
 
-  constructor(plan: PicturePlan, kernel: PictureKernel) {
+  /** @param rate null: seconds cannot be counted, so what needs them is not measured. */
+  constructor(plan: PicturePlan, kernel: PictureKernel, rate: Rational | null) {
     this.#plan = plan;
     this.#kernel = kernel;
     const { model } = plan.layout;
@@ -40,7 +42,7 @@ export class PictureRecorder {
     const lightBins = light?.kind === 'scene' ? light.binReflectance : light?.binNits;
     this.#light = lightBins ? new Float64Array(lightBins.length) : null;
     this.#brightest = light?.kind === 'scene' ? codes() : null;
-    this.#frameStudies = frameStudies(plan).map(({ name, study }) => new RunningStudy(name, study));
+    this.#frameStudies = frameStudies(plan, rate).map(({ name, study }) => new RunningStudy(name, study));
     this.#planeStudies = planeStudies(plan);
   }
 

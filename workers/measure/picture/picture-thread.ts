@@ -2,6 +2,7 @@ import { openSync } from 'node:fs';
 import { parentPort, type Worker, workerData } from 'node:worker_threads';
 import type { Colour } from '../../../jobs/colour.js';
 import type { VideoFacts } from '../../../jobs/facts.js';
+import { parseRational } from '../../../signal/rational.js';
 import { startThread } from '../start-thread.js';
 import { FrameGate } from './frame-gate.js';
 import type { FrameReading, FrameSlots } from './frame-reader-thread.js';
@@ -57,7 +58,8 @@ function measurePictures(work: PictureWork, ring: FrameRing, reader: Worker): Pi
   const plan = picturePlan(work.video, work.colour, gate.raster);
   if ('unknown' in plan) return { kind: 'failed', why: plan.unknown, read: none };
 
-  const recorder = new PictureRecorder(plan, new WasmKernel(plan, kernelModule()));
+  const rate = work.video.frameRate === null ? null : parseRational(work.video.frameRate);
+  const recorder = new PictureRecorder(plan, new WasmKernel(plan, kernelModule()), rate);
   sendSlots(reader, recorder.slots);
   let frames = 0;
   let measuring = true;

@@ -1,15 +1,23 @@
+import type { Rational } from '../../../signal/rational.js';
+import { flashStudy } from './flash/flash-study.js';
 import type { FrameStudy, PlaneStudy, StudyColumns } from './frame-study.js';
 import type { PicturePlan } from './picture-kernel.js';
 import type { PictureTotals } from './picture-totals.js';
 import { TemporalStudy } from './temporal/temporal-study.js';
 
 export const TEMPORAL = 'temporal';
+export const FLASHES = 'flashes';
 
 /** Every study of a picture, by the name its columns are found under. */
 export function frameStudies(
   plan: PicturePlan,
+  rate: Rational | null,
 ): readonly { readonly name: string; readonly study: FrameStudy<string> }[] {
-  return [{ name: TEMPORAL, study: new TemporalStudy(plan) }];
+  const flash = flashStudy(plan, rate);
+  return [
+    { name: TEMPORAL, study: new TemporalStudy(plan) },
+    ...(flash ? [{ name: FLASHES, study: flash }] : []),
+  ];
 }
 
 export function planeStudies(

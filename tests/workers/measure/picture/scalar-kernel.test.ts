@@ -24,7 +24,7 @@ function measure(picture: NaivePicture): PictureTotals {
   if ('unknown' in plan) throw new Error(plan.unknown);
   const kernel = new ScalarKernel(plan);
   kernel.slots[0]?.set(packPlanes(picture));
-  const recorder = new PictureRecorder(plan, kernel);
+  const recorder = new PictureRecorder(plan, kernel, null);
   recorder.measure(0);
   return recorder.finish();
 }
@@ -129,7 +129,7 @@ describe('the scalar kernel against a naive double-precision measurement', () =>
     const plan = picturePlan(naiveFacts(picture, 'yuv422p10le'), picture.colour);
     if ('unknown' in plan) throw new Error(plan.unknown);
     const kernel = new ScalarKernel(plan);
-    const recorder = new PictureRecorder(plan, kernel);
+    const recorder = new PictureRecorder(plan, kernel, null);
     const frames = 3000;
     const packed = packPlanes(picture);
     for (const slot of kernel.slots) slot.set(packed);
