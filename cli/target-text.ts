@@ -1,4 +1,4 @@
-import { Document, isCollection, isMap, isScalar, type Node } from 'yaml';
+import { Document, isCollection, isMap, isScalar, type Node, visit } from 'yaml';
 import type { LayeredTarget } from '../jobs/load-target.js';
 import { originOf, removalsOf } from '../jobs/target-origins.js';
 import { visible } from '../workers/report/plain-text.js';
@@ -8,14 +8,17 @@ const LONGEST_QUOTE = 60;
 
 /**
  * A target whole, as YAML that can be used as a target again: beside each value a comment says which target of the chain it
- * comes from and what it replaced there, and at the end what was taken away.
+ * comes from and what it replaced there, or who took it away.
  */
 export function formatTarget(layered: LayeredTarget): string {
   const document = new Document(layered.target);
   const alone = layered.layers.length === 1;
   comment(document.contents, []);
-  const removed = removalsOf(layered);
-  document.comment = removed.map(({ path, by }) => visible(` taken away by ${by}: ${path}`)).join('\n');
+  for (const { path, by } of removalsOf(layered)) {
+    const nothing = document.createNode(null);
+    nothing.comment = visible(` taken away by ${by}`);
+    document.setIn(path, nothing);
+  }
   return document.toString({ lineWidth: 0, flowCollectionPadding: true }).trimEnd();
 
   function comment(node: unknown, path: readonly string[]): void {
@@ -28,6 +31,7 @@ export function formatTarget(layered: LayeredTarget): string {
 
   function note(node: Node, path: readonly string[]): void {
     if (isCollection(node)) node.flow = true;
+    if (isRegion(path)) quoteTimecodes(node);
     const { from, instead } = originOf(layered, path);
     const [side] = path;
     if (side !== 'make' && side !== 'require') return;
@@ -41,6 +45,15 @@ export function formatTarget(layered: LayeredTarget): string {
 /** Regions are a list of maps, shown as one value. */
 function isRegion(path: readonly string[]): boolean {
   return path.at(-1) === 'regions';
+}
+
+/** YAML 1.1, which other programs may still read by, takes 10:00:00:00 without quotes for a number. */
+function quoteTimecodes(regions: Node): void {
+  visit(regions, {
+    Scalar: (key, node) => {
+      if (key === 'value' && typeof node.value === 'string') node.type = 'QUOTE_DOUBLE';
+    },
+  });
 }
 
 function quote(value: unknown): string {

@@ -18,7 +18,7 @@ type Found = { readonly kind: 'value'; readonly value: unknown } | { readonly ki
 
 /** The origin of the value at a path of the merged target, such as `['require', 'loudness', 'target']`. */
 export function originOf({ target, layers }: LayeredTarget, path: readonly string[]): Origin {
-  const merged = path.reduce<unknown>((at, key) => (isMap(at) ? at[key] : undefined), target);
+  const merged = valueAt(target, path);
   if (path.at(-1) === 'source' && typeof merged === 'string' && merged.startsWith(CHANGED)) {
     return { from: merged.slice(CHANGED.length), instead: null };
   }
@@ -35,15 +35,27 @@ export function originOf({ target, layers }: LayeredTarget, path: readonly strin
   return { from, instead: null };
 }
 
-/** Parts that a target took away from what it extends, by `null`: `require.colour-layers`, and who did. */
-export function removalsOf({ layers }: LayeredTarget): { readonly path: string; readonly by: string }[] {
-  return layers
-    .slice(0, -1)
-    .flatMap(({ name, data }) => nullsIn(data, []).map((path) => ({ path, by: name })));
+export interface Removal {
+  /** Such as `['require', 'colour-layers']`. */
+  readonly path: readonly string[];
+  readonly by: string;
 }
 
-function nullsIn(value: unknown, path: readonly string[]): string[] {
-  if (value === null) return [path.join('.')];
+/** Parts that a target took away from what it extends, by `null`, and that no target above it brought back. */
+export function removalsOf({ target, layers }: LayeredTarget): Removal[] {
+  const removals = new Map<string, Removal>();
+  for (const { name, data } of layers.slice(0, -1)) {
+    for (const path of nullsIn(data, [])) {
+      const known = path.join('.');
+      if (valueAt(target, path) === undefined && !removals.has(known))
+        removals.set(known, { path, by: name });
+    }
+  }
+  return [...removals.values()];
+}
+
+function nullsIn(value: unknown, path: readonly string[]): (readonly string[])[] {
+  if (value === null) return [path];
   return isMap(value) ? Object.entries(value).flatMap(([key, part]) => nullsIn(part, [...path, key])) : [];
 }
 
@@ -59,6 +71,10 @@ function lookUp({ data }: TargetLayer, path: readonly string[]): Found {
     at = at[key];
   }
   return at === null ? { kind: 'cut' } : { kind: 'value', value: at };
+}
+
+function valueAt(data: unknown, path: readonly string[]): unknown {
+  return path.reduce<unknown>((at, key) => (isMap(at) && Object.hasOwn(at, key) ? at[key] : undefined), data);
 }
 
 function isMap(value: unknown): value is Record<string, unknown> {

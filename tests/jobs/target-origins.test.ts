@@ -65,8 +65,14 @@ describe('originOf', () => {
 describe('removalsOf', () => {
   it('names what was taken away, and by whom', () => {
     expect(removalsOf(LAYERED)).toEqual([
-      { path: 'require.scan', by: 'house' },
-      { path: 'require.chroma', by: 'network' },
+      { path: ['require', 'scan'], by: 'house' },
+      { path: ['require', 'chroma'], by: 'network' },
     ]);
+  });
+  it('does not name what a target above brought back', () => {
+    const above = { name: 'top', data: { require: { raster: { width: 1280 } } } };
+    const between = { name: 'mid', data: { require: { raster: null } } };
+    const found = removalsOf({ ...LAYERED, layers: [above, between, ...LAYERS] });
+    expect(found.map(({ path }) => path.join('.'))).not.toContain('require.raster');
   });
 });

@@ -1,6 +1,6 @@
 import { isDeepStrictEqual } from 'node:util';
 import lockfile from 'proper-lockfile';
-import { isMap, isSeq, parseDocument } from 'yaml';
+import { isMap, isScalar, isSeq, parseDocument } from 'yaml';
 import { GoodgateError } from '../../jobs/errors.js';
 import { readText } from '../../jobs/load-document.js';
 import { loadWaivers } from '../../jobs/load-waivers.js';
@@ -31,13 +31,25 @@ export async function writeWaiver(master: string, added: Waiver): Promise<string
     if (!isMap(document.contents) || !isSeq(list)) throw new Error('a checked waiver file has no list');
     list.flow = false;
     const index = (there ?? []).findIndex((known) => isSame(known, entry));
-    if (index < 0) list.add(document.createNode(entry));
-    else list.set(index, document.createNode(entry));
+    const node = document.createNode(entry);
+    quoteTimecodes(node);
+    if (index < 0) list.add(node);
+    else list.set(index, node);
     await writeWhole(file, document.toString({ lineWidth: 0 }));
   } finally {
     await release();
   }
   return file;
+}
+
+/** YAML 1.1, which other programs may still read by, takes 10:00:00:00 without quotes for a number. */
+function quoteTimecodes(entry: unknown): void {
+  const range = isMap(entry) ? entry.get('range') : undefined;
+  if (!isMap(range)) return;
+  range.flow = true;
+  for (const { value } of range.items) {
+    if (isScalar(value) && typeof value.value === 'string') value.type = 'QUOTE_DOUBLE';
+  }
 }
 
 function isSame(known: Waiver, added: Waiver): boolean {

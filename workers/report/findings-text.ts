@@ -68,11 +68,11 @@ function file(verdict: Verdict, width: number, label: (outcome: Outcome) => stri
 }
 
 function problem(finding: Finding, width: number, label: (outcome: Outcome) => string): string[] {
-  const { expected, measured, at, why, advice, source, waiver } = finding;
+  const { expected, measured, why, advice, source, waiver } = finding;
   const fields: readonly (readonly [string, string])[] = [
     ['expected', expected],
     ['measured', measured],
-    ['at', places(at)],
+    ['at', places(finding)],
     ['why', why],
     ['do', waiver === null ? advice : ''],
     ['source', source ?? ''],
@@ -94,10 +94,11 @@ function problem(finding: Finding, width: number, label: (outcome: Outcome) => s
   ];
 }
 
-function places(at: Finding['at']): string {
+function places({ at, everyPlace }: Finding): string {
   const shown = at.slice(0, MAX_PLACES).map(describePlace);
   const more = at.length - shown.length;
-  return [...shown, ...(more > 0 ? [`and ${more} more`] : [])].join(', ');
+  const others = at.length === 0 || everyPlace ? [] : ['and perhaps elsewhere'];
+  return [...shown, ...(more > 0 ? [`and ${more} more`] : []), ...others].join(', ');
 }
 
 /** `head` before the first line, blanks as wide before the others. */

@@ -68,6 +68,7 @@ function describe(finding: Finding): string {
   const { outcome, expected, measured, at, why, advice, source, waiver } = finding;
   const places = at.slice(0, MAX_PLACES).map(describePlace);
   if (at.length > places.length) places.push(`and ${at.length - places.length} more`);
+  if (places.length > 0 && !finding.everyPlace) places.push('and perhaps elsewhere');
   return [
     `${outcome}: expected ${expected}`,
     `measured: ${measured}`,

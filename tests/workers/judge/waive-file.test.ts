@@ -211,6 +211,9 @@ describe('writeWaiver', () => {
       given({ sha256: SHA_OF_A_MILLION_A }),
     ]);
     expect((await readdir(folder)).sort()).toEqual(['master.mov', 'master.mov.waivers.yaml']);
+    expect(await readFile(waiversFile(master), 'utf8')).toContain(
+      '{ from: "10:00:00:00", to: "10:00:01:00" }',
+    );
   });
   it('keeps what people wrote beside it', async () => {
     await writeFile(waiversFile(master), '# ours\nschema: goodgate/waivers@1\nwaivers: [] # none yet\n');

@@ -90,6 +90,14 @@ describe('formatFindings', () => {
       'and 4 more',
     );
   });
+  it('says when the places it lists may not be all', () => {
+    const example = finding('fail', 'raster', { everyPlace: false });
+    expect(formatFindings([verdict('fail', 'x', [example])], { width: 120 })).toContain(
+      'and perhaps elsewhere',
+    );
+    expect(formatJunit([verdict('fail', 'x', [example])])).toContain('and perhaps elsewhere');
+    expect(text).not.toContain('elsewhere');
+  });
   it('is coloured only when asked', () => {
     expect(formatFindings(VERDICTS, { colour: true })).toContain('\u001b[31mFAIL  \u001b[0m');
   });
