@@ -9,6 +9,8 @@ export const layer = z.object({
   colour: colourTags.nullable(),
   sampleAspect: rationalText.nullable(),
   scan: scanName.nullable(),
+  /** What is to be shown of the raster, in samples of it; boxes of MOV and MP4 only. */
+  cleanAperture: z.object({ width: z.number().positive(), height: z.number().positive() }).nullable(),
   mastering: hdrStaticMetadata.shape.mastering,
   lightLevel: hdrStaticMetadata.shape.lightLevel,
   /** The codec's own names: `High 4:2:2`, `4.1`. */

@@ -243,6 +243,8 @@ export const requirementSet = z.strictObject({
   'chroma-siting': requirement({
     is: oneOrMore(z.enum(['left', 'center', 'topleft', 'top', 'bottomleft', 'bottom'])),
   }).optional(),
+  /** What is to be shown of the raster: the clean aperture where MOV or MP4 states one, else the whole of it. */
+  'clean-aperture': requirement({ width: z.number().positive(), height: z.number().positive() }).optional(),
   /** Shape of the whole picture as shown: raster times sample aspect. */
   'display-aspect': requirement({
     is: rationalText,

@@ -75,6 +75,24 @@ export const containerStructure: Check<'container-structure'> = (limits, measure
   return hold(holds, expected, measured, advice);
 };
 
+export const cleanAperture: Check<'clean-aperture'> = (limits, measurement) => {
+  const expected = `${limits.width} x ${limits.height} to be shown`;
+  return withVideo(measurement, expected, (video) => {
+    const advice = `Deliver ${limits.width} x ${limits.height} to be shown, and no aperture of another size.`;
+    const { container } = measurement.layers;
+    // Only boxes are read for it: of another container it is not known that it has none.
+    if (container === null || (measurement.wrapper?.indexFirst ?? null) === null) {
+      const reason =
+        doubtAbout(measurement, 'layers.container.cleanAperture') ??
+        'the aperture of this container is not read';
+      return unmeasured(expected, reason, advice);
+    }
+    const shown = container.cleanAperture ?? video;
+    const measured = `${shown.width} x ${shown.height}${container.cleanAperture === null ? ', no aperture stated' : ''}`;
+    return hold(shown.width === limits.width && shown.height === limits.height, expected, measured, advice);
+  });
+};
+
 /** Times are sums of quotients of clocks: a millionth of a sample is no difference. */
 const ROUNDING = 1e-6;
 

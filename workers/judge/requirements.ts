@@ -3,7 +3,13 @@ import { activePicture } from './check-active-picture.js';
 import { colour, colourLayers, rangeFlag } from './check-colour.js';
 import { bitRate, gop } from './check-container-coding.js';
 import { aspectLayers, chromaSiting, codecLevel, hdrLayers, scanLayers } from './check-container-layers.js';
-import { containerStructure, editList, fastStart, fileType } from './check-container-structure.js';
+import {
+  cleanAperture,
+  containerStructure,
+  editList,
+  fastStart,
+  fileType,
+} from './check-container-structure.js';
 import { decode } from './check-decode.js';
 import { effectiveChroma, effectiveRaster } from './check-effective.js';
 import { cadence, fieldOrder } from './check-fields.js';
@@ -265,6 +271,10 @@ export const REQUIREMENTS: { readonly [N in RequirementName]: JudgedRequirement<
   'chroma-siting': {
     check: chromaSiting,
     why: 'Chroma placed elsewhere than it says shifts colour against the picture by half a pixel.',
+  },
+  'clean-aperture': {
+    check: cleanAperture,
+    why: 'Programs that obey the aperture crop the picture, and the others show its edges.',
   },
   'display-aspect': { check: displayAspect, why: 'Another shape is shown with bars, or squeezed.' },
   'aspect-layers': {

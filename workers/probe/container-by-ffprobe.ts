@@ -42,6 +42,7 @@ function layerOf(stream: ProbedStream): Layer {
     colour: orNull(tagsOf(stream)),
     sampleAspect: knownAspect(stream.sample_aspect_ratio),
     scan: scanOfFieldOrder(stream.field_order),
+    cleanAperture: null,
     ...hdrOf(stream.side_data_list),
     profile: null,
     level: null,

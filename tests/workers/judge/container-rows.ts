@@ -152,6 +152,29 @@ export const CONTAINER_ROWS = {
     ],
     ['no picture', { is: ['left'] }, noVideo, 'fail'],
   ],
+  'clean-aperture': [
+    ['the whole raster', { width: 1920, height: 1080 }, none, 'pass'],
+    [
+      'an aperture',
+      { width: 1888, height: 1062 },
+      layer('container', { cleanAperture: { width: 1888, height: 1062 } }),
+      'pass',
+    ],
+    [
+      'an aperture nobody asked for',
+      { width: 1920, height: 1080 },
+      layer('container', { cleanAperture: { width: 1888, height: 1062 } }),
+      'fail',
+    ],
+    [
+      'another container',
+      { width: 1920, height: 1080 },
+      wrapper((w) => Object.assign(w, { indexFirst: null })),
+      'unmeasured',
+    ],
+    ['boxes not read', { width: 1920, height: 1080 }, noLayer('container'), 'unmeasured'],
+    ['no picture', { width: 1920, height: 1080 }, noVideo, 'fail'],
+  ],
   'display-aspect': [
     ['16:9', { is: '16/9' }, none, 'pass'],
     ['4:3 where 16:9 is', { is: '4/3' }, none, 'fail'],

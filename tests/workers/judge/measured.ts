@@ -38,6 +38,7 @@ export const LAYER: Layer = {
   colour: { primaries: 'bt2020', transfer: 'smpte2084', matrix: 'bt2020nc', range: 'narrow' },
   sampleAspect: '1/1',
   scan: 'progressive',
+  cleanAperture: null,
   mastering: MASTERING,
   lightLevel: { maxCll: 1000, maxFall: 180 },
   profile: 'High 4:2:2 Intra',

@@ -113,6 +113,14 @@ describe('a picture entry', () => {
     expect((await layerOf(box('pasp', u32(1, 0))))?.sampleAspect).toBeNull();
   });
 
+  it('gives the clean aperture; none by a zero', async () => {
+    const offsets = u32(0, 1, 0, 1);
+    const clap = (...size: readonly number[]) => layerOf(box('clap', u32(...size), offsets));
+    expect((await clap(1888, 1, 2124, 2))?.cleanAperture).toEqual({ width: 1888, height: 1062 });
+    expect((await clap(1888, 0, 1062, 1))?.cleanAperture).toBeNull();
+    expect((await clap(0, 1, 1062, 1))?.cleanAperture).toBeNull();
+  });
+
   it('gives mastering display and light level', async () => {
     // P3-D65 at 0.0001 to 1000 cd/m2 in units of 0.00002 and 0.0001 cd/m2, order green, blue, red, white, max, min.
     const mdcv = box(

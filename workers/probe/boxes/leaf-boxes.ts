@@ -21,6 +21,12 @@ const mvhd = z.object({ timescale: number, duration: number });
 const hdlr = z.object({ handler: z.string() });
 const pasp = z.object({ hSpacing: number, vSpacing: number });
 const fiel = z.object({ fieldCount: number, fieldOrdering: number });
+const clap = z.object({
+  cleanApertureWidthN: number,
+  cleanApertureWidthD: number,
+  cleanApertureHeightN: number,
+  cleanApertureHeightD: number,
+});
 const colr = z.object({
   colour_type: z.string(),
   colour_primaries: number.optional(),
@@ -42,7 +48,7 @@ const avcC = z.object({
 });
 const hvcC = z.object({ general_profile_idc: number, general_level_idc: number });
 
-const LEAVES = { elst, mdhd, mvhd, hdlr, pasp, fiel, colr, mdcv, clli, avcC, hvcC };
+const LEAVES = { elst, mdhd, mvhd, hdlr, pasp, fiel, clap, colr, mdcv, clli, avcC, hvcC };
 export type LeafName = keyof typeof LEAVES;
 export type Leaf<N extends LeafName> = z.output<(typeof LEAVES)[N]>;
 

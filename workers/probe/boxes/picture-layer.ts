@@ -34,6 +34,7 @@ export function pictureLayer(data: Buffer, entry: Box): Layer {
     colour: colourOf(data, boxes),
     sampleAspect: pasp && pasp.hSpacing > 0 && pasp.vSpacing > 0 ? aspectOf(pasp) : null,
     scan: fiel === null ? null : scanOf(fiel),
+    cleanAperture: apertureOf(leaf('clap', data, find('clap'))),
     mastering: masteringOf(leaf('mdcv', data, find('mdcv'))),
     lightLevel: clli && { maxCll: clli.max_content_light_level, maxFall: clli.max_pic_average_light_level },
     profile: avcC
@@ -48,6 +49,14 @@ export function pictureLayer(data: Buffer, entry: Box): Layer {
 
 function aspectOf({ hSpacing, vSpacing }: Leaf<'pasp'>): string {
   return formatRational(rational(hSpacing, vSpacing));
+}
+
+function apertureOf(clap: Leaf<'clap'> | null): Layer['cleanAperture'] {
+  if (clap === null) return null;
+  const width = clap.cleanApertureWidthN / clap.cleanApertureWidthD;
+  const height = clap.cleanApertureHeightN / clap.cleanApertureHeightD;
+  const real = Number.isFinite(width) && Number.isFinite(height) && width > 0 && height > 0;
+  return real ? { width, height } : null;
 }
 
 function scanOf({ fieldCount, fieldOrdering }: Leaf<'fiel'>): ScanName | null {

@@ -55,6 +55,7 @@ const TITLES: Partial<Record<RequirementName, string>> = {
   'container-structure': 'Structure of the container',
   'codec-level': 'Codec profile and level',
   'chroma-siting': 'Chroma siting',
+  'clean-aperture': 'Clean aperture',
   'display-aspect': 'Display aspect ratio',
   'aspect-layers': 'Sample aspect agrees, container and bitstream',
   'scan-layers': 'Scan agrees, container and bitstream',
