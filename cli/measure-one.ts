@@ -5,6 +5,7 @@ import type { ColourOverride } from '../jobs/manifest.js';
 import type { Measurement } from '../jobs/measurement.js';
 import { resolveColour } from '../planner/clip-colour.js';
 import { parseColour, type SignalColour } from '../signal/colour.js';
+import type { FrameFigures } from '../workers/measure/frame-table.js';
 import { measureFile } from '../workers/measure/measure-file.js';
 import { probeClip } from '../workers/probe/probe-clip.js';
 import { type Environment, ffmpegOf } from './environment.js';
@@ -14,6 +15,7 @@ export interface MeasureOneOptions {
   readonly environment: Environment;
   readonly colour: ColourOverride | undefined;
   readonly signal: AbortSignal;
+  readonly onFrameFigures?: ((figures: FrameFigures) => void) | undefined;
   readonly onProgress?: ((fraction: number) => void) | undefined;
 }
 
@@ -43,6 +45,7 @@ export async function measureOne(
     facts,
     colour: facts.video === null ? null : resolveColour(facts.video, options.colour).colour,
     signal: options.signal,
+    onFrameFigures: options.onFrameFigures,
     onProgress: options.onProgress,
     version: goodgateVersion(),
     ffmpegPath: options.environment.ffmpegPath,

@@ -1,9 +1,12 @@
 import type { Command } from 'commander';
+import { writeWhole } from '../../workers/batch/write-whole.js';
+import { FRAME_TABLE, type FrameFigures, frameTableCsv } from '../../workers/measure/frame-table.js';
+import { visible } from '../../workers/report/plain-text.js';
 import { readEnvironment } from '../environment.js';
 import { interruptSignal } from '../interrupt.js';
 import { colourOption, measureOne } from '../measure-one.js';
 import { measurementText } from '../measurement-text.js';
-import { print, printJson } from '../print.js';
+import { print, printJson, say } from '../print.js';
 import { fractionProgress } from '../progress/fraction-progress.js';
 
 export function register(program: Command): void {
@@ -12,21 +15,28 @@ export function register(program: Command): void {
     .description('measure a file from its decoded samples; no opinion')
     .argument('<file>', 'the media file')
     .option('--json', 'print one document (goodgate/measurement@1)')
+    .option('--frames <file>', "write every frame's figures to a CSV file as well")
     .option(
       '--colour <colour>',
       'what the code values mean where tags do not say it, such as S-Log3/S-Gamut3.Cine',
     )
-    .action(async (file: string, options: { json?: boolean; colour?: string }) => {
+    .addHelpText('after', () => `\nColumns of --frames:\n${frameColumns()}`)
+    .action(async (file: string, options: { json?: boolean; colour?: string; frames?: string }) => {
       const interrupt = interruptSignal();
+      let frames: FrameFigures | null = null;
       const progress = fractionProgress('measuring');
       try {
         const { measurement } = await measureOne(file, {
           environment: readEnvironment(),
           colour: colourOption(options.colour),
           signal: interrupt.signal,
+          onFrameFigures: (figures) => {
+            frames = figures;
+          },
           onProgress: progress.update,
         });
         progress.stop();
+        if (options.frames !== undefined) await writeFrames(options.frames, frames);
         if (options.json) printJson(measurement);
         else print(measurementText(measurement));
       } finally {
@@ -34,4 +44,18 @@ export function register(program: Command): void {
         interrupt.dispose();
       }
     });
+}
+
+function frameColumns(): string {
+  const widest = Math.max(...FRAME_TABLE.map(({ name }) => name.length));
+  return FRAME_TABLE.map(({ name, meaning }) => `  ${name.padEnd(widest)}  ${meaning}`).join('\n');
+}
+
+async function writeFrames(path: string, figures: FrameFigures | null): Promise<void> {
+  if (figures === null) {
+    say('no picture was measured, so there is no table of frames');
+    return;
+  }
+  await writeWhole(path, frameTableCsv(figures));
+  say(`frames: ${visible(path)}`);
 }

@@ -29,11 +29,12 @@ export function writeFailure(path: string, error: unknown): GoodgateError {
 }
 
 /**
- * Writes a file so that nobody ever reads half of it: a temporary name beside it, flushed to the disk, renamed.
+ * Writes a file so that nobody ever reads half of it: a temporary name beside it, flushed to the disk, renamed. Long
+ * texts come in pieces.
  *
  * @throws GoodgateError `disk-full`, `cannot-write`.
  */
-export async function writeWhole(path: string, text: string): Promise<void> {
+export async function writeWhole(path: string, text: string | Iterable<string>): Promise<void> {
   // The leading dot and the random part keep it out of listings and away from other writers.
   const temporary = join(
     dirname(path),
@@ -43,7 +44,8 @@ export async function writeWhole(path: string, text: string): Promise<void> {
     await mkdir(dirname(path), { recursive: true });
     const file = await open(temporary, 'w');
     try {
-      await file.writeFile(text);
+      // Writing goes on where the last piece ended.
+      for (const piece of typeof text === 'string' ? [text] : text) await file.writeFile(piece);
       await file.sync();
     } finally {
       await file.close();

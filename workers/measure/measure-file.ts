@@ -4,6 +4,7 @@ import type { Measurement } from '../../jobs/measurement.js';
 import { readVersion } from '../capabilities/read-lists.js';
 import { askFfmpeg, runFfmpeg } from '../ffmpeg/run-ffmpeg.js';
 import { probeClip } from '../probe/probe-clip.js';
+import type { FrameFigures } from './frame-table.js';
 import { interrupted, openMeasureTap } from './open-tap.js';
 
 export interface MeasureOptions {
@@ -12,6 +13,8 @@ export interface MeasureOptions {
   /** What the code values mean; absent or null: as the file's tags say. */
   readonly colour?: Colour | null | undefined;
   readonly signal?: AbortSignal | undefined;
+  /** Every figure of every frame, once all are measured: for tables. Not called where no picture was measured. */
+  readonly onFrameFigures?: ((figures: FrameFigures) => void) | undefined;
   /** Share done, 0..1. */
   readonly onProgress?: ((fraction: number) => void) | undefined;
   /** Version of goodgate, for the measurement's `method`. */
@@ -41,6 +44,7 @@ export async function measureFile(path: string, options: MeasureOptions = {}): P
     facts,
     colour: options.colour ?? null,
     signal,
+    onFrameFigures: options.onFrameFigures,
     method: { ffmpeg, goodgate: options.version ?? 'unknown' },
     ffmpegPath,
     ffprobePath,

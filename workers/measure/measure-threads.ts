@@ -1,8 +1,8 @@
 import type { Worker } from 'node:worker_threads';
+import { startThread } from '../start-thread.js';
 import type { NamedPipe } from './named-pipes.js';
 import type { PictureMessage, PictureWork } from './picture/picture-thread.js';
 import type { SoundMessage, SoundOutcome, SoundWork } from './sound-thread.js';
-import { startThread } from './start-thread.js';
 
 /** A thread's answer, or why there is none. Never rejects. */
 export interface Thread<T> {
@@ -46,7 +46,7 @@ export function startPictureThread(
   pipe: NamedPipe,
   onFrames: (frames: number) => void,
 ): Thread<PictureAnswer> {
-  const worker = startThread('picture/picture-thread', work);
+  const worker = startThread(import.meta.url, './picture/picture-thread', work);
   const ready = readiness(worker);
   const answer = new Promise<PictureAnswer | { kind: 'died'; why: string }>((resolve) => {
     const died = (why: string): void => {
@@ -68,7 +68,7 @@ export function startSoundThread(
   work: SoundWork,
   pipes: readonly NamedPipe[],
 ): Thread<{ readonly kind: 'done'; readonly outcomes: readonly SoundOutcome['outcome'][] }> {
-  const worker = startThread('sound-thread', work);
+  const worker = startThread(import.meta.url, './sound-thread', work);
   const ready = readiness(worker);
   const outcomes = new Map<number, SoundOutcome['outcome']>();
   type Answer = { kind: 'done'; outcomes: readonly SoundOutcome['outcome'][] };

@@ -8,6 +8,8 @@ import { assembleMeasurement } from './assemble.js';
 import { containerEnd } from './container-end.js';
 import { DamageLog } from './damage.js';
 import { FrameLog } from './frame-log.js';
+import { frameClock } from './frame-ranges.js';
+import type { FrameFigures } from './frame-table.js';
 import { startPictureThread, startSoundThread } from './measure-threads.js';
 import { makeNamedPipes, type NamedPipe } from './named-pipes.js';
 import { FrameGate } from './picture/frame-gate.js';
@@ -22,6 +24,8 @@ export interface TapOptions {
   /** What the code values mean; null: as the file's tags say, tag by tag. */
   readonly colour: Colour | null;
   readonly signal?: AbortSignal | undefined;
+  /** Every figure of every frame, once all are measured: for tables. */
+  readonly onFrameFigures?: ((figures: FrameFigures) => void) | undefined;
   /** Frames measured so far. */
   readonly onFrames?: ((frames: number) => void) | undefined;
   readonly method: { readonly ffmpeg: string; readonly goodgate: string };
@@ -109,6 +113,13 @@ export async function openMeasureTap(options: TapOptions): Promise<MeasureTap> {
           containerEnd(options.path, facts.container.format, facts.bytes),
           reading,
         ]);
+        if (pictureAnswer?.kind === 'done') {
+          options.onFrameFigures?.({
+            totals: pictureAnswer.totals,
+            stamps: frameLog.timestamps,
+            clock: frameClock(facts.container.startTimecode, facts.video?.frameRate ?? null),
+          });
+        }
         return assembleMeasurement({
           ...options,
           result,

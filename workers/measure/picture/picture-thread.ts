@@ -3,7 +3,7 @@ import { parentPort, type Worker, workerData } from 'node:worker_threads';
 import type { Colour } from '../../../jobs/colour.js';
 import type { VideoFacts } from '../../../jobs/facts.js';
 import { parseRational } from '../../../signal/rational.js';
-import { startThread } from '../start-thread.js';
+import { startThread } from '../../start-thread.js';
 import { FrameGate } from './frame-gate.js';
 import type { FrameReading, FrameSlots } from './frame-reader-thread.js';
 import { FrameRing } from './frame-ring.js';
@@ -92,7 +92,7 @@ function main(work: PictureWork): void {
   const ring = new FrameRing();
   const reading: FrameReading = { fd: openSync(work.pipe, 'r'), ring: ring.memory };
   post({ kind: 'open' });
-  const reader = startThread('picture/frame-reader-thread', reading);
+  const reader = startThread(import.meta.url, './frame-reader-thread', reading);
   let message: PictureMessage;
   try {
     message = measurePictures(work, ring, reader);
