@@ -46,7 +46,7 @@ export function renderHistograms(
   ].filter((one) => one !== null);
   if (rgb.length > 0) drawings.push(["R'G'B'", rgb]);
   if (drawings.length === 0) return null;
-  return html`<div class="histograms" role="radiogroup" aria-label="Scale of the histograms"><span class="label">Scale</span>${scales.map(
+  return html`<div class="histograms" role="group" aria-label="Histograms; the buttons choose their scale"><span class="label">Scale</span>${scales.map(
     (scale, index) =>
       html`<input type="radio" name="${id}" id="${id}-${scale.id}" value="${scale.id}"${index === 0 && trusted(' checked')}><label for="${id}-${scale.id}">${scale.name}</label>`,
   )}${scales.map(

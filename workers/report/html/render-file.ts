@@ -16,6 +16,8 @@ export type Depth = 'open' | 'folded';
 
 export interface FileContext {
   readonly withCharts: boolean;
+  /** Whether the table of all figures is here too, and not on the file's own page alone. */
+  readonly withFigures: boolean;
   /** Whether the file's own page is written. */
   readonly withPage: boolean;
   readonly builtInTargets: ReadonlySet<string>;
@@ -26,7 +28,7 @@ export interface FileContext {
 
 /** One file of the batch: verdict, findings, charts, losses, figures and the command that measures it again. */
 export function renderFile(file: ReportFile, depth: Depth, context: FileContext): Html {
-  const { withCharts, withPage, builtInTargets, overTime, stillsOf } = context;
+  const { withCharts, withFigures, withPage, builtInTargets, overTime, stillsOf } = context;
   const { clip, item, measurement, verdict } = file;
   const findings = verdict?.findings ?? [];
   // People know an original by its name on the card; the whole path stands in the command.
@@ -38,7 +40,7 @@ ${losses(file)}
 ${overTime}
 ${withCharts && measurement && renderCharts(measurement, findings, overTime === null)}
 ${withPage && ownPage(file)}
-${measurement && html`<details class="all"><summary>All figures measured</summary>${renderMeasurement(measurement)}</details>`}
+${withFigures && measurement && html`<details class="all"><summary>All figures measured</summary>${renderMeasurement(measurement)}</details>`}
 <p class="repeat"><span class="label">Measure again</span> <code>${visibleText(checkCommand(item, builtInTargets))}</code>${
     item.kind === 'output' && html` <span class="hint">in the batch folder</span>`
   }</p>`;

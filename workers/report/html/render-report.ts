@@ -15,7 +15,14 @@ import { Room } from './room.js';
 import { headline, type ReportFile, reportFiles, type Standing, type Tally, tallyBatch } from './standing.js';
 
 /** Charts are drawn for this many files, problems first: the page must open at once, whatever the batch. */
-const FILES_WITH_CHARTS = 80;
+const FILES_WITH_CHARTS = 60;
+
+/** Tables of all figures in the report itself; beyond these they are on the files' own pages only. */
+const FILES_WITH_FIGURES = 60;
+
+function hasFigures(files: number, withPage: boolean): boolean {
+  return files <= FILES_WITH_FIGURES || !withPage;
+}
 
 /**
  * The report of a batch as one HTML document: no script, no request to anywhere, everything from outside escaped.
@@ -154,7 +161,7 @@ function fileSections(files: readonly ReportFile[], documents: ReportDocuments, 
     const inIt = standings.flatMap((standing) => files.filter((file) => file.standing === standing));
     if (inIt.length === 0) return null;
     return html`<section id="${id}" aria-labelledby="${id}-h"><h2 id="${id}-h">${title}</h2><p class="lead">${lead}</p>
-${inIt.map((file) => renderFile(file, depth, { withCharts: charts-- > 0, withPage, builtInTargets: documents.builtInTargets, overTime: depth === 'open' ? room.overTime(file) : null, stillsOf: (finding) => room.stills(file, finding) }))}</section>`;
+${inIt.map((file) => renderFile(file, depth, { withCharts: charts-- > 0, withFigures: hasFigures(files.length, withPage), withPage, builtInTargets: documents.builtInTargets, overTime: depth === 'open' ? room.overTime(file) : null, stillsOf: (finding) => room.stills(file, finding) }))}</section>`;
   };
   return html`
 ${section('needs', 'Needs you', 'A requirement is not met, or could not be measured.', ['fail', 'unproven'], 'open')}
@@ -178,7 +185,7 @@ function clipsTable(batch: Batch, files: readonly ReportFile[], { originals }: R
 <td>${own.length === 0 ? badge(clip.state === 'waiting' ? 'waiting' : 'not-done') : html`<ul class="own">${own.map((file) => html`<li><a href="#${file.id}">${badge(file.standing)} ${file.item.target === null ? 'file' : name(file.item.target)}</a></li>`)}</ul>`}</td>
 <td>${clip.seconds !== null && duration(clip.seconds)}</td></tr>`;
   })}</tbody></table></div>
-${originalFigures(batch, originals)}</section>`;
+${hasFigures(batch.clips.length, hasPages(batch)) && originalFigures(batch, originals)}</section>`;
 }
 
 function originalFigures(batch: Batch, originals: ReportDocuments['originals']): HtmlPart {
