@@ -12,6 +12,11 @@ export const waiver = z.strictObject({
   target: z.string().min(1).optional(),
   /** The part of the programme that was looked at; all of it where it is left out. */
   range: region.optional(),
+  /**
+   * That it could not be measured is what is accepted, and nothing else: not what comes out when it can. Without, what was
+   * measured is accepted, and not that another time it could not be.
+   */
+  unmeasured: z.boolean().optional(),
   by: text,
   why: text,
   /** The last day it holds, in the calendar of the machine that judges. */

@@ -19,6 +19,7 @@ interface Options {
   why: string;
   until: string;
   target?: string;
+  unmeasured?: boolean;
   from?: string;
   to?: string;
 }
@@ -33,6 +34,10 @@ export function register(program: Command): void {
     .requiredOption('--why <text>', 'why it can be accepted')
     .requiredOption('--until <date>', 'last day it holds, YYYY-MM-DD')
     .option('--target <name>', 'for the verdict of this target only, a name or a file')
+    .option(
+      '--unmeasured',
+      'accept that it could not be measured; without, only what was measured is accepted',
+    )
     .option('--from <timecode>', 'only from here: a timecode of the file, or a frame from 0')
     .option('--to <timecode>', 'only up to here, without this frame')
     .addHelpText(
@@ -84,6 +89,7 @@ async function readWaiver(options: Options): Promise<Omit<Waiver, 'sha256'>> {
     finding,
     ...(target === undefined ? {} : { target }),
     ...(hasRange ? { range: defined(edges) } : {}),
+    ...(options.unmeasured === true ? { unmeasured: true } : {}),
     by,
     why,
     until,

@@ -22,7 +22,8 @@ export const WAIVER_FINDING = 'waiver';
  * The verdict with what people accepted. Pure.
  *
  * A waived finding keeps its outcome and names who waived it; it makes the verdict `warn` and no longer `fail`. Anything but a
- * pass can be waived, an unmeasured requirement too: then a person answers for it, and it is shown as not measured. A waiver
+ * pass can be waived. What could not be measured is waived only by a waiver that says so: then a person answers for it, and it
+ * is shown as not measured. A waiver
  * that is expired, given for another version of the file, or of a part that does not hold every place of the finding waives
  * nothing, and a finding of its own says so.
  */
@@ -77,7 +78,7 @@ function weigh(finding: Finding, waivers: readonly Waiver[], context: WaiverCont
   };
   const partial: { waiver: Waiver; frames: readonly FrameRange[] }[] = [];
   for (const waiver of waivers) {
-    const reason = reasonAgainst(waiver, context);
+    const reason = reasonAgainst(waiver, finding, context);
     if (reason !== null) {
       refuse(waiver, reason);
     } else if (waiver.range === undefined) {
@@ -98,13 +99,24 @@ function weigh(finding: Finding, waivers: readonly Waiver[], context: WaiverCont
 }
 
 /** Why a waiver says nothing of this file today; null when it does. */
-function reasonAgainst(waiver: Waiver, { sha256, today, measurement }: WaiverContext): string | null {
+function reasonAgainst(
+  waiver: Waiver,
+  { outcome }: Finding,
+  { sha256, today, measurement }: WaiverContext,
+): string | null {
   if (measurement === null) return 'the file cannot be read, so that nothing of it was judged';
   if (sha256 === null) return 'the file changed while it was checked';
   if (waiver.sha256 !== sha256) {
     return `it was given for another file of this name (SHA-256 ${waiver.sha256.slice(0, 12)}..., this one is ${sha256.slice(0, 12)}...)`;
   }
-  return waiver.until < today ? `it expired on ${waiver.until}` : null;
+  if (waiver.until < today) return `it expired on ${waiver.until}`;
+  if (outcome === 'unmeasured' && waiver.unmeasured !== true) {
+    return 'it accepts what was measured, and this time nothing could be';
+  }
+  if (outcome !== 'unmeasured' && waiver.unmeasured === true) {
+    return 'it accepts that this could not be measured, and now it was';
+  }
+  return null;
 }
 
 /** Why waivers of these frames do not cover the finding; null when they cover every place of it. */

@@ -53,10 +53,11 @@ function quoteTimecodes(entry: unknown): void {
 }
 
 function isSame(known: Waiver, added: Waiver): boolean {
-  const identity = ({ finding, target, range, sha256 }: Waiver): unknown[] => [
+  const identity = ({ finding, target, range, unmeasured = false, sha256 }: Waiver): unknown[] => [
     finding,
     target,
     range,
+    unmeasured,
     sha256,
   ];
   return isDeepStrictEqual(identity(known), identity(added));

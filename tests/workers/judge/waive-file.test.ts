@@ -205,10 +205,13 @@ describe('writeWaiver', () => {
     );
     await writeWaiver(master, given({ until: '2027-03-01', by: 'Somebody else' }));
     await writeWaiver(master, given({ sha256: SHA_OF_A_MILLION_A }));
+    await writeWaiver(master, given({ unmeasured: true }));
+    await writeWaiver(master, given({ unmeasured: true, why: 'Still so.' }));
     expect(await loadWaivers(master)).toEqual([
       given({ until: '2027-03-01', by: 'Somebody else' }),
       given({ finding: 'loudness', target: 't', range: { from: '10:00:00:00', to: '10:00:01:00' } }),
       given({ sha256: SHA_OF_A_MILLION_A }),
+      given({ unmeasured: true, why: 'Still so.' }),
     ]);
     expect((await readdir(folder)).sort()).toEqual(['master.mov', 'master.mov.waivers.yaml']);
     expect(await readFile(waiversFile(master), 'utf8')).toContain(

@@ -61,7 +61,7 @@ describe('a waiver that holds', () => {
       [{}],
     ],
     ['of a warning', finding('signal-range', 'warn'), [{}]],
-    ['of what could not be measured', finding('signal-range', 'unmeasured'), [{}]],
+    ['of what could not be measured', finding('signal-range', 'unmeasured'), [{ unmeasured: true }]],
     ['by this target', finding('signal-range', 'fail'), [{ target: 'uhd-pq-master' }]],
     ['for years', finding('signal-range', 'fail'), [{ until: '2031-01-01' }]],
     [
@@ -183,9 +183,23 @@ describe('a waiver that does not hold says why', () => {
       'not every place',
     ],
     [
+      'of what was measured, and this time could not be',
+      finding('signal-range', 'unmeasured'),
+      [{}],
+      {},
+      'it accepts what was measured',
+    ],
+    [
+      'of what could not be measured, and now fails',
+      finding('signal-range', 'fail'),
+      [{ unmeasured: true }],
+      {},
+      'it accepts that this could not be measured',
+    ],
+    [
       'a part of what could not be measured',
       finding('signal-range', 'unmeasured'),
-      [{ range: { from: 0, to: 50 } }],
+      [{ unmeasured: true, range: { from: 0, to: 50 } }],
       {},
       'only a part is waived',
     ],
