@@ -7,15 +7,19 @@ import { type Check, hold, met, missed, type Ruling, unmeasured, worstOf } from 
 type Coding = NonNullable<Measurement['coding']>;
 
 /** Runs `check` on the coded picture; unmeasured where its packets could not be listed. */
-function withCoding(measurement: Measurement, expected: string, check: (coding: Coding) => Ruling): Ruling {
-  return withVideo(measurement, expected, () =>
+function withCoding(
+  measurement: Measurement,
+  expected: string,
+  check: (coding: Coding, frames: number) => Ruling,
+): Ruling {
+  return withVideo(measurement, expected, ({ frames }) =>
     measurement.coding === null
       ? unmeasured(
           expected,
           reasonFor(measurement, 'packets', 'coding'),
           'Measure the file again from a whole copy.',
         )
-      : check(measurement.coding),
+      : check(measurement.coding, frames),
   );
 }
 
@@ -29,7 +33,7 @@ export const gop: Check<'gop'> = (limits, measurement) => {
   ]
     .filter((part) => part !== '')
     .join(', ');
-  return withCoding(measurement, expected, ({ intraOnly, keyFrames, gop: groups }) => {
+  return withCoding(measurement, expected, ({ intraOnly, keyFrames, packets, gop: groups }, frames) => {
     const advice = 'Encode the picture again with these groups.';
     const unknown = (what: string): Ruling => unmeasured(expected, what, advice);
     const rulings: Ruling[] = [];
@@ -38,6 +42,13 @@ export const gop: Check<'gop'> = (limits, measurement) => {
         intraOnly === null
           ? unknown('the decoder does not tell the kinds of pictures')
           : hold(intraOnly, expected, intraOnly ? 'intra pictures only' : 'predicted pictures', advice),
+      );
+    }
+    const asksGroups = limits.maxLength !== undefined || limits.constant || limits.closed;
+    // Groups are counted by the container's marks: without the decoder's word they are no more than a header.
+    if (asksGroups && frames !== packets) {
+      rulings.push(
+        unknown(`${frames} frames came of ${packets} packets: the marks cannot be held against them`),
       );
     }
     if (limits.maxLength !== undefined) {
@@ -66,9 +77,11 @@ export const gop: Check<'gop'> = (limits, measurement) => {
             ),
       );
     }
-    rulings.push(keyRuling(expected, keyFrames));
+    if (frames === packets) rulings.push(keyRuling(expected, keyFrames));
     const [first, ...others] = rulings;
-    return first === undefined ? met(expected, '') : worstOf([first, ...others]);
+    return first === undefined
+      ? unknown(`${frames} frames came of ${packets} packets: the marks cannot be held against them`)
+      : worstOf([first, ...others]);
   });
 };
 
@@ -89,7 +102,10 @@ function constantRuling(expected: string, groups: Coding['gop'], advice: string)
  * that seeks to one that is none shows garbage.
  */
 function keyRuling(expected: string, { container, bitstream }: Coding['keyFrames']): Ruling {
-  if (container === null || bitstream === null) return met(expected, '');
+  if (container === null || bitstream === null) {
+    const advice = 'Judge the groups on a stream whose decoder tells its key frames.';
+    return unmeasured(expected, 'the decoder does not tell its key frames', advice);
+  }
   const measured = `${count(container, 'key frame')} marked, ${bitstream} decoded as such`;
   return container <= bitstream
     ? met(expected, measured)
