@@ -59,6 +59,10 @@ async function clip(
   return path;
 }
 
+/** Events that say the file or its reading went wrong; others tell what is seen and heard, which is not asked here. */
+const isFault = ({ kind }: { readonly kind: string }): boolean =>
+  ['timestamp-gap', 'truncated', 'format-change', 'sound-format-change'].includes(kind);
+
 describe('the tap', () => {
   it('reads many sounds and a picture at once, in whatever order ffmpeg writes them', async () => {
     // 12 streams of 10 s, far more than a pipe holds, and a picture that ends after half a second.
@@ -67,7 +71,7 @@ describe('the tap', () => {
       (_, i) => `sine=frequency=${200 + 100 * i}:sample_rate=48000:duration=10`,
     );
     const { audio, video, decode, events } = await measureFile(await clip('many sounds.mkv', { sound }));
-    expect(events).toEqual([]);
+    expect(events.filter(isFault)).toEqual([]);
     expect(decode).toEqual({ errors: 0, messages: [], truncated: false });
     expect(video?.frames).toBe(12);
     expect(audio.map(({ samples }) => samples)).toEqual(new Array(12).fill(480_000));
@@ -273,7 +277,7 @@ describe('time', () => {
     const { video, events, decode } = await measureFile(gappy, { facts: declared });
     expect(decode.truncated).toBe(false);
     expect(video).toMatchObject({ constantRate: false, frames: 11 });
-    expect(events).toEqual([
+    expect(events.filter(isFault)).toEqual([
       {
         kind: 'timestamp-gap',
         from: 7,
