@@ -2,6 +2,7 @@ import type { ChromaName } from '../../../../jobs/colour.js';
 import type { Measurement } from '../../../../jobs/measurement.js';
 import type { PicturePlan } from '../picture-kernel.js';
 import { samplingName } from '../sample-layout.js';
+import { keepsDetail } from './codecs.js';
 import { type HalfBand, halfBand } from './half-band.js';
 import { type SpectrumName, spectrumAt } from './spectrum-study.js';
 import { readSpectrum } from './spectrum-sums.js';
@@ -10,17 +11,20 @@ type Chroma = NonNullable<Measurement['video']>['chroma'];
 
 /**
  * The chroma sampling a picture really uses, from the sums of spectrumStudy. RGB counts as 4:4:4. Null where it cannot be told: too little chroma detail,
- * grain over it, or a sampling other than 4:4:4, 4:2:2, 4:2:0. What lossy coding took away near the top of the band looks like
- * neither of the two and stays null.
+ * grain over it, or a sampling other than 4:4:4, 4:2:2, 4:2:0. Strong compression hides that chroma
+ * was made up, and leaves errors that look like detail: there `4:4:4` and `4:2:2` are never said of what declares them.
+ *
+ * @param codec ffmpeg's name.
  */
-export function effectiveChroma(sums: Float64Array, plan: PicturePlan): Chroma {
+export function effectiveChroma(sums: Float64Array, plan: PicturePlan, codec: string): Chroma {
   const declared = samplingName(plan.layout);
   const known = (effective: ChromaName | null, confidence: 'high' | 'low'): Chroma => ({
     declared,
     effective,
     confidence,
   });
-  const judge = (name: SpectrumName): HalfBand => halfBand(readSpectrum(spectrumAt(sums, name)));
+  const judge = (name: SpectrumName): HalfBand =>
+    halfBand(readSpectrum(spectrumAt(sums, name)), keepsDetail(codec));
   if (declared === '4:0:0' || declared === '4:2:0') return known(declared, 'high');
   if (declared !== '4:4:4' && declared !== '4:2:2') return known(null, 'low');
 

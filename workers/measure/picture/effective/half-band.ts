@@ -1,15 +1,14 @@
-import type { Spectrum } from './spectrum-sums.js';
-import { TOP } from './spectrum-sums.js';
+import { type ImageName, type Spectrum, TOP } from './spectrum-sums.js';
 
 /**
- * Whether the samples of a line carry detail of their own or were made up from half as many. Two things tell:
+ * Whether the samples of a line carry detail of their own or were made up from fewer. Two things tell:
  *
- * - Imaging. Whatever filter doubles the samples of a line, the spectrum above half the band is an image of the spectrum below: the two keep one
- *   ratio from place to place. In a picture with samples of its own they have nothing to do with each other.
+ * - Images. Whatever filter makes samples up, the spectrum it leaves holds images of itself: two parts of it keep one ratio from place to
+ *   place. In a picture with samples of its own they have nothing to do with each other.
  * - Detail above half the band that goes on from the detail below, and goes on falling: grain and rounding would stay level.
  */
 export interface HalfBand {
-  /** `full`: samples of their own; `halved`: made up; null: too little detail, or grain covers it. */
+  /** `full`: samples of their own; `halved`: made up from half as many; null: too little detail, or grain covers it. */
   readonly samples: 'full' | 'halved' | null;
   readonly confidence: 'high' | 'low';
 }
@@ -17,26 +16,46 @@ export interface HalfBand {
 /** Windows with detail, and their share of all, before anything is said (common practice, no source; as are all limits here). */
 const LEAST_WINDOWS = 64;
 const LEAST_DETAIL = 0.02;
-/** Mean imaging near half the band: by chance it is 1 / windows. */
+/** Mean strength of images; by chance it is 1 / windows. */
 const IMAGE = 0.3;
 const SLIGHT_IMAGE = 0.12;
 const NO_IMAGE = 0.05;
+/** Share of it that the edges of coding blocks may have made, beyond which nothing is known of the rest. */
+const MOST_BLOCKING = 0.3;
 /** Decibels from just below half the band to just above it that detail of its own may fall. */
 const MOST_FALL = 6;
 /** Decibels by which it must lie above the end of the band, where grain and rounding are. */
 const LEAST_ABOVE_GRAIN = 1;
 
-export function halfBand({ windows, detail, power, imaging }: Spectrum): HalfBand {
-  const unknown: HalfBand = { samples: null, confidence: 'low' };
-  if (windows < LEAST_WINDOWS || detail < LEAST_DETAIL) return unknown;
-  const image = mean(imaging, 11, 16);
-  if (image > IMAGE) return { samples: 'halved', confidence: 'high' };
-  if (image > SLIGHT_IMAGE) return { samples: 'halved', confidence: 'low' };
+/**
+ * @param exact whether coding keeps detail near the top of the band as it is. Errors of strong compression look like detail there, so
+ *   without this samples are never called `full`.
+ */
+export function halfBand(spectrum: Spectrum, exact: boolean): HalfBand {
+  const image = imageOf(spectrum, 'doubled');
+  if (image === 'unknown') return { samples: null, confidence: 'low' };
+  if (image !== 'none') return { samples: 'halved', confidence: image === 'clear' ? 'high' : 'low' };
+  const own = exact && spectrum.images.doubled < NO_IMAGE && goesOn(spectrum);
+  return own ? { samples: 'full', confidence: 'high' } : { samples: null, confidence: 'low' };
+}
+
+/** How clear an image is; `unknown` where there is too little detail or coding blocks make images of their own. */
+export function imageOf(
+  { windows, detail, images }: Spectrum,
+  name: ImageName,
+): 'clear' | 'slight' | 'none' | 'unknown' {
+  if (windows < LEAST_WINDOWS || detail < LEAST_DETAIL) return 'unknown';
+  const image = images[name];
+  if (image <= SLIGHT_IMAGE) return 'none';
+  if (images.blocks > MOST_BLOCKING * image) return 'unknown';
+  return image > IMAGE ? 'clear' : 'slight';
+}
+
+function goesOn({ power }: Spectrum): boolean {
   const below = decibels(mean(power, TOP / 2 - 4, TOP / 2));
   const above = decibels(mean(power, TOP / 2 + 1, TOP / 2 + 5));
   const end = decibels(mean(power, TOP - 8, TOP - 2));
-  const goesOn = below - above < MOST_FALL && above - end > LEAST_ABOVE_GRAIN;
-  return image < NO_IMAGE && goesOn ? { samples: 'full', confidence: 'high' } : unknown;
+  return below - above < MOST_FALL && above - end > LEAST_ABOVE_GRAIN;
 }
 
 export function decibels(power: number): number {

@@ -1,6 +1,7 @@
 import type { MeasuredEffective } from '../../../../jobs/measured-effective.js';
 import type { PicturePlan } from '../picture-kernel.js';
-import { decibels, halfBand, mean } from './half-band.js';
+import { keepsDetail } from './codecs.js';
+import { decibels, halfBand, imageOf, mean } from './half-band.js';
 import { type SpectrumName, spectrumAt } from './spectrum-study.js';
 import { readSpectrum, type Spectrum, TOP } from './spectrum-sums.js';
 
@@ -10,6 +11,9 @@ type Raster = MeasuredEffective['raster'];
 const MOST_SHARE = 1 / 1.3;
 /** Decibels by which a spectrum falls at the edge an upscale leaves, beyond what its own slope foretells. */
 const EDGE = 9;
+/** Decibels that detail of its own may fall from the middle of the band to its end; images it may show by chance. */
+const MOST_FALL = 6;
+const NO_IMAGE = 0.05;
 /** Decibels by which the band below the edge must lie above the end of the band, to have been worth something. */
 const WORTH = 15;
 /** Widths and heights pictures come in; an estimate within 4 % of one is taken to be it (common practice, no source). */
@@ -18,12 +22,16 @@ const NEAR = 0.04;
 
 /**
  * The raster a picture really fills, from the sums of spectrumStudy: the size it was before it was scaled up. Each direction is
- * judged by itself, from 1.3 times on. Known limit: upscaling by repeated pixels or straight lines is seen only where it doubles the
- * picture, because between those sizes its images fill the band. Lines of interlaced pictures are not judged.
+ * judged by itself. Upscaling by 4/3, 3/2 and 2 is told by its images whichever filter made it; by other factors from 1.3 on only where the
+ * filter was sharp enough to leave an edge in the spectrum. The raster is said to be filled where detail goes on to the end of the band, which a picture
+ * a little soft does not show: then nothing is said. Lines of interlaced pictures are not judged.
+ *
+ * @param codec ffmpeg's name.
  */
-export function effectiveRaster(sums: Float64Array, plan: PicturePlan): Raster {
+export function effectiveRaster(sums: Float64Array, plan: PicturePlan, codec: string): Raster {
   const { width, height } = plan.geometry;
-  const judge = (name: SpectrumName): Filled => filledShare(readSpectrum(spectrumAt(sums, name)));
+  const judge = (name: SpectrumName): Filled =>
+    filledShare(readSpectrum(spectrumAt(sums, name)), keepsDetail(codec));
   const across = judge('lumaAcross');
   const down = plan.interlaced ? UNKNOWN : judge('lumaDown');
   const known = [across, down].filter(({ share }) => share !== null);
@@ -42,12 +50,31 @@ interface Filled {
 }
 const UNKNOWN: Filled = { share: null, sure: false };
 
-function filledShare(spectrum: Spectrum): Filled {
-  const { samples, confidence } = halfBand(spectrum);
-  if (samples === 'halved') return { share: 0.5, sure: confidence === 'high' };
+/** Scalings that leave images, with the share of samples that were there before. */
+const SCALINGS = [
+  { image: 'doubled', share: 1 / 2 },
+  { image: 'threeOfTwo', share: 2 / 3 },
+  { image: 'fourOfThree', share: 3 / 4 },
+] as const;
+
+function filledShare(spectrum: Spectrum, exact: boolean): Filled {
+  const seen = SCALINGS.map(({ image, share }) => ({ share, image: imageOf(spectrum, image) }));
+  if (seen.some(({ image }) => image === 'unknown')) return UNKNOWN;
+  const clearest =
+    seen.find(({ image }) => image === 'clear') ?? seen.find(({ image }) => image === 'slight');
+  if (clearest !== undefined) return { share: clearest.share, sure: clearest.image === 'clear' };
   const edge = bandEdge(spectrum);
-  if (edge !== null) return { share: edge / TOP, sure: true };
-  return samples === 'full' ? { share: 1, sure: true } : UNKNOWN;
+  // Coarse coding can cut the top of the band off as well.
+  if (edge !== null) return { share: edge / TOP, sure: false };
+  const full = halfBand(spectrum, exact).samples === 'full' && reachesEnd(spectrum);
+  return full ? { share: 1, sure: true } : UNKNOWN;
+}
+
+/** Detail up to the end of the band: what is left of an upscale by other factors falls away well before. */
+function reachesEnd({ power, images }: Spectrum): boolean {
+  const middle = decibels(mean(power, TOP / 2 - 4, TOP / 2));
+  const end = decibels(mean(power, TOP - 8, TOP - 2));
+  return middle - end < MOST_FALL && Object.values(images).every((image) => image < NO_IMAGE);
 }
 
 /** Where the spectrum breaks off, in 64ths of a cycle a sample; null where it does not. */

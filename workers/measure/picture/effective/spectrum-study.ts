@@ -30,8 +30,8 @@ const LINES = 8;
 type Sample = (x: number, y: number) => number;
 
 /**
- * Spectra of chroma and luma in every 12th frame, at places that depend on the raster alone. All windows begin on even samples (in fields, on even
- * lines of the field), so that the phase of a subsampling grid is the same in all of them.
+ * Spectra of chroma and luma in every 12th frame, at places that depend on the raster alone. All windows begin on a multiple of 24 samples (in
+ * fields, lines of the field), so that the phase of a grid of 2, 3, 4 or 8 samples is the same in all of them.
  */
 export function spectrumStudy(plan: PicturePlan): PlaneStudy {
   const sums = new Float64Array(SPECTRA.length * SPECTRUM_LENGTH);
@@ -104,7 +104,7 @@ function observeFields(
   }
 }
 
-/** Left top corners of the squares, on even samples; none where the plane is smaller than a square. */
+/** Left top corners of the squares, on multiples of 24 samples; none where the plane is smaller than a square. */
 function* tiles(width: number, height: number): Generator<readonly [x: number, y: number]> {
   for (const y of starts(height, TILES_DOWN)) for (const x of starts(width, TILES_ACROSS)) yield [x, y];
 }
@@ -112,10 +112,10 @@ function* tiles(width: number, height: number): Generator<readonly [x: number, y
 function starts(length: number, most: number): number[] {
   const tiles = Math.min(most, Math.floor(length / WINDOW));
   const room = length - WINDOW;
-  return Array.from(
-    { length: tiles },
-    (_, i) => 2 * Math.floor((tiles === 1 ? room : (room * i) / (tiles - 1)) / 2),
-  );
+  return Array.from({ length: tiles }, (_, i) => {
+    const start = tiles === 1 ? room / 2 : (room * i) / (tiles - 1);
+    return 24 * Math.floor(start / 24);
+  });
 }
 
 function samplers({ plan, planes }: FramePlanes): {

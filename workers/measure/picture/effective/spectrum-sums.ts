@@ -2,18 +2,34 @@ import { WINDOW, windowedTransform } from './fft64.js';
 
 /** Frequencies that are kept, in 64ths of a cycle a sample; 32 is the highest a plane can carry. */
 export const TOP = WINDOW / 2;
-const HALF = WINDOW / 4;
 
 /**
  * Sums over the windows of one direction of one plane, as whole numbers in a stretch of a Float64Array:
  *
  * - entry 0: windows that count; entry 1: those left out, flat or equal to another one of the frame;
  * - 2 + k: power at |frequency| k / 64, k from 0 to 32, each window in units of its own total;
- * - then 2 entries for each k from 1 to 15: real and imaginary part of the spectrum at k against that at k - 32.
+ * - then 2 entries for each pair of frequencies of PAIRS: real and imaginary part of the spectrum at one against that at the other.
  */
-export const SPECTRUM_LENGTH = 2 + (TOP + 1) + 2 * HALF;
+type Pairs = readonly (readonly [k: number, other: number])[];
+const pairs = (first: number, last: number, apart: number): Pairs =>
+  Array.from({ length: last - first + 1 }, (_, i) => [first + i, first + i - apart] as const);
+
+/**
+ * Samples made up from fewer leave images of the spectrum, as far away as there were samples before: 32 of 64 where they were doubled, 42 2/3 where two
+ * became three, 48 where three became four. Images are strongest near the end of the band there was before.
+ */
+const PAIRS = {
+  doubled: pairs(11, 15, TOP),
+  threeOfTwo: pairs(20, 23, 43),
+  fourOfThree: pairs(22, 26, 48),
+  // Edges of coding blocks of 4 and 8 samples tie all frequencies to those a quarter of the sampling away.
+  blocks: [...pairs(6, 10, WINDOW / 4), ...pairs(22, 26, WINDOW / 4)],
+} as const satisfies Record<string, Pairs>;
+export type ImageName = keyof typeof PAIRS;
+const ALL_PAIRS: Pairs = Object.values(PAIRS).flat();
 const POWER = 2;
 const CROSS = POWER + TOP + 1;
+export const SPECTRUM_LENGTH = CROSS + 2 * ALL_PAIRS.length;
 /** Whole units of a window's total. */
 const UNIT = 2 ** 24;
 
@@ -62,27 +78,28 @@ export class SpectrumSums {
     for (let k = FIRST; k <= TOP; k++) {
       sums[POWER + k] = (sums[POWER + k] ?? 0) + Math.round((power[k] ?? 0) * unit);
     }
-    for (let k = 1; k < HALF; k++) this.#addCross(k, unit);
+    ALL_PAIRS.forEach(([k, other], i) => {
+      this.#addCross(CROSS + 2 * i, k, other, unit);
+    });
   }
 
-  /** X(k) times the conjugate of X(k - 32), and the conjugate of the same at -k: both pass the same filter. */
-  #addCross(k: number, unit: number): void {
+  /** X(k) times the conjugate of X(other), and the conjugate of the same at the negative frequencies: both pass the same filter. */
+  #addCross(at: number, k: number, other: number, unit: number): void {
     const { re, im, sums } = this;
-    const a = k;
-    const b = k + TOP;
-    const c = WINDOW - k;
-    const d = TOP - k;
-    const real =
-      (re[a] ?? 0) * (re[b] ?? 0) +
-      (im[a] ?? 0) * (im[b] ?? 0) +
-      (re[c] ?? 0) * (re[d] ?? 0) +
-      (im[c] ?? 0) * (im[d] ?? 0);
-    const imaginary =
-      (im[a] ?? 0) * (re[b] ?? 0) -
-      (re[a] ?? 0) * (im[b] ?? 0) -
-      (im[c] ?? 0) * (re[d] ?? 0) +
-      (re[c] ?? 0) * (im[d] ?? 0);
-    const at = CROSS + 2 * k;
+    const a = k & (WINDOW - 1);
+    const b = other & (WINDOW - 1);
+    const c = -k & (WINDOW - 1);
+    const d = -other & (WINDOW - 1);
+    const ra = re[a] ?? 0;
+    const ia = im[a] ?? 0;
+    const rb = re[b] ?? 0;
+    const ib = im[b] ?? 0;
+    const rc = re[c] ?? 0;
+    const ic = im[c] ?? 0;
+    const rd = re[d] ?? 0;
+    const id = im[d] ?? 0;
+    const real = ra * rb + ia * ib + rc * rd + ic * id;
+    const imaginary = ia * rb - ra * ib - ic * rd + rc * id;
     sums[at] = (sums[at] ?? 0) + Math.round(real * unit);
     sums[at + 1] = (sums[at + 1] ?? 0) + Math.round(imaginary * unit);
   }
@@ -95,8 +112,10 @@ export interface Spectrum {
   readonly detail: number;
   /** Share of a window's power at k / 64 cycles a sample, k from 0 to 32 (0 below the sixth). */
   readonly power: Float64Array;
-  /** How far the spectrum at 32 - k is an image of that at k, from 0 to 1: 1 where every second sample was made up from the others. k from 1 to 15. */
-  readonly imaging: Float64Array;
+  /**
+   * How far the spectrum is an image of itself, from 0 to 1: 1 where all samples were made up. By chance it is 1 / windows.
+   */
+  readonly images: Readonly<Record<ImageName, number>>;
 }
 
 export function readSpectrum(sums: Float64Array): Spectrum {
@@ -105,11 +124,21 @@ export function readSpectrum(sums: Float64Array): Spectrum {
     { length: TOP + 1 },
     (_, k) => (sums[POWER + k] ?? 0) / (UNIT * Math.max(windows, 1)),
   );
-  const imaging = Float64Array.from({ length: HALF }, (_, k) => {
-    const re = (sums[CROSS + 2 * k] ?? 0) / (UNIT * Math.max(windows, 1));
-    const im = (sums[CROSS + 2 * k + 1] ?? 0) / (UNIT * Math.max(windows, 1));
-    const both = (power[k] ?? 0) * (power[TOP - k] ?? 0);
+  const coherences = ALL_PAIRS.map(([k, other], i) => {
+    const re = (sums[CROSS + 2 * i] ?? 0) / (UNIT * Math.max(windows, 1));
+    const im = (sums[CROSS + 2 * i + 1] ?? 0) / (UNIT * Math.max(windows, 1));
+    const both = (power[Math.abs(k)] ?? 0) * (power[Math.abs(other)] ?? 0);
     return both > 0 ? (re * re + im * im) / both : 0;
   });
-  return { windows, detail: windows / Math.max(windows + (sums[1] ?? 0), 1), power, imaging };
+  const image = (name: ImageName): number => {
+    const own = coherences.filter((_, i) => PAIRS[name].some((pair) => pair === ALL_PAIRS[i]));
+    return own.reduce((a, b) => a + b, 0) / own.length;
+  };
+  const images = {
+    doubled: image('doubled'),
+    threeOfTwo: image('threeOfTwo'),
+    fourOfThree: image('fourOfThree'),
+    blocks: image('blocks'),
+  };
+  return { windows, detail: windows / Math.max(windows + (sums[1] ?? 0), 1), power, images };
 }

@@ -1,0 +1,116 @@
+import { describe, expect, it } from 'vitest';
+import { effectiveRaster } from '../../../../../workers/measure/picture/effective/raster-figures.js';
+import {
+  gradient,
+  type KernelName,
+  mix,
+  type Plane,
+  plane,
+  quantise,
+  texture,
+  throughFewer,
+  throughFewerBothWays,
+  titles,
+} from './chroma-planes.js';
+import { planOf, spectraOf } from './observe.js';
+
+// The truth of every picture here is how it was made: at the size of the raster, or at a smaller one and scaled up.
+const WIDTH = 480;
+const HEIGHT = 320;
+const DEPTH = 10;
+const plan = planOf('yuv420p10le', WIDTH, HEIGHT);
+const FLAT = new Uint16Array((WIDTH / 2) * (HEIGHT / 2)).fill(512);
+
+const NATURAL = mix([1, texture(WIDTH, HEIGHT, 1, 0.95)], [0.3, titles(WIDTH, HEIGHT, 2)]);
+
+function rasterOf(luma: Plane, grain = 0.5, codec = 'ffv1') {
+  const codes = quantise(luma, DEPTH, 140, grain);
+  return effectiveRaster(spectraOf(plan, [[codes, FLAT, FLAT]]), plan, codec);
+}
+
+describe('raster in use', () => {
+  it('all of it', () => {
+    expect(rasterOf(NATURAL)).toEqual({ width: WIDTH, height: HEIGHT, confidence: 'high' });
+  });
+
+  it.each<KernelName>(['nearest', 'bilinear', 'bicubic', 'lanczos'])('half each way, %s', (up) => {
+    const made = throughFewerBothWays(NATURAL, { down: 'bilinear', up, siting: 'mid' });
+    expect(rasterOf(made)).toEqual({ width: 240, height: 160, confidence: 'high' });
+  });
+
+  it('half across alone', () => {
+    const made = throughFewer(NATURAL, { down: 'bilinear', up: 'bicubic', siting: 'mid' });
+    expect(rasterOf(made)).toEqual({ width: 240, height: HEIGHT, confidence: 'high' });
+  });
+
+  describe.each<readonly [number, number, number]>([
+    [1.5, 320, 213],
+    [4 / 3, 360, 240],
+  ])('scaled up by %f', (times, width, height) => {
+    it.each<KernelName>(['bilinear', 'bicubic', 'lanczos'])('%s', (up) => {
+      const made = throughFewerBothWays(NATURAL, { down: 'bilinear', up, siting: 'mid' }, times);
+      expect(rasterOf(made)).toEqual({ width, height, confidence: 'high' });
+    });
+  });
+
+  it.each<readonly [KernelName, number]>([
+    ['nearest', 1.5],
+    ['nearest', 4 / 3],
+    ['bilinear', 1.2],
+    ['lanczos', 1.2],
+    ['bicubic', 1.7],
+  ])('%s at %f is never called the full raster', (up, times) => {
+    const made = throughFewerBothWays(NATURAL, { down: 'bilinear', up, siting: 'mid' }, times);
+    const { width, height } = rasterOf(made);
+    expect(width).not.toBe(WIDTH);
+    expect(height).not.toBe(HEIGHT);
+  });
+
+  it.each([
+    ['black', plane(WIDTH, HEIGHT, () => -0.4), 0],
+    ['a gradient', gradient(WIDTH, HEIGHT), 0],
+    ['a gradient under grain', gradient(WIDTH, HEIGHT), 4],
+    ['nothing but grain', plane(WIDTH, HEIGHT, () => 0), 12],
+  ] as const)('%s: it cannot be told', (_, luma, grain) => {
+    expect(rasterOf(luma, grain)).toEqual({ width: null, height: null, confidence: 'low' });
+  });
+
+  it('a picture out of focus is not called scaled up', () => {
+    for (const soft of [1, 1.5, 2, 3]) {
+      const { width, height } = rasterOf(blurred(NATURAL, soft));
+      expect([null, WIDTH]).toContain(width);
+      expect([null, HEIGHT]).toContain(height);
+    }
+  });
+
+  it('strongly compressed: the full raster cannot be proved', () => {
+    expect(rasterOf(NATURAL, 0.5, 'h264')).toEqual({ width: null, height: null, confidence: 'low' });
+  });
+
+  it('lines of interlaced pictures are not judged', () => {
+    const interlaced = planOf('yuv420p10le', WIDTH, HEIGHT, 'interlaced-tff');
+    const codes = quantise(NATURAL, DEPTH, 140, 0.5);
+    const found = effectiveRaster(spectraOf(interlaced, [[codes, FLAT, FLAT]]), interlaced, 'ffv1');
+    expect(found).toEqual({ width: WIDTH, height: null, confidence: 'high' });
+  });
+});
+
+/** Gaussian blur of `soft` pixels deviation, as a lens out of focus leaves. */
+function blurred(from: Plane, soft: number): Plane {
+  const reach = Math.ceil(4 * soft);
+  const weights = Array.from({ length: 2 * reach + 1 }, (_, i) =>
+    Math.exp(-((i - reach) ** 2) / (2 * soft ** 2)),
+  );
+  const total = weights.reduce((a, b) => a + b, 0);
+  const pass = (p: Plane, dx: number, dy: number): Plane =>
+    plane(p.width, p.height, (x, y) => {
+      let sum = 0;
+      weights.forEach((weight, i) => {
+        const px = Math.min(Math.max(x + dx * (i - reach), 0), p.width - 1);
+        const py = Math.min(Math.max(y + dy * (i - reach), 0), p.height - 1);
+        sum += (weight / total) * (p.values[py * p.width + px] ?? 0);
+      });
+      return sum;
+    });
+  return pass(pass(from, 1, 0), 0, 1);
+}
