@@ -1,4 +1,15 @@
+import { decodeRatioLines } from './decode-ratio.js';
+import { kernelSpeedLines } from './kernel-speed.js';
 import { lutAccuracyLines } from './lut-accuracy.js';
 
-/** Figures, never tests: the accuracy of the tables a rendering is baked to, beside single cubes of other sizes. */
-for (const line of lutAccuracyLines()) process.stdout.write(`${line}\n`);
+// Figures, never tests. The measuring engine as it was built: the threads of the sources would be compiled first.
+const engine: typeof import('../../workers/measure/measure-file.js') = await import(
+  new URL('../../dist/workers/measure/measure-file.js', import.meta.url).href
+);
+
+const print = (line: string): boolean => process.stdout.write(`${line}\n`);
+for (const line of lutAccuracyLines()) print(line);
+print('');
+for (const line of kernelSpeedLines()) print(line);
+print('');
+for await (const line of decodeRatioLines((path) => engine.measureFile(path))) print(line);
