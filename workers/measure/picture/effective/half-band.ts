@@ -20,8 +20,19 @@ const LEAST_DETAIL = 0.02;
 const IMAGE = 0.3;
 const SLIGHT_IMAGE = 0.12;
 const NO_IMAGE = 0.05;
-/** Share of it that the edges of coding blocks may have made, beyond which nothing is known of the rest. */
-const MOST_BLOCKING = 0.3;
+export type Scaling = 'doubled' | 'threeOfTwo' | 'fourOfThree';
+/**
+ * Strongly compressed pictures hold images too: of the grid of coding blocks. But those tie other frequencies by nearly as much, which the
+ * scaling does not; beyond these shares of its image nothing is known. (Set by pictures of known making, coded by six codecs from
+ * lightly to grossly.) Three samples made of four have their image where blocks are strongest.
+ */
+const BLOCKS: Readonly<
+  Record<Scaling, { readonly at: readonly ImageName[]; readonly clear: number; readonly slight: number }>
+> = {
+  doubled: { at: ['blocksOf8', 'blocksOf4'], clear: 0.5, slight: 0.7 },
+  threeOfTwo: { at: ['blocksOf8', 'blocksOf4'], clear: 0.5, slight: 0.7 },
+  fourOfThree: { at: ['blocksOf8', 'blocksOf8Far', 'doubled'], clear: 0.2, slight: 0.2 },
+};
 /** Decibels from just below half the band to just above it that detail of its own may fall. */
 const MOST_FALL = 6;
 /** Decibels by which it must lie above the end of the band, where grain and rounding are. */
@@ -29,12 +40,13 @@ const LEAST_ABOVE_GRAIN = 1;
 
 /**
  * @param exact whether coding keeps detail near the top of the band as it is. Errors of strong compression look like detail there, so
- *   without this samples are never called `full`.
+ *   without this samples are never called `full`, and only a clear image counts.
  */
 export function halfBand(spectrum: Spectrum, exact: boolean): HalfBand {
   const image = imageOf(spectrum, 'doubled');
   if (image === 'unknown') return { samples: null, confidence: 'low' };
-  if (image !== 'none') return { samples: 'halved', confidence: image === 'clear' ? 'high' : 'low' };
+  if (image === 'clear') return { samples: 'halved', confidence: 'high' };
+  if (image === 'slight') return { samples: exact ? 'halved' : null, confidence: 'low' };
   const own = exact && spectrum.images.doubled < NO_IMAGE && goesOn(spectrum);
   return own ? { samples: 'full', confidence: 'high' } : { samples: null, confidence: 'low' };
 }
@@ -42,13 +54,15 @@ export function halfBand(spectrum: Spectrum, exact: boolean): HalfBand {
 /** How clear an image is; `unknown` where there is too little detail or coding blocks make images of their own. */
 export function imageOf(
   { windows, detail, images }: Spectrum,
-  name: ImageName,
+  scaling: Scaling,
 ): 'clear' | 'slight' | 'none' | 'unknown' {
   if (windows < LEAST_WINDOWS || detail < LEAST_DETAIL) return 'unknown';
-  const image = images[name];
+  const image = images[scaling];
   if (image <= SLIGHT_IMAGE) return 'none';
-  if (images.blocks > MOST_BLOCKING * image) return 'unknown';
-  return image > IMAGE ? 'clear' : 'slight';
+  const { at, clear, slight } = BLOCKS[scaling];
+  const blocks = Math.max(...at.map((name) => images[name])) / image;
+  if (blocks > slight) return 'unknown';
+  return image > IMAGE && blocks <= clear ? 'clear' : 'slight';
 }
 
 function goesOn({ power }: Spectrum): boolean {

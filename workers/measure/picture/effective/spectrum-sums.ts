@@ -22,8 +22,10 @@ const PAIRS = {
   doubled: pairs(11, 15, TOP),
   threeOfTwo: pairs(20, 23, 43),
   fourOfThree: pairs(22, 26, 48),
-  // Edges of coding blocks of 4 and 8 samples tie all frequencies to those a quarter of the sampling away.
-  blocks: [...pairs(6, 10, WINDOW / 4), ...pairs(22, 26, WINDOW / 4)],
+  // Blocks of 8 and of 4 samples tie all frequencies to those 8 and 16 away, and so to those twice, three times ... as far.
+  blocksOf8: pairs(18, 22, 8),
+  blocksOf8Far: pairs(18, 22, 40),
+  blocksOf4: pairs(27, 31, 16),
 } as const satisfies Record<string, Pairs>;
 export type ImageName = keyof typeof PAIRS;
 const ALL_PAIRS: Pairs = Object.values(PAIRS).flat();
@@ -138,7 +140,9 @@ export function readSpectrum(sums: Float64Array): Spectrum {
     doubled: image('doubled'),
     threeOfTwo: image('threeOfTwo'),
     fourOfThree: image('fourOfThree'),
-    blocks: image('blocks'),
+    blocksOf8: image('blocksOf8'),
+    blocksOf8Far: image('blocksOf8Far'),
+    blocksOf4: image('blocksOf4'),
   };
   return { windows, detail: windows / Math.max(windows + (sums[1] ?? 0), 1), power, images };
 }
