@@ -102,6 +102,32 @@ export class FrameLog {
     return ticks.some((tick) => Number.isNaN(tick)) ? null : { ticks, timeBase: this.#timeBase };
   }
 
+  /** Goes on with the frames of another log, which follow on the last one of this: a file decoded in parts. */
+  append(next: FrameLog): void {
+    const frames = this.#frames + next.#frames;
+    const ticks = new Float64Array(Math.max(frames, 1024));
+    ticks.set(this.#ticks.subarray(0, this.#frames));
+    ticks.set(next.#ticks.subarray(0, next.#frames), this.#frames);
+    const [before, after] = [this.#last, next.first];
+    if (before && after && !sameFormat(before, after)) {
+      this.changes.push({ frame: this.#frames, before, after });
+    }
+    this.changes.push(...next.changes.map((change) => ({ ...change, frame: this.#frames + change.frame })));
+    this.#timeBaseChanged ||= next.#timeBaseChanged;
+    if (next.#timeBase) this.#setTimeBase(next.#timeBase);
+    this.#fields.top += next.#fields.top;
+    this.#fields.bottom += next.#fields.bottom;
+    this.#pictures.key += next.#pictures.key;
+    this.#pictures.intra += next.#pictures.intra;
+    this.#pictures.keyNotIntra += next.#pictures.keyNotIntra;
+    this.#pictures.typed += next.#pictures.typed;
+    this.hdr.mastering ??= next.hdr.mastering;
+    this.hdr.lightLevel ??= next.hdr.lightLevel;
+    this.#last = next.#last ?? this.#last;
+    this.#ticks = ticks;
+    this.#frames = frames;
+  }
+
   #readFrame(text: string): void {
     const { pts, format, width, height, scan, key, type } = FRAME_LINE.exec(text)?.groups ?? {};
     if (pts === undefined || format === undefined) return;
@@ -133,7 +159,10 @@ export class FrameLog {
   #readTimeBase(text: string): void {
     const match = TIME_BASE_LINE.exec(text);
     if (!match || Number(match[2]) === 0 || Number(match[1]) === 0) return;
-    const timeBase = rational(Number(match[1]), Number(match[2]));
+    this.#setTimeBase(rational(Number(match[1]), Number(match[2])));
+  }
+
+  #setTimeBase(timeBase: Rational): void {
     const known = this.#timeBase;
     if (known && (known.num !== timeBase.num || known.den !== timeBase.den)) this.#timeBaseChanged = true;
     this.#timeBase = timeBase;

@@ -1,20 +1,17 @@
-import { randomBytes } from 'node:crypto';
 import type { Colour } from '../../jobs/colour.js';
 import { GoodgateError } from '../../jobs/errors.js';
 import type { ClipFacts } from '../../jobs/facts.js';
 import type { Measurement } from '../../jobs/measurement.js';
-import type { FfmpegOutput, FfmpegResult } from '../ffmpeg/command.js';
-import { assembleMeasurement } from './assemble.js';
+import type { FfmpegResult } from '../ffmpeg/command.js';
+import { assembleMeasurement, type Gathered } from './assemble.js';
 import { containerEnd } from './container-end.js';
 import { DamageLog } from './damage.js';
 import { FrameLog } from './frame-log.js';
 import { frameClock } from './frame-ranges.js';
 import type { FrameFigures } from './frame-table.js';
-import { startPictureThread, startSoundThread } from './measure-threads.js';
-import { makeNamedPipes, type NamedPipe } from './named-pipes.js';
-import { FrameGate } from './picture/frame-gate.js';
-import { isKnown, rangeFilter, type SampleLayout, sampleLayout } from './picture/sample-layout.js';
+import { openPictureTap, type PictureTap, WHOLE_FILE } from './picture-tap.js';
 import { readContainer } from './read-container.js';
+import { openSoundTap } from './sound-tap.js';
 import type { MeasureTap } from './tap.js';
 
 export interface TapOptions {
@@ -43,93 +40,49 @@ export interface TapOptions {
  * Throws GoodgateError `measure-failed` when pipes or threads cannot be made, `interrupted` when the signal has fired.
  */
 export async function openMeasureTap(options: TapOptions): Promise<MeasureTap> {
-  const { facts, colour } = options;
+  const { facts, colour, input = 0 } = options;
   if (options.signal?.aborted) throw interrupted(options.path);
-  const layout = readableLayout(facts);
-  const folder = await makeNamedPipes([
-    ...(layout ? ['picture'] : []),
-    ...facts.audio.map((_, index) => `sound-${index}`),
-  ]);
-  const picturePipe = layout ? folder.pipes[0] : undefined;
-  const soundPipes = layout ? folder.pipes.slice(1) : folder.pipes;
-
-  const gate = new FrameGate();
+  const sound = await openSoundTap(facts.audio, input);
+  let picture: PictureTap | null = null;
+  try {
+    picture =
+      facts.video &&
+      (await openPictureTap({
+        video: facts.video,
+        colour,
+        input,
+        frames: WHOLE_FILE,
+        onFrames: options.onFrames,
+      }));
+  } catch (error) {
+    await sound.close();
+    throw error;
+  }
   const damage = new DamageLog();
-  const frameLog = new FrameLog(`gate${randomBytes(6).toString('hex')}`, (frame, format) => {
-    // Converted frames are not the picture: measuring ends where the format is no longer the declared one.
-    const seen = sampleLayout(format.pixelFormat);
-    if (frame === 0 && (!isKnown(seen) || seen.readAs !== layout?.readAs)) gate.stopAt(0);
-    if (frameLog.changes.length > 0) gate.stopAt(frame);
-    gate.frameSeen(format.width, format.height);
-  });
-
-  const picture =
-    picturePipe && facts.video
-      ? startPictureThread(
-          { pipe: picturePipe.path, gate: gate.memory, video: facts.video, colour },
-          picturePipe,
-          (frames) => options.onFrames?.(frames),
-        )
-      : null;
-  const streams = facts.audio.map((audio, index) => ({ pipe: soundPipes[index]?.path ?? '', facts: audio }));
-  const sound = streams.length > 0 ? startSoundThread({ streams }, soundPipes) : null;
-  const outputs = tapOutputs(options, layout, frameLog.filter, picturePipe, soundPipes);
-
+  const frameLog = picture?.frameLog ?? new FrameLog('none');
   // Beside the decoding: what has to read the whole file finds it in memory.
-  const stopReading = new AbortController();
-  const reading = readContainer(options.path, facts, {
-    signal: options.signal ? AbortSignal.any([options.signal, stopReading.signal]) : stopReading.signal,
-    ffmpegPath: options.ffmpegPath,
-    ffprobePath: options.ffprobePath,
-  });
-  reading.catch(() => {});
+  const around = readAround(options);
 
-  let closed = false;
   const close = async (): Promise<void> => {
-    if (closed) return;
-    closed = true;
-    stopReading.abort();
-    gate.end();
-    // A thread that opened its pipe after we had let go would wait in open() for ever.
-    await Promise.all([picture?.ready, sound?.ready]);
-    folder.remove();
-    await Promise.all([picture?.stop(), sound?.stop()]);
+    around.stop();
+    await Promise.all([picture?.close(), sound.close()]);
   };
 
   return {
-    outputs,
+    outputs: [...(picture ? [picture.output] : []), ...sound.outputs],
     onLine(line) {
-      if (!frameLog.read(line)) damage.read(line);
+      if (!picture?.readLine(line)) damage.read(line);
     },
     async finish(result: FfmpegResult): Promise<Measurement> {
-      await Promise.all([picture?.ready, sound?.ready]);
-      // Our ends go: each reader now meets the end of what ffmpeg has written.
-      gate.end();
-      for (const pipe of folder.pipes) pipe.release();
       try {
-        const [pictureAnswer, soundAnswer, end, container] = await Promise.all([
-          picture?.answer ?? null,
-          sound?.answer ?? null,
-          containerEnd(options.path, facts.container.format, facts.bytes),
-          reading,
+        const [pictureAnswer, soundAnswer, { end, container }] = await Promise.all([
+          picture?.finish() ?? null,
+          sound.finish(),
+          around.reading,
         ]);
-        if (pictureAnswer?.kind === 'done') {
-          options.onFrameFigures?.({
-            totals: pictureAnswer.totals,
-            stamps: frameLog.timestamps,
-            clock: frameClock(facts.container.startTimecode, facts.video?.frameRate ?? null),
-          });
-        }
-        return assembleMeasurement({
-          ...options,
-          result,
-          frameLog,
-          damage,
-          end,
-          container,
-          pictureAnswer,
-          soundAnswer,
-        });
+        const gathered = { ...options, result, frameLog, damage, end, container, pictureAnswer, soundAnswer };
+        tellFrameFigures(gathered);
+        return assembleMeasurement(gathered);
       } finally {
         await close();
       }
@@ -138,41 +91,33 @@ export async function openMeasureTap(options: TapOptions): Promise<MeasureTap> {
   };
 }
 
-function readableLayout({ video }: ClipFacts): SampleLayout | null {
-  const layout = video && sampleLayout(video.pixelFormat);
-  return layout !== null && isKnown(layout) ? layout : null;
+/** What is read of a file beside its samples. */
+export interface Around {
+  readonly reading: Promise<Pick<Gathered, 'end' | 'container'>>;
+  /** Nobody waits for it any more. */
+  stop(): void;
 }
 
-/** One output a pipe. A picture that cannot be read is decoded all the same: its frames and time stamps are figures too. */
-function tapOutputs(
-  { facts, input = 0 }: TapOptions,
-  layout: SampleLayout | null,
-  logFilter: string,
-  picturePipe: NamedPipe | undefined,
-  soundPipes: readonly NamedPipe[],
-): FfmpegOutput[] {
-  const outputs: FfmpegOutput[] = [];
-  if (facts.video) {
-    const filters = layout ? `${logFilter},${rangeFilter(layout)}` : logFilter;
-    const samples = layout
-      ? ['-c:v', 'rawvideo', '-pix_fmt', layout.readAs, '-f', 'rawvideo']
-      : ['-f', 'null'];
-    outputs.push({
-      path: picturePipe?.path ?? '/dev/null',
-      options: [
-        ...['-map', `${input}:${facts.video.stream}`, '-vf', filters],
-        // Every decoded frame once, whatever its time stamp: nothing repeated, nothing dropped.
-        ...['-fps_mode', 'passthrough', ...samples],
-      ],
-    });
-  }
-  facts.audio.forEach((audio, index) => {
-    outputs.push({
-      path: soundPipes[index]?.path ?? '/dev/null',
-      options: ['-map', `${input}:${audio.stream}`, '-c:a', 'pcm_f64le', '-f', 'f64le'],
-    });
+export function readAround(options: TapOptions): Around {
+  const { path, facts, signal, ffmpegPath, ffprobePath } = options;
+  const stopping = new AbortController();
+  const both = signal ? AbortSignal.any([signal, stopping.signal]) : stopping.signal;
+  const reading = Promise.all([
+    containerEnd(path, facts.container.format, facts.bytes),
+    readContainer(path, facts, { signal: both, ffmpegPath, ffprobePath }),
+  ]).then(([end, container]) => ({ end, container }));
+  reading.catch(() => {});
+  return { reading, stop: () => stopping.abort() };
+}
+
+/** Hands on every figure of every frame to whoever asked for them. */
+export function tellFrameFigures({ pictureAnswer, frameLog, facts, onFrameFigures }: Gathered): void {
+  if (pictureAnswer?.kind !== 'done') return;
+  onFrameFigures?.({
+    totals: pictureAnswer.totals,
+    stamps: frameLog.timestamps,
+    clock: frameClock(facts.container.startTimecode, facts.video?.frameRate ?? null),
   });
-  return outputs;
 }
 
 export function interrupted(path: string): GoodgateError {

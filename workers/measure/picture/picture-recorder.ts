@@ -2,7 +2,7 @@ import type { Rational } from '../../../signal/rational.js';
 import type { FrameStudy, PlaneStudy, StudyColumns } from './frame-study.js';
 import { exactPeak } from './light.js';
 import type { FrameLight, FrameReading, PictureKernel, PicturePlan } from './picture-kernel.js';
-import { FrameTable, type PictureTotals } from './picture-totals.js';
+import { type FrameColumns, FrameTable, type PictureTotals } from './picture-totals.js';
 import { rgbBins } from './rgb-bins.js';
 import { isReserved } from './signal-limits.js';
 import { frameStudies, planeStudies } from './studies.js';
@@ -24,11 +24,17 @@ export class PictureRecorder {
   readonly #brightest: Float64Array | null;
   readonly #frameStudies: readonly RunningStudy[];
   readonly #planeStudies: readonly { readonly name: string; readonly study: PlaneStudy }[];
+  readonly #firstFrame: number;
+  readonly #lead = new FrameTable(64);
 
-  /** @param rate null: seconds cannot be counted, so what needs them is not measured. */
-  constructor(plan: PicturePlan, kernel: PictureKernel, rate: Rational | null) {
+  /**
+   * @param rate null: seconds cannot be counted, so what needs them is not measured
+   * @param firstFrame number in the file of the frame that comes first
+   */
+  constructor(plan: PicturePlan, kernel: PictureKernel, rate: Rational | null, firstFrame = 0) {
     this.#plan = plan;
     this.#kernel = kernel;
+    this.#firstFrame = firstFrame;
     const { model } = plan.layout;
     const codes = (): Float64Array => new Float64Array(plan.scale.topCode + 1);
     this.#planes = model === 'ycbcr' ? [codes(), codes(), codes()] : model === 'grey' ? [codes()] : [];
@@ -50,10 +56,10 @@ export class PictureRecorder {
     return this.#kernel.slots;
   }
 
-  /** Measures frame n of the file, which lies in slot n mod the number of slots. */
-  measure(frame: number): void {
-    const reading = this.#kernel.measure(frame);
-    const { histograms } = reading.features;
+  /** Measures the frame that came as the n-th, from 0, and lies in slot n mod the number of slots. */
+  measure(index: number): void {
+    const reading = this.#read(index);
+    const { frame, histograms } = reading.features;
     this.#planes.forEach((sums, index) => {
       addCounts(sums, histograms[index] ?? null);
     });
@@ -64,12 +70,26 @@ export class PictureRecorder {
     }
     addCounts(this.#light, reading.light?.counts ?? null);
     addCounts(this.#brightest, reading.light?.brightest ?? null);
-    this.#table.push({ ...this.#codeFigures(reading), ...this.#lightFigures(reading.light) });
+    this.#table.push(this.#row(reading));
     for (const running of this.#frameStudies) running.observe(reading);
     for (const { study } of this.#planeStudies) {
       if (frame % study.every !== 0) continue;
       study.observe({ frame, plan: this.#plan, planes: this.#kernel.planes });
     }
+  }
+
+  /**
+   * Shows a frame from before the part of a file that is measured: the studies take note of it and it counts nowhere. What it
+   * measures by itself is kept apart, to be held against what the part before found in the same frame.
+   */
+  lookAt(index: number): void {
+    const reading = this.#read(index);
+    this.#lead.push(this.#row(reading));
+    for (const running of this.#frameStudies) running.pass(reading);
+  }
+
+  get lead(): FrameColumns {
+    return this.#lead.finish();
   }
 
   finish(): PictureTotals {
@@ -86,6 +106,17 @@ export class PictureRecorder {
       studies: Object.fromEntries(this.#frameStudies.map((running) => [running.name, running.finish()])),
       sums: Object.fromEntries(this.#planeStudies.map(({ name, study }) => [name, study.sums()])),
     };
+  }
+
+  /** The kernel counts the frames it is given; the studies go by their numbers in the file. */
+  #read(index: number): FrameReading {
+    const reading = this.#kernel.measure(index);
+    if (this.#firstFrame === 0) return reading;
+    return { ...reading, features: { ...reading.features, frame: this.#firstFrame + index } };
+  }
+
+  #row(reading: FrameReading): FrameRow {
+    return { ...this.#codeFigures(reading), ...this.#lightFigures(reading.light) };
   }
 
   #codeFigures({ features, leastStep, mostStep, outsideR103, rgb }: FrameReading): FrameRow {
@@ -141,6 +172,11 @@ class RunningStudy {
     this.name = name;
     this.#study = study;
     for (const column of study.columns) this.#columns.set(column, new Float64Array(1024));
+  }
+
+  /** The study sees a frame of which nothing is kept. */
+  pass({ features }: FrameReading): void {
+    this.#study.observe(features);
   }
 
   observe({ features }: FrameReading): void {

@@ -9,7 +9,7 @@ import type { FrameReading, FrameSlots } from './frame-reader-thread.js';
 import { FrameRing } from './frame-ring.js';
 import { picturePlan } from './picture-plan.js';
 import { PictureRecorder } from './picture-recorder.js';
-import type { PictureTotals } from './picture-totals.js';
+import type { FrameColumns, PictureTotals } from './picture-totals.js';
 import { kernelModule } from './wasm/kernel-module.js';
 import { WasmKernel } from './wasm/wasm-kernel.js';
 
@@ -19,13 +19,23 @@ export interface PictureWork {
   readonly gate: SharedArrayBuffer;
   readonly video: VideoFacts;
   readonly colour: Colour | null;
+  /** Number in the file of the first frame that comes. */
+  readonly firstFrame: number;
+  /** So many frames are only looked at: they come before the part of the file that is measured here. */
+  readonly lead: number;
 }
 
 export type PictureMessage =
   /** The pipe is open: nothing written to it can be lost any more. */
   | { readonly kind: 'open' }
   | { readonly kind: 'progress'; readonly frames: number }
-  | { readonly kind: 'done'; readonly totals: PictureTotals; readonly read: PictureRead }
+  | {
+      readonly kind: 'done';
+      readonly totals: PictureTotals;
+      /** Figures of the frames that were only looked at. */
+      readonly lead: FrameColumns;
+      readonly read: PictureRead;
+    }
   | { readonly kind: 'failed'; readonly why: string; readonly read: PictureRead };
 
 export interface PictureRead {
@@ -59,7 +69,7 @@ function measurePictures(work: PictureWork, ring: FrameRing, reader: Worker): Pi
   if ('unknown' in plan) return { kind: 'failed', why: plan.unknown, read: none };
 
   const rate = work.video.frameRate === null ? null : parseRational(work.video.frameRate);
-  const recorder = new PictureRecorder(plan, new WasmKernel(plan, kernelModule()), rate);
+  const recorder = new PictureRecorder(plan, new WasmKernel(plan, kernelModule()), rate, work.firstFrame);
   sendSlots(reader, recorder.slots);
   let frames = 0;
   let measuring = true;
@@ -68,8 +78,9 @@ function measurePictures(work: PictureWork, ring: FrameRing, reader: Worker): Pi
   while (ring.awaitFrame(frames)) {
     if (measuring) {
       const answer = gate.wait(frames, SILENCE_MS);
-      if (answer === 'measure') recorder.measure(frames);
-      else measuring = false;
+      if (answer !== 'measure') measuring = false;
+      else if (frames < work.lead) recorder.lookAt(frames);
+      else recorder.measure(frames);
       silent = answer === 'silent';
     }
     frames++;
@@ -81,7 +92,7 @@ function measurePictures(work: PictureWork, ring: FrameRing, reader: Worker): Pi
   }
   const read = { frames, leftover: ring.leftover, silent };
   if (ring.failed) return { kind: 'failed', why: 'the decoded picture could not be read', read };
-  return { kind: 'done', totals: recorder.finish(), read };
+  return { kind: 'done', totals: recorder.finish(), lead: recorder.lead, read };
 }
 
 function sendSlots(reader: Worker, slots: FrameSlots): void {
