@@ -71,7 +71,7 @@ export async function openMeasureTap(options: TapOptions): Promise<MeasureTap> {
   return {
     outputs: [...(picture ? [picture.output] : []), ...sound.outputs],
     onLine(line) {
-      if (!picture?.readLine(line)) damage.read(line);
+      if (!picture?.readLine(line) && !sound.log.read(line)) damage.read(line);
     },
     async finish(result: FfmpegResult): Promise<Measurement> {
       try {
@@ -80,7 +80,17 @@ export async function openMeasureTap(options: TapOptions): Promise<MeasureTap> {
           sound.finish(),
           around.reading,
         ]);
-        const gathered = { ...options, result, frameLog, damage, end, container, pictureAnswer, soundAnswer };
+        const gathered = {
+          ...options,
+          result,
+          frameLog,
+          soundLog: sound.log,
+          damage,
+          end,
+          container,
+          pictureAnswer,
+          soundAnswer,
+        };
         tellFrameFigures(gathered);
         return assembleMeasurement(gathered);
       } finally {

@@ -1,19 +1,21 @@
+import { randomBytes } from 'node:crypto';
 import type { AudioFacts } from '../../jobs/facts.js';
 import type { FfmpegOutput } from '../ffmpeg/command.js';
 import { startSoundThread } from './measure-threads.js';
 import { makeNamedPipes } from './named-pipes.js';
 import type { GatheredSound } from './sound/sound-figures.js';
+import { SoundLog } from './sound/sound-log.js';
 
 /** A tap on the decoding of the sound alone: all streams, from their beginning to their end. */
 export interface SoundTap {
   readonly outputs: readonly FfmpegOutput[];
+  /** What ffmpeg's log says of the samples' format and place in time. */
+  readonly log: SoundLog;
   /** After ffmpeg has ended; null where there is no sound. */
   finish(): Promise<GatheredSound['answer']>;
   /** Frees thread and pipes. Safe to call twice. */
   close(): Promise<void>;
 }
-
-const NO_SOUND: SoundTap = { outputs: [], finish: async () => null, close: async () => {} };
 
 /**
  * @param input index of the file among the inputs of the ffmpeg command
@@ -21,7 +23,9 @@ const NO_SOUND: SoundTap = { outputs: [], finish: async () => null, close: async
  * Throws GoodgateError `measure-failed` when pipes or thread cannot be made.
  */
 export async function openSoundTap(audio: readonly AudioFacts[], input: number): Promise<SoundTap> {
-  if (audio.length === 0) return NO_SOUND;
+  // A name of our own, random per run: no metadata of a clip can pass for a line of the log.
+  const log = new SoundLog(`gate${randomBytes(6).toString('hex')}`);
+  if (audio.length === 0) return { outputs: [], log, finish: async () => null, close: async () => {} };
   const folder = await makeNamedPipes(audio.map((_, index) => `sound-${index}`));
   const pipeOf = (index: number): string => folder.pipes[index]?.path ?? '';
   const streams = audio.map((facts, index) => ({ pipe: pipeOf(index), facts }));
@@ -30,8 +34,12 @@ export async function openSoundTap(audio: readonly AudioFacts[], input: number):
   return {
     outputs: audio.map((facts, index) => ({
       path: pipeOf(index),
-      options: ['-map', `${input}:${facts.stream}`, '-c:a', 'pcm_f64le', '-f', 'f64le'],
+      options: [
+        ...['-map', `${input}:${facts.stream}`, '-af', log.filter(index)],
+        ...['-c:a', 'pcm_f64le', '-f', 'f64le'],
+      ],
     })),
+    log,
     async finish() {
       await thread.ready;
       for (const pipe of folder.pipes) pipe.release();
