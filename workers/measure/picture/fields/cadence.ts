@@ -57,6 +57,9 @@ const STATES = [
   ...CADENCES.flatMap((cadence) => cadence.period.map((_, phase) => ({ ...cadence, phase }))),
 ];
 
+/** Cadences in which so many frames repeat that no other can be mistaken for them. */
+const OFTEN_REPEATED: readonly CadenceName[] = ['repeat-2:2', 'repeat-2:3'];
+
 /** Two changes cost more than four frames out of step: fewer are faults of single frames, not another cadence. */
 const CHANGE_COST = 2;
 /** Repeats seen where the cadence has them, and periods, before a cadence is believed. */
@@ -75,9 +78,12 @@ export function measuredCadence(steps: readonly Step[]): MeasuredCadence {
     const step = steps[frame] ?? null;
     if (step === null) return 0;
     const wanted = expected(frame, state);
+    const { name, period } = STATES[state] ?? NONE;
     // Whether a frame between two repeated fields shows its shift depends on the motion: either will do.
-    const either = wanted === 'shifted' && STATES[state]?.period.length !== 1;
-    return step === wanted || (either && step === m) ? 0 : 1;
+    if (wanted === 'shifted' && period.length > 1 && step === m) return 0;
+    // Lines a whole number thick can move in one field alone; where whole frames repeat that is motion like any other.
+    if (wanted === m && OFTEN_REPEATED.includes(name) && step !== 'whole') return 0;
+    return step === wanted ? 0 : 1;
   };
   const runs = runsOfStates(likelyPath(steps.length, STATES.length, CHANGE_COST, cost)).map((run) => {
     const cadence = STATES[run.state] ?? NONE;
@@ -140,6 +146,11 @@ function summary(
     seen.set(segment.name, (seen.get(segment.name) ?? 0) + seenIn(steps, segment));
   }
   const [most] = [...seen].sort((a, b) => b[1] - a[1]);
-  const sure = most !== undefined && most[1] >= 2 * LEAST_STEPS;
+  const without = segments
+    .filter(({ name }) => name === 'none')
+    .flatMap(({ from, to }) => steps.slice(from, to));
+  // Fields or frames that repeat out of any step: there is something, and it is none of the cadences.
+  const strange = without.filter((step) => step !== null && step !== m).length;
+  const sure = most !== undefined && most[1] >= 2 * LEAST_STEPS && strange <= MOST_FAULTS * most[1];
   return { name: most?.[0] ?? null, confidence: sure ? 'high' : 'low', segments, breaks };
 }

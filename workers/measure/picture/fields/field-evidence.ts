@@ -33,10 +33,12 @@ const LEAST_AREA = 0.002;
 const CLEAR = 0.12;
 /** How close lean and rise of slow interlaced motion come. */
 const EXACT = 0.12;
-/** Rise, against lean, where fields of one picture lie in two frames. */
+/** Rise, against lean, where fields of one picture lie in two frames: about 0, or anything below for fast motion. */
 const CROSSED = 0.4;
-/** A repeated field changes by less than this share of what the other does. Coding leaves some. */
-const REPEATED = 0.25;
+const CROSSED_FAR = -0.3;
+const FAST_LEAN = 0.8;
+/** A repeated field changes by less than this share of what the other does. Coding leaves some, strong compression a good deal. */
+const REPEATED = 0.45;
 /** A repeated frame changes by less than this share of what moving frames around it do. */
 const REPEATED_WHOLE = 0.15;
 /** Change that counts as motion of the same kind as a neighbour's: less is a cut or flash standing alone. */
@@ -55,7 +57,8 @@ export function fieldEvidence(columns: StudyColumns<FieldColumn>): FieldEvidence
     const around = motionAround(columns.fieldChange, frame);
     // Alone among still frames: a cut, or a picture that jumps. Nothing of it moved through time.
     const alone = !(around >= ALIKE * seen.change);
-    votes.push(alone ? null : voteOf(seen));
+    const repeats = seen.change < REPEATED_WHOLE * around;
+    votes.push(alone || repeats ? null : voteOf(seen));
     steps.push(stepOf(seen, around));
     combed.push(isCombed(seen));
   }
@@ -124,7 +127,8 @@ function stepOf(seen: FrameSums, around: number): Step {
   if (seen.change < ALIKE * around) return null;
   const tilt = Math.abs(seen.lean);
   if (!(tilt > CLEAR || seen.rise > CLEAR)) return null;
-  const timesCross = tilt > CLEAR && seen.rise < CROSSED * tilt;
+  const atZero = seen.rise > CROSSED_FAR * tilt || tilt > FAST_LEAN;
+  const timesCross = tilt > CLEAR && seen.rise < CROSSED * tilt && atZero;
   return timesCross && (showsCombing(seen) || fieldsMoveAlike(seen)) ? 'shifted' : 'moves';
 }
 

@@ -31,8 +31,12 @@ const ENOUGH_VOTES = 8;
 /** Share of the votes that may contradict a sure answer. */
 const CONTRADICTING = 0.1;
 
-/** The scan of a programme over time from what its frames say. Still parts count with what was before them. */
-export function scanSegments(votes: readonly Vote[]): MeasuredScan {
+/**
+ * The scan of a programme over time from what its frames say. Still parts count with what was before them.
+ *
+ * @param combed frames that show combing, whether or not they tell which field comes first.
+ */
+export function scanSegments(votes: readonly Vote[], combed: readonly boolean[]): MeasuredScan {
   const told = votes.reduce((sum, vote) => sum + weightOf(vote), 0);
   if (told < LEAST_VOTES) {
     const whole = { scan: null, from: 0, to: votes.length };
@@ -41,21 +45,25 @@ export function scanSegments(votes: readonly Vote[]): MeasuredScan {
   const cost = (frame: number, state: number): number => {
     const vote = votes[frame] ?? null;
     const own = SCANS[state];
+    if (vote === null && combed[frame] === true) return own?.vote === 'progressive' ? MAYBE_COST : 0;
     if (vote === null || vote === own?.vote || vote === own?.maybe) return 0;
     return vote === 'progressive' ? LOOKS_PROGRESSIVE_COST : weightOf(vote);
   };
   const runs = runsOfStates(likelyPath(votes.length, SCANS.length, CHANGE_COST, cost));
   const segments = runs.map(({ state, from, to }) => ({ scan: SCANS[state]?.name ?? null, from, to }));
   const tally = SCANS.map(({ name, vote }) => {
-    const within = segments
-      .filter(({ scan }) => scan === name)
-      .flatMap(({ from, to }) => votes.slice(from, to));
+    const own = segments.filter(({ scan }) => scan === name);
+    const within = own.flatMap(({ from, to }) => votes.slice(from, to));
+    const combs = own.flatMap(({ from, to }) => combed.slice(from, to)).filter(Boolean).length;
     return {
       name,
       frames: within.length,
       agreeing: within.filter((v) => v === vote).length,
-      // A progressive-looking frame in interlaced material is no contradiction.
-      against: within.filter((v) => (v === 'top' || v === 'bottom') && v !== vote).length,
+      // A progressive-looking frame in interlaced material is no contradiction; a combed one in progressive material is.
+      against:
+        vote === 'progressive'
+          ? combs
+          : within.filter((v) => (v === 'top' || v === 'bottom') && v !== vote).length,
     };
   });
   const most = tally.reduce((a, b) => (b.frames > a.frames ? b : a));

@@ -202,6 +202,21 @@ describe('cadence', () => {
     expect(cadence.segments.ranges.map(({ name }) => name)).toEqual(['none', '2:3']);
   });
 
+  it('titles shown for two frames each are neither interlaced nor moving on', () => {
+    const fields = fieldsOf(SHAPE, drawFrames(rollingTitles(8, 1), whole([0, 0], 1), 48, SHAPE));
+    expect(fields.cadence.name).toBe('repeat-2:2');
+    expect([null, 'progressive']).toContain(fields.scan);
+  });
+
+  it('interlaced titles that roll by whole lines a field are not pulldown', () => {
+    for (const [scan, sampling] of SAMPLINGS) {
+      const fields = fieldsOf(SHAPE, drawFrames(rollingTitles(9, 4), sampling, 40, SHAPE));
+      // Bars six lines apart that move by two a field are much the same every third time: not told is no fault, wrongly sure is.
+      if (fields.confidence === 'high') expect(fields.scan).toBe(scan);
+      expect([null, 'none']).toContain(fields.cadence.name);
+    }
+  });
+
   it('one repeated frame is no cadence', () => {
     const sampling: Sampling = (n) => (n === 12 ? [11, 11] : [n, n]);
     const { cadence } = fieldsOf(SHAPE, drawFrames(movingTexture(1, 3, 1), sampling, 40, SHAPE));
