@@ -17,7 +17,7 @@ import { truncationReasons } from './truncation.js';
 
 /** Everything that has come in when ffmpeg has ended. */
 export interface Gathered extends TapOptions {
-  readonly result: FfmpegResult;
+  readonly result: Pick<FfmpegResult, 'exitCode' | 'killedBy'>;
   readonly frameLog: FrameLog;
   readonly damage: DamageLog;
   readonly end: ContainerEnd;

@@ -1,11 +1,14 @@
 import type { Colour } from '../../jobs/colour.js';
 import type { ClipFacts } from '../../jobs/facts.js';
 import type { Measurement } from '../../jobs/measurement.js';
+import { decodesOnOneThread } from '../capabilities/decoder-threads.js';
 import { readVersion } from '../capabilities/read-lists.js';
 import { askFfmpeg, runFfmpeg } from '../ffmpeg/run-ffmpeg.js';
 import { probeClip } from '../probe/probe-clip.js';
 import type { FrameFigures } from './frame-table.js';
-import { interrupted, openMeasureTap } from './open-tap.js';
+import { interrupted, openMeasureTap, type TapOptions } from './open-tap.js';
+import { divideFile, isUndivided, type Undivided } from './parts/divide.js';
+import { measureInParts, type PartsOptions } from './parts/measure-in-parts.js';
 
 export interface MeasureOptions {
   /** Facts of the file, when it was probed already. */
@@ -15,6 +18,13 @@ export interface MeasureOptions {
   readonly signal?: AbortSignal | undefined;
   /** Every figure of every frame, once all are measured: for tables. Not called where no picture was measured. */
   readonly onFrameFigures?: ((figures: FrameFigures) => void) | undefined;
+  /**
+   * How many parts may be measured at once, where that is faster and gives the same measurement to the last bit; 1 when left out. Each
+   * takes a processor and the memory of a measurement.
+   */
+  readonly parts?: number | undefined;
+  /** Told why a file is measured in one go though parts were allowed. */
+  readonly onUndivided?: ((why: string) => void) | undefined;
   /** Share done, 0..1. */
   readonly onProgress?: ((fraction: number) => void) | undefined;
   /** Version of goodgate, for the measurement's `method`. */
@@ -27,6 +37,8 @@ export interface MeasureOptions {
 
 /** Without a line or a frame for this long ffmpeg is taken to hang. */
 const STALL_MS = 120_000;
+/** In parts shorter than this, the frames that are looked at twice cost more than is gained. */
+const LEAST_PART_FRAMES = 250;
 
 /**
  * Decodes a file once and measures every picture and sample of it. Damage is a figure of the result, not an error.
@@ -39,16 +51,18 @@ export async function measureFile(path: string, options: MeasureOptions = {}): P
   const facts = options.facts ?? (await probeClip(path, { signal, ffmpegPath, ffprobePath }));
   const ffmpeg = options.ffmpegVersion ?? readVersion(await askFfmpeg(['-version'], ffmpegPath)) ?? 'unknown';
   const seconds = facts.container.durationSeconds ?? facts.video?.durationSeconds ?? null;
-  const tap = await openMeasureTap({
-    path,
-    facts,
+  const tapped: TapOptions = {
+    ...{ path, facts, signal, ffmpegPath, ffprobePath },
     colour: options.colour ?? null,
-    signal,
     onFrameFigures: options.onFrameFigures,
     method: { ffmpeg, goodgate: options.version ?? 'unknown' },
-    ffmpegPath,
-    ffprobePath,
-  });
+  };
+  if (options.parts !== undefined && options.parts > 1) {
+    const answer = await measureDivided(options.parts, { ...tapped, onProgress: options.onProgress });
+    if (!isUndivided(answer)) return answer;
+    options.onUndivided?.(answer.whole);
+  }
+  const tap = await openMeasureTap(tapped);
   try {
     const result = await runFfmpeg(
       // The samples as they are stored: turning the picture upright is for whoever looks at it.
@@ -70,4 +84,17 @@ export async function measureFile(path: string, options: MeasureOptions = {}): P
   } finally {
     await tap.abandon();
   }
+}
+
+/** In parts, where the decoder would leave processors idle and the file is of a kind that can be cut. */
+async function measureDivided(parts: number, options: PartsOptions): Promise<Measurement | Undivided> {
+  const { facts, colour, ffmpegPath } = options;
+  const division = divideFile(facts, colour, { parts, leastFrames: LEAST_PART_FRAMES });
+  if (isUndivided(division)) return division;
+  if ((await decodesOnOneThread(division.video.codec, ffmpegPath)) !== true) {
+    return { whole: `the decoder of ${division.video.codec} keeps several processors busy by itself` };
+  }
+  const measured = await measureInParts(division, options);
+  if (!isUndivided(measured)) options.onProgress?.(1);
+  return measured;
 }

@@ -1,0 +1,70 @@
+import type { Colour } from '../../../jobs/colour.js';
+import type { ClipFacts, VideoFacts } from '../../../jobs/facts.js';
+import { parseRational, type Rational } from '../../../signal/rational.js';
+import { SEEKABLE } from '../frame-stamp.js';
+import { picturePlan } from '../picture/picture-plan.js';
+import { frameStudies } from '../picture/studies.js';
+import { type PartRange, splitFrames } from './part-ranges.js';
+
+/** A file that can be measured in parts, if nothing turns up while it is. */
+export interface Division {
+  readonly video: VideoFacts;
+  /** Frames a second, the same throughout. */
+  readonly rate: Rational;
+  readonly ranges: readonly PartRange[];
+}
+
+/** Why a file is measured in one go. */
+export interface Undivided {
+  readonly whole: string;
+}
+
+export function isUndivided(answer: object): answer is Undivided {
+  return 'whole' in answer;
+}
+
+/**
+ * Codecs whose every picture is decoded by itself, by their construction: FFV1 alone can be coded in groups, and tells so of each
+ * frame. Others may be coded so too, but what a container says of it is no proof: a picture that quietly
+ * builds on the one before would be measured wrong at the start of a part.
+ */
+const INTRA_CODECS: ReadonlySet<string> = new Set([
+  ...['mjpeg', 'jpeg2000', 'jpegls', 'prores', 'dnxhd', 'cfhd', 'ffv1', 'dvvideo'],
+  ...['rawvideo', 'v210', 'v210x', 'v308', 'v408', 'v410', 'r210', 'r10k', 'r12b', 'avrn', 'avui', 'yuv4'],
+  ...['huffyuv', 'utvideo', 'magicyuv', 'png', 'tiff', 'dpx', 'exr', 'targa', 'bmp', 'sgi', 'cllc', 'hap'],
+]);
+
+/**
+ * Cuts a file into at most so many parts, none shorter than `leastFrames`.
+ *
+ * @param colour as for measuring: what is remembered of earlier frames may depend on it
+ */
+export function divideFile(
+  { container, video }: Pick<ClipFacts, 'container' | 'video'>,
+  colour: Colour | null,
+  limits: { readonly parts: number; readonly leastFrames: number },
+): Division | Undivided {
+  if (video === null) return { whole: 'there is no picture' };
+  const rate = parseRational(video.frameRate ?? '');
+  if (rate === null || rate.num <= 0) return { whole: 'the frame rate is unknown' };
+  if (video.constantRate === false) return { whole: 'the frame rate varies' };
+  if (!SEEKABLE.test(container.format)) return { whole: `no index in ${container.format}` };
+  if (!INTRA_CODECS.has(video.codec)) {
+    return { whole: `pictures of ${video.codec} may build on one another` };
+  }
+  if (video.frames === null) return { whole: 'the number of frames is unknown' };
+  const parts = Math.min(limits.parts, Math.floor(video.frames / limits.leastFrames));
+  if (parts < 2) return { whole: `${video.frames} frames are too few for parts` };
+  const memory = pictureMemory(video, colour, rate);
+  if (memory === null) return { whole: 'the picture is not measured' };
+  return { video, rate, ranges: splitFrames(video.frames, parts, memory) };
+}
+
+/** How many frames before a frame its figures may depend on; null where the picture cannot be measured. */
+export function pictureMemory(video: VideoFacts, colour: Colour | null, rate: Rational): number | null {
+  const plan = picturePlan(video, colour);
+  if ('unknown' in plan) return null;
+  const memories = frameStudies(plan, rate).map(({ study }) => study.memory);
+  // A frame is measured against the one before: one more, so that the first frame a study remembers has that too.
+  return Math.max(0, ...memories) + 1;
+}

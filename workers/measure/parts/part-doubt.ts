@@ -1,0 +1,95 @@
+import type { Rational } from '../../../signal/rational.js';
+import type { FrameLog } from '../frame-log.js';
+import { isStampOf } from '../frame-stamp.js';
+import type { PictureAnswer } from '../picture/picture-figures.js';
+import { COLUMN_NAMES, type FrameColumns } from '../picture/picture-totals.js';
+import type { Timestamps } from '../timeline.js';
+import type { PartRange } from './part-ranges.js';
+
+export type DonePart = Extract<PictureAnswer, { kind: 'done' }>;
+
+/** What came of one part. */
+export interface MeasuredPart {
+  readonly range: PartRange;
+  /** Runs to the end of the file, wherever that is. */
+  readonly isLast: boolean;
+  /** All frames that came, with those that were only looked at. */
+  readonly shown: FrameLog;
+  /** The frames that were measured. */
+  readonly frameLog: FrameLog;
+  readonly answer: DonePart;
+}
+
+/** How the file tells one frame from another. */
+export interface FrameNumbering {
+  /** Time stamp of the file's first frame. */
+  readonly origin: { readonly ticks: number; readonly timeBase: Rational };
+  readonly rate: Rational;
+}
+
+/**
+ * Why a part is not certainly the frames it was to be, measured as they are measured in one go; null when nothing speaks against it. Every
+ * frame must carry the time stamp of its number, and be an intra picture by the word of its decoder.
+ */
+export function partDoubt(part: MeasuredPart, numbering: FrameNumbering): string | null {
+  const { range, isLast, shown, frameLog, answer } = part;
+  const { totals, read } = answer;
+  if (read.silent || read.leftover > 0 || read.frames !== shown.frames || totals.frames !== frameLog.frames) {
+    return 'not every frame was measured';
+  }
+  const wanted = range.lead + range.to - range.from;
+  if (isLast ? frameLog.frames === 0 : shown.frames !== wanted) {
+    return `${shown.frames} frames came where ${wanted} were asked for`;
+  }
+  if (shown.changes.length > 0) return 'the format changes';
+  const { typed, key, intra } = shown.pictures;
+  if (typed !== shown.frames || key !== typed || intra !== typed)
+    return 'not every frame is an intra picture';
+  const { timestamps } = shown;
+  if (timestamps === null) return 'not every frame has a time stamp';
+  return stampDoubt(timestamps, range.from - range.lead, numbering);
+}
+
+function stampDoubt(
+  { ticks, timeBase }: Timestamps,
+  first: number,
+  { origin, rate }: FrameNumbering,
+): string | null {
+  if (timeBase.num !== origin.timeBase.num || timeBase.den !== origin.timeBase.den) {
+    return 'the time stamps change their unit';
+  }
+  const stray = ticks.findIndex((tick, i) => !isStampOf(first + i, tick - origin.ticks, timeBase, rate));
+  return stray < 0 ? null : `frame ${first + stray} does not carry the time stamp of its number`;
+}
+
+/**
+ * Why a part does not follow on the ones before it; null when it does. The frames it was shown beforehand are the last of those that
+ * were measured before: they must have come at the same times, and be the same pictures by every figure of their own.
+ */
+export function seamDoubt(
+  before: { readonly frameLog: FrameLog; readonly columns: FrameColumns },
+  { range, shown, answer }: MeasuredPart,
+): string | null {
+  const seam = `at frame ${range.from}`;
+  const from = range.from - range.lead;
+  if (before.frameLog.frames !== range.from) return `the parts do not meet ${seam}`;
+  const earlier = before.frameLog.timestamps?.ticks.subarray(from);
+  const again = shown.timestamps?.ticks.subarray(0, range.lead);
+  if (!earlier || !again || !isSame(earlier, again)) return `other frames come before the seam ${seam}`;
+  const differing = COLUMN_NAMES.find(
+    (name) => !isSame(before.columns[name].subarray(from), answer.lead[name]),
+  );
+  if (differing !== undefined) return `the same frame gives another ${differing} from the seam ${seam}`;
+  const { first } = before.frameLog;
+  const format = shown.first;
+  const isOne =
+    first?.pixelFormat === format?.pixelFormat &&
+    first?.width === format?.width &&
+    first?.height === format?.height;
+  return isOne ? null : `the format changes ${seam}`;
+}
+
+/** To the last bit; NaN is the same as NaN. */
+function isSame(a: Float64Array, b: Float64Array): boolean {
+  return a.length === b.length && a.every((value, i) => Object.is(value, b[i]));
+}

@@ -1,0 +1,103 @@
+import type { FfmpegCommand } from '../../ffmpeg/command.js';
+import { runFfmpeg } from '../../ffmpeg/run-ffmpeg.js';
+import { DamageLog } from '../damage.js';
+import { justBefore } from '../frame-stamp.js';
+import type { PictureTap } from '../picture-tap.js';
+import type { SoundTap } from '../sound-tap.js';
+import type { MeasuredPart } from './part-doubt.js';
+import { type FrameNumbering, partDoubt } from './part-doubt.js';
+import type { PartRange } from './part-ranges.js';
+
+/** Parts are not certainly the whole: the file is to be measured in one go. */
+export class PartsDoubt extends Error {}
+
+export interface RunOptions {
+  readonly path: string;
+  readonly signal: AbortSignal;
+  readonly ffmpegPath?: string | undefined;
+}
+
+/** Without a line or a frame for this long ffmpeg is taken to hang. */
+const STALL_MS = 120_000;
+
+/**
+ * The file from where a frame is. Stamps stay those that the file has when it is decoded from its start.
+ *
+ * @param seconds time of the first frame; null: no seeking, from the start of the file
+ */
+export function inputFrom(
+  path: string,
+  frame: number,
+  { origin, rate }: FrameNumbering,
+): FfmpegCommand['inputs'][number] {
+  const upright = ['-noautorotate'];
+  if (frame === 0) return { path, options: upright };
+  const start = (origin.ticks * origin.timeBase.num) / origin.timeBase.den;
+  const seek = ['-copyts', '-start_at_zero', '-ss', (start + justBefore(frame, rate)).toFixed(6)];
+  return { path, options: [...upright, ...seek] };
+}
+
+/** Decodes and measures one part. Throws PartsDoubt; GoodgateError `missing-tool`. */
+export async function runPart(
+  tap: PictureTap,
+  range: PartRange,
+  isLast: boolean,
+  numbering: FrameNumbering,
+  options: RunOptions,
+): Promise<MeasuredPart> {
+  const input = inputFrom(options.path, range.from - range.lead, numbering);
+  await decode({ inputs: [input], outputs: [tap.output] }, options, (line) => {
+    if (!tap.readLine(line)) return false;
+    const { typed, key, intra } = tap.shown.pictures;
+    // Said at once: a file coded in groups need not be decoded to its end to be found out.
+    if (key < typed || intra < typed) throw new PartsDoubt('not every frame is an intra picture');
+    return true;
+  });
+  const answer = await tap.finish();
+  if (answer?.kind !== 'done') throw new PartsDoubt(answer?.why ?? 'the picture was not measured');
+  const part = { range, isLast, shown: tap.shown, frameLog: tap.frameLog, answer };
+  const doubt = partDoubt(part, numbering);
+  if (doubt !== null) throw new PartsDoubt(doubt);
+  return part;
+}
+
+/** Decodes and measures all sound of a file. Throws PartsDoubt; GoodgateError `missing-tool`. */
+export async function runSound(tap: SoundTap, options: RunOptions): ReturnType<SoundTap['finish']> {
+  if (tap.outputs.length === 0) return null;
+  await decode({ inputs: [{ path: options.path, options: [] }], outputs: tap.outputs }, options, (line) =>
+    tap.log.read(line),
+  );
+  return tap.finish();
+}
+
+/** @param read takes a line of the log; false where it is not its own, so that it may speak of damage. */
+async function decode(
+  command: FfmpegCommand,
+  { signal, ffmpegPath }: RunOptions,
+  read: (line: string) => boolean,
+): Promise<void> {
+  const damage = new DamageLog();
+  const stopping = new AbortController();
+  let doubt: PartsDoubt | null = null;
+  const result = await runFfmpeg(command, {
+    ffmpegPath,
+    signal: AbortSignal.any([signal, stopping.signal]),
+    stallTimeoutMs: STALL_MS,
+    onLine: (line) => {
+      if (doubt !== null) return;
+      try {
+        if (read(line)) return;
+        damage.read(line);
+        if (damage.errors > 0) throw new PartsDoubt(`ffmpeg: ${damage.messages[0] ?? 'damage'}`);
+      } catch (error) {
+        doubt = error instanceof PartsDoubt ? error : new PartsDoubt(String(error));
+        stopping.abort();
+      }
+    },
+  });
+  if (doubt !== null) throw doubt;
+  if (result.killedBy !== null) throw new PartsDoubt(`ffmpeg was ended (${result.killedBy})`);
+  if (result.exitCode !== 0 || result.errorCount > 0) {
+    throw new PartsDoubt(`ffmpeg: ${result.errors.at(-1) ?? `exit code ${result.exitCode ?? 'none'}`}`);
+  }
+}
