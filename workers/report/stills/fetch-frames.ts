@@ -4,6 +4,7 @@ import type { Rational } from '../../../signal/rational.js';
 import type { FfmpegCommand, FfmpegResult } from '../../ffmpeg/command.js';
 import { runFfmpeg } from '../../ffmpeg/run-ffmpeg.js';
 import { type FrameFormat, FrameLog } from '../../measure/frame-log.js';
+import { isStampOf, justBefore } from '../../measure/frame-stamp.js';
 import {
   isKnown,
   rangeFilter,
@@ -125,8 +126,7 @@ async function fetchSought(
   options: FetchOptions,
 ): Promise<void> {
   const tick = origin.timeBase.num / origin.timeBase.den;
-  // Half a frame early: the time stamp itself may be rounded either way.
-  const from = origin.ticks * tick + ((frame - 0.5) * rate.den) / rate.num;
+  const from = origin.ticks * tick + justBefore(frame, rate);
   const log = newLog();
   await run(
     {
@@ -157,13 +157,6 @@ async function fetchSought(
     throw new FetchError('its time stamps change their unit');
   }
   if (!isStampOf(frame, ticks - origin.ticks, timeBase, rate)) throw new FetchError('another frame came');
-}
-
-/** Whether a frame so many ticks after the first is the one of this number. A container rounds each stamp by half a tick. */
-function isStampOf(frame: number, ticks: number, timeBase: Rational, rate: Rational): boolean {
-  const perFrame = (rate.den * timeBase.den) / (rate.num * timeBase.num);
-  // Where a frame is hardly longer than a tick, a stamp does not tell it from its neighbours.
-  return perFrame > 2 && Math.abs(ticks - frame * perFrame) <= 1;
 }
 
 function rawOutput(

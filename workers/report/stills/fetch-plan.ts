@@ -1,5 +1,6 @@
 import type { Measurement } from '../../../jobs/measurement.js';
 import { parseRational, type Rational } from '../../../signal/rational.js';
+import { SEEKABLE } from '../../measure/frame-stamp.js';
 
 /**
  * How frames are fetched. Decoding from the start and counting is right for every file that decodes whole, and
@@ -19,8 +20,6 @@ export interface FetchPlan {
 const NEAR_SECONDS = 20;
 /** No picture is worth decoding more than this once again: some ten minutes of programme. */
 const MOST_COUNTED = 15_000;
-/** Containers with an index and a time stamp for every frame. */
-const SEEKABLE = /(^|,)(mov|mp4|matroska|webm|mxf)(,|$)/;
 
 /** @param frames in rising order, each once */
 export function planFetch(
