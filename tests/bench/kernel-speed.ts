@@ -28,7 +28,7 @@ const CASES: readonly Case[] = [
 ];
 
 /** A picture with smooth tone, edges and sensor-like noise; deterministic. */
-function fill(slot: Uint8Array, plan: PicturePlan, seed: number): void {
+export function fill(slot: Uint8Array, plan: PicturePlan, seed: number): void {
   const { layout, geometry, scale } = plan;
   const wide = layout.bytesPerSample === 2;
   const codes = wide ? new Uint16Array(slot.buffer, slot.byteOffset, slot.length / 2) : slot;

@@ -218,7 +218,7 @@ function p3Test(meaning: PictureMeaning, gate: (toP3: Matrix3) => Int32Array | n
  * The share of max(R,G,B) that the smallest of R, G, B needs for no P3 component to be negative: in each row the
  * own channel must outweigh the two others at their largest.
  */
-function leastShareInside(toP3: Matrix3): number {
+export function leastShareInside(toP3: Matrix3): number {
   return Math.max(
     ...toP3.map((row, own) => {
       const pull = row.reduce((sum, factor, i) => (i === own ? sum : sum + Math.max(-factor, 0)), 0);

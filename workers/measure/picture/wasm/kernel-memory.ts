@@ -23,7 +23,7 @@ const BYTE_SLOTS = 2;
 /** Lays out the shared memory of a kernel and makes the views of it. */
 export function kernelMemory(plan: PicturePlan) {
   const { layout, geometry, scale, light } = plan;
-  const { width, height, chromaWidth, frameBytes } = geometry;
+  const { width, height, frameBytes } = geometry;
   const layoutPlan = new MemoryPlan();
   const grid = cellGrid(width, height);
   const cellBytes = 4 * grid.columns * grid.rows;
@@ -60,21 +60,11 @@ export function kernelMemory(plan: PicturePlan) {
     light: table(lightBins),
     brightest: table(light?.kind === 'scene' ? codes : 0),
   };
-  const row = (bytesPerSample: number, samples = width): number => take(bytesPerSample * (samples + 16));
-  const chroma = (): number => row(4, chromaWidth);
+  const row = (bytesPerSample: number): number => take(bytesPerSample * (width + 16));
   const addresses = {
-    redSteps: chroma(),
-    greenSteps: chroma(),
-    blueSteps: chroma(),
-    mostSteps: chroma(),
-    leastSteps: chroma(),
-    redBins: chroma(),
-    greenBins: chroma(),
-    blueBins: chroma(),
-    lightBins: chroma(),
     firstMarked: take(4 * height),
     lastMarked: take(4 * height),
-    paddedRow: row(4),
+    paddedRows: take(3 * 4 * (width + 8)),
     filteredRows: take(5 * 3 * 4 * (width + 8)),
     filteredRowNumbers: take(4 * 5),
     rowMin: take(2 * height),

@@ -7,6 +7,7 @@ import {
   FLOAT_BIN_SHIFT,
   FLOAT_BINS,
   LIGHT_STEP_BITS,
+  leastShareInside,
   P3_FLOOR_NITS,
   P3_TOLERANCE,
   PQ_BIN_BITS,
@@ -79,7 +80,8 @@ export function kernelSettings(plan: PicturePlan, memory: KernelMemory): Readonl
     lumaGreen,
     lumaBlue,
     testsP3: p3 ? 1 : 0,
-    p3LeastSpread: leastSpread(plan),
+    ...leastSpread(plan),
+    p3LeastShare: p3 ? leastShareInside(p3.toP3) : 0,
     p3Tolerance: P3_TOLERANCE,
     p3FloorNits: P3_FLOOR_NITS,
     lumaCounts: counts.luma.address,
@@ -106,18 +108,30 @@ export function kernelSettings(plan: PicturePlan, memory: KernelMemory): Readonl
   };
 }
 
+/** Units of the bound below, in steps. */
+const SPREAD_UNIT = 64;
+
 /**
- * How far apart the largest and the smallest channel of a pixel must be, in steps, before it can pass the gate of any bin of light: from
- * there on the exact test decides.
+ * A bound on how far apart the largest and the smallest channel of a pixel lie before it can pass the gate of its bin of light: a line in
+ * the largest channel that lies under the gates of all bins, so that it lets nothing pass by that the exact test would find.
  */
-function leastSpread({ light, scale }: PicturePlan): number {
-  const most = 2 ** 31 - 1;
-  if (light?.kind !== 'absolute' || !light.p3?.gate) return most;
-  let least = most;
+function leastSpread({ light, scale }: PicturePlan): { spreadBase: number; spreadSlope: number } {
+  const none = { spreadBase: 2 ** 30, spreadSlope: 0 };
+  if (light?.kind !== 'absolute' || !light.p3?.gate) return none;
+  const points: { most: number; spread: number }[] = [];
   light.p3.gate.forEach((gate, bin) => {
     if (gate === -(2 ** 31)) return;
-    const lowestOfBin = scale.black + bin * 2 ** PQ_BIN_BITS - HALF_PQ_BIN;
-    least = Math.min(least, lowestOfBin - gate);
+    const most = scale.black + bin * 2 ** PQ_BIN_BITS - HALF_PQ_BIN;
+    points.push({ most, spread: most - gate });
   });
-  return least;
+  const first = points[0];
+  const last = points.at(-1);
+  if (!first || !last) return none;
+  const slope = Math.max(0, (last.spread - first.spread) / Math.max(last.most - first.most, 1));
+  const spreadSlope = Math.floor(slope * 4096);
+  // The highest pixel of a bin has the most allowed to it: two units more for it and for what the shifts cut off.
+  const base = Math.min(
+    ...points.map(({ most, spread }) => spread - (spreadSlope / 4096) * (most + 2 ** PQ_BIN_BITS)),
+  );
+  return { spreadBase: Math.floor(base / SPREAD_UNIT) - 2, spreadSlope };
 }

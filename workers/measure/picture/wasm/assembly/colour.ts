@@ -1,6 +1,7 @@
+import { shares } from './chroma';
 import { bump, bumpFour, LOWEST, WINDOW } from './histogram';
 import { absoluteBin, absoluteSpan, countOutsideP3 } from './light';
-import { blue, green, loadPixel, red, rowOf, secondPlane, thirdPlane } from './pixels';
+import { blue, cbRow, crRow, green, loadPixel, red, rowOf, secondPlane, thirdPlane } from './pixels';
 import { countEight } from './planes';
 import * as s from './state';
 
@@ -40,7 +41,7 @@ export function measureColour(y: i32): void {
   if (s.rgbShift === s.codeShift && s.lightBinBits <= s.codeShift && s.hasRgb !== 0) {
     if (s.model === 1) done = rgbEights(row, whole);
     else if (s.model === 0 && s.chromaShiftX === 1) done = sharedEights(row, whole);
-    else if (s.model === 0 && s.chromaShiftX === 0) done = ownEights(row, whole);
+    else if (s.model === 0 && s.chromaShiftX === 0) done = ownFours(row, s.width & ~3);
   }
   if (s.hasRgb !== 0) singles(row, done);
   else lumaAlone(row);
@@ -75,9 +76,9 @@ function singles(row: usize, from: i32): void {
   if (s.lightKind === 1) absoluteSpan(row, from, s.width);
 }
 
-/** Some of eight pixels are outside: which. */
-function markEight(row: usize, from: i32): void {
-  for (let x = from; x < from + 8; x++) {
+/** Some of these pixels are outside: which. */
+function markSome(row: usize, from: i32, pixels: i32): void {
+  for (let x = from; x < from + pixels; x++) {
     loadPixel(row, x);
     if (max(max(red, green), blue) > s.limitHigh || min(min(red, green), blue) < s.limitLow) {
       if (firstMark < 0) firstMark = x;
@@ -86,19 +87,42 @@ function markEight(row: usize, from: i32): void {
   }
 }
 
-/** Some of eight pixels are colourful enough to lie outside P3. */
-function judgeEight(row: usize, from: i32): void {
-  for (let x = from; x < from + 8; x++) {
-    loadPixel(row, x);
-    countOutsideP3(absoluteBin(max(max(red, green), blue)));
+/** Pixels of four that are colourful enough to lie outside P3: bit i of `which` stands for `perBit` pixels. */
+function judge(row: usize, from: i32, which: i32, perBit: i32): void {
+  for (let x = from; which !== 0; x += perBit, which >>= 1) {
+    if ((which & 1) === 0) continue;
+    for (let i = 0; i < perBit; i++) {
+      loadPixel(row, x + i);
+      countOutsideP3(absoluteBin(max(max(red, green), blue)));
+    }
   }
 }
 
-/** PQ: four pixels by light. `codes` are the largest channel's, or luma with the bins of its chroma beside. */
+/** Bits of the four pixels whose channels lie far enough apart for `most` to be outside P3. */
+function colourful(most: v128, above: v128, below: v128): i32 {
+  const spread = i32x4.shr_s(i32x4.sub(above, below), 6);
+  const allowed = i32x4.add(
+    i32x4.splat(s.spreadBase),
+    i32x4.shr_s(i32x4.mul(i32x4.shr_s(most, 6), i32x4.splat(s.spreadSlope)), 12),
+  );
+  return i32x4.bitmask(i32x4.gt_s(spread, allowed));
+}
+
+/** PQ: four pixels by light. `codes` are luma or the largest channel's, `bins` what comes on top. */
 function countLight(codes: v128, bins: v128): void {
   const lit = i32x4.add(i32x4.shl(codes, s.codeShift - s.lightBinBits), bins);
   const held = i32x4.max_s(i32x4.min_s(lit, i32x4.splat(s.lightLastBin)), i32x4.splat(0));
   bumpFour(s.lightCounts, i32x4.shl(held, 2));
+}
+
+/** Bins of light of black pixels that get `above` on top. */
+function lightBins(above: v128): v128 {
+  return i32x4.shr_s(i32x4.sub(above, i32x4.splat(s.lightFrom)), s.lightBinBits);
+}
+
+/** Where the counters of black pixels with these steps lie, in bytes. */
+function places(steps: v128, from: v128, shift: i32): v128 {
+  return i32x4.shl(i32x4.shr_s(i32x4.sub(steps, from), shift), 2);
 }
 
 /**
@@ -107,64 +131,82 @@ function countLight(codes: v128, bins: v128): void {
  */
 function sharedEights(row: usize, whole: i32): i32 {
   const top = i16x8.splat(<i16>s.topCode);
+  const top32 = i32x4.splat(s.topCode);
   const low16 = i32x4.splat(0xffff);
   const shift = s.codeShift;
+  const neutral = i32x4.splat(s.neutral);
+  const bits = s.factorBits;
+  const half = i64x2.splat((<i64>1) << (bits - 1));
+  const crToRed = i32x4.splat(s.crToRed);
+  const cbToGreen = i32x4.splat(s.cbToGreen);
+  const crToGreen = i32x4.splat(s.crToGreen);
+  const cbToBlue = i32x4.splat(s.cbToBlue);
+  const rgbFrom = i32x4.splat(s.rgbFrom);
   const limitHigh = i32x4.splat(s.limitHigh);
   const limitLow = i32x4.splat(s.limitLow);
   const absolute = s.lightKind === 1;
   const testsP3 = absolute && s.testsP3 !== 0;
-  const leastSpread = i32x4.splat(s.p3LeastSpread);
-  const mosts = s.mostSteps;
-  const leasts = s.leastSteps;
-  const reds = s.redBins;
-  const greens = s.greenBins;
-  const blues = s.blueBins;
   const lowest = i32x4.splat(LOWEST);
   const outside = i32x4.splat(-WINDOW);
   const codeStride = i32x4.splat(s.codeStride);
   const rgbStride = i32x4.splat(s.rgbStride);
   const pairs = s.countsPairs !== 0;
+  const lumaPairs = s.lumaPairs;
+  const redPairs = s.redPairs;
+  const greenPairs = s.greenPairs;
+  const bluePairs = s.bluePairs;
+  const cbs = cbRow;
+  const crs = crRow;
   let most = i32x4.splat(i32.MIN_VALUE);
   let least = i32x4.splat(i32.MAX_VALUE);
   for (let x = 0; x < whole; x += 8) {
     const at = (<usize>x) << 1;
     const codes = i16x8.min_u(v128.load(row + at), top);
+    const cb = i32x4.sub(i32x4.min_s(v128.load_ext<u16>(cbs + <usize>x), top32), neutral);
+    const cr = i32x4.sub(i32x4.min_s(v128.load_ext<u16>(crs + <usize>x), top32), neutral);
+    const red4 = shares(cr, crToRed, half, bits);
+    const green4 = i32x4.add(shares(cb, cbToGreen, half, bits), shares(cr, crToGreen, half, bits));
+    const blue4 = shares(cb, cbToBlue, half, bits);
     const even = v128.and(codes, low16);
     const odd = i32x4.shr_u(codes, 16);
     const first = i32x4.shl(even, 2);
     const step = i32x4.sub(i32x4.sub(odd, even), lowest);
     if (pairs && !v128.any_true(v128.and(step, outside))) {
-      bumpFour(s.lumaPairs, i32x4.add(i32x4.mul(step, codeStride), first));
+      bumpFour(lumaPairs, i32x4.add(i32x4.mul(step, codeStride), first));
       const base = i32x4.add(i32x4.mul(step, rgbStride), first);
-      bumpFour(s.redPairs, i32x4.add(base, v128.load(reds + at)));
-      bumpFour(s.greenPairs, i32x4.add(base, v128.load(greens + at)));
-      bumpFour(s.bluePairs, i32x4.add(base, v128.load(blues + at)));
+      bumpFour(redPairs, i32x4.add(base, places(red4, rgbFrom, shift)));
+      bumpFour(greenPairs, i32x4.add(base, places(green4, rgbFrom, shift)));
+      bumpFour(bluePairs, i32x4.add(base, places(blue4, rgbFrom, shift)));
     } else {
       const second = i32x4.shl(odd, 2);
-      const red4 = v128.load(reds + at);
-      const green4 = v128.load(greens + at);
-      const blue4 = v128.load(blues + at);
+      const redPlace = places(red4, rgbFrom, shift);
+      const greenPlace = places(green4, rgbFrom, shift);
+      const bluePlace = places(blue4, rgbFrom, shift);
       bumpFour(s.lumaCounts, first);
-      bumpFour(s.redCounts, i32x4.add(first, red4));
-      bumpFour(s.greenCounts, i32x4.add(first, green4));
-      bumpFour(s.blueCounts, i32x4.add(first, blue4));
+      bumpFour(s.redCounts, i32x4.add(first, redPlace));
+      bumpFour(s.greenCounts, i32x4.add(first, greenPlace));
+      bumpFour(s.blueCounts, i32x4.add(first, bluePlace));
       bumpFour(s.lumaCounts, second);
-      bumpFour(s.redCounts, i32x4.add(second, red4));
-      bumpFour(s.greenCounts, i32x4.add(second, green4));
-      bumpFour(s.blueCounts, i32x4.add(second, blue4));
+      bumpFour(s.redCounts, i32x4.add(second, redPlace));
+      bumpFour(s.greenCounts, i32x4.add(second, greenPlace));
+      bumpFour(s.blueCounts, i32x4.add(second, bluePlace));
     }
-    const above = v128.load(mosts + at);
-    const below = v128.load(leasts + at);
+    const above = i32x4.max_s(i32x4.max_s(red4, green4), blue4);
+    const below = i32x4.min_s(i32x4.min_s(red4, green4), blue4);
+    const darker = i32x4.shl(i32x4.min_s(even, odd), shift);
     const high = i32x4.add(i32x4.shl(i32x4.max_s(even, odd), shift), above);
-    const low = i32x4.add(i32x4.shl(i32x4.min_s(even, odd), shift), below);
+    const low = i32x4.add(darker, below);
     most = i32x4.max_s(most, high);
     least = i32x4.min_s(least, low);
-    if (v128.any_true(v128.or(i32x4.gt_s(high, limitHigh), i32x4.lt_s(low, limitLow)))) markEight(row, x);
+    if (v128.any_true(v128.or(i32x4.gt_s(high, limitHigh), i32x4.lt_s(low, limitLow)))) markSome(row, x, 8);
     if (absolute) {
-      const bins = v128.load(s.lightBins + at);
+      const bins = lightBins(above);
       countLight(even, bins);
       countLight(odd, bins);
-      if (testsP3 && v128.any_true(i32x4.gt_s(i32x4.sub(above, below), leastSpread))) judgeEight(row, x);
+      if (testsP3) {
+        const found = colourful(i32x4.add(darker, above), above, below);
+        if (found !== 0) judge(row, x, found, 2);
+      }
     }
   }
   if (whole > 0) noteExtremes(least, most);
@@ -172,41 +214,51 @@ function sharedEights(row: usize, whole: i32): i32 {
 }
 
 /** Y'CbCr where every pixel has its own chroma. */
-function ownEights(row: usize, whole: i32): i32 {
-  const top = i16x8.splat(<i16>s.topCode);
-  let most = i32x4.splat(i32.MIN_VALUE);
-  let least = i32x4.splat(i32.MAX_VALUE);
+function ownFours(row: usize, whole: i32): i32 {
+  const top32 = i32x4.splat(s.topCode);
+  const shift = s.codeShift;
+  const neutral = i32x4.splat(s.neutral);
+  const bits = s.factorBits;
+  const half = i64x2.splat((<i64>1) << (bits - 1));
+  const crToRed = i32x4.splat(s.crToRed);
+  const cbToGreen = i32x4.splat(s.cbToGreen);
+  const crToGreen = i32x4.splat(s.crToGreen);
+  const cbToBlue = i32x4.splat(s.cbToBlue);
+  const rgbFrom = i32x4.splat(s.rgbFrom);
   const limitHigh = i32x4.splat(s.limitHigh);
   const limitLow = i32x4.splat(s.limitLow);
   const absolute = s.lightKind === 1;
   const testsP3 = absolute && s.testsP3 !== 0;
-  const leastSpread = i32x4.splat(s.p3LeastSpread);
-  for (let x = 0; x < whole; x += 8) {
-    const codes = i16x8.min_u(v128.load(row + ((<usize>x) << 1)), top);
-    countEight(s.lumaCounts, s.lumaPairs, codes);
-    let outside = false;
-    let colourful = false;
-    for (let half = 0; half < 2; half++) {
-      const at = (<usize>(x + 4 * half)) << 2;
-      const four = half === 0 ? i32x4.extend_low_i16x8_u(codes) : i32x4.extend_high_i16x8_u(codes);
-      const place = i32x4.shl(four, 2);
-      bumpFour(s.redCounts, i32x4.add(place, v128.load(s.redBins + at)));
-      bumpFour(s.greenCounts, i32x4.add(place, v128.load(s.greenBins + at)));
-      bumpFour(s.blueCounts, i32x4.add(place, v128.load(s.blueBins + at)));
-      const luma = i32x4.shl(four, s.codeShift);
-      const above = v128.load(s.mostSteps + at);
-      const below = v128.load(s.leastSteps + at);
-      const high = i32x4.add(luma, above);
-      const low = i32x4.add(luma, below);
-      most = i32x4.max_s(most, high);
-      least = i32x4.min_s(least, low);
-      outside = outside || v128.any_true(v128.or(i32x4.gt_s(high, limitHigh), i32x4.lt_s(low, limitLow)));
-      if (!absolute) continue;
-      countLight(four, v128.load(s.lightBins + at));
-      colourful = colourful || v128.any_true(i32x4.gt_s(i32x4.sub(above, below), leastSpread));
+  let most = i32x4.splat(i32.MIN_VALUE);
+  let least = i32x4.splat(i32.MAX_VALUE);
+  for (let x = 0; x < whole; x += 4) {
+    const at = (<usize>x) << 1;
+    const codes = i32x4.min_s(v128.load_ext<u16>(row + at), top32);
+    const cb = i32x4.sub(i32x4.min_s(v128.load_ext<u16>(cbRow + at), top32), neutral);
+    const cr = i32x4.sub(i32x4.min_s(v128.load_ext<u16>(crRow + at), top32), neutral);
+    const red4 = shares(cr, crToRed, half, bits);
+    const green4 = i32x4.add(shares(cb, cbToGreen, half, bits), shares(cr, crToGreen, half, bits));
+    const blue4 = shares(cb, cbToBlue, half, bits);
+    const place = i32x4.shl(codes, 2);
+    bumpFour(s.lumaCounts, place);
+    bumpFour(s.redCounts, i32x4.add(place, places(red4, rgbFrom, shift)));
+    bumpFour(s.greenCounts, i32x4.add(place, places(green4, rgbFrom, shift)));
+    bumpFour(s.blueCounts, i32x4.add(place, places(blue4, rgbFrom, shift)));
+    const above = i32x4.max_s(i32x4.max_s(red4, green4), blue4);
+    const below = i32x4.min_s(i32x4.min_s(red4, green4), blue4);
+    const luma = i32x4.shl(codes, shift);
+    const high = i32x4.add(luma, above);
+    const low = i32x4.add(luma, below);
+    most = i32x4.max_s(most, high);
+    least = i32x4.min_s(least, low);
+    if (v128.any_true(v128.or(i32x4.gt_s(high, limitHigh), i32x4.lt_s(low, limitLow)))) markSome(row, x, 4);
+    if (absolute) {
+      countLight(codes, lightBins(above));
+      if (testsP3) {
+        const found = colourful(high, above, below);
+        if (found !== 0) judge(row, x, found, 1);
+      }
     }
-    if (outside) markEight(row, x);
-    if (testsP3 && colourful) judgeEight(row, x);
   }
   if (whole > 0) noteExtremes(least, most);
   return whole;
@@ -222,7 +274,6 @@ function rgbEights(row: usize, whole: i32): i32 {
   const limitLow = i32x4.splat(s.limitLow);
   const absolute = s.lightKind === 1;
   const testsP3 = absolute && s.testsP3 !== 0;
-  const leastSpread = i32x4.splat(s.p3LeastSpread);
   const lightOffset = i32x4.splat(-s.lightFrom >> s.lightBinBits);
   let most = i32x4.splat(i32.MIN_VALUE);
   let least = i32x4.splat(i32.MAX_VALUE);
@@ -246,13 +297,14 @@ function rgbEights(row: usize, whole: i32): i32 {
     const low = i32x4.min_s(lowLeft, lowRight);
     most = i32x4.max_s(most, high);
     least = i32x4.min_s(least, low);
-    if (v128.any_true(v128.or(i32x4.gt_s(high, limitHigh), i32x4.lt_s(low, limitLow)))) markEight(row, x);
+    if (v128.any_true(v128.or(i32x4.gt_s(high, limitHigh), i32x4.lt_s(low, limitLow)))) markSome(row, x, 8);
     if (absolute) {
       countLight(leftCodes, lightOffset);
       countLight(rightCodes, lightOffset);
       if (testsP3) {
-        const spread = i32x4.max_s(i32x4.sub(highLeft, lowLeft), i32x4.sub(highRight, lowRight));
-        if (v128.any_true(i32x4.gt_s(spread, leastSpread))) judgeEight(row, x);
+        const found =
+          colourful(highLeft, highLeft, lowLeft) | (colourful(highRight, highRight, lowRight) << 4);
+        if (found !== 0) judge(row, x, found, 1);
       }
     }
   }

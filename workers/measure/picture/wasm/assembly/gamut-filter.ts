@@ -75,37 +75,44 @@ function filterRow(y: i32): void {
   if (load<i32>(slot) === y) return;
   openRow(y);
   const row = rowOf(y);
-  for (let channel = 0; channel < 3; channel++) {
-    fillUnits(row, channel);
-    across(filteredChannel(y, channel));
-  }
+  fillUnits(row);
+  for (let channel = 0; channel < 3; channel++) across(paddedChannel(channel), filteredChannel(y, channel));
   store<i32>(slot, y);
 }
 
-/** Units of one channel at the places the taps of the span reach, the outermost pixels going on past the edges. */
-function fillUnits(row: usize, channel: i32): void {
+function paddedChannel(channel: i32): usize {
+  return s.paddedRows + <usize>channel * stride();
+}
+
+/** Units of a row at the places the taps of the span reach, the outermost pixels going on past the edges. */
+function fillUnits(row: usize): void {
   const from = max(spanFrom - REACH, 0);
   const to = min(spanTo + REACH, s.width);
-  const into = s.paddedRow;
+  const reds = paddedChannel(0);
+  const greens = paddedChannel(1);
+  const blues = paddedChannel(2);
   for (let x = from; x < to; x++) {
     loadPixel(row, x);
-    const value = channel === 0 ? red : channel === 1 ? green : blue;
-    store<i32>(into + ((<usize>(x + REACH)) << 2), value >> UNIT_BITS);
+    const at = (<usize>(x + REACH)) << 2;
+    store<i32>(reds + at, red >> UNIT_BITS);
+    store<i32>(greens + at, green >> UNIT_BITS);
+    store<i32>(blues + at, blue >> UNIT_BITS);
   }
-  if (from === 0) {
+  for (let channel = 0; channel < 3; channel++) {
+    const into = paddedChannel(channel);
     const first = load<i32>(into + ((<usize>REACH) << 2));
-    for (let i = 0; i < REACH; i++) store<i32>(into + ((<usize>i) << 2), first);
-  }
-  if (to === s.width) {
     const last = load<i32>(into + ((<usize>(s.width - 1 + REACH)) << 2));
-    for (let i = 0; i < REACH; i++) store<i32>(into + ((<usize>(s.width + REACH + i)) << 2), last);
+    for (let i = 0; i < REACH; i++) {
+      if (from === 0) store<i32>(into + ((<usize>i) << 2), first);
+      if (to === s.width) store<i32>(into + ((<usize>(s.width + REACH + i)) << 2), last);
+    }
   }
 }
 
 /** 1-2-3-4-3-2-1, four pixels at a time; writes up to three past the span. */
-function across(into: usize): void {
+function across(from: usize, into: usize): void {
   for (let x = spanFrom; x < spanTo; x += 4) {
-    const at = s.paddedRow + ((<usize>x) << 2);
+    const at = from + ((<usize>x) << 2);
     const ends = i32x4.add(v128.load(at), v128.load(at, 24));
     const outer = i32x4.add(v128.load(at, 4), v128.load(at, 20));
     const inner = i32x4.add(v128.load(at, 8), v128.load(at, 16));

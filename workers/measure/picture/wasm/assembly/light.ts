@@ -60,6 +60,9 @@ function floatBin(value: f32): i32 {
 
 /** HLG through the OOTF of its display. The sum goes in raster order, so that it is the same to the last bit whoever makes it. */
 export function displayedRow(row: usize): void {
+  const testsP3 = s.testsP3 !== 0;
+  const floor = s.p3FloorNits;
+  const leastShare = s.p3LeastShare;
   let sum = lightSum;
   let brightest = mostLight;
   for (let x = 0; x < s.width; x++) {
@@ -80,7 +83,10 @@ export function displayedRow(row: usize): void {
       brightestBlue = blue;
     }
     bump(s.lightCounts, floatBin(<f32>nits));
-    if (s.testsP3 && nits >= s.p3FloorNits && isOutsideP3(r, g, b, 0)) outsideP3++;
+    if (testsP3 && nits >= floor) {
+      const dim = r < g ? (r < b ? r : b) : g < b ? g : b;
+      if (dim < leastShare * most && isOutsideP3(r, g, b, 0)) outsideP3++;
+    }
   }
   lightSum = sum;
   mostLight = brightest;

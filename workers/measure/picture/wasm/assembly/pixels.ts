@@ -1,11 +1,13 @@
-import { prepareChroma } from './chroma';
+import { share } from './chroma';
 import * as s from './state';
 
 /** The frame under measurement: its planes, and where they begin. */
 let plane0: usize = 0;
 let plane1: usize = 0;
 let plane2: usize = 0;
-let preparedRow: i32 = -1;
+/** Chroma of the open row. */
+export let cbRow: usize = 0;
+export let crRow: usize = 0;
 
 /** R', G', B' of the pixel last asked for, in steps. */
 export let red: i32 = 0;
@@ -18,7 +20,6 @@ export function openFrame(frame: usize): void {
   plane0 = frame;
   plane1 = frame + (samples << 1);
   plane2 = plane1 + (chromaSamples << 1);
-  preparedRow = -1;
 }
 
 export function rowOf(y: i32): usize {
@@ -34,7 +35,7 @@ export function thirdPlane(): usize {
 }
 
 /**
- * Makes the chroma of a row ready. In interlaced 4:2:0 the rows of chroma alternate between the fields as those of luma do
+ * Finds the chroma of a row. In interlaced 4:2:0 the rows of chroma alternate between the fields as those of luma do
  * (H.262, figure 6-2).
  */
 export function openRow(y: i32): void {
@@ -44,10 +45,9 @@ export function openRow(y: i32): void {
   if (shift !== 0) {
     row = s.interlaced ? min(((y >> (shift + 1)) << 1) | (y & 1), s.chromaHeight - 1) : y >> shift;
   }
-  if (row === preparedRow) return;
-  preparedRow = row;
   const at = (<usize>(row * s.chromaWidth)) << 1;
-  prepareChroma(plane1 + at, plane2 + at);
+  cbRow = plane1 + at;
+  crRow = plane2 + at;
 }
 
 /** Puts a pixel of the open row in `red`, `green`, `blue`. `row` is its address in plane 0. */
@@ -55,10 +55,12 @@ export function loadPixel(row: usize, x: i32): void {
   const at = row + ((<usize>x) << 1);
   const first = min(<i32>load<u16>(at), s.topCode) << s.codeShift;
   if (s.model === 0) {
-    const c = (<usize>(x >> s.chromaShiftX)) << 2;
-    red = first + load<i32>(s.redSteps + c);
-    green = first + load<i32>(s.greenSteps + c);
-    blue = first + load<i32>(s.blueSteps + c);
+    const c = (<usize>(x >> s.chromaShiftX)) << 1;
+    const cb = min(<i32>load<u16>(cbRow + c), s.topCode) - s.neutral;
+    const cr = min(<i32>load<u16>(crRow + c), s.topCode) - s.neutral;
+    red = first + share(cr, s.crToRed);
+    green = first + share(cb, s.cbToGreen) + share(cr, s.crToGreen);
+    blue = first + share(cb, s.cbToBlue);
   } else if (s.model === 1) {
     green = first;
     blue = min(<i32>load<u16>(at - plane0 + plane1), s.topCode) << s.codeShift;

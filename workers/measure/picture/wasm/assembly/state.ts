@@ -59,8 +59,14 @@ export declare const lumaBlue: f64;
 export declare const testsP3: i32;
 export declare const p3Matrix: usize;
 export declare const p3Gate: usize;
-/** max - min of a pixel in steps: up to here it lies inside P3 whatever its hue. */
-export declare const p3LeastSpread: i32;
+/**
+ * PQ: a pixel lies inside P3 whatever its hue while (max - min) is not above spreadBase + spreadSlope / 4096 times max, all in
+ * units of 64 steps.
+ */
+export declare const spreadBase: i32;
+export declare const spreadSlope: i32;
+/** HLG: inside whatever its hue while the smallest channel has this share of the largest one's light. */
+export declare const p3LeastShare: f64;
 export declare const p3Tolerance: f64;
 export declare const p3FloorNits: f64;
 
@@ -86,23 +92,11 @@ export declare const rgbStride: i32;
 export declare const codeBins: i32;
 export declare const rgbBins: i32;
 
-/** One row of chroma turned to steps: i32 for each chroma sample. */
-export declare const redSteps: usize;
-export declare const greenSteps: usize;
-export declare const blueSteps: usize;
-export declare const mostSteps: usize;
-export declare const leastSteps: usize;
-/** The same as places in the histograms, in bytes, and as bins of light: i32 for each chroma sample. */
-export declare const redBins: usize;
-export declare const greenBins: usize;
-export declare const blueBins: usize;
-export declare const lightBins: usize;
-
 /** R 103: first and last marked pixel of each row, i32; last is -1 for none. */
 export declare const firstMarked: usize;
 export declare const lastMarked: usize;
-/** A row of filter input with its margins, and the filtered rows, all i32. */
-export declare const paddedRow: usize;
+/** Three rows of filter input with their margins, and the filtered rows, all i32. */
+export declare const paddedRows: usize;
 export declare const filteredRows: usize;
 /** Which row each slot of `filteredRows` holds, i32. */
 export declare const filteredRowNumbers: usize;
