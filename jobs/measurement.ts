@@ -151,9 +151,9 @@ export const measurement = z.object({
   /** What the picture does over time. */
   temporal: measuredTemporal.nullable(),
   /** Scan and cadence as the moving picture shows them. */
-  fields: measuredFields.nullable().optional(),
+  fields: measuredFields.nullable(),
   /** What of the raster the picture really uses; depth and chroma stand in `video`. Null where its detail was not looked at. */
-  effective: measuredEffective.nullable().optional(),
+  effective: measuredEffective.nullable(),
   /** Screening for flashes that can harm; null where the picture is none a display shows as it is. */
   flashes: flashes.nullable(),
   hdr: hdrStaticMetadata,

@@ -109,7 +109,7 @@ export function assembleMeasurement(gathered: Gathered): Measurement {
       durationSeconds: timeline.durationSeconds,
       pixelFormat: video.pixelFormat,
       bitDepth: picture.bitDepth,
-      chroma: { declared: video.chroma, effective: null, confidence: 'low' },
+      chroma: { ...picture.chroma, declared: video.chroma },
       colour: video.colour,
       colourByLayer: video.colourByLayer,
       rotation: video.rotation,
@@ -118,6 +118,8 @@ export function assembleMeasurement(gathered: Gathered): Measurement {
     luminance: picture.luminance,
     temporal: picture.temporal,
     flashes: picture.flashes,
+    fields: picture.fields,
+    effective: picture.effective,
     hdr: {
       mastering: facts.video?.hdr.mastering ?? frameLog.hdr.mastering,
       lightLevel: facts.video?.hdr.lightLevel ?? frameLog.hdr.lightLevel,

@@ -116,6 +116,8 @@ export function measured(...changes: readonly Change[]): Measurement {
     },
     temporal: null,
     flashes: null,
+    fields: null,
+    effective: null,
     hdr: {
       mastering: structuredClone(MASTERING),
       lightLevel: { maxCll: 1000, maxFall: 180 },

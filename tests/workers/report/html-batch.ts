@@ -46,6 +46,8 @@ export function measuredOf(path: string, part: Partial<Measurement> = {}): Measu
     luminance: null,
     temporal: null,
     flashes: null,
+    fields: null,
+    effective: null,
     hdr: { mastering: null, lightLevel: null },
     layers: { container: null, bitstream: null },
     wrapper: null,

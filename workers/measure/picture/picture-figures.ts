@@ -4,7 +4,11 @@ import { parseRational } from '../../../signal/rational.js';
 import type { Gathered } from '../assemble.js';
 import type { FrameClock } from '../frame-ranges.js';
 import { pictureCurves } from './curve-figures.js';
+import { effectiveChroma } from './effective/chroma-figures.js';
+import { effectiveRaster } from './effective/raster-figures.js';
 import { effectiveDepth } from './effective-depth.js';
+import { fieldFigures } from './fields/field-figures.js';
+import { FIELD_COLUMNS } from './fields/field-study.js';
 import { flashFigures } from './flash/flash-figures.js';
 import { histogramFigures } from './histogram-figures.js';
 import { levelFigures } from './level-figures.js';
@@ -13,7 +17,7 @@ import type { PicturePlan } from './picture-kernel.js';
 import { picturePlan } from './picture-plan.js';
 import type { PictureMessage } from './picture-thread.js';
 import type { PictureTotals } from './picture-totals.js';
-import { columnsOf, FLASHES, TEMPORAL } from './studies.js';
+import { columnsOf, FIELDS, FLASHES, SPECTRUM, TEMPORAL } from './studies.js';
 import { TEMPORAL_COLUMNS } from './temporal/temporal-columns.js';
 import { temporalEvents } from './temporal/temporal-events.js';
 import { activeShare, temporalFigures } from './temporal/temporal-figures.js';
@@ -30,6 +34,9 @@ export interface PictureFigures {
   readonly curves: Measurement['curves']['picture'];
   readonly temporal: Measurement['temporal'];
   readonly flashes: Measurement['flashes'];
+  readonly fields: Measurement['fields'];
+  readonly effective: Measurement['effective'];
+  readonly chroma: NonNullable<Measurement['video']>['chroma'];
   readonly bitDepth: NonNullable<Measurement['video']>['bitDepth'];
   readonly events: Measurement['events'];
   readonly unmeasured: Measurement['unmeasured'];
@@ -50,6 +57,9 @@ export function pictureFigures(gathered: Gathered, clock: FrameClock): PictureFi
     curves: null,
     temporal: null,
     flashes: null,
+    fields: null,
+    effective: null,
+    chroma: { declared: video?.chroma ?? null, effective: null, confidence: 'low' },
     bitDepth: { declared, effective: null, confidence: 'low' },
     events: [],
     unmeasured: [],
@@ -83,6 +93,8 @@ export function pictureFigures(gathered: Gathered, clock: FrameClock): PictureFi
       ? null
       : temporalFigures(columnsOf(totals, TEMPORAL, TEMPORAL_COLUMNS), raster, clock);
   const flashing = flashFigures(plan, rate, totals.studies[FLASHES] ?? null, clock);
+  const fields = totals.frames === 0 ? null : fieldFigures(columnsOf(totals, FIELDS, FIELD_COLUMNS), clock);
+  const spectrum = totals.frames === 0 ? undefined : totals.sums[SPECTRUM];
   const share = temporal && activeShare(temporal.activePicture, totals.frames, raster);
   return {
     levels: levelFigures(plan, totals, clock),
@@ -92,6 +104,9 @@ export function pictureFigures(gathered: Gathered, clock: FrameClock): PictureFi
     curves: pictureCurves(plan, totals),
     temporal,
     flashes: flashing.flashes,
+    fields,
+    effective: spectrum ? { raster: effectiveRaster(spectrum, plan, video.codec) } : null,
+    chroma: spectrum ? effectiveChroma(spectrum, plan, video.codec) : nothing.chroma,
     bitDepth: { ...bitDepth, declared },
     events: [...events, ...(temporal ? temporalEvents(temporal, raster, rate) : []), ...flashing.events],
     unmeasured: [...unmeasured, ...flashing.unmeasured],
@@ -100,12 +115,17 @@ export function pictureFigures(gathered: Gathered, clock: FrameClock): PictureFi
 }
 
 function noPicture(why: string): Measurement['unmeasured'] {
-  return ['levels', 'luminance', 'exposure', 'temporal', 'flashes', 'video.bitDepth.effective'].map(
-    (what) => ({
-      what,
-      why,
-    }),
-  );
+  return [
+    'levels',
+    'luminance',
+    'exposure',
+    'temporal',
+    'flashes',
+    'fields',
+    'effective',
+    'video.bitDepth.effective',
+    'video.chroma.effective',
+  ].map((what) => ({ what, why }));
 }
 
 function formatEvents({ frameLog }: Gathered, clock: FrameClock): Measurement['events'] {

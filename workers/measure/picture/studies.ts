@@ -1,4 +1,6 @@
 import type { Rational } from '../../../signal/rational.js';
+import { spectrumStudy } from './effective/spectrum-study.js';
+import { fieldStudy } from './fields/field-study.js';
 import { flashStudy } from './flash/flash-study.js';
 import type { FrameStudy, PlaneStudy, StudyColumns } from './frame-study.js';
 import type { PicturePlan } from './picture-kernel.js';
@@ -7,6 +9,8 @@ import { TemporalStudy } from './temporal/temporal-study.js';
 
 export const TEMPORAL = 'temporal';
 export const FLASHES = 'flashes';
+export const FIELDS = 'fields';
+export const SPECTRUM = 'spectrum';
 
 /** Every study of a picture, by the name its columns are found under. */
 export function frameStudies(
@@ -16,14 +20,15 @@ export function frameStudies(
   const flash = flashStudy(plan, rate);
   return [
     { name: TEMPORAL, study: new TemporalStudy(plan) },
+    { name: FIELDS, study: fieldStudy({ depth: plan.layout.depth, ...plan.geometry }) },
     ...(flash ? [{ name: FLASHES, study: flash }] : []),
   ];
 }
 
 export function planeStudies(
-  _plan: PicturePlan,
+  plan: PicturePlan,
 ): readonly { readonly name: string; readonly study: PlaneStudy }[] {
-  return [];
+  return [{ name: SPECTRUM, study: spectrumStudy(plan) }];
 }
 
 /** The columns of a study; throws where the totals are not of that study: a mistake of ours. */
