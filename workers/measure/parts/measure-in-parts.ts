@@ -36,7 +36,7 @@ export async function measureInParts(
   try {
     const origin = await firstStamp(division.video, run);
     if (options.signal?.aborted) throw interrupted(options.path);
-    if (origin === null) return { whole: 'the first frame has no time stamp' };
+    if (origin === null) return { whole: 'the first frame has no time stamp, or does not decode' };
     const numbering = { origin, rate: division.rate };
     const { parts, soundAnswer, soundLog } = await runAll(division, numbering, options, run, taps, stop);
     const { end, container } = await around.reading;
