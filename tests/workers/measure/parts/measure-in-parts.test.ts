@@ -233,17 +233,19 @@ describe('where parts are not certainly the whole there are none', () => {
     const scratch = path('scratch');
     await mkdir(scratch);
     vi.stubEnv('TMPDIR', scratch);
+    const pipes = async (): Promise<string[]> =>
+      (await readdir(scratch)).filter((name) => name.startsWith('goodgate-'));
     const stop = new AbortController();
     // As soon as both parts and the sound have their pipes.
     let most = 0;
     const look = setInterval(async () => {
-      most = Math.max(most, (await readdir(scratch)).length);
+      most = Math.max(most, (await pipes()).length);
       if (most === 3) stop.abort();
     }, 2);
     await expect(whyWhole(file, stop.signal)).rejects.toMatchObject({ code: 'interrupted' });
     clearInterval(look);
     expect(most).toBe(3);
-    expect(await readdir(scratch)).toEqual([]);
+    expect(await pipes()).toEqual([]);
   });
 });
 
