@@ -11,7 +11,10 @@ export const codeHistogram = z.object({
 });
 export type CodeHistogram = z.infer<typeof codeHistogram>;
 
-/** Null where the picture has no such component, or its matrix is unknown. Codes at the declared depth. */
+/**
+ * Null where the picture has no such component, or its matrix is unknown. Codes at the declared depth. R', G', B' of Y'CbCr pictures are
+ * those of every pixel on two rows of eight; everything else counts all samples.
+ */
 export const histograms = z.object({
   luma: codeHistogram.nullable(),
   cb: codeHistogram.nullable(),

@@ -9,12 +9,14 @@ import { lumaCoefficients } from '../../../signal/ycbcr.js';
  */
 export const SCALE_BITS = 26;
 
+/** Fraction bits of the matrix's factors: the largest, 1.89 for blue of BT.2020 at 8 bits, then fills 31 bits. */
+export const FACTOR_BITS = 12;
+
 /**
- * The matrix in whole numbers: steps of R', G', B' per code of chroma, times 2^bits, so that every kernel gets the same steps. Factors
- * fill 31 bits: the largest product is off by a 64th of a step before it is rounded to a whole one.
+ * The matrix in whole numbers: steps of R', G', B' per code of chroma, times 2^FACTOR_BITS, so that every kernel gets the same steps. Rounding a
+ * factor costs at most a 16th of a step at 10 bits, and 4 steps of the 1,024 of a 16-bit code.
  */
 export interface ChromaFactors {
-  readonly bits: number;
   readonly neutral: number;
   readonly crToRed: number;
   readonly cbToGreen: number;
@@ -64,11 +66,8 @@ export function codeScale(depth: number, range: RangeName, matrix: MatrixName): 
   const { kr, kg, kb } = lumaCoefficients(matrix);
   const levels = chromaLevels(depth, range);
   const stepsPerCode = (steps * (white - black)) / (levels.max - levels.min);
-  // The largest factor is 1.89 (blue of BT.2020).
-  const bits = 30 - shift;
-  const whole = (factor: number): number => Math.round(factor * stepsPerCode * 2 ** bits);
+  const whole = (factor: number): number => Math.round(factor * stepsPerCode * 2 ** FACTOR_BITS);
   const factors: ChromaFactors = {
-    bits,
     neutral: levels.neutral,
     crToRed: whole(2 * (1 - kr)),
     cbToGreen: whole((-2 * kb * (1 - kb)) / kg),
@@ -77,7 +76,7 @@ export function codeScale(depth: number, range: RangeName, matrix: MatrixName): 
   };
   const table = (factor: number): Int32Array =>
     Int32Array.from({ length: topCode + 1 }, (_, code) =>
-      Math.floor(((code - levels.neutral) * factor) / 2 ** bits + 0.5),
+      Math.floor(((code - levels.neutral) * factor) / 2 ** FACTOR_BITS + 0.5),
     );
   const chroma: ChromaTables = {
     factors,

@@ -23,7 +23,7 @@ export interface PicturePlan {
 /** What a kernel finds in one frame. Counts are those of this frame alone; arrays are the kernel's own and change with the next frame. */
 export interface FrameReading {
   readonly features: FrameFeatures;
-  /** R', G', B' in the bins of `rgbBins(plan)`; null where the matrix is unknown. */
+  /** R', G', B' in the bins of `rgbBins(plan)`, on the rows of `countsRgbOn`; null where the matrix is unknown. */
   readonly rgb: {
     readonly red: Uint32Array;
     readonly green: Uint32Array;

@@ -9,7 +9,7 @@ export interface PictureTotals {
   readonly luma: Float64Array | null;
   readonly cb: Float64Array | null;
   readonly cr: Float64Array | null;
-  /** R', G', B' after the matrix. Null where the matrix is unknown or the picture is grey. */
+  /** R', G', B' after the matrix, on the rows of `countsRgbOn`. Null where the matrix is unknown. */
   readonly rgb: RgbHistograms | null;
   /** Pixels by light, in the bins of the light plan. */
   readonly light: Float64Array | null;

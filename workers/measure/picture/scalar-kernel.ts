@@ -3,7 +3,7 @@ import { greater, lesser } from './integer-extremes.js';
 import { type LightMeter, lightMeter } from './light-meter.js';
 import type { FrameReading, PictureKernel, PicturePlan } from './picture-kernel.js';
 import { planeRows } from './plane-rows.js';
-import { type RgbBins, rgbBins } from './rgb-bins.js';
+import { countsRgbOn, type RgbBins, rgbBins } from './rgb-bins.js';
 import { scalarFeatures } from './scalar-features.js';
 
 interface RgbCounts {
@@ -98,6 +98,7 @@ export class ScalarKernel implements PictureKernel {
     const high = limits?.max ?? 2 ** 31 - 1;
     let least = this.#least;
     let most = this.#most;
+    const counted = countsRgbOn(y, this.#plan);
     let first = -1;
     let last = -1;
     for (let x = 0; x < width; x++) {
@@ -112,6 +113,7 @@ export class ScalarKernel implements PictureKernel {
         if (first < 0) first = x;
         last = x;
       }
+      if (!counted) continue;
       const redBin = (r - from) >> shift;
       const greenBin = (g - from) >> shift;
       const blueBin = (b - from) >> shift;

@@ -62,7 +62,8 @@ function expectHistograms(picture: NaivePicture, totals: PictureTotals, naive: N
     // Values within a hair of half a code may be counted at either neighbour.
     let unsure = 0;
     const expected = new Float64Array(histogram.length);
-    for (const pixel of naive.rgb) {
+    const rows = naive.rgb.filter((_, i) => picture.model === 'rgb' || Math.floor(i / picture.width) % 8 < 2);
+    for (const pixel of rows) {
       const position = ((pixel[channel] ?? 0) + 0.5 - rgb.firstCode) / rgb.codesPerBin;
       const bin = Math.floor(position);
       if (Math.abs(position - Math.round(position)) < 1e-3) unsure++;

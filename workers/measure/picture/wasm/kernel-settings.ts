@@ -1,3 +1,4 @@
+import { FACTOR_BITS } from '../code-scale.js';
 import { cellGrid } from '../frame-features.js';
 import { filterLimits, stepLimits } from '../gamut-filter.js';
 import {
@@ -19,6 +20,9 @@ import type { KernelMemory } from './kernel-memory.js';
 const MODELS = { ycbcr: 0, rgb: 1, grey: 2 } as const;
 const LIGHTS = { absolute: 1, displayed: 2, scene: 3 } as const;
 const HALF_PQ_BIN = 2 ** (PQ_BIN_BITS - 1);
+
+/** Constants that are compiled into the kernel, and must be those of our scales. */
+export const COMPILED_IN = { FACTOR_BITS, LIGHT_STEP_BITS, PQ_BIN_BITS } as const;
 
 /** The kernel's state by the names it exports, for one plan; fills the tables in its memory. */
 export function kernelSettings(plan: PicturePlan, memory: KernelMemory): Readonly<Record<string, number>> {
@@ -51,7 +55,6 @@ export function kernelSettings(plan: PicturePlan, memory: KernelMemory): Readonl
     model: MODELS[layout.model],
     topCode: scale.topCode,
     codeShift: scale.shift,
-    factorBits: factors?.bits ?? 1,
     neutral: factors?.neutral ?? 0,
     crToRed: factors?.crToRed ?? 0,
     cbToGreen: factors?.cbToGreen ?? 0,
@@ -67,8 +70,6 @@ export function kernelSettings(plan: PicturePlan, memory: KernelMemory): Readonl
     lightKind: light === null ? 0 : LIGHTS[light.kind],
     lightFrom: scale.black - HALF_PQ_BIN,
     lightLastBin: light?.kind === 'absolute' ? light.binNits.length - 1 : 0,
-    lightBinBits: PQ_BIN_BITS,
-    lightStepBits: LIGHT_STEP_BITS,
     linearFrom: light?.tableFrom ?? 0,
     factorBase: FACTOR_BASE,
     factorShift: FACTOR_SHIFT,

@@ -2,7 +2,7 @@ import { cellGrid, type FrameFeatures } from '../frame-features.js';
 import type { FrameLight, FrameReading, PictureKernel, PicturePlan } from '../picture-kernel.js';
 import { planesOf } from '../scalar-kernel.js';
 import { kernelMemory } from './kernel-memory.js';
-import { kernelSettings } from './kernel-settings.js';
+import { COMPILED_IN, kernelSettings } from './kernel-settings.js';
 
 interface Exports {
   readonly measureFrame: (frame: number, previous: number) => void;
@@ -49,6 +49,11 @@ export class WasmKernel implements PictureKernel {
       // Constants by name: one that is missing does not link.
       state: kernelSettings(plan, memory),
     });
+    for (const [name, value] of Object.entries(COMPILED_IN)) {
+      if (exportedGlobal(instance, name).value !== value) {
+        throw new Error(`the measuring kernel was built for another ${name}: npm run build`);
+      }
+    }
     this.#exports = {
       measureFrame: exportedFunction(instance, 'measureFrame'),
       widen: exportedFunction(instance, 'widen'),

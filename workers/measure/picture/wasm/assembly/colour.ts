@@ -3,6 +3,7 @@ import { bump, bumpFour, LOWEST, WINDOW } from './histogram';
 import { absoluteBin, absoluteSpan, countOutsideP3 } from './light';
 import { blue, cbRow, crRow, green, loadPixel, red, rowOf, secondPlane, thirdPlane } from './pixels';
 import { countEight } from './planes';
+import { PQ_BIN_BITS } from './shifts';
 import * as s from './state';
 
 /** Smallest and largest R', G' or B' of the frame, in steps. */
@@ -36,14 +37,16 @@ export function measureColour(y: i32): void {
   lastMark = -1;
   const row = rowOf(y);
   const whole = s.width & ~7;
+  // Two rows of eight: both fields. RGB pictures are counted whole, since their histograms are the samples themselves.
+  const counted = s.model === 1 || (y & 7) < 2;
   let done = 0;
   // Bins wider than a code do not split into luma and chroma; 4:1:1 and grey are rare and small.
-  if (s.rgbShift === s.codeShift && s.lightBinBits <= s.codeShift && s.hasRgb !== 0) {
+  if (s.rgbShift === s.codeShift && PQ_BIN_BITS <= s.codeShift && s.hasRgb !== 0) {
     if (s.model === 1) done = rgbEights(row, whole);
-    else if (s.model === 0 && s.chromaShiftX === 1) done = sharedEights(row, whole);
-    else if (s.model === 0 && s.chromaShiftX === 0) done = ownFours(row, s.width & ~3);
+    else if (s.model === 0 && s.chromaShiftX === 1) done = sharedEights(row, whole, counted);
+    else if (s.model === 0 && s.chromaShiftX === 0) done = ownFours(row, s.width & ~3, counted);
   }
-  if (s.hasRgb !== 0) singles(row, done);
+  if (s.hasRgb !== 0) singles(row, done, counted);
   else lumaAlone(row);
 }
 
@@ -53,15 +56,17 @@ function lumaAlone(row: usize): void {
   }
 }
 
-function singles(row: usize, from: i32): void {
+function singles(row: usize, from: i32, counted: bool): void {
   let least = leastStep;
   let most = mostStep;
   for (let x = from; x < s.width; x++) {
     loadPixel(row, x);
     if (s.model !== 1) bump(s.lumaCounts, min(<i32>load<u16>(row + ((<usize>x) << 1)), s.topCode));
-    bump(s.redCounts, (red - s.rgbFrom) >> s.rgbShift);
-    bump(s.greenCounts, (green - s.rgbFrom) >> s.rgbShift);
-    bump(s.blueCounts, (blue - s.rgbFrom) >> s.rgbShift);
+    if (counted) {
+      bump(s.redCounts, (red - s.rgbFrom) >> s.rgbShift);
+      bump(s.greenCounts, (green - s.rgbFrom) >> s.rgbShift);
+      bump(s.blueCounts, (blue - s.rgbFrom) >> s.rgbShift);
+    }
     const high = max(max(red, green), blue);
     const low = min(min(red, green), blue);
     least = min(least, low);
@@ -110,14 +115,14 @@ function colourful(most: v128, above: v128, below: v128): i32 {
 
 /** PQ: four pixels by light. `codes` are luma or the largest channel's, `bins` what comes on top. */
 function countLight(codes: v128, bins: v128): void {
-  const lit = i32x4.add(i32x4.shl(codes, s.codeShift - s.lightBinBits), bins);
+  const lit = i32x4.add(i32x4.mul(codes, i32x4.splat(1 << (s.codeShift - PQ_BIN_BITS))), bins);
   const held = i32x4.max_s(i32x4.min_s(lit, i32x4.splat(s.lightLastBin)), i32x4.splat(0));
   bumpFour(s.lightCounts, i32x4.shl(held, 2));
 }
 
 /** Bins of light of black pixels that get `above` on top. */
 function lightBins(above: v128): v128 {
-  return i32x4.shr_s(i32x4.sub(above, i32x4.splat(s.lightFrom)), s.lightBinBits);
+  return i32x4.shr_s(i32x4.sub(above, i32x4.splat(s.lightFrom)), PQ_BIN_BITS);
 }
 
 /** Where the counters of black pixels with these steps lie, in bytes. */
@@ -129,14 +134,14 @@ function places(steps: v128, from: v128, shift: i32): v128 {
  * Y'CbCr where two pixels share their chroma: the larger luma of a pair decides its maximum, the smaller its minimum, and the
  * difference of their R', G' and B' is that of their luma.
  */
-function sharedEights(row: usize, whole: i32): i32 {
+function sharedEights(row: usize, whole: i32, counted: bool): i32 {
   const top = i16x8.splat(<i16>s.topCode);
   const top32 = i32x4.splat(s.topCode);
   const low16 = i32x4.splat(0xffff);
   const shift = s.codeShift;
+  // A product is quicker than a shift by a width that is no constant.
+  const scale = i32x4.splat(1 << shift);
   const neutral = i32x4.splat(s.neutral);
-  const bits = s.factorBits;
-  const half = i64x2.splat((<i64>1) << (bits - 1));
   const crToRed = i32x4.splat(s.crToRed);
   const cbToGreen = i32x4.splat(s.cbToGreen);
   const crToGreen = i32x4.splat(s.crToGreen);
@@ -164,37 +169,41 @@ function sharedEights(row: usize, whole: i32): i32 {
     const codes = i16x8.min_u(v128.load(row + at), top);
     const cb = i32x4.sub(i32x4.min_s(v128.load_ext<u16>(cbs + <usize>x), top32), neutral);
     const cr = i32x4.sub(i32x4.min_s(v128.load_ext<u16>(crs + <usize>x), top32), neutral);
-    const red4 = shares(cr, crToRed, half, bits);
-    const green4 = i32x4.add(shares(cb, cbToGreen, half, bits), shares(cr, crToGreen, half, bits));
-    const blue4 = shares(cb, cbToBlue, half, bits);
+    const red4 = shares(cr, crToRed);
+    const green4 = i32x4.add(shares(cb, cbToGreen), shares(cr, crToGreen));
+    const blue4 = shares(cb, cbToBlue);
     const even = v128.and(codes, low16);
     const odd = i32x4.shr_u(codes, 16);
     const first = i32x4.shl(even, 2);
     const step = i32x4.sub(i32x4.sub(odd, even), lowest);
     if (pairs && !v128.any_true(v128.and(step, outside))) {
       bumpFour(lumaPairs, i32x4.add(i32x4.mul(step, codeStride), first));
-      const base = i32x4.add(i32x4.mul(step, rgbStride), first);
-      bumpFour(redPairs, i32x4.add(base, places(red4, rgbFrom, shift)));
-      bumpFour(greenPairs, i32x4.add(base, places(green4, rgbFrom, shift)));
-      bumpFour(bluePairs, i32x4.add(base, places(blue4, rgbFrom, shift)));
+      if (counted) {
+        const base = i32x4.add(i32x4.mul(step, rgbStride), first);
+        bumpFour(redPairs, i32x4.add(base, places(red4, rgbFrom, shift)));
+        bumpFour(greenPairs, i32x4.add(base, places(green4, rgbFrom, shift)));
+        bumpFour(bluePairs, i32x4.add(base, places(blue4, rgbFrom, shift)));
+      }
     } else {
       const second = i32x4.shl(odd, 2);
-      const redPlace = places(red4, rgbFrom, shift);
-      const greenPlace = places(green4, rgbFrom, shift);
-      const bluePlace = places(blue4, rgbFrom, shift);
       bumpFour(s.lumaCounts, first);
-      bumpFour(s.redCounts, i32x4.add(first, redPlace));
-      bumpFour(s.greenCounts, i32x4.add(first, greenPlace));
-      bumpFour(s.blueCounts, i32x4.add(first, bluePlace));
       bumpFour(s.lumaCounts, second);
-      bumpFour(s.redCounts, i32x4.add(second, redPlace));
-      bumpFour(s.greenCounts, i32x4.add(second, greenPlace));
-      bumpFour(s.blueCounts, i32x4.add(second, bluePlace));
+      if (counted) {
+        const redPlace = places(red4, rgbFrom, shift);
+        const greenPlace = places(green4, rgbFrom, shift);
+        const bluePlace = places(blue4, rgbFrom, shift);
+        bumpFour(s.redCounts, i32x4.add(first, redPlace));
+        bumpFour(s.greenCounts, i32x4.add(first, greenPlace));
+        bumpFour(s.blueCounts, i32x4.add(first, bluePlace));
+        bumpFour(s.redCounts, i32x4.add(second, redPlace));
+        bumpFour(s.greenCounts, i32x4.add(second, greenPlace));
+        bumpFour(s.blueCounts, i32x4.add(second, bluePlace));
+      }
     }
     const above = i32x4.max_s(i32x4.max_s(red4, green4), blue4);
     const below = i32x4.min_s(i32x4.min_s(red4, green4), blue4);
-    const darker = i32x4.shl(i32x4.min_s(even, odd), shift);
-    const high = i32x4.add(i32x4.shl(i32x4.max_s(even, odd), shift), above);
+    const darker = i32x4.mul(i32x4.min_s(even, odd), scale);
+    const high = i32x4.add(i32x4.mul(i32x4.max_s(even, odd), scale), above);
     const low = i32x4.add(darker, below);
     most = i32x4.max_s(most, high);
     least = i32x4.min_s(least, low);
@@ -214,12 +223,12 @@ function sharedEights(row: usize, whole: i32): i32 {
 }
 
 /** Y'CbCr where every pixel has its own chroma. */
-function ownFours(row: usize, whole: i32): i32 {
+function ownFours(row: usize, whole: i32, counted: bool): i32 {
   const top32 = i32x4.splat(s.topCode);
   const shift = s.codeShift;
+  // A product is quicker than a shift by a width that is no constant.
+  const scale = i32x4.splat(1 << shift);
   const neutral = i32x4.splat(s.neutral);
-  const bits = s.factorBits;
-  const half = i64x2.splat((<i64>1) << (bits - 1));
   const crToRed = i32x4.splat(s.crToRed);
   const cbToGreen = i32x4.splat(s.cbToGreen);
   const crToGreen = i32x4.splat(s.crToGreen);
@@ -236,17 +245,19 @@ function ownFours(row: usize, whole: i32): i32 {
     const codes = i32x4.min_s(v128.load_ext<u16>(row + at), top32);
     const cb = i32x4.sub(i32x4.min_s(v128.load_ext<u16>(cbRow + at), top32), neutral);
     const cr = i32x4.sub(i32x4.min_s(v128.load_ext<u16>(crRow + at), top32), neutral);
-    const red4 = shares(cr, crToRed, half, bits);
-    const green4 = i32x4.add(shares(cb, cbToGreen, half, bits), shares(cr, crToGreen, half, bits));
-    const blue4 = shares(cb, cbToBlue, half, bits);
+    const red4 = shares(cr, crToRed);
+    const green4 = i32x4.add(shares(cb, cbToGreen), shares(cr, crToGreen));
+    const blue4 = shares(cb, cbToBlue);
     const place = i32x4.shl(codes, 2);
     bumpFour(s.lumaCounts, place);
-    bumpFour(s.redCounts, i32x4.add(place, places(red4, rgbFrom, shift)));
-    bumpFour(s.greenCounts, i32x4.add(place, places(green4, rgbFrom, shift)));
-    bumpFour(s.blueCounts, i32x4.add(place, places(blue4, rgbFrom, shift)));
+    if (counted) {
+      bumpFour(s.redCounts, i32x4.add(place, places(red4, rgbFrom, shift)));
+      bumpFour(s.greenCounts, i32x4.add(place, places(green4, rgbFrom, shift)));
+      bumpFour(s.blueCounts, i32x4.add(place, places(blue4, rgbFrom, shift)));
+    }
     const above = i32x4.max_s(i32x4.max_s(red4, green4), blue4);
     const below = i32x4.min_s(i32x4.min_s(red4, green4), blue4);
-    const luma = i32x4.shl(codes, shift);
+    const luma = i32x4.mul(codes, scale);
     const high = i32x4.add(luma, above);
     const low = i32x4.add(luma, below);
     most = i32x4.max_s(most, high);
@@ -267,14 +278,14 @@ function ownFours(row: usize, whole: i32): i32 {
 /** RGB: the planes are the channels, and codes are their bins. */
 function rgbEights(row: usize, whole: i32): i32 {
   const top = i16x8.splat(<i16>s.topCode);
-  const shift = s.codeShift;
+  const scale = i32x4.splat(1 << s.codeShift);
   const toBlue = secondPlane() - rowOf(0);
   const toRed = thirdPlane() - rowOf(0);
   const limitHigh = i32x4.splat(s.limitHigh);
   const limitLow = i32x4.splat(s.limitLow);
   const absolute = s.lightKind === 1;
   const testsP3 = absolute && s.testsP3 !== 0;
-  const lightOffset = i32x4.splat(-s.lightFrom >> s.lightBinBits);
+  const lightOffset = i32x4.splat(-s.lightFrom >> PQ_BIN_BITS);
   let most = i32x4.splat(i32.MIN_VALUE);
   let least = i32x4.splat(i32.MAX_VALUE);
   for (let x = 0; x < whole; x += 8) {
@@ -289,10 +300,10 @@ function rgbEights(row: usize, whole: i32): i32 {
     const low16 = i16x8.min_u(i16x8.min_u(greens, blues), reds);
     const leftCodes = i32x4.extend_low_i16x8_u(high16);
     const rightCodes = i32x4.extend_high_i16x8_u(high16);
-    const highLeft = i32x4.shl(leftCodes, shift);
-    const highRight = i32x4.shl(rightCodes, shift);
-    const lowLeft = i32x4.shl(i32x4.extend_low_i16x8_u(low16), shift);
-    const lowRight = i32x4.shl(i32x4.extend_high_i16x8_u(low16), shift);
+    const highLeft = i32x4.mul(leftCodes, scale);
+    const highRight = i32x4.mul(rightCodes, scale);
+    const lowLeft = i32x4.mul(i32x4.extend_low_i16x8_u(low16), scale);
+    const lowRight = i32x4.mul(i32x4.extend_high_i16x8_u(low16), scale);
     const high = i32x4.max_s(highLeft, highRight);
     const low = i32x4.min_s(lowLeft, lowRight);
     most = i32x4.max_s(most, high);

@@ -14,6 +14,7 @@ export { leastStep, mostStep } from './colour';
 export { mostChange } from './features';
 export { brightestBlue, brightestGreen, brightestRed, lightSum, mostLight, outsideP3 } from './light';
 export { widen } from './planes';
+export { FACTOR_BITS, LIGHT_STEP_BITS, PQ_BIN_BITS } from './shifts';
 
 /** Pixels outside the tolerance of R 103 after its filter. */
 export let outsideR103: i32 = 0;

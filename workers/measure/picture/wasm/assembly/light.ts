@@ -1,5 +1,6 @@
 import { bump } from './histogram';
 import { blue, green, loadPixel, red } from './pixels';
+import { LIGHT_STEP_BITS, PQ_BIN_BITS } from './shifts';
 import * as s from './state';
 
 export let outsideP3: i32 = 0;
@@ -16,7 +17,7 @@ export function openLight(): void {
 }
 
 function linear(step: i32): f64 {
-  return <f64>load<f32>(s.linearTable + ((<usize>((step - s.linearFrom) >> s.lightStepBits)) << 2));
+  return <f64>load<f32>(s.linearTable + ((<usize>((step - s.linearFrom) >> LIGHT_STEP_BITS)) << 2));
 }
 
 /** Linear BT.2020 light of any unit: outside P3 by more than the tolerance. The order of the sums is that of the oracle. */
@@ -40,7 +41,7 @@ export function countOutsideP3(bin: i32): void {
 }
 
 export function absoluteBin(most: i32): i32 {
-  return min(max((most - s.lightFrom) >> s.lightBinBits, 0), s.lightLastBin);
+  return min(max((most - s.lightFrom) >> PQ_BIN_BITS, 0), s.lightLastBin);
 }
 
 /** Pixels of a row by PQ light, one by one. */

@@ -17,8 +17,7 @@ export declare const topCode: i32;
 /** Codes become steps by this left shift. */
 export declare const codeShift: i32;
 export declare const neutral: i32;
-/** Steps of R', G', B' per code of chroma, times 2^factorBits. */
-export declare const factorBits: i32;
+/** Steps of R', G', B' per code of chroma, times 2^FACTOR_BITS. */
 export declare const crToRed: i32;
 export declare const cbToGreen: i32;
 export declare const crToGreen: i32;
@@ -39,9 +38,6 @@ export declare const filteredHigh: i32;
 export declare const lightKind: i32;
 export declare const lightFrom: i32;
 export declare const lightLastBin: i32;
-/** Steps to a bin of the PQ histogram, and to an entry of the table of linear light, as shifts. */
-export declare const lightBinBits: i32;
-export declare const lightStepBits: i32;
 export declare const linearTable: usize;
 export declare const linearFrom: i32;
 export declare const factorTable: usize;
