@@ -1,0 +1,27 @@
+import type { Measurement } from '../../../jobs/measurement.js';
+import { codingRows, decodeRows, fileRows } from './file-rows.js';
+import { exposureRows, levelRows, lightRows, pictureRows } from './picture-rows.js';
+import type { RowGroup } from './row.js';
+import { soundRows } from './sound-rows.js';
+import { flashRows, temporalRows } from './time-rows.js';
+
+/**
+ * Everything measured of one file in words, for the terminal and the report alike. Figures only, no opinion. A group that does not
+ * apply is left out; what could not be measured stands in `unmeasured` with its reason.
+ */
+export function measuredGroups(measured: Measurement): RowGroup[] {
+  const { video, audio } = measured;
+  return [
+    { title: 'File', rows: fileRows(measured) },
+    { title: 'Picture', rows: video === null ? [['Picture', 'none'] as const] : pictureRows(measured) },
+    { title: 'Coding of the picture', rows: codingRows(measured) },
+    { title: 'Levels', rows: levelRows(measured) },
+    { title: 'Light', rows: lightRows(measured) },
+    { title: 'Exposure', rows: exposureRows(measured) },
+    { title: 'Over time', rows: temporalRows(measured) },
+    { title: 'Flashes', rows: flashRows(measured) },
+    ...(audio.length === 0 ? [{ title: 'Sound', rows: [['Sound', 'none'] as const] }] : []),
+    ...audio.map((sound) => ({ title: `Sound, stream ${sound.stream}`, rows: soundRows(sound) })),
+    { title: 'Decoding', rows: decodeRows(measured) },
+  ].filter(({ rows }) => rows.length > 0);
+}

@@ -1,0 +1,118 @@
+import type { QuietRuns, SoundChannel, SoundContent } from '../../../jobs/measured-sound.js';
+import type { AudioMeasurement } from '../../../jobs/measurement.js';
+import { countOf, figure, percentText, type Row, secondsText, signed } from './row.js';
+
+/** One sound stream. */
+export function soundRows(sound: AudioMeasurement): Row[] {
+  const { content } = sound;
+  const rows: Row[] = [
+    ['Format', formatText(sound)],
+    [
+      'Length',
+      `${secondsText(sound.durationSeconds)}${sound.startSeconds === null ? '' : `, begins ${startText(sound.startSeconds)}`}`,
+    ],
+    ['Programme loudness', figure(sound.integratedLufs, 1, 'LUFS')],
+    ['Loudness range', figure(sound.loudnessRange, 1, 'LU')],
+    [
+      'Loudest',
+      `${figure(sound.maxMomentaryLufs, 1, 'LUFS')} in 400 ms, ${figure(sound.maxShortTermLufs, 1, 'LUFS')} in 3 s`,
+    ],
+    [
+      'Peaks',
+      `true peak ${figure(sound.truePeakDbtp, 1, 'dBTP')}, sample peak ${figure(sound.samplePeakDbfs, 1, 'dBFS')}`,
+    ],
+  ];
+  if (content === null) return [...rows, ['Channels', 'not measured']];
+  return [
+    ...rows,
+    ['Silence', silenceText(content, sound.sampleRate)],
+    ['Clipping', clippingText(content, sound.sampleRate)],
+    ...phaseRows(content),
+    ...sameRows(content),
+    ['DC offset', offsetText(content.channels)],
+    ...toneRows(content.channels),
+  ];
+}
+
+function formatText({ codec, layout, channels, sampleRate, bitDepth, content }: AudioMeasurement): string {
+  const bits = bitDepth === null ? '' : `, ${bitDepth} bits`;
+  const used = (content?.channels ?? []).flatMap(({ usedBits }) => (usedBits === null ? [] : [usedBits]));
+  const inUse = used.length === 0 ? '' : ` (${Math.max(...used)} in use)`;
+  return `${codec}, ${layout ?? countOf(channels, 'channel')}, ${sampleRate} Hz${bits}${inUse}`;
+}
+
+function startText(seconds: number): string {
+  if (Math.abs(seconds) < 0.0005) return 'with the picture';
+  return `${secondsText(Math.abs(seconds))} ${seconds > 0 ? 'after' : 'before'} the picture`;
+}
+
+/** Level of the silence that is told, dBFS: common practice, no source. */
+const TOLD_SILENCE = -60;
+
+function silenceText({ quiet }: SoundContent, sampleRate: number): string {
+  const told = [TOLD_SILENCE, null].map((below) => {
+    const runs = quiet.find((level) => level.below === below);
+    return `${below === null ? 'zeros' : `at or below ${below} dBFS`}: ${longestText(runs, sampleRate)}`;
+  });
+  return told.join('; ');
+}
+
+function longestText(runs: QuietRuns | undefined, sampleRate: number): string {
+  if (runs === undefined) return 'not measured';
+  const longest = runs.longest.reduce<{ from: number; to: number } | null>(
+    (most, run) => (most === null || run.to - run.from > most.to - most.from ? run : most),
+    null,
+  );
+  if (longest === null) return 'none';
+  const seconds = (longest.to - longest.from) / sampleRate;
+  return `${countOf(runs.count, 'run')}, longest ${secondsText(seconds)} at ${secondsText(longest.from / sampleRate)}`;
+}
+
+function clippingText({ channels }: SoundContent, sampleRate: number): string {
+  const runs = channels.reduce((sum, { clipping }) => sum + clipping.runs, 0);
+  if (runs === 0) return 'no run of 3 full-scale samples';
+  const first = Math.min(...channels.flatMap(({ clipping }) => clipping.places.map(({ from }) => from)));
+  const longest = Math.max(...channels.map(({ clipping }) => clipping.longest));
+  return `${countOf(runs, 'run')} of 3 and more full-scale samples, longest ${longest}, first at ${secondsText(first / sampleRate)}`;
+}
+
+function speaker({ channels }: SoundContent, index: number): string {
+  return channels[index]?.speaker ?? `channel ${index + 1}`;
+}
+
+function phaseRows(content: SoundContent): Row[] {
+  if (content.pairs === null) return [['Phase', 'which channels are a left and a right one is not stated']];
+  return content.pairs.map((pair): Row => {
+    const { correlation, lowest, foldDownLossDb } = pair;
+    const names = `${speaker(content, pair.left)} and ${speaker(content, pair.right)}`;
+    if (correlation === null) return ['Phase', `${names}: one of them is silent`];
+    const least = lowest === null ? '' : `, lowest in 400 ms ${signed(lowest.correlation, 2)}`;
+    const mono = foldDownLossDb === null ? '' : `; mono loses ${figure(foldDownLossDb, 1, 'dB')}`;
+    return ['Phase', `${names}: correlation ${signed(correlation, 2)}${least}${mono}`];
+  });
+}
+
+function sameRows(content: SoundContent): Row[] {
+  if (content.identical.length === 0) return [];
+  const pairs = content.identical.map(
+    ({ first, second }) => `${speaker(content, first)} and ${speaker(content, second)}`,
+  );
+  return [['The same sound', pairs.join(', ')]];
+}
+
+function offsetText(channels: readonly SoundChannel[]): string {
+  const means = channels.flatMap(({ dcOffset }) => (dcOffset === null ? [] : [Math.abs(dcOffset)]));
+  return means.length === 0 ? 'not measured' : `${percentText(Math.max(...means))} of full scale`;
+}
+
+function toneRows(channels: readonly SoundChannel[]): Row[] {
+  const levels = channels.flatMap(({ tone }) => (tone === null ? [] : [tone.levelDbfs]));
+  if (levels.length === 0) return [];
+  const least = Math.min(...levels);
+  const most = Math.max(...levels);
+  const level =
+    most - least < 0.05 ? figure(most, 1, 'dBFS') : `${least.toFixed(1)} to ${figure(most, 1, 'dBFS')}`;
+  return [
+    ['Line-up tone', `1 kHz at ${level} in ${levels.length} of ${countOf(channels.length, 'channel')}`],
+  ];
+}

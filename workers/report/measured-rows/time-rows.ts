@@ -1,0 +1,87 @@
+import type { FlashKind } from '../../../jobs/measured-flashes.js';
+import type { PictureArea } from '../../../jobs/measured-temporal.js';
+import type { Measurement } from '../../../jobs/measurement.js';
+import { countOf, firstPlace, percentText, placesText, type Row, startOf } from './row.js';
+
+/** What the picture does over time. */
+export function temporalRows({ video, temporal }: Measurement): Row[] {
+  if (video === null || temporal === null) return [];
+  const { black, constantColour, freeze, duplicate, missingMotion, shortShot, activePicture, blankEdge } =
+    temporal;
+  const { regular } = duplicate;
+  const inStep =
+    regular.ranges.length === 0
+      ? ''
+      : `; in step in ${countOf(regular.ranges.length, 'place')}${firstPlace(regular.ranges)}`;
+  const unclear = shortShot.unclear.places;
+  const lines = Math.max(0, ...blankEdge.ranges.map((edge) => edge.lines));
+  const rows: Row[] = [
+    ['Black', placesText(black)],
+    ['One colour', placesText(constantColour)],
+    [
+      'Stands still',
+      freeze.places === 0 ? 'nowhere' : `${placesText(freeze)}; changes below ${freeze.db} dB`,
+    ],
+    ['Repeated frames', `${placesText(duplicate)}${inStep}`],
+    ['Lost frames', placesText(missingMotion)],
+    [
+      'Cuts',
+      `${shortShot.cuts.toLocaleString('en')}; shots of fewer than ${shortShot.below} frames: ${shortShot.places === 0 ? 'none' : `${shortShot.places.toLocaleString('en')}${firstPlace(shortShot.ranges)}`}${unclear === 0 ? '' : `; cannot be told in ${countOf(unclear, 'place')}`}`,
+    ],
+    [
+      'Active picture',
+      `${areaText(activePicture.area, video)}${activePicture.others.places === 0 ? '' : `; another one: ${placesText(activePicture.others)}`}`,
+    ],
+    [
+      'Blank edges',
+      blankEdge.places === 0 ? 'none' : `${placesText(blankEdge)}; at most ${countOf(lines, 'line')}`,
+    ],
+  ];
+  return rows;
+}
+
+function areaText(
+  area: PictureArea | null,
+  raster: { readonly width: number; readonly height: number },
+): string {
+  if (area === null) return 'too dark throughout to show its edges';
+  if (area.width === raster.width && area.height === raster.height) return 'the whole raster, no bars';
+  const shape = (area.width / area.height).toFixed(2);
+  return `${area.width} x ${area.height} at ${area.left}, ${area.top} (${shape}:1 in samples)`;
+}
+
+/** The caution goes with every result. */
+export function flashRows(measured: Measurement): Row[] {
+  const { flashes, video, unmeasured } = measured;
+  if (video === null) return [];
+  if (flashes === null) {
+    // Where it could not be screened, the reason stands among what was not measured.
+    const told = unmeasured.some(({ what }) => what === 'flashes');
+    return [['Screening', told ? 'not measured' : 'does not apply: no display shows this picture as it is']];
+  }
+  const rows: Row[] = [
+    ['Light', flashText(flashes.general)],
+    ['Saturated red', flashText(flashes.red)],
+  ];
+  const { sustained, fineDetail } = flashes;
+  if (sustained.length > 0)
+    rows.push([
+      'Longer than 5 s',
+      `${countOf(sustained.length, 'place')}${firstPlace(sustained)}: may be a risk all the same`,
+    ]);
+  if (fineDetail.length > 0)
+    rows.push([
+      'Not measured',
+      `${countOf(fineDetail.length, 'place')} where detail finer than ${flashes.model.cell} pixels flickers${firstPlace(fineDetail)}`,
+    ]);
+  rows.push(['Worked out for', flashes.model.display], ['Not looked for', flashes.notScreened.join('; ')]);
+  rows.push(['Caution', flashes.caution]);
+  return rows;
+}
+
+function flashText({ worstSecond, ranges }: FlashKind): string {
+  if (worstSecond === null) return 'no flash over more than 25 % of the screen';
+  const worst = `worst second ${countOf(worstSecond.flashes, 'flash', 'flashes')} from ${startOf(worstSecond)}, at most ${percentText(worstSecond.area)} of the screen at once`;
+  if (ranges.length === 0) return `${worst}; never more than 3 in a second`;
+  return `MORE THAN 3 IN A SECOND in ${countOf(ranges.length, 'place')}${firstPlace(ranges)}; ${worst}`;
+}
