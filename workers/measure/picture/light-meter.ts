@@ -19,6 +19,7 @@ import {
 } from './light.js';
 import type { FrameLight } from './picture-kernel.js';
 
+const f = Math.fround;
 const HALF_PQ_BIN = 2 ** (PQ_BIN_BITS - 1);
 
 /** Light of the pixels of a frame, row by row. */
@@ -123,7 +124,7 @@ class DisplayedMeter implements LightMeter {
   measureRow(row: RgbRow, width: number): void {
     const { red, green, blue } = row;
     const { linear, tableFrom, factor, luminance, p3 } = this.#plan;
-    const [kr, kg, kb] = luminance;
+    const [kr = 0, kg = 0, kb = 0] = luminance.map(Math.fround);
     const counts = this.#counts;
     const float = this.#float;
     const bits = this.#bits;
@@ -135,9 +136,10 @@ class DisplayedMeter implements LightMeter {
       const g = linear[((green[x] ?? 0) - tableFrom) >> LIGHT_STEP_BITS] ?? 0;
       const b = linear[((blue[x] ?? 0) - tableFrom) >> LIGHT_STEP_BITS] ?? 0;
       const max = r > g ? (r > b ? r : b) : g > b ? g : b;
-      float[0] = kr * r + kg * g + kb * b;
+      // Single precision, addition by addition: the order is part of the definition, so that kernels agree to the last bit.
+      float[0] = f(f(f(kr * r) + f(kg * g)) + f(kb * b));
       const at = ((bits[0] ?? 0) >> FACTOR_SHIFT) - FACTOR_BASE;
-      const nits = max * (factor[at < 0 ? 0 : at > lastFactor ? lastFactor : at] ?? 0);
+      const nits = f(max * (factor[at < 0 ? 0 : at > lastFactor ? lastFactor : at] ?? 0));
       sum += nits;
       if (nits > most) {
         most = nits;
@@ -187,7 +189,7 @@ class SceneMeter implements LightMeter {
   measureRow(row: RgbRow, width: number): void {
     const { red, green, blue } = row;
     const { linear, tableFrom, luminance } = this.#plan;
-    const [kr, kg, kb] = luminance;
+    const [kr = 0, kg = 0, kb = 0] = luminance.map(Math.fround);
     const counts = this.#counts;
     const brightest = this.#brightest;
     const { shift, topCode } = this.#scale;
@@ -205,7 +207,7 @@ class SceneMeter implements LightMeter {
       const r = linear[(rs - tableFrom) >> LIGHT_STEP_BITS] ?? 0;
       const g = linear[(gs - tableFrom) >> LIGHT_STEP_BITS] ?? 0;
       const b = linear[(bs - tableFrom) >> LIGHT_STEP_BITS] ?? 0;
-      const y = kr * r + kg * g + kb * b;
+      const y = f(f(f(kr * r) + f(kg * g)) + f(kb * b));
       // Blue of the widest camera gamuts has a negative luminance: what is below zero counts as black.
       float[0] = y > 0 ? y : 0;
       const bin = ((bits[0] ?? 0) >> FLOAT_BIN_SHIFT) - FLOAT_BIN_BASE;

@@ -20,8 +20,8 @@ const STEP = 2 ** LIGHT_STEP_BITS;
 export const PQ_BIN_BITS = 13;
 const PQ_BIN = 2 ** PQ_BIN_BITS;
 
-/** Bins of light that grow with it: 11 bits of a float's fraction, so a bin is 0.05 % wide. */
-export const FLOAT_BIN_SHIFT = 12;
+/** Bins of light that grow with it: 9 bits of a float's fraction, so a bin is 0.2 % wide, and all of them lie close in the cache. */
+export const FLOAT_BIN_SHIFT = 14;
 /** Lights below 2^-14 share bin 0; above 2^15 the last. */
 const FLOAT_FLOOR_EXPONENT = -14;
 const FLOAT_TOP_EXPONENT = 15;

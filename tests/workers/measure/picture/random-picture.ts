@@ -8,6 +8,7 @@ export const COLOURS: readonly Colour[] = [
   { primaries: 'bt2020', transfer: 'smpte2084', matrix: 'bt2020nc', range: 'narrow' },
   { primaries: 'bt2020', transfer: 'smpte2084', matrix: 'bt2020nc', range: 'full' },
   { primaries: 'bt2020', transfer: 'arib-std-b67', matrix: 'bt2020nc', range: 'narrow' },
+  { primaries: 'S-Gamut3.Cine', transfer: 'S-Log3', matrix: 'bt709', range: 'full' },
 ];
 
 export const LAYOUTS = [

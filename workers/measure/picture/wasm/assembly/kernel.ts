@@ -5,14 +5,22 @@ import { firstMark, lastMark, measureColour, openColour } from './colour';
 import { measureFeatures, openFeatures } from './features';
 import { countOutside } from './gamut-filter';
 import { splitPairs } from './histogram';
-import { displayedRow, openLight, sceneRow } from './light';
+import { openLight } from './light';
+import { measureLightRow, openLightRows } from './light-rows';
 import { openFrame, openRow, rowOf, secondPlane, thirdPlane } from './pixels';
 import { measurePlane } from './planes';
 import * as s from './state';
 
 export { leastStep, mostStep } from './colour';
 export { mostChange } from './features';
-export { brightestBlue, brightestGreen, brightestRed, lightSum, mostLight, outsideP3 } from './light';
+export { outsideP3 } from './light';
+export {
+  brightestBlue,
+  brightestGreen,
+  brightestRed,
+  lightSum,
+  outsideDisplayedP3,
+} from './light-rows';
 export { widen } from './planes';
 export { FACTOR_BITS, LIGHT_STEP_BITS, PQ_BIN_BITS } from './shifts';
 
@@ -25,6 +33,7 @@ export function measureFrame(frame: usize, previous: usize): void {
   openFeatures();
   openColour();
   openLight();
+  openLightRows();
   const line = (<usize>s.width) << 1;
   let anyMarked = false;
   for (let y = 0; y < s.height; y++) {
@@ -34,8 +43,7 @@ export function measureFrame(frame: usize, previous: usize): void {
     store<i32>(s.firstMarked + ((<usize>y) << 2), firstMark);
     store<i32>(s.lastMarked + ((<usize>y) << 2), lastMark);
     anyMarked = anyMarked || lastMark >= 0;
-    if (s.lightKind === 2) displayedRow(rowOf(y));
-    else if (s.lightKind === 3) sceneRow(rowOf(y));
+    if (s.lightKind > 1) measureLightRow(rowOf(y));
   }
   outsideR103 = anyMarked ? countOutside() : 0;
   if (s.model !== 2) measureOthers();
