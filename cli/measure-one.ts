@@ -1,3 +1,4 @@
+import { availableParallelism } from 'node:os';
 import { resolve } from 'node:path';
 import { GoodgateError } from '../jobs/errors.js';
 import type { ClipFacts } from '../jobs/facts.js';
@@ -47,6 +48,8 @@ export async function measureOne(
     signal: options.signal,
     onFrameFigures: options.onFrameFigures,
     onProgress: options.onProgress,
+    // One file at a time: the whole machine is this one's.
+    parts: availableParallelism(),
     version: goodgateVersion(),
     ffmpegPath: options.environment.ffmpegPath,
   });

@@ -25,4 +25,6 @@ export interface ClipContext {
   readonly log: Log;
   readonly signal: AbortSignal;
   progress(progress: ClipProgress): void;
+  /** Jobs' worth of work this one may do at once now: more than 1 where the worker has fewer jobs than it could do. Absent: 1. */
+  share?(): number;
 }

@@ -11,13 +11,17 @@ import { requireRoom } from '../batch/require-room.js';
 import type { ClipContext, Site } from '../clip-context.js';
 import type { FfmpegResult } from '../ffmpeg/command.js';
 import { runFfmpeg } from '../ffmpeg/run-ffmpeg.js';
-import { openMeasureTap } from '../measure/open-tap.js';
+import { openMeasureTap, type TapOptions } from '../measure/open-tap.js';
+import { isUndivided } from '../measure/parts/divide.js';
+import { measureDivided } from '../measure/parts/measure-divided.js';
 import type { MeasureTap } from '../measure/tap.js';
 import { bakeToFiles } from '../rendering/bake-files.js';
 import { type MakeOutput, makeCommand } from './make-command.js';
 
 /** An encoder with deep look-ahead on a slow disk may be silent for long; ten minutes is a hang. */
 const STALL_MS = 600_000;
+type Clip = ClipJobData['job']['clip'];
+
 /** The share of a job's progress that decoding takes; measuring the outputs takes the rest. */
 export const DECODE_SHARE = 0.6;
 
@@ -62,6 +66,10 @@ export async function decodeOnce(
   context: ClipContext,
 ): Promise<Decoded> {
   const { clip } = data.job;
+  if (outputs.length === 0 && measureOriginal) {
+    const original = await measureAlone(clip, site, context);
+    if (original !== null) return { temporary: new Map(), original };
+  }
   const attempt = newAttempt();
   const temporary = new Map(
     outputs.map((output) => [output.key, below(data.out, temporaryName(output.path, output.key, attempt))]),
@@ -93,15 +101,7 @@ export async function decodeOnce(
       made.push({ output, temporaryPath: temporary.get(output.key) ?? '', baked });
     }
     if (measureOriginal) {
-      tap = await openMeasureTap({
-        path: clip.path,
-        facts: clip.facts,
-        colour: clip.colour,
-        signal: context.signal,
-        method: { ffmpeg: site.capabilities.ffmpegVersion, goodgate: site.version },
-        ffmpegPath: site.ffmpegPath,
-        ffprobePath: site.ffprobePath,
-      });
+      tap = await openMeasureTap(tapOptions(clip, site, context));
     }
     const command = makeCommand({
       clip,
@@ -139,6 +139,32 @@ export async function decodeOnce(
     await rm(scratch, { recursive: true, force: true });
     if (!whole) await removeTemporary(temporary.values());
   }
+}
+
+function tapOptions(clip: Clip, site: Site, context: ClipContext): TapOptions {
+  return {
+    path: clip.path,
+    facts: clip.facts,
+    colour: clip.colour,
+    signal: context.signal,
+    method: { ffmpeg: site.capabilities.ffmpegVersion, goodgate: site.version },
+    ffmpegPath: site.ffmpegPath,
+    ffprobePath: site.ffprobePath,
+  };
+}
+
+/** A clip that is only judged, in parts at once where this worker is idle otherwise; null where it cannot be cut. */
+async function measureAlone(clip: Clip, site: Site, context: ClipContext): Promise<Measurement | null> {
+  const parts = context.share?.() ?? 1;
+  if (parts < 2) return null;
+  const answer = await measureDivided(parts, {
+    ...tapOptions(clip, site, context),
+    onProgress: (fraction) =>
+      context.progress({ stage: 'decode', fraction: fraction * DECODE_SHARE, detail: clip.name }),
+  });
+  if (!isUndivided(answer)) return answer;
+  context.log.debug({ clip: clip.name, why: answer.whole }, 'measured in one go');
+  return null;
 }
 
 export async function removeTemporary(paths: Iterable<string>): Promise<void> {

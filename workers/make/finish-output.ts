@@ -40,6 +40,7 @@ export async function finishOutput(
   const measured = await measureFile(temporaryPath, {
     colour: output.recipe.colour,
     signal: context.signal,
+    parts: context.share?.(),
     onProgress,
     version: site.version,
     ffmpegPath: site.ffmpegPath,

@@ -1,14 +1,13 @@
 import type { Colour } from '../../jobs/colour.js';
 import type { ClipFacts } from '../../jobs/facts.js';
 import type { Measurement } from '../../jobs/measurement.js';
-import { decodesOnOneThread } from '../capabilities/decoder-threads.js';
 import { readVersion } from '../capabilities/read-lists.js';
 import { askFfmpeg, runFfmpeg } from '../ffmpeg/run-ffmpeg.js';
 import { probeClip } from '../probe/probe-clip.js';
 import type { FrameFigures } from './frame-table.js';
 import { interrupted, openMeasureTap, type TapOptions } from './open-tap.js';
-import { divideFile, isUndivided, type Undivided } from './parts/divide.js';
-import { measureInParts, type PartsOptions } from './parts/measure-in-parts.js';
+import { isUndivided } from './parts/divide.js';
+import { measureDivided } from './parts/measure-divided.js';
 
 export interface MeasureOptions {
   /** Facts of the file, when it was probed already. */
@@ -37,8 +36,6 @@ export interface MeasureOptions {
 
 /** Without a line or a frame for this long ffmpeg is taken to hang. */
 const STALL_MS = 120_000;
-/** In parts shorter than this, the frames that are looked at twice cost more than is gained. */
-const LEAST_PART_FRAMES = 250;
 
 /**
  * Decodes a file once and measures every picture and sample of it. Damage is a figure of the result, not an error.
@@ -84,17 +81,4 @@ export async function measureFile(path: string, options: MeasureOptions = {}): P
   } finally {
     await tap.abandon();
   }
-}
-
-/** In parts, where the decoder would leave processors idle and the file is of a kind that can be cut. */
-async function measureDivided(parts: number, options: PartsOptions): Promise<Measurement | Undivided> {
-  const { facts, colour, ffmpegPath } = options;
-  const division = divideFile(facts, colour, { parts, leastFrames: LEAST_PART_FRAMES });
-  if (isUndivided(division)) return division;
-  if ((await decodesOnOneThread(division.video.codec, ffmpegPath)) !== true) {
-    return { whole: `the decoder of ${division.video.codec} keeps several processors busy by itself` };
-  }
-  const measured = await measureInParts(division, options);
-  if (!isUndivided(measured)) options.onProgress?.(1);
-  return measured;
 }

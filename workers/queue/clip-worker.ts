@@ -80,6 +80,7 @@ async function process(
   job: Job,
   token: string | undefined,
   options: ClipWorkerOptions,
+  share: () => number,
 ): Promise<{ state: string }> {
   const parsed = clipJobData.safeParse(job.data);
   if (!parsed.success) {
@@ -100,7 +101,8 @@ async function process(
   if (await isSuperseded(options.redis, data)) return { state: 'superseded' };
   log.info({ clip: data.job.clip.name, job: data.job.id, attempt: job.attemptsMade + 1 }, 'clip taken');
   try {
-    const result = await handleClip(data, options.site, { log, signal: options.stop, progress: paced(job) });
+    const context = { log, signal: options.stop, progress: paced(job), share };
+    const result = await handleClip(data, options.site, context);
     log.info({ clip: result.name, seconds: result.seconds }, 'clip done');
     return { state: result.state };
   } catch (thrown) {
@@ -121,7 +123,18 @@ async function process(
 
 /** Takes clip jobs from the queue. Closing the returned worker waits for running jobs: abort `stop` first to interrupt them. */
 export function startClipWorker(options: ClipWorkerOptions): Worker {
-  const worker = new Worker(options.queue, (job, token) => process(job, token, options), {
+  let running = 0;
+  // Jobs that come later are begun all the same: for a while there is then more at work than there should be.
+  const share = (): number => Math.max(1, Math.floor(options.concurrency / Math.max(running, 1)));
+  const work = async (job: Job, token: string | undefined): Promise<{ state: string }> => {
+    running++;
+    try {
+      return await process(job, token, options, share);
+    } finally {
+      running--;
+    }
+  };
+  const worker = new Worker(options.queue, work, {
     connection: options.redis,
     prefix: KEY_PREFIX,
     concurrency: options.concurrency,
