@@ -1,6 +1,7 @@
 import { decodeRatioLines } from './decode-ratio.js';
 import { kernelSpeedLines } from './kernel-speed.js';
 import { lutAccuracyLines } from './lut-accuracy.js';
+import { partsGainLines } from './parts-gain.js';
 
 // Figures, never tests. The measuring engine as it was built: the threads of the sources would be compiled first.
 const engine: typeof import('../../workers/measure/measure-file.js') = await import(
@@ -13,3 +14,5 @@ print('');
 for (const line of kernelSpeedLines()) print(line);
 print('');
 for await (const line of decodeRatioLines((path) => engine.measureFile(path))) print(line);
+print('');
+for await (const line of partsGainLines((path, options) => engine.measureFile(path, options))) print(line);

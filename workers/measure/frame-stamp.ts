@@ -6,8 +6,11 @@ import type { Rational } from '../../signal/rational.js';
  */
 export function isStampOf(frame: number, ticks: number, timeBase: Rational, rate: Rational): boolean {
   const perFrame = (rate.den * timeBase.den) / (rate.num * timeBase.num);
-  // Where a frame is hardly longer than a tick, a stamp does not tell it from its neighbours.
-  return perFrame > 2 && Math.abs(ticks - frame * perFrame) <= 1;
+  const off = Math.abs(ticks - frame * perFrame);
+  if (perFrame > 2) return off <= 1;
+  // Where a frame is hardly longer than a tick, a rounded stamp does not tell it from its neighbours; a clock that counts in frames (that of
+  // MXF does, and many a MOV's) rounds nothing.
+  return Number.isInteger(perFrame) && off === 0;
 }
 
 /** Containers with an index and a time stamp for every frame: a frame in them is found by its time. */
