@@ -24,12 +24,12 @@ export function isUndivided(answer: object): answer is Undivided {
 }
 
 /**
- * Codecs whose every picture is decoded by itself, by their construction: FFV1 alone can be coded in groups, and tells so of each
- * frame. Others may be coded so too, but what a container says of it is no proof: a picture that quietly
- * builds on the one before would be measured wrong at the start of a part.
+ * Codecs whose every picture is decoded by itself, by their construction. FFV1 can be coded in groups, and tells so of each frame; Motion
+ * JPEG may leave out tables that stood in an earlier picture, which the frames two parts share bring to light. Others may be coded picture by
+ * picture too, but what a container says of it is no proof: a picture that quietly builds on the one before would be measured wrong.
  */
 const INTRA_CODECS: ReadonlySet<string> = new Set([
-  ...['mjpeg', 'jpeg2000', 'prores', 'dnxhd', 'cfhd', 'ffv1', 'dvvideo', 'utvideo', 'png', 'targa'],
+  ...['mjpeg', 'jpeg2000', 'prores', 'dnxhd', 'ffv1', 'dvvideo', 'utvideo', 'png', 'targa'],
   ...['rawvideo', 'v210', 'v308', 'v408', 'v410', 'r210', 'r10k'],
 ]);
 

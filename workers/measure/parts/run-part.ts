@@ -4,8 +4,7 @@ import { DamageLog } from '../damage.js';
 import { justBefore } from '../frame-stamp.js';
 import type { PictureTap } from '../picture-tap.js';
 import type { SoundTap } from '../sound-tap.js';
-import type { MeasuredPart } from './part-doubt.js';
-import { type FrameNumbering, partDoubt } from './part-doubt.js';
+import { type FrameNumbering, type MeasuredPart, partDoubt } from './part-doubt.js';
 import type { PartRange } from './part-ranges.js';
 
 /** Parts are not certainly the whole: the file is to be measured in one go. */
@@ -20,11 +19,7 @@ export interface RunOptions {
 /** Without a line or a frame for this long ffmpeg is taken to hang. */
 const STALL_MS = 120_000;
 
-/**
- * The file from where a frame is. Stamps stay those that the file has when it is decoded from its start.
- *
- * @param seconds time of the first frame; null: no seeking, from the start of the file
- */
+/** The file from where a frame is. Stamps stay those that the file has when it is decoded from its start. */
 export function inputFrom(
   path: string,
   frame: number,

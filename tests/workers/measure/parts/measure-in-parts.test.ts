@@ -195,6 +195,25 @@ async function overwritten(file: string, name: string, from: number, bytes: numb
   return path(name);
 }
 
+/** JPEGs one after the other, of which only the first keeps its tables of quantisation (ITU-T T.81, B.2.4.1 and B.5). */
+function withoutTables(jpegs: Buffer): Buffer {
+  const kept: Buffer[] = [];
+  let at = 0;
+  for (let picture = 0; at < jpegs.length; picture++) {
+    kept.push(jpegs.subarray(at, at + 2));
+    at += 2;
+    while (jpegs[at + 1] !== 0xda) {
+      const next = at + 2 + jpegs.readUInt16BE(at + 2);
+      if (picture === 0 || jpegs[at + 1] !== 0xdb) kept.push(jpegs.subarray(at, next));
+      at = next;
+    }
+    const end = jpegs.indexOf(Buffer.from([0xff, 0xd9]), at) + 2;
+    kept.push(jpegs.subarray(at, end));
+    at = end;
+  }
+  return Buffer.concat(kept);
+}
+
 describe('where parts are not certainly the whole there are none', () => {
   it.each([
     [
@@ -219,6 +238,17 @@ describe('where parts are not certainly the whole there are none', () => {
         /ffmpeg|first frame/,
       );
     }
+  });
+
+  it('pictures that use the tables of an earlier one, which the decoder does without and keeps quiet', async () => {
+    const plain = await writeProgramme('jpegs.mkv', {
+      ...{ sound: false },
+      encode: ['-c:v', 'mjpeg', '-pix_fmt', 'yuvj422p'],
+    });
+    await ffmpeg('-i', plain, '-c', 'copy', '-f', 'mjpeg', path('jpegs'));
+    await writeFile(path('bare'), withoutTables(await readFile(path('jpegs'))));
+    await ffmpeg('-r', '5', '-f', 'mjpeg', '-i', path('bare'), '-c', 'copy', path('bare.mov'));
+    expect(await whyWhole(path('bare.mov'))).toMatch(/the same frame gives another/);
   });
 
   it('a file that is cut short', async () => {
