@@ -162,6 +162,13 @@ describe('a file measured in parts is the file measured in one go', () => {
     expect(whole.audio[0]?.startSeconds).toBeLessThan(-0.5);
   });
 
+  it('MXF, whose time stamps count frames', async () => {
+    const file = path('frames.mxf');
+    const source = ['-f', 'lavfi', '-i', 'testsrc2=s=256x144:r=25:d=1'];
+    await ffmpeg(...source, '-c:v', 'dnxhd', '-profile:v', 'dnxhr_hq', '-pix_fmt', 'yuv422p', file);
+    await expectSame(file, [20]);
+  });
+
   it('an edit list that leaves out the first frames', async () => {
     const plain = await writeProgramme('whole.mp4', {
       ...{ sound: false, encode: ['-c:v', 'mjpeg', '-pix_fmt', 'yuvj422p'] },
