@@ -45,7 +45,7 @@ describe('regions in a target', () => {
     [
       'raster: { width: 1, height: 1, regions: [{ from: 0 }] }',
       34,
-      'raster is judged over the whole file and takes no regions; allowed in: signal-range',
+      'raster is judged over the whole file and takes no regions; allowed in: ',
     ],
     ['decode: { regions: [{ from: 0 }] }', 13, 'decode is judged over the whole file'],
     [
