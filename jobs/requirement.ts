@@ -203,6 +203,8 @@ export const requirementSet = z.strictObject({
     below: z.literal(PHASE_LEVELS).default(-0.5),
     /** A window is 400 ms. */
     maxSeconds: z.number().min(0.4).default(2),
+    /** Without: passes too where nobody knows which channels are a left and a right one. */
+    proof,
   }).optional(),
   /** What left and right lose when they are added to mono, dB: unrelated sound loses 3. */
   'mono-fold-down': requirement({ maxLoss: z.number().positive() }).optional(),

@@ -119,6 +119,45 @@ describe('masters', () => {
     expect(required(name, 'audio')).toMatchObject({ sampleRate: 48_000, bitDepth: 24 });
   });
 
+  it.each(MASTERS)('%s: the moving picture, its faults and its flashes', (name) => {
+    // ITU-R BT.1702-3 Guideline 1 has no tolerance to set; whoever misses it may harm people: it fails (seen, requirements.md row 41).
+    expect(required(name, 'flashes')).toMatchObject({ severity: 'fail' });
+    expect(required(name, 'flashes').source).toContain('BT.1702-3');
+    // EBU QC item 0048X: what is measured against what is stated fails, segmented frames excepted (seen, row 26).
+    expect(required(name, 'field-order')).toMatchObject({ severity: 'fail', segmented: true, proof: false });
+    // EBU QC item 0016B, its example: runs of more than 3 frames (seen, row 39).
+    for (const flat of ['black-frames', 'constant-colour'] as const)
+      expect(required(name, flat)).toMatchObject({ maxFrames: 3, severity: 'warn' });
+    // Common practice, no source (rows 37, 40, 48 to 50, 53): 2 s, 3 frames, -60 dBFS for 2 s, no run, -0.5 for 2 s, 0.1 %.
+    expect(required(name, 'freeze-frames')).toMatchObject({ seconds: 2, severity: 'warn' });
+    expect(required(name, 'short-shots')).toMatchObject({ minFrames: 3, severity: 'warn' });
+    expect(required(name, 'silence')).toMatchObject({ below: -60, maxSeconds: 2, severity: 'warn' });
+    expect(required(name, 'clipping')).toMatchObject({ maxRuns: 0, severity: 'warn' });
+    expect(required(name, 'channel-phase')).toMatchObject({ below: -0.5, maxSeconds: 2, severity: 'warn' });
+    expect(required(name, 'dc-offset')).toMatchObject({ max: 0.001, severity: 'warn' });
+  });
+
+  it.each(MASTERS)('%s: lossy coding hides what is in use, so nobody has to prove it', (name) => {
+    expect(required(name, 'effective-chroma')).toMatchObject({
+      least: '4:2:2',
+      proof: false,
+      severity: 'warn',
+    });
+    expect(required(name, 'effective-raster')).toMatchObject({ proof: false, severity: 'warn' });
+  });
+
+  it.each(MADE)('%s: rushes are black, still and bright where the scene is', (name) => {
+    for (const meant of [
+      'black-frames',
+      'freeze-frames',
+      'short-shots',
+      'constant-colour',
+      'flashes',
+      'silence',
+    ] as const)
+      expect(target(name).require?.[meant], meant).toBeUndefined();
+  });
+
   it('uhd-pq-master asks for static metadata, which BT.2100 does not: it warns', () => {
     expect(required('uhd-pq-master', 'light-level')).toMatchObject({ tolerance: 0.01, severity: 'warn' });
     expect(required('uhd-pq-master', 'mastering-display').severity).toBe('warn');
