@@ -1,4 +1,5 @@
 import type { ManifestClip } from '../../jobs/manifest.js';
+import type { Waiver } from '../../jobs/waivers.js';
 import type { PictureName } from './pictures.js';
 
 /**
@@ -25,6 +26,8 @@ export interface DrawnClip {
   readonly keep?: number;
   /** Light level the HDR master declares: the drawn one, or these wrong figures. */
   readonly lightLevel?: 'true' | { readonly maxCll: number; readonly maxFall: number };
+  /** What a person accepted in this very file. */
+  readonly waived?: Omit<Waiver, 'sha256'>;
   readonly wanted: Omit<ManifestClip, 'file' | 'facts'>;
 }
 
@@ -164,7 +167,8 @@ export const DRAWN_CLIPS: readonly DrawnClip[] = [
     wanted: { reel: 'B001', targets: [TARGETS.archive, TARGETS.proxy] },
   }),
   cardB({ file: `B001/-02 «маяк» 'last' "lamp" 夜景 100%.mp4`, picture: 'harbour8', encode: PHONE }),
-  // A small camera in failing light drops every seventh frame and says so only in its time stamps.
+  // A small camera in failing light drops every seventh frame and says so only in its time stamps. It drops the first one too, so that
+  // its sound begins before its picture.
   cardB({
     file: 'B001/boat [variable rate].mp4',
     picture: 'harbour8',
@@ -185,6 +189,20 @@ export const DRAWN_CLIPS: readonly DrawnClip[] = [
     picture: 'room8in10',
     // Lossless, or the coding noise would hide that the two lowest bits are always zero.
     encode: ['-c:v', 'libx264', '-qp', '0', '-preset', 'ultrafast'],
+    waived: {
+      finding: 'bit-depth',
+      target: 'harbour-wall-sdr',
+      by: 'I. Marrow, producer',
+      why: 'Home video of the lamp room, shot in 8 bits: there is nothing better',
+      until: '2099-12-31',
+    },
+    wanted: WALL,
+  }),
+  // The next reel was laid six frames late, and nothing is between the two.
+  master({
+    file: 'masters/last-lamp wall reel change.mov',
+    picture: 'nightSdr',
+    filters: ["drawbox=t=fill:c=black:enable='between(n,18,23)'"],
     wanted: WALL,
   }),
   master({

@@ -4,6 +4,8 @@ import { dirname, join } from 'node:path';
 import { GoodgateError } from '../../jobs/errors.js';
 import type { FfmpegInput } from '../../workers/ffmpeg/command.js';
 import { runFfmpeg } from '../../workers/ffmpeg/run-ffmpeg.js';
+import { hashFile } from '../../workers/judge/waive-file.js';
+import { writeWaiver } from '../../workers/judge/write-waiver.js';
 import { DRAWN_CLIPS, type DrawnClip, encodeOptions, UNREADABLE_FILE } from './clips.js';
 import { DEMO_MANIFEST, demoDocuments } from './documents.js';
 import { drawFrames } from './draw-frames.js';
@@ -127,6 +129,9 @@ async function encodeClip(
   await rm(tone, { force: true });
   await mkdir(dirname(place), { recursive: true });
   await rename(unfinished, place);
+  if (clip.waived !== undefined) {
+    await writeWaiver(place, { ...clip.waived, sha256: await hashFile(place, { signal }) });
+  }
 }
 
 function videoInput(raw: string, picture: Picture, rate: string): FfmpegInput {

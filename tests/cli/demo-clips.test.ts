@@ -1,4 +1,5 @@
 import { execFile } from 'node:child_process';
+import { createHash } from 'node:crypto';
 import { mkdir, mkdtemp, readdir, readFile, rm, stat, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { dirname, join } from 'node:path';
@@ -13,6 +14,7 @@ import { CARD_PATCHES, lampRoom, lighthouse } from '../../cli/demo/scenes.js';
 import { writeTone } from '../../cli/demo/sound.js';
 import { loadManifest } from '../../jobs/load-manifest.js';
 import { loadTarget } from '../../jobs/load-target.js';
+import { loadWaivers } from '../../jobs/load-waivers.js';
 import { manifest } from '../../jobs/manifest.js';
 
 const run = promisify(execFile);
@@ -162,7 +164,9 @@ describe('the documents', () => {
 });
 
 describe('makeDemoClips', () => {
-  const some = DRAWN_CLIPS.filter((clip) => clip.keep !== undefined || /маяк|interlaced/.test(clip.file));
+  const some = DRAWN_CLIPS.filter(
+    (clip) => clip.keep !== undefined || /маяк|interlaced|insert/.test(clip.file),
+  );
 
   it('makes whole, odd-named, truncated and unreadable files, and the manifest last', async () => {
     const place = join(folder, 'demo');
@@ -181,6 +185,14 @@ describe('makeDemoClips', () => {
       else expect(decoded).toBeLessThan(30);
     }
     await expect(run('ffprobe', ['-v', 'quiet', join(place, UNREADABLE_FILE)])).rejects.toThrow();
+    const waived = some.filter((clip) => clip.waived !== undefined);
+    expect(waived).toHaveLength(1);
+    for (const { file } of waived) {
+      const sha256 = createHash('sha256')
+        .update(await readFile(join(place, file)))
+        .digest('hex');
+      expect(await loadWaivers(join(place, file))).toMatchObject([{ finding: 'bit-depth', sha256 }]);
+    }
     // The bitstream itself must say it holds fields: a container's word alone leaves a combed picture in doubt.
     const fields = some.find((clip) => clip.file.includes('interlaced'))?.file ?? '';
     const asked = ['-show_entries', 'frame=interlaced_frame,top_field_first', '-read_intervals', '%+#1'];
