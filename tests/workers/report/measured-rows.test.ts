@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { FLASH_CAUTION } from '../../../jobs/measured-flashes.js';
+import { renderMeasurement } from '../../../workers/report/html/render-measurement.js';
 import { measuredGroups } from '../../../workers/report/measured-rows/measured-groups.js';
 import { type Change, measured, noVideo, sound, TRACK } from '../judge/measured.js';
 import { CHANNEL, CONTENT, PAIR, quietAt } from '../judge/measured-sound.js';
@@ -169,5 +170,22 @@ describe('sound', () => {
     ['Programme loudness', sound({ integratedLufs: null }), 'none'],
   ])('%s', (label, change, text) => {
     expect(row(stream, label, measured(change))).toBe(text);
+  });
+});
+
+describe('in a page', () => {
+  const { markup } = renderMeasurement(everything());
+
+  it.each(['1920 × 1080', '240.0\u00a0cd/m²', '−1.3 stops', '10:00:01:05 (frame 30)', FLASH_CAUTION])(
+    'stands %s',
+    (text) => {
+      expect(markup).toContain(text);
+    },
+  );
+  it('every row of every group, once', () => {
+    const rows = measuredGroups(everything()).flatMap((group) => group.rows);
+    // The size of the file is the page's own row.
+    expect(markup.match(/<th scope="row">/g)?.length).toBe(rows.length + 1);
+    expect(markup).not.toContain('cd/m2');
   });
 });
