@@ -82,9 +82,9 @@ export function name(text: string): Html {
   return html`<bdi>${parts}</bdi>`;
 }
 
-/** Long paths may break after a separator. */
+/** Long paths may break after a separator; units (cd/m², Mbit/s) do not. */
 function breakable(text: string): Html {
-  return trusted(escapeText(text).replace(/[/_]/g, '$&<wbr>'));
+  return trusted(escapeText(text).replace(/(?<!\b(?:cd|Mbit))\/|_/g, '$&<wbr>'));
 }
 
 function codePoint(character: string): string {
