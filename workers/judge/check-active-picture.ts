@@ -3,6 +3,7 @@ import type { Measurement } from '../../jobs/measurement.js';
 import { parseRational, toNumber } from '../../signal/rational.js';
 import { withTemporal } from './check-temporal.js';
 import { count } from './figures.js';
+import { plainRange } from './place.js';
 import { type Check, hold, type Limits, met, missed, missedOnlyAt, unmeasured } from './ruling.js';
 
 /** Edges of an area, in pixels; of an aspect ratio they may lie between two. */
@@ -37,7 +38,7 @@ export const activePicture: Check<'active-picture'> = (limits, measurement) => {
       const reason = `only the ${others.ranges.length} longest of ${others.places} places are known one by one`;
       return unlisted ? unmeasured(expected, reason, advice) : hold(true, expected, measured, advice);
     }
-    const at = bad.map(({ from, to, fromTimecode, toTimecode }) => ({ from, to, fromTimecode, toTimecode }));
+    const at = bad.map(plainRange);
     const elsewhere = `${measured}, but in ${count(bad.length, 'place')} others, the first ${words(first.area)}`;
     return unlisted
       ? missed(expected, `${elsewhere}, and more`, advice, at)

@@ -16,7 +16,7 @@ export const effectiveChroma: Check<'effective-chroma'> = ({ least, proof }, mea
       return missed(expected, `${declared} declared`, advice);
     }
     const unread =
-      (measurement.effective ?? null) === null
+      measurement.effective === null
         ? reasonFor(measurement, 'look at the detail of the picture', 'effective')
         : null;
     const doubt = doubtAbout(measurement, 'effective', 'video.chroma.effective');

@@ -1,61 +1,17 @@
 import type { CadenceName, MeasuredFields } from '../../jobs/measured-fields.js';
 import type { FrameRange, Measurement } from '../../jobs/measurement.js';
-import { withVideo } from './check-format.js';
-import { doubtAbout, reasonFor } from './doubt.js';
+import { framesIn } from '../measure/picture/temporal/frames-in-runs.js';
 import { count, oneOf, percent } from './figures.js';
-import { intersect } from './place.js';
-import {
-  type Check,
-  type CheckWithin,
-  doubtful,
-  type Limits,
-  met,
-  missed,
-  missedOnlyAt,
-  type Ruling,
-  unmeasured,
-} from './ruling.js';
-
-type FieldName = 'field-order' | 'cadence';
-/** A rule on all of the programme (null) or on parts of it. */
-type Rule<N extends FieldName> = (
-  limits: Limits<N>,
-  measurement: Measurement,
-  parts: readonly FrameRange[] | null,
-) => Ruling;
-
-function checks<N extends FieldName>(
-  rule: Rule<N>,
-): { readonly check: Check<N>; readonly within: CheckWithin<N> } {
-  return {
-    check: (limits, measurement) => rule(limits, measurement, null),
-    within: (limits, measurement, _, parts) => rule(limits, measurement, parts),
-  };
-}
+import { inParts, partsChecks, withSection } from './parts-rule.js';
+import { plainRange } from './place.js';
+import { doubtful, met, missed, missedOnlyAt, type Ruling, unmeasured } from './ruling.js';
 
 function withFields(
   measurement: Measurement,
   expected: string,
-  check: (fields: MeasuredFields) => Ruling,
+  rule: (fields: MeasuredFields) => Ruling,
 ): Ruling {
-  return withVideo(measurement, expected, () => {
-    const fields = measurement.fields ?? null;
-    const doubt = doubtAbout(measurement, 'fields');
-    if (fields !== null && doubt === null) return check(fields);
-    const reason = doubt ?? reasonFor(measurement, 'figures of fields', 'fields');
-    return unmeasured(expected, reason, 'Measure the file again from a decodable copy.');
-  });
-}
-
-function clip<R extends FrameRange>(
-  measurement: Measurement,
-  ranges: readonly R[],
-  parts: readonly FrameRange[] | null,
-): R[] {
-  if (parts === null) return [...ranges];
-  return ranges.flatMap((range) =>
-    intersect(measurement, [range], parts).map((part) => ({ ...range, ...part })),
-  );
+  return withSection(measurement, 'fields', 'figures of fields', expected, rule);
 }
 
 interface Places {
@@ -66,17 +22,9 @@ interface Places {
 const isWhole = (...lists: readonly Places[]): boolean =>
   lists.every(({ places, ranges }) => places === ranges.length);
 
-const plainRange = ({ from, to, fromTimecode, toTimecode }: FrameRange): FrameRange => ({
-  from,
-  to,
-  fromTimecode,
-  toTimecode,
-});
-const framesIn = (ranges: readonly FrameRange[]): number =>
-  ranges.reduce((sum, { from, to }) => sum + to - from, 0);
 const distinct = <T>(values: readonly T[]): T[] => [...new Set(values)];
 
-export const fieldOrder = checks<'field-order'>(
+export const fieldOrder = partsChecks<'field-order'>(
   ({ is, segmented, maxCombedFrames, proof }, measurement, parts) => {
     const declared = measurement.video?.scan ?? null;
     const wanted = is ?? (declared === null ? null : [declared]);
@@ -90,12 +38,12 @@ export const fieldOrder = checks<'field-order'>(
       const interlaced = wanted.some((name) => name !== 'progressive');
       // Progressive pictures carried as two fields of one time (segmented frames) are sound in interlaced files.
       const allowed = segmented && interlaced ? [...wanted, 'progressive' as const] : wanted;
-      const wrong = clip(
+      const wrong = inParts(
         measurement,
         segments.ranges.filter((segment) => segment.scan !== null && !allowed.includes(segment.scan)),
         parts,
       );
-      const combs = interlaced ? [] : clip(measurement, combed.ranges, parts);
+      const combs = interlaced ? [] : inParts(measurement, combed.ranges, parts);
       const tooMany = framesIn(combs) > maxCombedFrames ? combs : [];
       const at = [...wrong, ...tooMany].map(plainRange);
       const whole = isWhole(segments, combed);
@@ -138,17 +86,17 @@ function cadenceWords(name: CadenceName): string {
   return `pulldown ${name}`;
 }
 
-export const cadence = checks<'cadence'>(({ is, maxBreaks, proof }, measurement, parts) => {
+export const cadence = partsChecks<'cadence'>(({ is, maxBreaks, proof }, measurement, parts) => {
   const expected = `${is.map(cadenceWords).join(' or ')}${is.some((name) => name !== 'none') ? ', without breaks' : ''}`;
   return withFields(measurement, expected, ({ cadence: found }) => {
     const advice =
       'Take the pulldown out at the source, or make it again over the whole edit; animation drawn for two frames looks the same and may be meant.';
-    const wrong = clip(
+    const wrong = inParts(
       measurement,
       found.segments.ranges.filter(({ name }) => !is.includes(name)),
       parts,
     );
-    const breaks = clip(measurement, found.breaks.ranges, parts);
+    const breaks = inParts(measurement, found.breaks.ranges, parts);
     const tooMany = breaks.length > maxBreaks ? breaks : [];
     const at = [...wrong, ...tooMany].map(plainRange);
     const whole = isWhole(found.segments, found.breaks);

@@ -13,7 +13,7 @@ const TEST_ADVICE = 'have the programme pass the approved test of the broadcaste
 /** Whatever comes out, it is said that this was a screening. */
 export const flashes: Check<'flashes'> = (_, measurement) =>
   withVideo(measurement, EXPECTED, ({ constantRate }) => {
-    const figures = measurement.flashes ?? null;
+    const figures = measurement.flashes;
     const doubt = doubtAbout(measurement, 'flashes');
     if (figures === null || doubt !== null) {
       return notKnown(doubt ?? reasonFor(measurement, 'screening for flashes', 'flashes'));

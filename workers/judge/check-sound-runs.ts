@@ -6,19 +6,9 @@ import { channelName, pairName } from '../measure/sound/sound-events.js';
 import { secondsText, soundFrames } from '../measure/sound/sound-place.js';
 import { onEachContent } from './each-stream.js';
 import { count } from './figures.js';
+import { type Parts, partsChecks } from './parts-rule.js';
 import { framesAt } from './place.js';
-import {
-  type Check,
-  type CheckWithin,
-  met,
-  missed,
-  missedOnlyAt,
-  type Ruling,
-  unmeasured,
-} from './ruling.js';
-
-/** Parts of the programme that are judged; null for all of it. */
-type Parts = readonly FrameRange[] | null;
+import { met, missed, missedOnlyAt, type Ruling, unmeasured } from './ruling.js';
 
 /** Runs of one thing: of how many the longest are known. */
 interface KnownRuns {
@@ -138,16 +128,11 @@ function ruleOnQuiet({ below, maxSeconds, of }: Quiet, measurement: Measurement,
   });
 }
 
-export const silence: Check<'silence'> = (limits, measurement) => ruleOnQuiet(limits, measurement, null);
+export const silence = partsChecks<'silence'>(ruleOnQuiet);
 
-export const silenceWithin: CheckWithin<'silence'> = (limits, measurement, _, parts) =>
-  ruleOnQuiet(limits, measurement, parts);
-
-export const digitalSilence: Check<'digital-silence'> = (limits, measurement) =>
-  ruleOnQuiet({ ...limits, below: null }, measurement, null);
-
-export const digitalSilenceWithin: CheckWithin<'digital-silence'> = (limits, measurement, _, parts) =>
-  ruleOnQuiet({ ...limits, below: null }, measurement, parts);
+export const digitalSilence = partsChecks<'digital-silence'>((limits, measurement, parts) =>
+  ruleOnQuiet({ ...limits, below: null }, measurement, parts),
+);
 
 interface Phase {
   readonly below: number;
@@ -192,11 +177,7 @@ export function withoutPair(expected: string, { audio }: Measurement, stream: Au
   return unmeasured(expected, reason, 'Measure left and right as one stream with its channel layout.');
 }
 
-export const channelPhase: Check<'channel-phase'> = (limits, measurement) =>
-  ruleOnPhase(limits, measurement, null);
-
-export const channelPhaseWithin: CheckWithin<'channel-phase'> = (limits, measurement, _, parts) =>
-  ruleOnPhase(limits, measurement, parts);
+export const channelPhase = partsChecks<'channel-phase'>(ruleOnPhase);
 
 function ruleOnClipping(maxRuns: number, measurement: Measurement, parts: Parts): Ruling {
   const expected = `at most ${count(maxRuns, 'run')} of 3 and more full-scale samples`;
@@ -236,8 +217,6 @@ function ruleOnClipping(maxRuns: number, measurement: Measurement, parts: Parts)
   });
 }
 
-export const clipping: Check<'clipping'> = ({ maxRuns }, measurement) =>
-  ruleOnClipping(maxRuns, measurement, null);
-
-export const clippingWithin: CheckWithin<'clipping'> = ({ maxRuns }, measurement, _, parts) =>
-  ruleOnClipping(maxRuns, measurement, parts);
+export const clipping = partsChecks<'clipping'>(({ maxRuns }, measurement, parts) =>
+  ruleOnClipping(maxRuns, measurement, parts),
+);

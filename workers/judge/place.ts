@@ -12,11 +12,14 @@ export function framesAt(measurement: Measurement, from: number, to: number): Fr
   return { from, to, fromTimecode: label(from), toTimecode: label(to) };
 }
 
+/** A place alone, without what else is known of it. */
+export function plainRange({ from, to, fromTimecode, toTimecode }: FrameRange): FrameRange {
+  return { from, to, fromTimecode, toTimecode };
+}
+
 /** Where the measurement saw events of these kinds. */
 export function eventsOf(measurement: Measurement, ...kinds: readonly string[]): FrameRange[] {
-  return measurement.events
-    .filter(({ kind }) => kinds.includes(kind))
-    .map(({ from, to, fromTimecode, toTimecode }) => ({ from, to, fromTimecode, toTimecode }));
+  return measurement.events.filter(({ kind }) => kinds.includes(kind)).map(plainRange);
 }
 
 /** The parts of `ranges` that lie in `frames`; both half open. */

@@ -36,16 +36,7 @@ import {
 import { asOriginal } from './check-original.js';
 import { audio, loudness, maxMomentary, maxShortTerm, range, truePeak } from './check-sound.js';
 import { dcOffset, identicalChannels, lineUpTone, monoFoldDown } from './check-sound-channels.js';
-import {
-  channelPhase,
-  channelPhaseWithin,
-  clipping,
-  clippingWithin,
-  digitalSilence,
-  digitalSilenceWithin,
-  silence,
-  silenceWithin,
-} from './check-sound-runs.js';
+import { channelPhase, clipping, digitalSilence, silence } from './check-sound-runs.js';
 import {
   blackFrames,
   blankEdges,
@@ -215,23 +206,19 @@ export const REQUIREMENTS: { readonly [N in RequirementName]: JudgedRequirement<
     why: 'Short programmes can meet the target as a whole and still shout; the local rules of the broadcaster decide.',
   },
   silence: {
-    check: silence,
-    within: silenceWithin,
+    ...silence,
     why: 'Silence nobody meant is a stem that was not laid, or a fault on the way.',
   },
   'digital-silence': {
-    check: digitalSilence,
-    within: digitalSilenceWithin,
+    ...digitalSilence,
     why: 'Recorded silence has noise; zeros are a gap in the mix or a dropout.',
   },
   clipping: {
-    check: clipping,
-    within: clippingWithin,
+    ...clipping,
     why: 'Flat tops crackle, and no later level takes that away.',
   },
   'channel-phase': {
-    check: channelPhase,
-    within: channelPhaseWithin,
+    ...channelPhase,
     why: 'Channels against each other lose their middle, and dialogue with it, wherever they are added.',
   },
   'mono-fold-down': {

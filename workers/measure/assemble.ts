@@ -25,7 +25,7 @@ export interface Gathered extends TapOptions {
   readonly pictureAnswer: PictureAnswer | null;
   readonly soundAnswer: GatheredSound['answer'];
   /** What the log says of the decoder's sound; absent when its filters were not in the command. */
-  readonly soundLog: SoundLog | undefined;
+  readonly soundLog: SoundLog;
 }
 
 export const STANDARDS = [

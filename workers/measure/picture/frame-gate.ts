@@ -1,3 +1,5 @@
+import { SharedFields } from './shared-fields.js';
+
 /**
  * Memory shared by the log (main thread) and the picture thread: a frame is measured only after its line of the log was
  * seen, so that a frame ffmpeg converted because the format changed in mid-stream is never measured as if it were
@@ -8,44 +10,44 @@ const WIDTH = 1;
 const HEIGHT = 2;
 const STOP_AT = 3;
 const ENDED = 4;
-/** Changes with every other field: what a waiting thread sleeps on, so that no news is missed. */
-const NEWS = 5;
-const FIELDS = 6;
+const FIELDS = 5;
 
 export class FrameGate {
-  readonly memory: SharedArrayBuffer;
-  readonly #fields: Int32Array;
+  readonly #fields: SharedFields;
 
-  constructor(memory = new SharedArrayBuffer(FIELDS * Int32Array.BYTES_PER_ELEMENT)) {
-    this.memory = memory;
-    this.#fields = new Int32Array(memory);
-    if (this.#load(STOP_AT) === 0 && this.#load(SEEN) === 0)
-      Atomics.store(this.#fields, STOP_AT, 2 ** 31 - 1);
+  constructor(memory?: SharedArrayBuffer) {
+    this.#fields = new SharedFields(FIELDS, memory);
+    if (this.#fields.load(STOP_AT) === 0 && this.#fields.load(SEEN) === 0)
+      this.#fields.store(STOP_AT, 2 ** 31 - 1);
+  }
+
+  get memory(): SharedArrayBuffer {
+    return this.#fields.memory;
   }
 
   /** The log has seen one more frame. The first tells the raster all frames are delivered in. */
   frameSeen(width: number, height: number): void {
-    if (this.#load(SEEN) === 0) {
-      Atomics.store(this.#fields, WIDTH, width);
-      Atomics.store(this.#fields, HEIGHT, height);
+    if (this.#fields.load(SEEN) === 0) {
+      this.#fields.store(WIDTH, width);
+      this.#fields.store(HEIGHT, height);
     }
-    Atomics.add(this.#fields, SEEN, 1);
-    this.#wake();
+    this.#fields.add(SEEN);
+    this.#fields.ring();
   }
 
   /** Frames from this one on are not to be measured. Call before `frameSeen` of that frame. */
   stopAt(frame: number): void {
-    if (frame < this.#load(STOP_AT)) Atomics.store(this.#fields, STOP_AT, frame);
+    if (frame < this.#fields.load(STOP_AT)) this.#fields.store(STOP_AT, frame);
   }
 
   /** No more lines will come. */
   end(): void {
-    Atomics.store(this.#fields, ENDED, 1);
-    this.#wake();
+    this.#fields.store(ENDED, 1);
+    this.#fields.ring();
   }
 
   get raster(): { readonly width: number; readonly height: number } {
-    return { width: this.#load(WIDTH), height: this.#load(HEIGHT) };
+    return { width: this.#fields.load(WIDTH), height: this.#fields.load(HEIGHT) };
   }
 
   /**
@@ -53,23 +55,9 @@ export class FrameGate {
    * `silent`: no line came in time, though the frame did.
    */
   wait(frame: number, timeoutMs: number): 'measure' | 'stop' | 'silent' {
-    const deadline = Date.now() + timeoutMs;
-    for (;;) {
-      const news = this.#load(NEWS);
-      if (this.#load(SEEN) > frame) return frame < this.#load(STOP_AT) ? 'measure' : 'stop';
-      if (this.#load(ENDED) === 1) return 'silent';
-      const left = deadline - Date.now();
-      if (left <= 0) return 'silent';
-      Atomics.wait(this.#fields, NEWS, news, left);
-    }
-  }
-
-  #wake(): void {
-    Atomics.add(this.#fields, NEWS, 1);
-    Atomics.notify(this.#fields, NEWS);
-  }
-
-  #load(field: number): number {
-    return Atomics.load(this.#fields, field);
+    const seen = (): boolean => this.#fields.load(SEEN) > frame;
+    this.#fields.waitWhile(() => !seen() && this.#fields.load(ENDED) === 0, timeoutMs);
+    if (!seen()) return 'silent';
+    return frame < this.#fields.load(STOP_AT) ? 'measure' : 'stop';
   }
 }

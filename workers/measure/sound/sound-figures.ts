@@ -21,7 +21,7 @@ export interface GatheredSound {
     | { readonly kind: 'died'; readonly why: string }
     | null;
   /** Absent: changes of the sample rate or layout in mid-stream go unnoticed. */
-  readonly log: SoundLog | undefined;
+  readonly log: SoundLog;
   readonly clock: FrameClock;
   readonly frameRate: Rational | null;
   /** Time stamps of the picture, null without. */
@@ -115,15 +115,15 @@ function readStream(gathered: GatheredSound, index: number, result: SoundResult)
 
 /** ffmpeg counts the time of both from the start of the file. */
 function startAfterPicture({ log, picture }: GatheredSound, index: number): number | null {
-  const sound = log?.startSeconds(index) ?? null;
+  const sound = log.startSeconds(index) ?? null;
   const first = picture?.ticks[0];
   if (sound === null || picture === null || first === undefined) return null;
   return sound - (first * picture.timeBase.num) / picture.timeBase.den;
 }
 
 /** The headers promised another rate or number of channels than the decoder gives: every figure was reckoned with the wrong ones. */
-function mismatch(stream: AudioFacts, log: SoundLog | undefined, index: number): string | null {
-  const first = log?.first(index) ?? null;
+function mismatch(stream: AudioFacts, log: SoundLog, index: number): string | null {
+  const first = log.first(index);
   if (first === null) return null;
   if (first.sampleRate === stream.sampleRate && first.channels === stream.channels) return null;
   return `the headers say ${stream.sampleRate} Hz and ${stream.channels} channels, the decoder gives ${formatText(first)}`;
@@ -132,13 +132,13 @@ function mismatch(stream: AudioFacts, log: SoundLog | undefined, index: number):
 /** After a change ffmpeg converts to the first format: what it then delivers are no longer the samples of the file. */
 function changeEvents(
   audio: Pick<AudioMeasurement, 'stream' | 'sampleRate' | 'startSeconds'>,
-  log: SoundLog | undefined,
+  log: SoundLog,
   index: number,
   clock: FrameClock,
   frameRate: Rational | null,
 ): MeasuredEvent[] {
-  const start = log?.startSeconds(index) ?? 0;
-  return (log?.changes(index) ?? []).map(({ seconds, before, after }) => {
+  const start = log.startSeconds(index) ?? 0;
+  return log.changes(index).map(({ seconds, before, after }) => {
     const sample = Math.max(0, Math.round(((seconds ?? start) - start) * audio.sampleRate));
     const { from, to } = soundFrames({ from: sample, to: sample + 1 }, audio, frameRate);
     const range =
