@@ -1,7 +1,8 @@
 import { FACTOR_BITS } from './shifts';
+import * as s from './state';
 
 /** Four products of chroma and a factor, rounded to whole steps. The low half of a 64-bit shift is the same with and without the sign. */
-export function shares(chroma: v128, factor: v128): v128 {
+function shares(chroma: v128, factor: v128): v128 {
   const half = i64x2.splat((<i64>1) << (FACTOR_BITS - 1));
   const left = i64x2.shr_u(i64x2.add(i64x2.extmul_low_i32x4_s(chroma, factor), half), FACTOR_BITS);
   const right = i64x2.shr_u(i64x2.add(i64x2.extmul_high_i32x4_s(chroma, factor), half), FACTOR_BITS);
@@ -11,4 +12,21 @@ export function shares(chroma: v128, factor: v128): v128 {
 /** The same for one sample. */
 export function share(chroma: i32, factor: i32): i32 {
   return <i32>((<i64>chroma * <i64>factor + ((<i64>1) << (FACTOR_BITS - 1))) >> FACTOR_BITS);
+}
+
+/** Four codes of chroma from their neutral one. */
+export function chromaAt(codes: usize): v128 {
+  return i32x4.sub(i32x4.min_s(v128.load_ext<u16>(codes), i32x4.splat(s.topCode)), i32x4.splat(s.neutral));
+}
+
+export function redOf(cr: v128): v128 {
+  return shares(cr, i32x4.splat(s.crToRed));
+}
+
+export function greenOf(cb: v128, cr: v128): v128 {
+  return i32x4.add(shares(cb, i32x4.splat(s.cbToGreen)), shares(cr, i32x4.splat(s.crToGreen)));
+}
+
+export function blueOf(cb: v128): v128 {
+  return shares(cb, i32x4.splat(s.cbToBlue));
 }

@@ -1,4 +1,4 @@
-import { shares } from './chroma';
+import { blueOf, chromaAt, greenOf, redOf } from './chroma';
 import { bump, bumpFour, LOWEST, WINDOW } from './histogram';
 import { absoluteBin, absoluteSpan, countOutsideP3 } from './light';
 import { blue, cbRow, crRow, green, loadPixel, red, rowOf, secondPlane, thirdPlane } from './pixels';
@@ -136,16 +136,10 @@ function places(steps: v128, from: v128, shift: i32): v128 {
  */
 function sharedEights(row: usize, whole: i32, counted: bool): i32 {
   const top = i16x8.splat(<i16>s.topCode);
-  const top32 = i32x4.splat(s.topCode);
   const low16 = i32x4.splat(0xffff);
   const shift = s.codeShift;
   // A product is quicker than a shift by a width that is no constant.
   const scale = i32x4.splat(1 << shift);
-  const neutral = i32x4.splat(s.neutral);
-  const crToRed = i32x4.splat(s.crToRed);
-  const cbToGreen = i32x4.splat(s.cbToGreen);
-  const crToGreen = i32x4.splat(s.crToGreen);
-  const cbToBlue = i32x4.splat(s.cbToBlue);
   const rgbFrom = i32x4.splat(s.rgbFrom);
   const limitHigh = i32x4.splat(s.limitHigh);
   const limitLow = i32x4.splat(s.limitLow);
@@ -167,11 +161,11 @@ function sharedEights(row: usize, whole: i32, counted: bool): i32 {
   for (let x = 0; x < whole; x += 8) {
     const at = (<usize>x) << 1;
     const codes = i16x8.min_u(v128.load(row + at), top);
-    const cb = i32x4.sub(i32x4.min_s(v128.load_ext<u16>(cbs + <usize>x), top32), neutral);
-    const cr = i32x4.sub(i32x4.min_s(v128.load_ext<u16>(crs + <usize>x), top32), neutral);
-    const red4 = shares(cr, crToRed);
-    const green4 = i32x4.add(shares(cb, cbToGreen), shares(cr, crToGreen));
-    const blue4 = shares(cb, cbToBlue);
+    const cb = chromaAt(cbs + <usize>x);
+    const cr = chromaAt(crs + <usize>x);
+    const red4 = redOf(cr);
+    const green4 = greenOf(cb, cr);
+    const blue4 = blueOf(cb);
     const even = v128.and(codes, low16);
     const odd = i32x4.shr_u(codes, 16);
     const first = i32x4.shl(even, 2);
@@ -228,11 +222,6 @@ function ownFours(row: usize, whole: i32, counted: bool): i32 {
   const shift = s.codeShift;
   // A product is quicker than a shift by a width that is no constant.
   const scale = i32x4.splat(1 << shift);
-  const neutral = i32x4.splat(s.neutral);
-  const crToRed = i32x4.splat(s.crToRed);
-  const cbToGreen = i32x4.splat(s.cbToGreen);
-  const crToGreen = i32x4.splat(s.crToGreen);
-  const cbToBlue = i32x4.splat(s.cbToBlue);
   const rgbFrom = i32x4.splat(s.rgbFrom);
   const limitHigh = i32x4.splat(s.limitHigh);
   const limitLow = i32x4.splat(s.limitLow);
@@ -243,11 +232,11 @@ function ownFours(row: usize, whole: i32, counted: bool): i32 {
   for (let x = 0; x < whole; x += 4) {
     const at = (<usize>x) << 1;
     const codes = i32x4.min_s(v128.load_ext<u16>(row + at), top32);
-    const cb = i32x4.sub(i32x4.min_s(v128.load_ext<u16>(cbRow + at), top32), neutral);
-    const cr = i32x4.sub(i32x4.min_s(v128.load_ext<u16>(crRow + at), top32), neutral);
-    const red4 = shares(cr, crToRed);
-    const green4 = i32x4.add(shares(cb, cbToGreen), shares(cr, crToGreen));
-    const blue4 = shares(cb, cbToBlue);
+    const cb = chromaAt(cbRow + at);
+    const cr = chromaAt(crRow + at);
+    const red4 = redOf(cr);
+    const green4 = greenOf(cb, cr);
+    const blue4 = blueOf(cb);
     const place = i32x4.shl(codes, 2);
     bumpFour(s.lumaCounts, place);
     if (counted) {

@@ -1,4 +1,4 @@
-import { shares } from './chroma';
+import { blueOf, chromaAt, greenOf, redOf } from './chroma';
 import { bump, bumpFour } from './histogram';
 import { isOutsideP3 } from './light';
 import { blue, cbRow, crRow, green, loadPixel, red, rowOf, secondPlane, thirdPlane } from './pixels';
@@ -36,20 +36,14 @@ export function measureLightRow(row: usize): void {
 function sharedFours(row: usize): i32 {
   const whole = s.width & ~7;
   const top = i16x8.splat(<i16>s.topCode);
-  const top32 = i32x4.splat(s.topCode);
-  const neutral = i32x4.splat(s.neutral);
-  const crToRed = i32x4.splat(s.crToRed);
-  const cbToGreen = i32x4.splat(s.cbToGreen);
-  const crToGreen = i32x4.splat(s.crToGreen);
-  const cbToBlue = i32x4.splat(s.cbToBlue);
   const scale = i32x4.splat(1 << s.codeShift);
   for (let x = 0; x < whole; x += 8) {
     const codes = i16x8.min_u(v128.load(row + ((<usize>x) << 1)), top);
-    const cb = i32x4.sub(i32x4.min_s(v128.load_ext<u16>(cbRow + <usize>x), top32), neutral);
-    const cr = i32x4.sub(i32x4.min_s(v128.load_ext<u16>(crRow + <usize>x), top32), neutral);
-    const r = shares(cr, crToRed);
-    const g = i32x4.add(shares(cb, cbToGreen), shares(cr, crToGreen));
-    const b = shares(cb, cbToBlue);
+    const cb = chromaAt(cbRow + <usize>x);
+    const cr = chromaAt(crRow + <usize>x);
+    const r = redOf(cr);
+    const g = greenOf(cb, cr);
+    const b = blueOf(cb);
     const left = i32x4.mul(i32x4.extend_low_i16x8_u(codes), scale);
     const right = i32x4.mul(i32x4.extend_high_i16x8_u(codes), scale);
     measureFour(
@@ -71,20 +65,13 @@ function sharedFours(row: usize): i32 {
 function ownFours(row: usize): i32 {
   const whole = s.width & ~3;
   const top = i32x4.splat(s.topCode);
-  const neutral = i32x4.splat(s.neutral);
   const scale = i32x4.splat(1 << s.codeShift);
   for (let x = 0; x < whole; x += 4) {
     const at = (<usize>x) << 1;
     const luma = i32x4.mul(i32x4.min_s(v128.load_ext<u16>(row + at), top), scale);
-    const cb = i32x4.sub(i32x4.min_s(v128.load_ext<u16>(cbRow + at), top), neutral);
-    const cr = i32x4.sub(i32x4.min_s(v128.load_ext<u16>(crRow + at), top), neutral);
-    const greens = i32x4.add(shares(cb, i32x4.splat(s.cbToGreen)), shares(cr, i32x4.splat(s.crToGreen)));
-    measureFour(
-      i32x4.add(luma, shares(cr, i32x4.splat(s.crToRed))),
-      i32x4.add(luma, greens),
-      i32x4.add(luma, shares(cb, i32x4.splat(s.cbToBlue))),
-      4,
-    );
+    const cb = chromaAt(cbRow + at);
+    const cr = chromaAt(crRow + at);
+    measureFour(i32x4.add(luma, redOf(cr)), i32x4.add(luma, greenOf(cb, cr)), i32x4.add(luma, blueOf(cb)), 4);
   }
   return whole;
 }
