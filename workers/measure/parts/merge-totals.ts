@@ -1,4 +1,10 @@
-import type { FrameColumns, PictureTotals, RgbHistograms } from '../picture/picture-totals.js';
+import { withColumns } from '../picture/growing-columns.js';
+import {
+  COLUMN_NAMES,
+  type FrameColumns,
+  type PictureTotals,
+  type RgbHistograms,
+} from '../picture/picture-totals.js';
 
 /**
  * Totals of a file from those of its parts, in order. Exact: counts are whole numbers, and what is kept of each frame stands
@@ -53,18 +59,7 @@ function addRgb(a: RgbHistograms | null, b: RgbHistograms | null): RgbHistograms
 }
 
 function joinFrameColumns(a: FrameColumns, b: FrameColumns): FrameColumns {
-  return {
-    lumaMin: joinColumn(a.lumaMin, b.lumaMin),
-    lumaMax: joinColumn(a.lumaMax, b.lumaMax),
-    rgbMin: joinColumn(a.rgbMin, b.rgbMin),
-    rgbMax: joinColumn(a.rgbMax, b.rgbMax),
-    gamutArea: joinColumn(a.gamutArea, b.gamutArea),
-    reserved: joinColumn(a.reserved, b.reserved),
-    lightMax: joinColumn(a.lightMax, b.lightMax),
-    lightAverage: joinColumn(a.lightAverage, b.lightAverage),
-    lightP9999: joinColumn(a.lightP9999, b.lightP9999),
-    p3Area: joinColumn(a.p3Area, b.p3Area),
-  };
+  return withColumns(mergeRecords({ ...a }, { ...b }, joinColumn), COLUMN_NAMES);
 }
 
 function joinColumn(a: Float64Array, b: Float64Array): Float64Array {

@@ -1,8 +1,9 @@
 import type { Rational } from '../../../signal/rational.js';
 import type { FrameStudy, PlaneStudy, StudyColumns } from './frame-study.js';
+import { GrowingColumns } from './growing-columns.js';
 import { exactPeak } from './light.js';
 import type { FrameLight, FrameReading, PictureKernel, PicturePlan } from './picture-kernel.js';
-import { type FrameColumns, FrameTable, type PictureTotals } from './picture-totals.js';
+import { COLUMN_NAMES, type ColumnName, type FrameColumns, type PictureTotals } from './picture-totals.js';
 import { rgbBins } from './rgb-bins.js';
 import { isReserved } from './signal-limits.js';
 import { frameStudies, planeStudies } from './studies.js';
@@ -17,7 +18,7 @@ const BRIGHT_SHARE = 0.9999;
 export class PictureRecorder {
   readonly #plan: PicturePlan;
   readonly #kernel: PictureKernel;
-  readonly #table = new FrameTable();
+  readonly #table = new GrowingColumns(COLUMN_NAMES);
   readonly #planes: readonly (Float64Array | null)[];
   readonly #rgb: PictureTotals['rgb'];
   readonly #light: Float64Array | null;
@@ -25,7 +26,7 @@ export class PictureRecorder {
   readonly #frameStudies: readonly RunningStudy[];
   readonly #planeStudies: readonly { readonly name: string; readonly study: PlaneStudy }[];
   readonly #firstFrame: number;
-  readonly #lead = new FrameTable(64);
+  readonly #lead = new GrowingColumns(COLUMN_NAMES, 64);
 
   /**
    * @param rate null: seconds cannot be counted, so what needs them is not measured
@@ -159,19 +160,18 @@ export class PictureRecorder {
   }
 }
 
-type FrameRow = Parameters<FrameTable['push']>[0];
+type FrameRow = Readonly<Partial<Record<ColumnName, number>>>;
 
 /** A study with the columns it fills. */
 class RunningStudy {
   readonly name: string;
   readonly #study: FrameStudy<string>;
-  readonly #columns = new Map<string, Float64Array>();
-  #frames = 0;
+  readonly #columns: GrowingColumns<string>;
 
   constructor(name: string, study: FrameStudy<string>) {
     this.name = name;
     this.#study = study;
-    for (const column of study.columns) this.#columns.set(column, new Float64Array(1024));
+    this.#columns = new GrowingColumns(study.columns);
   }
 
   /** The study sees a frame of which nothing is kept. */
@@ -180,23 +180,11 @@ class RunningStudy {
   }
 
   observe({ features }: FrameReading): void {
-    const row = this.#study.observe(features);
-    for (const [name, column] of this.#columns) {
-      let into = column;
-      if (this.#frames === column.length) {
-        into = new Float64Array(column.length * 2);
-        into.set(column);
-        this.#columns.set(name, into);
-      }
-      into[this.#frames] = row[name] ?? Number.NaN;
-    }
-    this.#frames++;
+    this.#columns.push(this.#study.observe(features));
   }
 
   finish(): StudyColumns<string> {
-    return Object.fromEntries(
-      [...this.#columns].map(([name, column]) => [name, column.slice(0, this.#frames)]),
-    );
+    return this.#columns.finish();
   }
 }
 

@@ -3,6 +3,7 @@ import { spectrumStudy } from './effective/spectrum-study.js';
 import { fieldStudy } from './fields/field-study.js';
 import { flashStudy } from './flash/flash-study.js';
 import type { FrameStudy, PlaneStudy, StudyColumns } from './frame-study.js';
+import { withColumns } from './growing-columns.js';
 import type { PicturePlan } from './picture-kernel.js';
 import type { PictureTotals } from './picture-totals.js';
 import { TemporalStudy } from './temporal/temporal-study.js';
@@ -38,13 +39,6 @@ export function columnsOf<Column extends string>(
   columns: readonly Column[],
 ): StudyColumns<Column> {
   const found = totals.studies[name];
-  if (!found || !hasColumns(found, columns)) throw new Error(`no columns of the study ${name}`);
-  return found;
-}
-
-function hasColumns<Column extends string>(
-  found: Readonly<Record<string, Float64Array>>,
-  columns: readonly Column[],
-): found is StudyColumns<Column> {
-  return columns.every((column) => column in found);
+  if (!found) throw new Error(`no columns of the study ${name}`);
+  return withColumns(found, columns);
 }
