@@ -24,9 +24,31 @@ export interface ChromaFactors {
   readonly cbToBlue: number;
 }
 
+/**
+ * Steps to a short step, 1/16 of a 10-bit code: R', G', B' far outside the nominal range still fit 16 bits. Kernels first look at
+ * eight sums of these at once.
+ */
+export const SHORT_BITS = 12;
+/** Deeper pictures are rare and counted one by one: the bins of their R'G'B' are wider than a code. */
+const DEEPEST_SHORT = 12;
+
+/**
+ * The matrix for short sums: chroma from its neutral code, times `chroma`, times a factor of 15 fraction bits, rounded. A product is off by less
+ * than one short step: half of one for the rounding, a quarter for the factor's own.
+ */
+export interface ShortFactors {
+  readonly chroma: number;
+  readonly crToRed: number;
+  readonly cbToGreen: number;
+  readonly crToGreen: number;
+  readonly cbToBlue: number;
+}
+
 /** Tables from a chroma code to its share of R', G' and B', in steps. */
 export interface ChromaTables {
   readonly factors: ChromaFactors;
+  /** Null for depths that do not fit. */
+  readonly short: ShortFactors | null;
   readonly crToRed: Int32Array;
   readonly cbToGreen: Int32Array;
   readonly crToGreen: Int32Array;
@@ -66,13 +88,17 @@ export function codeScale(depth: number, range: RangeName, matrix: MatrixName): 
   const { kr, kg, kb } = lumaCoefficients(matrix);
   const levels = chromaLevels(depth, range);
   const stepsPerCode = (steps * (white - black)) / (levels.max - levels.min);
-  const whole = (factor: number): number => Math.round(factor * stepsPerCode * 2 ** FACTOR_BITS);
+  // A code of chroma is 2^14 / 2^15 short steps times the factor, once it stands as far up as 16 bits let it.
+  const perShort = (2 ** 14 * stepsPerCode) / steps;
+  const factorsTimes = (times: number) => ({
+    crToRed: Math.round(2 * (1 - kr) * times),
+    cbToGreen: Math.round(((-2 * kb * (1 - kb)) / kg) * times),
+    crToGreen: Math.round(((-2 * kr * (1 - kr)) / kg) * times),
+    cbToBlue: Math.round(2 * (1 - kb) * times),
+  });
   const factors: ChromaFactors = {
     neutral: levels.neutral,
-    crToRed: whole(2 * (1 - kr)),
-    cbToGreen: whole((-2 * kb * (1 - kb)) / kg),
-    crToGreen: whole((-2 * kr * (1 - kr)) / kg),
-    cbToBlue: whole(2 * (1 - kb)),
+    ...factorsTimes(stepsPerCode * 2 ** FACTOR_BITS),
   };
   const table = (factor: number): Int32Array =>
     Int32Array.from({ length: topCode + 1 }, (_, code) =>
@@ -80,6 +106,7 @@ export function codeScale(depth: number, range: RangeName, matrix: MatrixName): 
     );
   const chroma: ChromaTables = {
     factors,
+    short: depth > DEEPEST_SHORT ? null : { chroma: 2 ** (15 - depth), ...factorsTimes(perShort) },
     crToRed: table(factors.crToRed),
     cbToGreen: table(factors.cbToGreen),
     crToGreen: table(factors.crToGreen),

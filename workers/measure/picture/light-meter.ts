@@ -25,7 +25,8 @@ const HALF_PQ_BIN = 2 ** (PQ_BIN_BITS - 1);
 /** Light of the pixels of a frame, row by row. */
 export interface LightMeter {
   startFrame(): void;
-  measureRow(row: RgbRow, width: number): void;
+  /** @param peaks the largest channel of each pixel in steps, by which PQ light is counted; null: that of the row. */
+  measureRow(row: RgbRow, width: number, peaks: Int32Array | null): void;
   endFrame(): FrameLight;
 }
 
@@ -54,13 +55,17 @@ class AbsoluteMeter implements LightMeter {
     this.#outside = 0;
   }
 
-  measureRow(row: RgbRow, width: number): void {
+  measureRow(row: RgbRow, width: number, peaks: Int32Array | null): void {
     const { red, green, blue } = row;
     const { p3, binNits } = this.#plan;
     const gate = p3?.gate ?? null;
     const counts = this.#counts;
     const lastBin = binNits.length - 1;
     const from = this.#scale.black - HALF_PQ_BIN;
+    const binOf = (peak: number): number => {
+      const step = (peak - from) >> PQ_BIN_BITS;
+      return step < 0 ? 0 : step > lastBin ? lastBin : step;
+    };
     let most = this.#most;
     for (let x = 0; x < width; x++) {
       const r = red[x] ?? 0;
@@ -68,12 +73,11 @@ class AbsoluteMeter implements LightMeter {
       const b = blue[x] ?? 0;
       const max = greater(greater(r, g), b);
       if (max > most) most = max;
-      const step = (max - from) >> PQ_BIN_BITS;
-      const bin = step < 0 ? 0 : step > lastBin ? lastBin : step;
+      const bin = binOf(peaks?.[x] ?? max);
       counts[bin] = (counts[bin] ?? 0) + 1;
       if (gate) {
         const min = lesser(lesser(r, g), b);
-        if (min < (gate[bin] ?? 0) && this.#isOutside(r, g, b)) this.#outside++;
+        if (min < (gate[binOf(max)] ?? 0) && this.#isOutside(r, g, b)) this.#outside++;
       }
     }
     this.#most = most;

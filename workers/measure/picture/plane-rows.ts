@@ -1,4 +1,6 @@
+import { SHORT_BITS, type ShortFactors } from './code-scale.js';
 import type { FillRow, RgbRow } from './gamut-filter.js';
+import { greater } from './integer-extremes.js';
 import type { PicturePlan } from './picture-kernel.js';
 
 /**
@@ -75,6 +77,37 @@ function ycbcrRows(plan: PicturePlan, codes: Uint16Array): FillRow {
         green[x] = luma + toGreen;
         blue[x] = luma + toBlue;
       }
+    }
+  };
+}
+
+/** Whether pixels share their chroma in pairs and are summed in short steps first: then PQ light is counted by short sums. */
+export function shortFactors({ layout, scale }: Pick<PicturePlan, 'layout' | 'scale'>): ShortFactors | null {
+  return layout.model === 'ycbcr' && layout.chromaShiftX === 1 ? (scale.chroma?.short ?? null) : null;
+}
+
+/** Fills a row with the largest of R', G', B' of each pixel by short sums, in steps. */
+export type FillPeaks = (row: number, peaks: Int32Array) => void;
+
+/** Null where light is counted by the exact sums. */
+export function shortPeakRows(plan: PicturePlan, codes: Uint16Array): FillPeaks | null {
+  const { geometry, layout, scale, interlaced } = plan;
+  const factors = shortFactors(plan);
+  if (factors === null || plan.meaning.matrix === null) return null;
+  const neutral = scale.chroma?.factors.neutral ?? 0;
+  const { width, chromaWidth, lumaSamples, chromaSamples, chromaHeight } = geometry;
+  const { shift, topCode } = scale;
+  const chromaRow = chromaRowOf(layout.chromaShiftY, interlaced, chromaHeight);
+  const held = (at: number): number => Math.min(codes[at] ?? 0, topCode);
+  const share = (chroma: number, factor: number): number => (chroma * factor + 2 ** 14) >> 15;
+  return (row, peaks) => {
+    const cbStart = lumaSamples + chromaRow(row) * chromaWidth;
+    for (let x = 0; x < width; x++) {
+      const cb = (held(cbStart + (x >> 1)) - neutral) * factors.chroma;
+      const cr = (held(cbStart + chromaSamples + (x >> 1)) - neutral) * factors.chroma;
+      const green = share(cb, factors.cbToGreen) + share(cr, factors.crToGreen);
+      const most = greater(greater(share(cr, factors.crToRed), green), share(cb, factors.cbToBlue));
+      peaks[x] = (held(row * width + x) << shift) + (most << SHORT_BITS);
     }
   };
 }

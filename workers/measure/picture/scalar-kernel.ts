@@ -2,7 +2,7 @@ import { type FillRow, GamutFilter, type RgbRow, rgbRow } from './gamut-filter.j
 import { greater, lesser } from './integer-extremes.js';
 import { type LightMeter, lightMeter } from './light-meter.js';
 import type { FrameReading, PictureKernel, PicturePlan } from './picture-kernel.js';
-import { planeRows } from './plane-rows.js';
+import { type FillPeaks, planeRows, shortPeakRows } from './plane-rows.js';
 import { countsRgbOn, type RgbBins, rgbBins } from './rgb-bins.js';
 import { scalarFeatures } from './scalar-features.js';
 
@@ -31,6 +31,8 @@ export class ScalarKernel implements PictureKernel {
   readonly #rgb: RgbCounts | null;
   readonly #row: RgbRow;
   readonly #fill: FillRow | null;
+  readonly #fillPeaks: FillPeaks | null;
+  readonly #peaks: Int32Array;
   readonly #gamut: GamutFilter | null;
   readonly #light: LightMeter | null;
   #least = 0;
@@ -48,6 +50,8 @@ export class ScalarKernel implements PictureKernel {
     this.#rgb = meaning.matrix === null ? null : { red: counts(), green: counts(), blue: counts() };
     this.#row = rgbRow(geometry.width);
     this.#fill = planeRows(plan, this.#codes);
+    this.#fillPeaks = shortPeakRows(plan, this.#codes);
+    this.#peaks = new Int32Array(geometry.width);
     const size = { width: geometry.width, height: geometry.height, interlaced: plan.interlaced };
     this.#gamut = limits && this.#fill && new GamutFilter(size, limits, this.#fill);
     this.#light = light && lightMeter(light, scale);
@@ -75,7 +79,8 @@ export class ScalarKernel implements PictureKernel {
       for (let y = 0; y < geometry.height; y++) {
         fill(y, 0, geometry.width, this.#row);
         this.#measureRow(y, geometry.width, rgb);
-        this.#light?.measureRow(this.#row, geometry.width);
+        this.#fillPeaks?.(y, this.#peaks);
+        this.#light?.measureRow(this.#row, geometry.width, this.#fillPeaks && this.#peaks);
       }
     }
     return {

@@ -15,6 +15,11 @@ const PAIR_ROWS = 32;
 /** Up to this depth two neighbours mostly differ by less, noise and all. */
 const DEEPEST_PAIRS = 10;
 
+/** Pixels a row of the R 103 filter is longer than the picture, as in steps.ts of the kernel. */
+const ROW_ROOM = 16;
+/** The same for rows of short sums, as in gamut-short.ts. */
+const SHORT_ROW_ROOM = 32;
+
 /** Frames of wide samples: one measured, the one before, and one that is being filled. */
 const WIDE_SLOTS = 3;
 /** Bytes: one being widened, one being filled. The widened frames are two more. */
@@ -62,11 +67,17 @@ export function kernelMemory(plan: PicturePlan) {
   };
   const row = (bytesPerSample: number): number => take(bytesPerSample * (width + 16));
   const addresses = {
+    shortMost: take(2 * height),
+    shortLeast: take(2 * height),
     firstMarked: take(4 * height),
     lastMarked: take(4 * height),
-    paddedRows: take(3 * 4 * (width + 8)),
-    filteredRows: take(5 * 3 * 4 * (width + 8)),
+    paddedRows: take(3 * 4 * (width + ROW_ROOM)),
+    filteredRows: take(5 * 3 * 4 * (width + ROW_ROOM)),
     filteredRowNumbers: take(4 * 5),
+    shortPadded: take(3 * 2 * (width + SHORT_ROW_ROOM)),
+    shortFiltered: take(5 * 3 * 2 * (width + SHORT_ROW_ROOM)),
+    shortFilteredNumbers: take(4 * 5),
+    unsurePixels: take(4 * width),
     rowMin: take(2 * height),
     rowMax: take(2 * height),
     columnMin: take(2 * width),

@@ -1,4 +1,4 @@
-import { FACTOR_BITS } from '../code-scale.js';
+import { FACTOR_BITS, SHORT_BITS } from '../code-scale.js';
 import { cellGrid } from '../frame-features.js';
 import { filterLimits, stepLimits } from '../gamut-filter.js';
 import {
@@ -14,6 +14,7 @@ import {
   PQ_BIN_BITS,
 } from '../light.js';
 import type { PicturePlan } from '../picture-kernel.js';
+import { shortFactors } from '../plane-rows.js';
 import { rgbBins } from '../rgb-bins.js';
 import type { KernelMemory } from './kernel-memory.js';
 
@@ -22,7 +23,7 @@ const LIGHTS = { absolute: 1, displayed: 2, scene: 3 } as const;
 const HALF_PQ_BIN = 2 ** (PQ_BIN_BITS - 1);
 
 /** Constants that are compiled into the kernel, and must be those of our scales. */
-export const COMPILED_IN = { FACTOR_BITS, LIGHT_STEP_BITS, PQ_BIN_BITS } as const;
+export const COMPILED_IN = { FACTOR_BITS, LIGHT_STEP_BITS, PQ_BIN_BITS, SHORT_BITS } as const;
 
 /** The kernel's state by the names it exports, for one plan; fills the tables in its memory. */
 export function kernelSettings(plan: PicturePlan, memory: KernelMemory): Readonly<Record<string, number>> {
@@ -31,6 +32,7 @@ export function kernelSettings(plan: PicturePlan, memory: KernelMemory): Readonl
   const grid = cellGrid(geometry.width, geometry.height);
   const bins = rgbBins(plan);
   const factors = scale.chroma?.factors;
+  const spread = leastSpread(plan);
   const buffer = memory.memory.buffer;
   const [lumaRed, lumaGreen, lumaBlue] =
     light !== null && light.kind !== 'absolute' ? light.luminance : [0, 0, 0];
@@ -81,7 +83,8 @@ export function kernelSettings(plan: PicturePlan, memory: KernelMemory): Readonl
     lumaGreen,
     lumaBlue,
     testsP3: p3 ? 1 : 0,
-    ...leastSpread(plan),
+    ...spread,
+    ...shortSettings(plan, { low, high }, spread),
     p3LeastShare: p3 ? leastShareInside(p3.toP3) : 0,
     p3Tolerance: P3_TOLERANCE,
     p3FloorNits: P3_FLOOR_NITS,
@@ -109,6 +112,33 @@ export function kernelSettings(plan: PicturePlan, memory: KernelMemory): Readonl
   };
 }
 
+/** How far a short sum may be from the exact one, in short steps: two products make green. */
+const SHORT_SLACK = 2;
+
+/** Limits for short sums are so much wider that nothing the exact sums would find is missed. */
+function shortSettings(
+  plan: PicturePlan,
+  { low, high }: { readonly low: number; readonly high: number },
+  { spreadBase, spreadSlope }: { readonly spreadBase: number; readonly spreadSlope: number },
+) {
+  const factors = shortFactors(plan);
+  const step = 2 ** SHORT_BITS;
+  const held = (value: number): number => Math.min(Math.max(value, -(2 ** 15)), 2 ** 15 - 1);
+  return {
+    sumsShort: factors === null || plan.meaning.matrix === null ? 0 : 1,
+    shortChroma: factors?.chroma ?? 0,
+    shortCrToRed: factors?.crToRed ?? 0,
+    shortCbToGreen: factors?.cbToGreen ?? 0,
+    shortCrToGreen: factors?.crToGreen ?? 0,
+    shortCbToBlue: factors?.cbToBlue ?? 0,
+    shortLow: held(Math.ceil(low / step) + SHORT_SLACK),
+    shortHigh: held(Math.floor(high / step) - SHORT_SLACK),
+    // The spread has two sums in it, and the slope's product is rounded.
+    shortSpreadBase: held(Math.floor((spreadBase * SPREAD_UNIT) / step) - 2 * SHORT_SLACK - 1),
+    shortSpreadSlope: held(spreadSlope * 2 ** 3),
+  };
+}
+
 /** Units of the bound below, in steps. */
 const SPREAD_UNIT = 64;
 
@@ -116,7 +146,7 @@ const SPREAD_UNIT = 64;
  * A bound on how far apart the largest and the smallest channel of a pixel lie before it can pass the gate of its bin of light: a line in
  * the largest channel that lies under the gates of all bins, so that it lets nothing pass by that the exact test would find.
  */
-function leastSpread({ light, scale }: PicturePlan): { spreadBase: number; spreadSlope: number } {
+function leastSpread({ light, scale }: PicturePlan) {
   const none = { spreadBase: 2 ** 30, spreadSlope: 0 };
   if (light?.kind !== 'absolute' || !light.p3?.gate) return none;
   const points: { most: number; spread: number }[] = [];

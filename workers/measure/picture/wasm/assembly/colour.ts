@@ -1,21 +1,33 @@
 import { blueOf, chromaAt, greenOf, redOf } from './chroma';
-import { bump, bumpFour, LOWEST, WINDOW } from './histogram';
-import { absoluteBin, absoluteSpan, countOutsideP3 } from './light';
-import { blue, cbRow, crRow, green, loadPixel, red, rowOf, secondPlane, thirdPlane } from './pixels';
-import { countEight } from './planes';
+import { bump, bumpFour, countSixteen } from './histogram';
+import { absoluteSpan, judgeP3 } from './light';
+import { blue, cbRow, crRow, green, loadPixel, openRow, red, rowOf, secondPlane, thirdPlane } from './pixels';
+import {
+  countSharedColours,
+  exactExtremes,
+  firstShortMark,
+  lastShortMark,
+  leastOfRow,
+  mayHoldExtremes,
+  measureSharedRow,
+  mostOfRow,
+  openSharedRows,
+} from './shared-rows';
 import { PQ_BIN_BITS } from './shifts';
 import * as s from './state';
+import { highest, lowest } from './vectors';
 
 /** Smallest and largest R', G' or B' of the frame, in steps. */
 export let leastStep: i32 = 0;
 export let mostStep: i32 = 0;
-/** Marked pixels of the row: outside the tolerance of R 103 before the filter. */
+/** Marked pixels of the row: all that lie outside the tolerance of R 103 before the filter are among them. */
 export let firstMark: i32 = -1;
 export let lastMark: i32 = -1;
 
 export function openColour(): void {
   leastStep = i32.MAX_VALUE;
   mostStep = i32.MIN_VALUE;
+  openSharedRows();
 }
 
 function noteExtremes(least: v128, most: v128): void {
@@ -36,18 +48,39 @@ export function measureColour(y: i32): void {
   firstMark = -1;
   lastMark = -1;
   const row = rowOf(y);
-  const whole = s.width & ~7;
   // Two rows of eight: both fields. RGB pictures are counted whole, since their histograms are the samples themselves.
   const counted = s.model === 1 || (y & 7) < 2;
   let done = 0;
-  // Bins wider than a code do not split into luma and chroma; 4:1:1 and grey are rare and small.
-  if (s.rgbShift === s.codeShift && PQ_BIN_BITS <= s.codeShift && s.hasRgb !== 0) {
-    if (s.model === 1) done = rgbEights(row, whole);
-    else if (s.model === 0 && s.chromaShiftX === 1) done = sharedEights(row, whole, counted);
+  if (s.hasRgb === 0) {
+    lumaAlone(row);
+    return;
+  }
+  if (s.sumsShort !== 0) {
+    done = s.width & ~15;
+    measureSharedRow(y, row, done);
+    firstMark = firstShortMark;
+    lastMark = lastShortMark;
+    if (counted) countSharedColours(row, done);
+  } else if (s.rgbShift === s.codeShift && (s.lightKind !== 1 || PQ_BIN_BITS <= s.codeShift)) {
+    // Bins wider than a code do not split into luma and chroma; 4:1:1 and grey are rare and small.
+    if (s.model === 1) done = rgbSixteens(row, s.width & ~15);
     else if (s.model === 0 && s.chromaShiftX === 0) done = ownFours(row, s.width & ~3, counted);
   }
-  if (s.hasRgb !== 0) singles(row, done, counted);
-  else lumaAlone(row);
+  singles(row, done, counted);
+}
+
+/** After the last row: what the rows have left open. */
+export function closeColour(): void {
+  if (s.sumsShort === 0) return;
+  const whole = s.width & ~15;
+  if (whole === 0) return;
+  for (let y = 0; y < s.height; y++) {
+    if (!mayHoldExtremes(y)) continue;
+    openRow(y);
+    exactExtremes(rowOf(y), whole);
+    mostStep = max(mostStep, mostOfRow);
+    leastStep = min(leastStep, leastOfRow);
+  }
 }
 
 function lumaAlone(row: usize): void {
@@ -81,28 +114,6 @@ function singles(row: usize, from: i32, counted: bool): void {
   if (s.lightKind === 1) absoluteSpan(row, from, s.width);
 }
 
-/** Some of these pixels are outside: which. */
-function markSome(row: usize, from: i32, pixels: i32): void {
-  for (let x = from; x < from + pixels; x++) {
-    loadPixel(row, x);
-    if (max(max(red, green), blue) > s.limitHigh || min(min(red, green), blue) < s.limitLow) {
-      if (firstMark < 0) firstMark = x;
-      lastMark = x;
-    }
-  }
-}
-
-/** Pixels of four that are colourful enough to lie outside P3: bit i of `which` stands for `perBit` pixels. */
-function judge(row: usize, from: i32, which: i32, perBit: i32): void {
-  for (let x = from; which !== 0; x += perBit, which >>= 1) {
-    if ((which & 1) === 0) continue;
-    for (let i = 0; i < perBit; i++) {
-      loadPixel(row, x + i);
-      countOutsideP3(absoluteBin(max(max(red, green), blue)));
-    }
-  }
-}
-
 /** Bits of the four pixels whose channels lie far enough apart for `most` to be outside P3. */
 function colourful(most: v128, above: v128, below: v128): i32 {
   const spread = i32x4.shr_s(i32x4.sub(above, below), 6);
@@ -128,92 +139,6 @@ function lightBins(above: v128): v128 {
 /** Where the counters of black pixels with these steps lie, in bytes. */
 function places(steps: v128, from: v128, shift: i32): v128 {
   return i32x4.shl(i32x4.shr_s(i32x4.sub(steps, from), shift), 2);
-}
-
-/**
- * Y'CbCr where two pixels share their chroma: the larger luma of a pair decides its maximum, the smaller its minimum, and the
- * difference of their R', G' and B' is that of their luma.
- */
-function sharedEights(row: usize, whole: i32, counted: bool): i32 {
-  const top = i16x8.splat(<i16>s.topCode);
-  const low16 = i32x4.splat(0xffff);
-  const shift = s.codeShift;
-  // A product is quicker than a shift by a width that is no constant.
-  const scale = i32x4.splat(1 << shift);
-  const rgbFrom = i32x4.splat(s.rgbFrom);
-  const limitHigh = i32x4.splat(s.limitHigh);
-  const limitLow = i32x4.splat(s.limitLow);
-  const absolute = s.lightKind === 1;
-  const testsP3 = absolute && s.testsP3 !== 0;
-  const lowest = i32x4.splat(LOWEST);
-  const outside = i32x4.splat(-WINDOW);
-  const codeStride = i32x4.splat(s.codeStride);
-  const rgbStride = i32x4.splat(s.rgbStride);
-  const pairs = s.countsPairs !== 0;
-  const lumaPairs = s.lumaPairs;
-  const redPairs = s.redPairs;
-  const greenPairs = s.greenPairs;
-  const bluePairs = s.bluePairs;
-  const cbs = cbRow;
-  const crs = crRow;
-  let most = i32x4.splat(i32.MIN_VALUE);
-  let least = i32x4.splat(i32.MAX_VALUE);
-  for (let x = 0; x < whole; x += 8) {
-    const at = (<usize>x) << 1;
-    const codes = i16x8.min_u(v128.load(row + at), top);
-    const cb = chromaAt(cbs + <usize>x);
-    const cr = chromaAt(crs + <usize>x);
-    const red4 = redOf(cr);
-    const green4 = greenOf(cb, cr);
-    const blue4 = blueOf(cb);
-    const even = v128.and(codes, low16);
-    const odd = i32x4.shr_u(codes, 16);
-    const first = i32x4.shl(even, 2);
-    const step = i32x4.sub(i32x4.sub(odd, even), lowest);
-    if (pairs && !v128.any_true(v128.and(step, outside))) {
-      bumpFour(lumaPairs, i32x4.add(i32x4.mul(step, codeStride), first));
-      if (counted) {
-        const base = i32x4.add(i32x4.mul(step, rgbStride), first);
-        bumpFour(redPairs, i32x4.add(base, places(red4, rgbFrom, shift)));
-        bumpFour(greenPairs, i32x4.add(base, places(green4, rgbFrom, shift)));
-        bumpFour(bluePairs, i32x4.add(base, places(blue4, rgbFrom, shift)));
-      }
-    } else {
-      const second = i32x4.shl(odd, 2);
-      bumpFour(s.lumaCounts, first);
-      bumpFour(s.lumaCounts, second);
-      if (counted) {
-        const redPlace = places(red4, rgbFrom, shift);
-        const greenPlace = places(green4, rgbFrom, shift);
-        const bluePlace = places(blue4, rgbFrom, shift);
-        bumpFour(s.redCounts, i32x4.add(first, redPlace));
-        bumpFour(s.greenCounts, i32x4.add(first, greenPlace));
-        bumpFour(s.blueCounts, i32x4.add(first, bluePlace));
-        bumpFour(s.redCounts, i32x4.add(second, redPlace));
-        bumpFour(s.greenCounts, i32x4.add(second, greenPlace));
-        bumpFour(s.blueCounts, i32x4.add(second, bluePlace));
-      }
-    }
-    const above = i32x4.max_s(i32x4.max_s(red4, green4), blue4);
-    const below = i32x4.min_s(i32x4.min_s(red4, green4), blue4);
-    const darker = i32x4.mul(i32x4.min_s(even, odd), scale);
-    const high = i32x4.add(i32x4.mul(i32x4.max_s(even, odd), scale), above);
-    const low = i32x4.add(darker, below);
-    most = i32x4.max_s(most, high);
-    least = i32x4.min_s(least, low);
-    if (v128.any_true(v128.or(i32x4.gt_s(high, limitHigh), i32x4.lt_s(low, limitLow)))) markSome(row, x, 8);
-    if (absolute) {
-      const bins = lightBins(above);
-      countLight(even, bins);
-      countLight(odd, bins);
-      if (testsP3) {
-        const found = colourful(i32x4.add(darker, above), above, below);
-        if (found !== 0) judge(row, x, found, 2);
-      }
-    }
-  }
-  if (whole > 0) noteExtremes(least, most);
-  return whole;
 }
 
 /** Y'CbCr where every pixel has its own chroma. */
@@ -251,12 +176,15 @@ function ownFours(row: usize, whole: i32, counted: bool): i32 {
     const low = i32x4.add(luma, below);
     most = i32x4.max_s(most, high);
     least = i32x4.min_s(least, low);
-    if (v128.any_true(v128.or(i32x4.gt_s(high, limitHigh), i32x4.lt_s(low, limitLow)))) markSome(row, x, 4);
+    if (v128.any_true(v128.or(i32x4.gt_s(high, limitHigh), i32x4.lt_s(low, limitLow)))) {
+      if (firstMark < 0) firstMark = x;
+      lastMark = x + 3;
+    }
     if (absolute) {
       countLight(codes, lightBins(above));
       if (testsP3) {
         const found = colourful(high, above, below);
-        if (found !== 0) judge(row, x, found, 1);
+        if (found !== 0) judgeP3(row, x, found, 1);
       }
     }
   }
@@ -265,49 +193,63 @@ function ownFours(row: usize, whole: i32, counted: bool): i32 {
 }
 
 /** RGB: the planes are the channels, and codes are their bins. */
-function rgbEights(row: usize, whole: i32): i32 {
+function rgbSixteens(row: usize, whole: i32): i32 {
   const top = i16x8.splat(<i16>s.topCode);
-  const scale = i32x4.splat(1 << s.codeShift);
   const toBlue = secondPlane() - rowOf(0);
   const toRed = thirdPlane() - rowOf(0);
-  const limitHigh = i32x4.splat(s.limitHigh);
-  const limitLow = i32x4.splat(s.limitLow);
+  const limitHigh = i16x8.splat(<i16>min(max(s.limitHigh >> s.codeShift, 0), 0xffff));
+  const limitLow = i16x8.splat(<i16>max(-(-s.limitLow >> s.codeShift), 0));
   const absolute = s.lightKind === 1;
-  const testsP3 = absolute && s.testsP3 !== 0;
-  const lightOffset = i32x4.splat(-s.lightFrom >> PQ_BIN_BITS);
-  let most = i32x4.splat(i32.MIN_VALUE);
-  let least = i32x4.splat(i32.MAX_VALUE);
-  for (let x = 0; x < whole; x += 8) {
+  let most = i16x8.splat(0);
+  let least = i16x8.splat(-1);
+  for (let x = 0; x < whole; x += 16) {
     const at = row + ((<usize>x) << 1);
     const greens = i16x8.min_u(v128.load(at), top);
     const blues = i16x8.min_u(v128.load(at + toBlue), top);
     const reds = i16x8.min_u(v128.load(at + toRed), top);
-    countEight(s.greenCounts, s.greenPairs, greens);
-    countEight(s.blueCounts, s.bluePairs, blues);
-    countEight(s.redCounts, s.redPairs, reds);
-    const high16 = i16x8.max_u(i16x8.max_u(greens, blues), reds);
-    const low16 = i16x8.min_u(i16x8.min_u(greens, blues), reds);
-    const leftCodes = i32x4.extend_low_i16x8_u(high16);
-    const rightCodes = i32x4.extend_high_i16x8_u(high16);
-    const highLeft = i32x4.mul(leftCodes, scale);
-    const highRight = i32x4.mul(rightCodes, scale);
-    const lowLeft = i32x4.mul(i32x4.extend_low_i16x8_u(low16), scale);
-    const lowRight = i32x4.mul(i32x4.extend_high_i16x8_u(low16), scale);
-    const high = i32x4.max_s(highLeft, highRight);
-    const low = i32x4.min_s(lowLeft, lowRight);
-    most = i32x4.max_s(most, high);
-    least = i32x4.min_s(least, low);
-    if (v128.any_true(v128.or(i32x4.gt_s(high, limitHigh), i32x4.lt_s(low, limitLow)))) markSome(row, x, 8);
+    const greens2 = i16x8.min_u(v128.load(at, 16), top);
+    const blues2 = i16x8.min_u(v128.load(at + toBlue, 16), top);
+    const reds2 = i16x8.min_u(v128.load(at + toRed, 16), top);
+    countSixteen(s.greenCounts, s.greenPairs, greens, greens2);
+    countSixteen(s.blueCounts, s.bluePairs, blues, blues2);
+    countSixteen(s.redCounts, s.redPairs, reds, reds2);
+    const above = i16x8.max_u(i16x8.max_u(greens, blues), reds);
+    const below = i16x8.min_u(i16x8.min_u(greens, blues), reds);
+    const above2 = i16x8.max_u(i16x8.max_u(greens2, blues2), reds2);
+    const below2 = i16x8.min_u(i16x8.min_u(greens2, blues2), reds2);
+    const high = i16x8.max_u(above, above2);
+    const low = i16x8.min_u(below, below2);
+    most = i16x8.max_u(most, high);
+    least = i16x8.min_u(least, low);
+    if (v128.any_true(v128.or(i16x8.gt_u(high, limitHigh), i16x8.lt_u(low, limitLow)))) {
+      if (firstMark < 0) firstMark = x;
+      lastMark = x + 15;
+    }
     if (absolute) {
-      countLight(leftCodes, lightOffset);
-      countLight(rightCodes, lightOffset);
-      if (testsP3) {
-        const found =
-          colourful(highLeft, highLeft, lowLeft) | (colourful(highRight, highRight, lowRight) << 4);
-        if (found !== 0) judge(row, x, found, 1);
-      }
+      rgbLight(row, x, above, below);
+      rgbLight(row, x + 8, above2, below2);
     }
   }
-  if (whole > 0) noteExtremes(least, most);
+  if (whole > 0) {
+    mostStep = max(mostStep, highest(most) << s.codeShift);
+    leastStep = min(leastStep, lowest(least) << s.codeShift);
+  }
   return whole;
+}
+
+/** PQ: eight pixels of RGB by light and P3, from their largest and smallest codes. */
+function rgbLight(row: usize, x: i32, above: v128, below: v128): void {
+  const scale = i32x4.splat(1 << s.codeShift);
+  const offset = i32x4.splat(-s.lightFrom >> PQ_BIN_BITS);
+  const left = i32x4.extend_low_i16x8_u(above);
+  const right = i32x4.extend_high_i16x8_u(above);
+  countLight(left, offset);
+  countLight(right, offset);
+  if (s.testsP3 === 0) return;
+  const highLeft = i32x4.mul(left, scale);
+  const highRight = i32x4.mul(right, scale);
+  const lowLeft = i32x4.mul(i32x4.extend_low_i16x8_u(below), scale);
+  const lowRight = i32x4.mul(i32x4.extend_high_i16x8_u(below), scale);
+  const found = colourful(highLeft, highLeft, lowLeft) | (colourful(highRight, highRight, lowRight) << 4);
+  if (found !== 0) judgeP3(row, x, found, 1);
 }

@@ -1,6 +1,7 @@
 import { addOne, addPairs, closeCells } from './cells';
 import { rowOf } from './pixels';
 import * as s from './state';
+import { highest, lowest } from './vectors';
 
 /** Largest difference from the frame before. */
 export let mostChange: i32 = 0;
@@ -10,18 +11,6 @@ export function openFeatures(): void {
   const columns = s.width;
   memory.fill(s.columnMin, 0xff, (<usize>columns) << 1);
   memory.fill(s.columnMax, 0, (<usize>columns) << 1);
-}
-
-function lowest(eight: v128): i32 {
-  const four = i16x8.min_u(eight, v128.shuffle<i64>(eight, eight, 1, 0));
-  const two = i16x8.min_u(four, v128.shuffle<i32>(four, four, 1, 0, 3, 2));
-  return min(<i32>i16x8.extract_lane_u(two, 0), <i32>i16x8.extract_lane_u(two, 1));
-}
-
-function highest(eight: v128): i32 {
-  const four = i16x8.max_u(eight, v128.shuffle<i64>(eight, eight, 1, 0));
-  const two = i16x8.max_u(four, v128.shuffle<i32>(four, four, 1, 0, 3, 2));
-  return max(<i32>i16x8.extract_lane_u(two, 0), <i32>i16x8.extract_lane_u(two, 1));
 }
 
 function codeAt(row: usize, x: i32): i32 {

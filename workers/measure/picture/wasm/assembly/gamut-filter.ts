@@ -1,26 +1,33 @@
+import { countRowShortly, openShortFilter } from './gamut-short';
 import { blue, green, loadPixel, openRow, red, rowOf } from './pixels';
 import * as s from './state';
+import { fillSteps, ROW_ROOM } from './steps';
 
 /** Taps reach this far to each side. */
-const REACH: i32 = 3;
+export const REACH: i32 = 3;
 /** Values are filtered in units of 64 steps: the sums of all 64 taps' shares then fit 32 bits, and meet the limits undivided. */
 const UNIT_BITS: i32 = 6;
 
 /** Pixels the frame's marks reach to, and whether there are any. */
-let spanFrom: i32 = 0;
-let spanTo: i32 = 0;
+export let spanFrom: i32 = 0;
+export let spanTo: i32 = 0;
 
 /** Bytes of one channel of a filtered row. */
 function stride(): usize {
-  return (<usize>(s.width + 8)) << 2;
+  return (<usize>(s.width + ROW_ROOM)) << 2;
+}
+
+/** Rows that are kept filtered: all that a row and its neighbours need. */
+export function rowSlots(): i32 {
+  return s.interlaced ? 5 : 3;
 }
 
 /** A filtered channel of a row: red, green and blue follow one another in a slot. */
 function filteredChannel(y: i32, channel: i32): usize {
-  const slots = s.interlaced ? 5 : 3;
-  return s.filteredRows + <usize>((y % slots) * 3 + channel) * stride();
+  return s.filteredRows + <usize>((y % rowSlots()) * 3 + channel) * stride();
 }
 
+/** The line above or below in the same field; at the top and bottom the line itself. */
 function neighbour(y: i32, step: i32): i32 {
   const row = y + step;
   return row < 0 || row >= s.height ? y : row;
@@ -39,8 +46,8 @@ export function countOutside(): i32 {
   if (spanTo === 0) return 0;
   spanFrom = max(spanFrom, 0);
   spanTo = min(spanTo, s.width);
-  const slots = s.interlaced ? 5 : 3;
-  for (let slot = 0; slot < slots; slot++) store<i32>(s.filteredRowNumbers + ((<usize>slot) << 2), -1);
+  for (let slot = 0; slot < rowSlots(); slot++) store<i32>(s.filteredRowNumbers + ((<usize>slot) << 2), -1);
+  if (s.sumsShort !== 0) openShortFilter();
   let outside = 0;
   for (let y = 0; y < s.height; y++) outside += countRow(y);
   return outside;
@@ -62,6 +69,12 @@ function countRow(y: i32): i32 {
   from = max(from, 0);
   to = min(to, s.width);
   if (from >= to) return 0;
+  if (s.sumsShort !== 0) return countRowShortly(up, y, down, from, to);
+  return countRowExactly(up, y, down, from, to);
+}
+
+/** Pixels of the row outside between `from` and `to`. */
+export function countRowExactly(up: i32, y: i32, down: i32, from: i32, to: i32): i32 {
   filterRow(up);
   filterRow(y);
   filterRow(down);
@@ -70,8 +83,7 @@ function countRow(y: i32): i32 {
 
 /** Filters a row across, over the frame's span, unless that is done already. */
 function filterRow(y: i32): void {
-  const slots = s.interlaced ? 5 : 3;
-  const slot = s.filteredRowNumbers + ((<usize>(y % slots)) << 2);
+  const slot = s.filteredRowNumbers + ((<usize>(y % rowSlots())) << 2);
   if (load<i32>(slot) === y) return;
   openRow(y);
   const row = rowOf(y);
@@ -88,23 +100,23 @@ function paddedChannel(channel: i32): usize {
 function fillUnits(row: usize): void {
   const from = max(spanFrom - REACH, 0);
   const to = min(spanTo + REACH, s.width);
-  const reds = paddedChannel(0);
-  const greens = paddedChannel(1);
-  const blues = paddedChannel(2);
-  for (let x = from; x < to; x++) {
-    loadPixel(row, x);
-    const at = (<usize>(x + REACH)) << 2;
-    store<i32>(reds + at, red >> UNIT_BITS);
-    store<i32>(greens + at, green >> UNIT_BITS);
-    store<i32>(blues + at, blue >> UNIT_BITS);
-  }
+  const first = (<usize>REACH) << 2;
+  fillSteps(
+    row,
+    from,
+    to,
+    UNIT_BITS,
+    paddedChannel(0) + first,
+    paddedChannel(1) + first,
+    paddedChannel(2) + first,
+  );
   for (let channel = 0; channel < 3; channel++) {
     const into = paddedChannel(channel);
-    const first = load<i32>(into + ((<usize>REACH) << 2));
-    const last = load<i32>(into + ((<usize>(s.width - 1 + REACH)) << 2));
+    const left = load<i32>(into + first);
+    const right = load<i32>(into + first + ((<usize>(s.width - 1)) << 2));
     for (let i = 0; i < REACH; i++) {
-      if (from === 0) store<i32>(into + ((<usize>i) << 2), first);
-      if (to === s.width) store<i32>(into + ((<usize>(s.width + REACH + i)) << 2), last);
+      if (from === 0) store<i32>(into + ((<usize>i) << 2), left);
+      if (to === s.width) store<i32>(into + first + ((<usize>(s.width + i)) << 2), right);
     }
   }
 }
@@ -148,4 +160,33 @@ function judge(up: i32, here: i32, down: i32, from: i32, to: i32): i32 {
     outside += popcnt(found);
   }
   return outside;
+}
+
+let sumRed: i32 = 0;
+let sumGreen: i32 = 0;
+let sumBlue: i32 = 0;
+
+/** The filter for a single pixel. */
+export function isOutside(up: i32, here: i32, down: i32, x: i32): bool {
+  sumRed = 0;
+  sumGreen = 0;
+  sumBlue = 0;
+  addTaps(up, x, 1);
+  addTaps(here, x, 2);
+  addTaps(down, x, 1);
+  const most = max(max(sumRed, sumGreen), sumBlue);
+  const least = min(min(sumRed, sumGreen), sumBlue);
+  return most > s.filteredHigh || least < s.filteredLow;
+}
+
+function addTaps(y: i32, x: i32, weight: i32): void {
+  openRow(y);
+  const row = rowOf(y);
+  for (let i = -REACH; i <= REACH; i++) {
+    loadPixel(row, min(max(x + i, 0), s.width - 1));
+    const share = (REACH + 1 - abs(i)) * weight;
+    sumRed += (red >> UNIT_BITS) * share;
+    sumGreen += (green >> UNIT_BITS) * share;
+    sumBlue += (blue >> UNIT_BITS) * share;
+  }
 }

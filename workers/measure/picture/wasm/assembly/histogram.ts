@@ -1,7 +1,8 @@
+import * as s from './state';
+
 /** Adds one to a 32-bit counter. */
 export function bump(counts: usize, bin: i32): void {
-  const at = counts + ((<usize>bin) << 2);
-  store<u32>(at, load<u32>(at) + 1);
+  bumpAt(counts + ((<usize>bin) << 2));
 }
 
 /** Adds one to four counters, given by their offsets in bytes. */
@@ -10,6 +11,18 @@ export function bumpFour(counts: usize, offsets: v128): void {
   bumpAt(counts + <usize>i32x4.extract_lane(offsets, 1));
   bumpAt(counts + <usize>i32x4.extract_lane(offsets, 2));
   bumpAt(counts + <usize>i32x4.extract_lane(offsets, 3));
+}
+
+/** Adds one to eight counters, given by their bins of 16 bits. */
+export function bumpEight(counts: usize, bins: v128): void {
+  bumpAt(counts + ((<usize>i16x8.extract_lane_u(bins, 0)) << 2));
+  bumpAt(counts + ((<usize>i16x8.extract_lane_u(bins, 1)) << 2));
+  bumpAt(counts + ((<usize>i16x8.extract_lane_u(bins, 2)) << 2));
+  bumpAt(counts + ((<usize>i16x8.extract_lane_u(bins, 3)) << 2));
+  bumpAt(counts + ((<usize>i16x8.extract_lane_u(bins, 4)) << 2));
+  bumpAt(counts + ((<usize>i16x8.extract_lane_u(bins, 5)) << 2));
+  bumpAt(counts + ((<usize>i16x8.extract_lane_u(bins, 6)) << 2));
+  bumpAt(counts + ((<usize>i16x8.extract_lane_u(bins, 7)) << 2));
 }
 
 function bumpAt(at: usize): void {
@@ -22,6 +35,28 @@ function bumpAt(at: usize): void {
  */
 export const WINDOW: i32 = 32;
 export const LOWEST: i32 = -16;
+
+/** Counts eight pairs of codes of one plane, as pairs where all lie close enough. */
+export function countEightPairs(counts: usize, pairs: usize, even: v128, odd: v128): void {
+  if (s.countsPairs !== 0) {
+    const step = i16x8.sub(i16x8.sub(odd, even), i16x8.splat(<i16>LOWEST));
+    if (!v128.any_true(v128.and(step, i16x8.splat(<i16>-WINDOW)))) {
+      // A table of pairs of up to 10 bits has less than 2^16 counters.
+      bumpEight(pairs, i16x8.add(i16x8.mul(step, i16x8.splat(<i16>(s.codeStride >> 2))), even));
+      return;
+    }
+  }
+  bumpEight(counts, even);
+  bumpEight(counts, odd);
+}
+
+/** Counts sixteen codes of a plane that follow one another. */
+export function countSixteen(counts: usize, pairs: usize, left: v128, right: v128): void {
+  const low16 = i32x4.splat(0xffff);
+  const even = i16x8.narrow_i32x4_u(v128.and(left, low16), v128.and(right, low16));
+  const odd = i16x8.narrow_i32x4_u(i32x4.shr_u(left, 16), i32x4.shr_u(right, 16));
+  countEightPairs(counts, pairs, even, odd);
+}
 
 /** Ends a table of pairs: each count goes to both bins, and the table is empty again. `bins` is a multiple of 4. */
 export function splitPairs(pairs: usize, stride: i32, bins: i32, counts: usize): void {

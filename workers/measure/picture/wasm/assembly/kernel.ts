@@ -1,7 +1,7 @@
 // The measuring pass over one frame, as WebAssembly with SIMD. The host (wasm-kernel.ts) sets the state by name, fills a frame
 // slot and calls `measureFrame`; it then reads the counters and the exported figures. Every figure is the same, bit for bit,
 // as that of the oracle in TypeScript (scalar-kernel.ts): tests hold the two together.
-import { firstMark, lastMark, measureColour, openColour } from './colour';
+import { closeColour, firstMark, lastMark, measureColour, openColour } from './colour';
 import { measureFeatures, openFeatures } from './features';
 import { countOutside } from './gamut-filter';
 import { splitPairs } from './histogram';
@@ -22,7 +22,7 @@ export {
   outsideDisplayedP3,
 } from './light-rows';
 export { widen } from './planes';
-export { FACTOR_BITS, LIGHT_STEP_BITS, PQ_BIN_BITS } from './shifts';
+export { FACTOR_BITS, LIGHT_STEP_BITS, PQ_BIN_BITS, SHORT_BITS } from './shifts';
 
 /** Pixels outside the tolerance of R 103 after its filter. */
 export let outsideR103: i32 = 0;
@@ -45,6 +45,7 @@ export function measureFrame(frame: usize, previous: usize): void {
     anyMarked = anyMarked || lastMark >= 0;
     if (s.lightKind > 1) measureLightRow(rowOf(y));
   }
+  closeColour();
   outsideR103 = anyMarked ? countOutside() : 0;
   if (s.model !== 2) measureOthers();
   if (s.countsPairs !== 0) endPairs();

@@ -1,9 +1,8 @@
-import { blueOf, chromaAt, greenOf, redOf } from './chroma';
 import { bump, bumpFour } from './histogram';
 import { isOutsideP3 } from './light';
-import { blue, cbRow, crRow, green, loadPixel, red, rowOf, secondPlane, thirdPlane } from './pixels';
 import { LIGHT_STEP_BITS } from './shifts';
 import * as s from './state';
+import { fillSteps, ROW_ROOM } from './steps';
 
 // Light that depends on all three channels of a pixel: HLG through the OOTF of its display, camera logs as luminance of the scene. Four
 // pixels at a time, in single precision and in the order of the oracle, so that every figure is the same to the last bit.
@@ -23,75 +22,25 @@ export function openLightRows(): void {
 
 /** The row in fours, then pixel by pixel. */
 export function measureLightRow(row: usize): void {
-  let done = 0;
-  if (s.model === 1) done = rgbFours(row);
-  else if (s.model === 0 && s.chromaShiftX === 1) done = sharedFours(row);
-  else if (s.model === 0 && s.chromaShiftX === 0) done = ownFours(row);
-  for (let x = done; x < s.width; x++) {
-    loadPixel(row, x);
-    measureFour(i32x4.splat(red), i32x4.splat(green), i32x4.splat(blue), 1);
-  }
-}
-
-function sharedFours(row: usize): i32 {
-  const whole = s.width & ~7;
-  const top = i16x8.splat(<i16>s.topCode);
-  const scale = i32x4.splat(1 << s.codeShift);
-  for (let x = 0; x < whole; x += 8) {
-    const codes = i16x8.min_u(v128.load(row + ((<usize>x) << 1)), top);
-    const cb = chromaAt(cbRow + <usize>x);
-    const cr = chromaAt(crRow + <usize>x);
-    const r = redOf(cr);
-    const g = greenOf(cb, cr);
-    const b = blueOf(cb);
-    const left = i32x4.mul(i32x4.extend_low_i16x8_u(codes), scale);
-    const right = i32x4.mul(i32x4.extend_high_i16x8_u(codes), scale);
-    measureFour(
-      i32x4.add(left, v128.shuffle<i32>(r, r, 0, 0, 1, 1)),
-      i32x4.add(left, v128.shuffle<i32>(g, g, 0, 0, 1, 1)),
-      i32x4.add(left, v128.shuffle<i32>(b, b, 0, 0, 1, 1)),
-      4,
-    );
-    measureFour(
-      i32x4.add(right, v128.shuffle<i32>(r, r, 2, 2, 3, 3)),
-      i32x4.add(right, v128.shuffle<i32>(g, g, 2, 2, 3, 3)),
-      i32x4.add(right, v128.shuffle<i32>(b, b, 2, 2, 3, 3)),
-      4,
-    );
-  }
-  return whole;
-}
-
-function ownFours(row: usize): i32 {
+  const stride = (<usize>(s.width + ROW_ROOM)) << 2;
+  const reds = s.paddedRows;
+  const greens = reds + stride;
+  const blues = greens + stride;
+  fillSteps(row, 0, s.width, 0, reds, greens, blues);
   const whole = s.width & ~3;
-  const top = i32x4.splat(s.topCode);
-  const scale = i32x4.splat(1 << s.codeShift);
   for (let x = 0; x < whole; x += 4) {
-    const at = (<usize>x) << 1;
-    const luma = i32x4.mul(i32x4.min_s(v128.load_ext<u16>(row + at), top), scale);
-    const cb = chromaAt(cbRow + at);
-    const cr = chromaAt(crRow + at);
-    measureFour(i32x4.add(luma, redOf(cr)), i32x4.add(luma, greenOf(cb, cr)), i32x4.add(luma, blueOf(cb)), 4);
+    const at = (<usize>x) << 2;
+    measureFour(v128.load(reds + at), v128.load(greens + at), v128.load(blues + at), 4);
   }
-  return whole;
-}
-
-function rgbFours(row: usize): i32 {
-  const whole = s.width & ~3;
-  const top = i32x4.splat(s.topCode);
-  const scale = i32x4.splat(1 << s.codeShift);
-  const toBlue = secondPlane() - rowOf(0);
-  const toRed = thirdPlane() - rowOf(0);
-  for (let x = 0; x < whole; x += 4) {
-    const at = row + ((<usize>x) << 1);
+  for (let x = whole; x < s.width; x++) {
+    const at = (<usize>x) << 2;
     measureFour(
-      i32x4.mul(i32x4.min_s(v128.load_ext<u16>(at + toRed), top), scale),
-      i32x4.mul(i32x4.min_s(v128.load_ext<u16>(at), top), scale),
-      i32x4.mul(i32x4.min_s(v128.load_ext<u16>(at + toBlue), top), scale),
-      4,
+      v128.load32_splat(reds + at),
+      v128.load32_splat(greens + at),
+      v128.load32_splat(blues + at),
+      1,
     );
   }
-  return whole;
 }
 
 function measureFour(reds: v128, greens: v128, blues: v128, pixels: i32): void {

@@ -1,6 +1,6 @@
 import { bump } from './histogram';
-import { blue, green, loadPixel, red } from './pixels';
-import { LIGHT_STEP_BITS, PQ_BIN_BITS } from './shifts';
+import { blue, green, loadPixel, red, shortMost } from './pixels';
+import { LIGHT_STEP_BITS, PQ_BIN_BITS, SHORT_BITS } from './shifts';
 import * as s from './state';
 
 export let outsideP3: i32 = 0;
@@ -26,22 +26,34 @@ export function isOutsideP3(r: f64, g: f64, b: f64, floor: f64): bool {
 }
 
 /** PQ, whether the pixel loaded last lies outside P3; `bin` is its bin of light. */
-export function countOutsideP3(bin: i32): void {
+function countOutsideP3(bin: i32): void {
   const least = min(min(red, green), blue);
   if (least >= load<i32>(s.p3Gate + ((<usize>bin) << 2))) return;
   if (isOutsideP3(linear(red), linear(green), linear(blue), s.p3FloorNits)) outsideP3++;
 }
 
-export function absoluteBin(most: i32): i32 {
+/** The bin of a pixel with this largest channel, in steps. */
+function absoluteBin(most: i32): i32 {
   return min(max((most - s.lightFrom) >> PQ_BIN_BITS, 0), s.lightLastBin);
+}
+
+/** PQ: pixels that may lie outside P3. Bit i of `which` stands for `perBit` pixels. */
+export function judgeP3(row: usize, from: i32, which: i32, perBit: i32): void {
+  for (let x = from; which !== 0; x += perBit, which >>= 1) {
+    if ((which & 1) === 0) continue;
+    for (let i = 0; i < perBit; i++) {
+      loadPixel(row, x + i);
+      countOutsideP3(absoluteBin(max(max(red, green), blue)));
+    }
+  }
 }
 
 /** Pixels of a row by PQ light, one by one. */
 export function absoluteSpan(row: usize, from: i32, to: i32): void {
   for (let x = from; x < to; x++) {
     loadPixel(row, x);
-    const bin = absoluteBin(max(max(red, green), blue));
-    bump(s.lightCounts, bin);
-    if (s.testsP3) countOutsideP3(bin);
+    const most = max(max(red, green), blue);
+    bump(s.lightCounts, absoluteBin(s.sumsShort !== 0 ? shortMost(row, x) << SHORT_BITS : most));
+    if (s.testsP3) countOutsideP3(absoluteBin(most));
   }
 }

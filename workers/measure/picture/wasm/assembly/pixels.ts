@@ -1,4 +1,5 @@
 import { share } from './chroma';
+import { SHORT_BITS } from './shifts';
 import * as s from './state';
 
 /** The frame under measurement: its planes, and where they begin. */
@@ -70,4 +71,19 @@ export function loadPixel(row: usize, x: i32): void {
     green = first;
     blue = first;
   }
+}
+
+/** A product of chroma and factor in short steps, as `q15mulr_sat_s` makes it. */
+function shortShare(chroma: i32, factor: i32): i32 {
+  return (chroma * s.shortChroma * factor + (1 << 14)) >> 15;
+}
+
+/** The largest of R', G', B' of a pixel of the open row whose chroma is shared, in short steps. */
+export function shortMost(row: usize, x: i32): i32 {
+  const luma = min(<i32>load<u16>(row + ((<usize>x) << 1)), s.topCode) << (s.codeShift - SHORT_BITS);
+  const c = (<usize>(x >> s.chromaShiftX)) << 1;
+  const cb = min(<i32>load<u16>(cbRow + c), s.topCode) - s.neutral;
+  const cr = min(<i32>load<u16>(crRow + c), s.topCode) - s.neutral;
+  const toGreen = shortShare(cb, s.shortCbToGreen) + shortShare(cr, s.shortCrToGreen);
+  return luma + max(max(shortShare(cr, s.shortCrToRed), toGreen), shortShare(cb, s.shortCbToBlue));
 }

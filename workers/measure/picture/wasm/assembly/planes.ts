@@ -1,5 +1,5 @@
 import { addOne, addPairs, closeCells } from './cells';
-import { bump, bumpFour, LOWEST, WINDOW } from './histogram';
+import { bump, countSixteen } from './histogram';
 import * as s from './state';
 
 /** Bytes to 16-bit codes. Reads and writes in sixteens, past the end of the plane. */
@@ -10,22 +10,6 @@ export function widen(from: usize, to: usize, samples: i32): void {
     v128.store(at, i16x8.extend_low_i8x16_u(bytes));
     v128.store(at + 16, i16x8.extend_high_i8x16_u(bytes));
   }
-}
-
-/** Counts eight codes, as four pairs where they lie close enough. */
-export function countEight(counts: usize, pairs: usize, codes: v128): void {
-  const even = v128.and(codes, i32x4.splat(0xffff));
-  const odd = i32x4.shr_u(codes, 16);
-  const first = i32x4.shl(even, 2);
-  if (s.countsPairs !== 0) {
-    const step = i32x4.sub(i32x4.sub(odd, even), i32x4.splat(LOWEST));
-    if (!v128.any_true(v128.and(step, i32x4.splat(-WINDOW)))) {
-      bumpFour(pairs, i32x4.add(i32x4.mul(step, i32x4.splat(s.codeStride)), first));
-      return;
-    }
-  }
-  bumpFour(counts, first);
-  bumpFour(counts, i32x4.shl(odd, 2));
 }
 
 /**
@@ -43,13 +27,16 @@ export function measurePlane(
   perCellY: i32,
 ): void {
   const top = i16x8.splat(<i16>s.topCode);
-  const whole = columns & ~7;
+  const whole = columns & ~15;
   let row = plane;
   for (let y = 0; y < rows; y++) {
-    for (let x = 0; x < whole; x += 8) {
-      const codes = i16x8.min_u(v128.load(row + ((<usize>x) << 1)), top);
-      if (counts !== 0) countEight(counts, pairs, codes);
-      addPairs(s.runningSums, x, codes);
+    for (let x = 0; x < whole; x += 16) {
+      const at = row + ((<usize>x) << 1);
+      const left = i16x8.min_u(v128.load(at), top);
+      const right = i16x8.min_u(v128.load(at, 16), top);
+      if (counts !== 0) countSixteen(counts, pairs, left, right);
+      addPairs(s.runningSums, x, left);
+      addPairs(s.runningSums, x + 8, right);
     }
     for (let x = whole; x < columns; x++) {
       const code = min(<i32>load<u16>(row + ((<usize>x) << 1)), s.topCode);

@@ -23,6 +23,20 @@ export declare const cbToGreen: i32;
 export declare const crToGreen: i32;
 export declare const cbToBlue: i32;
 
+/**
+ * 1: pixels share their chroma in pairs and are summed in short steps of 16 bits. Chroma is multiplied by `shortChroma`, then by these factors
+ * of 15 fraction bits.
+ */
+export declare const sumsShort: i32;
+export declare const shortChroma: i32;
+export declare const shortCrToRed: i32;
+export declare const shortCbToGreen: i32;
+export declare const shortCrToGreen: i32;
+export declare const shortCbToBlue: i32;
+/** A short sum beyond these may be outside the limits of R 103. */
+export declare const shortLow: i32;
+export declare const shortHigh: i32;
+
 /** 0: no R'G'B', since the matrix is unknown. */
 export declare const hasRgb: i32;
 export declare const rgbFrom: i32;
@@ -61,6 +75,9 @@ export declare const p3Gate: usize;
  */
 export declare const spreadBase: i32;
 export declare const spreadSlope: i32;
+/** The same for short sums: in short steps, and 15 fraction bits. */
+export declare const shortSpreadBase: i32;
+export declare const shortSpreadSlope: i32;
 /** HLG: inside whatever its hue while the smallest channel has this share of the largest one's light. */
 export declare const p3LeastShare: f64;
 export declare const p3Tolerance: f64;
@@ -88,6 +105,9 @@ export declare const rgbStride: i32;
 export declare const codeBins: i32;
 export declare const rgbBins: i32;
 
+/** Largest and smallest short sum of each row, i16. */
+export declare const shortMost: usize;
+export declare const shortLeast: usize;
 /** R 103: first and last marked pixel of each row, i32; last is -1 for none. */
 export declare const firstMarked: usize;
 export declare const lastMarked: usize;
@@ -96,6 +116,12 @@ export declare const paddedRows: usize;
 export declare const filteredRows: usize;
 /** Which row each slot of `filteredRows` holds, i32. */
 export declare const filteredRowNumbers: usize;
+/** The same for the filter in short steps: u16, with margins on both sides. */
+export declare const shortPadded: usize;
+export declare const shortFiltered: usize;
+export declare const shortFilteredNumbers: usize;
+/** Pixels of a row, i32. */
+export declare const unsurePixels: usize;
 
 /** Extremes: u16 a row, u16 a column. */
 export declare const rowMin: usize;

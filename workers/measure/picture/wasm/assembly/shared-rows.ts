@@ -1,0 +1,193 @@
+import { blueOf, chromaAt, greenOf, redOf } from './chroma';
+import { bumpEight, bumpFour, countEightPairs, LOWEST, WINDOW } from './histogram';
+import { judgeP3 } from './light';
+import { cbRow, crRow } from './pixels';
+import { SHORT_BITS } from './shifts';
+import * as s from './state';
+import { highestSigned, lowestSigned } from './vectors';
+
+// Rows of Y'CbCr where two pixels share their chroma. The difference of their R', G' and B' is that of their luma: the larger luma of a
+// pair decides its maximum, the smaller its minimum. Sums are first taken in short steps, eight pairs at a time; a short sum is at most
+// two short steps off (half of one and a quarter for each product, and green has two). What needs the exact one is done again where it matters.
+
+/** How far a short sum may be off. */
+const SLACK: i32 = 2;
+
+/** Largest and smallest short sum of the frame. */
+let mostShort: i32 = 0;
+let leastShort: i32 = 0;
+
+export function openSharedRows(): void {
+  mostShort = i32.MIN_VALUE;
+  leastShort = i32.MAX_VALUE;
+}
+
+/** Eight samples of chroma from their neutral code, as far up as 16 bits let them. */
+export function shortChroma(codes: usize): v128 {
+  const eight = i16x8.min_u(v128.load(codes), i16x8.splat(<i16>s.topCode));
+  return i16x8.mul(i16x8.sub(eight, i16x8.splat(<i16>s.neutral)), i16x8.splat(<i16>s.shortChroma));
+}
+
+/** Their products with a factor of 15 fraction bits, in short steps. */
+export function shortShare(chroma: v128, factor: i32): v128 {
+  return i16x8.q15mulr_sat_s(chroma, i16x8.splat(<i16>factor));
+}
+
+/** Marks of the row so far: the first and the last pixel of sixteens that may hold one outside. */
+export let firstShortMark: i32 = -1;
+export let lastShortMark: i32 = -1;
+
+/** Luma, extremes, marks and PQ light of the first `whole` pixels, a multiple of 16. */
+export function measureSharedRow(y: i32, row: usize, whole: i32): void {
+  const top = i16x8.splat(<i16>s.topCode);
+  const low16 = i32x4.splat(0xffff);
+  const scale = i16x8.splat(<i16>((<i32>1) << (s.codeShift - SHORT_BITS)));
+  const limitHigh = i16x8.splat(<i16>s.shortHigh);
+  const limitLow = i16x8.splat(<i16>s.shortLow);
+  const lightFrom = i16x8.splat(<i16>(s.lightFrom >> SHORT_BITS));
+  const absolute = s.lightKind === 1;
+  const testsP3 = absolute && s.testsP3 !== 0;
+  const cbs = cbRow;
+  const crs = crRow;
+  let first = -1;
+  let last = -1;
+  let most = i16x8.splat(i16.MIN_VALUE);
+  let least = i16x8.splat(i16.MAX_VALUE);
+  for (let x = 0; x < whole; x += 16) {
+    const at = row + ((<usize>x) << 1);
+    const cb = shortChroma(cbs + <usize>x);
+    const cr = shortChroma(crs + <usize>x);
+    const red = shortShare(cr, s.shortCrToRed);
+    const green = i16x8.add(shortShare(cb, s.shortCbToGreen), shortShare(cr, s.shortCrToGreen));
+    const blue = shortShare(cb, s.shortCbToBlue);
+    const above = i16x8.max_s(i16x8.max_s(red, green), blue);
+    const below = i16x8.min_s(i16x8.min_s(red, green), blue);
+    const left = i16x8.min_u(v128.load(at), top);
+    const right = i16x8.min_u(v128.load(at, 16), top);
+    const even = i16x8.narrow_i32x4_u(v128.and(left, low16), v128.and(right, low16));
+    const odd = i16x8.narrow_i32x4_u(i32x4.shr_u(left, 16), i32x4.shr_u(right, 16));
+    countEightPairs(s.lumaCounts, s.lumaPairs, even, odd);
+    const darker = i16x8.add(i16x8.mul(i16x8.min_u(even, odd), scale), below);
+    const high = i16x8.add(i16x8.mul(i16x8.max_u(even, odd), scale), above);
+    most = i16x8.max_s(most, high);
+    least = i16x8.min_s(least, darker);
+    if (v128.any_true(v128.or(i16x8.gt_s(high, limitHigh), i16x8.lt_s(darker, limitLow)))) {
+      if (first < 0) first = x;
+      last = x + 15;
+    }
+    if (absolute) {
+      const from = i16x8.sub(above, lightFrom);
+      bumpEight(s.lightCounts, shortLightBins(i16x8.mul(even, scale), from));
+      bumpEight(s.lightCounts, shortLightBins(i16x8.mul(odd, scale), from));
+      if (testsP3) {
+        const spread = i16x8.sub(above, below);
+        const found = i16x8.bitmask(i16x8.gt_s(spread, allowedSpread(i16x8.add(darker, spread))));
+        if (found !== 0) judgeP3(row, x, found, 2);
+      }
+    }
+  }
+  firstShortMark = first;
+  lastShortMark = last;
+  const high = highestSigned(most);
+  const low = lowestSigned(least);
+  store<i16>(s.shortMost + ((<usize>y) << 1), <i16>high);
+  store<i16>(s.shortLeast + ((<usize>y) << 1), <i16>low);
+  mostShort = max(mostShort, high);
+  leastShort = min(leastShort, low);
+}
+
+/** Bins of PQ light, two short steps each. */
+function shortLightBins(luma: v128, above: v128): v128 {
+  const bins = i16x8.shr_s(i16x8.add(luma, above), 1);
+  return i16x8.max_s(i16x8.min_s(bins, i16x8.splat(<i16>s.lightLastBin)), i16x8.splat(0));
+}
+
+/** How far apart the channels of a pixel with this largest one may lie and be inside P3 whatever the hue. */
+function allowedSpread(most: v128): v128 {
+  const slope = i16x8.q15mulr_sat_s(most, i16x8.splat(<i16>s.shortSpreadSlope));
+  return i16x8.add_sat_s(i16x8.splat(<i16>s.shortSpreadBase), slope);
+}
+
+/** Whether the row may hold the largest or the smallest exact sum of the frame, once all rows are measured. */
+export function mayHoldExtremes(y: i32): bool {
+  const at = (<usize>y) << 1;
+  return (
+    <i32>load<i16>(s.shortMost + at) >= mostShort - 2 * SLACK ||
+    <i32>load<i16>(s.shortLeast + at) <= leastShort + 2 * SLACK
+  );
+}
+
+export let mostOfRow: i32 = 0;
+export let leastOfRow: i32 = 0;
+
+/** Exact extremes of the first `whole` pixels. */
+export function exactExtremes(row: usize, whole: i32): void {
+  const top = i16x8.splat(<i16>s.topCode);
+  const low16 = i32x4.splat(0xffff);
+  // A product is quicker than a shift by a width that is no constant.
+  const scale = i32x4.splat(1 << s.codeShift);
+  let most = i32x4.splat(i32.MIN_VALUE);
+  let least = i32x4.splat(i32.MAX_VALUE);
+  for (let x = 0; x < whole; x += 8) {
+    const codes = i16x8.min_u(v128.load(row + ((<usize>x) << 1)), top);
+    const cb = chromaAt(cbRow + <usize>x);
+    const cr = chromaAt(crRow + <usize>x);
+    const red = redOf(cr);
+    const green = greenOf(cb, cr);
+    const blue = blueOf(cb);
+    const even = v128.and(codes, low16);
+    const odd = i32x4.shr_u(codes, 16);
+    const above = i32x4.max_s(i32x4.max_s(red, green), blue);
+    const below = i32x4.min_s(i32x4.min_s(red, green), blue);
+    most = i32x4.max_s(most, i32x4.add(i32x4.mul(i32x4.max_s(even, odd), scale), above));
+    least = i32x4.min_s(least, i32x4.add(i32x4.mul(i32x4.min_s(even, odd), scale), below));
+  }
+  mostOfRow = max(
+    max(i32x4.extract_lane(most, 0), i32x4.extract_lane(most, 1)),
+    max(i32x4.extract_lane(most, 2), i32x4.extract_lane(most, 3)),
+  );
+  leastOfRow = min(
+    min(i32x4.extract_lane(least, 0), i32x4.extract_lane(least, 1)),
+    min(i32x4.extract_lane(least, 2), i32x4.extract_lane(least, 3)),
+  );
+}
+
+/** Where the counters of black pixels with these steps lie, in bytes. */
+function places(steps: v128): v128 {
+  return i32x4.shl(i32x4.shr_s(i32x4.sub(steps, i32x4.splat(s.rgbFrom)), s.codeShift), 2);
+}
+
+/** R', G' and B' of the first `whole` pixels into their histograms. */
+export function countSharedColours(row: usize, whole: i32): void {
+  const top = i16x8.splat(<i16>s.topCode);
+  const low16 = i32x4.splat(0xffff);
+  const outside = i32x4.splat(-WINDOW);
+  const rgbStride = i32x4.splat(s.rgbStride);
+  const pairs = s.countsPairs !== 0;
+  for (let x = 0; x < whole; x += 8) {
+    const codes = i16x8.min_u(v128.load(row + ((<usize>x) << 1)), top);
+    const cb = chromaAt(cbRow + <usize>x);
+    const cr = chromaAt(crRow + <usize>x);
+    const red = places(redOf(cr));
+    const green = places(greenOf(cb, cr));
+    const blue = places(blueOf(cb));
+    const even = v128.and(codes, low16);
+    const odd = i32x4.shr_u(codes, 16);
+    const first = i32x4.shl(even, 2);
+    const step = i32x4.sub(i32x4.sub(odd, even), i32x4.splat(LOWEST));
+    if (pairs && !v128.any_true(v128.and(step, outside))) {
+      const base = i32x4.add(i32x4.mul(step, rgbStride), first);
+      bumpFour(s.redPairs, i32x4.add(base, red));
+      bumpFour(s.greenPairs, i32x4.add(base, green));
+      bumpFour(s.bluePairs, i32x4.add(base, blue));
+    } else {
+      const second = i32x4.shl(odd, 2);
+      bumpFour(s.redCounts, i32x4.add(first, red));
+      bumpFour(s.greenCounts, i32x4.add(first, green));
+      bumpFour(s.blueCounts, i32x4.add(first, blue));
+      bumpFour(s.redCounts, i32x4.add(second, red));
+      bumpFour(s.greenCounts, i32x4.add(second, green));
+      bumpFour(s.blueCounts, i32x4.add(second, blue));
+    }
+  }
+}
