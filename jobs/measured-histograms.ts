@@ -13,7 +13,7 @@ export type CodeHistogram = z.infer<typeof codeHistogram>;
 
 /**
  * Null where the picture has no such component, or its matrix is unknown. Codes at the declared depth. R', G', B' of Y'CbCr pictures are
- * those of every pixel on two rows of eight; everything else counts all samples.
+ * those of the pixels with a sample of chroma of their own on two rows of eight; everything else counts all samples.
  */
 export const histograms = z.object({
   luma: codeHistogram.nullable(),

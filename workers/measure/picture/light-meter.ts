@@ -25,8 +25,8 @@ const HALF_PQ_BIN = 2 ** (PQ_BIN_BITS - 1);
 /** Light of the pixels of a frame, row by row. */
 export interface LightMeter {
   startFrame(): void;
-  /** @param peaks the largest channel of each pixel in steps, by which PQ light is counted; null: that of the row. */
-  measureRow(row: RgbRow, width: number, peaks: Int32Array | null): void;
+  /** @param counted the sums by which PQ light is counted, those of the row or its short ones. */
+  measureRow(row: RgbRow, width: number, counted: RgbRow): void;
   endFrame(): FrameLight;
 }
 
@@ -55,7 +55,7 @@ class AbsoluteMeter implements LightMeter {
     this.#outside = 0;
   }
 
-  measureRow(row: RgbRow, width: number, peaks: Int32Array | null): void {
+  measureRow(row: RgbRow, width: number, counted: RgbRow): void {
     const { red, green, blue } = row;
     const { p3, binNits } = this.#plan;
     const gate = p3?.gate ?? null;
@@ -73,7 +73,8 @@ class AbsoluteMeter implements LightMeter {
       const b = blue[x] ?? 0;
       const max = greater(greater(r, g), b);
       if (max > most) most = max;
-      const bin = binOf(peaks?.[x] ?? max);
+      const peak = greater(greater(counted.red[x] ?? 0, counted.green[x] ?? 0), counted.blue[x] ?? 0);
+      const bin = binOf(peak);
       counts[bin] = (counts[bin] ?? 0) + 1;
       if (gate) {
         const min = lesser(lesser(r, g), b);

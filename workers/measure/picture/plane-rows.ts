@@ -1,6 +1,5 @@
 import { SHORT_BITS, type ShortFactors } from './code-scale.js';
 import type { FillRow, RgbRow } from './gamut-filter.js';
-import { greater } from './integer-extremes.js';
 import type { PicturePlan } from './picture-kernel.js';
 
 /**
@@ -81,16 +80,16 @@ function ycbcrRows(plan: PicturePlan, codes: Uint16Array): FillRow {
   };
 }
 
-/** Whether pixels share their chroma in pairs and are summed in short steps first: then PQ light is counted by short sums. */
+/** Not null where pixels share their chroma in pairs and are summed in short steps first. */
 export function shortFactors({ layout, scale }: Pick<PicturePlan, 'layout' | 'scale'>): ShortFactors | null {
   return layout.model === 'ycbcr' && layout.chromaShiftX === 1 ? (scale.chroma?.short ?? null) : null;
 }
 
-/** Fills a row with the largest of R', G', B' of each pixel by short sums, in steps. */
-export type FillPeaks = (row: number, peaks: Int32Array) => void;
-
-/** Null where light is counted by the exact sums. */
-export function shortPeakRows(plan: PicturePlan, codes: Uint16Array): FillPeaks | null {
+/**
+ * The short sums of a picture, in steps: by them R', G', B' and PQ light are counted, each sum right to 1.5 short steps, which is a tenth of a 10-bit
+ * code. Null where the exact sums are counted.
+ */
+export function shortRows(plan: PicturePlan, codes: Uint16Array): FillRow | null {
   const { geometry, layout, scale, interlaced } = plan;
   const factors = shortFactors(plan);
   if (factors === null || plan.meaning.matrix === null) return null;
@@ -99,15 +98,16 @@ export function shortPeakRows(plan: PicturePlan, codes: Uint16Array): FillPeaks 
   const { shift, topCode } = scale;
   const chromaRow = chromaRowOf(layout.chromaShiftY, interlaced, chromaHeight);
   const held = (at: number): number => Math.min(codes[at] ?? 0, topCode);
-  const share = (chroma: number, factor: number): number => (chroma * factor + 2 ** 14) >> 15;
-  return (row, peaks) => {
+  const share = (chroma: number, factor: number): number => ((chroma * factor + 2 ** 14) >> 15) << SHORT_BITS;
+  return (row, from, to, { red, green, blue }) => {
     const cbStart = lumaSamples + chromaRow(row) * chromaWidth;
-    for (let x = 0; x < width; x++) {
+    for (let x = from; x < to; x++) {
+      const luma = held(row * width + x) << shift;
       const cb = (held(cbStart + (x >> 1)) - neutral) * factors.chroma;
       const cr = (held(cbStart + chromaSamples + (x >> 1)) - neutral) * factors.chroma;
-      const green = share(cb, factors.cbToGreen) + share(cr, factors.crToGreen);
-      const most = greater(greater(share(cr, factors.crToRed), green), share(cb, factors.cbToBlue));
-      peaks[x] = (held(row * width + x) << shift) + (most << SHORT_BITS);
+      red[x] = luma + share(cr, factors.crToRed);
+      green[x] = luma + share(cb, factors.cbToGreen) + share(cr, factors.crToGreen);
+      blue[x] = luma + share(cb, factors.cbToBlue);
     }
   };
 }

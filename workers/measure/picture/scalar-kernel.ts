@@ -2,8 +2,8 @@ import { type FillRow, GamutFilter, type RgbRow, rgbRow } from './gamut-filter.j
 import { greater, lesser } from './integer-extremes.js';
 import { type LightMeter, lightMeter } from './light-meter.js';
 import type { FrameReading, PictureKernel, PicturePlan } from './picture-kernel.js';
-import { type FillPeaks, planeRows, shortPeakRows } from './plane-rows.js';
-import { countsRgbOn, type RgbBins, rgbBins } from './rgb-bins.js';
+import { planeRows, shortRows } from './plane-rows.js';
+import { countedPixels, countsRgbOn, type RgbBins, rgbBins } from './rgb-bins.js';
 import { scalarFeatures } from './scalar-features.js';
 
 interface RgbCounts {
@@ -31,8 +31,9 @@ export class ScalarKernel implements PictureKernel {
   readonly #rgb: RgbCounts | null;
   readonly #row: RgbRow;
   readonly #fill: FillRow | null;
-  readonly #fillPeaks: FillPeaks | null;
-  readonly #peaks: Int32Array;
+  readonly #fillCounted: FillRow | null;
+  /** The sums that are counted. */
+  readonly #counted: RgbRow;
   readonly #gamut: GamutFilter | null;
   readonly #light: LightMeter | null;
   #least = 0;
@@ -50,8 +51,8 @@ export class ScalarKernel implements PictureKernel {
     this.#rgb = meaning.matrix === null ? null : { red: counts(), green: counts(), blue: counts() };
     this.#row = rgbRow(geometry.width);
     this.#fill = planeRows(plan, this.#codes);
-    this.#fillPeaks = shortPeakRows(plan, this.#codes);
-    this.#peaks = new Int32Array(geometry.width);
+    this.#fillCounted = shortRows(plan, this.#codes);
+    this.#counted = this.#fillCounted ? rgbRow(geometry.width) : this.#row;
     const size = { width: geometry.width, height: geometry.height, interlaced: plan.interlaced };
     this.#gamut = limits && this.#fill && new GamutFilter(size, limits, this.#fill);
     this.#light = light && lightMeter(light, scale);
@@ -78,9 +79,10 @@ export class ScalarKernel implements PictureKernel {
       this.#light?.startFrame();
       for (let y = 0; y < geometry.height; y++) {
         fill(y, 0, geometry.width, this.#row);
-        this.#measureRow(y, geometry.width, rgb);
-        this.#fillPeaks?.(y, this.#peaks);
-        this.#light?.measureRow(this.#row, geometry.width, this.#fillPeaks && this.#peaks);
+        this.#fillCounted?.(y, 0, geometry.width, this.#counted);
+        this.#measureRow(y, geometry.width);
+        if (countsRgbOn(y, this.#plan)) this.#countRow(geometry.width, rgb);
+        this.#light?.measureRow(this.#row, geometry.width, this.#counted);
       }
     }
     return {
@@ -93,17 +95,14 @@ export class ScalarKernel implements PictureKernel {
     };
   }
 
-  /** Extremes, histograms, and where the R 103 tolerance is left. */
-  #measureRow(y: number, width: number, rgb: RgbCounts): void {
+  /** Extremes, and where the R 103 tolerance is left. */
+  #measureRow(y: number, width: number): void {
     const { red, green, blue } = this.#row;
-    const { red: reds, green: greens, blue: blues } = rgb;
-    const { from, shift } = this.#bins;
     const limits = this.#plan.limits;
     const low = limits?.min ?? -(2 ** 31);
     const high = limits?.max ?? 2 ** 31 - 1;
     let least = this.#least;
     let most = this.#most;
-    const counted = countsRgbOn(y, this.#plan);
     let first = -1;
     let last = -1;
     for (let x = 0; x < width; x++) {
@@ -118,17 +117,24 @@ export class ScalarKernel implements PictureKernel {
         if (first < 0) first = x;
         last = x;
       }
-      if (!counted) continue;
-      const redBin = (r - from) >> shift;
-      const greenBin = (g - from) >> shift;
-      const blueBin = (b - from) >> shift;
-      reds[redBin] = (reds[redBin] ?? 0) + 1;
-      greens[greenBin] = (greens[greenBin] ?? 0) + 1;
-      blues[blueBin] = (blues[blueBin] ?? 0) + 1;
     }
     this.#least = least;
     this.#most = most;
     if (first >= 0) this.#gamut?.mark(y, first, last);
+  }
+
+  #countRow(width: number, { red: reds, green: greens, blue: blues }: RgbCounts): void {
+    const { red, green, blue } = this.#counted;
+    const { from, shift } = this.#bins;
+    const step = countedPixels(this.#plan);
+    for (let x = 0; x < width; x += step) {
+      const redBin = ((red[x] ?? 0) - from) >> shift;
+      const greenBin = ((green[x] ?? 0) - from) >> shift;
+      const blueBin = ((blue[x] ?? 0) - from) >> shift;
+      reds[redBin] = (reds[redBin] ?? 0) + 1;
+      greens[greenBin] = (greens[greenBin] ?? 0) + 1;
+      blues[blueBin] = (blues[blueBin] ?? 0) + 1;
+    }
   }
 }
 

@@ -45,7 +45,8 @@ export function kernelMemory(plan: PicturePlan) {
   const { count: bins } = rgbBins(plan);
   const countsPairs = layout.depth <= DEEPEST_PAIRS;
   const codeStride = pairStride(codes);
-  const rgbStride = pairStride(bins);
+  // Of RGB the channels are planes; elsewhere they are counted one by one.
+  const rgbStride = layout.model === 'rgb' ? codeStride : 0;
   const table = (length: number, stride = 0) => {
     // Pairs are split into both of their bins in fours: what lies before and after a table is written to.
     take(64);
@@ -144,7 +145,7 @@ export function kernelMemory(plan: PicturePlan) {
       brightest: counts(tables.brightest),
     },
     addresses,
-    pairs: { countsPairs, codeStride, rgbStride, codes, bins },
+    pairs: { countsPairs, codeStride, codes },
     extremes: {
       rowMin: new Uint16Array(buffer, addresses.rowMin, height),
       rowMax: new Uint16Array(buffer, addresses.rowMax, height),

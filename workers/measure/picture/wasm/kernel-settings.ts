@@ -15,7 +15,7 @@ import {
 } from '../light.js';
 import type { PicturePlan } from '../picture-kernel.js';
 import { shortFactors } from '../plane-rows.js';
-import { rgbBins } from '../rgb-bins.js';
+import { countedPixels, rgbBins } from '../rgb-bins.js';
 import type { KernelMemory } from './kernel-memory.js';
 
 const MODELS = { ycbcr: 0, rgb: 1, grey: 2 } as const;
@@ -65,6 +65,7 @@ export function kernelSettings(plan: PicturePlan, memory: KernelMemory): Readonl
     hasRgb: meaning.matrix === null ? 0 : 1,
     rgbFrom: bins.from,
     rgbShift: bins.shift,
+    countedPixels: countedPixels(plan),
     limitLow: low,
     limitHigh: high,
     filteredLow: filtered.low,
@@ -104,9 +105,7 @@ export function kernelSettings(plan: PicturePlan, memory: KernelMemory): Readonl
     brightestCounts: counts.brightest.address,
     countsPairs: pairs.countsPairs ? 1 : 0,
     codeStride: pairs.codeStride,
-    rgbStride: pairs.rgbStride,
     codeBins: Math.ceil(pairs.codes / 4) * 4,
-    rgbBins: Math.ceil(pairs.bins / 4) * 4,
     cellSize: grid.size,
     cellColumns: grid.columns,
   };

@@ -1,9 +1,23 @@
 import { blueOf, chromaAt, greenOf, redOf } from './chroma';
 import { bump, bumpFour, countSixteen } from './histogram';
 import { absoluteSpan, judgeP3 } from './light';
-import { blue, cbRow, crRow, green, loadPixel, openRow, red, rowOf, secondPlane, thirdPlane } from './pixels';
 import {
-  countSharedColours,
+  blue,
+  cbRow,
+  crRow,
+  green,
+  loadPixel,
+  loadShort,
+  openRow,
+  red,
+  rowOf,
+  secondPlane,
+  shortBlue,
+  shortGreen,
+  shortRed,
+  thirdPlane,
+} from './pixels';
+import {
   exactExtremes,
   firstShortMark,
   lastShortMark,
@@ -13,7 +27,7 @@ import {
   mostOfRow,
   openSharedRows,
 } from './shared-rows';
-import { PQ_BIN_BITS } from './shifts';
+import { PQ_BIN_BITS, SHORT_BITS } from './shifts';
 import * as s from './state';
 import { highest, lowest } from './vectors';
 
@@ -57,10 +71,9 @@ export function measureColour(y: i32): void {
   }
   if (s.sumsShort !== 0) {
     done = s.width & ~15;
-    measureSharedRow(y, row, done);
+    measureSharedRow(y, row, done, counted);
     firstMark = firstShortMark;
     lastMark = lastShortMark;
-    if (counted) countSharedColours(row, done);
   } else if (s.rgbShift === s.codeShift && (s.lightKind !== 1 || PQ_BIN_BITS <= s.codeShift)) {
     // Bins wider than a code do not split into luma and chroma; 4:1:1 and grey are rare and small.
     if (s.model === 1) done = rgbSixteens(row, s.width & ~15);
@@ -89,17 +102,22 @@ function lumaAlone(row: usize): void {
   }
 }
 
+/** The pixel loaded last, by its short sums where there are such. */
+function countColours(row: usize, x: i32): void {
+  const short = s.sumsShort !== 0;
+  if (short) loadShort(row, x);
+  bump(s.redCounts, ((short ? shortRed << SHORT_BITS : red) - s.rgbFrom) >> s.rgbShift);
+  bump(s.greenCounts, ((short ? shortGreen << SHORT_BITS : green) - s.rgbFrom) >> s.rgbShift);
+  bump(s.blueCounts, ((short ? shortBlue << SHORT_BITS : blue) - s.rgbFrom) >> s.rgbShift);
+}
+
 function singles(row: usize, from: i32, counted: bool): void {
   let least = leastStep;
   let most = mostStep;
   for (let x = from; x < s.width; x++) {
     loadPixel(row, x);
     if (s.model !== 1) bump(s.lumaCounts, min(<i32>load<u16>(row + ((<usize>x) << 1)), s.topCode));
-    if (counted) {
-      bump(s.redCounts, (red - s.rgbFrom) >> s.rgbShift);
-      bump(s.greenCounts, (green - s.rgbFrom) >> s.rgbShift);
-      bump(s.blueCounts, (blue - s.rgbFrom) >> s.rgbShift);
-    }
+    if (counted && x % s.countedPixels === 0) countColours(row, x);
     const high = max(max(red, green), blue);
     const low = min(min(red, green), blue);
     least = min(least, low);

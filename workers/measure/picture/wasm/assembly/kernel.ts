@@ -63,13 +63,18 @@ function measureOthers(): void {
 }
 
 function endPairs(): void {
-  if (s.model !== 1) splitPairs(s.lumaPairs, s.codeStride, s.codeBins, s.lumaCounts);
-  if (s.model === 0) {
-    splitPairs(s.cbPairs, s.codeStride, s.codeBins, s.cbCounts);
-    splitPairs(s.crPairs, s.codeStride, s.codeBins, s.crCounts);
+  if (s.model === 1) {
+    endPlane(s.redPairs, s.redCounts);
+    endPlane(s.greenPairs, s.greenCounts);
+    endPlane(s.bluePairs, s.blueCounts);
+    return;
   }
-  if (s.hasRgb === 0) return;
-  splitPairs(s.redPairs, s.rgbStride, s.rgbBins, s.redCounts);
-  splitPairs(s.greenPairs, s.rgbStride, s.rgbBins, s.greenCounts);
-  splitPairs(s.bluePairs, s.rgbStride, s.rgbBins, s.blueCounts);
+  endPlane(s.lumaPairs, s.lumaCounts);
+  if (s.model !== 0) return;
+  endPlane(s.cbPairs, s.cbCounts);
+  endPlane(s.crPairs, s.crCounts);
+}
+
+function endPlane(pairs: usize, counts: usize): void {
+  splitPairs(pairs, s.codeStride, s.codeBins, counts);
 }

@@ -1,5 +1,5 @@
 import { bump } from './histogram';
-import { blue, green, loadPixel, red, shortMost } from './pixels';
+import { blue, green, loadPixel, loadShort, red, shortBlue, shortGreen, shortRed } from './pixels';
 import { LIGHT_STEP_BITS, PQ_BIN_BITS, SHORT_BITS } from './shifts';
 import * as s from './state';
 
@@ -53,7 +53,12 @@ export function absoluteSpan(row: usize, from: i32, to: i32): void {
   for (let x = from; x < to; x++) {
     loadPixel(row, x);
     const most = max(max(red, green), blue);
-    bump(s.lightCounts, absoluteBin(s.sumsShort !== 0 ? shortMost(row, x) << SHORT_BITS : most));
+    if (s.sumsShort !== 0) {
+      loadShort(row, x);
+      bump(s.lightCounts, absoluteBin(max(max(shortRed, shortGreen), shortBlue) << SHORT_BITS));
+    } else {
+      bump(s.lightCounts, absoluteBin(most));
+    }
     if (s.testsP3) countOutsideP3(absoluteBin(most));
   }
 }

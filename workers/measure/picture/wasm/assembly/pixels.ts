@@ -78,12 +78,18 @@ function shortShare(chroma: i32, factor: i32): i32 {
   return (chroma * s.shortChroma * factor + (1 << 14)) >> 15;
 }
 
-/** The largest of R', G', B' of a pixel of the open row whose chroma is shared, in short steps. */
-export function shortMost(row: usize, x: i32): i32 {
+/** R', G', B' of the pixel last asked for, in short steps. */
+export let shortRed: i32 = 0;
+export let shortGreen: i32 = 0;
+export let shortBlue: i32 = 0;
+
+/** Puts a pixel of the open row whose chroma is shared in `shortRed`, `shortGreen`, `shortBlue`. */
+export function loadShort(row: usize, x: i32): void {
   const luma = min(<i32>load<u16>(row + ((<usize>x) << 1)), s.topCode) << (s.codeShift - SHORT_BITS);
   const c = (<usize>(x >> s.chromaShiftX)) << 1;
   const cb = min(<i32>load<u16>(cbRow + c), s.topCode) - s.neutral;
   const cr = min(<i32>load<u16>(crRow + c), s.topCode) - s.neutral;
-  const toGreen = shortShare(cb, s.shortCbToGreen) + shortShare(cr, s.shortCrToGreen);
-  return luma + max(max(shortShare(cr, s.shortCrToRed), toGreen), shortShare(cb, s.shortCbToBlue));
+  shortRed = luma + shortShare(cr, s.shortCrToRed);
+  shortGreen = luma + shortShare(cb, s.shortCbToGreen) + shortShare(cr, s.shortCrToGreen);
+  shortBlue = luma + shortShare(cb, s.shortCbToBlue);
 }

@@ -1,5 +1,5 @@
 import { blueOf, chromaAt, greenOf, redOf } from './chroma';
-import { bumpEight, bumpFour, countEightPairs, LOWEST, WINDOW } from './histogram';
+import { bumpEight, countEightPairs } from './histogram';
 import { judgeP3 } from './light';
 import { cbRow, crRow } from './pixels';
 import { SHORT_BITS } from './shifts';
@@ -37,8 +37,8 @@ export function shortShare(chroma: v128, factor: i32): v128 {
 export let firstShortMark: i32 = -1;
 export let lastShortMark: i32 = -1;
 
-/** Luma, extremes, marks and PQ light of the first `whole` pixels, a multiple of 16. */
-export function measureSharedRow(y: i32, row: usize, whole: i32): void {
+/** Luma, extremes, marks, PQ light and, if `counted`, R', G', B' of the first `whole` pixels, a multiple of 16. */
+export function measureSharedRow(y: i32, row: usize, whole: i32, counted: bool): void {
   const top = i16x8.splat(<i16>s.topCode);
   const low16 = i32x4.splat(0xffff);
   const scale = i16x8.splat(<i16>((<i32>1) << (s.codeShift - SHORT_BITS)));
@@ -67,6 +67,11 @@ export function measureSharedRow(y: i32, row: usize, whole: i32): void {
     const even = i16x8.narrow_i32x4_u(v128.and(left, low16), v128.and(right, low16));
     const odd = i16x8.narrow_i32x4_u(i32x4.shr_u(left, 16), i32x4.shr_u(right, 16));
     countEightPairs(s.lumaCounts, s.lumaPairs, even, odd);
+    if (counted) {
+      bumpEight(s.redCounts, i16x8.add(even, places(red)));
+      bumpEight(s.greenCounts, i16x8.add(even, places(green)));
+      bumpEight(s.blueCounts, i16x8.add(even, places(blue)));
+    }
     const darker = i16x8.add(i16x8.mul(i16x8.min_u(even, odd), scale), below);
     const high = i16x8.add(i16x8.mul(i16x8.max_u(even, odd), scale), above);
     most = i16x8.max_s(most, high);
@@ -94,6 +99,14 @@ export function measureSharedRow(y: i32, row: usize, whole: i32): void {
   store<i16>(s.shortLeast + ((<usize>y) << 1), <i16>low);
   mostShort = max(mostShort, high);
   leastShort = min(leastShort, low);
+}
+
+/** Bins of black pixels with these shares. */
+function places(shares: v128): v128 {
+  return i16x8.shr_s(
+    i16x8.sub(shares, i16x8.splat(<i16>(s.rgbFrom >> SHORT_BITS))),
+    s.codeShift - SHORT_BITS,
+  );
 }
 
 /** Bins of PQ light, two short steps each. */
@@ -150,44 +163,4 @@ export function exactExtremes(row: usize, whole: i32): void {
     min(i32x4.extract_lane(least, 0), i32x4.extract_lane(least, 1)),
     min(i32x4.extract_lane(least, 2), i32x4.extract_lane(least, 3)),
   );
-}
-
-/** Where the counters of black pixels with these steps lie, in bytes. */
-function places(steps: v128): v128 {
-  return i32x4.shl(i32x4.shr_s(i32x4.sub(steps, i32x4.splat(s.rgbFrom)), s.codeShift), 2);
-}
-
-/** R', G' and B' of the first `whole` pixels into their histograms. */
-export function countSharedColours(row: usize, whole: i32): void {
-  const top = i16x8.splat(<i16>s.topCode);
-  const low16 = i32x4.splat(0xffff);
-  const outside = i32x4.splat(-WINDOW);
-  const rgbStride = i32x4.splat(s.rgbStride);
-  const pairs = s.countsPairs !== 0;
-  for (let x = 0; x < whole; x += 8) {
-    const codes = i16x8.min_u(v128.load(row + ((<usize>x) << 1)), top);
-    const cb = chromaAt(cbRow + <usize>x);
-    const cr = chromaAt(crRow + <usize>x);
-    const red = places(redOf(cr));
-    const green = places(greenOf(cb, cr));
-    const blue = places(blueOf(cb));
-    const even = v128.and(codes, low16);
-    const odd = i32x4.shr_u(codes, 16);
-    const first = i32x4.shl(even, 2);
-    const step = i32x4.sub(i32x4.sub(odd, even), i32x4.splat(LOWEST));
-    if (pairs && !v128.any_true(v128.and(step, outside))) {
-      const base = i32x4.add(i32x4.mul(step, rgbStride), first);
-      bumpFour(s.redPairs, i32x4.add(base, red));
-      bumpFour(s.greenPairs, i32x4.add(base, green));
-      bumpFour(s.bluePairs, i32x4.add(base, blue));
-    } else {
-      const second = i32x4.shl(odd, 2);
-      bumpFour(s.redCounts, i32x4.add(first, red));
-      bumpFour(s.greenCounts, i32x4.add(first, green));
-      bumpFour(s.blueCounts, i32x4.add(first, blue));
-      bumpFour(s.redCounts, i32x4.add(second, red));
-      bumpFour(s.greenCounts, i32x4.add(second, green));
-      bumpFour(s.blueCounts, i32x4.add(second, blue));
-    }
-  }
 }

@@ -41,6 +41,8 @@ export declare const shortHigh: i32;
 export declare const hasRgb: i32;
 export declare const rgbFrom: i32;
 export declare const rgbShift: i32;
+/** Every so many pixels of a counted row are counted by R', G', B'. */
+export declare const countedPixels: i32;
 /** R 103: a step above or below these is outside. */
 export declare const limitLow: i32;
 export declare const limitHigh: i32;
@@ -97,13 +99,12 @@ export declare const countsPairs: i32;
 export declare const lumaPairs: usize;
 export declare const cbPairs: usize;
 export declare const crPairs: usize;
+/** Of RGB pictures alone. */
 export declare const redPairs: usize;
 export declare const greenPairs: usize;
 export declare const bluePairs: usize;
 export declare const codeStride: i32;
-export declare const rgbStride: i32;
 export declare const codeBins: i32;
-export declare const rgbBins: i32;
 
 /** Largest and smallest short sum of each row, i16. */
 export declare const shortMost: usize;
