@@ -1,7 +1,7 @@
-import type { Vector3 } from '../../../signal/matrix3.js';
+import type { Matrix3, Vector3 } from '../../../signal/matrix3.js';
 import type { CodeScale } from './code-scale.js';
 import type { RgbRow } from './gamut-filter.js';
-import { greater, lesser } from './integer-extremes.js';
+import { greater } from './integer-extremes.js';
 import {
   type AbsoluteLight,
   type DisplayedLight,
@@ -58,14 +58,9 @@ class AbsoluteMeter implements LightMeter {
   measureRow(row: RgbRow, width: number, counted: RgbRow): void {
     const { red, green, blue } = row;
     const { p3, binNits } = this.#plan;
-    const gate = p3?.gate ?? null;
     const counts = this.#counts;
     const lastBin = binNits.length - 1;
     const from = this.#scale.black - HALF_PQ_BIN;
-    const binOf = (peak: number): number => {
-      const step = (peak - from) >> PQ_BIN_BITS;
-      return step < 0 ? 0 : step > lastBin ? lastBin : step;
-    };
     let most = this.#most;
     for (let x = 0; x < width; x++) {
       const r = red[x] ?? 0;
@@ -74,12 +69,10 @@ class AbsoluteMeter implements LightMeter {
       const max = greater(greater(r, g), b);
       if (max > most) most = max;
       const peak = greater(greater(counted.red[x] ?? 0, counted.green[x] ?? 0), counted.blue[x] ?? 0);
-      const bin = binOf(peak);
+      const step = (peak - from) >> PQ_BIN_BITS;
+      const bin = step < 0 ? 0 : step > lastBin ? lastBin : step;
       counts[bin] = (counts[bin] ?? 0) + 1;
-      if (gate) {
-        const min = lesser(lesser(r, g), b);
-        if (min < (gate[binOf(max)] ?? 0) && this.#isOutside(r, g, b)) this.#outside++;
-      }
+      if (p3 && this.#isOutside(p3.toP3, r, g, b)) this.#outside++;
     }
     this.#most = most;
   }
@@ -94,12 +87,12 @@ class AbsoluteMeter implements LightMeter {
     };
   }
 
-  #isOutside(r: number, g: number, b: number): boolean {
-    const { p3, linear, tableFrom } = this.#plan;
+  #isOutside(toP3: Matrix3, r: number, g: number, b: number): boolean {
+    const { linear, tableFrom } = this.#plan;
     const red = linear[(r - tableFrom) >> LIGHT_STEP_BITS] ?? 0;
     const green = linear[(g - tableFrom) >> LIGHT_STEP_BITS] ?? 0;
     const blue = linear[(b - tableFrom) >> LIGHT_STEP_BITS] ?? 0;
-    return p3 !== null && isOutsideP3(p3.toP3, red, green, blue, P3_FLOOR_NITS);
+    return isOutsideP3(toP3, red, green, blue, P3_FLOOR_NITS);
   }
 }
 
@@ -232,21 +225,13 @@ class SceneMeter implements LightMeter {
   }
 }
 
-/** Linear BT.2020 light, any unit: outside P3-D65 by more than the tolerance. Darker than `floor` is not judged. */
-function isOutsideP3(
-  toP3: readonly [Vector3, Vector3, Vector3],
-  r: number,
-  g: number,
-  b: number,
-  floor: number,
-): boolean {
+/**
+ * Linear BT.2020 light, any unit: outside P3-D65 by more than the tolerance. Darker than `floor` is not judged. Single precision, the order is
+ * part of the definition.
+ */
+function isOutsideP3(toP3: Matrix3, r: number, g: number, b: number, floor: number): boolean {
   const max = r > g ? (r > b ? r : b) : g > b ? g : b;
   if (max < floor) return false;
-  const limit = -P3_TOLERANCE * max;
-  const [toRed, toGreen, toBlue] = toP3;
-  return (
-    toRed[0] * r + toRed[1] * g + toRed[2] * b < limit ||
-    toGreen[0] * r + toGreen[1] * g + toGreen[2] * b < limit ||
-    toBlue[0] * r + toBlue[1] * g + toBlue[2] * b < limit
-  );
+  const limit = f(f(-P3_TOLERANCE) * max);
+  return toP3.some(([red, green, blue]) => f(f(f(f(red) * r) + f(f(green) * g)) + f(f(blue) * b)) < limit);
 }

@@ -78,10 +78,10 @@ export type LightPlan = AbsoluteLight | DisplayedLight | SceneLight;
 export interface P3Test {
   readonly toP3: Matrix3;
   /**
-   * By light bin: a pixel whose smallest channel is at or above this step cannot be outside, whatever its hue.
-   * Spares nearly every pixel the matrix. Only where bins are steps of signal.
+   * The share of the largest of R, G, B that each of them needs for its P3 component not to be outside, whatever the others are. Spares
+   * nearly every pixel the matrix.
    */
-  readonly gate: Int32Array | null;
+  readonly shares: Vector3;
 }
 
 /** Null where the signal has no light to measure: unknown transfer, or an SDR signal, which is relative to its display. */
@@ -126,19 +126,11 @@ function pqLight(meaning: PictureMeaning, scale: CodeScale): AbsoluteLight {
   if (pq.referred !== 'display') throw new Error('PQ is a display-referred curve');
   const nits = (step: number): number => pq.eotf((step - black) / (white - black));
   const binNits = Float64Array.from({ length: bins }, (_, bin) => nits(black + bin * PQ_BIN));
-  const steps = (light: number): number => black + pq.inverseEotf(light) * (white - black);
   return {
     kind: 'absolute',
     binNits,
     ...linearTable(scale, nits),
-    p3: p3Test(meaning, (toP3) =>
-      Int32Array.from(binNits, (light, bin) => {
-        // Half a bin of margin above, and a bin for the table's own steps.
-        const brightest = binNits[bin + 1] ?? light;
-        if (brightest < P3_FLOOR_NITS) return -(2 ** 31);
-        return Math.ceil(steps(brightest * leastShareInside(toP3))) + PQ_BIN;
-      }),
-    ),
+    p3: p3Test(meaning),
   };
 }
 
@@ -155,7 +147,7 @@ function hlgLight(meaning: PictureMeaning, scale: CodeScale): DisplayedLight {
     luminance: [kr, kg, kb],
     factor: factorTable((luminance) => peak * luminance ** exponent),
     displayPeak: peak,
-    p3: p3Test(meaning, () => null),
+    p3: p3Test(meaning),
   };
 }
 
@@ -208,21 +200,17 @@ function factorTable(factor: (luminance: number) => number): Float32Array {
   });
 }
 
-function p3Test(meaning: PictureMeaning, gate: (toP3: Matrix3) => Int32Array | null): P3Test | null {
+function p3Test(meaning: PictureMeaning): P3Test | null {
   if (meaning.primaries !== 'bt2020') return null;
   const toP3 = rgbToRgbMatrix('bt2020', 'smpte432');
-  return { toP3, gate: gate(toP3) };
+  return { toP3, shares: sharesInside(toP3) };
 }
 
-/**
- * The share of max(R,G,B) that the smallest of R, G, B needs for no P3 component to be negative: in each row the
- * own channel must outweigh the two others at their largest.
- */
-export function leastShareInside(toP3: Matrix3): number {
-  return Math.max(
-    ...toP3.map((row, own) => {
-      const pull = row.reduce((sum, factor, i) => (i === own ? sum : sum + Math.max(-factor, 0)), 0);
-      return pull / (row[own] ?? 1);
-    }),
-  );
+/** In each row the own channel must outweigh the two others at their largest, less the tolerance. */
+function sharesInside(toP3: Matrix3): Vector3 {
+  const share = (row: Vector3, own: 0 | 1 | 2): number => {
+    const pull = row.reduce((sum, factor, i) => (i === own ? sum : sum + Math.max(-factor, 0)), 0);
+    return Math.max(pull - P3_TOLERANCE, 0) / row[own];
+  };
+  return [share(toP3[0], 0), share(toP3[1], 1), share(toP3[2], 2)];
 }

@@ -38,7 +38,6 @@ export function kernelMemory(plan: PicturePlan) {
   const slotAddresses = Array.from({ length: bytes ? BYTE_SLOTS : WIDE_SLOTS }, () => take(frameBytes));
   const frameAddresses = bytes ? Array.from({ length: 2 }, () => take(2 * frameBytes)) : slotAddresses;
 
-  const isPq = light?.kind === 'absolute';
   const lightBins =
     light === null ? 0 : light.kind === 'scene' ? light.binReflectance.length : light.binNits.length;
   const codes = scale.topCode + 1;
@@ -101,8 +100,7 @@ export function kernelMemory(plan: PicturePlan) {
     runningField: row(2),
     linearTable: take(4 * (light?.linear.length ?? 0)),
     factorTable: take(4 * (light?.kind === 'displayed' ? light.factor.length : 0)),
-    p3Matrix: take(9 * 8),
-    p3Gate: take(4 * (isPq ? lightBins : 0)),
+    p3Matrix: take(9 * 4),
   };
 
   const memory = new WebAssembly.Memory({

@@ -1,3 +1,4 @@
+import { PQ } from '../../../../signal/transfer/pq.js';
 import { FACTOR_BITS, SHORT_BITS } from '../code-scale.js';
 import { cellGrid } from '../frame-features.js';
 import { filterLimits, stepLimits } from '../gamut-filter.js';
@@ -8,7 +9,6 @@ import {
   FLOAT_BIN_SHIFT,
   FLOAT_BINS,
   LIGHT_STEP_BITS,
-  leastShareInside,
   P3_FLOOR_NITS,
   P3_TOLERANCE,
   PQ_BIN_BITS,
@@ -32,7 +32,7 @@ export function kernelSettings(plan: PicturePlan, memory: KernelMemory): Readonl
   const grid = cellGrid(geometry.width, geometry.height);
   const bins = rgbBins(plan);
   const factors = scale.chroma?.factors;
-  const spread = leastSpread(plan);
+  const spreads = [0, 1, 2].map((channel) => leastSpread(plan, channel));
   const buffer = memory.memory.buffer;
   const [lumaRed, lumaGreen, lumaBlue] =
     light !== null && light.kind !== 'absolute' ? light.luminance : [0, 0, 0];
@@ -41,8 +41,7 @@ export function kernelSettings(plan: PicturePlan, memory: KernelMemory): Readonl
     new Float32Array(buffer, addresses.factorTable, light.factor.length).set(light.factor);
   }
   const p3 = light !== null && light.kind !== 'scene' ? light.p3 : null;
-  if (p3) new Float64Array(buffer, addresses.p3Matrix, 9).set(p3.toP3.flat());
-  if (p3?.gate) new Int32Array(buffer, addresses.p3Gate, p3.gate.length).set(p3.gate);
+  if (p3) new Float32Array(buffer, addresses.p3Matrix, 9).set(p3.toP3.flat());
   const { low, high } = limits ? stepLimits(limits) : { low: -(2 ** 31), high: 2 ** 31 - 1 };
   const filtered = limits ? filterLimits(limits) : { low, high };
   return {
@@ -84,9 +83,11 @@ export function kernelSettings(plan: PicturePlan, memory: KernelMemory): Readonl
     lumaGreen,
     lumaBlue,
     testsP3: p3 ? 1 : 0,
-    ...spread,
-    ...shortSettings(plan, { low, high }, spread),
-    p3LeastShare: p3 ? leastShareInside(p3.toP3) : 0,
+    ...spreadSettings(spreads),
+    ...shortSettings(plan, { low, high }),
+    p3RedShare: p3?.shares[0] ?? 0,
+    p3GreenShare: p3?.shares[1] ?? 0,
+    p3BlueShare: p3?.shares[2] ?? 0,
     p3Tolerance: P3_TOLERANCE,
     p3FloorNits: P3_FLOOR_NITS,
     lumaCounts: counts.luma.address,
@@ -115,14 +116,9 @@ export function kernelSettings(plan: PicturePlan, memory: KernelMemory): Readonl
 const SHORT_SLACK = 2;
 
 /** Limits for short sums are so much wider that nothing the exact sums would find is missed. */
-function shortSettings(
-  plan: PicturePlan,
-  { low, high }: { readonly low: number; readonly high: number },
-  { spreadBase, spreadSlope }: { readonly spreadBase: number; readonly spreadSlope: number },
-) {
+function shortSettings(plan: PicturePlan, { low, high }: { readonly low: number; readonly high: number }) {
   const factors = shortFactors(plan);
   const step = 2 ** SHORT_BITS;
-  const held = (value: number): number => Math.min(Math.max(value, -(2 ** 15)), 2 ** 15 - 1);
   return {
     sumsShort: factors === null || plan.meaning.matrix === null ? 0 : 1,
     shortChroma: factors?.chroma ?? 0,
@@ -130,38 +126,70 @@ function shortSettings(
     shortCbToGreen: factors?.cbToGreen ?? 0,
     shortCrToGreen: factors?.crToGreen ?? 0,
     shortCbToBlue: factors?.cbToBlue ?? 0,
-    shortLow: held(Math.ceil(low / step) + SHORT_SLACK),
-    shortHigh: held(Math.floor(high / step) - SHORT_SLACK),
-    // The spread has two sums in it, and the slope's product is rounded.
-    shortSpreadBase: held(Math.floor((spreadBase * SPREAD_UNIT) / step) - 2 * SHORT_SLACK - 1),
-    shortSpreadSlope: held(spreadSlope * 2 ** 3),
+    shortLow: short(Math.ceil(low / step) + SHORT_SLACK),
+    shortHigh: short(Math.floor(high / step) - SHORT_SLACK),
   };
+}
+
+function short(value: number): number {
+  return Math.min(Math.max(value, -(2 ** 15)), 2 ** 15 - 1);
+}
+
+interface Spread {
+  /** In units of 64 steps. */
+  readonly base: number;
+  /** 12 fraction bits. */
+  readonly slope: number;
+}
+
+function spreadSettings(spreads: readonly Spread[]) {
+  return Object.fromEntries(
+    ['Red', 'Green', 'Blue'].flatMap((channel, i) => {
+      const { base, slope } = spreads[i] ?? ANY_SPREAD;
+      return [
+        [`spreadBase${channel}`, base],
+        [`spreadSlope${channel}`, slope],
+        // The spread has two sums in it, and the slope's product is rounded.
+        [
+          `shortBase${channel}`,
+          short(Math.floor((base * SPREAD_UNIT) / 2 ** SHORT_BITS) - 2 * SHORT_SLACK - 1),
+        ],
+        [`shortSlope${channel}`, short(slope * 2 ** 3)],
+      ];
+    }),
+  );
 }
 
 /** Units of the bound below, in steps. */
 const SPREAD_UNIT = 64;
 
+const ANY_SPREAD: Spread = { base: 2 ** 24, slope: 0 };
+
 /**
- * A bound on how far apart the largest and the smallest channel of a pixel lie before it can pass the gate of its bin of light: a line in
- * the largest channel that lies under the gates of all bins, so that it lets nothing pass by that the exact test would find.
+ * PQ: a bound on how far a channel of a pixel may lie below the largest one and be inside P3 whatever the hue: a line in the largest channel
+ * that lies under the exact bound at every bin of light, so that nothing passes by that the exact test would find.
  */
-function leastSpread({ light, scale }: PicturePlan) {
-  const none = { spreadBase: 2 ** 30, spreadSlope: 0 };
-  if (light?.kind !== 'absolute' || !light.p3?.gate) return none;
+function leastSpread({ light, scale }: PicturePlan, channel: number): Spread {
+  if (light?.kind !== 'absolute' || !light.p3) return ANY_SPREAD;
+  const share = light.p3.shares[channel] ?? 1;
+  const { black, white } = scale;
+  const step = (nits: number): number => black + PQ.inverseEotf(nits) * (white - black);
   const points: { most: number; spread: number }[] = [];
-  light.p3.gate.forEach((gate, bin) => {
-    if (gate === -(2 ** 31)) return;
-    const most = scale.black + bin * 2 ** PQ_BIN_BITS - HALF_PQ_BIN;
-    points.push({ most, spread: most - gate });
+  light.binNits.forEach((nits, bin) => {
+    // Half a bin of margin above, and a bin for the steps of the table of light.
+    const brightest = light.binNits[bin + 1] ?? nits;
+    if (brightest < P3_FLOOR_NITS) return;
+    const most = black + bin * 2 ** PQ_BIN_BITS - HALF_PQ_BIN;
+    points.push({ most, spread: most - step(brightest * share) - 2 ** PQ_BIN_BITS });
   });
   const first = points[0];
   const last = points.at(-1);
-  if (!first || !last) return none;
+  if (!first || !last) return ANY_SPREAD;
   const slope = Math.max(0, (last.spread - first.spread) / Math.max(last.most - first.most, 1));
-  const spreadSlope = Math.floor(slope * 4096);
+  const whole = Math.min(Math.floor(slope * 4096), 4095);
   // The highest pixel of a bin has the most allowed to it: two units more for it and for what the shifts cut off.
   const base = Math.min(
-    ...points.map(({ most, spread }) => spread - (spreadSlope / 4096) * (most + 2 ** PQ_BIN_BITS)),
+    ...points.map(({ most, spread }) => spread - (whole / 4096) * (most + 2 ** PQ_BIN_BITS)),
   );
-  return { spreadBase: Math.floor(base / SPREAD_UNIT) - 2, spreadSlope };
+  return { base: Math.floor(base / SPREAD_UNIT) - 2, slope: whole };
 }

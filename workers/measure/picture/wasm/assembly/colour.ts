@@ -132,14 +132,22 @@ function singles(row: usize, from: i32, counted: bool): void {
   if (s.lightKind === 1) absoluteSpan(row, from, s.width);
 }
 
-/** Bits of the four pixels whose channels lie far enough apart for `most` to be outside P3. */
-function colourful(most: v128, above: v128, below: v128): i32 {
-  const spread = i32x4.shr_s(i32x4.sub(above, below), 6);
-  const allowed = i32x4.add(
-    i32x4.splat(s.spreadBase),
-    i32x4.shr_s(i32x4.mul(i32x4.shr_s(most, 6), i32x4.splat(s.spreadSlope)), 12),
+/** Bits of the four pixels with a channel so far below the largest that it may be outside P3. All in steps. */
+function colourful(most: v128, red4: v128, green4: v128, blue4: v128): i32 {
+  const most64 = i32x4.shr_s(most, 6);
+  const far = v128.or(
+    v128.or(
+      tooFar(most64, i32x4.sub(most, red4), s.spreadBaseRed, s.spreadSlopeRed),
+      tooFar(most64, i32x4.sub(most, green4), s.spreadBaseGreen, s.spreadSlopeGreen),
+    ),
+    tooFar(most64, i32x4.sub(most, blue4), s.spreadBaseBlue, s.spreadSlopeBlue),
   );
-  return i32x4.bitmask(i32x4.gt_s(spread, allowed));
+  return i32x4.bitmask(far);
+}
+
+function tooFar(most64: v128, spread: v128, base: i32, slope: i32): v128 {
+  const allowed = i32x4.add(i32x4.splat(base), i32x4.shr_s(i32x4.mul(most64, i32x4.splat(slope)), 12));
+  return i32x4.gt_s(i32x4.shr_s(spread, 6), allowed);
 }
 
 /** PQ: four pixels by light. `codes` are luma or the largest channel's, `bins` what comes on top. */
@@ -201,8 +209,8 @@ function ownFours(row: usize, whole: i32, counted: bool): i32 {
     if (absolute) {
       countLight(codes, lightBins(above));
       if (testsP3) {
-        const found = colourful(high, above, below);
-        if (found !== 0) judgeP3(row, x, found, 1);
+        const found = colourful(high, i32x4.add(luma, red4), i32x4.add(luma, green4), i32x4.add(luma, blue4));
+        if (found !== 0) judgeP3(row, x, 4);
       }
     }
   }
@@ -244,8 +252,8 @@ function rgbSixteens(row: usize, whole: i32): i32 {
       lastMark = x + 15;
     }
     if (absolute) {
-      rgbLight(row, x, above, below);
-      rgbLight(row, x + 8, above2, below2);
+      rgbLight(row, x, above, reds, greens, blues);
+      rgbLight(row, x + 8, above2, reds2, greens2, blues2);
     }
   }
   if (whole > 0) {
@@ -255,19 +263,29 @@ function rgbSixteens(row: usize, whole: i32): i32 {
   return whole;
 }
 
-/** PQ: eight pixels of RGB by light and P3, from their largest and smallest codes. */
-function rgbLight(row: usize, x: i32, above: v128, below: v128): void {
-  const scale = i32x4.splat(1 << s.codeShift);
+/** PQ: eight pixels of RGB by light and P3, from their codes and the largest of them. */
+function rgbLight(row: usize, x: i32, above: v128, reds: v128, greens: v128, blues: v128): void {
   const offset = i32x4.splat(-s.lightFrom >> PQ_BIN_BITS);
   const left = i32x4.extend_low_i16x8_u(above);
   const right = i32x4.extend_high_i16x8_u(above);
   countLight(left, offset);
   countLight(right, offset);
   if (s.testsP3 === 0) return;
-  const highLeft = i32x4.mul(left, scale);
-  const highRight = i32x4.mul(right, scale);
-  const lowLeft = i32x4.mul(i32x4.extend_low_i16x8_u(below), scale);
-  const lowRight = i32x4.mul(i32x4.extend_high_i16x8_u(below), scale);
-  const found = colourful(highLeft, highLeft, lowLeft) | (colourful(highRight, highRight, lowRight) << 4);
-  if (found !== 0) judgeP3(row, x, found, 1);
+  const low = colourful(
+    inSteps(left),
+    inSteps(i32x4.extend_low_i16x8_u(reds)),
+    inSteps(i32x4.extend_low_i16x8_u(greens)),
+    inSteps(i32x4.extend_low_i16x8_u(blues)),
+  );
+  const high = colourful(
+    inSteps(right),
+    inSteps(i32x4.extend_high_i16x8_u(reds)),
+    inSteps(i32x4.extend_high_i16x8_u(greens)),
+    inSteps(i32x4.extend_high_i16x8_u(blues)),
+  );
+  if ((low | high) !== 0) judgeP3(row, x, 8);
+}
+
+function inSteps(codes: v128): v128 {
+  return i32x4.mul(codes, i32x4.splat(1 << s.codeShift));
 }

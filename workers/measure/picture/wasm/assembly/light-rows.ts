@@ -1,6 +1,5 @@
 import { bump, bumpFour } from './histogram';
-import { isOutsideP3 } from './light';
-import { LIGHT_STEP_BITS } from './shifts';
+import { gather, linearFour, outsideFour } from './light';
 import * as s from './state';
 import { fillSteps, ROW_ROOM } from './steps';
 
@@ -48,19 +47,6 @@ function measureFour(reds: v128, greens: v128, blues: v128, pixels: i32): void {
   else scene(reds, greens, blues, pixels);
 }
 
-/** Four floats of a table at these offsets in bytes. */
-function gather(table: usize, offsets: v128): v128 {
-  let four = v128.load32_zero(table + <usize>i32x4.extract_lane(offsets, 0));
-  four = v128.load32_lane(table + <usize>i32x4.extract_lane(offsets, 1), four, 1);
-  four = v128.load32_lane(table + <usize>i32x4.extract_lane(offsets, 2), four, 2);
-  return v128.load32_lane(table + <usize>i32x4.extract_lane(offsets, 3), four, 3);
-}
-
-function linearFour(steps: v128): v128 {
-  const entries = i32x4.shr_s(i32x4.sub(steps, i32x4.splat(s.linearFrom)), LIGHT_STEP_BITS);
-  return gather(s.linearTable, i32x4.shl(entries, 2));
-}
-
 function luminanceOf(r: v128, g: v128, b: v128): v128 {
   const red4 = f32x4.mul(f32x4.splat(<f32>s.lumaRed), r);
   const green4 = f32x4.mul(f32x4.splat(<f32>s.lumaGreen), g);
@@ -99,30 +85,21 @@ function displayed(reds: v128, greens: v128, blues: v128, pixels: i32): void {
   if (v128.any_true(f32x4.gt(nits, f32x4.splat(mostLight)))) noteBrightest(nits, reds, greens, blues);
   count(floatBins(nits), pixels);
   if (s.testsP3 === 0) return;
-  const dim = f32x4.pmin(f32x4.pmin(r, g), b);
   const lit = f32x4.ge(nits, f32x4.splat(<f32>s.p3FloorNits));
-  // A little more than the share, since this is single precision: the exact test decides.
-  const share = f32x4.splat(<f32>(s.p3LeastShare * 1.001));
-  const colourful = v128.and(lit, f32x4.lt(dim, f32x4.mul(share, most)));
+  const colourful = v128.and(
+    lit,
+    v128.or(
+      v128.or(tooDim(r, most, s.p3RedShare), tooDim(g, most, s.p3GreenShare)),
+      tooDim(b, most, s.p3BlueShare),
+    ),
+  );
   if (!v128.any_true(colourful)) return;
-  judge(i32x4.bitmask(colourful) & ((1 << pixels) - 1), r, g, b);
+  outsideDisplayedP3 += popcnt(outsideFour(r, g, b) & i32x4.bitmask(lit) & ((1 << pixels) - 1));
 }
 
-function judge(which: i32, r: v128, g: v128, b: v128): void {
-  let found = 0;
-  if (which & 1)
-    found += outside(f32x4.extract_lane(r, 0), f32x4.extract_lane(g, 0), f32x4.extract_lane(b, 0));
-  if (which & 2)
-    found += outside(f32x4.extract_lane(r, 1), f32x4.extract_lane(g, 1), f32x4.extract_lane(b, 1));
-  if (which & 4)
-    found += outside(f32x4.extract_lane(r, 2), f32x4.extract_lane(g, 2), f32x4.extract_lane(b, 2));
-  if (which & 8)
-    found += outside(f32x4.extract_lane(r, 3), f32x4.extract_lane(g, 3), f32x4.extract_lane(b, 3));
-  outsideDisplayedP3 += found;
-}
-
-function outside(r: f32, g: f32, b: f32): i32 {
-  return isOutsideP3(<f64>r, <f64>g, <f64>b, 0) ? 1 : 0;
+/** A little more than the share, since this is single precision: the exact test decides. */
+function tooDim(channel: v128, most: v128, share: f64): v128 {
+  return f32x4.lt(channel, f32x4.mul(f32x4.splat(<f32>(share * 1.001)), most));
 }
 
 /** The first pixel of the most light, in raster order. */

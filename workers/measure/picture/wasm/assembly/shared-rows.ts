@@ -85,9 +85,18 @@ export function measureSharedRow(y: i32, row: usize, whole: i32, counted: bool):
       bumpEight(s.lightCounts, shortLightBins(i16x8.mul(even, scale), from));
       bumpEight(s.lightCounts, shortLightBins(i16x8.mul(odd, scale), from));
       if (testsP3) {
-        const spread = i16x8.sub(above, below);
-        const found = i16x8.bitmask(i16x8.gt_s(spread, allowedSpread(i16x8.add(darker, spread))));
-        if (found !== 0) judgeP3(row, x, found, 2);
+        // The darker pixel of a pair has less allowed to it.
+        const most = i16x8.add(darker, i16x8.sub(above, below));
+        const far = v128.or(
+          v128.or(
+            tooFar(most, i16x8.sub(above, red), s.shortBaseRed, s.shortSlopeRed),
+            tooFar(most, i16x8.sub(above, green), s.shortBaseGreen, s.shortSlopeGreen),
+          ),
+          tooFar(most, i16x8.sub(above, blue), s.shortBaseBlue, s.shortSlopeBlue),
+        );
+        const found = i16x8.bitmask(far);
+        if ((found & 15) !== 0) judgeP3(row, x, 8);
+        if (found > 15) judgeP3(row, x + 8, 8);
       }
     }
   }
@@ -115,10 +124,10 @@ function shortLightBins(luma: v128, above: v128): v128 {
   return i16x8.max_s(i16x8.min_s(bins, i16x8.splat(<i16>s.lightLastBin)), i16x8.splat(0));
 }
 
-/** How far apart the channels of a pixel with this largest one may lie and be inside P3 whatever the hue. */
-function allowedSpread(most: v128): v128 {
-  const slope = i16x8.q15mulr_sat_s(most, i16x8.splat(<i16>s.shortSpreadSlope));
-  return i16x8.add_sat_s(i16x8.splat(<i16>s.shortSpreadBase), slope);
+/** Whether a channel lies so far below the largest, `most`, that it may be outside P3. */
+function tooFar(most: v128, spread: v128, base: i32, slope: i32): v128 {
+  const allowed = i16x8.q15mulr_sat_s(most, i16x8.splat(<i16>slope));
+  return i16x8.gt_s(spread, i16x8.add_sat_s(i16x8.splat(<i16>base), allowed));
 }
 
 /** Whether the row may hold the largest or the smallest exact sum of the frame, once all rows are measured. */

@@ -67,21 +67,30 @@ export declare const floatBinLast: i32;
 export declare const lumaRed: f64;
 export declare const lumaGreen: f64;
 export declare const lumaBlue: f64;
-/** 0: not tested. The matrix is nine f64, row by row. */
+/** 0: not tested. The matrix is nine f32, row by row. */
 export declare const testsP3: i32;
 export declare const p3Matrix: usize;
-export declare const p3Gate: usize;
 /**
- * PQ: a pixel lies inside P3 whatever its hue while (max - min) is not above spreadBase + spreadSlope / 4096 times max, all in
+ * PQ: a channel does not lie outside P3 whatever the hue while (max - channel) is not above spreadBase + spreadSlope / 4096 times max, all in
  * units of 64 steps.
  */
-export declare const spreadBase: i32;
-export declare const spreadSlope: i32;
+export declare const spreadBaseRed: i32;
+export declare const spreadBaseGreen: i32;
+export declare const spreadBaseBlue: i32;
+export declare const spreadSlopeRed: i32;
+export declare const spreadSlopeGreen: i32;
+export declare const spreadSlopeBlue: i32;
 /** The same for short sums: in short steps, and 15 fraction bits. */
-export declare const shortSpreadBase: i32;
-export declare const shortSpreadSlope: i32;
-/** HLG: inside whatever its hue while the smallest channel has this share of the largest one's light. */
-export declare const p3LeastShare: f64;
+export declare const shortBaseRed: i32;
+export declare const shortBaseGreen: i32;
+export declare const shortBaseBlue: i32;
+export declare const shortSlopeRed: i32;
+export declare const shortSlopeGreen: i32;
+export declare const shortSlopeBlue: i32;
+/** HLG: a channel does not lie outside whatever the hue while it has this share of the largest one's light. */
+export declare const p3RedShare: f64;
+export declare const p3GreenShare: f64;
+export declare const p3BlueShare: f64;
 export declare const p3Tolerance: f64;
 export declare const p3FloorNits: f64;
 
