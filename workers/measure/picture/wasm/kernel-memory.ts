@@ -20,10 +20,10 @@ const ROW_ROOM = 16;
 /** The same for rows of short sums, as in gamut-short.ts. */
 const SHORT_ROW_ROOM = 32;
 
-/** Frames of wide samples: one measured, the one before, and one that is being filled. */
-const WIDE_SLOTS = 3;
-/** Bytes: one being widened, one being filled. The widened frames are two more. */
-const BYTE_SLOTS = 2;
+/** Frames: one measured, the one before, and one that is being filled. */
+const SLOTS = 3;
+/** Rows that are measured together, as in pixels.ts of the kernel. */
+const BLOCK = 8;
 
 /** Lays out the shared memory of a kernel and makes the views of it. */
 export function kernelMemory(plan: PicturePlan) {
@@ -35,8 +35,10 @@ export function kernelMemory(plan: PicturePlan) {
   const take = (bytes: number): number => layoutPlan.take(bytes);
 
   const bytes = layout.bytesPerSample === 1;
-  const slotAddresses = Array.from({ length: bytes ? BYTE_SLOTS : WIDE_SLOTS }, () => take(frameBytes));
-  const frameAddresses = bytes ? Array.from({ length: 2 }, () => take(2 * frameBytes)) : slotAddresses;
+  const slotAddresses = Array.from({ length: SLOTS }, () => take(frameBytes));
+  // Bytes are widened block by block; the whole frame only for who looks at its samples.
+  const widened = bytes ? take(2 * frameBytes) : 0;
+  const block = (samples: number): number => take(bytes ? 2 * BLOCK * samples : 0);
 
   const lightBins =
     light === null ? 0 : light.kind === 'scene' ? light.binReflectance.length : light.binNits.length;
@@ -67,6 +69,11 @@ export function kernelMemory(plan: PicturePlan) {
   };
   const row = (bytesPerSample: number): number => take(bytesPerSample * (width + 16));
   const addresses = {
+    blockRows: block(width),
+    blockBefore: block(width),
+    blockSecond: block(geometry.chromaWidth),
+    blockThird: block(geometry.chromaWidth),
+    spareRows: take(3 * 2 * (width + SHORT_ROW_ROOM)),
     shortMost: take(2 * height),
     shortLeast: take(2 * height),
     firstMarked: take(4 * height),
@@ -92,6 +99,8 @@ export function kernelMemory(plan: PicturePlan) {
     roughFrame: take(cellBytes),
     roughField: take(cellBytes),
     runningSums: row(2),
+    runningSecond: row(2),
+    runningThird: row(2),
     runningEven: row(2),
     runningOdd: row(2),
     runningWeaveEven: row(2),
@@ -127,11 +136,12 @@ export function kernelMemory(plan: PicturePlan) {
     memory,
     slotAddresses,
     slots: slotAddresses.map((address) => new Uint8Array(buffer, address, frameBytes)),
+    /** Where a frame of bytes goes when it is widened as a whole; 0 for wider samples. */
+    widened,
     /** The frames as 16-bit codes. */
-    frames: frameAddresses.map((address) => ({
-      address,
-      codes: new Uint16Array(buffer, address, frameBytes / layout.bytesPerSample),
-    })),
+    codes: (bytes ? [widened] : slotAddresses).map(
+      (address) => new Uint16Array(buffer, address, frameBytes / layout.bytesPerSample),
+    ),
     counts: {
       luma: counts(tables.luma),
       cb: counts(tables.cb),

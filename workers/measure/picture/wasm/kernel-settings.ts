@@ -53,6 +53,7 @@ export function kernelSettings(plan: PicturePlan, memory: KernelMemory): Readonl
     chromaShiftX: layout.chromaShiftX,
     chromaShiftY: layout.chromaShiftY,
     interlaced: plan.interlaced ? 1 : 0,
+    bytesPerSample: layout.bytesPerSample,
     model: MODELS[layout.model],
     topCode: scale.topCode,
     codeShift: scale.shift,

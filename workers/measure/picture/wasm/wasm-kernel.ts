@@ -30,7 +30,6 @@ type Result = (typeof RESULTS)[number];
  */
 export class WasmKernel implements PictureKernel {
   readonly slots: readonly Uint8Array[];
-  planes: PictureKernel['planes'];
   readonly #plan: PicturePlan;
   readonly #memory: ReturnType<typeof kernelMemory>;
   readonly #exports: Exports;
@@ -38,6 +37,9 @@ export class WasmKernel implements PictureKernel {
   readonly #framePlanes: readonly PictureKernel['planes'][];
   readonly #clear: readonly Uint32Array[];
   #measured = 0;
+  /** Slot of the frame measured last. */
+  #current = 0;
+  #isWidened = false;
 
   /** Throws WebAssembly errors where the memory cannot be had. */
   constructor(plan: PicturePlan, module: WebAssembly.Module) {
@@ -72,30 +74,34 @@ export class WasmKernel implements PictureKernel {
       brightestGreen: result('brightestGreen'),
       brightestBlue: result('brightestBlue'),
     };
-    this.#framePlanes = memory.frames.map(({ codes }) => planesOf(plan, codes));
-    this.planes = this.#framePlanes[0] ?? [];
+    this.#framePlanes = memory.codes.map((codes) => planesOf(plan, codes));
     const { counts } = memory;
     this.#clear = Object.values(counts).map(({ view }) => view);
   }
 
   measure(frame: number): FrameReading {
-    const { layout, geometry } = this.#plan;
-    const { frames, slotAddresses } = this.#memory;
-    // Bytes are widened into frames of their own; wider samples are measured where they were read.
-    const at = frame % frames.length;
-    const current = frames[at];
-    const previous = this.#measured === 0 ? null : frames[(frame + frames.length - 1) % frames.length];
-    if (!current) throw new RangeError(`no memory for frame ${frame}`);
-    if (layout.bytesPerSample === 1) {
-      const slot = slotAddresses[frame % slotAddresses.length] ?? 0;
-      this.#exports.widen(slot, current.address, geometry.frameBytes);
-    }
+    const { slotAddresses } = this.#memory;
+    const slots = slotAddresses.length;
+    const current = slotAddresses[frame % slots];
+    const previous = this.#measured === 0 ? 0 : slotAddresses[(frame + slots - 1) % slots];
+    if (current === undefined) throw new RangeError(`no slot for frame ${frame}`);
     for (const view of this.#clear) view.fill(0);
-    this.#exports.measureFrame(current.address, previous?.address ?? 0);
-    this.planes = this.#framePlanes[at] ?? [];
+    this.#exports.measureFrame(current, previous ?? 0);
+    this.#current = frame % slots;
+    this.#isWidened = false;
     const isFirst = this.#measured === 0;
     this.#measured++;
     return this.#reading(frame, isFirst);
+  }
+
+  get planes(): PictureKernel['planes'] {
+    const { slotAddresses, widened } = this.#memory;
+    if (widened === 0) return this.#framePlanes[this.#current] ?? [];
+    if (!this.#isWidened) {
+      this.#exports.widen(slotAddresses[this.#current] ?? 0, widened, this.#plan.geometry.frameBytes);
+      this.#isWidened = true;
+    }
+    return this.#framePlanes[0] ?? [];
   }
 
   #reading(frame: number, isFirst: boolean): FrameReading {

@@ -9,11 +9,6 @@ function shares(chroma: v128, factor: v128): v128 {
   return v128.shuffle<i32>(left, right, 0, 2, 4, 6);
 }
 
-/** The same for one sample. */
-export function share(chroma: i32, factor: i32): i32 {
-  return <i32>((<i64>chroma * <i64>factor + ((<i64>1) << (FACTOR_BITS - 1))) >> FACTOR_BITS);
-}
-
 /** Four codes of chroma from their neutral one. */
 export function chromaAt(codes: usize): v128 {
   return i32x4.sub(i32x4.min_s(v128.load_ext<u16>(codes), i32x4.splat(s.topCode)), i32x4.splat(s.neutral));

@@ -8,14 +8,12 @@ import {
   green,
   loadPixel,
   loadShort,
+  mainRow,
   openRow,
   red,
-  rowOf,
-  secondPlane,
   shortBlue,
   shortGreen,
   shortRed,
-  thirdPlane,
 } from './pixels';
 import {
   exactExtremes,
@@ -61,25 +59,24 @@ function noteExtremes(least: v128, most: v128): void {
 export function measureColour(y: i32): void {
   firstMark = -1;
   lastMark = -1;
-  const row = rowOf(y);
   // Two rows of eight: both fields. RGB pictures are counted whole, since their histograms are the samples themselves.
   const counted = s.model === 1 || (y & 7) < 2;
   let done = 0;
   if (s.hasRgb === 0) {
-    lumaAlone(row);
+    lumaAlone();
     return;
   }
   if (s.sumsShort !== 0) {
     done = s.width & ~15;
-    measureSharedRow(y, row, done, counted);
+    measureSharedRow(y, done, counted);
     firstMark = firstShortMark;
     lastMark = lastShortMark;
   } else if (s.rgbShift === s.codeShift && (s.lightKind !== 1 || PQ_BIN_BITS <= s.codeShift)) {
     // Bins wider than a code do not split into luma and chroma; 4:1:1 and grey are rare and small.
-    if (s.model === 1) done = rgbSixteens(row, s.width & ~15);
-    else if (s.model === 0 && s.chromaShiftX === 0) done = ownFours(row, s.width & ~3, counted);
+    if (s.model === 1) done = rgbSixteens(y, s.width & ~15);
+    else if (s.model === 0 && s.chromaShiftX === 0) done = ownFours(y, s.width & ~3, counted);
   }
-  singles(row, done, counted);
+  singles(y, done, counted);
 }
 
 /** After the last row: what the rows have left open. */
@@ -90,34 +87,34 @@ export function closeColour(): void {
   for (let y = 0; y < s.height; y++) {
     if (!mayHoldExtremes(y)) continue;
     openRow(y);
-    exactExtremes(rowOf(y), whole);
+    exactExtremes(whole);
     mostStep = max(mostStep, mostOfRow);
     leastStep = min(leastStep, leastOfRow);
   }
 }
 
-function lumaAlone(row: usize): void {
+function lumaAlone(): void {
   for (let x = 0; x < s.width; x++) {
-    bump(s.lumaCounts, min(<i32>load<u16>(row + ((<usize>x) << 1)), s.topCode));
+    bump(s.lumaCounts, min(<i32>load<u16>(mainRow + ((<usize>x) << 1)), s.topCode));
   }
 }
 
 /** The pixel loaded last, by its short sums where there are such. */
-function countColours(row: usize, x: i32): void {
+function countColours(y: i32, x: i32): void {
   const short = s.sumsShort !== 0;
-  if (short) loadShort(row, x);
+  if (short) loadShort(y, x);
   bump(s.redCounts, ((short ? shortRed << SHORT_BITS : red) - s.rgbFrom) >> s.rgbShift);
   bump(s.greenCounts, ((short ? shortGreen << SHORT_BITS : green) - s.rgbFrom) >> s.rgbShift);
   bump(s.blueCounts, ((short ? shortBlue << SHORT_BITS : blue) - s.rgbFrom) >> s.rgbShift);
 }
 
-function singles(row: usize, from: i32, counted: bool): void {
+function singles(y: i32, from: i32, counted: bool): void {
   let least = leastStep;
   let most = mostStep;
   for (let x = from; x < s.width; x++) {
-    loadPixel(row, x);
-    if (s.model !== 1) bump(s.lumaCounts, min(<i32>load<u16>(row + ((<usize>x) << 1)), s.topCode));
-    if (counted && x % s.countedPixels === 0) countColours(row, x);
+    loadPixel(y, x);
+    if (s.model !== 1) bump(s.lumaCounts, min(<i32>load<u16>(mainRow + ((<usize>x) << 1)), s.topCode));
+    if (counted && x % s.countedPixels === 0) countColours(y, x);
     const high = max(max(red, green), blue);
     const low = min(min(red, green), blue);
     least = min(least, low);
@@ -129,7 +126,7 @@ function singles(row: usize, from: i32, counted: bool): void {
   }
   leastStep = least;
   mostStep = most;
-  if (s.lightKind === 1) absoluteSpan(row, from, s.width);
+  if (s.lightKind === 1) absoluteSpan(y, from, s.width);
 }
 
 /** Bits of the four pixels with a channel so far below the largest that it may be outside P3. All in steps. */
@@ -168,7 +165,7 @@ function places(steps: v128, from: v128, shift: i32): v128 {
 }
 
 /** Y'CbCr where every pixel has its own chroma. */
-function ownFours(row: usize, whole: i32, counted: bool): i32 {
+function ownFours(y: i32, whole: i32, counted: bool): i32 {
   const top32 = i32x4.splat(s.topCode);
   const shift = s.codeShift;
   // A product is quicker than a shift by a width that is no constant.
@@ -182,7 +179,7 @@ function ownFours(row: usize, whole: i32, counted: bool): i32 {
   let least = i32x4.splat(i32.MAX_VALUE);
   for (let x = 0; x < whole; x += 4) {
     const at = (<usize>x) << 1;
-    const codes = i32x4.min_s(v128.load_ext<u16>(row + at), top32);
+    const codes = i32x4.min_s(v128.load_ext<u16>(mainRow + at), top32);
     const cb = chromaAt(cbRow + at);
     const cr = chromaAt(crRow + at);
     const red4 = redOf(cr);
@@ -210,7 +207,7 @@ function ownFours(row: usize, whole: i32, counted: bool): i32 {
       countLight(codes, lightBins(above));
       if (testsP3) {
         const found = colourful(high, i32x4.add(luma, red4), i32x4.add(luma, green4), i32x4.add(luma, blue4));
-        if (found !== 0) judgeP3(row, x, 4);
+        if (found !== 0) judgeP3(y, x, 4);
       }
     }
   }
@@ -219,23 +216,21 @@ function ownFours(row: usize, whole: i32, counted: bool): i32 {
 }
 
 /** RGB: the planes are the channels, and codes are their bins. */
-function rgbSixteens(row: usize, whole: i32): i32 {
+function rgbSixteens(y: i32, whole: i32): i32 {
   const top = i16x8.splat(<i16>s.topCode);
-  const toBlue = secondPlane() - rowOf(0);
-  const toRed = thirdPlane() - rowOf(0);
   const limitHigh = i16x8.splat(<i16>min(max(s.limitHigh >> s.codeShift, 0), 0xffff));
   const limitLow = i16x8.splat(<i16>max(-(-s.limitLow >> s.codeShift), 0));
   const absolute = s.lightKind === 1;
   let most = i16x8.splat(0);
   let least = i16x8.splat(-1);
   for (let x = 0; x < whole; x += 16) {
-    const at = row + ((<usize>x) << 1);
-    const greens = i16x8.min_u(v128.load(at), top);
-    const blues = i16x8.min_u(v128.load(at + toBlue), top);
-    const reds = i16x8.min_u(v128.load(at + toRed), top);
-    const greens2 = i16x8.min_u(v128.load(at, 16), top);
-    const blues2 = i16x8.min_u(v128.load(at + toBlue, 16), top);
-    const reds2 = i16x8.min_u(v128.load(at + toRed, 16), top);
+    const at = (<usize>x) << 1;
+    const greens = i16x8.min_u(v128.load(mainRow + at), top);
+    const blues = i16x8.min_u(v128.load(cbRow + at), top);
+    const reds = i16x8.min_u(v128.load(crRow + at), top);
+    const greens2 = i16x8.min_u(v128.load(mainRow + at, 16), top);
+    const blues2 = i16x8.min_u(v128.load(cbRow + at, 16), top);
+    const reds2 = i16x8.min_u(v128.load(crRow + at, 16), top);
     countSixteen(s.greenCounts, s.greenPairs, greens, greens2);
     countSixteen(s.blueCounts, s.bluePairs, blues, blues2);
     countSixteen(s.redCounts, s.redPairs, reds, reds2);
@@ -252,8 +247,8 @@ function rgbSixteens(row: usize, whole: i32): i32 {
       lastMark = x + 15;
     }
     if (absolute) {
-      rgbLight(row, x, above, reds, greens, blues);
-      rgbLight(row, x + 8, above2, reds2, greens2, blues2);
+      rgbLight(y, x, above, reds, greens, blues);
+      rgbLight(y, x + 8, above2, reds2, greens2, blues2);
     }
   }
   if (whole > 0) {
@@ -264,7 +259,7 @@ function rgbSixteens(row: usize, whole: i32): i32 {
 }
 
 /** PQ: eight pixels of RGB by light and P3, from their codes and the largest of them. */
-function rgbLight(row: usize, x: i32, above: v128, reds: v128, greens: v128, blues: v128): void {
+function rgbLight(y: i32, x: i32, above: v128, reds: v128, greens: v128, blues: v128): void {
   const offset = i32x4.splat(-s.lightFrom >> PQ_BIN_BITS);
   const left = i32x4.extend_low_i16x8_u(above);
   const right = i32x4.extend_high_i16x8_u(above);
@@ -283,7 +278,7 @@ function rgbLight(row: usize, x: i32, above: v128, reds: v128, greens: v128, blu
     inSteps(i32x4.extend_high_i16x8_u(greens)),
     inSteps(i32x4.extend_high_i16x8_u(blues)),
   );
-  if ((low | high) !== 0) judgeP3(row, x, 8);
+  if ((low | high) !== 0) judgeP3(y, x, 8);
 }
 
 function inSteps(codes: v128): v128 {

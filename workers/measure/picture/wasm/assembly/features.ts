@@ -1,5 +1,5 @@
 import { addOne, addPairs, closeCells } from './cells';
-import { rowOf } from './pixels';
+import { beforeAt, rowAt } from './pixels';
 import * as s from './state';
 import { highest, lowest } from './vectors';
 
@@ -17,25 +17,133 @@ function codeAt(row: usize, x: i32): i32 {
   return min(<i32>load<u16>(row + ((<usize>x) << 1)), s.topCode);
 }
 
-/** Everything of plane 0 that does not need the colour: extremes, cells, change. `before` is the row of the frame before, or 0. */
-export function measureFeatures(y: i32, before: usize): void {
-  const row = rowOf(y);
-  rowExtremes(y, row);
-  if (before !== 0) rowChange(y, row, before);
-  if ((y & 3) === 0) columnExtremes(row);
-  const sampled = ((y & 7) === 2 || (y & 7) === 3) && y + 2 < s.height;
-  if (sampled) roughness(y, row, before);
+/** Everything of plane 0 that does not need the colour, for the rows of the open block: extremes, cells, change. */
+export function measureFeatures(from: i32, to: i32): void {
+  const compared = beforeAt(from) !== 0;
+  let y = from;
+  // Sums of four codes fit 16 bits up to this depth.
+  if (s.topCode < 1 << 14) {
+    for (; y + 4 <= to; y += 4) {
+      fourExtremes(y);
+      if (compared) fourChanges(y);
+    }
+  }
+  for (; y < to; y++) {
+    rowExtremes(y, rowAt(y));
+    if (compared) rowChange(y, rowAt(y), beforeAt(y));
+  }
+  for (y = from; y < to; y += 4) columnExtremes(rowAt(y));
+  for (y = from + 2; y < from + 4 && y + 2 < s.height; y++) roughness(y, rowAt(y), beforeAt(y));
   const size = s.cellSize;
-  if ((y + 1) % size === 0 || y + 1 === s.height) {
-    const cells = y / size;
-    closeCells(s.runningSums, s.width, size, s.cellSums0, cells);
-    closeCells(s.runningFrame, s.width, size, s.roughFrame, cells);
-    closeCells(s.runningField, s.width, size, s.roughField, cells);
-    if (before === 0) return;
-    closeCells(s.runningEven, s.width, size, s.changeEven, cells);
-    closeCells(s.runningOdd, s.width, size, s.changeOdd, cells);
-    closeCells(s.runningWeaveEven, s.width, size, s.weaveEven, cells);
-    closeCells(s.runningWeaveOdd, s.width, size, s.weaveOdd, cells);
+  if (to % size !== 0 && to !== s.height) return;
+  const cells = (to - 1) / size;
+  closeCells(s.runningSums, s.width, size, s.cellSums0, cells);
+  closeCells(s.runningFrame, s.width, size, s.roughFrame, cells);
+  closeCells(s.runningField, s.width, size, s.roughField, cells);
+  if (!compared) return;
+  closeCells(s.runningEven, s.width, size, s.changeEven, cells);
+  closeCells(s.runningOdd, s.width, size, s.changeOdd, cells);
+  closeCells(s.runningWeaveEven, s.width, size, s.weaveEven, cells);
+  closeCells(s.runningWeaveOdd, s.width, size, s.weaveOdd, cells);
+}
+
+function noteRow(y: i32, least: i32, most: i32): void {
+  store<u16>(s.rowMin + ((<usize>y) << 1), least);
+  store<u16>(s.rowMax + ((<usize>y) << 1), most);
+}
+
+/** Four rows at once: one sum of cells for all of them. */
+function fourExtremes(y: i32): void {
+  const whole = s.width & ~7;
+  const line = (<usize>s.width) << 1;
+  const top = i16x8.splat(<i16>s.topCode);
+  const sums = s.runningSums;
+  const rowA = rowAt(y);
+  const rowB = rowA + line;
+  const rowC = rowB + line;
+  const rowD = rowC + line;
+  let lowA = i16x8.splat(-1);
+  let lowB = lowA;
+  let lowC = lowA;
+  let lowD = lowA;
+  let highA = i16x8.splat(0);
+  let highB = highA;
+  let highC = highA;
+  let highD = highA;
+  for (let x = 0; x < whole; x += 8) {
+    const at = (<usize>x) << 1;
+    const a = i16x8.min_u(v128.load(rowA + at), top);
+    const b = i16x8.min_u(v128.load(rowB + at), top);
+    const c = i16x8.min_u(v128.load(rowC + at), top);
+    const d = i16x8.min_u(v128.load(rowD + at), top);
+    lowA = i16x8.min_u(lowA, a);
+    lowB = i16x8.min_u(lowB, b);
+    lowC = i16x8.min_u(lowC, c);
+    lowD = i16x8.min_u(lowD, d);
+    highA = i16x8.max_u(highA, a);
+    highB = i16x8.max_u(highB, b);
+    highC = i16x8.max_u(highC, c);
+    highD = i16x8.max_u(highD, d);
+    addPairs(sums, x, i16x8.add(i16x8.add(a, b), i16x8.add(c, d)));
+  }
+  endRow(y, rowA, lowest(lowA), highest(highA));
+  endRow(y + 1, rowB, lowest(lowB), highest(highB));
+  endRow(y + 2, rowC, lowest(lowC), highest(highC));
+  endRow(y + 3, rowD, lowest(lowD), highest(highD));
+}
+
+/** The pixels that are left of a row, and its extremes. */
+function endRow(y: i32, row: usize, least: i32, most: i32): void {
+  for (let x = s.width & ~7; x < s.width; x++) {
+    const code = codeAt(row, x);
+    least = min(least, code);
+    most = max(most, code);
+    addOne(s.runningSums, x, code);
+  }
+  noteRow(y, least, most);
+}
+
+function change(now: v128, then: v128): v128 {
+  return v128.or(i16x8.sub_sat_u(now, then), i16x8.sub_sat_u(then, now));
+}
+
+function fourChanges(y: i32): void {
+  const whole = s.width & ~7;
+  const line = (<usize>s.width) << 1;
+  const top = i16x8.splat(<i16>s.topCode);
+  const even = (y & 1) === 0 ? s.runningEven : s.runningOdd;
+  const odd = (y & 1) === 0 ? s.runningOdd : s.runningEven;
+  const row = rowAt(y);
+  const old = beforeAt(y);
+  let high = i16x8.splat(0);
+  for (let x = 0; x < whole; x += 8) {
+    const at = (<usize>x) << 1;
+    const now = row + at;
+    const then = old + at;
+    const a = change(i16x8.min_u(v128.load(now), top), i16x8.min_u(v128.load(then), top));
+    const b = change(i16x8.min_u(v128.load(now + line), top), i16x8.min_u(v128.load(then + line), top));
+    const c = change(
+      i16x8.min_u(v128.load(now + 2 * line), top),
+      i16x8.min_u(v128.load(then + 2 * line), top),
+    );
+    const d = change(
+      i16x8.min_u(v128.load(now + 3 * line), top),
+      i16x8.min_u(v128.load(then + 3 * line), top),
+    );
+    high = i16x8.max_u(high, i16x8.max_u(i16x8.max_u(a, b), i16x8.max_u(c, d)));
+    addPairs(even, x, i16x8.add(a, c));
+    addPairs(odd, x, i16x8.add(b, d));
+  }
+  mostChange = max(mostChange, highest(high));
+  for (let i = 0; i < 4; i++) endChange(y + i, row + <usize>i * line, old + <usize>i * line);
+}
+
+function endChange(y: i32, row: usize, before: usize): void {
+  const sums = (y & 1) === 0 ? s.runningEven : s.runningOdd;
+  for (let x = s.width & ~7; x < s.width; x++) {
+    const changed = abs(codeAt(row, x) - codeAt(before, x));
+    mostChange = max(mostChange, changed);
+    addOne(sums, x, changed);
   }
 }
 
@@ -51,16 +159,7 @@ function rowExtremes(y: i32, row: usize): void {
     high = i16x8.max_u(high, codes);
     addPairs(sums, x, codes);
   }
-  let least = lowest(low);
-  let most = highest(high);
-  for (let x = whole; x < s.width; x++) {
-    const code = codeAt(row, x);
-    least = min(least, code);
-    most = max(most, code);
-    addOne(sums, x, code);
-  }
-  store<u16>(s.rowMin + ((<usize>y) << 1), least);
-  store<u16>(s.rowMax + ((<usize>y) << 1), most);
+  endRow(y, row, lowest(low), highest(high));
 }
 
 function rowChange(y: i32, row: usize, before: usize): void {
@@ -72,17 +171,12 @@ function rowChange(y: i32, row: usize, before: usize): void {
     const at = (<usize>x) << 1;
     const now = i16x8.min_u(v128.load(row + at), top);
     const then = i16x8.min_u(v128.load(before + at), top);
-    const change = v128.or(i16x8.sub_sat_u(now, then), i16x8.sub_sat_u(then, now));
-    high = i16x8.max_u(high, change);
-    addPairs(sums, x, change);
+    const changed = change(now, then);
+    high = i16x8.max_u(high, changed);
+    addPairs(sums, x, changed);
   }
-  let most = max(mostChange, highest(high));
-  for (let x = whole; x < s.width; x++) {
-    const change = abs(codeAt(row, x) - codeAt(before, x));
-    most = max(most, change);
-    addOne(sums, x, change);
-  }
-  mostChange = most;
+  mostChange = max(mostChange, highest(high));
+  endChange(y, row, before);
 }
 
 function columnExtremes(row: usize): void {

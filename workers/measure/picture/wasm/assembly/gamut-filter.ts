@@ -1,5 +1,5 @@
 import { countRowShortly, openShortFilter } from './gamut-short';
-import { blue, green, loadPixel, openRow, red, rowOf } from './pixels';
+import { blue, green, loadPixel, openRow, red } from './pixels';
 import * as s from './state';
 import { fillSteps, ROW_ROOM } from './steps';
 
@@ -86,8 +86,7 @@ function filterRow(y: i32): void {
   const slot = s.filteredRowNumbers + ((<usize>(y % rowSlots())) << 2);
   if (load<i32>(slot) === y) return;
   openRow(y);
-  const row = rowOf(y);
-  fillUnits(row);
+  fillUnits(y);
   for (let channel = 0; channel < 3; channel++) across(paddedChannel(channel), filteredChannel(y, channel));
   store<i32>(slot, y);
 }
@@ -97,12 +96,12 @@ function paddedChannel(channel: i32): usize {
 }
 
 /** Units of a row at the places the taps of the span reach, the outermost pixels going on past the edges. */
-function fillUnits(row: usize): void {
+function fillUnits(y: i32): void {
   const from = max(spanFrom - REACH, 0);
   const to = min(spanTo + REACH, s.width);
   const first = (<usize>REACH) << 2;
   fillSteps(
-    row,
+    y,
     from,
     to,
     UNIT_BITS,
@@ -180,10 +179,8 @@ export function isOutside(up: i32, here: i32, down: i32, x: i32): bool {
 }
 
 function addTaps(y: i32, x: i32, weight: i32): void {
-  openRow(y);
-  const row = rowOf(y);
   for (let i = -REACH; i <= REACH; i++) {
-    loadPixel(row, min(max(x + i, 0), s.width - 1));
+    loadPixel(y, min(max(x + i, 0), s.width - 1));
     const share = (REACH + 1 - abs(i)) * weight;
     sumRed += (red >> UNIT_BITS) * share;
     sumGreen += (green >> UNIT_BITS) * share;

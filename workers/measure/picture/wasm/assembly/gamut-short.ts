@@ -1,5 +1,5 @@
 import { countRowExactly, isOutside, REACH, rowSlots, spanFrom, spanTo } from './gamut-filter';
-import { cbRow, crRow, openRow, rowOf } from './pixels';
+import { cbRow, crRow, mainRow, openRow } from './pixels';
 import { shortChroma, shortShare } from './shared-rows';
 import { SHORT_BITS } from './shifts';
 import * as s from './state';
@@ -61,7 +61,7 @@ function filterRow(y: i32): void {
   const slot = s.shortFilteredNumbers + ((<usize>(y % rowSlots())) << 2);
   if (load<i32>(slot) === y) return;
   openRow(y);
-  fillSums(rowOf(y));
+  fillSums();
   for (let channel = 0; channel < 3; channel++) across(paddedChannel(channel), filteredChannel(y, channel));
   store<i32>(slot, y);
 }
@@ -73,7 +73,7 @@ function storeSums(into: usize, left: v128, right: v128, shares: v128): void {
 }
 
 /** Biased short sums of the open row where the taps of the span reach, the outermost pixels going on past the edges. */
-function fillSums(row: usize): void {
+function fillSums(): void {
   const top = i16x8.splat(<i16>s.topCode);
   const scale = i16x8.splat(<i16>((<i32>1) << (s.codeShift - SHORT_BITS)));
   const bias = i16x8.splat(<i16>BIAS);
@@ -86,8 +86,8 @@ function fillSums(row: usize): void {
     const at = (<usize>x) << 1;
     const cb = shortChroma(cbRow + <usize>x);
     const cr = shortChroma(crRow + <usize>x);
-    const left = i16x8.add(i16x8.mul(i16x8.min_u(v128.load(row + at), top), scale), bias);
-    const right = i16x8.add(i16x8.mul(i16x8.min_u(v128.load(row + at, 16), top), scale), bias);
+    const left = i16x8.add(i16x8.mul(i16x8.min_u(v128.load(mainRow + at), top), scale), bias);
+    const right = i16x8.add(i16x8.mul(i16x8.min_u(v128.load(mainRow + at, 16), top), scale), bias);
     storeSums(reds + at, left, right, shortShare(cr, s.shortCrToRed));
     const green = i16x8.add(shortShare(cb, s.shortCbToGreen), shortShare(cr, s.shortCrToGreen));
     storeSums(greens + at, left, right, green);

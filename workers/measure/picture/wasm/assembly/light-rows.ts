@@ -19,13 +19,13 @@ export function openLightRows(): void {
   outsideDisplayedP3 = 0;
 }
 
-/** The row in fours, then pixel by pixel. */
-export function measureLightRow(row: usize): void {
+/** The open row in fours, then pixel by pixel. */
+export function measureLightRow(y: i32): void {
   const stride = (<usize>(s.width + ROW_ROOM)) << 2;
   const reds = s.paddedRows;
   const greens = reds + stride;
   const blues = greens + stride;
-  fillSteps(row, 0, s.width, 0, reds, greens, blues);
+  fillSteps(y, 0, s.width, 0, reds, greens, blues);
   const whole = s.width & ~3;
   for (let x = 0; x < whole; x += 4) {
     const at = (<usize>x) << 2;

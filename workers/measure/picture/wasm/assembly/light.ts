@@ -40,13 +40,13 @@ export function outsideFour(r: v128, g: v128, b: v128): i32 {
   return i32x4.bitmask(far);
 }
 
-/** PQ: `pixels` pixels of the open row that may lie outside P3, 1, 4 or 8. */
-export function judgeP3(row: usize, from: i32, pixels: i32): void {
+/** PQ: `pixels` pixels of row `y`, the open one, that may lie outside P3, 1, 4 or 8. */
+export function judgeP3(y: i32, from: i32, pixels: i32): void {
   const stride = (<usize>(s.width + ROW_ROOM)) << 2;
   const reds = s.paddedRows;
   const greens = reds + stride;
   const blues = greens + stride;
-  fillSteps(row, from, from + pixels, 0, reds, greens, blues);
+  fillSteps(y, from, from + pixels, 0, reds, greens, blues);
   for (let x = from; x < from + pixels; x += 4) {
     const at = (<usize>x) << 2;
     const r = linearFour(v128.load(reds + at));
@@ -63,15 +63,15 @@ function absoluteBin(most: i32): i32 {
 }
 
 /** Pixels of a row by PQ light, one by one. */
-export function absoluteSpan(row: usize, from: i32, to: i32): void {
+export function absoluteSpan(y: i32, from: i32, to: i32): void {
   for (let x = from; x < to; x++) {
-    loadPixel(row, x);
+    loadPixel(y, x);
     if (s.sumsShort !== 0) {
-      loadShort(row, x);
+      loadShort(y, x);
       bump(s.lightCounts, absoluteBin(max(max(shortRed, shortGreen), shortBlue) << SHORT_BITS));
     } else {
       bump(s.lightCounts, absoluteBin(max(max(red, green), blue)));
     }
-    if (s.testsP3) judgeP3(row, x, 1);
+    if (s.testsP3) judgeP3(y, x, 1);
   }
 }

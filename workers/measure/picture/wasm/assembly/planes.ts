@@ -1,51 +1,40 @@
 import { addOne, addPairs, closeCells } from './cells';
 import { bump, countSixteen } from './histogram';
+import { BLOCK, otherRows, secondAt, thirdAt } from './pixels';
 import * as s from './state';
 
-/** Bytes to 16-bit codes. Reads and writes in sixteens, past the end of the plane. */
-export function widen(from: usize, to: usize, samples: i32): void {
-  for (let i = 0; i < samples; i += 16) {
-    const bytes = v128.load(from + <usize>i);
-    const at = to + ((<usize>i) << 1);
-    v128.store(at, i16x8.extend_low_i8x16_u(bytes));
-    v128.store(at + 16, i16x8.extend_high_i8x16_u(bytes));
+/** Planes 1 and 2 of the open block: chroma, or B' and R', which are counted as colours. */
+export function measureOthers(y: i32): void {
+  const from = (y / BLOCK) * (BLOCK >> s.chromaShiftY);
+  const to = from + otherRows(y);
+  const counted = s.model === 0;
+  for (let row = from; row < to; row++) {
+    measureRow(secondAt(row), counted ? s.cbCounts : 0, s.cbPairs, s.runningSecond);
+    measureRow(thirdAt(row), counted ? s.crCounts : 0, s.crPairs, s.runningThird);
   }
+  const perX = s.cellSize >> s.chromaShiftX;
+  const perY = s.cellSize >> s.chromaShiftY;
+  if (to <= from || (to % perY !== 0 && to !== s.chromaHeight)) return;
+  const cells = (to - 1) / perY;
+  closeCells(s.runningSecond, s.chromaWidth, perX, s.cellSums1, cells);
+  closeCells(s.runningThird, s.chromaWidth, perX, s.cellSums2, cells);
 }
 
-/**
- * Counts a plane of chroma by code and sums its cells; with `counts` 0 only the cells, for B' and R', which are counted as colours.
- * `perCellX` and `perCellY` samples make a cell.
- */
-export function measurePlane(
-  plane: usize,
-  columns: i32,
-  rows: i32,
-  counts: usize,
-  pairs: usize,
-  sums: usize,
-  perCellX: i32,
-  perCellY: i32,
-): void {
+/** Counts a row by code and adds it to running sums of cells; with `counts` 0 only the cells. */
+function measureRow(row: usize, counts: usize, pairs: usize, running: usize): void {
   const top = i16x8.splat(<i16>s.topCode);
-  const whole = columns & ~15;
-  let row = plane;
-  for (let y = 0; y < rows; y++) {
-    for (let x = 0; x < whole; x += 16) {
-      const at = row + ((<usize>x) << 1);
-      const left = i16x8.min_u(v128.load(at), top);
-      const right = i16x8.min_u(v128.load(at, 16), top);
-      if (counts !== 0) countSixteen(counts, pairs, left, right);
-      addPairs(s.runningSums, x, left);
-      addPairs(s.runningSums, x + 8, right);
-    }
-    for (let x = whole; x < columns; x++) {
-      const code = min(<i32>load<u16>(row + ((<usize>x) << 1)), s.topCode);
-      if (counts !== 0) bump(counts, code);
-      addOne(s.runningSums, x, code);
-    }
-    if ((y + 1) % perCellY === 0 || y + 1 === rows) {
-      closeCells(s.runningSums, columns, perCellX, sums, y / perCellY);
-    }
-    row += (<usize>columns) << 1;
+  const whole = s.chromaWidth & ~15;
+  for (let x = 0; x < whole; x += 16) {
+    const at = row + ((<usize>x) << 1);
+    const left = i16x8.min_u(v128.load(at), top);
+    const right = i16x8.min_u(v128.load(at, 16), top);
+    if (counts !== 0) countSixteen(counts, pairs, left, right);
+    addPairs(running, x, left);
+    addPairs(running, x + 8, right);
+  }
+  for (let x = whole; x < s.chromaWidth; x++) {
+    const code = min(<i32>load<u16>(row + ((<usize>x) << 1)), s.topCode);
+    if (counts !== 0) bump(counts, code);
+    addOne(running, x, code);
   }
 }

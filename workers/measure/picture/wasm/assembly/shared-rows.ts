@@ -1,7 +1,7 @@
 import { blueOf, chromaAt, greenOf, redOf } from './chroma';
 import { bumpEight, countEightPairs } from './histogram';
 import { judgeP3 } from './light';
-import { cbRow, crRow } from './pixels';
+import { cbRow, crRow, mainRow } from './pixels';
 import { SHORT_BITS } from './shifts';
 import * as s from './state';
 import { highestSigned, lowestSigned } from './vectors';
@@ -38,7 +38,7 @@ export let firstShortMark: i32 = -1;
 export let lastShortMark: i32 = -1;
 
 /** Luma, extremes, marks, PQ light and, if `counted`, R', G', B' of the first `whole` pixels, a multiple of 16. */
-export function measureSharedRow(y: i32, row: usize, whole: i32, counted: bool): void {
+export function measureSharedRow(y: i32, whole: i32, counted: bool): void {
   const top = i16x8.splat(<i16>s.topCode);
   const low16 = i32x4.splat(0xffff);
   const scale = i16x8.splat(<i16>((<i32>1) << (s.codeShift - SHORT_BITS)));
@@ -47,6 +47,7 @@ export function measureSharedRow(y: i32, row: usize, whole: i32, counted: bool):
   const lightFrom = i16x8.splat(<i16>(s.lightFrom >> SHORT_BITS));
   const absolute = s.lightKind === 1;
   const testsP3 = absolute && s.testsP3 !== 0;
+  const row = mainRow;
   const cbs = cbRow;
   const crs = crRow;
   let first = -1;
@@ -95,8 +96,8 @@ export function measureSharedRow(y: i32, row: usize, whole: i32, counted: bool):
           tooFar(most, i16x8.sub(above, blue), s.shortBaseBlue, s.shortSlopeBlue),
         );
         const found = i16x8.bitmask(far);
-        if ((found & 15) !== 0) judgeP3(row, x, 8);
-        if (found > 15) judgeP3(row, x + 8, 8);
+        if ((found & 15) !== 0) judgeP3(y, x, 8);
+        if (found > 15) judgeP3(y, x + 8, 8);
       }
     }
   }
@@ -142,8 +143,8 @@ export function mayHoldExtremes(y: i32): bool {
 export let mostOfRow: i32 = 0;
 export let leastOfRow: i32 = 0;
 
-/** Exact extremes of the first `whole` pixels. */
-export function exactExtremes(row: usize, whole: i32): void {
+/** Exact extremes of the first `whole` pixels of the open row. */
+export function exactExtremes(whole: i32): void {
   const top = i16x8.splat(<i16>s.topCode);
   const low16 = i32x4.splat(0xffff);
   // A product is quicker than a shift by a width that is no constant.
@@ -151,7 +152,7 @@ export function exactExtremes(row: usize, whole: i32): void {
   let most = i32x4.splat(i32.MIN_VALUE);
   let least = i32x4.splat(i32.MAX_VALUE);
   for (let x = 0; x < whole; x += 8) {
-    const codes = i16x8.min_u(v128.load(row + ((<usize>x) << 1)), top);
+    const codes = i16x8.min_u(v128.load(mainRow + ((<usize>x) << 1)), top);
     const cb = chromaAt(cbRow + <usize>x);
     const cr = chromaAt(crRow + <usize>x);
     const red = redOf(cr);

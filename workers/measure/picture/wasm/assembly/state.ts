@@ -10,6 +10,8 @@ export declare const chromaShiftX: i32;
 export declare const chromaShiftY: i32;
 /** 1: lines of a frame are those of two fields. */
 export declare const interlaced: i32;
+/** 1 or 2. */
+export declare const bytesPerSample: i32;
 /** 0 Y'CbCr, 1 RGB (planes G, B, R), 2 grey. */
 export declare const model: i32;
 
@@ -118,6 +120,12 @@ export declare const codeBins: i32;
 /** Largest and smallest short sum of each row, i16. */
 export declare const shortMost: usize;
 export declare const shortLeast: usize;
+/** A block of rows widened: plane 0, that of the frame before, planes 1 and 2; and a spare row of each plane, `width + 32` long. */
+export declare const blockRows: usize;
+export declare const blockBefore: usize;
+export declare const blockSecond: usize;
+export declare const blockThird: usize;
+export declare const spareRows: usize;
 /** R 103: first and last marked pixel of each row, i32; last is -1 for none. */
 export declare const firstMarked: usize;
 export declare const lastMarked: usize;
@@ -152,6 +160,8 @@ export declare const roughFrame: usize;
 export declare const roughField: usize;
 /** Running sums of a row of cells, i32 for each two samples. */
 export declare const runningSums: usize;
+export declare const runningSecond: usize;
+export declare const runningThird: usize;
 export declare const runningEven: usize;
 export declare const runningOdd: usize;
 export declare const runningWeaveEven: usize;

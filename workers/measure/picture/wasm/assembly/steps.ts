@@ -1,16 +1,16 @@
 import { blueOf, chromaAt, greenOf, redOf } from './chroma';
-import { blue, cbRow, crRow, green, loadPixel, red, rowOf, secondPlane, thirdPlane } from './pixels';
+import { blue, cbRow, crRow, green, loadPixel, mainRow, red } from './pixels';
 import * as s from './state';
 
 /** Pixels a scratch row is longer than the picture: margins of the filter, and what vectors write past the end. */
 export const ROW_ROOM: i32 = 16;
 
 /**
- * R', G', B' of the pixels `from` to `to` of the open row, in steps shifted right by `drop`: pixel x goes to `reds + 4 x`, and so on. Writes up
+ * R', G', B' of the pixels `from` to `to` of row `y`, the open one, in steps shifted right by `drop`: pixel x goes to `reds + 4 x`, and so on. Writes up
  * to one pixel before and seven after.
  */
 export function fillSteps(
-  row: usize,
+  y: i32,
   from: i32,
   to: i32,
   drop: i32,
@@ -18,12 +18,12 @@ export function fillSteps(
   greens: usize,
   blues: usize,
 ): void {
-  if (s.model === 1) rgbFours(row, from, to, drop, reds, greens, blues);
-  else if (s.model === 0 && s.chromaShiftX === 1) sharedEights(row, from & ~1, to, drop, reds, greens, blues);
-  else if (s.model === 0 && s.chromaShiftX === 0) ownFours(row, from, to, drop, reds, greens, blues);
+  if (s.model === 1) rgbFours(from, to, drop, reds, greens, blues);
+  else if (s.model === 0 && s.chromaShiftX === 1) sharedEights(from & ~1, to, drop, reds, greens, blues);
+  else if (s.model === 0 && s.chromaShiftX === 0) ownFours(from, to, drop, reds, greens, blues);
   else {
     for (let x = from; x < to; x++) {
-      loadPixel(row, x);
+      loadPixel(y, x);
       const at = (<usize>x) << 2;
       store<i32>(reds + at, red >> drop);
       store<i32>(greens + at, green >> drop);
@@ -38,19 +38,11 @@ function storePairs(into: usize, left: v128, right: v128, shares: v128, drop: i3
   v128.store(into, i32x4.shr_s(i32x4.add(right, v128.shuffle<i32>(shares, shares, 2, 2, 3, 3)), drop), 16);
 }
 
-function sharedEights(
-  row: usize,
-  from: i32,
-  to: i32,
-  drop: i32,
-  reds: usize,
-  greens: usize,
-  blues: usize,
-): void {
+function sharedEights(from: i32, to: i32, drop: i32, reds: usize, greens: usize, blues: usize): void {
   const top = i16x8.splat(<i16>s.topCode);
   const scale = i32x4.splat(1 << s.codeShift);
   for (let x = from; x < to; x += 8) {
-    const codes = i16x8.min_u(v128.load(row + ((<usize>x) << 1)), top);
+    const codes = i16x8.min_u(v128.load(mainRow + ((<usize>x) << 1)), top);
     const cb = chromaAt(cbRow + <usize>x);
     const cr = chromaAt(crRow + <usize>x);
     const left = i32x4.mul(i32x4.extend_low_i16x8_u(codes), scale);
@@ -62,12 +54,12 @@ function sharedEights(
   }
 }
 
-function ownFours(row: usize, from: i32, to: i32, drop: i32, reds: usize, greens: usize, blues: usize): void {
+function ownFours(from: i32, to: i32, drop: i32, reds: usize, greens: usize, blues: usize): void {
   const top = i32x4.splat(s.topCode);
   const scale = i32x4.splat(1 << s.codeShift);
   for (let x = from; x < to; x += 4) {
     const at = (<usize>x) << 1;
-    const luma = i32x4.mul(i32x4.min_s(v128.load_ext<u16>(row + at), top), scale);
+    const luma = i32x4.mul(i32x4.min_s(v128.load_ext<u16>(mainRow + at), top), scale);
     const cb = chromaAt(cbRow + at);
     const cr = chromaAt(crRow + at);
     const to4 = at << 1;
@@ -77,22 +69,23 @@ function ownFours(row: usize, from: i32, to: i32, drop: i32, reds: usize, greens
   }
 }
 
-function rgbFours(row: usize, from: i32, to: i32, drop: i32, reds: usize, greens: usize, blues: usize): void {
+function rgbFours(from: i32, to: i32, drop: i32, reds: usize, greens: usize, blues: usize): void {
   const top = i32x4.splat(s.topCode);
   const scale = i32x4.splat(1 << s.codeShift);
-  const toBlue = secondPlane() - rowOf(0);
-  const toRed = thirdPlane() - rowOf(0);
   for (let x = from; x < to; x += 4) {
-    const at = row + ((<usize>x) << 1);
+    const at = (<usize>x) << 1;
     const to4 = (<usize>x) << 2;
     v128.store(
       reds + to4,
-      i32x4.shr_s(i32x4.mul(i32x4.min_s(v128.load_ext<u16>(at + toRed), top), scale), drop),
+      i32x4.shr_s(i32x4.mul(i32x4.min_s(v128.load_ext<u16>(crRow + at), top), scale), drop),
     );
-    v128.store(greens + to4, i32x4.shr_s(i32x4.mul(i32x4.min_s(v128.load_ext<u16>(at), top), scale), drop));
+    v128.store(
+      greens + to4,
+      i32x4.shr_s(i32x4.mul(i32x4.min_s(v128.load_ext<u16>(mainRow + at), top), scale), drop),
+    );
     v128.store(
       blues + to4,
-      i32x4.shr_s(i32x4.mul(i32x4.min_s(v128.load_ext<u16>(at + toBlue), top), scale), drop),
+      i32x4.shr_s(i32x4.mul(i32x4.min_s(v128.load_ext<u16>(cbRow + at), top), scale), drop),
     );
   }
 }
