@@ -75,6 +75,10 @@ export const requirementSet = z.strictObject({
     maxBreaks: z.number().int().nonnegative().default(0),
     proof,
   }).optional(),
+  /**
+   * Frames decoded, packets of the picture and what the container counts are the same, less what an edit list hides: exact (EBU QC
+   * 0081X).
+   */
   'frame-count': requirement({}).optional(),
   'bit-depth': requirement({
     /** The depth, or the depths, the file may declare. */
@@ -261,7 +265,7 @@ export const requirementSet = z.strictObject({
     segmented: z.boolean().default(false),
   }).optional(),
   'hdr-layers': requirement({ proof }).optional(),
-  /** The picture lasts as long as its track says. */
+  /** The picture lasts as long as its track says, or, where the container has no lengths of tracks, as the container says. */
   duration: requirement({
     /** Largest difference in frames; less than one is the rounding of a container's clock. */
     maxFrames: z.number().nonnegative().default(0.5),

@@ -49,45 +49,6 @@ export const constantRate: Check<'constant-rate'> = (_, measurement) => {
   });
 };
 
-export const frameCount: Check<'frame-count'> = (_, measurement) => {
-  const expected = 'as many frames decoded as declared';
-  return withVideo(measurement, expected, ({ frames, framesDeclared }) => {
-    if (frames === 0) return missed(expected, 'not one frame decoded', 'Make the file again.');
-    if (framesDeclared === null) {
-      return unmeasured(
-        expected,
-        'the container declares no count',
-        'Hold the count against the original instead.',
-      );
-    }
-    const measured = `${frames} decoded, ${framesDeclared} declared`;
-    return hold(
-      frames === framesDeclared,
-      expected,
-      measured,
-      'Copy or make the file again: frames are missing or too many.',
-    );
-  });
-};
-
-export const duration: Check<'duration'> = ({ maxFrames }, measurement) => {
-  const expected = `the picture as long as its track says, within ${count(maxFrames, 'frame')}`;
-  return withVideo(measurement, expected, (video) => {
-    const advice = 'Copy or make the file again: its track and its picture differ in length.';
-    const rate = parseRational(video.frameRate ?? '');
-    const track = measurement.wrapper?.tracks.find(({ kind }) => kind === 'video');
-    const declared = track?.presentedSeconds ?? null;
-    if (rate === null) return unmeasured(expected, 'the file states no frame rate', advice);
-    const doubt = doubtAbout(measurement, 'wrapper.tracks');
-    if (declared === null || doubt !== null) {
-      return unmeasured(expected, doubt ?? 'the container states no length of the picture', advice);
-    }
-    const frames = Math.abs(video.durationSeconds - declared) * toNumber(rate);
-    const measured = `${video.durationSeconds.toFixed(3)} s of picture, ${declared.toFixed(3)} s declared`;
-    return hold(frames <= maxFrames + 1e-6, expected, measured, advice);
-  });
-};
-
 export const timestamps: Check<'timestamps'> = (_, measurement) => {
   const expected = 'time stamps without gap, repeat or step back';
   return withVideo(measurement, expected, ({ constantRate: constant }) => {

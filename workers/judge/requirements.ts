@@ -24,6 +24,7 @@ import {
   scan,
   videoCodec,
 } from './check-format.js';
+import { duration, frameCount } from './check-length.js';
 import { reservedCodes, reservedCodesWithin, signalRange, signalRangeWithin } from './check-levels.js';
 import {
   lightLevel,
@@ -45,15 +46,7 @@ import {
   freezeFrames,
   shortShots,
 } from './check-temporal.js';
-import {
-  constantRate,
-  duration,
-  frameCount,
-  frameRate,
-  pictureSoundLength,
-  timecode,
-  timestamps,
-} from './check-timing.js';
+import { constantRate, frameRate, pictureSoundLength, timecode, timestamps } from './check-timing.js';
 import type { JudgedRequirement, PlacedRequirement } from './ruling.js';
 
 /**
@@ -94,7 +87,7 @@ export const REQUIREMENTS: { readonly [N in RequirementName]: JudgedRequirement<
   },
   'frame-count': {
     check: frameCount,
-    why: 'A file with other than the declared frames lost some on the way.',
+    why: 'Where header, packets and picture count differently, frames were lost or added on the way.',
   },
   'bit-depth': {
     check: bitDepth,

@@ -34,6 +34,41 @@ function noLayer(name: keyof Layers): Change {
 function track(kind: 'video' | 'audio', fields: object): Change {
   return wrapper((w) => Object.assign(w.tracks.find((t) => t.kind === kind) ?? {}, fields));
 }
+function many(...changes: readonly Change[]): Change {
+  return (m) => {
+    for (const change of changes) change(m);
+  };
+}
+const uneven = video((v) => Object.assign(v, { constantRate: false }));
+const fielded = layer('bitstream', { scan: 'interlaced-tff' });
+/** Ten frames of 260 lie before the edit; so many are decoded. */
+function hiding(frames: number, rate: number): Change {
+  const edits = [{ seconds: 10, mediaStartSeconds: 0.4, rate }];
+  return many(
+    track('video', { samples: 260, mediaSeconds: 10.4, presentedSeconds: 10, edits }),
+    coding({ packets: 260 }),
+    video((v) => Object.assign(v, { frames, framesDeclared: 260 })),
+  );
+}
+/** MXF declares no number of frames, but the length of its track. */
+function mxf(seconds: number | null): Change {
+  return many(
+    track('video', { samples: null, edits: null, presentedSeconds: seconds }),
+    video((v) => Object.assign(v, { framesDeclared: null })),
+    (m) => Object.assign(m.container, { format: 'mxf' }),
+  );
+}
+/** Ten seconds of picture in a container that keeps one length for all its tracks. */
+function matroska(seconds: number, soundSeconds: number): Change {
+  return many(
+    track('video', { samples: null, edits: null, presentedSeconds: null }),
+    (m) => Object.assign(m.container, { format: 'matroska,webm', durationSeconds: seconds }),
+    (m) => Object.assign(m.audio[0] ?? {}, { durationSeconds: soundSeconds }),
+    wrapper((w) => {
+      w.tracks = w.tracks.filter(({ kind }) => kind === 'video' || kind === 'audio');
+    }),
+  );
+}
 function timecodeTrack(fields: object): Change {
   return wrapper((w) => Object.assign(w.timecode ?? {}, fields));
 }
@@ -269,6 +304,29 @@ export const CONTAINER_ROWS = {
     ],
     ['no picture', {}, noVideo, 'fail'],
   ],
+  'frame-count': [
+    ['equal', {}, none, 'pass'],
+    ['one less decoded', {}, video((v) => Object.assign(v, { frames: 249 })), 'fail'],
+    ['one more decoded', {}, video((v) => Object.assign(v, { frames: 251 })), 'fail'],
+    ['one less declared', {}, video((v) => Object.assign(v, { framesDeclared: 249 })), 'fail'],
+    ['one packet more', {}, coding({ packets: 251 }), 'fail'],
+    ['one less in the table', {}, track('video', { samples: 249 }), 'fail'],
+    ['none at all', {}, video((v) => Object.assign(v, { frames: 0, framesDeclared: 0 })), 'fail'],
+    // 260 frames in the table at 25 a second, ten of them before the edit begins.
+    ['hidden by the edit list', {}, hiding(250, 1), 'pass'],
+    ['shown although hidden', {}, hiding(260, 1), 'fail'],
+    ['hidden, at another speed', {}, hiding(250, 0.5), 'unmeasured'],
+    ['hidden, frames uneven', {}, many(hiding(250, 1), uneven), 'unmeasured'],
+    ['a packet for each field', {}, many(coding({ packets: 500 }), fielded), 'pass'],
+    ['twice the packets, progressive', {}, coding({ packets: 500 }), 'fail'],
+    ['MXF, its length agrees', {}, mxf(10), 'pass'],
+    ['MXF, its length one frame more', {}, mxf(10.04), 'fail'],
+    ['MXF, no length', {}, mxf(null), 'unmeasured'],
+    ['not declared', {}, many(mxf(null), noWrapper), 'unmeasured'],
+    ['packets not listed', {}, noCoding, 'unmeasured'],
+    ['packets not listed, and one less', {}, many(noCoding, track('video', { samples: 249 })), 'fail'],
+    ['no picture', {}, noVideo, 'fail'],
+  ],
   duration: [
     ['equal', {}, none, 'pass'],
     // 25 frames a second: half a frame is 0.02 s.
@@ -279,6 +337,11 @@ export const CONTAINER_ROWS = {
     ['not stated', {}, track('video', { presentedSeconds: null }), 'unmeasured'],
     ['boxes not read', {}, noWrapper, 'unmeasured'],
     ['boxes doubted', {}, note('wrapper'), 'unmeasured'],
+    ['frames uneven', {}, uneven, 'unmeasured'],
+    ['one length for all tracks', {}, matroska(10, 10), 'pass'],
+    ['one length for all, a frame more', {}, matroska(10.04, 10), 'fail'],
+    ['one length for all, the sound longer', {}, matroska(10.5, 10.5), 'unmeasured'],
+    ['one length for all, the sound longer than it', {}, matroska(10, 10.5), 'unmeasured'],
     ['no picture', {}, noVideo, 'fail'],
   ],
   timestamps: [

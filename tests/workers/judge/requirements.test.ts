@@ -185,14 +185,6 @@ const CASES: Readonly<Record<RequirementName, readonly Row[]>> = {
     ['not stated', { is: ['progressive'] }, video((v) => Object.assign(v, { scan: null })), 'unmeasured'],
     ['no picture', { is: ['progressive'] }, noVideo, 'fail'],
   ],
-  'frame-count': [
-    ['equal', {}, none, 'pass'],
-    ['one less', {}, video((v) => Object.assign(v, { frames: 249 })), 'fail'],
-    ['one more', {}, video((v) => Object.assign(v, { frames: 251 })), 'fail'],
-    ['none at all', {}, video((v) => Object.assign(v, { frames: 0, framesDeclared: 0 })), 'fail'],
-    ['not declared', {}, video((v) => Object.assign(v, { framesDeclared: null })), 'unmeasured'],
-    ['no picture', {}, noVideo, 'fail'],
-  ],
   'bit-depth': [
     ['declared', { declared: 10 }, none, 'pass'],
     ['one of several', { declared: [10, 12] }, none, 'pass'],
