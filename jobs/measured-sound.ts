@@ -72,6 +72,17 @@ export const soundChannel = z.object({
 });
 export type SoundChannel = z.infer<typeof soundChannel>;
 
+/** The loudness a coded stream states of itself, from the header of every frame. */
+export const codedLoudness = z.object({
+  /** The field it stands in: `dialnorm` of AC-3 and E-AC-3 (ATSC A/52), the level of dialogue. */
+  kind: z.literal('dialnorm'),
+  /** Every level that occurs, -31 to -1 dB, lowest last, with its frames. */
+  levels: z.array(z.object({ level: z.number().int().min(-31).max(-1), frames: count })),
+  /** Frames with the code 0, which A/52 reserves: they state no level. */
+  reservedFrames: count,
+});
+export type CodedLoudness = z.infer<typeof codedLoudness>;
+
 /** A left and a right loudspeaker of one stream. */
 export const channelPair = z.object({
   left: count,

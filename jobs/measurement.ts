@@ -7,7 +7,7 @@ import { measuredEffective } from './measured-effective.js';
 import { measuredFields } from './measured-fields.js';
 import { flashes } from './measured-flashes.js';
 import { histograms } from './measured-histograms.js';
-import { soundContent } from './measured-sound.js';
+import { codedLoudness, soundContent } from './measured-sound.js';
 import { measuredTemporal } from './measured-temporal.js';
 
 const confidence = z.enum(['high', 'low']);
@@ -51,6 +51,8 @@ export const audioMeasurement = z.object({
   samplePeakDbfs: z.number().nullable(),
   /** First sample after the first picture, seconds; null where it is not known, or there is no picture. */
   startSeconds: z.number().nullable(),
+  /** Null where the coding carries none that is read, or it could not be read. */
+  codedLoudness: codedLoudness.nullable(),
   /** Channel by channel; null where the sound was not measured. */
   content: soundContent.nullable(),
 });

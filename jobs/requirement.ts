@@ -174,6 +174,14 @@ export const requirementSet = z.strictObject({
     target: z.number().min(-70).max(0),
     tolerance: z.number().nonnegative(),
   }).optional(),
+  /**
+   * The loudness that coded sound states of itself (dialnorm of AC-3 and E-AC-3, ATSC A/52) is its programme loudness. Sound that
+   * states none is `unmeasured`: there is nothing that could agree. Dialogue is not told apart from the rest.
+   */
+  'coded-loudness': requirement({
+    /** LU between the two. */
+    tolerance: z.number().nonnegative().default(1),
+  }).optional(),
   'true-peak': requirement({
     max: z.number().max(20),
     /** dB over `max` that are let pass. */

@@ -262,6 +262,7 @@ describe('what ffmpeg says of the decoder', () => {
       streams: facts.audio,
       answer: { kind: 'done', outcomes: [{ kind: 'done', figures: meter.finish() }] },
       log,
+      codedLoudness: [],
       clock: frameClock(null, null),
       frameRate: null,
       picture: null,

@@ -98,7 +98,7 @@ function isPartOfProgramme(stream: AudioMeasurement, all: readonly AudioMeasurem
 }
 
 /** Why no loudness of a stream can be judged, whichever it is; null when it can. */
-function loudnessObstacle(
+export function loudnessObstacle(
   measurement: Measurement,
   stream: AudioMeasurement,
   index: number,

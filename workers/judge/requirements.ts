@@ -1,5 +1,6 @@
 import type { PlacedName, RequirementName } from '../../jobs/requirement.js';
 import { activePicture } from './check-active-picture.js';
+import { codedLoudness } from './check-coded-loudness.js';
 import { colour, colourLayers, rangeFlag } from './check-colour.js';
 import { bitRate, gop } from './check-container-coding.js';
 import { aspectLayers, chromaSiting, codecLevel, hdrLayers, scanLayers } from './check-container-layers.js';
@@ -181,6 +182,10 @@ export const REQUIREMENTS: { readonly [N in RequirementName]: JudgedRequirement<
   loudness: {
     check: loudness,
     why: 'A programme off the target is turned up or down on air; the local rules of the broadcaster decide.',
+  },
+  'coded-loudness': {
+    check: codedLoudness,
+    why: 'Receivers turn the sound up or down by the level it states; the local rules of the broadcaster decide.',
   },
   'true-peak': {
     check: truePeak,

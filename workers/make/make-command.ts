@@ -4,6 +4,7 @@ import type { VideoFacts } from '../../jobs/facts.js';
 import type { OutputRecipe, PlannedClip, PlannedOutput } from '../../jobs/plan.js';
 import { parseRational, toNumber } from '../../signal/rational.js';
 import type { FfmpegCommand, FfmpegOutput } from '../ffmpeg/command.js';
+import { soundDecoding } from '../ffmpeg/sound-decoding.js';
 import type { BakedFiles } from '../rendering/bake-files.js';
 import { tagOptions } from './colour-arguments.js';
 import { containerArguments } from './container-arguments.js';
@@ -49,7 +50,7 @@ export function makeCommand(request: MakeRequest): FfmpegCommand {
   const { clip, outputs, taps, capabilities } = request;
   return {
     // Turning is a step of the plan; by itself ffmpeg would turn the measured frames too.
-    inputs: [{ path: clip.path, options: ['-noautorotate'] }],
+    inputs: [{ path: clip.path, options: ['-noautorotate', ...soundDecoding(clip.facts.audio)] }],
     outputs: [
       ...outputs.map((output, index) => ({
         path: output.temporaryPath,

@@ -52,6 +52,7 @@ export function assembleMeasurement(gathered: Gathered): Measurement {
     streams: facts.audio,
     answer: gathered.soundAnswer,
     log: gathered.soundLog,
+    codedLoudness: gathered.container.codedLoudness,
     clock,
     frameRate: rate,
     picture: frameLog.timestamps,

@@ -3,6 +3,7 @@ import type { ClipFacts } from '../../jobs/facts.js';
 import type { Measurement } from '../../jobs/measurement.js';
 import { readVersion } from '../capabilities/read-lists.js';
 import { askFfmpeg, runFfmpeg } from '../ffmpeg/run-ffmpeg.js';
+import { soundDecoding } from '../ffmpeg/sound-decoding.js';
 import { probeClip } from '../probe/probe-clip.js';
 import type { FrameFigures } from './frame-table.js';
 import { interrupted, openMeasureTap, type TapOptions } from './open-tap.js';
@@ -63,7 +64,7 @@ export async function measureFile(path: string, options: MeasureOptions = {}): P
   try {
     const result = await runFfmpeg(
       // The samples as they are stored: turning the picture upright is for whoever looks at it.
-      { inputs: [{ path, options: ['-noautorotate'] }], outputs: tap.outputs },
+      { inputs: [{ path, options: ['-noautorotate', ...soundDecoding(facts.audio)] }], outputs: tap.outputs },
       {
         signal,
         ffmpegPath,

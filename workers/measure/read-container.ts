@@ -1,12 +1,14 @@
 import { GoodgateError } from '../../jobs/errors.js';
 import type { ClipFacts } from '../../jobs/facts.js';
 import type { ContainerTrack, Layer, Wrapper } from '../../jobs/measured-container.js';
+import type { CodedLoudness } from '../../jobs/measured-sound.js';
 import { bitstreamFacts } from '../probe/bitstream-facts.js';
 import { readBoxes } from '../probe/boxes/read-boxes.js';
 import { DamagedBoxes } from '../probe/boxes/walk-boxes.js';
 import { containerByFfprobe } from '../probe/container-by-ffprobe.js';
 import { listPackets, type Packets } from '../probe/list-packets.js';
 import type { ProbeOptions } from '../probe/probe-clip.js';
+import { codedLoudness } from './sound/coded-loudness.js';
 
 /** What was read of a file around its samples, before the decoder has told how its frames are flagged. */
 export interface ContainerReading {
@@ -14,6 +16,8 @@ export interface ContainerReading {
   readonly bitstream: Layer | null;
   readonly wrapper: Wrapper | null;
   readonly packets: Packets | null;
+  /** Of each sound stream, in the order of the facts. */
+  readonly codedLoudness: readonly (CodedLoudness | null)[];
   readonly unmeasured: readonly { readonly what: string; readonly why: string }[];
 }
 
@@ -50,6 +54,10 @@ export async function readContainer(
     video && attempt('layers.bitstream', () => bitstreamFacts(path, video.stream, video.codec, options)),
     boxed?.packets ?? (video && attempt('coding', () => listPackets(path, video.stream, options))),
   ]);
+  const loudness: (CodedLoudness | null)[] = [];
+  for (const [index, sound] of facts.audio.entries()) {
+    loudness.push(await attempt(`audio[${index}].codedLoudness`, () => codedLoudness(path, sound, options)));
+  }
   const container = isBoxed ? (boxed?.picture ?? null) : (probed?.picture ?? null);
   const damage = unmeasured.find(({ what }) => what.startsWith('wrapper'))?.why;
   if (video && container === null && damage !== undefined) {
@@ -60,6 +68,7 @@ export async function readContainer(
     bitstream,
     wrapper: boxed?.wrapper ?? (probed && looseWrapper(probed.tracks)),
     packets,
+    codedLoudness: loudness,
     unmeasured,
   };
 }

@@ -20,6 +20,7 @@ export const SOUND: AudioMeasurement = {
   truePeakDbtp: -3,
   samplePeakDbfs: -3.2,
   startSeconds: 0,
+  codedLoudness: null,
   content: CONTENT,
 };
 

@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { REQUIREMENT_NAMES, type RequirementName, requirementSet } from '../../../jobs/requirement.js';
+import type { CodedLoudness } from '../../../jobs/measured-sound.js';
 import type { Finding } from '../../../jobs/verdict.js';
 import { judge } from '../../../workers/judge/judge.js';
 import { REQUIREMENTS } from '../../../workers/judge/requirements.js';
@@ -432,6 +433,20 @@ const CASES: Readonly<Record<RequirementName, readonly Row[]>> = {
     ['one channel, where no count is asked for', {}, sound({ channels: 1 }), 'pass'],
     ['no sound, which is welcome', { minChannels: 0, codecs: ['aac'] }, noSound, 'pass'],
   ],
+  'coded-loudness': [
+    ['the same', {}, stated(-23), 'pass'],
+    ['1 LU apart', {}, stated(-24), 'pass'],
+    ['2 LU apart', {}, stated(-25), 'fail'],
+    ['2 LU apart, above', {}, stated(-21), 'fail'],
+    ['2 LU allowed', { tolerance: 2 }, stated(-25), 'pass'],
+    ['a level that changes', {}, stated(-23, -24), 'fail'],
+    ['the reserved code in one frame', {}, sound({ codedLoudness: { ...dialnorm(-23), reservedFrames: 1 } }), 'fail'],
+    ['no metadata', {}, none, 'unmeasured'],
+    ['one stream without', {}, sound({ codedLoudness: dialnorm(-23) }, {}), 'unmeasured'],
+    ['silence', {}, sound({ codedLoudness: dialnorm(-23), integratedLufs: null }), 'unmeasured'],
+    ['layout unknown', {}, sound({ codedLoudness: dialnorm(-23), channels: 4, layout: null }), 'unmeasured'],
+    ['no sound', {}, noSound, 'fail'],
+  ],
   loudness: [
     ['on target', R128(), none, 'pass'],
     ['just inside', R128(), sound({ integratedLufs: -22.8 }), 'pass'],
@@ -493,6 +508,16 @@ const CASES: Readonly<Record<RequirementName, readonly Row[]>> = {
   'as-original': [['no original to hold it against', {}, none, 'unmeasured']],
 };
 
+function dialnorm(...levels: readonly number[]): CodedLoudness {
+  return {
+    kind: 'dialnorm',
+    levels: levels.map((level) => ({ level, frames: 100 })),
+    reservedFrames: 0,
+  };
+}
+function stated(...levels: readonly number[]): Change {
+  return sound({ codedLoudness: dialnorm(...levels) });
+}
 function PQ(): object {
   return { primaries: 'bt2020', transfer: ['smpte2084'], matrix: 'bt2020nc', range: 'narrow' };
 }

@@ -72,6 +72,7 @@ export function measuredOf(path: string, part: Partial<Measurement> = {}): Measu
         truePeakDbtp: -23,
         samplePeakDbfs: -23,
         startSeconds: 0,
+        codedLoudness: null,
         content: null,
       },
     ],

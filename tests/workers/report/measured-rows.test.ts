@@ -168,6 +168,20 @@ describe('sound', () => {
     ['DC offset', sound({}), '0.02 % of full scale'],
     ['Channels', sound({ content: null }), 'not measured'],
     ['Programme loudness', sound({ integratedLufs: null }), 'none'],
+    [
+      'Dialogue level stated',
+      sound({
+        codedLoudness: {
+          kind: 'dialnorm',
+          levels: [
+            { level: -23, frames: 1200 },
+            { level: -27, frames: 1 },
+          ],
+          reservedFrames: 2,
+        },
+      }),
+      '-23 dB in 1,200 frames, -27 dB in 1 frame, none in 2 frames',
+    ],
   ])('%s', (label, change, text) => {
     expect(row(stream, label, measured(change))).toBe(text);
   });

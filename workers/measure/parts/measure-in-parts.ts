@@ -96,7 +96,7 @@ async function runAll(
     });
     return work;
   };
-  const sound = guarded(runSound(soundTap, run));
+  const sound = guarded(runSound(soundTap, options.facts.audio, run));
   const parts = pictures.map((tap, index) => {
     const range = ranges[index];
     if (!range) throw new Error('a tap without its range');

@@ -1,5 +1,7 @@
+import type { AudioFacts } from '../../../jobs/facts.js';
 import type { FfmpegCommand } from '../../ffmpeg/command.js';
 import { runFfmpeg } from '../../ffmpeg/run-ffmpeg.js';
+import { soundDecoding } from '../../ffmpeg/sound-decoding.js';
 import { DamageLog } from '../damage.js';
 import { justBefore } from '../frame-stamp.js';
 import type { PictureTap } from '../picture-tap.js';
@@ -57,11 +59,14 @@ export async function runPart(
 }
 
 /** Decodes and measures all sound of a file. Throws PartsDoubt; GoodgateError `missing-tool`. */
-export async function runSound(tap: SoundTap, options: RunOptions): ReturnType<SoundTap['finish']> {
+export async function runSound(
+  tap: SoundTap,
+  audio: readonly AudioFacts[],
+  options: RunOptions,
+): ReturnType<SoundTap['finish']> {
   if (tap.outputs.length === 0) return null;
-  await decode({ inputs: [{ path: options.path, options: [] }], outputs: tap.outputs }, options, (line) =>
-    tap.log.read(line),
-  );
+  const input = { path: options.path, options: soundDecoding(audio) };
+  await decode({ inputs: [input], outputs: tap.outputs }, options, (line) => tap.log.read(line));
   return tap.finish();
 }
 

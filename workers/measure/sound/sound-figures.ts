@@ -1,5 +1,6 @@
 import type { AudioFacts } from '../../../jobs/facts.js';
 import type { SoundCurve } from '../../../jobs/measured-curves.js';
+import type { CodedLoudness } from '../../../jobs/measured-sound.js';
 import type { AudioMeasurement, MeasuredEvent, Measurement } from '../../../jobs/measurement.js';
 import type { Rational } from '../../../signal/rational.js';
 import type { FrameClock } from '../frame-ranges.js';
@@ -22,6 +23,8 @@ export interface GatheredSound {
     | null;
   /** Absent: changes of the sample rate or layout in mid-stream go unnoticed. */
   readonly log: SoundLog;
+  /** What each stream states of its own loudness. */
+  readonly codedLoudness: readonly (CodedLoudness | null)[];
   readonly clock: FrameClock;
   readonly frameRate: Rational | null;
   /** Time stamps of the picture, null without. */
@@ -72,6 +75,7 @@ function readStream(gathered: GatheredSound, index: number, result: SoundResult)
     samples,
     durationSeconds: samples / stream.sampleRate,
     startSeconds: startAfterPicture(gathered, index),
+    codedLoudness: gathered.codedLoudness[index] ?? null,
   };
 
   const changes = changeEvents(described, log, index, clock, frameRate);

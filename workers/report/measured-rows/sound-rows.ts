@@ -1,4 +1,4 @@
-import type { QuietRuns, SoundChannel, SoundContent } from '../../../jobs/measured-sound.js';
+import type { CodedLoudness, QuietRuns, SoundChannel, SoundContent } from '../../../jobs/measured-sound.js';
 import type { AudioMeasurement } from '../../../jobs/measurement.js';
 import { countOf, figure, percentText, type Row, secondsText, signed } from './row.js';
 
@@ -12,6 +12,7 @@ export function soundRows(sound: AudioMeasurement): Row[] {
       `${secondsText(sound.durationSeconds)}${sound.startSeconds === null ? '' : `, begins ${startText(sound.startSeconds)}`}`,
     ],
     ['Programme loudness', figure(sound.integratedLufs, 1, 'LUFS')],
+    ...statedRows(sound.codedLoudness),
     ['Loudness range', figure(sound.loudnessRange, 1, 'LU')],
     [
       'Loudest',
@@ -39,6 +40,14 @@ function formatText({ codec, layout, channels, sampleRate, bitDepth, content }: 
   const used = (content?.channels ?? []).flatMap(({ usedBits }) => (usedBits === null ? [] : [usedBits]));
   const inUse = used.length === 0 ? '' : ` (${Math.max(...used)} in use)`;
   return `${codec}, ${layout ?? countOf(channels, 'channel')}, ${sampleRate} Hz${bits}${inUse}`;
+}
+
+/** What the coded sound states of itself; nothing where it states nothing. */
+function statedRows(stated: CodedLoudness | null): Row[] {
+  if (stated === null) return [];
+  const levels = stated.levels.map(({ level, frames }) => `${level} dB in ${countOf(frames, 'frame')}`);
+  const reserved = stated.reservedFrames === 0 ? [] : [`none in ${countOf(stated.reservedFrames, 'frame')}`];
+  return [['Dialogue level stated', [...levels, ...reserved].join(', ')]];
 }
 
 function startText(seconds: number): string {
