@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import { REQUIREMENT_NAMES, type RequirementName, requirementSet } from '../../../jobs/requirement.js';
 import type { CodedLoudness } from '../../../jobs/measured-sound.js';
+import { REQUIREMENT_NAMES, type RequirementName, requirementSet } from '../../../jobs/requirement.js';
 import type { Finding } from '../../../jobs/verdict.js';
 import { judge } from '../../../workers/judge/judge.js';
 import { REQUIREMENTS } from '../../../workers/judge/requirements.js';
@@ -440,7 +440,12 @@ const CASES: Readonly<Record<RequirementName, readonly Row[]>> = {
     ['2 LU apart, above', {}, stated(-21), 'fail'],
     ['2 LU allowed', { tolerance: 2 }, stated(-25), 'pass'],
     ['a level that changes', {}, stated(-23, -24), 'fail'],
-    ['the reserved code in one frame', {}, sound({ codedLoudness: { ...dialnorm(-23), reservedFrames: 1 } }), 'fail'],
+    [
+      'the reserved code in one frame',
+      {},
+      sound({ codedLoudness: { ...dialnorm(-23), reservedFrames: 1 } }),
+      'fail',
+    ],
     ['no metadata', {}, none, 'unmeasured'],
     ['one stream without', {}, sound({ codedLoudness: dialnorm(-23) }, {}), 'unmeasured'],
     ['silence', {}, sound({ codedLoudness: dialnorm(-23), integratedLufs: null }), 'unmeasured'],
