@@ -1,43 +1,57 @@
 import { spawnSync } from 'node:child_process';
-import { existsSync, mkdirSync, renameSync } from 'node:fs';
+import { existsSync, mkdirSync, renameSync, rmSync, statSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 
 interface Master {
   readonly title: string;
   readonly file: string;
+  /** Input and encoder of the part that is made. */
   readonly make: readonly string[];
+  /** How often the part is repeated, without coding it again: making pictures takes longer than all that is measured. */
+  readonly times: number;
 }
 
-const SECONDS = 5;
-/** Moving, textured and noisy, so that decoders work as they do on camera pictures. */
-const picture = (size: string): string[] => [
-  ...['-f', 'lavfi', '-i', `mandelbrot=s=${size}:r=25:end_scale=0.02,noise=alls=6:allf=t`],
-  ...['-f', 'lavfi', '-i', 'sine=440:r=48000', '-t', String(SECONDS)],
-];
+const PART_SECONDS = 5;
+
+/** Moving, textured and noisy, so that decoders work as they do on camera pictures; `grade` brings the colours into the legal range. */
+function picture(size: string, grade: string): string[] {
+  const graph = `mandelbrot=s=${size}:r=25:end_scale=0.02:maxiter=4000,format=yuv444p${grade},noise=alls=6:allf=t`;
+  return [
+    ...['-f', 'lavfi', '-i', graph],
+    ...['-f', 'lavfi', '-i', 'sine=440:r=48000', '-t', String(PART_SECONDS)],
+  ];
+}
+
+const LEGAL = ',eq=saturation=0.45:contrast=0.8';
 const bt709 = ['-color_primaries', 'bt709', '-color_trc', 'bt709', '-colorspace', 'bt709'];
 const sound = ['-c:a', 'pcm_s24le', '-ac', '2'];
+const prores = ['-c:v', 'prores_ks', '-profile:v', 'hq', '-pix_fmt', 'yuv422p10le', ...bt709, ...sound];
+const h264 = [
+  ...['-c:v', 'libx264', '-preset', 'fast', '-crf', '18', '-pix_fmt', 'yuv420p'],
+  ...bt709,
+  ...sound,
+];
 
 const MASTERS: readonly Master[] = [
   {
     title: 'UHD 4:2:2 10-bit ProRes HQ',
     file: 'uhd-422-10.mov',
-    make: [
-      ...picture('3840x2160'),
-      ...['-c:v', 'prores_ks', '-profile:v', 'hq', '-pix_fmt', 'yuv422p10le'],
-      ...bt709,
-      ...sound,
-    ],
+    make: [...picture('3840x2160', LEGAL), ...prores],
+    times: 3,
   },
   {
     title: 'HD 4:2:0 H.264',
     file: 'hd-420.mov',
-    make: [
-      ...picture('1920x1080'),
-      ...['-c:v', 'libx264', '-preset', 'fast', '-crf', '18', '-pix_fmt', 'yuv420p'],
-      ...bt709,
-      ...sound,
-    ],
+    make: [...picture('1920x1080', LEGAL), ...h264],
+    times: 8,
+  },
+  // Where half the picture is outside R 103, its filter is at work everywhere.
+  {
+    title: 'the same, outside R 103',
+    file: 'hd-420-outside.mov',
+    make: [...picture('1920x1080', ''), ...h264],
+    times: 8,
   },
 ];
 
@@ -48,19 +62,21 @@ function ffmpeg(args: readonly string[]): void {
   if (status !== 0) throw new Error(`ffmpeg: ${stderr}`);
 }
 
-/** Made once and kept between runs: encoding takes longer than everything that is measured. */
-function make({ file, make: args }: Master): string {
+/** Made once and kept between runs. */
+function make({ file, make: args, times }: Master): string {
   const folder = join(tmpdir(), 'goodgate-bench');
   mkdirSync(folder, { recursive: true });
-  const path = join(folder, file);
+  const path = join(folder, `${times}x-${file}`);
   if (!existsSync(path)) {
     const part = join(folder, `part-${process.pid}-${file}`);
+    const whole = join(folder, `whole-${process.pid}-${file}`);
     ffmpeg([...args, part]);
-    renameSync(part, path);
+    ffmpeg(['-stream_loop', String(times - 1), '-i', part, '-map', '0', '-c', 'copy', whole]);
+    rmSync(part);
+    renameSync(whole, path);
   }
   return path;
 }
-
 async function seconds(work: () => unknown): Promise<number> {
   const began = performance.now();
   await work();
@@ -91,6 +107,7 @@ export async function* decodeRatioLines(
       );
     }
     const to = (value: number): string => (value / best.decode).toFixed(2);
-    yield `  ${master.title.padEnd(28)} decode 1 (${best.decode.toFixed(2)} s)   measured ${to(best.measure)}   filter stack ${to(best.stack)}`;
+    const rate = Math.round((8 * statSync(path).size) / (PART_SECONDS * master.times) / 1e6);
+    yield `  ${master.title.padEnd(28)} ${rate} Mbit/s   decode 1 (${best.decode.toFixed(2)} s)   measured ${to(best.measure)}   filter stack ${to(best.stack)}`;
   }
 }
