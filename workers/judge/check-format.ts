@@ -29,10 +29,11 @@ function withSteadyVideo(
   measurement: Measurement,
   expected: string,
   check: (video: Video) => Ruling,
+  changes: readonly string[] = ['format-change'],
 ): Ruling {
-  const change = measurement.events.find(({ kind }) => kind === 'format-change');
+  const change = measurement.events.find(({ kind }) => changes.includes(kind));
   if (change === undefined) return withVideo(measurement, expected, check);
-  const at = eventsOf(measurement, 'format-change');
+  const at = eventsOf(measurement, ...changes);
   return missed(
     expected,
     `changes within the file: ${change.detail}`,
@@ -113,33 +114,47 @@ export const raster: Check<'raster'> = ({ width, height }, measurement) => {
   });
 };
 
+const ASPECT_CHANGES = ['aspect-change'];
+/** A raster of another size is another shape too, whatever its samples are. */
+const SHAPE_CHANGES = ['aspect-change', 'format-change'];
+
 export const sampleAspect: Check<'sample-aspect'> = ({ is }, measurement) => {
   const wanted = parseRational(is);
   const expected = `sample aspect ${is}`;
-  return withVideo(measurement, expected, ({ sampleAspect: declared }) => {
-    const given = declared === null ? null : parseRational(declared);
-    const advice = `Have the file state a sample aspect of ${is}.`;
-    if (given === null || wanted === null)
-      return unmeasured(expected, 'the file states no sample aspect', advice);
-    return hold(equalRationals(given, wanted), expected, formatRational(given), advice);
-  });
+  return withSteadyVideo(
+    measurement,
+    expected,
+    ({ sampleAspect: declared }) => {
+      const given = declared === null ? null : parseRational(declared);
+      const advice = `Have the file state a sample aspect of ${is}.`;
+      if (given === null || wanted === null)
+        return unmeasured(expected, 'the file states no sample aspect', advice);
+      return hold(equalRationals(given, wanted), expected, formatRational(given), advice);
+    },
+    ASPECT_CHANGES,
+  );
 };
 
 export const displayAspect: Check<'display-aspect'> = ({ is, tolerance }, measurement) => {
   const wanted = parseRational(is);
   const expected = `display aspect ${is}${tolerance > 0 ? ` within ${percent(tolerance)}` : ''}`;
-  return withVideo(measurement, expected, ({ width, height, sampleAspect: declared, rotation }) => {
-    const sample = declared === null ? null : parseRational(declared);
-    const advice = `Deliver a picture of ${is}, and have the file state its sample aspect.`;
-    if (sample === null || wanted === null)
-      return unmeasured(expected, 'the file states no sample aspect', advice);
-    const upright = rational(width * sample.num, height * sample.den);
-    const shown = rotation % 180 === 0 ? upright : rational(upright.den, upright.num);
-    const off = Math.abs(toNumber(shown) / toNumber(wanted) - 1);
-    const holds = tolerance > 0 ? off <= tolerance : equalRationals(shown, wanted);
-    const measured = `${formatRational(shown)} (${toNumber(shown).toFixed(4)})`;
-    return hold(holds, expected, measured, advice);
-  });
+  return withSteadyVideo(
+    measurement,
+    expected,
+    ({ width, height, sampleAspect: declared, rotation }) => {
+      const sample = declared === null ? null : parseRational(declared);
+      const advice = `Deliver a picture of ${is}, and have the file state its sample aspect.`;
+      if (sample === null || wanted === null)
+        return unmeasured(expected, 'the file states no sample aspect', advice);
+      const upright = rational(width * sample.num, height * sample.den);
+      const shown = rotation % 180 === 0 ? upright : rational(upright.den, upright.num);
+      const off = Math.abs(toNumber(shown) / toNumber(wanted) - 1);
+      const holds = tolerance > 0 ? off <= tolerance : equalRationals(shown, wanted);
+      const measured = `${formatRational(shown)} (${toNumber(shown).toFixed(4)})`;
+      return hold(holds, expected, measured, advice);
+    },
+    SHAPE_CHANGES,
+  );
 };
 
 export const scan: Check<'scan'> = ({ is }, measurement) => {

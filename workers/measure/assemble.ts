@@ -79,6 +79,14 @@ export function assembleMeasurement(gathered: Gathered): Measurement {
   for (const { kind, frame, detail } of timeline.gaps) {
     events.push({ kind, ...clock.range(frame, frame + 1), detail });
   }
+  frameLog.aspects.changes.forEach(({ frame, before, after }, index, changes) => {
+    const range = clock.range(frame, changes[index + 1]?.frame ?? frameLog.frames);
+    events.push({
+      kind: 'aspect-change',
+      ...range,
+      detail: `sample aspect ${before} before, ${after} from here`,
+    });
+  });
   if (reasons.length > 0) {
     const to = Math.max(video?.frames ?? 0, frameLog.frames + 1);
     events.push({ kind: 'truncated', ...clock.range(frameLog.frames, to), detail: reasons.join('; ') });

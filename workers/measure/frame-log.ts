@@ -1,5 +1,6 @@
 import type { HdrStaticMetadata } from '../../jobs/colour.js';
 import { type Rational, rational } from '../../signal/rational.js';
+import { AspectLog } from './aspect-log.js';
 
 /** The picture format of a frame as the decoder gave it, before anything was converted for us. */
 export interface FrameFormat {
@@ -17,7 +18,7 @@ export interface FormatChange {
 
 /** `level` is there with `-loglevel level`; ffmpeg 6 and newer add `duration` and `cl`. */
 const FRAME_LINE =
-  /^n: *\d+ pts: *(?<pts>-?\d+|NOPTS) .*?\bfmt:(?<format>\S+) .*?\bs:(?<width>\d+)x(?<height>\d+) i:(?<scan>[PTB?])(?: iskey:(?<key>[01]) type:(?<type>\S))?/;
+  /^n: *\d+ pts: *(?<pts>-?\d+|NOPTS) .*?\bfmt:(?<format>\S+) .*?(?:\bsar:(?<aspect>\d+\/\d+) )?\bs:(?<width>\d+)x(?<height>\d+) i:(?<scan>[PTB?])(?: iskey:(?<key>[01]) type:(?<type>\S))?/;
 const TIME_BASE_LINE = /^config in time_base: (\d+)\/(\d+)/;
 const NUMBER = '(-?[\\d.]+)';
 const PAIR = `\\(${NUMBER}[, ]+${NUMBER}\\)`;
@@ -44,6 +45,7 @@ export class FrameLog {
   #timeBaseChanged = false;
   readonly #fields = { top: 0, bottom: 0 };
   readonly #pictures = { key: 0, intra: 0, keyNotIntra: 0, typed: 0 };
+  readonly aspects = new AspectLog();
   readonly changes: FormatChange[] = [];
   readonly hdr: { mastering: HdrStaticMetadata['mastering']; lightLevel: HdrStaticMetadata['lightLevel'] } = {
     mastering: null,
@@ -113,6 +115,7 @@ export class FrameLog {
       this.changes.push({ frame: this.#frames, before, after });
     }
     this.changes.push(...next.changes.map((change) => ({ ...change, frame: this.#frames + change.frame })));
+    this.aspects.append(next.aspects, this.#frames);
     this.#timeBaseChanged ||= next.#timeBaseChanged;
     if (next.#timeBase) this.#setTimeBase(next.#timeBase);
     this.#fields.top += next.#fields.top;
@@ -129,7 +132,7 @@ export class FrameLog {
   }
 
   #readFrame(text: string): void {
-    const { pts, format, width, height, scan, key, type } = FRAME_LINE.exec(text)?.groups ?? {};
+    const { pts, format, aspect, width, height, scan, key, type } = FRAME_LINE.exec(text)?.groups ?? {};
     if (pts === undefined || format === undefined) return;
     if (this.#frames === this.#ticks.length) {
       const larger = new Float64Array(this.#ticks.length * 2);
@@ -137,6 +140,7 @@ export class FrameLog {
       this.#ticks = larger;
     }
     this.#ticks[this.#frames] = pts === 'NOPTS' ? Number.NaN : Number(pts);
+    this.aspects.read(this.#frames, aspect);
     if (scan === 'T') this.#fields.top++;
     if (scan === 'B') this.#fields.bottom++;
     if (key !== undefined && type !== undefined && type !== '?') this.#readPicture(key === '1', type === 'I');

@@ -596,6 +596,7 @@ describe('a format that changes within the file', () => {
     ['raster', { width: 1920, height: 1080 }],
     ['bit-depth', { declared: 10 }],
     ['chroma', { declared: ['4:2:2'] }],
+    ['display-aspect', { is: '16/9' }],
   ] as const)('misses %s although the first frames fit', (name, limits) => {
     expect(ruled(name, limits, [change])).toMatchObject({ outcome: 'fail', at: [{ from: 100, to: 250 }] });
   });
