@@ -7,6 +7,8 @@ const seconds = z.number();
 /** What one layer of a file says of the picture. Null: this layer does not speak of it, or cannot be read apart. */
 export const layer = z.object({
   colour: colourTags.nullable(),
+  /** Lines and samples a line, before any aperture. */
+  raster: z.object({ width: count, height: count }).nullable(),
   sampleAspect: rationalText.nullable(),
   scan: scanName.nullable(),
   /** What is to be shown of the raster, in samples of it; boxes of MOV and MP4 only. */

@@ -46,6 +46,32 @@ export const aspectLayers: Check<'aspect-layers'> = ({ proof }, measurement) => 
   });
 };
 
+/** A container may count the lines and columns of whole macroblocks: 16 of them, 32 lines where fields are coded apart. */
+const MACROBLOCKS = [16, 32] as const;
+
+export const rasterLayers: Check<'raster-layers'> = ({ proof }, measurement) => {
+  const expected = 'container and bitstream say the same of the raster';
+  return withVideo(measurement, expected, () => {
+    const { container, bitstream } = measurement.layers;
+    const [outer, inner] = [container?.raster ?? null, bitstream?.raster ?? null];
+    const words = (raster: Layer['raster']): string | null => raster && `${raster.width} x ${raster.height}`;
+    const said = { container: words(outer), bitstream: words(inner) };
+    const advice = 'Wrap the stream again, so that the container repeats its raster.';
+    const silent = silence(measurement, 'the raster', 'raster', said);
+    if (silent !== null || outer === null || inner === null) {
+      return unproven(expected, silent ?? '', proof, advice);
+    }
+    if (said.container === said.bitstream) return met(expected, `both ${said.container}`);
+    const measured = `container ${said.container}; bitstream ${said.bitstream}`;
+    const isPadded = (shown: number, stored: number, blocks: readonly number[]): boolean =>
+      stored === shown || blocks.some((size) => stored === Math.ceil(shown / size) * size);
+    return isPadded(inner.width, outer.width, [MACROBLOCKS[0]]) &&
+      isPadded(inner.height, outer.height, MACROBLOCKS)
+      ? met(expected, `${measured}, filled up to whole macroblocks`)
+      : missed(expected, measured, advice);
+  });
+};
+
 export const scanLayers: Check<'scan-layers'> = ({ proof, segmented }, measurement) => {
   const expected = 'container and bitstream say the same of the scan';
   return withVideo(measurement, expected, () => {

@@ -3,7 +3,14 @@ import { activePicture } from './check-active-picture.js';
 import { codedLoudness } from './check-coded-loudness.js';
 import { colour, colourLayers, rangeFlag } from './check-colour.js';
 import { bitRate, gop } from './check-container-coding.js';
-import { aspectLayers, chromaSiting, codecLevel, hdrLayers, scanLayers } from './check-container-layers.js';
+import {
+  aspectLayers,
+  chromaSiting,
+  codecLevel,
+  hdrLayers,
+  rasterLayers,
+  scanLayers,
+} from './check-container-layers.js';
 import {
   cleanAperture,
   containerStructure,
@@ -262,6 +269,10 @@ export const REQUIREMENTS: { readonly [N in RequirementName]: JudgedRequirement<
     why: 'Programs that obey the aperture crop the picture, and the others show its edges.',
   },
   'display-aspect': { check: displayAspect, why: 'Another shape is shown with bars, or squeezed.' },
+  'raster-layers': {
+    check: rasterLayers,
+    why: 'Programs that believe the container scale or crop the picture to a size it has not.',
+  },
   'aspect-layers': {
     check: aspectLayers,
     why: 'Programs differ in which layer they believe, so the shape of the picture will differ too.',

@@ -6,12 +6,18 @@ import type { Layer } from '../../jobs/measured-container.js';
 import { runFfmpeg } from '../ffmpeg/run-ffmpeg.js';
 import { levelOf } from './codec-level.js';
 import { orNull, tagsOf } from './colour-layers.js';
+import { rasterOf } from './container-by-ffprobe.js';
 import { known, knownAspect, type ProbedStream, probedFile, probedFrames } from './ffprobe-output.js';
 import { readH264Hdr } from './h264-hdr.js';
 import { hdrOf } from './hdr-metadata.js';
 import { describePixelFormat } from './pixel-format.js';
 import type { ProbeOptions } from './probe-clip.js';
-import { proresFrameAspect, proresFrameColour, proresFrameScan } from './prores-frame-header.js';
+import {
+  proresFrameAspect,
+  proresFrameColour,
+  proresFrameRaster,
+  proresFrameScan,
+} from './prores-frame-header.js';
 import { runFfprobe } from './run-ffprobe.js';
 
 /** Codecs whose stream can stand alone, with the format that adds no colour tags of its own around it. */
@@ -25,6 +31,7 @@ const ELEMENTARY: Readonly<Record<string, string>> = {
 
 export const SILENT_LAYER: Layer = {
   colour: null,
+  raster: null,
   sampleAspect: null,
   scan: null,
   cleanAperture: null,
@@ -76,6 +83,7 @@ function proresLayer(frame: Buffer): Layer {
   return {
     ...SILENT_LAYER,
     colour: orNull(proresFrameColour(frame)),
+    raster: proresFrameRaster(frame),
     sampleAspect: proresFrameAspect(frame),
     scan: proresFrameScan(frame),
   };
@@ -95,6 +103,7 @@ async function layerOf(
   const decoded = hdrOf(frames[0]?.side_data_list ?? []);
   return {
     colour: orNull(tagsOf(stream)),
+    raster: rasterOf(stream),
     sampleAspect: knownAspect(stream.sample_aspect_ratio),
     scan: null,
     cleanAperture: null,

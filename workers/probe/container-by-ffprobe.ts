@@ -40,6 +40,7 @@ export async function containerByFfprobe(
 function layerOf(stream: ProbedStream): Layer {
   return {
     colour: orNull(tagsOf(stream)),
+    raster: rasterOf(stream),
     sampleAspect: knownAspect(stream.sample_aspect_ratio),
     scan: scanOfFieldOrder(stream.field_order),
     cleanAperture: null,
@@ -48,6 +49,11 @@ function layerOf(stream: ProbedStream): Layer {
     level: null,
     chromaSiting: known(stream.chroma_location),
   };
+}
+
+/** Null where the container gives none: ffprobe then has no width, or 0. */
+export function rasterOf({ width, height }: ProbedStream): Layer['raster'] {
+  return width && height ? { width, height } : null;
 }
 
 function trackOf(stream: ProbedStream): ContainerTrack {

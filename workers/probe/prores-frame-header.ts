@@ -36,6 +36,12 @@ export function proresFrameColour(frame: Buffer): ColourTags {
   };
 }
 
+/** Width and height of the whole frame, both fields together. */
+export function proresFrameRaster(frame: Buffer): { width: number; height: number } | null {
+  if (!hasHeader(frame)) return null;
+  return { width: frame.readUInt16BE(HEADER + 8), height: frame.readUInt16BE(HEADER + 10) };
+}
+
 /** Where the frame header begins: after frame size and `icpf`. */
 const HEADER = 8;
 

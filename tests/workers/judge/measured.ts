@@ -37,6 +37,7 @@ const MASTERING: NonNullable<Measurement['hdr']['mastering']> = {
 /** A layer that speaks of everything, as the file of `measured` has it in both. */
 export const LAYER: Layer = {
   colour: { primaries: 'bt2020', transfer: 'smpte2084', matrix: 'bt2020nc', range: 'narrow' },
+  raster: { width: 1920, height: 1080 },
   sampleAspect: '1/1',
   scan: 'progressive',
   cleanAperture: null,

@@ -87,6 +87,26 @@ describe('container against bitstream', () => {
     expect(outcome(m, 'colour-layers')?.outcome).toBe('pass');
   });
 
+  it.each([
+    ['H.264', 'h264.mov', () => h264],
+    ['ProRes', 'fields.mov', () => fields],
+  ])('another raster in the container of %s', async (_, name, made) => {
+    // The sample entry: its size, its four characters, 24 bytes, then width and height (ISO/IEC 14496-12, 12.1.3).
+    const file = await changed(await made(), `raster-${name}`, (bytes) => {
+      const copy = Buffer.from(bytes);
+      const entry = bytes.indexOf('stsd') + 12 + 8;
+      expect([copy.readUInt16BE(entry + 24), copy.readUInt16BE(entry + 26)]).toEqual([64, 36]);
+      copy.writeUInt16BE(40, entry + 26);
+      return copy;
+    });
+    const m = await measureFile(file);
+    expect(outcome(m, 'raster-layers')).toMatchObject({
+      outcome: 'fail',
+      measured: 'container 64 x 40; bitstream 64 x 36',
+    });
+    expect(outcome(await measureFile(await made()), 'raster-layers')?.outcome).toBe('pass');
+  });
+
   it('another sample aspect, colour and level in the container', async () => {
     // H.264, table A-1: level_idc 51 is 5.1; 64 x 36 at 25 needs level 1.
     const file = await changed(await h264, 'liar.mov', (bytes) =>

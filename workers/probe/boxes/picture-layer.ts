@@ -32,6 +32,7 @@ export function pictureLayer(data: Buffer, entry: Box): Layer {
   const clli = leaf('clli', data, find('clli'));
   return {
     colour: colourOf(data, boxes),
+    raster: rasterOf(data, entry),
     sampleAspect: pasp && pasp.hSpacing > 0 && pasp.vSpacing > 0 ? aspectOf(pasp) : null,
     scan: fiel === null ? null : scanOf(fiel),
     cleanAperture: apertureOf(leaf('clap', data, find('clap'))),
@@ -45,6 +46,15 @@ export function pictureLayer(data: Buffer, entry: Box): Layer {
     level: avcC ? avcLevel(avcC.AVCLevelIndication) : hvcC ? hevcLevel(hvcC.general_level_idc) : null,
     chromaSiting: null,
   };
+}
+
+/** Width and height, behind 24 bytes of the sample entry. */
+const RASTER_OFFSET = 24;
+
+function rasterOf(data: Buffer, entry: Box): Layer['raster'] {
+  if (entry.end - entry.body < ENTRY_BYTES) return null;
+  const at = entry.body + RASTER_OFFSET;
+  return { width: data.readUInt16BE(at), height: data.readUInt16BE(at + 2) };
 }
 
 function aspectOf({ hSpacing, vSpacing }: Leaf<'pasp'>): string {

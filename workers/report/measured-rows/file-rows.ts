@@ -100,10 +100,15 @@ function stampText({ timestamps: { missing, repeated, backward } }: Coding): str
   return `${missing} missing, ${repeated} repeated, ${backward} out of order`;
 }
 
+function rasterText({ raster }: Layer): string | null {
+  return raster && `${raster.width} x ${raster.height}`;
+}
+
 /** Where container and bitstream both speak and say different things. */
 function layerDifferences(container: Layer | null, bitstream: Layer | null): string[] {
   if (container === null || bitstream === null) return [];
   const pairs: readonly (readonly [string, string | null | undefined, string | null | undefined])[] = [
+    ['raster', rasterText(container), rasterText(bitstream)],
     ['transfer', container.colour?.transfer, bitstream.colour?.transfer],
     ['primaries', container.colour?.primaries, bitstream.colour?.primaries],
     ['matrix', container.colour?.matrix, bitstream.colour?.matrix],
