@@ -149,8 +149,8 @@ describe('the page of a file', () => {
     });
     expect(levels.filter((level) => level === 1)).toHaveLength(1);
     const drawings = (page?.text.match(/<div role="img" aria-label="[^"]+">/g) ?? []).length;
-    // Light, area, loudness; places; two histograms on three scales; levels, light and sound in short.
-    expect(drawings).toBe(3 + 1 + 6 + 3);
+    // Light and loudness; places; two histograms on three scales; levels, light and sound in short.
+    expect(drawings).toBe(2 + 1 + 6 + 3);
   });
 });
 

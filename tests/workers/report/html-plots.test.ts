@@ -149,13 +149,35 @@ describe('the plots over time', () => {
 
   it('draw what the measurement holds and no more', () => {
     const { measurement, asked } = hdrMaster(200);
+    const { levels, curves } = measurement;
+    const { picture } = curves;
+    if (levels === null || picture === null) throw new Error('the fixture has levels');
+    const withArea = (gamutArea: (number | null)[], worstFrame: number | null, worstArea: number) => ({
+      ...measurement,
+      levels: { ...levels, gamutError: { ...levels.gamutError, worstFrame, worstArea } },
+      curves: { ...curves, picture: { ...picture, gamutArea } },
+    });
+    const outside = withArea(
+      picture.gamutArea.map((_, frame) => (frame === 7 ? 0.2 : 0)),
+      7,
+      0.2,
+    );
+    const unknown = withArea(
+      picture.gamutArea.map((_, frame) => (frame === 7 ? null : 0)),
+      null,
+      0,
+    );
     const titles = (measured: Measurement, by = asked) =>
       [...(renderOverTime(measured, by, [])?.markup ?? '').matchAll(/<figcaption><b>([^<]*)/g)].map((match) =>
         match[1]?.replace(/,.*/, ''),
       );
-    expect(titles(measurement)).toEqual(['Light', 'Area outside EBU R 103', 'Loudness']);
-    // Nobody asked for levels and nothing lies outside: a flat line tells nothing.
-    expect(titles(measurement, [])).toEqual(['Light', 'Loudness']);
+    // Nothing lies outside: a sentence stands in place of a flat line.
+    expect(titles(measurement)).toEqual(['Light', 'Loudness']);
+    expect(renderOverTime(measurement, asked, [])?.markup).toContain('</b> none in any frame.');
+    expect(titles(outside)).toEqual(['Light', 'Area outside EBU R 103', 'Loudness']);
+    expect(renderOverTime(outside, asked, [])?.markup).not.toContain('none in any frame');
+    // Of a frame that was not measured nobody knows that nothing lies outside.
+    expect(renderOverTime(unknown, asked, [])?.markup).not.toContain('none in any frame');
     expect(titles({ ...measurement, curves: { ...measurement.curves, sound: [] } }, [])).toEqual(['Light']);
     expect(titles({ ...measurement, luminance: null }, [])).toEqual(['Levels (Luma)', 'Loudness']);
     expect(renderOverTime(measuredOf('empty'), asked, [])).toBeNull();

@@ -73,7 +73,7 @@ describe('the headline', () => {
     ];
     const text = textOf(renderReport({ ...batch, clips }, documents));
     expect(text).toContain('1 of 1 file fit to use; 3 need you.');
-    for (const said of ['no picture in it', 'leave it out', 'empty', 'ffmpeg crashed', 'run it again']) {
+    for (const said of ['No picture in it', 'Leave it out', 'empty', 'ffmpeg crashed', 'Run it again']) {
       expect(text).toContain(said);
     }
   });

@@ -28,6 +28,11 @@ const BADGES: Readonly<Record<BadgeKind, { word: string; shape: Shape; tone: str
   refused: { word: 'Refused', shape: 'bar', tone: 'fail' },
 };
 
+/** The word of a badge, where there is no room for its shape. */
+export function badgeWord(kind: BadgeKind): string {
+  return BADGES[kind].word;
+}
+
 export function badge(kind: BadgeKind): Html {
   const { word, shape, tone } = BADGES[kind];
   return html`<span class="badge tone-${tone}"><svg class="shape" aria-hidden="true" focusable="false"><use href="#shape-${shape}"/></svg>${word}</span>`;

@@ -1,6 +1,6 @@
 import type { CustomSeriesOption, ScatterSeriesOption } from 'echarts';
 import { type Html, html, trusted, visibleText } from './markup.js';
-import { BAR, CHART_WIDTH, drawSvg, INK, RULE, SOFT } from './svg.js';
+import { BAR, CARD, CHART_WIDTH, drawSvg, INK, RULE, SOFT } from './svg.js';
 
 const LABEL = { color: INK, fontSize: 12 } as const;
 export const ROWS_LEFT = 104;
@@ -37,6 +37,12 @@ export interface Dot {
   readonly colour: string;
 }
 
+/** What is wanted of one row: a stroke across it. */
+export interface Tick {
+  readonly row: number;
+  readonly at: number;
+}
+
 export interface Row {
   readonly title: string;
   /** The figure in words, at the end of the row. */
@@ -49,6 +55,9 @@ export interface RowChart {
   readonly marks?: readonly Mark[];
   readonly bars?: readonly Bar[];
   readonly dots?: readonly Dot[];
+  readonly ticks?: readonly Tick[];
+  /** Sides of the drawing; each row's title then stands above its bars, on the whole width, where no title is cut off. */
+  readonly margins?: { readonly left: number; readonly right: number };
 }
 
 /**
@@ -60,28 +69,32 @@ export function drawRows(chart: RowChart, label: string, caption: string): Html 
   return html`<figure class="chart"><div role="img" aria-label="${label}">${trusted(svg)}</div><figcaption>${caption}</figcaption></figure>`;
 }
 
+/** Heights of a row, with its title beside it and above it. */
+const ROW = 26;
+const TALL_ROW = 34;
+
 /** The drawing alone, at a width of one's own. */
 export function rowsSvg(chart: RowChart, width: number): string {
-  const height = 46 + chart.rows.length * 26;
-  const hasValues = chart.rows.some((row) => row.value !== undefined);
+  const { rows, margins } = chart;
+  const height = 46 + rows.length * (margins === undefined ? ROW : TALL_ROW);
+  const hasValues = rows.some((row) => row.value !== undefined);
+  const sides = margins ?? { left: ROWS_LEFT, right: hasValues ? RIGHT : 18 };
+  const titles = rows.map((row) => row.title);
   return drawSvg(
     {
-      grid: { left: ROWS_LEFT, right: hasValues ? RIGHT : 18, top: 20, bottom: 26 },
+      grid: { ...sides, top: 20, bottom: 26 },
       xAxis: valueAxis(chart.axis),
       yAxis: [
-        rowAxis(
-          chart.rows.map((row) => row.title),
-          ROWS_LEFT - 10,
-        ),
+        margins === undefined ? rowAxis(titles, ROWS_LEFT - 10) : axisOfTitlesAbove(titles),
         {
           ...rowAxis(
-            chart.rows.map((row) => row.value ?? ''),
+            rows.map((row) => row.value ?? ''),
             RIGHT - 6,
           ),
           position: 'right',
         },
       ],
-      series: [bars(chart), dots(chart)],
+      series: [bars(chart), strokes(chart), dots(chart)],
     },
     width,
     height,
@@ -97,6 +110,24 @@ function rowAxis(texts: readonly string[], width: number) {
     axisTick: { show: false },
     splitLine: { show: false },
     axisLabel: { ...LABEL, width, overflow: 'truncate' as const, interval: 0 },
+  };
+}
+
+function axisOfTitlesAbove(texts: readonly string[]) {
+  return {
+    ...rowAxis(texts, 0),
+    // Above bars and lines, which begin where the words do.
+    z: 6,
+    axisLabel: {
+      ...LABEL,
+      interval: 0,
+      inside: true,
+      margin: 0,
+      align: 'left' as const,
+      verticalAlign: 'bottom' as const,
+      textBorderColor: CARD,
+      textBorderWidth: 3,
+    },
   };
 }
 
@@ -133,7 +164,8 @@ function bars(chart: RowChart): CustomSeriesOption {
       const colour = items[params.dataIndex]?.colour ?? BAR;
       // A single frame of a long file must still be seen.
       const width = Math.max(3, x1 - x0);
-      return { type: 'rect', shape: { x: x0, y: y - 6, width, height: 12 }, style: { fill: colour } };
+      const top = chart.margins === undefined ? y - 6 : y + 3;
+      return { type: 'rect', shape: { x: x0, y: top, width, height: 12 }, style: { fill: colour } };
     },
     markLine: {
       silent: true,
@@ -150,6 +182,21 @@ function bars(chart: RowChart): CustomSeriesOption {
           distance: 3,
         },
       })),
+    },
+  };
+}
+
+function strokes(chart: RowChart): CustomSeriesOption {
+  return {
+    type: 'custom',
+    silent: true,
+    data: (chart.ticks ?? []).map((tick) => [tick.at, tick.row]),
+    encode: { x: 0, y: 1 },
+    // Over the disc that may stand on it.
+    z: 4,
+    renderItem: (_, api) => {
+      const [x = 0, y = 0] = api.coord([Number(api.value(0)), Number(api.value(1))]);
+      return { type: 'rect', shape: { x: x - 1, y: y - 10, width: 2, height: 20 }, style: { fill: INK } };
     },
   };
 }

@@ -1,25 +1,28 @@
 import type { Measurement } from '../../../jobs/measurement.js';
 import type { Finding } from '../../../jobs/verdict.js';
-import { type Bar, type Dot, drawRows, type Mark, type Row } from './chart.js';
+import { type Bar, type Dot, drawRows, type Mark, type Row, type Tick } from './chart.js';
 import { fixed } from './figures.js';
 import { type Html, html } from './markup.js';
 import { placesChart } from './places-chart.js';
+import { type Asked, limitsOf } from './plot-limits.js';
+import { troubledFindings } from './render-findings.js';
 import { BAR, FAIL, INK, WARN } from './svg.js';
 
 /**
- * The charts of one file: only what its measurement and verdict hold.
+ * The charts of one file: only what its measurement and verdict hold, beside what the targets want.
  *
  * @param withPlaces false where the plots over time show the places already
  */
 export function renderCharts(
   measured: Measurement,
   findings: readonly Finding[],
+  asked: readonly Asked[],
   withPlaces = true,
 ): Html | null {
   const charts = [
     levelsChart(measured, findings),
-    lightChart(measured, findings),
-    loudnessChart(measured, findings),
+    lightChart(measured, findings, asked),
+    loudnessChart(measured, findings, asked),
     withPlaces && placesChart(measured, findings),
   ].filter((chart) => chart !== null && chart !== false);
   return charts.length === 0 ? null : html`<div class="charts">${charts}</div>`;
@@ -74,9 +77,17 @@ function fifties(value: number): string {
   return value % 50 === 0 ? `${value}`.replace('-', '−') : '';
 }
 
-function lightChart({ luminance }: Measurement, findings: readonly Finding[]): Html | null {
-  const colour = toneOf(findings.find((finding) => finding.requirement === 'light-level'));
+/** Requirements whose figure stands in the chart of light. */
+const OF_LIGHT: ReadonlySet<string> = new Set(['light-level', 'peak-luminance']);
+
+function lightChart(
+  { luminance }: Measurement,
+  findings: readonly Finding[],
+  asked: readonly Asked[],
+): Html | null {
   if (luminance === null) return null;
+  // Of the two that speak of this light the worse one gives the colour.
+  const colour = toneOf(troubledFindings(findings).find(({ requirement }) => OF_LIGHT.has(requirement)));
   const { declared } = luminance;
   const dots: Dot[] = [];
   const rows: Row[] = [
@@ -93,8 +104,16 @@ function lightChart({ luminance }: Measurement, findings: readonly Finding[]): H
   put(0, luminance.maxCll, false);
   put(1, luminance.maxFall, false);
   put(2, luminance.p9999, false);
-  const marks =
-    declared.masteringMax === null ? [] : [{ at: declared.masteringMax, name: 'mastering', colour: WARN }];
+  const limits = limitsOf(asked, ({ 'peak-luminance': peak }) =>
+    peak === undefined ? undefined : { at: peak.max },
+  );
+  const limit = limits.length === 0 ? null : Math.min(...limits.map(({ at }) => at));
+  const mastering = declared.masteringMax === limit ? null : declared.masteringMax;
+  const marks: Mark[] = [
+    ...(mastering === null ? [] : [{ at: mastering, name: 'mastering', colour: WARN }]),
+    // Two names side by side need room: the limit is what counts.
+    ...(limit === null ? [] : [{ at: limit, name: isNear(limit, mastering) ? '' : 'limit', colour: FAIL }]),
+  ];
   const said =
     declared.maxCll === null
       ? 'nothing declared'
@@ -102,46 +121,99 @@ function lightChart({ luminance }: Measurement, findings: readonly Finding[]): H
   return drawRows(
     { rows, dots, marks, axis: { min: 1, max: 10_000, log: true, label: thousands } },
     `Light: MaxCLL ${fixed(luminance.maxCll, 1)}, MaxFALL ${fixed(luminance.maxFall, 1)}, 99.99 percentile ${fixed(luminance.p9999, 1)} candela per square metre; ${said}`,
-    `cd/m², log scale. Disc: measured. Diamond: declared${declared.maxCll === null ? ' (nothing is)' : ''}. Dashed: declared mastering peak.`,
+    `cd/m², log scale. Disc: measured. Diamond: declared${declared.maxCll === null ? ' (nothing is)' : ''}.${dashed([mastering === null ? null : `declared mastering peak ${mastering}`, limit === null ? null : `limit ${limit}`])}`,
   );
 }
 
-function loudnessChart({ audio }: Measurement, findings: readonly Finding[]): Html | null {
+function dashed(lines: readonly (string | null)[]): string {
+  const drawn = lines.filter((line) => line !== null);
+  return drawn.length === 0 ? '' : ` Dashed: ${drawn.join(', ')}.`;
+}
+
+/** Names at two lines of the log scale would run into one another. */
+function isNear(a: number, b: number | null): boolean {
+  return b !== null && Math.abs(Math.log10(a / b)) < 1;
+}
+
+const [QUIETEST, LOUDEST] = [-60, 5];
+
+function loudnessChart(
+  { audio }: Measurement,
+  findings: readonly Finding[],
+  asked: readonly Asked[],
+): Html | null {
   const sound = audio.find((stream) => stream.integratedLufs !== null);
   if (!sound) return null;
   const dots: Dot[] = [];
+  const ticks: Tick[] = [];
   const rows: Row[] = [];
+  const wanted: string[] = [];
   const toneFor = (requirement: string) =>
     toneOf(findings.find((finding) => finding.requirement === requirement));
-  for (const [title, value, colour] of [
-    ['Programme', sound.integratedLufs, toneFor('loudness')],
-    ['Short-term', sound.maxShortTermLufs, BAR],
-    ['Momentary', sound.maxMomentaryLufs, BAR],
-    ['True peak', sound.truePeakDbtp, toneFor('true-peak')],
-  ] as const) {
+  const most = (requirement: 'max-short-term' | 'max-momentary' | 'true-peak') =>
+    limitsOf(asked, ({ [requirement]: limit }) => (limit === undefined ? undefined : { at: limit.max }));
+  const wants = limitsOf(asked, ({ loudness }) =>
+    loudness === undefined ? undefined : { at: loudness.target },
+  );
+  for (const { title, value, colour, limits, word, unit } of [
+    {
+      title: 'Programme',
+      value: sound.integratedLufs,
+      colour: toneFor('loudness'),
+      limits: wants,
+      word: 'programme',
+      unit: 'LUFS',
+    },
+    {
+      title: 'Short-term',
+      value: sound.maxShortTermLufs,
+      colour: toneFor('max-short-term'),
+      limits: most('max-short-term'),
+      word: 'short-term at most',
+      unit: 'LUFS',
+    },
+    {
+      title: 'Momentary',
+      value: sound.maxMomentaryLufs,
+      colour: toneFor('max-momentary'),
+      limits: most('max-momentary'),
+      word: 'momentary at most',
+      unit: 'LUFS',
+    },
+    {
+      title: 'True peak',
+      value: sound.truePeakDbtp,
+      colour: toneFor('true-peak'),
+      limits: most('true-peak'),
+      word: 'true peak at most',
+      unit: 'dBTP',
+    },
+  ]) {
     if (value === null) continue;
-    dots.push({
-      row: rows.length,
-      at: Math.max(-59, Math.min(4, value)),
-      hollow: false,
-      colour,
-    });
+    for (const { at } of limits) {
+      ticks.push({ row: rows.length, at: Math.max(QUIETEST, Math.min(LOUDEST, at)) });
+      wanted.push(`${word} ${fixed(at, 1, unit)}`);
+    }
+    const at = Math.max(QUIETEST + 1, Math.min(LOUDEST - 1, value));
+    dots.push({ row: rows.length, at, hollow: false, colour });
     rows.push({ title, value: fixed(value, 1) });
   }
   const which = audio.length > 1 ? ` First stream of ${audio.length} with sound.` : '';
+  const stroke = wanted.length === 0 ? '' : ` Stroke: wanted, ${wanted.join(', ')}.`;
   return drawRows(
     {
       rows,
       dots,
+      ticks,
       axis: {
-        min: -60,
-        max: 5,
+        min: QUIETEST,
+        max: LOUDEST,
         interval: 20,
         label: (v) => (v > 0 ? '' : `${v}`.replace('-', '−')),
       },
     },
-    `Sound: ${rows.map((row) => `${row.title} ${row.value ?? ''}`).join('; ')}`,
-    `Loudness in LUFS, true peak in dBTP, on one scale.${which}`,
+    `Sound: ${rows.map((row) => `${row.title} ${row.value ?? ''}`).join('; ')}.${stroke}`,
+    `Loudness in LUFS, true peak in dBTP, on one scale.${stroke}${which}`,
   );
 }
 

@@ -1,11 +1,15 @@
 import type { FrameRange, Measurement } from '../../../jobs/measurement.js';
 import type { Finding } from '../../../jobs/verdict.js';
+import { badgeWord } from './badge.js';
 import { type Bar, drawRows, type Row, type RowChart, rowsSvg } from './chart.js';
+import { eventTitle, tellsOfEvent } from './event-titles.js';
+import { plural } from './figures.js';
 import { type Html, html } from './markup.js';
+import { troubledFindings } from './render-findings.js';
 import { requirementTitle } from './requirement-titles.js';
 import { BAR, CHART_WIDTH, FAIL, INK, RULE, WARN, WIDE_WIDTH } from './svg.js';
 import { type TimeAxis, timeAxisOf } from './time-axis.js';
-import { twoWidths } from './time-plot.js';
+import { MARGINS, twoWidths } from './time-plot.js';
 
 /** Ranges drawn in one row; a row of four thousand reads no better than one of two hundred. */
 const RANGES = 200;
@@ -21,34 +25,53 @@ interface Places {
   readonly last: number;
 }
 
+/** Findings worst first, told by word as by colour; then what was found and no finding speaks of. */
 function gather(measured: Measurement, findings: readonly Finding[]): Places | null {
   const frames = measured.video?.frames ?? 0;
   if (frames < 2) return null;
   const rows: Row[] = [];
   const bars: Bar[] = [];
-  const words: string[] = [];
-  const put = (title: string, ranges: readonly FrameRange[], colour: string) => {
+  const put = (words: string, ranges: readonly FrameRange[], colour: string) => {
+    const title = ranges.length > 1 ? `${words}, ${plural(ranges.length, 'place')}` : words;
     for (const range of ranges.slice(0, RANGES)) {
       bars.push({ row: rows.length, from: range.from, to: Math.max(range.to, range.from + 1), colour });
     }
-    words.push(`${title}: ${ranges.length} ${ranges.length === 1 ? 'place' : 'places'}`);
     rows.push({ title });
   };
-  for (const finding of findings) {
-    if (finding.outcome === 'pass' || finding.at.length === 0) continue;
-    put(requirementTitle(finding.requirement), finding.at, finding.outcome === 'fail' ? FAIL : WARN);
+  const shown = findingsWithPlaces(findings);
+  for (const { requirement, outcome, at } of shown) {
+    put(`${badgeWord(outcome)}: ${requirementTitle(requirement)}`, at, outcome === 'fail' ? FAIL : WARN);
   }
-  const kinds = [...new Set(measured.events.map((event) => event.kind))].slice(0, KINDS);
-  for (const kind of kinds) {
+  const rest = measured.events.filter((event) => !isToldBy(shown, event));
+  for (const kind of [...new Set(rest.map((event) => event.kind))].slice(0, KINDS)) {
     put(
-      kind,
-      measured.events.filter((event) => event.kind === kind),
+      eventTitle(kind),
+      rest.filter((event) => event.kind === kind),
       BAR,
     );
   }
   if (rows.length === 0) return null;
   const last = Math.max(frames, ...bars.map((bar) => bar.to));
-  return { rows, bars, words: words.join('; '), frames, last };
+  return { rows, bars, words: rows.map(({ title }) => title).join('; '), frames, last };
+}
+
+/** What several targets say alike is drawn once. */
+function findingsWithPlaces(findings: readonly Finding[]): Finding[] {
+  const told = new Set<string>();
+  return troubledFindings(findings).filter(({ requirement, outcome, at }) => {
+    const key = JSON.stringify([requirement, outcome, at]);
+    if (at.length === 0 || told.has(key)) return false;
+    told.add(key);
+    return true;
+  });
+}
+
+function isToldBy(findings: readonly Finding[], event: Measurement['events'][number]): boolean {
+  return findings.some(
+    ({ requirement, at }) =>
+      tellsOfEvent(requirement, event.kind) &&
+      at.some(({ from, to }) => from <= event.from && event.to <= to),
+  );
 }
 
 function chartOf({ rows, bars, frames, last }: Places, time: TimeAxis, most: number): RowChart {
@@ -71,8 +94,8 @@ export function placesChart(measured: Measurement, findings: readonly Finding[])
   const time = timeAxisOf(measured);
   if (places === null || time === null) return null;
   return drawRows(
-    chartOf(places, time, 2),
-    `Where it happens, over ${places.frames} frames. ${places.words}`,
+    { ...chartOf(places, time, 2), margins: MARGINS.narrow },
+    labelOf(places),
     `Where it happens, ${AXIS_WORDS[time.unit]}.`,
   );
 }
@@ -81,8 +104,13 @@ export function placesChart(measured: Measurement, findings: readonly Finding[])
 export function placesOf(measured: Measurement, findings: readonly Finding[], time: TimeAxis): Html | null {
   const places = gather(measured, findings);
   if (places === null) return null;
-  const label = `Where it happens, over ${places.frames} frames. ${places.words}`;
+  const wide = rowsSvg({ ...chartOf(places, time, 8), margins: MARGINS.wide }, WIDE_WIDTH);
+  const narrow = rowsSvg({ ...chartOf(places, time, 2), margins: MARGINS.narrow }, CHART_WIDTH);
   return html`<figure class="plot"><figcaption><b>Where it happens</b></figcaption>
-${twoWidths(label, rowsSvg(chartOf(places, time, 8), WIDE_WIDTH), rowsSvg(chartOf(places, time, 2), CHART_WIDTH))}
-<p class="note">Findings first, then what was found in the file whoever asked. ${places.words}.</p></figure>`;
+${twoWidths(labelOf(places), wide, narrow)}
+<p class="note">Findings first, worst on top; then what else was found in the file.</p></figure>`;
+}
+
+function labelOf({ frames, words }: Places): string {
+  return `Where it happens, over ${frames} frames. ${words}`;
 }

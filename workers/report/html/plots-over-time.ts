@@ -1,31 +1,63 @@
 import type { Measurement } from '../../../jobs/measurement.js';
+import type { RequirementName } from '../../../jobs/requirement.js';
 import type { Finding } from '../../../jobs/verdict.js';
 import { fixed, percentOf } from './figures.js';
 import { loudnessPlots } from './loudness-plots.js';
-import { type Html, html } from './markup.js';
+import { type Html, type HtmlPart, html } from './markup.js';
 import { placesOf } from './places-chart.js';
 import { type Asked, forbiddenFrom, limitsOf, STROKES, signed } from './plot-limits.js';
+import { troubledFindings } from './render-findings.js';
 import { FAIL, SOFT, WARN } from './svg.js';
 import { type TimeAxis, timeAxisOf } from './time-axis.js';
 import { drawTimePlot, type Limit, type TimePlot } from './time-plot.js';
 
-/** The plots of one file over one time axis, each only where it was measured. Null where nothing was. */
+/** What a plot shows, and the requirements whose findings it helps to understand. */
+interface Shown {
+  readonly plot: TimePlot | null;
+  readonly about: readonly RequirementName[];
+}
+
+const OF_LIGHT = ['peak-luminance', 'light-level', 'mastering-display', 'flashes', 'black-frames'] as const;
+const OF_LEVELS = ['signal-range', 'range-flag', 'reserved-codes', 'flashes', 'black-frames'] as const;
+const OF_LOUDNESS = ['loudness', 'loudness-range', 'max-momentary', 'max-short-term', 'silence'] as const;
+
+/**
+ * The plots of one file over one time axis, each only where it was measured. Null where nothing was.
+ *
+ * @param findings what the file was found to be, for the places; and with `troubled` for the choice of plots
+ * @param scope `troubled`: only the plots that help to understand what is wrong
+ */
 export function renderOverTime(
   measured: Measurement,
   asked: readonly Asked[],
   findings: readonly Finding[],
+  scope: 'all' | 'troubled' = 'all',
 ): Html | null {
   const time = timeAxisOf(measured);
   if (time === null) return null;
-  const plots = [
-    lightPlot(measured, asked, time),
-    levelPlot(measured, asked),
-    areaPlot(measured, asked, time),
-    ...loudnessPlots(measured, asked, time),
-  ].filter((plot) => plot !== null);
+  const troubled = new Set<string>(troubledFindings(findings).map(({ requirement }) => requirement));
+  const isWanted = (about: readonly RequirementName[]) =>
+    scope === 'all' || about.some((requirement) => troubled.has(requirement));
+  const shown: Shown[] = [
+    { plot: lightPlot(measured, asked, time), about: OF_LIGHT },
+    { plot: levelPlot(measured, asked), about: OF_LEVELS },
+    { plot: areaPlot(measured, asked, time), about: ['signal-range'] },
+    ...loudnessPlots(measured, asked, time).map((plot) => ({ plot, about: OF_LOUDNESS })),
+  ];
+  const plots = shown.flatMap(({ plot, about }) => (plot !== null && isWanted(about) ? [plot] : []));
+  const hasPlaces = troubledFindings(findings).some(({ at }) => at.length > 0);
+  const places = scope === 'all' ? plots.length > 0 : hasPlaces && shown.some(({ plot }) => plot !== null);
   // Places alone need no axis as wide as the page.
-  if (plots.length === 0) return null;
-  return html`<div class="plots">${plots.map((plot) => drawTimePlot(plot, time))}${placesOf(measured, findings, time)}</div>`;
+  if (plots.length === 0 && !places) return null;
+  return html`<div class="plots">${plots.map((plot) => drawTimePlot(plot, time))}${scope === 'all' && nothingOutside(measured)}${places && placesOf(measured, findings, time)}</div>`;
+}
+
+/** In place of a plot that would be one flat line. */
+function nothingOutside({ curves, levels }: Measurement): HtmlPart {
+  const area = curves.picture?.gamutArea ?? [];
+  if (levels === null || levels.gamutError.worstFrame !== null || area.length === 0) return null;
+  if (area.some((share) => share === null || share > 0)) return null;
+  return html`<p class="note flat"><b>Area outside EBU R 103:</b> none in any frame.</p>`;
 }
 
 /** The dimmest light the plot tells apart; a black frame is drawn here. */
@@ -122,7 +154,7 @@ function levelPlot({ curves, levels, luminance }: Measurement, asked: readonly A
     axis: { min: least, max: most, interval: 20, label: signed },
     label: `Levels over time: lowest ${fixed(lowest, 1)} percent, highest ${fixed(highest, 1)} percent of narrow range`,
     note: judged
-      ? 'Every sample as coded. EBU R 103 filters short excursions before it counts an area: the next plot shows what is left.'
+      ? 'Every sample as coded. EBU R 103 filters short excursions before it counts an area outside.'
       : 'Every sample as coded; no target asked for limits.',
   };
 }
@@ -135,15 +167,12 @@ function areaPlot({ curves, levels }: Measurement, asked: readonly Asked[], time
   const allowed = limitsOf(asked, ({ 'signal-range': range }) =>
     range === undefined ? undefined : { at: range.maxArea, inParts: range.regions !== undefined },
   );
-  // Nothing outside and nobody asked: a flat line tells nothing.
-  if (points.every((area) => area === null) || (worstArea === 0 && allowed.length === 0)) return null;
+  // A flat line at nothing tells no more than the sentence that stands in its place.
+  if (points.every((area) => area === null) || worstFrame === null || worstArea === 0) return null;
   const forbidden = forbiddenFrom(allowed);
   const highest = Math.max(worstArea * 100, ...allowed.map(({ at }) => at * 100));
   const top = Math.min(100, niceCeiling(highest * 1.15));
-  const worst =
-    worstFrame === null
-      ? 'no frame has any area outside'
-      : `worst ${percentOf(worstArea)} at ${time.placeOf(worstFrame)}`;
+  const worst = `worst ${percentOf(worstArea)} at ${time.placeOf(worstFrame)}`;
   return {
     title: 'Area outside EBU R 103, % of the picture',
     curves: [
@@ -162,10 +191,10 @@ function areaPlot({ curves, levels }: Measurement, asked: readonly Asked[], time
       colour: FAIL,
     })),
     bands: forbidden === null ? [] : [{ from: forbidden * 100, to: top, colour: 'var(--fail-wash)' }],
-    spot: worstFrame === null ? null : { at: worstFrame, value: worstArea * 100 },
+    spot: { at: worstFrame, value: worstArea * 100 },
     axis: { min: 0, max: top, label: (value) => String(Number(value.toPrecision(6))) },
     label: `Area outside EBU R 103 over time: ${worst}`,
-    note: worstFrame === null ? 'No frame has any area outside.' : `Ringed: ${worst}.`,
+    note: `Ringed: ${worst}.`,
   };
 }
 

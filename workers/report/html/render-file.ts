@@ -6,7 +6,9 @@ import { bytes, duration, plural } from './figures.js';
 import { renderCharts } from './file-charts.js';
 import { type Html, type HtmlPart, html, name, visibleText } from './markup.js';
 import { linkTo, pageOfMeasurement } from './media-pages.js';
+import type { Asked } from './plot-limits.js';
 import { renderFindings } from './render-findings.js';
+import { lossList } from './render-losses.js';
 import { renderMeasurement } from './render-measurement.js';
 import { checkCommand } from './repeat-command.js';
 import type { ReportFile } from './standing.js';
@@ -23,12 +25,14 @@ export interface FileContext {
   readonly builtInTargets: ReadonlySet<string>;
   /** The plots over time, where the page has room for them; the file's own page always has them. */
   readonly overTime: Html | null;
+  /** What the file's target asks, for the limits in its charts. */
+  readonly asked: readonly Asked[];
   readonly stillsOf: (finding: Finding) => readonly Still[];
 }
 
 /** One file of the batch: verdict, findings, charts, losses, figures and the command that measures it again. */
 export function renderFile(file: ReportFile, depth: Depth, context: FileContext): Html {
-  const { withCharts, withFigures, withPage, builtInTargets, overTime, stillsOf } = context;
+  const { withCharts, withFigures, withPage, builtInTargets, overTime, asked, stillsOf } = context;
   const { clip, item, measurement, verdict } = file;
   const findings = verdict?.findings ?? [];
   // People know an original by its name on the card; the whole path stands in the command.
@@ -38,7 +42,7 @@ ${missingDocuments(file)}
 ${renderFindings(findings, { heading: 'h4', stillsOf })}
 ${losses(file)}
 ${overTime}
-${withCharts && measurement && renderCharts(measurement, findings, overTime === null)}
+${withCharts && measurement && renderCharts(measurement, findings, asked, overTime === null)}
 ${withPage && ownPage(file)}
 ${withFigures && measurement && html`<details class="all"><summary>All figures measured</summary>${renderMeasurement(measurement)}</details>`}
 <p class="repeat"><span class="label">Measure again</span> <code>${visibleText(checkCommand(item, builtInTargets))}</code>${
@@ -82,7 +86,5 @@ function missingDocuments({ item, verdict, measurement }: ReportFile): HtmlPart 
 
 function losses({ item }: ReportFile): HtmlPart {
   if (item.losses.length === 0) return null;
-  return html`<div class="losses"><h4>What making it cost</h4><ul>${item.losses.map(
-    (loss) => html`<li><b>${name(loss.what)}</b>: ${name(loss.why)}</li>`,
-  )}</ul></div>`;
+  return html`<div class="losses"><h4>What making it cost</h4>${lossList(item.losses)}</div>`;
 }

@@ -33,19 +33,19 @@ export function renderFindings(findings: readonly Finding[], options: FindingsOp
 function findingBlock(finding: Finding, index: number, { heading, id, stillsOf }: FindingsOptions): Html {
   const title = html`${badge(finding.outcome)} ${requirementTitle(finding.requirement)}`;
   const anchor = id === undefined ? null : html` id="${id}-${index + 1}"`;
-  return html`<div class="finding ${finding.outcome}"${anchor}>
+  const { expected, measured, at, everyPlace, why, advice, source, outcome } = finding;
+  return html`<div class="finding ${outcome}"${anchor}><div class="told">
 ${heading === 'h3' ? html`<h3>${title}</h3>` : html`<h4>${title}</h4>`}
 <dl class="asked">
-<div><dt>Expected</dt><dd>${name(finding.expected)}</dd></div>
-<div><dt>Measured</dt><dd><strong>${name(finding.measured)}</strong></dd></div>
-${finding.at.length > 0 && html`<div class="where"><dt>${finding.everyPlace ? 'Where' : 'Where, for example'}</dt><dd>${places(finding)}</dd></div>`}
+<div><dt>Expected</dt><dd>${name(expected)}</dd></div>
+<div><dt>Measured</dt><dd><strong>${name(measured)}</strong></dd></div>
+${at.length > 0 && html`<div class="where"><dt>${everyPlace ? 'Where' : 'Where, for example'}</dt><dd>${places(finding)}</dd></div>`}
 </dl>
 ${accepted(finding)}
-<p class="why">${finding.why}</p>
-${finding.advice !== '' && html`<p class="advice"><b>What to do:</b> ${finding.advice}</p>`}
-${renderStills(stillsOf(finding))}
-${finding.source !== null && html`<p class="source">Limit from: ${finding.source}</p>`}
-</div>`;
+<p class="why">${why}</p>
+${advice !== '' && html`<p class="advice"><b>What to do:</b> ${advice}</p>`}
+${source !== null && html`<p class="source">Limit from: ${source}</p>`}
+</div>${renderStills(stillsOf(finding))}</div>`;
 }
 
 function accepted({ waiver }: Finding): HtmlPart {
@@ -63,10 +63,10 @@ function places(finding: Finding): Html {
 
 function metTable(met: readonly Finding[]): Html {
   return html`<details class="met"><summary>${plural(met.length, 'requirement')} met</summary>
-<div class="scroll"><table>
+<div class="scroll"><table class="stack">
 <thead><tr><th scope="col">Requirement</th><th scope="col">Expected</th><th scope="col">Measured</th></tr></thead>
 <tbody>${met.map(
     (finding) =>
-      html`<tr><th scope="row">${requirementTitle(finding.requirement)}</th><td>${name(finding.expected)}</td><td>${name(finding.measured)}</td></tr>`,
+      html`<tr><th scope="row">${requirementTitle(finding.requirement)}</th><td data-label="Expected">${name(finding.expected)}</td><td data-label="Measured">${name(finding.measured)}</td></tr>`,
   )}</tbody></table></div></details>`;
 }

@@ -12,6 +12,7 @@ import { askedOf, linkToBatch, type MediaPage } from './media-pages.js';
 import { renderPage } from './page.js';
 import { renderOverTime } from './plots-over-time.js';
 import { renderFindings, troubledFindings } from './render-findings.js';
+import { lossList } from './render-losses.js';
 import { renderMeasurement } from './render-measurement.js';
 import { renderMethodOf } from './render-method.js';
 import { checkCommand } from './repeat-command.js';
@@ -35,9 +36,9 @@ export function renderMaster(page: MediaPage, batch: Batch, documents: ReportDoc
   const overTime = renderOverTime(measurement, asked, findings);
   const scales = histogramScales(measurement, page.transfer, asked);
   const histograms = renderHistograms(measurement, scales, 'scale');
-  const summary = renderCharts(measurement, findings, overTime === null);
+  const summary = renderCharts(measurement, findings, asked, overTime === null);
   const sections: Section[] = [
-    ...judged.map((file, index) => targetSection(file, index, documents)),
+    ...judged.map((file, index) => targetSection(file, index, judged.length === 1, documents)),
     ...section('over-time', 'Over time', overTime),
     ...section('histograms', 'Histograms', histograms),
     ...section('extremes', 'Extremes and totals', summary),
@@ -119,20 +120,26 @@ function problemLine(same: readonly Problem[], targets: number): HtmlPart {
   const [at] = finding.at;
   const more = finding.at.length - 1;
   const by = same.map(({ target }) => target ?? '').join(', ');
-  return html`<li>${badge(finding.outcome)}<div><a href="${href}">${requirementTitle(finding.requirement)}</a>: ${name(finding.measured)}${
-    at !== undefined && html`, at ${place(at)}${more > 0 && ` and ${plural(more, 'more place')}`}`
-  } <span class="hint">expected ${name(finding.expected)}${targets > 1 && html` (${name(by)})`}</span>${
+  return html`<li>${badge(finding.outcome)}<div><a href="${href}">${requirementTitle(finding.requirement)}</a>${
+    at !== undefined && html` at ${place(at)}${more > 0 && ` and ${plural(more, 'more place')}`}`
+  }<br>${name(firstSentence(finding.measured))} <span class="hint">expected ${name(finding.expected)}${targets > 1 && html` (${name(by)})`}</span>${
     finding.waiver !== null && html` <span class="hint">accepted by ${name(finding.waiver.by)}</span>`
   }</div></li>`;
 }
 
-function targetSection(file: ReportFile, index: number, { stills }: ReportDocuments): Section {
+/** The list is to be read at a glance; cautions and the rest stand whole with the finding. */
+function firstSentence(text: string): string {
+  return text.split(/\.\s+(?=\p{Lu})/u, 1)[0] ?? text;
+}
+
+/** @param only the headline of the page says already how the file stands to it */
+function targetSection(file: ReportFile, index: number, only: boolean, { stills }: ReportDocuments): Section {
   const { verdict, item } = file;
   const id = `target-${index + 1}`;
   return {
     id,
     title: `Against ${visibleText(item.target ?? 'no target')}`,
-    body: html`<div class="file ${file.standing}"><p>${badge(file.standing)} ${fileHeadline([file])}</p>
+    body: html`<div class="file ${file.standing}">${only ? null : html`<p>${badge(file.standing)} ${fileHeadline([file])}</p>`}
 ${verdict === null && html`<p class="notice">The verdict of this file cannot be read any more, so nothing here proves it. Measure it again with the command below.</p>`}
 ${verdict !== null && renderFindings(verdict.findings, { heading: 'h3', id: `${id}-finding`, stillsOf: (finding) => stills.get(stillKey(verdict.file, verdict.target, finding.requirement)) ?? [] })}</div>`,
   };
@@ -141,7 +148,7 @@ ${verdict !== null && renderFindings(verdict.findings, { heading: 'h3', id: `${i
 function losses(judged: readonly ReportFile[]): Html | null {
   const all = judged[0]?.item.losses ?? [];
   if (all.length === 0) return null;
-  return html`<ul class="cautions">${all.map((loss) => html`<li><b>${name(loss.what)}</b>: ${name(loss.why)}</li>`)}</ul>`;
+  return html`<div class="losses">${lossList(all)}</div>`;
 }
 
 function commands({ judged, kind, clip }: MediaPage, { builtInTargets }: ReportDocuments): HtmlPart {

@@ -1,6 +1,7 @@
 import type { Measurement } from '../../../jobs/measurement.js';
 import { measuredGroups } from '../measured-rows/measured-groups.js';
 import type { Row, RowGroup } from '../measured-rows/row.js';
+import { eventTitle } from './event-titles.js';
 import { bytes, place, plural } from './figures.js';
 import { type Html, type HtmlPart, html, name } from './markup.js';
 
@@ -41,13 +42,13 @@ const EVENTS = 40;
 function eventTable({ events }: Measurement): HtmlPart {
   if (events.length === 0) return null;
   const rest = events.length - EVENTS;
-  return html`<p class="label">Events in the file</p><div class="scroll"><table>
+  return html`<p class="label">Events in the file</p><div class="scroll"><table class="stack events">
 <thead><tr><th scope="col">Kind</th><th scope="col">Where</th><th scope="col">Detail</th></tr></thead>
 <tbody>${events
     .slice(0, EVENTS)
     .map(
       (event) =>
-        html`<tr><th scope="row">${name(event.kind)}</th><td>${place(event)}</td><td>${name(event.detail)}</td></tr>`,
+        html`<tr><th scope="row">${name(eventTitle(event.kind))}</th><td>${place(event)}</td><td>${name(typeset(event.detail))}</td></tr>`,
     )}</tbody>
 </table></div>${rest > 0 && html`<p>and ${plural(rest, 'more event')}, all in the measurement file</p>`}`;
 }

@@ -1,10 +1,10 @@
 import type { Batch } from '../../../jobs/batch.js';
 import { originalMeasurementFile } from '../../batch/folder.js';
-import { badge } from './badge.js';
+import { type BadgeKind, badge } from './badge.js';
 import { duration, moment, plural } from './figures.js';
 import type { ReportDocuments } from './load-documents.js';
 import { type Html, type HtmlPart, html, name, visibleText } from './markup.js';
-import { hasPages, linkTo, pageOfMeasurement } from './media-pages.js';
+import { askedOf, hasPages, linkTo, pageOfMeasurement } from './media-pages.js';
 import { renderPage } from './page.js';
 import { renderFile } from './render-file.js';
 import { troubledFindings } from './render-findings.js';
@@ -54,26 +54,37 @@ function top(batch: Batch, tally: Tally, files: readonly ReportFile[]): Html {
 <p class="headline">${headline(batch, tally)}</p>
 <p class="when">${moment(batch.startedAt)}${batch.finishedAt !== null && html` to ${moment(batch.finishedAt)}`}</p>
 ${tallyBar(tally)}
-${needed(files)}
+${needed(batch, files)}
 </header>`;
 }
 
 /** Lines of the list at the top; what is left is told by the numbers above it. */
 const NEEDED = 12;
 
-/** Who needs a person and why, to be read where nothing else is. */
-function needed(files: readonly ReportFile[]): HtmlPart {
-  const first = (['fail', 'unproven'] as const).flatMap((standing) =>
-    files.filter((file) => file.standing === standing),
-  );
-  if (first.length === 0) return null;
-  const rest = first.length - NEEDED;
-  return html`<ul class="problems">${first.slice(0, NEEDED).map((file) => {
-    const why = troubledFindings(file.verdict?.findings ?? [])
-      .filter(({ outcome, waiver }) => outcome !== 'warn' && waiver === null)
-      .map(({ requirement }) => requirementTitle(requirement));
-    return html`<li>${badge(file.standing)}<div><a href="#${file.id}">${name(file.item.kind === 'original' ? file.clip.name : file.item.path)}</a>${why.length > 0 && html`: ${why.join(', ')}`}</div></li>`;
-  })}${rest > 0 && html`<li class="hint"><span></span>and ${plural(rest, 'more file')} below</li>`}</ul>`;
+/** Who needs a person and why, to be read where nothing else is: as many as the headline counts, worst first. */
+function needed(batch: Batch, files: readonly ReportFile[]): HtmlPart {
+  const lines = [
+    ...undone(batch)
+      .filter(({ kind }) => kind !== 'waiting')
+      .map(({ kind, id, title, what }) => needs(kind, id, title, what)),
+    ...(['fail', 'unproven'] as const).flatMap((standing) =>
+      files.filter((file) => file.standing === standing).map(neededFile),
+    ),
+  ];
+  if (lines.length === 0) return null;
+  const rest = lines.length - NEEDED;
+  return html`<ul class="problems">${lines.slice(0, NEEDED)}${rest > 0 && html`<li class="hint"><span></span><div>and ${plural(rest, 'more')} below</div></li>`}</ul>`;
+}
+
+function neededFile({ id, item, clip, standing, verdict }: ReportFile): Html {
+  const why = troubledFindings(verdict?.findings ?? [])
+    .filter(({ outcome, waiver }) => outcome !== 'warn' && waiver === null)
+    .map(({ requirement }) => requirementTitle(requirement));
+  return needs(standing, id, name(item.kind === 'original' ? clip.name : item.path), why.join('; '));
+}
+
+function needs(kind: BadgeKind, id: string, title: Html, why: string): Html {
+  return html`<li>${badge(kind)}<div><a href="#${id}">${title}</a>${why !== '' && html`: ${name(why)}`}</div></li>`;
 }
 
 const ORDER: readonly Standing[] = ['fail', 'unproven', 'warn', 'pass', 'unjudged'];
@@ -115,37 +126,59 @@ function contents(batch: Batch, tally: Tally): Html {
 <li><a href="#method">How it was measured</a></li></ul></nav>`;
 }
 
+/** One that produced no file to judge. */
+interface Undone {
+  readonly id: string;
+  readonly kind: BadgeKind;
+  readonly title: Html;
+  readonly what: string;
+  readonly next: string;
+}
+
+function undone(batch: Batch): Undone[] {
+  const all: Omit<Undone, 'id'>[] = [
+    ...batch.clips
+      .filter((clip) => clip.state !== 'done')
+      .map((clip) => ({
+        kind: clip.state === 'failed' ? ('not-done' as const) : ('waiting' as const),
+        title: name(clip.name),
+        what: clip.error?.what ?? 'Its turn did not come before the batch ended.',
+        next: clip.error?.next ?? 'Run the same command again: it goes on with what is missing.',
+      })),
+    ...batch.unreadable.map(({ file, reason }) => ({
+      kind: 'unreadable' as const,
+      title: name(file),
+      what: reason,
+      next: 'Copy it from its card again, or take it out of the manifest.',
+    })),
+    ...batch.refused.map(({ clip, target, reason, next }) => ({
+      kind: 'refused' as const,
+      title: html`${name(clip)}${target !== null && html` to ${name(target)}`}`,
+      what: reason,
+      next,
+    })),
+  ];
+  return all.map((one, index) => ({ ...one, id: `undone-${index + 1}` }));
+}
+
 /** Everything that produced no file to judge: it would be overlooked anywhere but first. */
 function troubles(batch: Batch): HtmlPart {
-  const undone = batch.clips.filter((clip) => clip.state !== 'done');
-  if (undone.length + batch.unreadable.length + batch.refused.length === 0) return null;
+  const all = undone(batch);
+  if (all.length === 0) return null;
   return html`<section id="undone" aria-labelledby="undone-h"><h2 id="undone-h">Not done</h2>
-${undone.map((clip) =>
-  trouble(
-    html`${badge(clip.state === 'failed' ? 'not-done' : 'waiting')} ${name(clip.name)}`,
-    clip.error?.what ?? 'Its turn did not come before the batch ended.',
-    clip.error?.next ?? 'Run the same command again: it goes on with what is missing.',
-  ),
-)}
-${batch.unreadable.map(({ file, reason }) =>
-  trouble(
-    html`${badge('unreadable')} ${name(file)}`,
-    reason,
-    'Copy it from its card again, or take it out of the manifest.',
-  ),
-)}
-${batch.refused.map(({ clip, target, reason, next }) =>
-  trouble(
-    html`${badge('refused')} ${name(clip)}${target !== null && html` to ${name(target)}`}`,
-    reason,
-    next,
-  ),
+${all.map(
+  ({ id, kind, title, what, next }) =>
+    html`<article class="file fail short" id="${id}"><h3>${badge(kind)} ${title}</h3><p class="why">${name(sentence(what))}</p><p class="advice"><b>What to do:</b> ${name(sentence(next))}</p></article>`,
 )}
 </section>`;
 }
 
-function trouble(title: Html, what: string, next: string): Html {
-  return html`<article class="file fail short"><h3>${title}</h3><p class="why">${name(what)}</p><p class="advice"><b>What to do:</b> ${name(next)}</p></article>`;
+/** A plain word at the start takes a capital; the name of a file or a program stays as it is. */
+function sentence(text: string): string {
+  return text.replace(
+    /^(?!ff|goodgate)[a-z]+(?= )/,
+    (word) => `${word.charAt(0).toUpperCase()}${word.slice(1)}`,
+  );
 }
 
 function fileSections(files: readonly ReportFile[], documents: ReportDocuments, withPage: boolean): Html {
@@ -161,7 +194,7 @@ function fileSections(files: readonly ReportFile[], documents: ReportDocuments, 
     const inIt = standings.flatMap((standing) => files.filter((file) => file.standing === standing));
     if (inIt.length === 0) return null;
     return html`<section id="${id}" aria-labelledby="${id}-h"><h2 id="${id}-h">${title}</h2><p class="lead">${lead}</p>
-${inIt.map((file) => renderFile(file, depth, { withCharts: charts-- > 0, withFigures: hasFigures(files.length, withPage), withPage, builtInTargets: documents.builtInTargets, overTime: depth === 'open' ? room.overTime(file) : null, stillsOf: (finding) => room.stills(file, finding) }))}</section>`;
+${inIt.map((file) => renderFile(file, depth, { withCharts: charts-- > 0, withFigures: hasFigures(files.length, withPage), withPage, builtInTargets: documents.builtInTargets, overTime: depth === 'open' ? room.overTime(file) : null, asked: askedOf([file], documents), stillsOf: (finding) => room.stills(file, finding) }))}</section>`;
   };
   return html`
 ${section('needs', 'Needs you', 'A requirement is not met, or could not be measured.', ['fail', 'unproven'], 'open')}
@@ -173,7 +206,7 @@ ${section('unjudged', 'Not judged', 'Measured or made, but no target asks anythi
 function clipsTable(batch: Batch, files: readonly ReportFile[], { originals }: ReportDocuments): HtmlPart {
   if (batch.clips.length === 0) return null;
   return html`<section id="clips" aria-labelledby="clips-h"><h2 id="clips-h">Clips that came in</h2>
-<div class="scroll"><table class="clips">
+<div class="scroll"><table class="clips stack">
 <thead><tr><th scope="col">Clip</th><th scope="col">Picture</th><th scope="col">Rate</th><th scope="col">Start</th><th scope="col">Came of it</th><th scope="col">Work</th></tr></thead>
 <tbody>${batch.clips.map((clip) => {
     const video = originals.get(clip.name)?.video ?? null;
@@ -181,19 +214,21 @@ function clipsTable(batch: Batch, files: readonly ReportFile[], { originals }: R
     const own = files.filter((file) => file.clip === clip);
     return html`<tr><th scope="row">${hasPages(batch) && originals.has(clip.name) ? html`<a href="${linkTo(pageOfMeasurement(originalMeasurementFile(clip.name)))}">${name(clip.name)}</a>` : name(clip.name)}</th>
 <td>${video === null ? 'not measured' : html`${name(video.codec)} ${video.width} × ${video.height}, ${video.bitDepth.declared} bits ${video.chroma.declared ?? ''}`}</td>
-<td>${video?.frameRate ?? ''}</td><td>${container?.startTimecode && name(container.startTimecode)}</td>
-<td>${own.length === 0 ? badge(clip.state === 'waiting' ? 'waiting' : 'not-done') : html`<ul class="own">${own.map((file) => html`<li><a href="#${file.id}">${badge(file.standing)} ${file.item.target === null ? 'file' : name(file.item.target)}</a></li>`)}</ul>`}</td>
-<td>${clip.seconds !== null && duration(clip.seconds)}</td></tr>`;
+<td data-label="Rate">${video?.frameRate ?? ''}</td><td data-label="Start">${container?.startTimecode && name(container.startTimecode)}</td>
+<td>${own.length === 0 ? badge(clip.state === 'waiting' ? 'waiting' : 'not-done') : html`<ul class="own">${own.map((file) => html`<li><a href="#${file.id}">${badge(file.standing)}<span>${file.item.target === null ? 'file' : name(file.item.target)}</span></a></li>`)}</ul>`}</td>
+<td data-label="Work">${clip.seconds !== null && duration(clip.seconds)}</td></tr>`;
   })}</tbody></table></div>
 ${hasFigures(batch.clips.length, hasPages(batch)) && originalFigures(batch, originals)}</section>`;
 }
 
 function originalFigures(batch: Batch, originals: ReportDocuments['originals']): HtmlPart {
-  return batch.clips.map((clip) => {
+  const figures = batch.clips.map((clip) => {
     const measured = originals.get(clip.name);
     return (
       measured &&
-      html`<details class="all"><summary>All figures of ${name(clip.name)} as it came</summary>${renderMeasurement(measured)}</details>`
+      html`<details class="all"><summary>${name(clip.name)}</summary>${renderMeasurement(measured)}</details>`
     );
   });
+  if (originals.size === 0) return null;
+  return html`<details class="all many"><summary>All figures of the clips as they came</summary>${figures}</details>`;
 }

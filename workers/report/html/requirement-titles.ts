@@ -1,8 +1,8 @@
 import type { RequirementName } from '../../../jobs/requirement.js';
 
-/** What each requirement is called in running text. */
+/** What each requirement is called in running text: a thing that can be right or wrong, never a claim that reads as met beside "Fail". */
 const TITLES: Partial<Record<RequirementName, string>> = {
-  decode: 'Decodes without errors',
+  decode: 'Decoding',
   container: 'Container',
   'video-codec': 'Video codec',
   raster: 'Raster',
@@ -18,12 +18,12 @@ const TITLES: Partial<Record<RequirementName, string>> = {
   'effective-chroma': 'Chroma in use',
   'effective-raster': 'Raster in use',
   colour: 'Colour tags',
-  'colour-layers': 'Colour tags agree, container and bitstream',
+  'colour-layers': 'Colour tags in container and bitstream',
   'signal-range': 'Signal range (EBU R 103)',
   'reserved-codes': 'Codes reserved by SDI',
-  'range-flag': 'Range flag agrees with the picture',
+  'range-flag': 'Range flag against the picture',
   'peak-luminance': 'Peak luminance',
-  'light-level': 'MaxCLL and MaxFALL are true',
+  'light-level': 'MaxCLL and MaxFALL as stated',
   'mastering-display': 'Mastering display',
   'outside-p3': 'Colours outside P3-D65',
   'black-frames': 'Black frames',
@@ -36,6 +36,7 @@ const TITLES: Partial<Record<RequirementName, string>> = {
   flashes: 'Flashes (screening after BT.1702)',
   audio: 'Sound format',
   loudness: 'Programme loudness',
+  'coded-loudness': 'Loudness as the coded sound states it',
   'true-peak': 'True peak',
   'loudness-range': 'Loudness range',
   'max-momentary': 'Maximum momentary loudness',
@@ -48,7 +49,7 @@ const TITLES: Partial<Record<RequirementName, string>> = {
   'identical-channels': 'Identical channels',
   'dc-offset': 'DC offset of the sound',
   'line-up-tone': 'Line-up tone',
-  'picture-sound-length': 'Picture and sound are of one length',
+  'picture-sound-length': 'Lengths of picture and sound',
   timecode: 'Timecode',
   'file-type': 'File type as its name says',
   'fast-start': 'Index in front (fast start)',
@@ -57,15 +58,16 @@ const TITLES: Partial<Record<RequirementName, string>> = {
   'chroma-siting': 'Chroma siting',
   'clean-aperture': 'Clean aperture',
   'display-aspect': 'Display aspect ratio',
-  'aspect-layers': 'Sample aspect agrees, container and bitstream',
-  'scan-layers': 'Scan agrees, container and bitstream',
-  'hdr-layers': 'HDR metadata agrees, container and bitstream',
-  duration: 'Duration agrees, track and picture',
-  timestamps: 'Time stamps without gap or repeat',
-  'edit-list': 'Picture and sound begin together (edit lists)',
+  'raster-layers': 'Raster in container and bitstream',
+  'aspect-layers': 'Sample aspect in container and bitstream',
+  'scan-layers': 'Scan in container and bitstream',
+  'hdr-layers': 'HDR metadata in container and bitstream',
+  duration: 'Duration of track and picture',
+  timestamps: 'Time stamps',
+  'edit-list': 'Start of picture and sound (edit lists)',
   gop: 'Group of pictures',
   'bit-rate': 'Bit rate of the picture',
-  'as-original': 'As the original',
+  'as-original': 'Copy against its original',
 };
 
 /** The title of a requirement; one this version does not know is shown by its key. */

@@ -4,13 +4,10 @@ import type { ReportDocuments } from './load-documents.js';
 import type { Html } from './markup.js';
 import { askedOf } from './media-pages.js';
 import { renderOverTime } from './plots-over-time.js';
-import { troubledFindings } from './render-findings.js';
 import type { ReportFile } from './standing.js';
 
 /** Characters of plots in a batch's report: some twenty files' worth. */
 const PLOTS = 1_500_000;
-/** Requirements whose figure runs through the plots, wherever a finding says it is missed. */
-const PLOTTED = /loudness|luminance|light|signal-range|momentary|short-term/;
 /** Characters of stills in a batch's report. */
 const STILLS = 1_200_000;
 /** Stills of one finding; the file's own page shows all. */
@@ -29,18 +26,11 @@ export class Room {
     this.#documents = documents;
   }
 
-  /** The plots over time of a file that has something to show in them; null where it has none, or no room is left. */
+  /** The plots over time that help to understand what is wrong with a file; null where it has none, or no room is left. */
   overTime(file: ReportFile): Html | null {
     if (file.measurement === null || this.#plots <= 0) return null;
     const findings = file.verdict?.findings ?? [];
-    if (
-      !troubledFindings(findings).some(
-        (finding) => finding.at.length > 0 || PLOTTED.test(finding.requirement),
-      )
-    ) {
-      return null;
-    }
-    const plots = renderOverTime(file.measurement, askedOf([file], this.#documents), findings);
+    const plots = renderOverTime(file.measurement, askedOf([file], this.#documents), findings, 'troubled');
     if (plots === null) return null;
     // The first one that does not fit is the last one drawn: drawing is the dear part of a report.
     this.#plots -= plots.markup.length;

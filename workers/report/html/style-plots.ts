@@ -1,7 +1,7 @@
 /** The part of the style sheet for plots, histograms and stills. Drawings take their colours from the palette. */
 export const PLOT_STYLE = `
-.problems{list-style:none;margin:1.2rem 0 0;padding:0;max-width:80ch}
-.problems li{display:grid;grid-template-columns:9.2rem 1fr;align-items:baseline;margin-block:.45rem;font-variant-numeric:tabular-nums}
+.problems{list-style:none;margin:1.2rem 0 0;padding:0;max-width:88ch;display:grid;grid-template-columns:max-content 1fr;gap:.6rem .9rem}
+.problems li{display:grid;grid-column:1/-1;grid-template-columns:subgrid;align-items:baseline;font-variant-numeric:tabular-nums;break-inside:avoid}
 .problems .badge{justify-self:start}
 .problems .hint{display:block}
 .accepted{background:var(--plain-wash);padding:.55rem .8rem;max-width:70ch}
@@ -27,13 +27,25 @@ figcaption b{color:var(--ink);font-size:.875rem}
 ${['stops', 'nits', 'percent', 'code']
   .map((id) => `.histograms>input[value=${id}]:checked~.scale.${id}`)
   .join(',')}{display:block}
-.stills{display:flex;flex-wrap:wrap;gap:.75rem 1.25rem;margin-block:.8rem}
+.flat{margin-block-end:1.4rem}
+.flat b{color:var(--ink)}
+.stills{display:flex;flex-wrap:wrap;gap:.75rem 1.25rem;margin-block:.8rem;align-content:flex-start}
+@media screen and (min-width:70rem){.finding:has(>.stills){display:grid;grid-template-columns:minmax(0,1fr) 28rem;gap:2rem}.finding>.stills{margin-block-start:.2rem}}
 .still{margin:0;max-width:min(30rem,100%)}
 .still img{display:block;max-width:100%;height:auto;outline:1px solid var(--rule)}
 @media screen and (max-width:46rem){.plot .wide{display:none}.plot .narrow{display:block}.keys{margin-inline-start:0;display:flex}}
-@media (max-width:34rem){.problems li{display:block}.problems .badge{margin-block-end:.15rem}.sheet{padding-inline:.9rem}}
+@media (max-width:34rem){.problems,.problems li{display:block}.problems li{margin-block-end:.7rem}.problems .badge{margin-block-end:.15rem}.sheet{padding-inline:.9rem}}
 @page{margin:14mm}
 @media print{
+/* The drawing made for a desk would be read through a glass on paper: the other one, two side by side. */
+.plots{display:flex;flex-wrap:wrap;gap:0 1rem}
+.plots>.plot{width:calc(50% - .5rem)}
+.plots>.note{flex-basis:100%}
+.plot .wide{display:none}
+.plot .narrow{display:block}
+.keys{margin-inline-start:0;display:flex}
+.finding:has(>.stills){display:grid;grid-template-columns:minmax(0,1fr) 68mm;gap:5mm}
+.finding>.stills{margin-block:0}
 article.file:not(.short){padding-block-start:0}
 article.file>header{padding-block-start:.8rem}
 .sheet{box-shadow:none;padding:0}

@@ -114,7 +114,8 @@ summary{cursor:pointer;padding-block:.2rem}
 .asked dt{margin:0}
 .asked dd{margin:0;font-variant-numeric:tabular-nums}
 .where{flex-basis:100%}
-.places{list-style:none;margin:0;padding:0;columns:19rem auto;column-gap:2rem}
+.places{list-style:none;margin:0;padding:0}
+.places:has(li+li){columns:24rem auto;column-gap:2rem}
 .why,.advice{max-width:70ch}
 .advice{background:var(--plain-wash);padding:.55rem .8rem}
 .source{font-size:.8125rem}
@@ -122,7 +123,7 @@ summary{cursor:pointer;padding-block:.2rem}
 .losses{margin-block-start:1rem}
 .losses ul{margin:.25rem 0;padding-inline-start:1.2rem;max-width:75ch}
 .charts{display:flex;flex-wrap:wrap;gap:.75rem 1.75rem;margin-block:1.1rem .4rem;align-items:flex-start}
-.chart{margin:0;width:340px;max-width:100%}
+.chart{margin:0;flex:1 1 290px;max-width:min(340px,100%)}
 .chart svg{display:block;width:100%;height:auto}
 .chart text{font-family:inherit}
 figcaption{font-size:.8125rem;line-height:1.4;color:var(--soft)}
@@ -139,8 +140,10 @@ tbody th{font-weight:500}
 .clips th[scope=row]{max-width:18rem}
 .own{list-style:none;margin:0;padding:0}
 .own li{margin-block-end:.25rem}
-.own a{text-decoration:none;color:var(--ink)}
+.own a{display:flex;gap:.45em;align-items:baseline;text-decoration:none;color:var(--ink)}
 .own a:hover{text-decoration:underline}
+.events td:nth-child(2){white-space:nowrap}
+.many>details{margin-inline-start:1.2rem}
 .log{margin:0;padding-inline-start:1rem}
 code,.log{font-family:ui-monospace,"Cascadia Mono","SF Mono",Menlo,"DejaVu Sans Mono",monospace;font-size:.8125rem}
 code{overflow-wrap:anywhere}
@@ -148,6 +151,15 @@ code{overflow-wrap:anywhere}
 .unseen{font-family:ui-monospace,Menlo,"DejaVu Sans Mono",monospace;font-size:.75em;border:1px solid currentColor;border-radius:.2rem;padding:0 .25em;margin-inline:.1em;white-space:nowrap}
 .cautions li,.standards li{max-width:75ch;margin-block:.3rem}
 footer{padding-block:3rem 2rem;color:var(--soft);font-size:.8125rem}
+@media screen and (max-width:34rem){
+.stack,.stack tbody,.stack tr,.stack th,.stack td{display:block;min-width:0;max-width:none}
+.stack thead{position:absolute;inset-inline-start:-99rem}
+.stack tr{border-block-end:1px solid var(--rule);padding-block:.5rem}
+.stack tbody th,.stack td,.events td:nth-child(2),.clips td:last-child{border:0;padding:.1rem 0;white-space:normal}
+.stack tbody th{font-weight:650}
+.stack td[data-label]::before{content:attr(data-label) ": ";color:var(--soft)}
+.stack td:empty{display:none}
+}
 @media (max-width:34rem){.file{padding-inline:.9rem}.file h3{display:block}.file h3 .badge{display:flex;width:max-content;margin-block-end:.35rem}summary h3{display:inline-block;width:calc(100% - 1.5rem);vertical-align:top}.asked div{flex-basis:100%}.figures tbody th{min-width:7rem}}
 @media print{
 :root{${variables(PALETTES.light)};--paper:#ffffff}

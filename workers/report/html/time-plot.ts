@@ -1,5 +1,6 @@
 import type { LineSeriesOption, ScatterSeriesOption } from 'echarts';
 import { type Html, type HtmlPart, html, trusted, visibleText } from './markup.js';
+import { type Pixel, placeLabels } from './place-labels.js';
 import { CARD, CHART_WIDTH, drawSvg, INK, RULE, SOFT, WIDE_WIDTH } from './svg.js';
 import { type Keep, type Point, thin } from './thin.js';
 import type { TimeAxis } from './time-axis.js';
@@ -66,9 +67,12 @@ interface Size {
   readonly ticks: number;
 }
 
+/** Sides of the drawings, the same for everything that runs along time, so that one place lies above the other. */
+export const MARGINS = { wide: { left: 64, right: 18 }, narrow: { left: 46, right: 12 } } as const;
+
 /** More points than these cannot be told apart at the width. */
-const WIDE: Size = { width: WIDE_WIDTH, height: 210, left: 104, right: 18, points: 750, ticks: 8 };
-const NARROW: Size = { width: CHART_WIDTH, height: 190, left: 46, right: 12, points: 250, ticks: 3 };
+const WIDE: Size = { width: WIDE_WIDTH, height: 210, ...MARGINS.wide, points: 750, ticks: 8 };
+const NARROW: Size = { width: CHART_WIDTH, height: 190, ...MARGINS.narrow, points: 250, ticks: 3 };
 /** Up to here every point is drawn as the step it is: a short clip's frames do not slope into one another. */
 const STEPS = 300;
 
@@ -92,14 +96,20 @@ export function keys(curves: readonly Pick<Curve, 'name' | 'stroke'>[]): HtmlPar
   )}</span>`;
 }
 
+/** Above and below the paper of a plot. */
+const TOP = 14;
+const BOTTOM = 26;
+
 function draw(plot: TimePlot, time: TimeAxis, size: Size): string {
   const ticks = time.ticks(size.ticks);
   const labels = new Map(ticks.map((tick) => [tick.at, tick.label]));
   const at = ticks.map((tick) => tick.at);
   const { axis } = plot;
+  const drawn = plot.curves.map((curve) => drawnCurve(curve, plot, time, size));
+  const limits = limitLines(plot, drawn, time, size);
   return drawSvg(
     {
-      grid: { left: size.left, right: size.right, top: 14, bottom: 26 },
+      grid: { left: size.left, right: size.right, top: TOP, bottom: BOTTOM },
       xAxis: {
         type: 'value',
         min: 0,
@@ -126,7 +136,12 @@ function draw(plot: TimePlot, time: TimeAxis, size: Size): string {
         splitLine: { lineStyle: { color: RULE } },
         axisLabel: { color: SOFT, fontSize: 12, formatter: axis.label },
       },
-      series: [...plot.curves.map((curve, index) => line(curve, plot, time, size, index === 0)), ring(plot)],
+      series: [
+        ...drawn.map((curve, index) =>
+          line(curve, index === 0 ? { markLine: limits, markArea: bandAreas(plot) } : {}),
+        ),
+        ring(plot),
+      ],
     },
     size.width,
     size.height,
@@ -146,28 +161,40 @@ function edges(at: readonly number[], time: TimeAxis, { width, left, right }: Si
   };
 }
 
-function line(
-  curve: Curve,
-  plot: TimePlot,
-  time: TimeAxis,
-  size: Size,
-  carriesLimits: boolean,
-): LineSeriesOption {
+interface DrawnCurve {
+  readonly stroke: Stroke;
+  readonly asSteps: boolean;
+  readonly data: readonly [number, Point][];
+}
+
+function drawnCurve(curve: Curve, plot: TimePlot, time: TimeAxis, size: Size): DrawnCurve {
   const { points, each } = thin(curve.points, size.points, curve.keep);
-  const width = each * curve.step;
-  const asSteps = points.length <= STEPS;
+  return {
+    stroke: curve.stroke,
+    asSteps: points.length <= STEPS,
+    data: placed(points, each * curve.step, time.length).map(([x, y]) => [
+      x,
+      y === null ? null : held(y, plot.axis),
+    ]),
+  };
+}
+
+function line(
+  { stroke, asSteps, data }: DrawnCurve,
+  marks: Pick<LineSeriesOption, 'markLine' | 'markArea'>,
+): LineSeriesOption {
   return {
     type: 'line',
     silent: true,
     showSymbol: false,
     ...(asSteps ? { step: 'end' as const } : {}),
     lineStyle: {
-      color: curve.stroke.colour,
-      width: curve.stroke.width,
-      type: curve.stroke.dash ? [...curve.stroke.dash] : 'solid',
+      color: stroke.colour,
+      width: stroke.width,
+      type: stroke.dash ? [...stroke.dash] : 'solid',
     },
-    data: placed(points, width, time.length).map(([x, y]) => [x, y === null ? null : held(y, plot.axis)]),
-    ...(carriesLimits ? { markLine: limitLines(plot, size), markArea: bandAreas(plot) } : {}),
+    data: [...data],
+    ...marks,
     z: 3,
   };
 }
@@ -191,26 +218,51 @@ function held(value: number, { min, max }: ValueAxis): number {
   return Math.min(Math.max(value, min), max);
 }
 
-function limitLines(plot: TimePlot, size: Size): LineSeriesOption['markLine'] {
+function limitLines(
+  plot: TimePlot,
+  drawn: readonly DrawnCurve[],
+  time: TimeAxis,
+  size: Size,
+): LineSeriesOption['markLine'] {
+  const isWide = size === WIDE;
+  const fontSize = isWide ? 12 : 11;
+  const paper = { left: size.left, right: size.width - size.right, top: TOP, bottom: size.height - BOTTOM };
+  const x = (at: number): number => paper.left + (at / time.length) * (paper.right - paper.left);
+  const y = (value: number): number =>
+    paper.bottom - shareOf(held(value, plot.axis), plot.axis) * (paper.bottom - paper.top);
+  const texts = plot.limits.map((limit) => visibleText(isWide ? limit.name : limit.short));
+  const places = placeLabels(
+    plot.limits.map(({ at, below = false }, index) => ({ y: y(at), text: texts[index] ?? '', below })),
+    drawn.map(({ data }) =>
+      data.map(([at, value]): Pixel => [x(at), value === null ? Number.NaN : y(value)]),
+    ),
+    paper,
+    fontSize,
+  );
   return {
     silent: true,
     symbol: 'none',
     animation: false,
-    data: plot.limits.map((limit) => ({
+    data: plot.limits.map((limit, index) => ({
       yAxis: limit.at,
       lineStyle: { color: limit.colour, type: 'dashed' as const, width: 1.5 },
       label: {
         // A function: a text would be read as a pattern, and target names come from outside.
-        formatter: () => visibleText(size === WIDE ? limit.name : limit.short),
+        formatter: () => texts[index] ?? '',
         color: limit.colour,
-        fontSize: size === WIDE ? 12 : 11,
-        // Below a lower limit the paper is free, above it is the picture.
-        position: limit.below === true ? ('insideEndBottom' as const) : ('insideEndTop' as const),
+        fontSize,
+        position: places[index] ?? ('insideEndTop' as const),
         textBorderColor: CARD,
         textBorderWidth: 3,
       },
     })),
   };
+}
+
+/** How far up its axis a value stands, 0 to 1. */
+function shareOf(value: number, { min, max, log = false }: ValueAxis): number {
+  const scale = log ? Math.log10 : (plain: number): number => plain;
+  return (scale(value) - scale(min)) / (scale(max) - scale(min));
 }
 
 function bandAreas(plot: TimePlot): LineSeriesOption['markArea'] {
