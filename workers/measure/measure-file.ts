@@ -46,8 +46,10 @@ const STALL_MS = 120_000;
  */
 export async function measureFile(path: string, options: MeasureOptions = {}): Promise<Measurement> {
   const { signal, ffmpegPath, ffprobePath } = options;
-  const facts = options.facts ?? (await probeClip(path, { signal, ffmpegPath, ffprobePath }));
-  const ffmpeg = options.ffmpegVersion ?? readVersion(await askFfmpeg(['-version'], ffmpegPath)) ?? 'unknown';
+  const [facts, ffmpeg] = await Promise.all([
+    options.facts ?? probeClip(path, { signal, ffmpegPath, ffprobePath }),
+    options.ffmpegVersion ?? versionOf(ffmpegPath),
+  ]);
   const seconds = facts.container.durationSeconds ?? facts.video?.durationSeconds ?? null;
   const tapped: TapOptions = {
     ...{ path, facts, signal, ffmpegPath, ffprobePath },
@@ -82,4 +84,8 @@ export async function measureFile(path: string, options: MeasureOptions = {}): P
   } finally {
     await tap.abandon();
   }
+}
+
+async function versionOf(ffmpegPath: string | undefined): Promise<string> {
+  return readVersion(await askFfmpeg(['-version'], ffmpegPath)) ?? 'unknown';
 }

@@ -33,14 +33,17 @@ export const SHORT_BITS = 12;
 const DEEPEST_SHORT = 12;
 
 /**
- * The matrix for short sums: chroma from its neutral code, times `chroma`, times a factor of 15 fraction bits, rounded. A product is off by less
- * than one short step: half of one for the rounding, a quarter for the factor's own.
+ * The matrix for short sums, in short steps. Chroma goes up to 16 bits times `chroma`, a short step for each 2^`depth - 14` of a code. For R' and B' its
+ * product with a factor of 15 fraction bits is added to it, since their factors lie between 1 and 2; for G' both products are added, then
+ * rounded once. A sum is off by less than one short step: half of one for the rounding, an eighth for each factor's own.
  */
 export interface ShortFactors {
   readonly chroma: number;
+  /** Less one. */
   readonly crToRed: number;
   readonly cbToGreen: number;
   readonly crToGreen: number;
+  /** Less one. */
   readonly cbToBlue: number;
 }
 
@@ -88,17 +91,28 @@ export function codeScale(depth: number, range: RangeName, matrix: MatrixName): 
   const { kr, kg, kb } = lumaCoefficients(matrix);
   const levels = chromaLevels(depth, range);
   const stepsPerCode = (steps * (white - black)) / (levels.max - levels.min);
-  // A code of chroma is 2^14 / 2^15 short steps times the factor, once it stands as far up as 16 bits let it.
-  const perShort = (2 ** 14 * stepsPerCode) / steps;
-  const factorsTimes = (times: number) => ({
-    crToRed: Math.round(2 * (1 - kr) * times),
-    cbToGreen: Math.round(((-2 * kb * (1 - kb)) / kg) * times),
-    crToGreen: Math.round(((-2 * kr * (1 - kr)) / kg) * times),
-    cbToBlue: Math.round(2 * (1 - kb) * times),
-  });
+  const factorsOf = {
+    crToRed: 2 * (1 - kr),
+    cbToGreen: (-2 * kb * (1 - kb)) / kg,
+    crToGreen: (-2 * kr * (1 - kr)) / kg,
+    cbToBlue: 2 * (1 - kb),
+  };
+  const whole = (factor: number): number => Math.round(factor * stepsPerCode * 2 ** FACTOR_BITS);
   const factors: ChromaFactors = {
     neutral: levels.neutral,
-    ...factorsTimes(stepsPerCode * 2 ** FACTOR_BITS),
+    crToRed: whole(factorsOf.crToRed),
+    cbToGreen: whole(factorsOf.cbToGreen),
+    crToGreen: whole(factorsOf.crToGreen),
+    cbToBlue: whole(factorsOf.cbToBlue),
+  };
+  const fraction = (factor: number, less: number): number =>
+    Math.round(((factor * stepsPerCode) / steps - less) * 2 ** 15);
+  const short: ShortFactors = {
+    chroma: 2 ** (SCALE_BITS - SHORT_BITS - depth),
+    crToRed: fraction(factorsOf.crToRed, 1),
+    cbToGreen: fraction(factorsOf.cbToGreen, 0),
+    crToGreen: fraction(factorsOf.crToGreen, 0),
+    cbToBlue: fraction(factorsOf.cbToBlue, 1),
   };
   const table = (factor: number): Int32Array =>
     Int32Array.from({ length: topCode + 1 }, (_, code) =>
@@ -106,7 +120,7 @@ export function codeScale(depth: number, range: RangeName, matrix: MatrixName): 
     );
   const chroma: ChromaTables = {
     factors,
-    short: depth > DEEPEST_SHORT ? null : { chroma: 2 ** (15 - depth), ...factorsTimes(perShort) },
+    short: depth > DEEPEST_SHORT ? null : short,
     crToRed: table(factors.crToRed),
     cbToGreen: table(factors.cbToGreen),
     crToGreen: table(factors.crToGreen),

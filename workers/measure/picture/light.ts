@@ -14,11 +14,11 @@ export const LIGHT_STEP_BITS = 11;
 const STEP = 2 ** LIGHT_STEP_BITS;
 
 /**
- * Steps that share a bin of the PQ histogram: 2^13 is 1/8 of a 10-bit code. A PQ code is about 1 % of light at 1,000 cd/m2, so an average over the
- * bins is right to 0.06 %, and exactly right for neutral codes up to 13 bits; where pixels share their chroma a tenth of a code
- * (`shortRows`) adds 0.1 % at worst. A peak is that of the exact sums. The table stays in the fastest cache.
+ * Steps that share a bin of the PQ histogram: 2^12, a short step, is 1/16 of a 10-bit code. A PQ code is about 1 % of light at 1,000 cd/m2, so an
+ * average over the bins is right to 0.03 %, and exactly right for neutral codes up to 14 bits; where pixels share their chroma the
+ * twentieth of a code their short sums may be off (`shortRows`) is all. A peak is that of the exact sums.
  */
-export const PQ_BIN_BITS = 13;
+export const PQ_BIN_BITS = 12;
 const PQ_BIN = 2 ** PQ_BIN_BITS;
 
 /** Bins of light that grow with it: 9 bits of a float's fraction, so a bin is 0.2 % wide, and all of them lie close in the cache. */

@@ -86,8 +86,8 @@ export function shortFactors({ layout, scale }: Pick<PicturePlan, 'layout' | 'sc
 }
 
 /**
- * The short sums of a picture, in steps: by them R', G', B' and PQ light are counted, each sum right to 1.5 short steps, which is a tenth of a 10-bit
- * code. Null where the exact sums are counted.
+ * The short sums of a picture, in steps: by them R', G', B' and PQ light are counted, each sum right to three quarters of a short step, which is a twentieth of a
+ * 10-bit code. Null where the exact sums are counted.
  */
 export function shortRows(plan: PicturePlan, codes: Uint16Array): FillRow | null {
   const { geometry, layout, scale, interlaced } = plan;
@@ -98,16 +98,19 @@ export function shortRows(plan: PicturePlan, codes: Uint16Array): FillRow | null
   const { shift, topCode } = scale;
   const chromaRow = chromaRowOf(layout.chromaShiftY, interlaced, chromaHeight);
   const held = (at: number): number => Math.min(codes[at] ?? 0, topCode);
-  const share = (chroma: number, factor: number): number => ((chroma * factor + 2 ** 14) >> 15) << SHORT_BITS;
+  const rounded = (product: number): number => (product + 2 ** 14) >> 15;
   return (row, from, to, { red, green, blue }) => {
     const cbStart = lumaSamples + chromaRow(row) * chromaWidth;
     for (let x = from; x < to; x++) {
       const luma = held(row * width + x) << shift;
       const cb = (held(cbStart + (x >> 1)) - neutral) * factors.chroma;
       const cr = (held(cbStart + chromaSamples + (x >> 1)) - neutral) * factors.chroma;
-      red[x] = luma + share(cr, factors.crToRed);
-      green[x] = luma + share(cb, factors.cbToGreen) + share(cr, factors.crToGreen);
-      blue[x] = luma + share(cb, factors.cbToBlue);
+      const toRed = cr + rounded(cr * factors.crToRed);
+      const toGreen = rounded(cb * factors.cbToGreen + cr * factors.crToGreen);
+      const toBlue = cb + rounded(cb * factors.cbToBlue);
+      red[x] = luma + (toRed << SHORT_BITS);
+      green[x] = luma + (toGreen << SHORT_BITS);
+      blue[x] = luma + (toBlue << SHORT_BITS);
     }
   };
 }

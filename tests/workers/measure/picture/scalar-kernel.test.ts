@@ -59,10 +59,10 @@ function expectHistograms(picture: NaivePicture, totals: PictureTotals, naive: N
   const { rgb } = totals;
   if (!rgb) throw new Error('no R′G′B′ histograms');
   [rgb.red, rgb.green, rgb.blue].forEach((histogram, channel) => {
-    // Values within a hair of half a code may be counted at either neighbour; with shared chroma within the 1.5 short steps, of 2^14 at full
+    // Values within a hair of half a code may be counted at either neighbour; with shared chroma within the 0.75 of a short step, 2^-14 of full
     // scale, that their sums may be off.
     const short = picture.shiftX === 1 && picture.depth <= 12;
-    const hair = 1e-3 + (short ? 1.5 * 2 ** (picture.depth - 14) : 0);
+    const hair = 1e-3 + (short ? 0.75 * 2 ** (picture.depth - 14) : 0);
     let unsure = 0;
     const expected = new Float64Array(histogram.length);
     const across = picture.model === 'ycbcr' ? 2 ** picture.shiftX : 1;

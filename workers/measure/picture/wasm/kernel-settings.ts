@@ -113,8 +113,8 @@ export function kernelSettings(plan: PicturePlan, memory: KernelMemory): Readonl
   };
 }
 
-/** How far a short sum may be from the exact one, in short steps: two products make green. */
-const SHORT_SLACK = 2;
+/** More than a short sum may be from the exact one, in short steps. */
+const SHORT_SLACK = 1;
 
 /** Limits for short sums are so much wider that nothing the exact sums would find is missed. */
 function shortSettings(plan: PicturePlan, { low, high }: { readonly low: number; readonly high: number }) {

@@ -1,15 +1,15 @@
 import { countRowExactly, isOutside, REACH, rowSlots, spanFrom, spanTo } from './gamut-filter';
 import { cbRow, crRow, mainRow, openRow } from './pixels';
-import { shortChroma, shortShare } from './shared-rows';
+import { shortChroma, shortGreenShare, shortShare } from './shared-rows';
 import { SHORT_BITS } from './shifts';
 import * as s from './state';
 
 // The filter of R 103 in short steps, eight pixels at a time: weighted means made of means of two, each of which rounds up by half a short
-// step at most. Mean by mean that is 1.5 across and 2.25 in all, and the short sums themselves are off by 1.5 either way. Pixels whose value
+// step at most. Mean by mean that is 1.5 across and 2.25 in all, and the short sums themselves are off by 0.75 either way. Pixels whose value
 // is further from the limits are settled here; a row with one that is not goes through the exact filter.
 
-const TOO_HIGH: i32 = 4;
-const TOO_LOW: i32 = 2;
+const TOO_HIGH: i32 = 3;
+const TOO_LOW: i32 = 1;
 /** Short sums go from -2^14 to 2^15, and means are taken of unsigned numbers. */
 const BIAS: i32 = 1 << 14;
 /** Samples before and after a row: the reach of the taps, and what vectors read and write beyond. */
@@ -89,7 +89,7 @@ function fillSums(): void {
     const left = i16x8.add(i16x8.mul(i16x8.min_u(v128.load(mainRow + at), top), scale), bias);
     const right = i16x8.add(i16x8.mul(i16x8.min_u(v128.load(mainRow + at, 16), top), scale), bias);
     storeSums(reds + at, left, right, shortShare(cr, s.shortCrToRed));
-    const green = i16x8.add(shortShare(cb, s.shortCbToGreen), shortShare(cr, s.shortCrToGreen));
+    const green = shortGreenShare(cb, cr);
     storeSums(greens + at, left, right, green);
     storeSums(blues + at, left, right, shortShare(cb, s.shortCbToBlue));
   }

@@ -162,18 +162,18 @@ export let shortRed: i32 = 0;
 export let shortGreen: i32 = 0;
 export let shortBlue: i32 = 0;
 
-/** A product of chroma and factor in short steps, as `q15mulr_sat_s` makes it. */
-function shortShare(chroma: i32, factor: i32): i32 {
-  return (chroma * s.shortChroma * factor + (1 << 14)) >> 15;
+/** A product of 15 fraction bits in whole short steps. */
+function rounded(product: i32): i32 {
+  return (product + (1 << 14)) >> 15;
 }
 
 /** Puts a pixel whose chroma is shared in `shortRed`, `shortGreen`, `shortBlue`. */
 export function loadShort(y: i32, x: i32): void {
   const luma = sampleAt(plane0, y * s.width + x) << (s.codeShift - SHORT_BITS);
   const c = otherRowOf(y) * s.chromaWidth + (x >> s.chromaShiftX);
-  const cb = sampleAt(plane1, c) - s.neutral;
-  const cr = sampleAt(plane2, c) - s.neutral;
-  shortRed = luma + shortShare(cr, s.shortCrToRed);
-  shortGreen = luma + shortShare(cb, s.shortCbToGreen) + shortShare(cr, s.shortCrToGreen);
-  shortBlue = luma + shortShare(cb, s.shortCbToBlue);
+  const cb = (sampleAt(plane1, c) - s.neutral) * s.shortChroma;
+  const cr = (sampleAt(plane2, c) - s.neutral) * s.shortChroma;
+  shortRed = luma + cr + rounded(cr * s.shortCrToRed);
+  shortGreen = luma + rounded(cb * s.shortCbToGreen + cr * s.shortCrToGreen);
+  shortBlue = luma + cb + rounded(cb * s.shortCbToBlue);
 }

@@ -7,11 +7,11 @@ import * as s from './state';
 import { highestSigned, lowestSigned } from './vectors';
 
 // Rows of Y'CbCr where two pixels share their chroma. The difference of their R', G' and B' is that of their luma: the larger luma of a
-// pair decides its maximum, the smaller its minimum. Sums are first taken in short steps, eight pairs at a time; a short sum is at most
-// two short steps off (half of one and a quarter for each product, and green has two). What needs the exact one is done again where it matters.
+// pair decides its maximum, the smaller its minimum. Sums are first taken in short steps, eight pairs at a time; a short sum is less
+// than one short step off (half of one for its rounding, an eighth for each factor's). What needs the exact one is done again where it matters.
 
-/** How far a short sum may be off. */
-const SLACK: i32 = 2;
+/** More than a short sum may be off. */
+const SLACK: i32 = 1;
 
 /** Largest and smallest short sum of the frame. */
 let mostShort: i32 = 0;
@@ -28,9 +28,21 @@ export function shortChroma(codes: usize): v128 {
   return i16x8.mul(i16x8.sub(eight, i16x8.splat(<i16>s.neutral)), i16x8.splat(<i16>s.shortChroma));
 }
 
-/** Their products with a factor of 15 fraction bits, in short steps. */
+/** What chroma gives R' or B', whose factor lies between 1 and 2: `factor` is what it has above 1. */
 export function shortShare(chroma: v128, factor: i32): v128 {
-  return i16x8.q15mulr_sat_s(chroma, i16x8.splat(<i16>factor));
+  return i16x8.add(chroma, i16x8.q15mulr_sat_s(chroma, i16x8.splat(<i16>factor)));
+}
+
+/** What both give G', rounded once. */
+export function shortGreenShare(cb: v128, cr: v128): v128 {
+  const factors = i32x4.splat((s.shortCbToGreen & 0xffff) | (s.shortCrToGreen << 16));
+  const half = i32x4.splat(1 << 14);
+  const left = v128.shuffle<i16>(cb, cr, 0, 8, 1, 9, 2, 10, 3, 11);
+  const right = v128.shuffle<i16>(cb, cr, 4, 12, 5, 13, 6, 14, 7, 15);
+  return i16x8.narrow_i32x4_s(
+    i32x4.shr_s(i32x4.add(i32x4.dot_i16x8_s(left, factors), half), 15),
+    i32x4.shr_s(i32x4.add(i32x4.dot_i16x8_s(right, factors), half), 15),
+  );
 }
 
 /** Marks of the row so far: the first and the last pixel of sixteens that may hold one outside. */
@@ -44,7 +56,8 @@ export function measureSharedRow(y: i32, whole: i32, counted: bool): void {
   const scale = i16x8.splat(<i16>((<i32>1) << (s.codeShift - SHORT_BITS)));
   const limitHigh = i16x8.splat(<i16>s.shortHigh);
   const limitLow = i16x8.splat(<i16>s.shortLow);
-  const lightFrom = i16x8.splat(<i16>(s.lightFrom >> SHORT_BITS));
+  // Bins are a short step wide with whole ones in their middle: half a bin further up lies black.
+  const lightFrom = i16x8.splat(<i16>((s.lightFrom + (1 << (SHORT_BITS - 1))) >> SHORT_BITS));
   const absolute = s.lightKind === 1;
   const testsP3 = absolute && s.testsP3 !== 0;
   const row = mainRow;
@@ -59,7 +72,7 @@ export function measureSharedRow(y: i32, whole: i32, counted: bool): void {
     const cb = shortChroma(cbs + <usize>x);
     const cr = shortChroma(crs + <usize>x);
     const red = shortShare(cr, s.shortCrToRed);
-    const green = i16x8.add(shortShare(cb, s.shortCbToGreen), shortShare(cr, s.shortCrToGreen));
+    const green = shortGreenShare(cb, cr);
     const blue = shortShare(cb, s.shortCbToBlue);
     const above = i16x8.max_s(i16x8.max_s(red, green), blue);
     const below = i16x8.min_s(i16x8.min_s(red, green), blue);
@@ -119,10 +132,9 @@ function places(shares: v128): v128 {
   );
 }
 
-/** Bins of PQ light, two short steps each. */
+/** Bins of PQ light, a short step each. */
 function shortLightBins(luma: v128, above: v128): v128 {
-  const bins = i16x8.shr_s(i16x8.add(luma, above), 1);
-  return i16x8.max_s(i16x8.min_s(bins, i16x8.splat(<i16>s.lightLastBin)), i16x8.splat(0));
+  return i16x8.max_s(i16x8.min_s(i16x8.add(luma, above), i16x8.splat(<i16>s.lightLastBin)), i16x8.splat(0));
 }
 
 /** Whether a channel lies so far below the largest, `most`, that it may be outside P3. */

@@ -27,7 +27,7 @@ export declare const cbToBlue: i32;
 
 /**
  * 1: pixels share their chroma in pairs and are summed in short steps of 16 bits. Chroma is multiplied by `shortChroma`, then by these factors
- * of 15 fraction bits.
+ * of 15 fraction bits, those of R' and B' less one.
  */
 export declare const sumsShort: i32;
 export declare const shortChroma: i32;
