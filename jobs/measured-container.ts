@@ -9,6 +9,8 @@ export const layer = z.object({
   colour: colourTags.nullable(),
   /** Lines and samples a line, before any aperture. */
   raster: z.object({ width: count, height: count }).nullable(),
+  /** Read of the bitstream only. `fixed`: it promises that every frame lasts as long; else it is the tick of a clock. */
+  frameRate: z.object({ rate: rationalText, fixed: z.boolean() }).nullable(),
   sampleAspect: rationalText.nullable(),
   scan: scanName.nullable(),
   /** What is to be shown of the raster, in samples of it; boxes of MOV and MP4 only. */

@@ -265,6 +265,11 @@ export const requirementSet = z.strictObject({
     /** Largest difference as a fraction of `is`. */
     tolerance: z.number().min(0).max(1).default(0),
   }).optional(),
+  /**
+   * The bitstream states the rate at which the container shows its frames. Where it gives a clock tick and promises no fixed rate,
+   * another rate is a warning.
+   */
+  'rate-layers': requirement({ proof }).optional(),
   /** Container and bitstream must say the same of the raster; the container may count whole macroblocks (EBU QC 0070W). */
   'raster-layers': requirement({ proof }).optional(),
   /** Container and bitstream must say the same of the sample aspect, the scan, the HDR metadata. */

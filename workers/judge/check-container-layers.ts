@@ -72,6 +72,30 @@ export const rasterLayers: Check<'raster-layers'> = ({ proof }, measurement) => 
   });
 };
 
+export const rateLayers: Check<'rate-layers'> = ({ proof }, measurement) => {
+  const expected = 'container and bitstream say the same of the frame rate';
+  return withVideo(measurement, expected, (video) => {
+    const stated = measurement.layers.bitstream?.frameRate ?? null;
+    const said = { container: video.frameRate, bitstream: stated?.rate ?? null };
+    const advice = 'Have both layers carry the rate of the picture.';
+    const silent = silence(measurement, 'the frame rate', 'frameRate', said);
+    if (silent !== null) return unproven(expected, silent, proof, advice);
+    const [outer, inner] = [parseRational(said.container ?? ''), parseRational(said.bitstream ?? '')];
+    const measured = `container ${said.container}; bitstream ${said.bitstream}`;
+    if (outer === null || inner === null || !equalRationals(outer, inner)) {
+      return stated?.fixed
+        ? missed(expected, measured, advice)
+        : doubtful(expected, `${measured}, which it does not promise to be fixed`, advice);
+    }
+    // The container's rate is what its time stamps show, not what a header of it says.
+    if (video.constantRate !== true) {
+      const reason = doubtAbout(measurement, 'video.constantRate') ?? 'frames of uneven length';
+      return unmeasured(expected, `both ${said.container}; ${reason}`, advice);
+    }
+    return met(expected, `both ${said.container}`);
+  });
+};
+
 export const scanLayers: Check<'scan-layers'> = ({ proof, segmented }, measurement) => {
   const expected = 'container and bitstream say the same of the scan';
   return withVideo(measurement, expected, () => {

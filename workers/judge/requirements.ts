@@ -9,6 +9,7 @@ import {
   codecLevel,
   hdrLayers,
   rasterLayers,
+  rateLayers,
   scanLayers,
 } from './check-container-layers.js';
 import {
@@ -269,6 +270,10 @@ export const REQUIREMENTS: { readonly [N in RequirementName]: JudgedRequirement<
     why: 'Programs that obey the aperture crop the picture, and the others show its edges.',
   },
   'display-aspect': { check: displayAspect, why: 'Another shape is shown with bars, or squeezed.' },
+  'rate-layers': {
+    check: rateLayers,
+    why: 'Programs that believe the bitstream show the picture at another speed than its sound.',
+  },
   'raster-layers': {
     check: rasterLayers,
     why: 'Programs that believe the container scale or crop the picture to a size it has not.',

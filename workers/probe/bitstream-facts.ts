@@ -10,6 +10,7 @@ import { rasterOf } from './container-by-ffprobe.js';
 import { known, knownAspect, type ProbedStream, probedFile, probedFrames } from './ffprobe-output.js';
 import { readH264Hdr } from './h264-hdr.js';
 import { hdrOf } from './hdr-metadata.js';
+import { readHeaderRate, STATES_RATE } from './header-rate.js';
 import { describePixelFormat } from './pixel-format.js';
 import type { ProbeOptions } from './probe-clip.js';
 import {
@@ -32,6 +33,7 @@ const ELEMENTARY: Readonly<Record<string, string>> = {
 export const SILENT_LAYER: Layer = {
   colour: null,
   raster: null,
+  frameRate: null,
   sampleAspect: null,
   scan: null,
   cleanAperture: null,
@@ -55,25 +57,32 @@ export async function bitstreamFacts(
 ): Promise<Layer> {
   const format = ELEMENTARY[codec];
   if (format === undefined) return SILENT_LAYER;
-  const hdr = readH264Hdr();
+  const headers = { hdr: readH264Hdr(), rate: readHeaderRate(codec) };
   const folder = await mkdtemp(join(tmpdir(), 'goodgate-probe-'));
   try {
     const alone = join(folder, 'alone');
-    const trace = codec === 'h264' ? ['-bsf:v', 'trace_headers'] : [];
-    const copy = ['-map', `0:${stream}`, '-c', 'copy', '-frames:v', '1', ...trace, '-f', format];
-    const copied = await runFfmpeg(
-      { inputs: [{ path, options: [] }], outputs: [{ path: alone, options: copy }] },
-      {
-        signal: options.signal,
-        timeoutMs: options.timeoutMs ?? 60_000,
-        ffmpegPath: options.ffmpegPath,
-        onLine: (line) => codec === 'h264' && hdr.line(line),
-      },
-    );
-    if (copied.exitCode !== 0) return SILENT_LAYER;
+    const copyOut = async (trace: readonly string[]): Promise<boolean> => {
+      const copy = ['-map', `0:${stream}`, '-c', 'copy', '-frames:v', '1', ...trace, '-f', format];
+      const { exitCode } = await runFfmpeg(
+        { inputs: [{ path, options: [] }], outputs: [{ path: alone, options: copy }] },
+        {
+          signal: options.signal,
+          timeoutMs: options.timeoutMs ?? 60_000,
+          ffmpegPath: options.ffmpegPath,
+          onLine: (line) => {
+            if (codec === 'h264') headers.hdr.line(line);
+            headers.rate.line(line);
+          },
+        },
+      );
+      return exitCode === 0;
+    };
+    // Tracing gives up on headers it does not know, where copying alone does not.
+    const traced = STATES_RATE.has(codec) && (await copyOut(['-bsf:v', 'trace_headers']));
+    if (!traced && !(await copyOut([]))) return SILENT_LAYER;
     return codec === 'prores'
       ? proresLayer(await head(alone))
-      : await layerOf(alone, codec, hdr.result(), options);
+      : await layerOf(alone, codec, headers.hdr.result(), headers.rate.result(), options);
   } finally {
     await rm(folder, { recursive: true, force: true });
   }
@@ -93,6 +102,7 @@ async function layerOf(
   path: string,
   codec: string,
   traced: HdrStaticMetadata,
+  frameRate: Layer['frameRate'],
   options: ProbeOptions,
 ): Promise<Layer> {
   const format = codec === 'mpeg2video' ? 'mpegvideo' : (ELEMENTARY[codec] ?? codec);
@@ -104,6 +114,7 @@ async function layerOf(
   return {
     colour: orNull(tagsOf(stream)),
     raster: rasterOf(stream),
+    frameRate,
     sampleAspect: knownAspect(stream.sample_aspect_ratio),
     scan: null,
     cleanAperture: null,

@@ -41,6 +41,7 @@ function layerOf(stream: ProbedStream): Layer {
   return {
     colour: orNull(tagsOf(stream)),
     raster: rasterOf(stream),
+    frameRate: null,
     sampleAspect: knownAspect(stream.sample_aspect_ratio),
     scan: scanOfFieldOrder(stream.field_order),
     cleanAperture: null,

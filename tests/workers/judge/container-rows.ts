@@ -243,6 +243,18 @@ export const CONTAINER_ROWS = {
     ['not stated', { is: '16/9' }, video((v) => Object.assign(v, { sampleAspect: null })), 'unmeasured'],
     ['no picture', { is: '16/9' }, noVideo, 'fail'],
   ],
+  'rate-layers': [
+    ['agree', {}, none, 'pass'],
+    ['agree in other numbers', {}, layer('bitstream', { frameRate: { rate: '50/2', fixed: true } }), 'pass'],
+    ['a thousandth off', {}, layer('bitstream', { frameRate: { rate: '25000/1001', fixed: true } }), 'fail'],
+    ['another clock tick', {}, layer('bitstream', { frameRate: { rate: '1000/1', fixed: false } }), 'warn'],
+    ['the tick agrees', {}, layer('bitstream', { frameRate: { rate: '25/1', fixed: false } }), 'pass'],
+    ['agree, but frames uneven', {}, uneven, 'unmeasured'],
+    ['bitstream silent', {}, layer('bitstream', { frameRate: null }), 'unmeasured'],
+    ['silent, no proof asked for', { proof: false }, layer('bitstream', { frameRate: null }), 'pass'],
+    ['no rate at all', {}, video((v) => Object.assign(v, { frameRate: null })), 'unmeasured'],
+    ['no picture', {}, noVideo, 'fail'],
+  ],
   'raster-layers': [
     ['agree', {}, none, 'pass'],
     ['one line more', {}, layer('container', { raster: { width: 1920, height: 1081 } }), 'fail'],

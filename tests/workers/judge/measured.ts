@@ -38,6 +38,7 @@ const MASTERING: NonNullable<Measurement['hdr']['mastering']> = {
 export const LAYER: Layer = {
   colour: { primaries: 'bt2020', transfer: 'smpte2084', matrix: 'bt2020nc', range: 'narrow' },
   raster: { width: 1920, height: 1080 },
+  frameRate: { rate: '25/1', fixed: true },
   sampleAspect: '1/1',
   scan: 'progressive',
   cleanAperture: null,

@@ -33,6 +33,7 @@ export function pictureLayer(data: Buffer, entry: Box): Layer {
   return {
     colour: colourOf(data, boxes),
     raster: rasterOf(data, entry),
+    frameRate: null,
     sampleAspect: pasp && pasp.hSpacing > 0 && pasp.vSpacing > 0 ? aspectOf(pasp) : null,
     scan: fiel === null ? null : scanOf(fiel),
     cleanAperture: apertureOf(leaf('clap', data, find('clap'))),

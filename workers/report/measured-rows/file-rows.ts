@@ -77,6 +77,9 @@ export function codingRows({ video, coding, layers }: Measurement): Row[] {
     }
     rows.push(['Group of pictures', gopText(coding)], ['Time stamps', stampText(coding)]);
   }
+  const stated = layers.bitstream?.frameRate ?? null;
+  if (stated !== null)
+    rows.push(['Rate in the bitstream', `${stated.rate}${stated.fixed ? '' : ', not fixed'}`]);
   const siting = (layers.bitstream ?? layers.container)?.chromaSiting ?? null;
   if (siting !== null) rows.push(['Chroma siting', siting]);
   const aperture = layers.container?.cleanAperture ?? null;
