@@ -123,6 +123,10 @@ export const bitRate: Check<'bit-rate'> = ({ minMean, maxMean, maxPeak }, measur
   ]
     .filter((part) => part !== '')
     .join(', ');
+  if (expected === '') {
+    const advice = 'Give the target minMean, maxMean or maxPeak, in bits a second.';
+    return unmeasured('a bit rate within limits', 'the target sets none', advice);
+  }
   return withCoding(measurement, expected, ({ bitRate: rate }) => {
     const advice = 'Encode the picture again within these bit rates.';
     if (rate === null) return unmeasured(expected, 'the packets carry no times to tell by', advice);

@@ -506,6 +506,7 @@ export const CONTAINER_ROWS = {
     ['no picture', {}, noVideo, 'fail'],
   ],
   'bit-rate': [
+    ['nothing asked', {}, none, 'unmeasured'],
     ['within', { minMean: 50e6, maxMean: 50e6, maxPeak: 60e6 }, none, 'pass'],
     ['too low', { minMean: 50.1e6 }, none, 'fail'],
     ['too high', { maxMean: 49.9e6 }, none, 'fail'],
