@@ -80,7 +80,7 @@ const HEAP = 4;
 const LEAST_CLIP_STOPS = 2;
 
 /**
- * Exposure of a camera log, from scene luminance.
+ * Exposure of a camera log, from scene luminance at the pixels that have a sample of chroma to themselves.
  *
  * `clippedArea`: where the sensor's or the recording's limit lies is not in the file, so clipping is seen by its heap: the
  * pixels whose largest of R', G', B' lies in the 0.5 % of the scale under the brightest code found, if they are at least 4
@@ -89,7 +89,7 @@ const LEAST_CLIP_STOPS = 2;
 export function exposureFigures(plan: PicturePlan, totals: PictureTotals): Exposure | null {
   const { light } = plan;
   if (light?.kind !== 'scene' || totals.light === null || totals.brightest === null) return null;
-  const pixels = totals.frames * totals.pixelsPerFrame;
+  const pixels = totals.light.reduce((sum, count) => sum + count, 0);
   if (pixels === 0) return null;
   const floor = GREY * 2 ** NOISE_FLOOR_STOPS;
   let dark = 0;

@@ -30,9 +30,10 @@ export interface LightMeter {
   endFrame(): FrameLight;
 }
 
-export function lightMeter(plan: LightPlan, scale: CodeScale): LightMeter {
+/** @param step every so many pixels of a row are counted by light of the scene: those of `countedPixels`. */
+export function lightMeter(plan: LightPlan, scale: CodeScale, step: number): LightMeter {
   if (plan.kind === 'absolute') return new AbsoluteMeter(plan, scale);
-  return plan.kind === 'displayed' ? new DisplayedMeter(plan) : new SceneMeter(plan, scale);
+  return plan.kind === 'displayed' ? new DisplayedMeter(plan) : new SceneMeter(plan, scale, step);
 }
 
 /** PQ. CTA-861.3: the light of a pixel is that of the largest of R, G, B. */
@@ -170,12 +171,14 @@ class SceneMeter implements LightMeter {
   readonly #brightest: Uint32Array;
   readonly #plan: SceneLight;
   readonly #scale: CodeScale;
+  readonly #step: number;
   readonly #float = new Float32Array(1);
   readonly #bits = new Int32Array(this.#float.buffer);
 
-  constructor(plan: SceneLight, scale: CodeScale) {
+  constructor(plan: SceneLight, scale: CodeScale, step: number) {
     this.#plan = plan;
     this.#scale = scale;
+    this.#step = step;
     this.#brightest = new Uint32Array(scale.topCode + 1);
   }
 
@@ -194,7 +197,7 @@ class SceneMeter implements LightMeter {
     const half = 2 ** (shift - 1);
     const float = this.#float;
     const bits = this.#bits;
-    for (let x = 0; x < width; x++) {
+    for (let x = 0; x < width; x += this.#step) {
       const rs = red[x] ?? 0;
       const gs = green[x] ?? 0;
       const bs = blue[x] ?? 0;

@@ -9,7 +9,7 @@ export function countsRgbOn(row: number, { layout }: Pick<PicturePlan, 'layout'>
   return layout.model === 'rgb' || (row & 7) < 2;
 }
 
-/** Every so many pixels of such a row are counted, from the first one on. */
+/** Every so many pixels of such a row are counted, from the first one on. Light of the scene is counted at the same pixels, on every row. */
 export function countedPixels({ layout }: Pick<PicturePlan, 'layout'>): number {
   return layout.model === 'ycbcr' ? 1 << layout.chromaShiftX : 1;
 }

@@ -55,7 +55,7 @@ export class ScalarKernel implements PictureKernel {
     this.#counted = this.#fillCounted ? rgbRow(geometry.width) : this.#row;
     const size = { width: geometry.width, height: geometry.height, interlaced: plan.interlaced };
     this.#gamut = limits && this.#fill && new GamutFilter(size, limits, this.#fill);
-    this.#light = light && lightMeter(light, scale);
+    this.#light = light && lightMeter(light, scale, countedPixels(plan));
   }
 
   measure(frame: number): FrameReading {

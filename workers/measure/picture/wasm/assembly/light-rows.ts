@@ -1,5 +1,7 @@
+import { blueOf, chromaAt, greenOf, redOf } from './chroma';
 import { bump, bumpFour } from './histogram';
 import { gather, linearFour, outsideFour } from './light';
+import { blue, cbRow, crRow, green, loadPixel, mainRow, red } from './pixels';
 import * as s from './state';
 import { fillSteps, ROW_ROOM } from './steps';
 
@@ -19,8 +21,14 @@ export function openLightRows(): void {
   outsideDisplayedP3 = 0;
 }
 
-/** The open row in fours, then pixel by pixel. */
+/** The open row. */
 export function measureLightRow(y: i32): void {
+  if (s.lightKind === 3 && s.countedPixels > 1) sceneRow(y);
+  else wholeRow(y);
+}
+
+/** All pixels, in fours, then one by one. */
+function wholeRow(y: i32): void {
   const stride = (<usize>(s.width + ROW_ROOM)) << 2;
   const reds = s.paddedRows;
   const greens = reds + stride;
@@ -39,6 +47,24 @@ export function measureLightRow(y: i32): void {
       v128.load32_splat(blues + at),
       1,
     );
+  }
+}
+
+/** Light of the scene at the pixels that have a sample of chroma to themselves. */
+function sceneRow(y: i32): void {
+  const top = i16x8.splat(<i16>s.topCode);
+  const scale = i32x4.splat(1 << s.codeShift);
+  const whole = s.countedPixels === 2 ? s.width & ~7 : 0;
+  for (let x = 0; x < whole; x += 8) {
+    const codes = i16x8.min_u(v128.load(mainRow + ((<usize>x) << 1)), top);
+    const luma = i32x4.mul(v128.and(codes, i32x4.splat(0xffff)), scale);
+    const cb = chromaAt(cbRow + <usize>x);
+    const cr = chromaAt(crRow + <usize>x);
+    scene(i32x4.add(luma, redOf(cr)), i32x4.add(luma, greenOf(cb, cr)), i32x4.add(luma, blueOf(cb)), 4);
+  }
+  for (let x = whole; x < s.width; x += s.countedPixels) {
+    loadPixel(y, x);
+    scene(i32x4.splat(red), i32x4.splat(green), i32x4.splat(blue), 1);
   }
 }
 

@@ -43,7 +43,7 @@ export declare const shortHigh: i32;
 export declare const hasRgb: i32;
 export declare const rgbFrom: i32;
 export declare const rgbShift: i32;
-/** Every so many pixels of a counted row are counted by R', G', B'. */
+/** Every so many pixels of a row are counted by R', G', B', and by light of the scene. */
 export declare const countedPixels: i32;
 /** R 103: a step above or below these is outside. */
 export declare const limitLow: i32;
