@@ -58,6 +58,7 @@ const TITLES: Partial<Record<RequirementName, string>> = {
   'chroma-siting': 'Chroma siting',
   'clean-aperture': 'Clean aperture',
   'display-aspect': 'Display aspect ratio',
+  'rate-layers': 'Frame rate in container and bitstream',
   'raster-layers': 'Raster in container and bitstream',
   'aspect-layers': 'Sample aspect in container and bitstream',
   'scan-layers': 'Scan in container and bitstream',
