@@ -2,16 +2,12 @@ import type { Measurement } from '../../../jobs/measurement.js';
 import type { RequirementName, RequirementSet } from '../../../jobs/requirement.js';
 import type { Finding, Verdict } from '../../../jobs/verdict.js';
 import { highestAllowedNits } from '../../../signal/peak-limit.js';
-import { framesAt } from '../../judge/place.js';
-import type { Mark, Proof } from './mark.js';
+import type { Mark } from './mark.js';
 import { stillKey } from './still.js';
+import { bars, blankLines, firstPlace, flashing, type View } from './view-over-time.js';
 
 /** One picture that is wanted, and the findings it belongs to. */
-export interface WantedStill {
-  readonly frame: number;
-  readonly timecode: string | null;
-  readonly mark: Mark;
-  readonly proof: Proof | null;
+export interface WantedStill extends View {
   /** Requirement of the first finding it was wanted for. */
   readonly requirement: string;
   readonly keys: readonly string[];
@@ -98,11 +94,10 @@ export function chooseStills(measurement: Measurement, judged: readonly JudgedFi
         const known = wanted.get(sameAs);
         if (known === undefined && wanted.size >= MOST) continue;
         const key = stillKey(verdict.file, verdict.target, finding.requirement);
-        const { fromTimecode: timecode } = framesAt(measurement, view.frame, view.frame + 1);
         wanted.set(
           sameAs,
           known === undefined
-            ? { ...view, timecode, requirement: finding.requirement, keys: [key] }
+            ? { ...view, requirement: finding.requirement, keys: [key] }
             : { ...known, keys: known.keys.includes(key) ? known.keys : [...known.keys, key] },
         );
       }
@@ -114,12 +109,11 @@ export function chooseStills(measurement: Measurement, judged: readonly JudgedFi
 /** A finding on a part of the programme is shown there, even where the worst frame of the file lies elsewhere. */
 function within({ at }: Finding, view: View | null): View | null {
   const [first] = at;
-  if (view === null || first === undefined) return view;
+  // The second of a flash is looked for in the finding's places from the first.
+  if (view === null || first === undefined || view.mark.kind === 'flash') return view;
   if (at.some(({ from, to }) => from <= view.frame && view.frame < to)) return view;
   return { ...view, frame: first.from, proof: { kind: 'some' } };
 }
-
-type View = Pick<WantedStill, 'frame' | 'mark' | 'proof'>;
 
 function viewOf(finding: Finding, measurement: Measurement, require: RequirementSet | null): View | null {
   const { levels, luminance } = measurement;
@@ -142,10 +136,14 @@ function viewOf(finding: Finding, measurement: Measurement, require: Requirement
     }
     case 'light-level':
       return isLightLevelStated(measurement) ? brightest(measurement, null) : null;
-    default: {
-      const frame = finding.at[0]?.from;
-      return frame === undefined ? null : { frame, mark: { kind: 'nothing' }, proof: null };
-    }
+    case 'flashes':
+      return flashing(finding, measurement);
+    case 'active-picture':
+      return bars(finding, measurement);
+    case 'blank-edges':
+      return blankLines(finding, measurement);
+    default:
+      return firstPlace(finding);
   }
 }
 

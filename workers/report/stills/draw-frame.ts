@@ -7,8 +7,9 @@ import type { PicturePlan } from '../../measure/picture/picture-kernel.js';
 import { picturePlan } from '../../measure/picture/picture-plan.js';
 import { planeRows } from '../../measure/picture/plane-rows.js';
 import { drawMarks } from './draw-marks.js';
+import { FlashFinder } from './find-flash.js';
 import { findOffending } from './find-offending.js';
-import type { Mark } from './mark.js';
+import type { FlashMark, FrameMark, Marked } from './mark.js';
 import { reduceMask, reducePicture, type Size, stillSize } from './reduce.js';
 import { type Showing, showInSdr } from './show-in-sdr.js';
 
@@ -21,15 +22,24 @@ export interface DrawnFrame extends Size {
   readonly area: number;
   /** Of the frame, where its light was looked at. */
   readonly peakNits: number | null;
-  /** How it was rendered; null: shown as it is. */
-  readonly rendered: string | null;
+  /** How it was rendered, or that it was not. */
+  readonly rendered: string;
 }
 
 /** Draws frames of one stream. */
 export interface FramePainter {
   /** To be filled with one frame as ffmpeg's rawvideo packs it: planes without padding, little endian. */
   readonly bytes: Uint8Array;
-  draw(frame: number, mark: Mark): DrawnFrame;
+  draw(frame: number, mark: FrameMark): DrawnFrame;
+  /** Begins to follow a second of frames; at the end it draws the worst of them. */
+  follow(mark: FlashMark): FrameFollower;
+}
+
+export interface FrameFollower {
+  /** Looks at the frame that fills `bytes`. */
+  see(frame: number): void;
+  /** Throws Error where nothing flashed. */
+  draw(): DrawnFrame;
 }
 
 /**
@@ -49,19 +59,41 @@ export function framePainter(video: VideoFacts, colour: Colour | null): FramePai
   const picture = readable(plan, codes);
   const showing: Showing = showInSdr(plan.meaning);
   const size = stillSize(geometry, parseRational(video.sampleAspect ?? '1/1') ?? { num: 1, den: 1 });
+  const drawn = (frame: number, marked: Marked): DrawnFrame => {
+    const rgb = showing.show(reducePicture(picture.plan, picture.fill, size));
+    if (marked.mask !== null) drawMarks(rgb, reduceMask(marked.mask, geometry, size), size);
+    return {
+      ...turned(rgb, size, video.rotation),
+      frame,
+      area: marked.pixels / geometry.lumaSamples,
+      peakNits: marked.peakNits,
+      rendered: showing.rendered,
+    };
+  };
+  const read = (): void => {
+    if (!isWide) codes.set(bytes);
+  };
   return {
     bytes,
     draw(frame, mark) {
-      if (!isWide) codes.set(bytes);
-      const marked = findOffending(plan, codes, picture.fill, mark);
-      const rgb = showing.show(reducePicture(picture.plan, picture.fill, size));
-      if (marked.mask !== null) drawMarks(rgb, reduceMask(marked.mask, geometry, size), size);
+      read();
+      return drawn(frame, findOffending(plan, codes, picture.fill, mark));
+    },
+    follow(mark) {
+      const finder = new FlashFinder(plan, video, mark);
+      const worst = new Uint8Array(bytes.length);
       return {
-        ...turned(rgb, size, video.rotation),
-        frame,
-        area: marked.pixels / geometry.lumaSamples,
-        peakNits: marked.peakNits,
-        rendered: showing.rendered,
+        see(frame) {
+          read();
+          if (finder.see(frame, codes)) worst.set(bytes);
+        },
+        draw() {
+          const found = finder.worst;
+          if (found === null) throw new Error('nothing flashes there');
+          bytes.set(worst);
+          read();
+          return drawn(found.frame, { mask: found.mask, pixels: found.pixels, peakNits: null });
+        },
       };
     },
   };

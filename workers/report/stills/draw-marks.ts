@@ -6,13 +6,18 @@ const REACH = 2;
 const JOIN = 6;
 /** Distance of the hatch's lines, along a row. */
 const HATCH = 14;
+/** A single spot no larger than this gets a ring around it, in a picture large enough to lose it in. */
+const SPOT = 24;
+const LARGE = 160;
+/** Between a spot and its ring. */
+const RING_ROOM = 14;
 const BLACK = 0;
 const WHITE = 255;
 
 /**
  * Marks an area in a picture so that it is seen without colour and on any ground: a white line around it, a black
  * one inside that, and thin diagonal lines, black beside white, across it. Spots that lie close together get one
- * outline; the lines lie on what is marked alone.
+ * outline; the lines lie on what is marked alone. A ring leads the eye to a single small spot.
  *
  * @param rgb is changed: three codes a pixel
  */
@@ -31,6 +36,29 @@ export function drawMarks(rgb: Uint8Array, mask: Uint8Array, size: Size): void {
         if (line === 0) paint(rgb, at, WHITE);
         else if (line === 1) paint(rgb, at, BLACK);
       }
+    }
+  }
+  drawRing(rgb, mask, size);
+}
+
+function drawRing(rgb: Uint8Array, mask: Uint8Array, { width, height }: Size): void {
+  const [first, last] = [mask.indexOf(1), mask.lastIndexOf(1)];
+  if (first < 0 || Math.min(width, height) < LARGE) return;
+  const [top, bottom] = [Math.floor(first / width), Math.floor(last / width)];
+  if (bottom - top >= SPOT) return;
+  let [left, right] = [width, 0];
+  for (let at = first; at <= last; at++) {
+    if (mask[at] === 0) continue;
+    left = Math.min(left, at % width);
+    right = Math.max(right, at % width);
+  }
+  if (right - left >= SPOT) return;
+  const [middleX, middleY] = [(left + right) / 2, (top + bottom) / 2];
+  const radius = Math.max(right - left, bottom - top) / 2 + RING_ROOM;
+  for (let y = 0; y < height; y++) {
+    for (let x = 0; x < width; x++) {
+      const inside = radius - Math.hypot(x - middleX, y - middleY);
+      if (inside >= 0 && inside < 4) paint(rgb, y * width + x, inside < 2 ? WHITE : BLACK);
     }
   }
 }

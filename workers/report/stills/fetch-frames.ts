@@ -42,7 +42,7 @@ export async function fetchFrames(plan: FetchPlan, options: FetchOptions): Promi
   if (plan.counted.length > 0) await fetchCounted(plan.counted, layout, options);
   if (plan.sought.length > 0 && plan.rate !== null) {
     const origin = await firstStamp(options);
-    for (const frame of plan.sought) await fetchSought(frame, plan.rate, origin, layout, options);
+    for (const run of runsOf(plan.sought)) await fetchSought(run, plan.rate, origin, layout, options);
   }
 }
 
@@ -118,15 +118,31 @@ function stampOf(log: FrameLog): Origin {
   return { ticks, timeBase: stamps.timeBase };
 }
 
+interface FrameRun {
+  readonly first: number;
+  readonly count: number;
+}
+
+/** Frames that follow one another are sought once. */
+function runsOf(frames: readonly number[]): FrameRun[] {
+  const runs: FrameRun[] = [];
+  for (const frame of frames) {
+    const last = runs.at(-1);
+    if (last === undefined || frame !== last.first + last.count) runs.push({ first: frame, count: 1 });
+    else runs[runs.length - 1] = { ...last, count: last.count + 1 };
+  }
+  return runs;
+}
+
 async function fetchSought(
-  frame: number,
+  { first, count }: FrameRun,
   rate: Rational,
   origin: Origin,
   layout: SampleLayout,
   options: FetchOptions,
 ): Promise<void> {
   const tick = origin.timeBase.num / origin.timeBase.den;
-  const from = origin.ticks * tick + justBefore(frame, rate);
+  const from = origin.ticks * tick + justBefore(first, rate);
   const log = newLog();
   await run(
     {
@@ -141,7 +157,7 @@ async function fetchSought(
       ],
       outputs: [
         rawOutput(
-          1,
+          count,
           `${rangeFilter(layout)},select='gte(t,${from.toFixed(9)})',${log.filter}`,
           layout,
           options,
@@ -152,11 +168,14 @@ async function fetchSought(
     options,
   );
   requireFormat(log.first, layout, options.video);
-  const { ticks, timeBase } = stampOf(log);
+  const { timeBase } = stampOf(log);
+  // The filter may have seen some more than were written.
+  const stamps = (log.timestamps?.ticks ?? []).slice(0, count);
   if (timeBase.num !== origin.timeBase.num || timeBase.den !== origin.timeBase.den) {
     throw new FetchError('its time stamps change their unit');
   }
-  if (!isStampOf(frame, ticks - origin.ticks, timeBase, rate)) throw new FetchError('another frame came');
+  const isAsked = stamps.every((ticks, i) => isStampOf(first + i, ticks - origin.ticks, timeBase, rate));
+  if (stamps.length !== count || !isAsked) throw new FetchError('another frame came');
 }
 
 function rawOutput(

@@ -10,7 +10,7 @@ import { SEEKABLE } from '../../measure/frame-stamp.js';
 export interface FetchPlan {
   /** Frames decoded from the start, in one run. */
   readonly counted: readonly number[];
-  /** Frames sought, one run each; all come after the counted ones. */
+  /** Frames sought, one run of ffmpeg for those that follow one another; all come after the counted ones. */
   readonly sought: readonly number[];
   /** Frames a second; null where nothing is sought. */
   readonly rate: Rational | null;

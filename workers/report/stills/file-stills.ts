@@ -3,6 +3,7 @@ import type { Colour } from '../../../jobs/colour.js';
 import type { VideoFacts } from '../../../jobs/facts.js';
 import type { Measurement } from '../../../jobs/measurement.js';
 import type { Log } from '../../clip-context.js';
+import { framesAt } from '../../judge/place.js';
 import { stillCaption } from './caption.js';
 import { chooseStills, type JudgedFile, type WantedStill } from './choose-stills.js';
 import { compressPictures } from './compress.js';
@@ -10,7 +11,7 @@ import type { DrawnFrame } from './draw-frame.js';
 import { drawFrames } from './draw-frames.js';
 import { FetchError } from './fetch-frames.js';
 import { countAll, type FetchPlan, planFetch } from './fetch-plan.js';
-import { isProven } from './mark.js';
+import { framesOf, isProven } from './mark.js';
 import type { Still, Stills } from './still.js';
 
 /** A judged file as it stands on disk now. */
@@ -67,7 +68,7 @@ async function draw(source: StillSource, options: StillOptions): Promise<Stills>
   if (picture === null) return NONE;
 
   const ordered = [...wanted].sort((a, b) => a.frame - b.frame);
-  const frames = [...new Set(ordered.map(({ frame }) => frame))];
+  const frames = [...new Set(ordered.flatMap(framesOf))].sort((a, b) => a - b);
   const pictures = await drawSurely(planFetch(frames, measurement), frames, ordered, {
     ...picture,
     ...options,
@@ -87,8 +88,8 @@ async function draw(source: StillSource, options: StillOptions): Promise<Stills>
   const stills = new Map<string, Still[]>();
   shown.forEach(({ still, drawn }, index) => {
     const made: Still = {
-      frame: still.frame,
-      timecode: still.timecode,
+      frame: drawn.frame,
+      timecode: framesAt(measurement, drawn.frame, drawn.frame + 1).fromTimecode,
       dataUri: uris[index] ?? '',
       caption: stillCaption(still.mark, drawn, picture.video.scan),
     };
@@ -109,7 +110,7 @@ async function drawSurely(
   source: DrawSource,
 ): Promise<ReadonlyMap<WantedStill, DrawnFrame>> {
   const had = new Set([...plan.counted, ...plan.sought]);
-  const works = ordered.filter(({ frame }) => had.has(frame));
+  const works = ordered.filter((work) => framesOf(work).every((frame) => had.has(frame)));
   if (works.length === 0) return new Map();
   const counted = plan.sought.length === 0 ? null : countAll(frames);
   try {

@@ -10,7 +10,8 @@ import {
 import type { PicturePlan } from '../../measure/picture/picture-kernel.js';
 import { chromaRowOf } from '../../measure/picture/plane-rows.js';
 import { isReserved } from '../../measure/picture/signal-limits.js';
-import type { Mark, Marked } from './mark.js';
+import { findBlackLines } from './find-black-lines.js';
+import type { FrameMark, Marked } from './mark.js';
 
 type DisplayLight = Exclude<LightPlan, { kind: 'scene' }>;
 
@@ -21,7 +22,7 @@ type DisplayLight = Exclude<LightPlan, { kind: 'scene' }>;
  * @param fill the plan's rows of R'G'B'
  * Throws Error where the plan does not give what the mark needs, such as light of an SDR picture.
  */
-export function findOffending(plan: PicturePlan, codes: Uint16Array, fill: FillRow, mark: Mark): Marked {
+export function findOffending(plan: PicturePlan, codes: Uint16Array, fill: FillRow, mark: FrameMark): Marked {
   switch (mark.kind) {
     case 'nothing':
       return { mask: null, pixels: 0, peakNits: null };
@@ -35,6 +36,9 @@ export function findOffending(plan: PicturePlan, codes: Uint16Array, fill: FillR
       return brighter(plan, fill, (nits) => nits >= mark.nits, mark.nits);
     case 'outside-p3':
       return outsideP3(plan, fill);
+    case 'bars':
+    case 'blank-lines':
+      return findBlackLines(plan, codes, mark);
   }
 }
 

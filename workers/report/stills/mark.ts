@@ -9,8 +9,32 @@ export type Mark =
   /** max(R,G,B) at this many cd/m2 or above: where the peak lies. */
   | { readonly kind: 'peak'; readonly nits: number }
   | { readonly kind: 'outside-p3' }
-  /** The whole frame is what the finding speaks of. */
-  | { readonly kind: 'nothing' };
+  /** Black lines at the edges: bars, or lines that nobody wanted. */
+  | ({ readonly kind: 'bars' | 'blank-lines' } & BlackLines)
+  | FlashMark
+  /** The whole frame is what the finding speaks of: what it is, in words. */
+  | { readonly kind: 'nothing'; readonly seen: string };
+
+/** Lines from each edge of the picture. */
+export interface BlackLines {
+  readonly top: number;
+  readonly bottom: number;
+  readonly left: number;
+  readonly right: number;
+}
+
+/** What brightens or darkens at once in the worst frame of a second of flashes. */
+export interface FlashMark {
+  readonly kind: 'flash';
+  /** The flashes are those of a saturated red. */
+  readonly red: boolean;
+  /** Frames of the second, half open. The frames to be followed before it begin with the one that is fetched. */
+  readonly from: number;
+  readonly to: number;
+}
+
+/** What is found in one frame by itself. */
+export type FrameMark = Exclude<Mark, FlashMark>;
 
 /**
  * What the measurement says of the frame, which the frame that was fetched must show again. It proves that the
@@ -28,6 +52,12 @@ export type Proof =
 export interface FrameWork {
   readonly frame: number;
   readonly mark: Mark;
+}
+
+/** Every frame that has to be read for a picture. */
+export function framesOf({ frame, mark }: FrameWork): number[] {
+  const to = mark.kind === 'flash' ? mark.to : frame + 1;
+  return Array.from({ length: Math.max(to - frame, 1) }, (_, i) => frame + i);
 }
 
 /** Pixels marked in a frame, and the light of its brightest pixel where light was looked at. */

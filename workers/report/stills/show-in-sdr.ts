@@ -17,11 +17,13 @@ const SHOWN_AS_THEY_ARE: ReadonlySet<PrimariesName> = new Set<PrimariesName>([
   'bt470bg',
 ]);
 
+const AS_IT_IS = 'SDR, shown as it is';
+
 export interface Showing {
   /** Nominal R'G'B' of the picture, three a pixel, to R'G'B' codes of the page. */
   readonly show: (nominal: Float32Array) => Uint8Array;
-  /** How the picture was rendered, for its caption; null: shown as it is. */
-  readonly rendered: string | null;
+  /** How the picture was rendered, for its caption, or that it was not. */
+  readonly rendered: string;
 }
 
 /** How a picture of this colour is shown: SDR as it is, everything else by goodgate's own rendering. */
@@ -29,11 +31,11 @@ export function showInSdr({ transfer, primaries, range }: PictureMeaning): Showi
   if (transfer === null || primaries === null) {
     return {
       show: asItIs,
-      rendered: transfer === null ? 'its transfer function is not known: shown as if SDR' : null,
+      rendered: transfer === null ? 'its transfer function is not known: shown as if SDR' : AS_IT_IS,
     };
   }
   if (familyOf(transfer) === 'sdr' && SHOWN_AS_THEY_ARE.has(primaries))
-    return { show: asItIs, rendered: null };
+    return { show: asItIs, rendered: AS_IT_IS };
   const from: RenderingColour = { transfer, primaries, range };
   const rendering = makeRendering({ from, to: PAGE });
   return {
@@ -51,7 +53,7 @@ export function showInSdr({ transfer, primaries, range }: PictureMeaning): Showi
       }
       return codes;
     },
-    rendered: `rendered to SDR by goodgate for this page (${rendering.description})`,
+    rendered: `rendered to SDR by goodgate for this page (${rendering.description.replaceAll('cd/m2', 'cd/m²')})`,
   };
 }
 

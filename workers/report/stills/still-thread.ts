@@ -2,15 +2,15 @@ import { closeSync, openSync, readSync } from 'node:fs';
 import { parentPort, workerData } from 'node:worker_threads';
 import type { Colour } from '../../../jobs/colour.js';
 import type { VideoFacts } from '../../../jobs/facts.js';
-import { type DrawnFrame, framePainter } from './draw-frame.js';
-import type { FrameWork } from './mark.js';
+import { type DrawnFrame, type FrameFollower, framePainter } from './draw-frame.js';
+import { type FrameWork, framesOf } from './mark.js';
 
 /** What the thread is started with: the frames come through the pipe one after the other, in this order. */
 export interface StillWork {
   readonly pipe: string;
   readonly video: VideoFacts;
   readonly colour: Colour | null;
-  /** Frames in rising order; a frame that is wanted with several marks comes once and stands here several times. */
+  /** A frame that is wanted with several marks, or lies in a second that is followed too, comes once. */
   readonly works: readonly FrameWork[];
 }
 
@@ -42,13 +42,24 @@ function readFrame(fd: number, bytes: Uint8Array): boolean {
 
 function drawAll(fd: number, { video, colour, works }: StillWork): StillMessage {
   const painter = framePainter(video, colour);
-  let held = -1;
-  for (const [index, { frame, mark }] of works.entries()) {
-    if (frame !== held && !readFrame(fd, painter.bytes)) {
-      return { kind: 'failed', why: `frame ${frame} did not come` };
+  const frames = [...new Set(works.flatMap(framesOf))].sort((a, b) => a - b);
+  const followers = new Map<FrameWork, FrameFollower>();
+  for (const frame of frames) {
+    if (!readFrame(fd, painter.bytes)) return { kind: 'failed', why: `frame ${frame} did not come` };
+    const ended: { readonly index: number; readonly follower: FrameFollower }[] = [];
+    for (const [index, work] of works.entries()) {
+      const { mark } = work;
+      if (mark.kind !== 'flash') {
+        if (work.frame === frame) post({ kind: 'drawn', index, picture: painter.draw(frame, mark) });
+      } else if (work.frame <= frame && frame < mark.to) {
+        const follower = followers.get(work) ?? painter.follow(mark);
+        followers.set(work, follower);
+        follower.see(frame);
+        if (frame + 1 === mark.to) ended.push({ index, follower });
+      }
     }
-    held = frame;
-    post({ kind: 'drawn', index, picture: painter.draw(frame, mark) });
+    // Last: drawing another frame takes the place of the one that was read.
+    for (const { index, follower } of ended) post({ kind: 'drawn', index, picture: follower.draw() });
   }
   return { kind: 'done' };
 }

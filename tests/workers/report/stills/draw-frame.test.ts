@@ -3,17 +3,17 @@ import type { Colour } from '../../../../jobs/colour.js';
 import type { VideoFacts } from '../../../../jobs/facts.js';
 import { stillCaption } from '../../../../workers/report/stills/caption.js';
 import { type DrawnFrame, framePainter } from '../../../../workers/report/stills/draw-frame.js';
-import type { Mark } from '../../../../workers/report/stills/mark.js';
+import type { FrameMark } from '../../../../workers/report/stills/mark.js';
 import { flat, packFrames } from '../../../media/known-clip.js';
 import { videoFacts } from '../../../planner/make-facts.js';
 
-const NOTHING: Mark = { kind: 'nothing' };
+const NOTHING: FrameMark = { kind: 'nothing', seen: 'the whole frame' };
 
 /** A grey picture of these codes, 10 bits 4:2:2, drawn. */
 function drawGrey(
   luma: readonly number[],
   size: { readonly width: number; readonly height: number },
-  options: { readonly mark?: Mark; readonly facts?: Partial<VideoFacts>; readonly colour?: Colour } = {},
+  options: { readonly mark?: FrameMark; readonly facts?: Partial<VideoFacts>; readonly colour?: Colour } = {},
 ): DrawnFrame {
   const chroma = flat(512, luma.length / 2);
   const painter = framePainter(videoFacts({ ...size, ...options.facts }), options.colour ?? null);
@@ -35,7 +35,7 @@ describe('how a picture is shown', () => {
     ['below black, held', 4, 0],
   ])('%s', (_, code, expected) => {
     const drawn = drawGrey(flat(code, 64), { width: 8, height: 8 });
-    expect(drawn.rendered).toBeNull();
+    expect(drawn.rendered).toBe('SDR, shown as it is');
     expect(Math.abs(codeAt(drawn, 3, 3) - expected)).toBeLessThanOrEqual(0.5);
   });
 
@@ -132,8 +132,10 @@ describe('marks', () => {
     expect(codeAt(drawn, 302, 152)).toBe(255);
     expect(codeAt(drawn, 299, 150)).toBe(0);
     expect(codeAt(drawn, 301, 151)).toBe(0);
-    const changed = drawn.rgb.filter((code) => code !== 127 && code !== 128).length / 3;
-    expect(changed).toBe(25);
+    const near = [-3, -2, -1, 0, 1, 2, 3].flatMap((y) =>
+      [-3, -2, -1, 0, 1, 2, 3].map((x) => codeAt(drawn, 300 + x, 150 + y)),
+    );
+    expect(near.filter((code) => code !== 127 && code !== 128)).toHaveLength(25);
   });
 
   it('reserved chroma offends in the pixels it colours', () => {
@@ -160,6 +162,47 @@ describe('marks', () => {
     expect(white([20, 28])).toBe(16 + 2 * 8 + 2);
   });
 
+  it('a single small spot in a large picture has a ring around it; an area has none', () => {
+    const [width, height] = [320, 200];
+    const draw = (to: number) => {
+      const luma = flat(502, width * height);
+      for (let y = 100; y < to; y++) luma.fill(1022, y * width + 160, y * width + 160 + to - 100);
+      return drawGrey(luma, { width, height }, { mark: { kind: 'reserved-codes' } });
+    };
+    const ground = Math.round((255 * (502 - 64)) / 876);
+    // A spot of one pixel, and a ring of radius 14: white for two pixels, then black.
+    const spot = draw(101);
+    expect([13, 12, 11, 10, 9].map((from) => codeAt(spot, 160 + from, 100))).toEqual([
+      255,
+      0,
+      0,
+      ground,
+      ground,
+    ]);
+    const area = draw(140);
+    expect(codeAt(area, 160 - 10, 120)).toBe(ground);
+  });
+
+  it.each([
+    ['as they lie', { top: 4, bottom: 0, left: 0, right: 2 }, 1 - (30 * 12) / (32 * 16)],
+    [
+      'fewer than are black: the picture does not begin there',
+      { top: 3, bottom: 0, left: 0, right: 2 },
+      1 - (30 * 13) / (32 * 16),
+    ],
+    ['more than are black', { top: 5, bottom: 0, left: 0, right: 2 }, 0],
+    ['on another side', { top: 4, bottom: 1, left: 0, right: 2 }, 0],
+  ])('black lines %s', (_, lines, area) => {
+    const luma = flat(502, 32 * 16).map((code, i) => (i < 4 * 32 || i % 32 >= 30 ? 64 : code));
+    const mark = { kind: 'bars', ...lines } as const;
+    expect(drawGrey(luma, { width: 32, height: 16 }, { mark }).area).toBeCloseTo(area, 9);
+  });
+
+  it('no black lines in a frame that is black throughout', () => {
+    const mark = { kind: 'bars', top: 4, bottom: 4, left: 0, right: 0 } as const;
+    expect(drawGrey(flat(64, 32 * 16), { width: 32, height: 16 }, { mark }).area).toBe(0);
+  });
+
   it('light cannot be marked in a picture that has none', () => {
     expect(() => drawGrey(flat(502, 64), { width: 8, height: 8 }, { mark: { kind: 'outside-p3' } })).toThrow(
       /no light/,
@@ -168,14 +211,25 @@ describe('marks', () => {
 });
 
 describe('captions', () => {
-  const shown = { area: 0.0123, rendered: null };
+  const shown = { area: 0.0123, rendered: 'SDR, shown as it is' };
   it.each([
-    [{ kind: 'nothing' }, shown, 'progressive', 'The whole frame, nothing marked.'],
+    [
+      { kind: 'nothing', seen: 'the first black frame' },
+      shown,
+      'progressive',
+      'The first black frame, nothing marked; SDR, shown as it is.',
+    ],
+    [
+      { kind: 'blank-lines', top: 0, bottom: 2, left: 6, right: 0 },
+      shown,
+      'progressive',
+      'Outlined and hatched: black lines, 2 at the bottom, 6 at the left; SDR, shown as it is.',
+    ],
     [
       { kind: 'outside-p3' },
       shown,
       'interlaced-tff',
-      'Outlined and hatched: 1.23 % of the picture, outside P3-D65; both fields are shown as they lie in the frame.',
+      'Outlined and hatched: 1.23 % of the picture, outside P3-D65; SDR, shown as it is; both fields are shown as they lie in the frame.',
     ],
     [
       { kind: 'brighter-than', nits: 1000 },

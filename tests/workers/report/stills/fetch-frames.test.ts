@@ -64,6 +64,14 @@ describe('the frame of this number, and no other', () => {
       const plan = { counted: [], sought: [frame], rate: parseRational(rate) };
       expect(await levels(plan), `frame ${frame}`).toEqual([lumaOf(frame)]);
     }
+    const together = [500, 501, 502];
+    expect(await levels({ counted: [], sought: together, rate: parseRational(rate) })).toEqual(
+      together.map(lumaOf),
+    );
+    // The last of them is not there any more.
+    await expect(
+      levels({ counted: [], sought: [FRAMES - 1, FRAMES], rate: parseRational(rate) }),
+    ).rejects.toThrow(FetchError);
     await expect(levels({ counted: [], sought: [FRAMES], rate: parseRational(rate) })).rejects.toThrow(
       FetchError,
     );
