@@ -36,23 +36,58 @@ export function windowedTransform(re: Float64Array, im: Float64Array): void {
       im[j] = b;
     }
   }
-  for (let half = 1; half < WINDOW; half *= 2) {
-    const step = WINDOW / (2 * half);
-    for (let start = 0; start < WINDOW; start += 2 * half) {
-      for (let i = 0; i < half; i++) {
-        const c = COS[i * step] ?? 0;
-        const s = SIN[i * step] ?? 0;
-        const upper = start + i;
-        const lower = upper + half;
-        const a = re[lower] ?? 0;
-        const b = im[lower] ?? 0;
-        const x = a * c - b * s;
-        const y = a * s + b * c;
-        re[lower] = (re[upper] ?? 0) - x;
-        im[lower] = (im[upper] ?? 0) - y;
-        re[upper] = (re[upper] ?? 0) + x;
-        im[upper] = (im[upper] ?? 0) + y;
-      }
+  for (let quarter = 1; quarter < WINDOW; quarter *= 4) twoSteps(re, im, quarter);
+}
+
+/**
+ * Transforms of `quarter` numbers become transforms of four times as many: two steps of radix 2, each number read and written once for
+ * both.
+ */
+function twoSteps(re: Float64Array, im: Float64Array, quarter: number): void {
+  const step = WINDOW / (4 * quarter);
+  for (let i = 0; i < quarter; i++) {
+    const c = COS[2 * i * step] ?? 0;
+    const s = SIN[2 * i * step] ?? 0;
+    const cFirst = COS[i * step] ?? 0;
+    const sFirst = SIN[i * step] ?? 0;
+    const cSecond = COS[(i + quarter) * step] ?? 0;
+    const sSecond = SIN[(i + quarter) * step] ?? 0;
+    for (let p = i; p < WINDOW; p += 4 * quarter) {
+      const q = p + quarter;
+      const r = q + quarter;
+      const t = r + quarter;
+      const re1 = re[q] ?? 0;
+      const im1 = im[q] ?? 0;
+      const re3 = re[t] ?? 0;
+      const im3 = im[t] ?? 0;
+      const x1 = re1 * c - im1 * s;
+      const y1 = re1 * s + im1 * c;
+      const x3 = re3 * c - im3 * s;
+      const y3 = re3 * s + im3 * c;
+      const re0 = re[p] ?? 0;
+      const im0 = im[p] ?? 0;
+      const re2 = re[r] ?? 0;
+      const im2 = im[r] ?? 0;
+      const sumRe = re0 + x1;
+      const sumIm = im0 + y1;
+      const restRe = re0 - x1;
+      const restIm = im0 - y1;
+      const otherRe = re2 + x3;
+      const otherIm = im2 + y3;
+      const lastRe = re2 - x3;
+      const lastIm = im2 - y3;
+      const x = otherRe * cFirst - otherIm * sFirst;
+      const y = otherRe * sFirst + otherIm * cFirst;
+      const u = lastRe * cSecond - lastIm * sSecond;
+      const v = lastRe * sSecond + lastIm * cSecond;
+      re[p] = sumRe + x;
+      im[p] = sumIm + y;
+      re[q] = restRe + u;
+      im[q] = restIm + v;
+      re[r] = sumRe - x;
+      im[r] = sumIm - y;
+      re[t] = restRe - u;
+      im[t] = restIm - v;
     }
   }
 }

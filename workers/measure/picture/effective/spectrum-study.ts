@@ -26,8 +26,8 @@ const TILES_DOWN = 8;
 /** Rows, and columns, of a square that are looked at. */
 const LINES = 8;
 
-/** Reads one sample of the picture; x and y within its plane. */
-type Sample = (x: number, y: number) => number;
+/** Reads a window of 64 samples of the picture: the first at index `at` of its plane, each `step` after the one before. */
+type ReadWindow = (at: number, step: number, into: Float64Array) => void;
 
 /**
  * Spectra of chroma and luma in every 12th frame, at places that depend on the raster alone. All windows begin on a multiple of 24 samples (in
@@ -56,52 +56,58 @@ export function spectrumStudy(plan: PicturePlan): PlaneStudy {
   };
 }
 
+interface PlaneSize {
+  readonly width: number;
+  readonly height: number;
+}
+
+/** @param imaginary null: the line beside each one takes the place of a second plane. */
 function observePlane(
-  { width, height }: { readonly width: number; readonly height: number },
+  { width, height }: PlaneSize,
   across: SpectrumSums,
   down: SpectrumSums,
-  real: Sample,
-  imaginary: Sample | null,
+  real: ReadWindow,
+  imaginary: ReadWindow | null,
 ): void {
   for (const [x0, y0] of tiles(width, height)) {
     for (let line = 0; line < LINES; line++) {
-      const y = y0 + 8 * line + ((3 * line) & 7);
-      const next = Math.min(y + 1, height - 1);
-      for (let i = 0; i < WINDOW; i++) {
-        across.re[i] = real(x0 + i, y);
-        across.im[i] = imaginary === null ? real(x0 + i, next) : imaginary(x0 + i, y);
-      }
+      const y = y0 + lineOf(line);
+      const at = y * width + x0;
+      real(at, 1, across.re);
+      if (imaginary !== null) imaginary(at, 1, across.im);
+      else real(y + 1 < height ? at + width : at, 1, across.im);
       across.add();
     }
     for (let line = 0; line < LINES; line++) {
-      const x = x0 + 8 * line + ((3 * line) & 7);
-      const next = Math.min(x + 1, width - 1);
-      for (let i = 0; i < WINDOW; i++) {
-        down.re[i] = real(x, y0 + i);
-        down.im[i] = imaginary === null ? real(next, y0 + i) : imaginary(x, y0 + i);
-      }
+      const x = x0 + lineOf(line);
+      const at = y0 * width + x;
+      real(at, width, down.re);
+      if (imaginary !== null) imaginary(at, width, down.im);
+      else real(x + 1 < width ? at + 1 : at, width, down.im);
       down.add();
     }
   }
 }
 
 function observeFields(
-  { width, height }: { readonly width: number; readonly height: number },
+  { width, height }: PlaneSize,
   sums: SpectrumSums,
-  real: Sample,
-  imaginary: Sample,
+  real: ReadWindow,
+  imaginary: ReadWindow,
 ): void {
   for (const [x0, row] of tiles(width, Math.floor(height / 2))) {
     for (let line = 0; line < LINES; line++) {
-      const x = x0 + 8 * line + ((3 * line) & 7);
-      for (let i = 0; i < WINDOW; i++) {
-        const y = 2 * (row + i) + (line & 1);
-        sums.re[i] = real(x, y);
-        sums.im[i] = imaginary(x, y);
-      }
+      const at = (2 * row + (line & 1)) * width + x0 + lineOf(line);
+      real(at, 2 * width, sums.re);
+      imaginary(at, 2 * width, sums.im);
       sums.add();
     }
   }
+}
+
+/** Lines of a square lie in each eighth of it, at all places of a grid of 8 in turn. */
+function lineOf(line: number): number {
+  return 8 * line + ((3 * line) & 7);
 }
 
 /** Left top corners of the squares, on multiples of 24 samples; none where the plane is smaller than a square. */
@@ -119,25 +125,33 @@ function starts(length: number, most: number): number[] {
 }
 
 function samplers({ plan, planes }: FramePlanes): {
-  readonly luma: Sample;
-  readonly chroma: readonly [Sample, Sample] | null;
+  readonly luma: ReadWindow;
+  readonly chroma: readonly [ReadWindow, ReadWindow] | null;
 } {
-  const plane = (index: number): Sample => {
-    const found = planes[index];
-    if (!found) return () => 0;
-    const { codes, width } = found;
-    return (x, y) => codes[y * width + x] ?? 0;
+  const codesOf = (index: number): Uint16Array => planes[index]?.codes ?? new Uint16Array(0);
+  const plane = (index: number): ReadWindow => {
+    const codes = codesOf(index);
+    return (at, step, into) => readCodes(codes, at, step, into);
   };
   if (plan.layout.model === 'grey') return { luma: plane(0), chroma: null };
   if (plan.layout.model === 'ycbcr') return { luma: plane(0), chroma: [plane(1), plane(2)] };
   const { kr, kg, kb } = lumaCoefficients(plan.meaning.primaries === 'bt2020' ? 'bt2020nc' : 'bt709');
-  const [green, blue, red] = [plane(0), plane(1), plane(2)];
-  const luma: Sample = (x, y) => kr * red(x, y) + kg * green(x, y) + kb * blue(x, y);
-  return {
-    luma,
-    chroma: [
-      (x, y) => (blue(x, y) - luma(x, y)) / (2 * (1 - kb)),
-      (x, y) => (red(x, y) - luma(x, y)) / (2 * (1 - kr)),
-    ],
+  const [green, blue, red] = [codesOf(0), codesOf(1), codesOf(2)];
+  const lumaAt = (at: number): number => kr * (red[at] ?? 0) + kg * (green[at] ?? 0) + kb * (blue[at] ?? 0);
+  const difference = (codes: Uint16Array, share: number): ReadWindow => {
+    return (at, step, into) => {
+      for (let i = 0, from = at; i < WINDOW; i++, from += step)
+        into[i] = ((codes[from] ?? 0) - lumaAt(from)) / (2 * (1 - share));
+    };
   };
+  return {
+    luma: (at, step, into) => {
+      for (let i = 0, from = at; i < WINDOW; i++, from += step) into[i] = lumaAt(from);
+    },
+    chroma: [difference(blue, kb), difference(red, kr)],
+  };
+}
+
+function readCodes(codes: Uint16Array, at: number, step: number, into: Float64Array): void {
+  for (let i = 0, from = at; i < WINDOW; i++, from += step) into[i] = codes[from] ?? 0;
 }

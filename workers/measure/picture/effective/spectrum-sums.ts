@@ -29,6 +29,10 @@ const PAIRS = {
 } as const satisfies Record<string, Pairs>;
 export type ImageName = keyof typeof PAIRS;
 const ALL_PAIRS: Pairs = Object.values(PAIRS).flat();
+/** Entries of a window's spectrum for each pair: at k and at the other frequency, and at the negative of both. */
+const ENTRIES = Uint8Array.from(
+  ALL_PAIRS.flatMap(([k, other]) => [k, other, -k, -other].map((frequency) => frequency & (WINDOW - 1))),
+);
 const POWER = 2;
 const CROSS = POWER + TOP + 1;
 export const SPECTRUM_LENGTH = CROSS + 2 * ALL_PAIRS.length;
@@ -47,7 +51,7 @@ export class SpectrumSums {
   readonly re = new Float64Array(WINDOW);
   readonly im = new Float64Array(WINDOW);
   readonly #power = new Float64Array(TOP + 1);
-  readonly #seen = new Set<number>();
+  readonly #seen = new SeenTotals();
 
   constructor(readonly sums: Float64Array) {}
 
@@ -60,18 +64,11 @@ export class SpectrumSums {
     const { re, im, sums } = this;
     windowedTransform(re, im);
     const power = this.#power;
-    power.fill(0);
-    let total = 0;
-    for (let k = 1; k < WINDOW; k++) {
-      const p = (re[k] ?? 0) ** 2 + (im[k] ?? 0) ** 2;
-      const frequency = k <= TOP ? k : WINDOW - k;
-      power[frequency] = (power[frequency] ?? 0) + p;
-      if (frequency >= FIRST) total += p;
-    }
+    power[TOP] = square(re, im, TOP);
+    for (let k = 1; k < TOP; k++) power[k] = square(re, im, k) + square(re, im, WINDOW - k);
+    const total = totalPower(re, im);
     // Lines that repeat another one (bars, boxes, titles) are one piece of evidence, not many.
-    const repeats = this.#seen.has(total);
-    this.#seen.add(total);
-    if (repeats || total < LEAST_DETAIL * ROUNDING) {
+    if (total < LEAST_DETAIL * ROUNDING || !this.#seen.isNew(total)) {
       sums[1] = (sums[1] ?? 0) + 1;
       return;
     }
@@ -80,18 +77,30 @@ export class SpectrumSums {
     for (let k = FIRST; k <= TOP; k++) {
       sums[POWER + k] = (sums[POWER + k] ?? 0) + Math.round((power[k] ?? 0) * unit);
     }
-    ALL_PAIRS.forEach(([k, other], i) => {
-      this.#addCross(CROSS + 2 * i, k, other, unit);
-    });
+    addCrosses(re, im, unit, sums);
   }
+}
 
-  /** X(k) times the conjugate of X(other), and the conjugate of the same at the negative frequencies: both pass the same filter. */
-  #addCross(at: number, k: number, other: number, unit: number): void {
-    const { re, im, sums } = this;
-    const a = k & (WINDOW - 1);
-    const b = other & (WINDOW - 1);
-    const c = -k & (WINDOW - 1);
-    const d = -other & (WINDOW - 1);
+function square(re: Float64Array, im: Float64Array, k: number): number {
+  const a = re[k] ?? 0;
+  const b = im[k] ?? 0;
+  return a * a + b * b;
+}
+
+/** Power at all frequencies from FIRST on, positive and negative. */
+function totalPower(re: Float64Array, im: Float64Array): number {
+  let total = 0;
+  for (let k = FIRST; k <= WINDOW - FIRST; k++) total += square(re, im, k);
+  return total;
+}
+
+/** X(k) times the conjugate of X(other), and the conjugate of the same at the negative frequencies: both pass the same filter. */
+function addCrosses(re: Float64Array, im: Float64Array, unit: number, sums: Float64Array): void {
+  for (let entry = 0, at = CROSS; entry < ENTRIES.length; entry += 4, at += 2) {
+    const a = ENTRIES[entry] ?? 0;
+    const b = ENTRIES[entry + 1] ?? 0;
+    const c = ENTRIES[entry + 2] ?? 0;
+    const d = ENTRIES[entry + 3] ?? 0;
     const ra = re[a] ?? 0;
     const ia = im[a] ?? 0;
     const rb = re[b] ?? 0;
@@ -104,6 +113,34 @@ export class SpectrumSums {
     const imaginary = ia * rb - ra * ib - ic * rd + rc * id;
     sums[at] = (sums[at] ?? 0) + Math.round(real * unit);
     sums[at + 1] = (sums[at + 1] ?? 0) + Math.round(imaginary * unit);
+  }
+}
+
+/** Windows of one direction of a frame at most: 12 x 8 squares of 8 lines. Twice as many places keep the search short. */
+const PLACES = 2048;
+
+/** Totals of the windows of a frame so far, none of them 0. A set that makes no garbage. */
+class SeenTotals {
+  readonly #places = new Float64Array(PLACES);
+  readonly #value = new Float64Array(1);
+  readonly #bits = new Int32Array(this.#value.buffer);
+
+  clear(): void {
+    this.#places.fill(0);
+  }
+
+  /** Whether there was no such total before; notes it. */
+  isNew(total: number): boolean {
+    const places = this.#places;
+    this.#value[0] = total;
+    const hash = Math.imul((this.#bits[0] ?? 0) ^ (this.#bits[1] ?? 0), 0x9e3779b1);
+    let place = hash >>> 21;
+    for (let found = places[place] ?? 0; found !== 0; found = places[place] ?? 0) {
+      if (found === total) return false;
+      place = (place + 1) & (PLACES - 1);
+    }
+    places[place] = total;
+    return true;
   }
 }
 

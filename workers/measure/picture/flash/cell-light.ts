@@ -32,6 +32,8 @@ export class CellLight {
   /** HLG: luminance of the scene to cd/m2 on the display. */
   readonly #shown: Float64Array;
   readonly #greyOfCode: Float64Array;
+  /** Pixels of a cell that no edge cuts. */
+  readonly #wholeCell: number;
 
   constructor(plan: PicturePlan, display: FlashDisplay, grid: CellGrid) {
     const cells = grid.columns * grid.rows;
@@ -45,16 +47,23 @@ export class CellLight {
     this.#table = Float64Array.from({ length: entries }, (_, i) => display.light(i / TABLE_STEPS));
     this.#shown = shownLight(display);
     this.#greyOfCode = greyOfCode(plan, display);
+    this.#wholeCell = grid.size ** 2;
   }
 
   observe(features: FrameFeatures): void {
     this.#means.observe(features.cells.sums);
+    this.#shine();
+    this.fineDetail = this.#fineDetailOf(features);
+  }
+
+  #shine(): void {
     const { red, green, blue } = this.#means;
     const { luminance, saturated } = this;
     const redness = this.red;
     const table = this.#table;
     const shown = this.#shown;
     const { gamma, toRed } = this.#display;
+    const isScene = gamma !== null;
     const [[rr, rg, rb], [gr, gg, gb], [br, bg, bb]] = toRed;
     const [wr, wg, wb] = this.#display.luminance;
     const top = this.#display.topSignal * TABLE_STEPS;
@@ -64,7 +73,7 @@ export class CellLight {
       let g = lightAt(table, (green[cell] ?? 0) * TABLE_STEPS, top);
       let b = lightAt(table, (blue[cell] ?? 0) * TABLE_STEPS, top);
       let light = wr * r + wg * g + wb * b;
-      if (gamma !== null) {
+      if (isScene) {
         const onDisplay = lightAt(shown, light * TABLE_STEPS, topLight);
         const factor = light > 0 ? onDisplay / light : 0;
         r *= factor;
@@ -79,7 +88,6 @@ export class CellLight {
       redness[cell] = positive(red709 - others) * RED_SCALE;
       saturated[cell] = red709 > 0 && red709 >= SATURATED_RED_SHARE * (red709 + others) ? 1 : 0;
     }
-    this.fineDetail = this.#fineDetailOf(features);
   }
 
   #fineDetailOf(features: FrameFeatures): number {
@@ -96,9 +104,13 @@ export class CellLight {
     }
     let ofCells = 0;
     const sizes = this.pixels;
+    const whole = this.#wholeCell;
+    const share = 1 / whole;
     for (let cell = 0; cell < sums.length; cell++) {
       const size = sizes[cell] ?? 1;
-      const code = (sums[cell] ?? 0) / size;
+      const sum = sums[cell] ?? 0;
+      // To the last bit the same: a whole cell's pixels are a power of two.
+      const code = size === whole ? sum * share : sum / size;
       const entry = code | 0;
       const low = grey[entry] ?? 0;
       ofCells += size * (low + (code - entry) * ((grey[entry + 1] ?? low) - low));
@@ -109,14 +121,16 @@ export class CellLight {
 
 /** Light of a place in the table, between 0 and `top`. */
 function lightAt(table: Float64Array, place: number, top: number): number {
-  const held = place > 0 ? (place < top ? place : top) : 0;
+  const above = positive(place);
+  const held = above < top ? above : top;
   const entry = held | 0;
   const low = table[entry] ?? 0;
   return low + (held - entry) * ((table[entry + 1] ?? low) - low);
 }
 
+/** The value, or 0 below it: to the last bit, and without a branch that colourful pictures would make hard to foresee. */
 function positive(value: number): number {
-  return value > 0 ? value : 0;
+  return (value + Math.abs(value)) * 0.5;
 }
 
 function shownLight({ gamma, peak, light, topSignal }: FlashDisplay): Float64Array {

@@ -16,68 +16,110 @@ export interface CellMeans {
 }
 
 export function cellMeans(plan: PicturePlan, matrix: MatrixName, grid: CellGrid): CellMeans {
-  const { layout, geometry, meaning } = plan;
-  const pixels = samplesOfCells(grid, geometry.width, geometry.height, 0, 0);
-  const { black, white } = lumaLevels(layout.depth, meaning.range);
-  const span = white - black;
+  const { layout, meaning } = plan;
+  const luma = cellSamples(plan, grid, 0, 0);
+  const pixels = luma.samples;
+  const levels = lumaLevels(layout.depth, meaning.range);
   const signals = (): Float64Array => new Float64Array(pixels.length);
-  const channel = (sums: Uint32Array | undefined, into: Float64Array): void => {
-    for (let cell = 0; cell < into.length; cell++) {
-      into[cell] = ((sums?.[cell] ?? 0) / (pixels[cell] ?? 1) - black) / span;
-    }
-  };
 
   if (layout.model === 'grey') {
     const grey = signals();
-    return { red: grey, green: grey, blue: grey, pixels, observe: ([sums]) => channel(sums, grey) };
+    const observe = ([sums = NO_SUMS]: readonly Uint32Array[]): void => toSignals(sums, luma, levels, grey);
+    return { red: grey, green: grey, blue: grey, pixels, observe };
   }
   const [red, green, blue] = [signals(), signals(), signals()];
   if (layout.model === 'rgb' || matrix === 'gbr') {
-    const observe = ([g, b, r]: readonly Uint32Array[]): void => {
-      channel(g, green);
-      channel(b, blue);
-      channel(r, red);
+    const observe = ([g = NO_SUMS, b = NO_SUMS, r = NO_SUMS]: readonly Uint32Array[]): void => {
+      toSignals(g, luma, levels, green);
+      toSignals(b, luma, levels, blue);
+      toSignals(r, luma, levels, red);
     };
     return { red, green, blue, pixels, observe };
   }
-
-  const chromaPixels = samplesOfCells(
-    grid,
-    geometry.width,
-    geometry.height,
-    layout.chromaShiftX,
-    layout.chromaShiftY,
-  );
-  const { kr, kg, kb } = lumaCoefficients(matrix);
-  const { min, neutral, max } = chromaLevels(layout.depth, meaning.range);
-  const crToRed = (2 * (1 - kr)) / (max - min);
-  const cbToBlue = (2 * (1 - kb)) / (max - min);
-  const observe = ([ySums, cbSums, crSums]: readonly Uint32Array[]): void => {
-    for (let cell = 0; cell < red.length; cell++) {
-      const samples = chromaPixels[cell] ?? 1;
-      const y = ((ySums?.[cell] ?? 0) / (pixels[cell] ?? 1) - black) / span;
-      const b = y + cbToBlue * ((cbSums?.[cell] ?? 0) / samples - neutral);
-      const r = y + crToRed * ((crSums?.[cell] ?? 0) / samples - neutral);
-      red[cell] = r;
-      blue[cell] = b;
-      green[cell] = (y - kr * r - kb * b) / kg;
-    }
+  const chroma = cellSamples(plan, grid, layout.chromaShiftX, layout.chromaShiftY);
+  const chromaSpan = chromaLevels(layout.depth, meaning.range);
+  const coefficients = lumaCoefficients(matrix);
+  const observe = (sums: readonly Uint32Array[]): void => {
+    const [y = NO_SUMS, cb = NO_SUMS, cr = NO_SUMS] = sums;
+    chromaSignals(cb, chroma, chromaSpan, 2 * (1 - coefficients.kb), blue);
+    chromaSignals(cr, chroma, chromaSpan, 2 * (1 - coefficients.kr), red);
+    toSignals(y, luma, levels, green);
+    addLuma(red, green, blue, coefficients);
   };
   return { red, green, blue, pixels, observe };
 }
 
+const NO_SUMS = new Uint32Array(0);
+
+interface CellSamples {
+  readonly samples: Uint32Array;
+  /** Of a cell that no edge cuts: a power of two, so that multiplying by its inverse is dividing by it, to the last bit. */
+  readonly whole: number;
+}
+
+/** Signals of a plane of Y', G', B', R' or grey. */
+function toSignals(
+  sums: Uint32Array,
+  { samples, whole }: CellSamples,
+  { black, white }: { readonly black: number; readonly white: number },
+  into: Float64Array,
+): void {
+  const share = 1 / whole;
+  const span = white - black;
+  for (let cell = 0; cell < into.length; cell++) {
+    const sum = sums[cell] ?? 0;
+    const of = samples[cell] ?? 1;
+    into[cell] = ((of === whole ? sum * share : sum / of) - black) / span;
+  }
+}
+
+/** What a chroma plane adds to Y' for its colour: `factor` times its signal. */
+function chromaSignals(
+  sums: Uint32Array,
+  { samples, whole }: CellSamples,
+  { min, neutral, max }: { readonly min: number; readonly neutral: number; readonly max: number },
+  factor: number,
+  into: Float64Array,
+): void {
+  const share = 1 / whole;
+  const perCode = factor / (max - min);
+  for (let cell = 0; cell < into.length; cell++) {
+    const sum = sums[cell] ?? 0;
+    const of = samples[cell] ?? 1;
+    into[cell] = perCode * ((of === whole ? sum * share : sum / of) - neutral);
+  }
+}
+
+/** Makes R', G', B' of what chroma adds to red and blue and of Y', which stands in `green`. */
+function addLuma(
+  red: Float64Array,
+  green: Float64Array,
+  blue: Float64Array,
+  { kr, kg, kb }: { readonly kr: number; readonly kg: number; readonly kb: number },
+): void {
+  for (let cell = 0; cell < red.length; cell++) {
+    const y = green[cell] ?? 0;
+    const b = y + (blue[cell] ?? 0);
+    const r = y + (red[cell] ?? 0);
+    red[cell] = r;
+    blue[cell] = b;
+    green[cell] = (y - kr * r - kb * b) / kg;
+  }
+}
+
 /** Samples of a plane that is 2^shift times smaller in each cell: a sample belongs to the cell of the pixels it was made for. */
-function samplesOfCells(
+function cellSamples(
+  { geometry }: PicturePlan,
   { size, columns, rows }: CellGrid,
-  width: number,
-  height: number,
   shiftX: number,
   shiftY: number,
-): Uint32Array {
-  const along = (cell: number, length: number, shift: number): number =>
-    Math.ceil(Math.min(size, length - cell * size) / 2 ** shift);
-  return Uint32Array.from(
-    { length: columns * rows },
-    (_, cell) => along(cell % columns, width, shiftX) * along(Math.floor(cell / columns), height, shiftY),
-  );
+): CellSamples {
+  const { width, height } = geometry;
+  const along = (pixels: number, shift: number): number => Math.ceil(Math.min(size, pixels) / 2 ** shift);
+  const samples = Uint32Array.from({ length: columns * rows }, (_, cell) => {
+    const x = size * (cell % columns);
+    const y = size * Math.floor(cell / columns);
+    return along(width - x, shiftX) * along(height - y, shiftY);
+  });
+  return { samples, whole: along(size, shiftX) * along(size, shiftY) };
 }

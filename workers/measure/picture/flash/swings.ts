@@ -46,15 +46,14 @@ export class LuminanceSwings implements Swings {
     const lows = this.#low;
     const highs = this.#high;
     const isChange = this.#isChange;
+    changes.fill(0);
     for (let cell = 0; cell < light.length; cell++) {
       const now = light[cell] ?? 0;
-      const way = direction[cell] ?? 0;
       let low = lows[cell] ?? now;
       let high = highs[cell] ?? now;
-      if (now >= low && now <= high && high - low < LEAST_CHANGE_NITS) {
-        changes[cell] = 0;
-        continue;
-      }
+      // Nearly every cell of nearly every picture.
+      if (now >= low && now <= high && high - low < LEAST_CHANGE_NITS) continue;
+      const way = direction[cell] ?? 0;
       if (now < low) low = now;
       if (now > high) high = now;
       let change = 0;
@@ -66,9 +65,10 @@ export class LuminanceSwings implements Swings {
         change = DOWN;
         low = now;
       }
-      if (change !== 0) direction[cell] = change;
       lows[cell] = low;
       highs[cell] = high;
+      if (change === 0) continue;
+      direction[cell] = change;
       changes[cell] = change;
     }
   }
@@ -123,6 +123,7 @@ export class RedSwings implements Swings {
     const lows = this.#low;
     const highs = this.#high;
     const open = this.#open;
+    changes.fill(0);
     for (let cell = 0; cell < red.length; cell++) {
       const now = red[cell] ?? 0;
       const low = lows[cell] ?? now;
@@ -134,7 +135,7 @@ export class RedSwings implements Swings {
         now >= low &&
         now <= high &&
         high - low <= LEAST_RED_CHANGE;
-      changes[cell] = isQuiet ? 0 : this.#step(cell);
+      if (!isQuiet) changes[cell] = this.#step(cell);
     }
   }
 

@@ -1,8 +1,8 @@
 import type { CellGrid } from '../frame-features.js';
 
 /** Pixels in each cell of a grid over a picture: those at the right and bottom edge may be cut. */
-export function cellPixels(grid: CellGrid, width: number, height: number): Float64Array {
-  const pixels = new Float64Array(grid.columns * grid.rows);
+export function cellPixels(grid: CellGrid, width: number, height: number): Uint16Array {
+  const pixels = new Uint16Array(grid.columns * grid.rows);
   for (let j = 0; j < grid.rows; j++) {
     const down = Math.min(grid.size, height - j * grid.size);
     for (let i = 0; i < grid.columns; i++) {
@@ -12,10 +12,21 @@ export function cellPixels(grid: CellGrid, width: number, height: number): Float
   return pixels;
 }
 
+/** Cells whose differences add up in 32 bits: a cell holds 256 samples of 16 bits at most. */
+const STRETCH = 64;
+
 /** Sum of |difference| of two sets of cell sums, in codes. */
 export function cellDifference(a: Uint32Array, b: Uint32Array): number {
   let sum = 0;
-  for (let i = 0; i < a.length; i++) sum += Math.abs((a[i] ?? 0) - (b[i] ?? 0));
+  for (let from = 0; from < a.length; from += STRETCH) {
+    const to = Math.min(from + STRETCH, a.length);
+    let part = 0;
+    for (let i = from; i < to; i++) {
+      const difference = (((a[i] ?? 0) | 0) - ((b[i] ?? 0) | 0)) | 0;
+      part = (part + (difference < 0 ? -difference : difference)) | 0;
+    }
+    sum += part;
+  }
   return sum;
 }
 
@@ -40,16 +51,17 @@ const LEAST_EXPECTED = 0.02;
  * light). Cells that are black in both frames say nothing and are left out, or bars would make all pictures alike.
  */
 export class CellLikeness {
-  readonly #pixels: Float64Array;
+  readonly #pixels: Uint16Array;
   readonly #black: number;
   readonly #range: number;
   readonly #stepsPerCode: number;
-  readonly #now = new Float64Array(STEPS);
-  readonly #before = new Float64Array(STEPS);
+  /** Pixels by level of the cells that count. */
+  readonly #now = new Int32Array(STEPS);
+  readonly #before = new Int32Array(STEPS);
 
   /** @param black highest mean code of a black cell; `range` codes from black to white; `topCode` of the depth. */
   constructor(
-    pixels: Float64Array,
+    pixels: Uint16Array,
     levels: { readonly black: number; readonly range: number; readonly topCode: number },
   ) {
     this.#pixels = pixels;
@@ -59,33 +71,41 @@ export class CellLikeness {
   }
 
   compare(now: Uint32Array, before: Uint32Array): Likeness {
-    this.#now.fill(0);
-    this.#before.fill(0);
+    const cellPixels = this.#pixels;
+    const black = this.#black;
+    const stepsPerCode = this.#stepsPerCode;
+    const levelsNow = this.#now.fill(0);
+    const levelsBefore = this.#before.fill(0);
     let weight = 0;
-    let difference = 0;
-    let sumNow = 0;
-    let sumBefore = 0;
-    let squaresNow = 0;
-    let squaresBefore = 0;
-    let products = 0;
     let brighter = 0;
     let darker = 0;
-    for (let i = 0; i < now.length; i++) {
-      const pixels = this.#pixels[i] ?? 0;
-      const c = (now[i] ?? 0) / pixels;
-      const p = (before[i] ?? 0) / pixels;
-      if (c <= this.#black && p <= this.#black) continue;
-      weight += pixels;
+    let difference = 0.0;
+    let sumNow = 0.0;
+    let sumBefore = 0.0;
+    let squaresNow = 0.0;
+    let squaresBefore = 0.0;
+    let products = 0.0;
+    for (let i = 0; i < cellPixels.length; i++) {
+      const pixels = cellPixels[i] ?? 0;
+      const sum = (now[i] ?? 0) | 0;
+      const earlier = (before[i] ?? 0) | 0;
+      const c = sum / pixels;
+      const p = earlier / pixels;
+      if (c <= black && p <= black) continue;
+      weight = (weight + pixels) | 0;
+      // Without branches: noise makes one as likely as the other.
+      brighter = (brighter + ((earlier - sum) >>> 31) * pixels) | 0;
+      darker = (darker + ((sum - earlier) >>> 31) * pixels) | 0;
       difference += Math.abs(c - p) * pixels;
-      if (c > p) brighter += pixels;
-      else if (c < p) darker += pixels;
       sumNow += c * pixels;
       sumBefore += p * pixels;
       squaresNow += c * c * pixels;
       squaresBefore += p * p * pixels;
       products += c * p * pixels;
-      this.#count(this.#now, c, pixels);
-      this.#count(this.#before, p, pixels);
+      const stepNow = levelOf(c * stepsPerCode);
+      const stepBefore = levelOf(p * stepsPerCode);
+      levelsNow[stepNow] = (levelsNow[stepNow] ?? 0) + pixels;
+      levelsBefore[stepBefore] = (levelsBefore[stepBefore] ?? 0) + pixels;
     }
     if (weight === 0) return { unlike: 0, brightened: Number.NaN };
     const meanNow = sumNow / weight;
@@ -104,11 +124,6 @@ export class CellLikeness {
     };
   }
 
-  #count(levels: Float64Array, code: number, pixels: number): void {
-    const step = Math.min(Math.floor(code * this.#stepsPerCode), STEPS - 1);
-    levels[step] = (levels[step] ?? 0) + pixels;
-  }
-
   /** Mean |difference| in codes of a cell of the one frame from any cell of the other: the integral of F(1-G) + G(1-F). */
   #expectedDifference(weight: number): number {
     let belowNow = 0;
@@ -121,4 +136,10 @@ export class CellLikeness {
     }
     return sum / this.#stepsPerCode;
   }
+}
+
+/** Codes above the top are a broken decoder's. */
+function levelOf(step: number): number {
+  const level = step | 0;
+  return level < STEPS ? level : STEPS - 1;
 }

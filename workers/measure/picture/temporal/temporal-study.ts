@@ -92,7 +92,8 @@ export class TemporalStudy implements FrameStudy<TemporalColumn> {
     const first = histograms[0] ?? new Uint32Array(0);
     const brightFrom = Math.floor(tone.zero + BRIGHT_LEVEL * tone.range) + 1;
     let sum = 0;
-    for (const cell of cells.sums[0] ?? []) sum += cell;
+    const cellSums = cells.sums[0] ?? new Uint32Array(0);
+    for (let i = 0; i < cellSums.length; i++) sum += cellSums[i] ?? 0;
     return {
       darkArea,
       brightArea: samplesBetween(first, brightFrom, this.#topCode) / this.#pixels,
