@@ -191,6 +191,7 @@ describe('size', () => {
     expect(Buffer.byteLength(report)).toBeLessThan(5_000_000);
     // The first ones have their plots and stills in the report itself.
     expect(report.match(/<figure class="plot">/g)?.length ?? 0).toBeGreaterThan(20);
-    expect(report.match(/<img /g)?.length).toBe(5);
+    // Four stills of 200 kB are less than the megabyte there is for them, five are more.
+    expect(report.match(/<img /g)?.length).toBe(4);
   });
 });

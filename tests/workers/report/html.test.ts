@@ -221,17 +221,28 @@ describe('the page', () => {
     expect(renderReport(batch, documents)).toBe(renderReport(batch, documents));
   });
 
-  it('stays under 5 MB for 400 files, half of them failed', () => {
-    const samples = Array.from({ length: 400 }, (_, index) => ({
-      ...(index % 2 === 0 ? fine : bad),
+  it('stays under 5 MB for 600 files, each with ten failures of many places', () => {
+    const at = Array.from({ length: 20 }, () => HOT.at).flat();
+    const failures = Array.from({ length: 10 }, (_, n) => ({
+      ...HOT,
+      requirement: n === 9 ? 'flashes' : HOT.requirement,
+      at,
+    }));
+    const samples = Array.from({ length: 600 }, (_, index) => ({
+      ...bad,
       clip: `card/${index}.mov`,
       path: `proxy-h264/card/${index}.mp4`,
-      findings:
-        index % 2 === 0
-          ? Array.from({ length: 18 }, () => PASS)
-          : [HOT, HOT, ...Array.from({ length: 16 }, () => PASS)],
+      findings: [...failures, ...Array.from({ length: 30 }, () => PASS)],
     }));
-    expect(Buffer.byteLength(pageOf(samples))).toBeLessThan(5_000_000);
+    const page = pageOf(samples);
+    expect(Buffer.byteLength(page)).toBeLessThan(5_000_000);
+    // Of each file the worst finding is told whole, and no other is left out.
+    const last = page.slice(page.indexOf('id="file-600"'));
+    expect(last.match(/<div class="finding fail">/g)).toHaveLength(1);
+    expect(textOf(last)).toMatch(/Also Fail .*Flashes \(screening/);
+    expect(textOf(last)).toContain('30 requirements met.');
+    const first = page.slice(page.indexOf('id="file-1"'), page.indexOf('id="file-2"'));
+    expect(first.match(/<div class="finding fail">/g)).toHaveLength(10);
   });
 });
 

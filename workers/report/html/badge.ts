@@ -35,7 +35,7 @@ export function badgeWord(kind: BadgeKind): string {
 
 export function badge(kind: BadgeKind): Html {
   const { word, shape, tone } = BADGES[kind];
-  return html`<span class="badge tone-${tone}"><svg class="shape" aria-hidden="true" focusable="false"><use href="#shape-${shape}"/></svg>${word}</span>`;
+  return html`<span class="badge tone-${tone}"><svg class="shape" aria-hidden="true"><use href="#shape-${shape}"/></svg>${word}</span>`;
 }
 
 /** The shapes, drawn once and used by every badge. */

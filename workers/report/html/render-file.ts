@@ -17,6 +17,7 @@ import type { ReportFile } from './standing.js';
 export type Depth = 'open' | 'folded';
 
 export interface FileContext {
+  /** Whether there is room for its charts, and for what it meets as well; where not, they are on its own page. */
   readonly withCharts: boolean;
   /** Whether the table of all figures is here too, and not on the file's own page alone. */
   readonly withFigures: boolean;
@@ -39,7 +40,7 @@ export function renderFile(file: ReportFile, depth: Depth, context: FileContext)
   const title = name(item.kind === 'original' ? clip.name : item.path);
   const body = html`
 ${missingDocuments(file)}
-${renderFindings(findings, { heading: 'h4', stillsOf })}
+${renderFindings(findings, { heading: 'h4', short: withPage && !withCharts, stillsOf })}
 ${losses(file)}
 ${overTime}
 ${withCharts && measurement && renderCharts(measurement, findings, asked, overTime === null)}

@@ -15,6 +15,8 @@ export interface FindingsOptions {
   readonly heading: 'h3' | 'h4';
   /** Begins the id of every finding, so that a page can point to it; none are given where it is left out. */
   readonly id?: string;
+  /** In short: the worst finding whole, the others by name and what is met by its number; the file's own page has all. */
+  readonly short?: boolean;
   readonly stillsOf: (finding: Finding) => readonly Still[];
 }
 
@@ -24,10 +26,27 @@ export function troubledFindings(findings: readonly Finding[]): Finding[] {
   return findings.filter((finding) => finding.outcome !== 'pass').sort((a, b) => rank(a) - rank(b));
 }
 
+/** Findings shown whole where a file is told in short. */
+const IN_SHORT = 1;
+
 /** What is wrong with a file, one block for each finding, and below it everything it meets. */
 export function renderFindings(findings: readonly Finding[], options: FindingsOptions): Html {
   const met = findings.filter((finding) => finding.outcome === 'pass');
-  return html`${troubledFindings(findings).map((finding, index) => findingBlock(finding, index, options))}${met.length > 0 && metTable(met)}`;
+  const troubled = troubledFindings(findings);
+  const whole = options.short === true ? troubled.slice(0, IN_SHORT) : troubled;
+  const blocks = whole.map((finding, index) => findingBlock(finding, index, options));
+  if (options.short !== true) return html`${blocks}${met.length > 0 && metTable(met)}`;
+  return html`${blocks}${byName(troubled.slice(IN_SHORT))}${met.length > 0 && html`<p>${plural(met.length, 'requirement')} met.</p>`}`;
+}
+
+function byName(findings: readonly Finding[]): HtmlPart {
+  const outcomes = [...new Set(findings.map(({ outcome }) => outcome))];
+  return outcomes.map((outcome) => {
+    const titles = findings
+      .filter((finding) => finding.outcome === outcome)
+      .map(({ requirement }) => requirementTitle(requirement));
+    return html`<p>Also ${badge(outcome)} ${titles.join('; ')}</p>`;
+  });
 }
 
 function findingBlock(finding: Finding, index: number, { heading, id, stillsOf }: FindingsOptions): Html {

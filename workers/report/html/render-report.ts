@@ -14,8 +14,8 @@ import { requirementTitle } from './requirement-titles.js';
 import { Room } from './room.js';
 import { headline, type ReportFile, reportFiles, type Standing, type Tally, tallyBatch } from './standing.js';
 
-/** Charts are drawn for this many files, problems first: the page must open at once, whatever the batch. */
-const FILES_WITH_CHARTS = 60;
+/** Charts are drawn, and what is met is listed, for this many files, problems first: the page must open at once, whatever the batch. */
+const FILES_WITH_CHARTS = 40;
 
 /** Tables of all figures in the report itself; beyond these they are on the files' own pages only. */
 const FILES_WITH_FIGURES = 60;

@@ -7,9 +7,9 @@ import { renderOverTime } from './plots-over-time.js';
 import type { ReportFile } from './standing.js';
 
 /** Characters of plots in a batch's report: some twenty files' worth. */
-const PLOTS = 1_500_000;
+const PLOTS = 1_200_000;
 /** Characters of stills in a batch's report. */
-const STILLS = 1_200_000;
+const STILLS = 1_000_000;
 /** Stills of one finding; the file's own page shows all. */
 const STILLS_EACH = 1;
 

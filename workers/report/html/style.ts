@@ -109,6 +109,7 @@ summary{cursor:pointer;padding-block:.2rem}
 .about{font-size:.875rem;margin:.35rem 0 0}
 .about span+span::before{content:" · ";white-space:pre}
 .finding{border-block-start:1px solid var(--rule);margin-block-start:1rem;padding-block-start:.9rem}
+.file>.finding:first-child{border:0;margin:0;padding:0}
 .asked{display:flex;flex-wrap:wrap;gap:.4rem 2.25rem;margin:.6rem 0}
 .asked div{min-width:9rem;max-width:100%}
 .asked dt{margin:0}

@@ -19,8 +19,8 @@ export interface JudgedFile {
   readonly require: RequirementSet | null;
 }
 
-/** Pictures of one file: more would hide the first. */
-const MOST = 6;
+/** Pictures of one file: each may cost a run of ffmpeg. */
+const MOST = 10;
 
 /** Findings on headers, time and sound may have places too, but nothing is to be seen there. */
 const NOT_SEEN: ReadonlySet<string> = new Set<RequirementName>([

@@ -113,9 +113,13 @@ describe('how many', () => {
     expect(still?.keys).toHaveLength(2);
   });
 
-  it('at most six, failures before warnings', () => {
-    const warnings = [1, 2, 3, 4, 5].map((n) => finding(`w${n}`, { outcome: 'warn', at: [at(n, n + 1)] }));
+  it('at most ten, failures before warnings', () => {
+    const warnings = [1, 2, 3, 4, 5, 6, 7, 8, 9].map((n) =>
+      finding(`w${n}`, { outcome: 'warn', at: [at(n, n + 1)] }),
+    );
     const failures = [11, 12, 13].map((n) => finding(`f${n}`, { at: [at(n, n + 1)] }));
-    expect(chosen([...warnings, ...failures]).map(({ frame }) => frame)).toEqual([11, 12, 13, 1, 2, 3]);
+    expect(chosen([...warnings, ...failures]).map(({ frame }) => frame)).toEqual([
+      11, 12, 13, 1, 2, 3, 4, 5, 6, 7,
+    ]);
   });
 });
