@@ -8,10 +8,20 @@ import { mediaPages } from '../../workers/report/html/media-pages.js';
 import { reportFiles } from '../../workers/report/html/standing.js';
 import { writeReports } from '../../workers/report/html/write-reports.js';
 import { stillKey } from '../../workers/report/stills/still.js';
+import { ATTACKS, hostileBatch, PIXEL } from '../workers/report/hostile-batch.js';
 import { sampleBatch } from '../workers/report/html-samples.js';
 import { hdrMaster } from '../workers/report/long-programme.js';
 import { openWorkshop, type Workshop } from './goodgate.js';
-import { findChromium, type Look, openChromium, openReport, overflow, paleTexts } from './report-page.js';
+import {
+  crowdedWords,
+  findChromium,
+  type Look,
+  openChromium,
+  openReport,
+  overflow,
+  paleTexts,
+  tablesToPush,
+} from './report-page.js';
 
 const chromium = findChromium();
 if (chromium === null) {
@@ -26,10 +36,6 @@ const LOOKS: Look[] = [
   { width: 390, scheme: 'light' },
   { width: 390, scheme: 'dark' },
 ];
-
-/** One grey pixel. */
-const PIXEL =
-  'data:image/png;base64,iVBORw0KGgoAAAANSUhEUgAAAAEAAAABCAAAAAA6fptVAAAACklEQVR4nGNoAAAAggCBd81ytgAAAABJRU5ErkJggg==';
 
 describe.skipIf(chromium === null)('a report in a browser', () => {
   let browser: Browser;
@@ -93,6 +99,38 @@ describe.skipIf(chromium === null)('a report in a browser', () => {
       },
     );
 
+    it.each([1280, 390])('lets no word in a drawing be cut off or run into another: %d', async (width) => {
+      const { page } = await openReport(browser, path(), { width, scheme: 'light' });
+      await page.$$eval('details', (folded) => {
+        for (const one of folded) one.open = true;
+      });
+      expect(await crowdedWords(page)).toEqual([]);
+      await page.close();
+    });
+
+    it('has no table that has to be pushed sideways on a phone', async () => {
+      const { page } = await openReport(browser, path(), { width: 390, scheme: 'light' });
+      await page.$$eval('details', (folded) => {
+        for (const one of folded) one.open = true;
+      });
+      expect(await tablesToPush(page)).toEqual([]);
+      await page.close();
+    });
+
+    it('prints the drawings that can be read on paper, and no finding over two pages', async () => {
+      const { page } = await openReport(browser, path(), { width: 700, scheme: 'light' });
+      await page.emulateMediaType('print');
+      const shown = (selector: string) =>
+        page.$$eval(selector, (all) => all.map((one) => getComputedStyle(one).display !== 'none'));
+      expect(new Set(await shown('.plot .wide'))).toEqual(new Set([false]));
+      expect(new Set(await shown('.plot .narrow'))).toEqual(new Set([true]));
+      const breaks = await page.$$eval('.finding, .plot, .still, .problems li', (all) =>
+        all.map((one) => getComputedStyle(one).breakInside),
+      );
+      expect(new Set(breaks)).toEqual(new Set(['avoid']));
+      await page.close();
+    });
+
     it('keeps the words in its drawings large enough to read on a phone', async () => {
       const { page } = await openReport(browser, path(), { width: 390, scheme: 'light' });
       const heights = await page.$$eval('svg text', (texts) =>
@@ -122,6 +160,44 @@ describe.skipIf(chromium === null)('a report in a browser', () => {
     expect(pages.length).toBeGreaterThan(5);
     for (const href of pages) await access(resolve(dirname(batchReport), decodeURIComponent(href)));
     await page.close();
+  });
+
+  it('lists as many at the top as the headline says need somebody, worst first', async () => {
+    const { page } = await openReport(browser, batchReport, { width: 1280, scheme: 'light' });
+    const headline = await page.$eval('.headline', (line) => line.textContent ?? '');
+    const badges = await page.$$eval('.problems .badge', (all) => all.map((one) => one.textContent));
+    expect(badges).toHaveLength(Number(/(\d+) need you/.exec(headline)?.[1]));
+    expect(badges).toEqual(['Unreadable', 'Refused', 'Fail', 'Fail', 'Not proven']);
+    await page.close();
+  });
+
+  it('shows in the small charts what the target wants', async () => {
+    const { page } = await openReport(browser, masterPage, { width: 1280, scheme: 'light' });
+    const captions = await page.$$eval('#extremes figcaption', (all) => all.map((one) => one.textContent));
+    expect(captions.join(' ')).toContain('Dashed: declared mastering peak 4000, limit 1000.');
+    expect(captions.join(' ')).toContain('Stroke: wanted, programme −23.0\u00a0LUFS.');
+    await page.close();
+  });
+
+  it.each(ATTACKS)('opens with a hostile name in every place, and nothing happens: %j', async (text) => {
+    const { batch, documents } = hostileBatch(text);
+    const hostile = await mkdtemp(join(tmpdir(), 'goodgate-hostile-'));
+    try {
+      // Paths of documents are of the program's own making.
+      const named = { ...batch, id: 'hostile' };
+      await writeReports(hostile, { ...named, state: 'running' }, documents);
+      const file = join(hostile, 'report.html');
+      const { page, requests, complaints } = await openReport(browser, file, { width: 390, scheme: 'light' });
+      await page.$$eval('details', (folded) => {
+        for (const one of folded) one.open = true;
+      });
+      expect([requests, complaints]).toEqual([[], []]);
+      expect(await page.$$('script, iframe, object, form')).toHaveLength(0);
+      expect((await overflow(page)).pixels).toBe(0);
+      await page.close();
+    } finally {
+      await rm(hostile, { recursive: true, force: true });
+    }
   });
 
   it('shows the still of a finding', async () => {

@@ -109,3 +109,43 @@ export async function overflow(page: Page): Promise<{ pixels: number; by: string
     return { pixels: document.documentElement.scrollWidth - wide, by };
   });
 }
+
+/**
+ * What is wrong with the words in drawings as the browser has laid them out: words that stick out of their drawing,
+ * and words that run into one another.
+ */
+export async function crowdedWords(page: Page): Promise<string[]> {
+  return page.evaluate(() => {
+    const wrong: string[] = [];
+    let seen = 0;
+    for (const drawing of document.querySelectorAll('svg')) {
+      const paper = drawing.getBoundingClientRect();
+      if (paper.width === 0) continue;
+      const words = [...drawing.querySelectorAll('text')]
+        .filter((text) => text.textContent?.trim() !== '')
+        .map((text) => ({ text: text.textContent ?? '', box: text.getBoundingClientRect() }));
+      seen += words.length;
+      words.forEach(({ text, box }, index) => {
+        if (box.left < paper.left - 1 || box.right > paper.right + 1) wrong.push(`cut off: ${text}`);
+        if (text.includes('…') || text.includes('...')) wrong.push(`shortened: ${text}`);
+        for (const other of words.slice(index + 1)) {
+          const across = Math.min(box.right, other.box.right) - Math.max(box.left, other.box.left);
+          const down = Math.min(box.bottom, other.box.bottom) - Math.max(box.top, other.box.top);
+          // A line's box is higher than its letters: two pixels of it may lie in the next one's.
+          if (across > 1 && down > 2) wrong.push(`run together: ${text} | ${other.text}`);
+        }
+      });
+    }
+    if (seen < 10) wrong.push(`only ${seen} words were seen`);
+    return wrong;
+  });
+}
+
+/** Tables a reader has to push sideways, by their first words. */
+export async function tablesToPush(page: Page): Promise<string[]> {
+  return page.$$eval('.scroll', (boxes) =>
+    boxes
+      .filter((box) => box.scrollWidth > box.clientWidth + 1)
+      .map((box) => box.textContent?.trim().slice(0, 60) ?? ''),
+  );
+}

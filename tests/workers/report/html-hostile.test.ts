@@ -1,86 +1,16 @@
 import { describe, expect, it } from 'vitest';
-import type { Measurement } from '../../../jobs/measurement.js';
 import { escapeText, html, name, visibleText } from '../../../workers/report/html/markup.js';
 import { mediaPages } from '../../../workers/report/html/media-pages.js';
 import { renderMaster } from '../../../workers/report/html/render-master.js';
 import { renderReport } from '../../../workers/report/html/render-report.js';
 import { shellWord } from '../../../workers/report/html/repeat-command.js';
 import { reportFiles } from '../../../workers/report/html/standing.js';
-import { stillKey } from '../../../workers/report/stills/still.js';
-import { batchOf, HOT } from './html-batch.js';
-import { hdrMaster } from './long-programme.js';
-
-/** One grey pixel. */
-const PIXEL =
-  'data:image/png;base64,iVBORw0KGgoAAAANSUhEUgAAAAEAAAABCAAAAAA6fptVAAAACklEQVR4nGNoAAAAggCBd81ytgAAAABJRU5ErkJggg==';
+import { ATTACKS, hostileBatch, PIXEL } from './hostile-batch.js';
 
 describe('hostile input', () => {
-  const attacks = [
-    '<script>alert(1)</script>.mov',
-    '"><img src=x onerror=alert(1)>.mov',
-    `' onmouseover='alert(1)`,
-    '</title></style><svg onload=alert(1)>',
-    '`$' + '{7*7}` {{7*7}} &lt;b&gt; ]]>',
-    'a\u202Egnp.vom',
-    'nul\u0000 bell\u0007 esc\u001b[2J line\nbreak',
-    'zero\u200bwidth \ufeff lone \ud800 tag\u{e0041}',
-    'javascript:alert(1)',
-  ];
-
   /** The report of a batch and the pages of its files, one text wherever a text can come from outside. */
   function hostilePage(text: string): string {
-    const finding = {
-      ...HOT,
-      requirement: text,
-      expected: text,
-      measured: text,
-      why: text,
-      advice: text,
-      source: text,
-    };
-    const place = { from: 0, to: 1, fromTimecode: text, toTimecode: text };
-    const master = hdrMaster(40);
-    const measurement: Measurement = {
-      ...master.measurement,
-      file: { path: text, bytes: 1 },
-      container: { format: text, durationSeconds: 1, startTimecode: text, reel: text },
-      events: [{ ...place, kind: text, detail: text }],
-      decode: { errors: 1, messages: [text], truncated: true },
-      unmeasured: [{ what: text, why: text }],
-      method: { ffmpeg: text, goodgate: text, standards: [text] },
-    };
-    const { batch, documents } = batchOf(
-      [
-        {
-          clip: text,
-          target: text,
-          path: text,
-          word: 'fail',
-          findings: [{ ...finding, at: [place], waiver: { by: text, why: text, until: text } }],
-          measurement,
-          losses: [{ what: text, why: text }],
-        },
-      ],
-      {
-        id: text,
-        title: text,
-        startedAt: text,
-        refused: [{ clip: text, target: text, reason: text, next: text }],
-        unreadable: [{ file: text, reason: text }],
-        method: { ffmpeg: text, goodgate: text },
-      },
-    );
-    const stills = new Map([
-      [
-        stillKey(text, text, text),
-        [
-          { frame: 1, timecode: text, dataUri: PIXEL, caption: text },
-          { frame: 2, timecode: null, dataUri: text, caption: text },
-        ],
-      ],
-    ]);
-    const requirements = new Map([[text, master.asked[0]?.require ?? {}]]);
-    const all = { ...documents, stills, requirements };
+    const { batch, documents: all } = hostileBatch(text);
     const pages = mediaPages(batch, reportFiles(batch, all), all).map((page) =>
       renderMaster(page, batch, all),
     );
@@ -93,7 +23,7 @@ describe('hostile input', () => {
     return drawnPlain;
   };
 
-  it.each(attacks)('cannot put markup into the report or the page of a file: %j', (text) => {
+  it.each(ATTACKS)('cannot put markup into the report or the page of a file: %j', (text) => {
     const page = hostilePage(text);
     const known = new Set(plain().match(/<[a-z][^\s>/]*/gi));
     expect(new Set(page.match(/<[a-z][^\s>/]*/gi))).toEqual(known);

@@ -41,7 +41,7 @@ describe('what happens in the picture', () => {
     ['Picture', 'Cadence', '2:3 (not for sure), 1 break, first at 10:00:04:00 (frame 100)'],
     ['Picture', 'Raster', '1920 x 1080, square pixels; detail as of 1280 x 720 (not for sure)'],
     ['Picture', 'Chroma', '4:2:2 declared, 4:2:2 in use'],
-    ['Light', 'Without bars', 'MaxFALL 240.0 cd/m2 (frame 31)'],
+    ['Light', 'Without bars', 'MaxFALL 240.0 cd/m² (frame 31)'],
     ['Light', 'Above its peak', '3 frames, first at 10:00:01:05 (frame 30)'],
     ['Exposure', 'Median', '-1.3 stops from 18 % grey'],
     ['Exposure', 'Advice, no verdict', 'Look at the shadows before lifting them.'],

@@ -1,6 +1,7 @@
 import type { CustomSeriesOption, ScatterSeriesOption } from 'echarts';
+import { STOREY, storeysOf } from './mark-labels.js';
 import { type Html, html, trusted, visibleText } from './markup.js';
-import { BAR, CARD, CHART_WIDTH, drawSvg, INK, RULE, SOFT } from './svg.js';
+import { BAR, CARD, CHART_WIDTH, drawSvg, INK, RULE, SOFT, shareOf } from './svg.js';
 
 const LABEL = { color: INK, fontSize: 12 } as const;
 export const ROWS_LEFT = 104;
@@ -80,9 +81,15 @@ export function rowsSvg(chart: RowChart, width: number): string {
   const hasValues = rows.some((row) => row.value !== undefined);
   const sides = margins ?? { left: ROWS_LEFT, right: hasValues ? RIGHT : 18 };
   const titles = rows.map((row) => row.title);
+  const paper = width - sides.left - sides.right;
+  const storeys = storeysOf(
+    (chart.marks ?? []).map(({ at, name }) => ({ x: paper * shareOf(at, chart.axis), text: name })),
+    MARK_SIZE,
+  );
+  const above = Math.max(0, ...storeys) * STOREY;
   return drawSvg(
     {
-      grid: { ...sides, top: 20, bottom: 26 },
+      grid: { ...sides, top: 20 + above, bottom: 26 },
       xAxis: valueAxis(chart.axis),
       yAxis: [
         margins === undefined ? rowAxis(titles, ROWS_LEFT - 10) : axisOfTitlesAbove(titles),
@@ -94,10 +101,10 @@ export function rowsSvg(chart: RowChart, width: number): string {
           position: 'right',
         },
       ],
-      series: [bars(chart), strokes(chart), dots(chart)],
+      series: [bars(chart, storeys), strokes(chart), dots(chart)],
     },
     width,
-    height,
+    height + above,
   );
 }
 
@@ -150,7 +157,10 @@ function valueAxis({ min, max, log, interval, label, ticks }: Axis) {
     : { ...shared, type: 'value' as const, ...(interval === undefined ? {} : { interval }) };
 }
 
-function bars(chart: RowChart): CustomSeriesOption {
+const MARK_SIZE = 11;
+
+/** @param storeys of the words of its marks */
+function bars(chart: RowChart, storeys: readonly number[]): CustomSeriesOption {
   const items = chart.bars ?? [];
   return {
     type: 'custom',
@@ -171,15 +181,15 @@ function bars(chart: RowChart): CustomSeriesOption {
       silent: true,
       symbol: 'none',
       animation: false,
-      data: (chart.marks ?? []).map((mark) => ({
+      data: (chart.marks ?? []).map((mark, index) => ({
         xAxis: mark.at,
         lineStyle: { color: mark.colour, type: 'dashed' as const, width: 1.5 },
         label: {
           formatter: () => visibleText(mark.name),
           color: mark.colour,
-          fontSize: 11,
+          fontSize: MARK_SIZE,
           position: 'start' as const,
-          distance: 3,
+          distance: 3 + (storeys[index] ?? 0) * STOREY,
         },
       })),
     },

@@ -111,8 +111,7 @@ function lightChart(
   const mastering = declared.masteringMax === limit ? null : declared.masteringMax;
   const marks: Mark[] = [
     ...(mastering === null ? [] : [{ at: mastering, name: 'mastering', colour: WARN }]),
-    // Two names side by side need room: the limit is what counts.
-    ...(limit === null ? [] : [{ at: limit, name: isNear(limit, mastering) ? '' : 'limit', colour: FAIL }]),
+    ...(limit === null ? [] : [{ at: limit, name: 'limit', colour: FAIL }]),
   ];
   const said =
     declared.maxCll === null
@@ -128,11 +127,6 @@ function lightChart(
 function dashed(lines: readonly (string | null)[]): string {
   const drawn = lines.filter((line) => line !== null);
   return drawn.length === 0 ? '' : ` Dashed: ${drawn.join(', ')}.`;
-}
-
-/** Names at two lines of the log scale would run into one another. */
-function isNear(a: number, b: number | null): boolean {
-  return b !== null && Math.abs(Math.log10(a / b)) < 1;
 }
 
 const [QUIETEST, LOUDEST] = [-60, 5];

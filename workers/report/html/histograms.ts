@@ -1,9 +1,10 @@
 import type { LineSeriesOption } from 'echarts';
 import type { CodeHistogram } from '../../../jobs/measured-histograms.js';
 import type { Measurement } from '../../../jobs/measurement.js';
-import type { CodeMark, HistogramScale } from './histogram-scale.js';
+import type { HistogramScale } from './histogram-scale.js';
+import { STOREY, storeysOf } from './mark-labels.js';
 import { type Html, type HtmlPart, html, trusted } from './markup.js';
-import { BAR, CHART_WIDTH, drawSvg, INK, RULE, SOFT } from './svg.js';
+import { BAR, CHART_WIDTH, drawSvg, INK, RULE, SOFT, shareOf } from './svg.js';
 import { keys, type Stroke } from './time-plot.js';
 
 interface Trace {
@@ -59,13 +60,17 @@ function trace(name: string, histogram: CodeHistogram | null, stroke: Stroke): T
   return histogram === null ? null : { name, histogram, stroke, filled: false };
 }
 
+const SIDES = { left: 46, right: 14 } as const;
+const MARK_SIZE = 11;
+
 function draw(title: string, traces: readonly Trace[], scale: HistogramScale): HtmlPart {
-  const marks = scale.marks;
+  const marks = placedMarks(scale);
+  const storeys = Math.max(0, ...marks.map(({ storey }) => storey));
   const steps = traces.map((one) => stepsOf(one.histogram));
   const each = Math.max(...steps.map((one) => one.codesPerStep));
   const svg = drawSvg(
     {
-      grid: { left: 46, right: 14, top: 18, bottom: 26 },
+      grid: { ...SIDES, top: 18 + storeys * STOREY, bottom: 26 },
       xAxis: {
         type: scale.log ? 'log' : 'value',
         min: scale.min,
@@ -94,10 +99,28 @@ function draw(title: string, traces: readonly Trace[], scale: HistogramScale): H
       ),
     },
     CHART_WIDTH,
-    HEIGHT,
+    HEIGHT + storeys * STOREY,
   );
   const label = `Histogram of ${title}, ${scale.name}: ${traces.map((one) => spread(one, scale)).join('; ')}`;
   return html`<figure class="chart"><figcaption><b>${title}</b>${traces.length > 1 && keys(traces)}</figcaption><div role="img" aria-label="${label}">${trusted(svg)}</div>${each > 1 && html`<p class="note">${each} codes a step</p>`}</figure>`;
+}
+
+interface PlacedMark {
+  readonly at: number;
+  readonly name: string;
+  readonly storey: number;
+}
+
+function placedMarks(scale: HistogramScale): PlacedMark[] {
+  const shown = scale.marks
+    .map((mark) => ({ at: scale.place(mark.code), name: mark.name }))
+    .filter(({ at }) => at >= scale.min && at <= scale.max);
+  const paper = CHART_WIDTH - SIDES.left - SIDES.right;
+  const storeys = storeysOf(
+    shown.map(({ at, name }) => ({ x: paper * shareOf(at, scale), text: name })),
+    MARK_SIZE,
+  );
+  return shown.map((mark, index) => ({ ...mark, storey: storeys[index] ?? 0 }));
 }
 
 interface Steps {
@@ -130,7 +153,7 @@ function series(
   one: Trace,
   edges: Steps['edges'],
   scale: HistogramScale,
-  marks: readonly CodeMark[],
+  marks: readonly PlacedMark[],
 ): LineSeriesOption {
   const inside = (value: number): number => Math.min(Math.max(value, scale.min), scale.max);
   // A code fills the half on either side of it.
@@ -154,14 +177,17 @@ function series(
       silent: true,
       symbol: 'none',
       animation: false,
-      data: marks
-        .map((mark) => ({ at: scale.place(mark.code), name: mark.name }))
-        .filter(({ at }) => at >= scale.min && at <= scale.max)
-        .map(({ at, name }) => ({
-          xAxis: at,
-          lineStyle: { color: INK, type: 'dashed' as const, width: 1 },
-          label: { formatter: () => name, color: INK, fontSize: 11, position: 'end' as const, distance: 3 },
-        })),
+      data: marks.map(({ at, name, storey }) => ({
+        xAxis: at,
+        lineStyle: { color: INK, type: 'dashed' as const, width: 1 },
+        label: {
+          formatter: () => name,
+          color: INK,
+          fontSize: MARK_SIZE,
+          position: 'end' as const,
+          distance: 3 + storey * STOREY,
+        },
+      })),
     },
   };
 }

@@ -24,7 +24,6 @@ function group({ title, rows }: RowGroup): Html {
 /** A figure and its unit stay on one line, a minus is as long as a plus, and a page has a multiplication sign. */
 function typeset(value: string): string {
   return value
-    .replaceAll('cd/m2', 'cd/m²')
     .replace(/(?<=^|[\s(])-(?=\d)/g, '−')
     .replace(/(?<=\d) x (?=\d)/g, ' × ')
     .replace(/(?<=\d) (?=(?:%|s|dB|dBFS|dBTP|LU|LUFS|Hz|Mbit\/s|cd\/m²)(?![\w²]))/g, '\u00a0');

@@ -1,7 +1,7 @@
 import type { RequirementName } from '../../../jobs/requirement.js';
 
 /** What each requirement is called in running text: a thing that can be right or wrong, never a claim that reads as met beside "Fail". */
-const TITLES: Partial<Record<RequirementName, string>> = {
+const TITLES: Readonly<Record<RequirementName | 'waiver', string>> = {
   decode: 'Decoding',
   container: 'Container',
   'video-codec': 'Video codec',
@@ -68,6 +68,7 @@ const TITLES: Partial<Record<RequirementName, string>> = {
   'edit-list': 'Start of picture and sound (edit lists)',
   gop: 'Group of pictures',
   'bit-rate': 'Bit rate of the picture',
+  waiver: 'Waivers that do not hold',
   'as-original': 'Copy against its original',
 };
 

@@ -161,7 +161,7 @@ footer{padding-block:3rem 2rem;color:var(--soft);font-size:.8125rem}
 .stack td[data-label]::before{content:attr(data-label) ": ";color:var(--soft)}
 .stack td:empty{display:none}
 }
-@media (max-width:34rem){.file{padding-inline:.9rem}.file h3{display:block}.file h3 .badge{display:flex;width:max-content;margin-block-end:.35rem}summary h3{display:inline-block;width:calc(100% - 1.5rem);vertical-align:top}.asked div{flex-basis:100%}.figures tbody th{min-width:7rem}}
+@media (max-width:34rem){.file{padding-inline:.9rem}.file h3{display:block}.file h3 .badge{display:flex;width:max-content;margin-block-end:.35rem}.file summary h3{display:inline-block;width:calc(100% - 1.5rem);vertical-align:top}.asked div{flex-basis:100%}.figures tbody th{min-width:7rem}}
 @media print{
 :root{${variables(PALETTES.light)};--paper:#ffffff}
 body{font-size:10pt}

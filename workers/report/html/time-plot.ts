@@ -1,7 +1,7 @@
 import type { LineSeriesOption, ScatterSeriesOption } from 'echarts';
 import { type Html, type HtmlPart, html, trusted, visibleText } from './markup.js';
 import { type Pixel, placeLabels } from './place-labels.js';
-import { CARD, CHART_WIDTH, drawSvg, INK, RULE, SOFT, WIDE_WIDTH } from './svg.js';
+import { CARD, CHART_WIDTH, drawSvg, INK, RULE, SOFT, shareOf, WIDE_WIDTH } from './svg.js';
 import { type Keep, type Point, thin } from './thin.js';
 import type { TimeAxis } from './time-axis.js';
 
@@ -257,12 +257,6 @@ function limitLines(
       },
     })),
   };
-}
-
-/** How far up its axis a value stands, 0 to 1. */
-function shareOf(value: number, { min, max, log = false }: ValueAxis): number {
-  const scale = log ? Math.log10 : (plain: number): number => plain;
-  return (scale(value) - scale(min)) / (scale(max) - scale(min));
 }
 
 function bandAreas(plot: TimePlot): LineSeriesOption['markArea'] {

@@ -2,9 +2,15 @@ import type { Coding, ContainerTrack, Layer, Wrapper } from '../../../jobs/measu
 import type { Measurement } from '../../../jobs/measurement.js';
 import { countOf, figure, type Row, secondsText } from './row.js';
 
+/** ffmpeg lists every name of a family it cannot tell apart by the reader alone; people know two. */
+function containerName(format: string): string {
+  if (format.startsWith('mov,mp4,')) return 'MOV or MP4';
+  return format.startsWith('matroska,') ? 'Matroska or WebM' : format;
+}
+
 /** The file around the samples: container, timecode, edit lists. */
 export function fileRows({ container, wrapper }: Measurement): Row[] {
-  const rows: Row[] = [['Container', [container.format, ...wrapperWords(wrapper)].join('; ')]];
+  const rows: Row[] = [['Container', [containerName(container.format), ...wrapperWords(wrapper)].join('; ')]];
   if (container.durationSeconds !== null) rows.push(['Duration', secondsText(container.durationSeconds)]);
   rows.push(['Timecode', timecodeText(container.startTimecode, wrapper)]);
   if (container.reel !== null) rows.push(['Reel', container.reel]);

@@ -135,25 +135,25 @@ export function lightRows({ luminance }: Measurement): Row[] {
   const rows: Row[] = [
     [
       'MaxCLL',
-      `${figure(luminance.maxCll, 1, 'cd/m2')} (frame ${luminance.maxCllFrame}), ${against(declared.maxCll)}`,
+      `${figure(luminance.maxCll, 1, 'cd/m²')} (frame ${luminance.maxCllFrame}), ${against(declared.maxCll)}`,
     ],
     [
       'MaxFALL',
-      `${figure(luminance.maxFall, 1, 'cd/m2')} (frame ${luminance.maxFallFrame}), ${against(declared.maxFall)}`,
+      `${figure(luminance.maxFall, 1, 'cd/m²')} (frame ${luminance.maxFallFrame}), ${against(declared.maxFall)}`,
     ],
   ];
   if (activeMaxFall !== null && activeMaxFall.nits !== luminance.maxFall)
     rows.push([
       'Without bars',
-      `MaxFALL ${figure(activeMaxFall.nits, 1, 'cd/m2')} (frame ${activeMaxFall.frame})`,
+      `MaxFALL ${figure(activeMaxFall.nits, 1, 'cd/m²')} (frame ${activeMaxFall.frame})`,
     ]);
-  rows.push(['99.99 percentile', figure(luminance.p9999, 1, 'cd/m2')]);
+  rows.push(['99.99 percentile', figure(luminance.p9999, 1, 'cd/m²')]);
   if (displayPeak !== null)
-    rows.push(['Shown on', `a ${fixed(displayPeak, 0)} cd/m2 reference display: HLG is relative`]);
+    rows.push(['Shown on', `a ${fixed(displayPeak, 0)} cd/m² reference display: HLG is relative`]);
   if (declared.masteringMax !== null)
     rows.push([
       'Mastering display',
-      `${declared.masteringMin ?? 'unknown'} to ${declared.masteringMax} cd/m2 declared`,
+      `${declared.masteringMin ?? 'unknown'} to ${declared.masteringMax} cd/m² declared`,
     ]);
   if (overMastering !== null)
     rows.push([
