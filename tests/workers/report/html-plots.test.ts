@@ -139,12 +139,28 @@ describe('the plots over time', () => {
     expect(markup).toContain(
       'Ringed: the brightest pixel of the file, 1600.0\u00a0cd/m² at 10:00:04:00 (frame 100)',
     );
-    // The plot is 14 to 184 px high for six decades from 10,000 down to 0.01: 100 cd/m2 lies two decades below the top.
+    // Nothing is dimmer than 10 cd/m2, so that the scale begins with 1: the plot is 14 to 184 px high for four decades.
     const wide = markup.slice(markup.indexOf('class="wide"'), markup.indexOf('class="narrow"'));
     const drawn = heights(wide, 'var(--bar)');
-    const y = (nits: number) => 14 + ((4 - Math.log10(nits)) / 6) * 170;
+    const y = (nits: number) => 14 + ((4 - Math.log10(nits)) / 4) * 170;
     expect(Math.max(...drawn)).toBeCloseTo(y(100), 0);
     expect(Math.min(...drawn)).toBeCloseTo(y(1600), 0);
+  });
+
+  it.each([
+    ['black frames are at the foot and do not stretch the scale', [100, 0, 0.004, 20], 1],
+    ['dim ones do', [100, 0.4, 20], 0.1],
+    ['down to 0.01', [100, 0.013], 0.01],
+  ])('%s', (_, average, foot) => {
+    const { measurement, asked } = hdrMaster(200);
+    const { picture } = measurement.curves;
+    if (!picture?.light) throw new Error('the fixture has light');
+    const light = {
+      ...picture.light,
+      average: picture.light.average.map((_, i) => average[i % average.length] ?? 0),
+    };
+    const dim = { ...measurement, curves: { ...measurement.curves, picture: { ...picture, light } } };
+    expect(renderOverTime(dim, asked, [])?.markup).toContain(`under ${foot} cd/m² is drawn at the foot`);
   });
 
   it('draw what the measurement holds and no more', () => {

@@ -60,8 +60,9 @@ function nothingOutside({ curves, levels }: Measurement): HtmlPart {
   return html`<p class="note flat"><b>Area outside EBU R 103:</b> none in any frame.</p>`;
 }
 
-/** The dimmest light the plot tells apart; a black frame is drawn here. */
+/** The dimmest light a plot tells apart, and the brightest its scale may begin with; a black frame is drawn at the foot. */
 const DIMMEST = 0.01;
+const BRIGHTEST_FOOT = 1;
 const BRIGHTEST = 10_000;
 
 function lightPlot(
@@ -72,6 +73,7 @@ function lightPlot(
   const light = curves.picture?.light;
   if (!light || luminance === null || curves.picture === null) return null;
   const step = curves.picture.framesPerPoint;
+  const foot = footOf([...light.max, ...light.p9999, ...light.average]);
   const mastering = luminance.declared.masteringMax;
   const peaks = limitsOf(asked, ({ 'peak-luminance': peak }) =>
     peak === undefined ? undefined : { at: peak.max, inParts: peak.regions !== undefined },
@@ -93,7 +95,7 @@ function lightPlot(
             colour: WARN,
           },
         ]),
-  ].filter(({ at }) => at > DIMMEST && at <= BRIGHTEST);
+  ].filter(({ at }) => at > foot && at <= BRIGHTEST);
   const forbidden = forbiddenFrom(peaks);
   const shown = luminance.displayPeak === null ? '' : ` on a display of ${luminance.displayPeak} cd/m²`;
   const worst = `${fixed(luminance.maxCll, 1, 'cd/m²')} at ${time.placeOf(luminance.maxCllFrame)}`;
@@ -107,10 +109,19 @@ function lightPlot(
     limits,
     bands: forbidden === null ? [] : [{ from: forbidden, to: BRIGHTEST, colour: 'var(--fail-wash)' }],
     spot: { at: luminance.maxCllFrame, value: luminance.maxCll },
-    axis: { min: DIMMEST, max: BRIGHTEST, log: true, label: decades },
+    axis: { min: foot, max: BRIGHTEST, log: true, label: decades },
     label: `Light over time${shown}: highest ${worst}. ${limits.map(({ name }) => name).join('; ')}`,
-    note: `Ringed: the brightest pixel of the file, ${worst}. Light of max(R,G,B); under ${DIMMEST} cd/m² is drawn at the foot.`,
+    note: `Ringed: the brightest pixel of the file, ${worst}. Light of max(R,G,B); under ${foot} cd/m² is drawn at the foot.`,
   };
+}
+
+/** The decade below the dimmest light that is no black. */
+function footOf(points: readonly (number | null)[]): number {
+  const least = points.reduce<number>(
+    (dimmest, value) => (value !== null && value >= DIMMEST ? Math.min(dimmest, value) : dimmest),
+    BRIGHTEST,
+  );
+  return Math.min(BRIGHTEST_FOOT, 10 ** Math.floor(Math.log10(least)));
 }
 
 function decades(value: number): string {

@@ -142,6 +142,7 @@ tbody th{font-weight:500}
 .own{list-style:none;margin:0;padding:0}
 .own li{margin-block-end:.25rem}
 .own a{display:flex;gap:.45em;align-items:baseline;text-decoration:none;color:var(--ink)}
+@media screen and (min-width:34rem){.own a>span:last-child{white-space:nowrap}}
 .own a:hover{text-decoration:underline}
 .events td:nth-child(2){white-space:nowrap}
 .many>details{margin-inline-start:1.2rem}
