@@ -1,4 +1,4 @@
-import type { FrameFeatures } from '../frame-features.js';
+import type { CellChange, CellSums, FrameFeatures } from '../frame-features.js';
 import type { FrameStudy } from '../frame-study.js';
 
 /**
@@ -60,45 +60,73 @@ function observeFields(
   // Half of a cell's rows are even; its roughness is sampled on two rows in eight.
   const movesFrom = MOVES * codesPerStep * ((size * size) / 2);
   const combsFrom = COMB_CODES * codesPerStep * ((size * size) / 4);
-  let moving = 0;
-  let combed = 0;
-  let total = 0;
-  let roughFrame = 0;
-  let roughField = 0;
-  let weaveEven = 0;
-  let weaveOdd = 0;
-  let changeEven = 0;
-  let changeOdd = 0;
-  for (let j = 0; j < down; j++) {
-    for (let i = 0, cell = j * columns; i < across; i++, cell++) {
+  const sums = new FieldSums(movesFrom, combsFrom);
+  for (let j = 0; j < down; j++) sums.add(roughness, change, j * columns, j * columns + across);
+  const seen = across * down;
+  return {
+    fieldMoving: sums.moving / seen,
+    fieldCombed: sums.combed / seen,
+    fieldRoughFrame: sums.roughFrame,
+    fieldRoughField: sums.roughField,
+    fieldWeaveEven: sums.weaveEven,
+    fieldWeaveOdd: sums.weaveOdd,
+    fieldChangeEven: sums.changeEven,
+    fieldChangeOdd: sums.changeOdd,
+    fieldChange: sums.total / (seen * size * size * codesPerStep),
+  };
+}
+
+/** Sums over the cells of a frame. */
+class FieldSums {
+  moving = 0;
+  combed = 0;
+  total = 0;
+  roughFrame = 0;
+  roughField = 0;
+  weaveEven = 0;
+  weaveOdd = 0;
+  changeEven = 0;
+  changeOdd = 0;
+
+  /** @param movesFrom, combsFrom from which sums of codes a cell moves, or is combed */
+  constructor(
+    readonly movesFrom: number,
+    readonly combsFrom: number,
+  ) {}
+
+  /** Adds the cells `[from, to)`: a row at a time, since a loop over all would be entered too seldom to be compiled well. */
+  add(roughness: CellSums['roughness'], change: CellChange, from: number, to: number): void {
+    const { movesFrom, combsFrom } = this;
+    const { frame, field } = roughness;
+    const { weave } = change;
+    let { moving, combed, total, roughFrame, roughField } = this;
+    let { weaveEven, weaveOdd, changeEven, changeOdd } = this;
+    for (let cell = from; cell < to; cell++) {
       const even = change.even[cell] ?? 0;
       const odd = change.odd[cell] ?? 0;
       total += even + odd;
       if (even < movesFrom && odd < movesFrom) continue;
-      const inFrame = roughness.frame[cell] ?? 0;
-      const inField = roughness.field[cell] ?? 0;
+      const inFrame = frame[cell] ?? 0;
+      const inField = field[cell] ?? 0;
       moving++;
       if (inFrame > COMB_RATIO * inField + combsFrom) combed++;
       roughFrame += inFrame;
       roughField += inField;
-      weaveEven += change.weave.even[cell] ?? 0;
-      weaveOdd += change.weave.odd[cell] ?? 0;
+      weaveEven += weave.even[cell] ?? 0;
+      weaveOdd += weave.odd[cell] ?? 0;
       changeEven += even;
       changeOdd += odd;
     }
+    this.moving = moving;
+    this.combed = combed;
+    this.total = total;
+    this.roughFrame = roughFrame;
+    this.roughField = roughField;
+    this.weaveEven = weaveEven;
+    this.weaveOdd = weaveOdd;
+    this.changeEven = changeEven;
+    this.changeOdd = changeOdd;
   }
-  const seen = across * down;
-  return {
-    fieldMoving: moving / seen,
-    fieldCombed: combed / seen,
-    fieldRoughFrame: roughFrame,
-    fieldRoughField: roughField,
-    fieldWeaveEven: weaveEven,
-    fieldWeaveOdd: weaveOdd,
-    fieldChangeEven: changeEven,
-    fieldChangeOdd: changeOdd,
-    fieldChange: total / (seen * size * size * codesPerStep),
-  };
 }
 
 function nothingSeen(): Row {

@@ -1,6 +1,7 @@
 import type { CellGrid, FrameFeatures } from '../frame-features.js';
 import type { PicturePlan } from '../picture-kernel.js';
-import { type CellMeans, cellMeans } from './cell-means.js';
+import { samplesIn } from '../temporal/histogram-shares.js';
+import { CELLS_AT_ONCE, type CellMeans, cellMeans } from './cell-means.js';
 import type { FlashDisplay } from './display-model.js';
 import { RED_SCALE, SATURATED_RED_SHARE } from './rules.js';
 
@@ -51,12 +52,17 @@ export class CellLight {
   }
 
   observe(features: FrameFeatures): void {
-    this.#means.observe(features.cells.sums);
-    this.#shine();
+    const { sums } = features.cells;
+    for (let from = 0; from < this.luminance.length; from += CELLS_AT_ONCE) {
+      const to = Math.min(from + CELLS_AT_ONCE, this.luminance.length);
+      this.#means.observe(sums, from, to);
+      this.#shine(from, to);
+    }
     this.fineDetail = this.#fineDetailOf(features);
   }
 
-  #shine(): void {
+  /** The cells `[from, to)`, whose means were made just now. */
+  #shine(from: number, to: number): void {
     const { red, green, blue } = this.#means;
     const { luminance, saturated } = this;
     const redness = this.red;
@@ -68,10 +74,10 @@ export class CellLight {
     const [wr, wg, wb] = this.#display.luminance;
     const top = this.#display.topSignal * TABLE_STEPS;
     const topLight = shown.length - 2;
-    for (let cell = 0; cell < red.length; cell++) {
-      let r = lightAt(table, (red[cell] ?? 0) * TABLE_STEPS, top);
-      let g = lightAt(table, (green[cell] ?? 0) * TABLE_STEPS, top);
-      let b = lightAt(table, (blue[cell] ?? 0) * TABLE_STEPS, top);
+    for (let cell = from, i = 0; cell < to; cell++, i++) {
+      let r = lightAt(table, (red[i] ?? 0) * TABLE_STEPS, top);
+      let g = lightAt(table, (green[i] ?? 0) * TABLE_STEPS, top);
+      let b = lightAt(table, (blue[i] ?? 0) * TABLE_STEPS, top);
       let light = wr * r + wg * g + wb * b;
       if (isScene) {
         const onDisplay = lightAt(shown, light * TABLE_STEPS, topLight);
@@ -91,32 +97,43 @@ export class CellLight {
   }
 
   #fineDetailOf(features: FrameFeatures): number {
-    const grey = this.#greyOfCode;
     const counts = features.histograms[0];
     const sums = features.cells.sums[0];
     if (counts === undefined || sums === undefined) return 0;
-    let pixels = 0;
-    let ofPixels = 0;
-    for (let code = 0; code < counts.length; code++) {
-      const count = counts[code] ?? 0;
-      pixels += count;
-      ofPixels += count * (grey[code] ?? 0);
-    }
+    const pixels = samplesIn(counts);
+    if (pixels === 0) return 0;
+    const ofPixels = lightOfCodes(counts, this.#greyOfCode);
     let ofCells = 0;
+    for (let from = 0; from < sums.length; from += CELLS_AT_ONCE) {
+      ofCells = this.#addGrey(ofCells, sums, from, Math.min(from + CELLS_AT_ONCE, sums.length));
+    }
+    return (ofPixels - ofCells) / pixels;
+  }
+
+  /** Adds the light of grey of the cells `[from, to)`, each as often as it has pixels. */
+  #addGrey(before: number, sums: Uint32Array, from: number, to: number): number {
+    const grey = this.#greyOfCode;
     const sizes = this.pixels;
     const whole = this.#wholeCell;
     const share = 1 / whole;
-    for (let cell = 0; cell < sums.length; cell++) {
+    let light = before;
+    for (let cell = from; cell < to; cell++) {
       const size = sizes[cell] ?? 1;
       const sum = sums[cell] ?? 0;
       // To the last bit the same: a whole cell's pixels are a power of two.
       const code = size === whole ? sum * share : sum / size;
       const entry = code | 0;
       const low = grey[entry] ?? 0;
-      ofCells += size * (low + (code - entry) * ((grey[entry + 1] ?? low) - low));
+      light += size * (low + (code - entry) * ((grey[entry + 1] ?? low) - low));
     }
-    return pixels === 0 ? 0 : (ofPixels - ofCells) / pixels;
+    return light;
   }
+}
+
+function lightOfCodes(counts: Uint32Array, light: Float64Array): number {
+  let sum = 0;
+  for (let code = 0; code < counts.length; code++) sum += (counts[code] ?? 0) * (light[code] ?? 0);
+  return sum;
 }
 
 /** Light of a place in the table, between 0 and `top`. */

@@ -4,15 +4,25 @@ import { lumaCoefficients } from '../../../../signal/ycbcr.js';
 import type { CellGrid } from '../frame-features.js';
 import type { PicturePlan } from '../picture-kernel.js';
 
-/** Mean R', G', B' signals of cells. Arrays are reused from frame to frame; of grey pictures the three are one. */
+/**
+ * Cells whose means are made at a time: so few that they lie in the fastest cache when they are used. And loops that are left often are
+ * compiled as a whole; one over all cells is entered once a frame, and would run as it was first understood for long.
+ */
+export const CELLS_AT_ONCE = 512;
+
+/** Mean R', G', B' signals of some cells. Arrays are reused; of grey pictures the three are one. */
 export interface CellMeans {
   readonly red: Float64Array;
   readonly green: Float64Array;
   readonly blue: Float64Array;
   /** Samples of plane 0 in each cell. */
   readonly pixels: Uint32Array;
-  /** @param sums of the codes of each plane in each cell, as FrameFeatures has them. */
-  observe(sums: readonly Uint32Array[]): void;
+  /**
+   * Means of the cells `[from, to)`, CELLS_AT_ONCE at most; the first comes to entry 0.
+   *
+   * @param sums of the codes of each plane in each cell, as FrameFeatures has them.
+   */
+  observe(sums: readonly Uint32Array[], from: number, to: number): void;
 }
 
 export function cellMeans(plan: PicturePlan, matrix: MatrixName, grid: CellGrid): CellMeans {
@@ -20,31 +30,31 @@ export function cellMeans(plan: PicturePlan, matrix: MatrixName, grid: CellGrid)
   const luma = cellSamples(plan, grid, 0, 0);
   const pixels = luma.samples;
   const levels = lumaLevels(layout.depth, meaning.range);
-  const signals = (): Float64Array => new Float64Array(pixels.length);
+  const signals = (): Float64Array => new Float64Array(Math.min(CELLS_AT_ONCE, pixels.length));
 
   if (layout.model === 'grey') {
     const grey = signals();
-    const observe = ([sums = NO_SUMS]: readonly Uint32Array[]): void => toSignals(sums, luma, levels, grey);
+    const observe: CellMeans['observe'] = ([sums = NO_SUMS], from, to) =>
+      toSignals(sums, luma, levels, grey, from, to);
     return { red: grey, green: grey, blue: grey, pixels, observe };
   }
   const [red, green, blue] = [signals(), signals(), signals()];
   if (layout.model === 'rgb' || matrix === 'gbr') {
-    const observe = ([g = NO_SUMS, b = NO_SUMS, r = NO_SUMS]: readonly Uint32Array[]): void => {
-      toSignals(g, luma, levels, green);
-      toSignals(b, luma, levels, blue);
-      toSignals(r, luma, levels, red);
+    const observe: CellMeans['observe'] = ([g = NO_SUMS, b = NO_SUMS, r = NO_SUMS], from, to) => {
+      toSignals(g, luma, levels, green, from, to);
+      toSignals(b, luma, levels, blue, from, to);
+      toSignals(r, luma, levels, red, from, to);
     };
     return { red, green, blue, pixels, observe };
   }
   const chroma = cellSamples(plan, grid, layout.chromaShiftX, layout.chromaShiftY);
   const chromaSpan = chromaLevels(layout.depth, meaning.range);
   const coefficients = lumaCoefficients(matrix);
-  const observe = (sums: readonly Uint32Array[]): void => {
-    const [y = NO_SUMS, cb = NO_SUMS, cr = NO_SUMS] = sums;
-    chromaSignals(cb, chroma, chromaSpan, 2 * (1 - coefficients.kb), blue);
-    chromaSignals(cr, chroma, chromaSpan, 2 * (1 - coefficients.kr), red);
-    toSignals(y, luma, levels, green);
-    addLuma(red, green, blue, coefficients);
+  const observe: CellMeans['observe'] = ([y = NO_SUMS, cb = NO_SUMS, cr = NO_SUMS], from, to) => {
+    chromaSignals(cb, chroma, chromaSpan, 2 * (1 - coefficients.kb), blue, from, to);
+    chromaSignals(cr, chroma, chromaSpan, 2 * (1 - coefficients.kr), red, from, to);
+    toSignals(y, luma, levels, green, from, to);
+    addLuma(red, green, blue, coefficients, to - from);
   };
   return { red, green, blue, pixels, observe };
 }
@@ -63,13 +73,15 @@ function toSignals(
   { samples, whole }: CellSamples,
   { black, white }: { readonly black: number; readonly white: number },
   into: Float64Array,
+  from: number,
+  to: number,
 ): void {
   const share = 1 / whole;
   const span = white - black;
-  for (let cell = 0; cell < into.length; cell++) {
+  for (let cell = from; cell < to; cell++) {
     const sum = sums[cell] ?? 0;
     const of = samples[cell] ?? 1;
-    into[cell] = ((of === whole ? sum * share : sum / of) - black) / span;
+    into[cell - from] = ((of === whole ? sum * share : sum / of) - black) / span;
   }
 }
 
@@ -80,13 +92,15 @@ function chromaSignals(
   { min, neutral, max }: { readonly min: number; readonly neutral: number; readonly max: number },
   factor: number,
   into: Float64Array,
+  from: number,
+  to: number,
 ): void {
   const share = 1 / whole;
   const perCode = factor / (max - min);
-  for (let cell = 0; cell < into.length; cell++) {
+  for (let cell = from; cell < to; cell++) {
     const sum = sums[cell] ?? 0;
     const of = samples[cell] ?? 1;
-    into[cell] = perCode * ((of === whole ? sum * share : sum / of) - neutral);
+    into[cell - from] = perCode * ((of === whole ? sum * share : sum / of) - neutral);
   }
 }
 
@@ -96,8 +110,9 @@ function addLuma(
   green: Float64Array,
   blue: Float64Array,
   { kr, kg, kb }: { readonly kr: number; readonly kg: number; readonly kb: number },
+  cells: number,
 ): void {
-  for (let cell = 0; cell < red.length; cell++) {
+  for (let cell = 0; cell < cells; cell++) {
     const y = green[cell] ?? 0;
     const b = y + (blue[cell] ?? 0);
     const r = y + (red[cell] ?? 0);

@@ -1,3 +1,4 @@
+import { CELLS_AT_ONCE } from './cell-means.js';
 import { type ChangeRule, LEAST_CHANGE_NITS, LEAST_RED_CHANGE } from './rules.js';
 
 /** What a cell did in a frame: completed a change upwards, downwards, or none. */
@@ -41,13 +42,20 @@ export class LuminanceSwings implements Swings {
   }
 
   observe(changes: Int8Array): void {
+    changes.fill(0);
+    const cells = this.#light.length;
+    for (let from = 0; from < cells; from += CELLS_AT_ONCE) {
+      this.#observeCells(changes, from, Math.min(from + CELLS_AT_ONCE, cells));
+    }
+  }
+
+  #observeCells(changes: Int8Array, from: number, to: number): void {
     const light = this.#light;
     const direction = this.#direction;
     const lows = this.#low;
     const highs = this.#high;
     const isChange = this.#isChange;
-    changes.fill(0);
-    for (let cell = 0; cell < light.length; cell++) {
+    for (let cell = from; cell < to; cell++) {
       const now = light[cell] ?? 0;
       let low = lows[cell] ?? now;
       let high = highs[cell] ?? now;
@@ -118,23 +126,33 @@ export class RedSwings implements Swings {
   }
 
   observe(changes: Int8Array): void {
+    changes.fill(0);
+    const cells = this.#red.length;
+    for (let from = 0; from < cells; from += CELLS_AT_ONCE) {
+      this.#observeCells(changes, from, Math.min(from + CELLS_AT_ONCE, cells));
+    }
+  }
+
+  #observeCells(changes: Int8Array, from: number, to: number): void {
     const red = this.#red;
     const saturated = this.#saturated;
     const lows = this.#low;
     const highs = this.#high;
+    const lowsSaturated = this.#lowSaturated;
+    const highsSaturated = this.#highSaturated;
     const open = this.#open;
-    changes.fill(0);
-    for (let cell = 0; cell < red.length; cell++) {
+    for (let cell = from; cell < to; cell++) {
       const now = red[cell] ?? 0;
       const low = lows[cell] ?? now;
       const high = highs[cell] ?? now;
-      // Nearly every cell of nearly every picture: no red worth the name, and nothing to wait for.
+      // Nearly every cell of nearly every picture: no extreme and nothing to wait for.
       const isQuiet =
-        saturated[cell] === 0 &&
         open[cell] === 0 &&
         now >= low &&
         now <= high &&
-        high - low <= LEAST_RED_CHANGE;
+        high - low <= LEAST_RED_CHANGE &&
+        (saturated[cell] === 0 ||
+          (now >= (lowsSaturated[cell] ?? now) && now <= (highsSaturated[cell] ?? now)));
       if (!isQuiet) changes[cell] = this.#step(cell);
     }
   }

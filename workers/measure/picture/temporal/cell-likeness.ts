@@ -12,20 +12,26 @@ export function cellPixels(grid: CellGrid, width: number, height: number): Uint1
   return pixels;
 }
 
-/** Cells whose differences add up in 32 bits: a cell holds 256 samples of 16 bits at most. */
-const STRETCH = 64;
+/**
+ * Cells that are added up by one call. In 32 bits: a cell holds 256 samples of 16 bits at most. And loops that are left often are compiled as a
+ * whole; one over all cells is entered once a frame, and would run as it was first understood for long.
+ */
+export const STRETCH = 64;
 
 /** Sum of |difference| of two sets of cell sums, in codes. */
 export function cellDifference(a: Uint32Array, b: Uint32Array): number {
   let sum = 0;
   for (let from = 0; from < a.length; from += STRETCH) {
-    const to = Math.min(from + STRETCH, a.length);
-    let part = 0;
-    for (let i = from; i < to; i++) {
-      const difference = (((a[i] ?? 0) | 0) - ((b[i] ?? 0) | 0)) | 0;
-      part = (part + (difference < 0 ? -difference : difference)) | 0;
-    }
-    sum += part;
+    sum += stretchDifference(a, b, from, Math.min(from + STRETCH, a.length));
+  }
+  return sum;
+}
+
+function stretchDifference(a: Uint32Array, b: Uint32Array, from: number, to: number): number {
+  let sum = 0;
+  for (let i = from; i < to; i++) {
+    const difference = (((a[i] ?? 0) | 0) - ((b[i] ?? 0) | 0)) | 0;
+    sum = (sum + (difference < 0 ? -difference : difference)) | 0;
   }
   return sum;
 }
@@ -55,6 +61,8 @@ export class CellLikeness {
   readonly #black: number;
   readonly #range: number;
   readonly #stepsPerCode: number;
+  /** Pixels of a cell that no edge cuts, where that is a power of two: times its inverse is divided by it, to the last bit. */
+  readonly #whole: number;
   /** Pixels by level of the cells that count. */
   readonly #now = new Int32Array(STEPS);
   readonly #before = new Int32Array(STEPS);
@@ -65,63 +73,75 @@ export class CellLikeness {
     levels: { readonly black: number; readonly range: number; readonly topCode: number },
   ) {
     this.#pixels = pixels;
+    const most = pixels.reduce((a, b) => Math.max(a, b), 0);
+    this.#whole = Number.isInteger(Math.log2(most)) ? most : 0;
     this.#black = levels.black;
     this.#range = levels.range;
     this.#stepsPerCode = STEPS / (levels.topCode + 1);
   }
 
   compare(now: Uint32Array, before: Uint32Array): Likeness {
-    const cellPixels = this.#pixels;
+    this.#now.fill(0);
+    this.#before.fill(0);
+    const sums = new PairSums();
+    const cells = this.#pixels.length;
+    for (let from = 0; from < cells; from += STRETCH) {
+      this.#add(sums, now, before, from, Math.min(from + STRETCH, cells));
+    }
+    const { weight, brighter, darker, difference, sumNow, sumBefore } = sums;
+    if (weight === 0) return { unlike: 0, brightened: Number.NaN };
+    const meanNow = sumNow / weight;
+    const meanBefore = sumBefore / weight;
+    const varianceNow = Math.max(sums.squaresNow / weight - meanNow * meanNow, 0);
+    const varianceBefore = Math.max(sums.squaresBefore / weight - meanBefore * meanBefore, 0);
+    const flat = (LEAST_TONE * this.#range) ** 2;
+    const correlation =
+      varianceNow < flat || varianceBefore < flat
+        ? 0
+        : (sums.products / weight - meanNow * meanBefore) / Math.sqrt(varianceNow * varianceBefore);
+    const expected = Math.max(this.#expectedDifference(weight), LEAST_EXPECTED * this.#range);
+    return {
+      unlike: Math.min(difference / weight / expected, 1 - correlation),
+      brightened: brighter + darker === 0 ? Number.NaN : brighter / (brighter + darker),
+    };
+  }
+
+  #add(sums: PairSums, now: Uint32Array, before: Uint32Array, from: number, to: number): void {
     const black = this.#black;
     const stepsPerCode = this.#stepsPerCode;
-    const levelsNow = this.#now.fill(0);
-    const levelsBefore = this.#before.fill(0);
-    let weight = 0;
-    let brighter = 0;
-    let darker = 0;
-    let difference = 0.0;
-    let sumNow = 0.0;
-    let sumBefore = 0.0;
-    let squaresNow = 0.0;
-    let squaresBefore = 0.0;
-    let products = 0.0;
-    for (let i = 0; i < cellPixels.length; i++) {
-      const pixels = cellPixels[i] ?? 0;
+    const whole = this.#whole;
+    const share = 1 / whole;
+    let { weight, brighter, darker, difference } = sums;
+    let { sumNow, sumBefore, squaresNow, squaresBefore, products } = sums;
+    for (let i = from; i < to; i++) {
+      const pixels = this.#pixels[i] ?? 0;
       const sum = (now[i] ?? 0) | 0;
       const earlier = (before[i] ?? 0) | 0;
-      const c = sum / pixels;
-      const p = earlier / pixels;
+      const c = pixels === whole ? sum * share : sum / pixels;
+      const p = pixels === whole ? earlier * share : earlier / pixels;
       if (c <= black && p <= black) continue;
-      weight = (weight + pixels) | 0;
+      weight += pixels;
       // Without branches: noise makes one as likely as the other.
-      brighter = (brighter + ((earlier - sum) >>> 31) * pixels) | 0;
-      darker = (darker + ((sum - earlier) >>> 31) * pixels) | 0;
+      brighter += ((earlier - sum) >>> 31) * pixels;
+      darker += ((sum - earlier) >>> 31) * pixels;
       difference += Math.abs(c - p) * pixels;
       sumNow += c * pixels;
       sumBefore += p * pixels;
       squaresNow += c * c * pixels;
       squaresBefore += p * p * pixels;
       products += c * p * pixels;
-      const stepNow = levelOf(c * stepsPerCode);
-      const stepBefore = levelOf(p * stepsPerCode);
-      levelsNow[stepNow] = (levelsNow[stepNow] ?? 0) + pixels;
-      levelsBefore[stepBefore] = (levelsBefore[stepBefore] ?? 0) + pixels;
+      count(this.#now, c * stepsPerCode, pixels);
+      count(this.#before, p * stepsPerCode, pixels);
     }
-    if (weight === 0) return { unlike: 0, brightened: Number.NaN };
-    const meanNow = sumNow / weight;
-    const meanBefore = sumBefore / weight;
-    const varianceNow = Math.max(squaresNow / weight - meanNow * meanNow, 0);
-    const varianceBefore = Math.max(squaresBefore / weight - meanBefore * meanBefore, 0);
-    const flat = (LEAST_TONE * this.#range) ** 2;
-    const correlation =
-      varianceNow < flat || varianceBefore < flat
-        ? 0
-        : (products / weight - meanNow * meanBefore) / Math.sqrt(varianceNow * varianceBefore);
-    const expected = Math.max(this.#expectedDifference(weight), LEAST_EXPECTED * this.#range);
-    return {
-      unlike: Math.min(difference / weight / expected, 1 - correlation),
-      brightened: brighter + darker === 0 ? Number.NaN : brighter / (brighter + darker),
-    };
+    sums.weight = weight;
+    sums.brighter = brighter;
+    sums.darker = darker;
+    sums.difference = difference;
+    sums.sumNow = sumNow;
+    sums.sumBefore = sumBefore;
+    sums.squaresNow = squaresNow;
+    sums.squaresBefore = squaresBefore;
+    sums.products = products;
   }
 
   /** Mean |difference| in codes of a cell of the one frame from any cell of the other: the integral of F(1-G) + G(1-F). */
@@ -138,8 +158,21 @@ export class CellLikeness {
   }
 }
 
-/** Codes above the top are a broken decoder's. */
-function levelOf(step: number): number {
-  const level = step | 0;
-  return level < STEPS ? level : STEPS - 1;
+/** Sums over the cells of two frames. */
+class PairSums {
+  weight = 0;
+  brighter = 0;
+  darker = 0;
+  difference = 0;
+  sumNow = 0;
+  sumBefore = 0;
+  squaresNow = 0;
+  squaresBefore = 0;
+  products = 0;
+}
+
+/** Codes above the top are a broken decoder's: they count as the top. */
+function count(levels: Int32Array, step: number, pixels: number): void {
+  const level = Math.min(step | 0, STEPS - 1);
+  levels[level] = (levels[level] ?? 0) + pixels;
 }

@@ -2,7 +2,7 @@ import { chromaLevels, lumaLevels } from '../../../../signal/quantise.js';
 import type { FrameFeatures } from '../frame-features.js';
 import type { FrameStudy } from '../frame-study.js';
 import type { PicturePlan } from '../picture-kernel.js';
-import { CellLikeness, cellDifference, cellPixels } from './cell-likeness.js';
+import { CellLikeness, cellDifference, cellPixels, STRETCH } from './cell-likeness.js';
 import { frameBars } from './frame-bars.js';
 import { narrowestSpan, samplesBetween, samplesIn } from './histogram-shares.js';
 import {
@@ -91,9 +91,7 @@ export class TemporalStudy implements FrameStudy<TemporalColumn> {
     });
     const first = histograms[0] ?? new Uint32Array(0);
     const brightFrom = Math.floor(tone.zero + BRIGHT_LEVEL * tone.range) + 1;
-    let sum = 0;
-    const cellSums = cells.sums[0] ?? new Uint32Array(0);
-    for (let i = 0; i < cellSums.length; i++) sum += cellSums[i] ?? 0;
+    const sum = sumOf(cells.sums[0] ?? new Uint32Array(0));
     return {
       darkArea,
       brightArea: samplesBetween(first, brightFrom, this.#topCode) / this.#pixels,
@@ -176,14 +174,35 @@ export class TemporalStudy implements FrameStudy<TemporalColumn> {
   }
 }
 
+interface CellTotals {
+  sum: number;
+  squares: number;
+}
+
 /** Sum of the changes of the cells, and of their squares. */
-function cellTotals(change: FrameFeatures['change']): { readonly sum: number; readonly squares: number } {
-  let sum = 0;
-  let squares = 0;
-  for (let i = 0; change !== null && i < change.even.length; i++) {
-    const cell = (change.even[i] ?? 0) + (change.odd[i] ?? 0);
+function cellTotals(change: FrameFeatures['change']): Readonly<CellTotals> {
+  const totals = { sum: 0, squares: 0 };
+  const cells = change?.even.length ?? 0;
+  for (let from = 0; change !== null && from < cells; from += STRETCH) {
+    addTotals(totals, change.even, change.odd, from, Math.min(from + STRETCH, cells));
+  }
+  return totals;
+}
+
+function addTotals(totals: CellTotals, even: Uint32Array, odd: Uint32Array, from: number, to: number): void {
+  let { sum, squares } = totals;
+  for (let i = from; i < to; i++) {
+    const cell = (even[i] ?? 0) + (odd[i] ?? 0);
     sum += cell;
     squares += cell * cell;
   }
-  return { sum, squares };
+  totals.sum = sum;
+  totals.squares = squares;
+}
+
+/** Sum of whole numbers. */
+function sumOf(values: Uint32Array): number {
+  let sum = 0;
+  for (let i = 0; i < values.length; i++) sum += values[i] ?? 0;
+  return sum;
 }

@@ -119,7 +119,7 @@ describe('parts of it', () => {
   });
   it('a picture is like itself, lit more or less; not like another', () => {
     const levels = { black: 90, range: 876, topCode: 1023 };
-    const pixels = new Float64Array(400).fill(64);
+    const pixels = new Uint16Array(400).fill(64);
     const cells = (at: (i: number) => number): Uint32Array =>
       Uint32Array.from(pixels, (n, i) => n * (64 + 876 * at(i)));
     const pattern = (seed: number) => (i: number) => Number(shot(seed)((i % 20) * 8, Math.floor(i / 20) * 8));
