@@ -2,8 +2,10 @@ import type { Colour } from '../../../jobs/colour.js';
 import type { ClipFacts, VideoFacts } from '../../../jobs/facts.js';
 import { parseRational, type Rational } from '../../../signal/rational.js';
 import { SEEKABLE } from '../frame-stamp.js';
+import type { PicturePlan } from '../picture/picture-kernel.js';
 import { picturePlan } from '../picture/picture-plan.js';
 import { frameStudies } from '../picture/studies.js';
+import { MOST_BYTES, partsInMemory } from './part-memory.js';
 import { type PartRange, splitFrames } from './part-ranges.js';
 
 /** A file that can be measured in parts, if nothing turns up while it is. */
@@ -34,7 +36,7 @@ const INTRA_CODECS: ReadonlySet<string> = new Set([
 ]);
 
 /**
- * Cuts a file into at most so many parts, none shorter than `leastFrames`.
+ * Cuts a file into at most so many parts, none shorter than `leastFrames`, and no more than there is memory for.
  *
  * @param colour as for measuring: what is remembered of earlier frames may depend on it
  */
@@ -52,17 +54,22 @@ export function divideFile(
     return { whole: `pictures of ${video.codec} may build on one another` };
   }
   if (video.frames === null) return { whole: 'the number of frames is unknown' };
-  const parts = Math.min(limits.parts, Math.floor(video.frames / limits.leastFrames));
+  const plan = picturePlan(video, colour);
+  if ('unknown' in plan) return { whole: 'the picture is not measured' };
+  const room = partsInMemory(plan);
+  if (room < 2) return { whole: `a second part would not stay within ${MOST_BYTES / 1e6} MB` };
+  const parts = Math.min(limits.parts, room, Math.floor(video.frames / limits.leastFrames));
   if (parts < 2) return { whole: `${video.frames} frames are too few for parts` };
-  const memory = pictureMemory(video, colour, rate);
-  if (memory === null) return { whole: 'the picture is not measured' };
-  return { video, rate, ranges: splitFrames(video.frames, parts, memory) };
+  return { video, rate, ranges: splitFrames(video.frames, parts, studyMemory(plan, rate)) };
 }
 
 /** How many frames before a frame its figures may depend on; null where the picture cannot be measured. */
 export function pictureMemory(video: VideoFacts, colour: Colour | null, rate: Rational): number | null {
   const plan = picturePlan(video, colour);
-  if ('unknown' in plan) return null;
+  return 'unknown' in plan ? null : studyMemory(plan, rate);
+}
+
+function studyMemory(plan: PicturePlan, rate: Rational): number {
   const memories = frameStudies(plan, rate).map(({ study }) => study.memory);
   // A frame is measured against the one before: one more, so that the first frame a study remembers has that too.
   return Math.max(0, ...memories) + 1;

@@ -5,7 +5,7 @@ import { measureInParts, type PartsOptions } from './measure-in-parts.js';
 
 /** In parts shorter than this, the frames that are looked at twice (3 seconds for each seam) cost more than is gained. */
 const LEAST_FRAMES = 250;
-/** Every part takes the memory of a measurement: some 100 MB for UHD, and a decoder's. */
+/** Every part has a process of ffmpeg and two threads. How many there may be for their memory is told by `partsInMemory`. */
 const MOST_PARTS = 8;
 
 /**

@@ -330,6 +330,7 @@ describe('which files are cut', () => {
     ['the number of frames is unknown', video({ frames: null }), /number/],
     ['it is short', video({ frames: 499 }), /few/],
     ['its samples are unknown', video({ pixelFormat: 'pal8' }), /not measured/],
+    ['its frames are large', video({ width: 3840, height: 2160, pixelFormat: 'yuv444p16le' }), /400 MB/],
     ['it has no index', { ...facts, container: { ...facts.container, format: 'mpegts' } }, /index/],
     ['it has no picture', { ...facts, video: null }, /no picture/],
   ])('not where %s', (_, file, why) => {
