@@ -144,7 +144,7 @@ tbody th{font-weight:500}
 .own a{display:flex;gap:.45em;align-items:baseline;text-decoration:none;color:var(--ink)}
 @media screen and (min-width:34rem){.own a>span:last-child{white-space:nowrap}}
 .own a:hover{text-decoration:underline}
-.events td:nth-child(2){white-space:nowrap}
+.events tbody th,.events td:nth-child(2){white-space:nowrap}
 .many>details{margin-inline-start:1.2rem}
 .log{margin:0;padding-inline-start:1rem}
 code,.log{font-family:ui-monospace,"Cascadia Mono","SF Mono",Menlo,"DejaVu Sans Mono",monospace;font-size:.8125rem}

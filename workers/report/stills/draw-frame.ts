@@ -26,6 +26,9 @@ export interface DrawnFrame extends Size {
   readonly rendered: string;
 }
 
+/** A few lines at the very edge would be lost in an outline that lies close to them. */
+const BLANK_REACH = 7;
+
 /** Draws frames of one stream. */
 export interface FramePainter {
   /** To be filled with one frame as ffmpeg's rawvideo packs it: planes without padding, little endian. */
@@ -59,9 +62,9 @@ export function framePainter(video: VideoFacts, colour: Colour | null): FramePai
   const picture = readable(plan, codes);
   const showing: Showing = showInSdr(plan.meaning);
   const size = stillSize(geometry, parseRational(video.sampleAspect ?? '1/1') ?? { num: 1, den: 1 });
-  const drawn = (frame: number, marked: Marked): DrawnFrame => {
+  const drawn = (frame: number, marked: Marked, reach?: number): DrawnFrame => {
     const rgb = showing.show(reducePicture(picture.plan, picture.fill, size));
-    if (marked.mask !== null) drawMarks(rgb, reduceMask(marked.mask, geometry, size), size);
+    if (marked.mask !== null) drawMarks(rgb, reduceMask(marked.mask, geometry, size), size, reach);
     return {
       ...turned(rgb, size, video.rotation),
       frame,
@@ -77,7 +80,8 @@ export function framePainter(video: VideoFacts, colour: Colour | null): FramePai
     bytes,
     draw(frame, mark) {
       read();
-      return drawn(frame, findOffending(plan, codes, picture.fill, mark));
+      const reach = mark.kind === 'blank-lines' ? BLANK_REACH : undefined;
+      return drawn(frame, findOffending(plan, codes, picture.fill, mark), reach);
     },
     follow(mark) {
       const finder = new FlashFinder(plan, video, mark);

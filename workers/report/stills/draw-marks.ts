@@ -20,9 +20,10 @@ const WHITE = 255;
  * outline; the lines lie on what is marked alone. A ring leads the eye to a single small spot.
  *
  * @param rgb is changed: three codes a pixel
+ * @param reach how far around it the outline lies
  */
-export function drawMarks(rgb: Uint8Array, mask: Uint8Array, size: Size): void {
-  const around = shrinkBy(JOIN, dilate(mask, size, REACH + JOIN), size);
+export function drawMarks(rgb: Uint8Array, mask: Uint8Array, size: Size, reach = REACH): void {
+  const around = shrinkBy(JOIN, dilate(mask, size, reach + JOIN), size);
   const inside = erode(around, size);
   const core = erode(inside, size);
   for (let y = 0; y < size.height; y++) {
