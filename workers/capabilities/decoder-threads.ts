@@ -1,11 +1,21 @@
 import { askFfmpeg } from '../ffmpeg/run-ffmpeg.js';
 
+/** What this process has asked, by program and codec. An ffmpeg changed meanwhile makes nothing but speed wrong. */
+const asked = new Map<string, Promise<boolean | null>>();
+
 /**
- * Whether ffmpeg's decoder of this name works on one thread whatever the machine has; null where it does not say. Throws GoodgateError
- * `missing-tool` when ffmpeg cannot be started.
+ * Whether ffmpeg's decoder of this name works on one thread whatever the machine has; null where it does not say. Asked once in the life
+ * of a process. Throws GoodgateError `missing-tool` when ffmpeg cannot be started.
  */
-export async function decodesOnOneThread(codec: string, ffmpegPath?: string): Promise<boolean | null> {
-  return readThreading(await askFfmpeg(['-h', `decoder=${codec}`], ffmpegPath));
+export function decodesOnOneThread(codec: string, ffmpegPath?: string): Promise<boolean | null> {
+  const name = JSON.stringify([ffmpegPath ?? null, codec]);
+  const known = asked.get(name);
+  if (known) return known;
+  const answer = askFfmpeg(['-h', `decoder=${codec}`], ffmpegPath).then(readThreading);
+  asked.set(name, answer);
+  // Who has no answer asks again.
+  answer.catch(() => asked.delete(name));
+  return answer;
 }
 
 /** `-h decoder=NAME`: a line for each decoder of that name; the first is the one ffmpeg takes. */
