@@ -1,12 +1,25 @@
-/** Columns of one number a frame that grow as frames come, by doubling. */
+/** Rows of a block where fewer are expected. */
+const LEAST_ROWS = 256;
+/** Rows that blocks are made for at most: a header may promise anything. Three hours at 25 frames a second. */
+const MOST_ROWS = 2 ** 18;
+
+/**
+ * Columns of one number a frame that grow as frames come, block by block. Where as many frames come as were expected there is one block, and
+ * nothing is kept twice; memory that was never written to is not taken.
+ */
 export class GrowingColumns<Name extends string> {
   readonly #names: readonly Name[];
-  readonly #columns = new Map<Name, Float64Array>();
+  /** Of each column. The last is being filled. */
+  readonly #blocks: Float64Array[][];
+  readonly #blockLength: number;
   #frames = 0;
+  #finished: Readonly<Record<Name, Float64Array>> | null = null;
 
-  constructor(names: readonly Name[], capacity = 1024) {
+  /** @param expected rows; a guess is enough */
+  constructor(names: readonly Name[], expected: number | null) {
     this.#names = names;
-    for (const name of names) this.#columns.set(name, new Float64Array(capacity));
+    this.#blocks = names.map(() => []);
+    this.#blockLength = Math.min(Math.max(expected ?? 0, LEAST_ROWS), MOST_ROWS);
   }
 
   get frames(): number {
@@ -15,21 +28,36 @@ export class GrowingColumns<Name extends string> {
 
   /** NaN where the row has no such number. */
   push(row: Readonly<Partial<Record<Name, number>>>): void {
-    for (const [name, column] of this.#columns) {
-      let into = column;
-      if (this.#frames === column.length) {
-        into = new Float64Array(column.length * 2);
-        into.set(column);
-        this.#columns.set(name, into);
-      }
-      into[this.#frames] = row[name] ?? Number.NaN;
+    if (this.#finished) throw new Error('a row after the last: finished columns do not grow');
+    const at = this.#frames % this.#blockLength;
+    for (const [column, name] of this.#names.entries()) {
+      const blocks = this.#blocks[column] ?? [];
+      if (at === 0) blocks.push(new Float64Array(this.#blockLength));
+      const block = blocks[blocks.length - 1];
+      if (block) block[at] = row[name] ?? Number.NaN;
     }
     this.#frames++;
   }
 
+  /** The columns as a whole. After it they grow no more. */
   finish(): Readonly<Record<Name, Float64Array>> {
-    const columns = [...this.#columns].map(([name, column]) => [name, column.slice(0, this.#frames)]);
-    return withColumns(Object.fromEntries(columns), this.#names);
+    if (this.#finished) return this.#finished;
+    const columns = this.#names.map((name, column) => [name, this.#join(column)]);
+    this.#finished = withColumns(Object.fromEntries(columns), this.#names);
+    return this.#finished;
+  }
+
+  /** Lets go of the blocks: those of a film are some 70 MB. */
+  #join(column: number): Float64Array {
+    const [first, ...others] = this.#blocks[column] ?? [];
+    if (first && others.length === 0) return first.subarray(0, this.#frames);
+    const joined = new Float64Array(this.#frames);
+    for (const [index, block] of (this.#blocks[column] ?? []).entries()) {
+      const at = index * this.#blockLength;
+      joined.set(block.subarray(0, this.#frames - at), at);
+    }
+    this.#blocks[column] = [];
+    return joined;
   }
 }
 

@@ -18,7 +18,7 @@ const BRIGHT_SHARE = 0.9999;
 export class PictureRecorder {
   readonly #plan: PicturePlan;
   readonly #kernel: PictureKernel;
-  readonly #table = new GrowingColumns(COLUMN_NAMES);
+  readonly #table: GrowingColumns<ColumnName>;
   readonly #planes: readonly (Float64Array | null)[];
   readonly #rgb: PictureTotals['rgb'];
   readonly #light: Float64Array | null;
@@ -26,14 +26,22 @@ export class PictureRecorder {
   readonly #frameStudies: readonly RunningStudy[];
   readonly #planeStudies: readonly { readonly name: string; readonly study: PlaneStudy }[];
   readonly #firstFrame: number;
-  readonly #lead = new GrowingColumns(COLUMN_NAMES, 64);
+  readonly #lead = new GrowingColumns(COLUMN_NAMES, null);
 
   /**
    * @param rate null: seconds cannot be counted, so what needs them is not measured
    * @param firstFrame number in the file of the frame that comes first
+   * @param expected how many frames may come; a guess is enough
    */
-  constructor(plan: PicturePlan, kernel: PictureKernel, rate: Rational | null, firstFrame = 0) {
+  constructor(
+    plan: PicturePlan,
+    kernel: PictureKernel,
+    rate: Rational | null,
+    firstFrame = 0,
+    expected: number | null = null,
+  ) {
     this.#plan = plan;
+    this.#table = new GrowingColumns(COLUMN_NAMES, expected);
     this.#kernel = kernel;
     this.#firstFrame = firstFrame;
     const { model } = plan.layout;
@@ -49,7 +57,9 @@ export class PictureRecorder {
     const lightBins = light?.kind === 'scene' ? light.binReflectance : light?.binNits;
     this.#light = lightBins ? new Float64Array(lightBins.length) : null;
     this.#brightest = light?.kind === 'scene' ? codes() : null;
-    this.#frameStudies = frameStudies(plan, rate).map(({ name, study }) => new RunningStudy(name, study));
+    this.#frameStudies = frameStudies(plan, rate).map(
+      ({ name, study }) => new RunningStudy(name, study, expected),
+    );
     this.#planeStudies = planeStudies(plan);
   }
 
@@ -168,10 +178,10 @@ class RunningStudy {
   readonly #study: FrameStudy<string>;
   readonly #columns: GrowingColumns<string>;
 
-  constructor(name: string, study: FrameStudy<string>) {
+  constructor(name: string, study: FrameStudy<string>, expected: number | null) {
     this.name = name;
     this.#study = study;
-    this.#columns = new GrowingColumns(study.columns);
+    this.#columns = new GrowingColumns(study.columns, expected);
   }
 
   /** The study sees a frame of which nothing is kept. */

@@ -56,7 +56,17 @@ function isPictureWork(data: unknown): data is PictureWork {
 }
 
 function post(message: PictureMessage): void {
-  parentPort?.postMessage(message);
+  parentPort?.postMessage(message, message.kind === 'done' ? [...buffersIn(message)] : []);
+}
+
+/** Memory of all numbers in a message, each once: it is handed over, since the columns of a film would weigh twice. */
+function buffersIn(value: unknown, found = new Set<ArrayBuffer>()): ReadonlySet<ArrayBuffer> {
+  if (ArrayBuffer.isView(value)) {
+    if (value.buffer instanceof ArrayBuffer) found.add(value.buffer);
+  } else if (typeof value === 'object' && value !== null) {
+    for (const part of Object.values(value)) buffersIn(part, found);
+  }
+  return found;
 }
 
 function measurePictures(work: PictureWork, ring: FrameRing, reader: Worker): PictureMessage {
@@ -69,7 +79,8 @@ function measurePictures(work: PictureWork, ring: FrameRing, reader: Worker): Pi
   if ('unknown' in plan) return { kind: 'failed', why: plan.unknown, read: none };
 
   const rate = work.video.frameRate === null ? null : parseRational(work.video.frameRate);
-  const recorder = new PictureRecorder(plan, new WasmKernel(plan, kernelModule()), rate, work.firstFrame);
+  const kernel = new WasmKernel(plan, kernelModule());
+  const recorder = new PictureRecorder(plan, kernel, rate, work.firstFrame, work.video.frames);
   sendSlots(reader, recorder.slots);
   let frames = 0;
   let measuring = true;
