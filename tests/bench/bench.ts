@@ -1,7 +1,9 @@
+import { costTableLines } from './cost-table.js';
 import { decodeRatioLines } from './decode-ratio.js';
 import { kernelSpeedLines } from './kernel-speed.js';
 import { lutAccuracyLines } from './lut-accuracy.js';
 import { partsGainLines } from './parts-gain.js';
+import { peakMemoryLines } from './peak-memory.js';
 
 // Figures, never tests. The measuring engine as it was built: the threads of the sources would be compiled first.
 const engine: typeof import('../../workers/measure/measure-file.js') = await import(
@@ -16,3 +18,7 @@ print('');
 for await (const line of decodeRatioLines((path) => engine.measureFile(path))) print(line);
 print('');
 for await (const line of partsGainLines((path, options) => engine.measureFile(path, options))) print(line);
+print('');
+for (const line of costTableLines()) print(line);
+print('');
+for (const line of peakMemoryLines()) print(line);

@@ -33,13 +33,15 @@ const h264 = [
   ...sound,
 ];
 
+export const UHD_MASTER: Master = {
+  title: 'UHD 4:2:2 10-bit ProRes HQ',
+  file: 'uhd-422-10.mov',
+  make: [...picture('3840x2160', LEGAL), ...prores],
+  times: 3,
+};
+
 const MASTERS: readonly Master[] = [
-  {
-    title: 'UHD 4:2:2 10-bit ProRes HQ',
-    file: 'uhd-422-10.mov',
-    make: [...picture('3840x2160', LEGAL), ...prores],
-    times: 3,
-  },
+  UHD_MASTER,
   {
     title: 'HD 4:2:0 H.264',
     file: 'hd-420.mov',
@@ -63,7 +65,7 @@ function ffmpeg(args: readonly string[]): void {
 }
 
 /** Made once and kept between runs. */
-function make({ file, make: args, times }: Master): string {
+export function writeMaster({ file, make: args, times }: Master): string {
   const folder = join(tmpdir(), 'goodgate-bench');
   mkdirSync(folder, { recursive: true });
   const path = join(folder, `${times}x-${file}`);
@@ -77,6 +79,7 @@ function make({ file, make: args, times }: Master): string {
   }
   return path;
 }
+
 async function seconds(work: () => unknown): Promise<number> {
   const began = performance.now();
   await work();
@@ -96,7 +99,7 @@ export async function* decodeRatioLines(
 ): AsyncGenerator<string> {
   yield 'a complete measurement beside decoding to null (ratio of wall time, best of 3 in turn)';
   for (const master of MASTERS) {
-    const path = make(master);
+    const path = writeMaster(master);
     const best = { decode: Infinity, measure: Infinity, stack: Infinity };
     for (let round = 0; round < ROUNDS; round++) {
       best.decode = Math.min(best.decode, await seconds(() => ffmpeg(['-i', path, '-f', 'null', '-'])));
