@@ -9,8 +9,10 @@ const MOST_ROWS = 2 ** 18;
  */
 export class GrowingColumns<Name extends string> {
   readonly #names: readonly Name[];
-  /** Of each column. The last is being filled. */
+  /** Of each column. */
   readonly #blocks: Float64Array[][];
+  /** The last of each column. */
+  #filling: readonly Float64Array[] = [];
   readonly #blockLength: number;
   #frames = 0;
   #finished: Readonly<Record<Name, Float64Array>> | null = null;
@@ -30,12 +32,14 @@ export class GrowingColumns<Name extends string> {
   push(row: Readonly<Partial<Record<Name, number>>>): void {
     if (this.#finished) throw new Error('a row after the last: finished columns do not grow');
     const at = this.#frames % this.#blockLength;
-    for (const [column, name] of this.#names.entries()) {
-      const blocks = this.#blocks[column] ?? [];
-      if (at === 0) blocks.push(new Float64Array(this.#blockLength));
-      const block = blocks[blocks.length - 1];
-      if (block) block[at] = row[name] ?? Number.NaN;
+    if (at === 0) {
+      this.#filling = this.#names.map(() => new Float64Array(this.#blockLength));
+      for (const [column, block] of this.#filling.entries()) this.#blocks[column]?.push(block);
     }
+    this.#filling.forEach((block, column) => {
+      const name = this.#names[column];
+      block[at] = (name === undefined ? undefined : row[name]) ?? Number.NaN;
+    });
     this.#frames++;
   }
 
@@ -44,6 +48,7 @@ export class GrowingColumns<Name extends string> {
     if (this.#finished) return this.#finished;
     const columns = this.#names.map((name, column) => [name, this.#join(column)]);
     this.#finished = withColumns(Object.fromEntries(columns), this.#names);
+    this.#filling = [];
     return this.#finished;
   }
 

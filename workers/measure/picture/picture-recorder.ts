@@ -152,13 +152,7 @@ export class PictureRecorder {
     const { light: plan, scale, geometry } = this.#plan;
     if (!light?.peak || plan === null || plan.kind === 'scene') return {};
     const pixels = geometry.lumaSamples;
-    let sum = light.sum;
-    if (plan.kind === 'absolute') {
-      sum = 0;
-      light.counts.forEach((count, bin) => {
-        if (count > 0) sum += count * (plan.binNits[bin] ?? 0);
-      });
-    }
+    const sum = plan.kind === 'absolute' ? sumOfLight(light.counts, plan.binNits) : light.sum;
     const max = exactPeak(plan, light.peak, scale);
     return {
       lightMax: max,
@@ -204,6 +198,12 @@ function addCounts(sums: Float64Array | null | undefined, counts: Uint32Array | 
     const count = counts[i] ?? 0;
     if (count !== 0) sums[i] = (sums[i] ?? 0) + count;
   }
+}
+
+function sumOfLight(counts: Uint32Array, binNits: Float64Array): number {
+  let sum = 0;
+  for (let bin = 0; bin < counts.length; bin++) sum += (counts[bin] ?? 0) * (binNits[bin] ?? 0);
+  return sum;
 }
 
 /** Lowest and highest code with anything in it; the highest is -1 when there is none. */
