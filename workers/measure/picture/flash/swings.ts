@@ -82,6 +82,16 @@ export class LuminanceSwings implements Swings {
   }
 }
 
+/** What a stretch of cells has shown since the start. */
+const NOTHING = 0;
+const ZEROS = 1;
+const RED = 2;
+
+function isZero(values: Float64Array, from: number, to: number): boolean {
+  for (let i = from; i < to; i++) if (values[i] !== 0) return false;
+  return true;
+}
+
 /**
  * Swings of redness that lead to or from a saturated red. A swing counts once one of its two sides has been a saturated red that lies a
  * whole change apart from the other side; a slow one may become so some frames after it was big enough.
@@ -100,7 +110,10 @@ export class RedSwings implements Swings {
   /** Where the swing at hand set out: the extreme, and that of its saturated frames. */
   readonly #start: Float64Array;
   readonly #startSaturated: Float64Array;
+  /** Of each stretch of cells: what has been seen since the start. Most pictures have no red worth the name in most places. */
+  readonly #seen: Uint8Array;
 
+  /** @param red, saturated of the cells in the frame at hand; a cell that is saturated is never 0. Their owner writes them anew for each frame. */
   constructor(red: Float64Array, saturated: Uint8Array) {
     this.#red = red;
     this.#saturated = saturated;
@@ -113,12 +126,14 @@ export class RedSwings implements Swings {
     this.#highSaturated = numbers();
     this.#start = numbers();
     this.#startSaturated = numbers();
+    this.#seen = new Uint8Array(Math.ceil(red.length / CELLS_AT_ONCE));
     this.restart();
   }
 
   restart(): void {
     this.#direction.fill(0);
     this.#open.fill(0);
+    this.#seen.fill(NOTHING);
     this.#low.fill(Number.POSITIVE_INFINITY);
     this.#lowSaturated.fill(Number.POSITIVE_INFINITY);
     this.#high.fill(Number.NEGATIVE_INFINITY);
@@ -129,8 +144,26 @@ export class RedSwings implements Swings {
     changes.fill(0);
     const cells = this.#red.length;
     for (let from = 0; from < cells; from += CELLS_AT_ONCE) {
-      this.#observeCells(changes, from, Math.min(from + CELLS_AT_ONCE, cells));
+      const to = Math.min(from + CELLS_AT_ONCE, cells);
+      if (!this.#isWithoutRed(from, to)) this.#observeCells(changes, from, to);
     }
+  }
+
+  /** A stretch whose every cell has been 0 from the start makes no change: its extremes are written once it has been otherwise. */
+  #isWithoutRed(from: number, to: number): boolean {
+    const stretch = from / CELLS_AT_ONCE;
+    const seen = this.#seen[stretch];
+    if (seen === RED) return false;
+    if (isZero(this.#red, from, to)) {
+      this.#seen[stretch] = ZEROS;
+      return true;
+    }
+    this.#seen[stretch] = RED;
+    if (seen === ZEROS) {
+      this.#low.fill(0, from, to);
+      this.#high.fill(0, from, to);
+    }
+    return false;
   }
 
   #observeCells(changes: Int8Array, from: number, to: number): void {

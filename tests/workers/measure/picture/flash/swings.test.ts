@@ -109,3 +109,44 @@ describe('a swing of one cell', () => {
     ],
   ])('%s', (_, steps, expected) => expect(redFollow(steps)).toEqual(expected));
 });
+
+describe('cells side by side', () => {
+  it('each goes its own way, whatever its neighbours did before', () => {
+    const cells = 1100;
+    const red = new Float64Array(cells);
+    const saturated = new Uint8Array(cells);
+    const all = new RedSwings(red, saturated);
+    const together = new Int8Array(cells);
+    // Cell 3 is red first, 5 in the same stretch later, 700 after the second start; 1099 never.
+    const watched = [3, 4, 5, 700, 1099].map((cell) => {
+      const own = { red: new Float64Array(1), saturated: new Uint8Array(1) };
+      return { cell, ...own, swings: new RedSwings(own.red, own.saturated), change: new Int8Array(1) };
+    });
+    const turns = new Map<number, number[]>();
+    for (let frame = 0; frame < 60; frame++) {
+      if (frame === 30) for (const { swings } of [...watched, { swings: all }]) swings.restart();
+      const isOn = frame % 4 >= 2;
+      for (const [cell, from] of [
+        [3, 6],
+        [5, 14],
+        [700, 40],
+      ] as const) {
+        red[cell] = isOn && frame >= from ? 200 : 0;
+        saturated[cell] = isOn && frame >= from ? 1 : 0;
+      }
+      all.observe(together);
+      for (const own of watched) {
+        own.red[0] = red[own.cell] ?? 0;
+        own.saturated[0] = saturated[own.cell] ?? 0;
+        own.swings.observe(own.change);
+        expect(together[own.cell], `cell ${own.cell}, frame ${frame}`).toBe(own.change[0]);
+        if (own.change[0] !== 0) turns.set(own.cell, [...(turns.get(own.cell) ?? []), frame]);
+      }
+    }
+    // A turn with every other pair of frames from the first red on; none in the frame of a new start.
+    expect(turns.get(3)?.slice(0, 4)).toEqual([6, 8, 10, 12]);
+    expect(turns.get(5)?.slice(0, 3)).toEqual([14, 16, 18]);
+    expect(turns.get(700)?.slice(0, 3)).toEqual([42, 44, 46]);
+    expect([...turns.keys()].sort((a, b) => a - b)).toEqual([3, 5, 700]);
+  });
+});
