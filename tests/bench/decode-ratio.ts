@@ -1,28 +1,6 @@
-import { spawnSync } from 'node:child_process';
-import { existsSync, mkdirSync, renameSync, rmSync, statSync } from 'node:fs';
-import { tmpdir } from 'node:os';
-import { join } from 'node:path';
+import { ffmpeg, type Master, madeMaster, picture, seconds } from './bench-media.js';
 
-interface Master {
-  readonly title: string;
-  readonly file: string;
-  /** Input and encoder of the part that is made. */
-  readonly make: readonly string[];
-  /** How often the part is repeated, without coding it again: making pictures takes longer than all that is measured. */
-  readonly times: number;
-}
-
-const PART_SECONDS = 5;
-
-/** Moving, textured and noisy, so that decoders work as they do on camera pictures; `grade` brings the colours into the legal range. */
-function picture(size: string, grade: string): string[] {
-  const graph = `mandelbrot=s=${size}:r=25:end_scale=0.02:maxiter=4000,format=yuv444p${grade},noise=alls=6:allf=t`;
-  return [
-    ...['-f', 'lavfi', '-i', graph],
-    ...['-f', 'lavfi', '-i', 'sine=440:r=48000', '-t', String(PART_SECONDS)],
-  ];
-}
-
+/** Brings the colours into the legal range. */
 const LEGAL = ',eq=saturation=0.45:contrast=0.8';
 const bt709 = ['-color_primaries', 'bt709', '-color_trc', 'bt709', '-colorspace', 'bt709'];
 const sound = ['-c:a', 'pcm_s24le', '-ac', '2'];
@@ -36,7 +14,7 @@ const h264 = [
 export const UHD_MASTER: Master = {
   title: 'UHD 4:2:2 10-bit ProRes HQ',
   file: 'uhd-422-10.mov',
-  make: [...picture('3840x2160', LEGAL), ...prores],
+  make: [...picture('3840x2160', LEGAL, 6), ...prores],
   times: 3,
 };
 
@@ -45,46 +23,19 @@ const MASTERS: readonly Master[] = [
   {
     title: 'HD 4:2:0 H.264',
     file: 'hd-420.mov',
-    make: [...picture('1920x1080', LEGAL), ...h264],
+    make: [...picture('1920x1080', LEGAL, 6), ...h264],
     times: 8,
   },
   // Where half the picture is outside R 103, its filter is at work everywhere.
   {
     title: 'the same, outside R 103',
     file: 'hd-420-outside.mov',
-    make: [...picture('1920x1080', ''), ...h264],
+    make: [...picture('1920x1080', '', 6), ...h264],
     times: 8,
   },
 ];
 
 const ROUNDS = 3;
-
-function ffmpeg(args: readonly string[]): void {
-  const { status, stderr } = spawnSync('ffmpeg', ['-nostdin', '-hide_banner', '-v', 'error', '-y', ...args]);
-  if (status !== 0) throw new Error(`ffmpeg: ${stderr}`);
-}
-
-/** Made once and kept between runs. */
-export function writeMaster({ file, make: args, times }: Master): string {
-  const folder = join(tmpdir(), 'goodgate-bench');
-  mkdirSync(folder, { recursive: true });
-  const path = join(folder, `${times}x-${file}`);
-  if (!existsSync(path)) {
-    const part = join(folder, `part-${process.pid}-${file}`);
-    const whole = join(folder, `whole-${process.pid}-${file}`);
-    ffmpeg([...args, part]);
-    ffmpeg(['-stream_loop', String(times - 1), '-i', part, '-map', '0', '-c', 'copy', whole]);
-    rmSync(part);
-    renameSync(whole, path);
-  }
-  return path;
-}
-
-async function seconds(work: () => unknown): Promise<number> {
-  const began = performance.now();
-  await work();
-  return (performance.now() - began) / 1000;
-}
 
 const STACK = ['-vf', 'signalstats,blackdetect,freezedetect,idet', '-af', 'ebur128=peak=true'];
 
@@ -99,7 +50,7 @@ export async function* decodeRatioLines(
 ): AsyncGenerator<string> {
   yield 'a complete measurement beside decoding to null (ratio of wall time, best of 3 in turn)';
   for (const master of MASTERS) {
-    const path = writeMaster(master);
+    const { path, rate } = madeMaster(master);
     const best = { decode: Infinity, measure: Infinity, stack: Infinity };
     for (let round = 0; round < ROUNDS; round++) {
       best.decode = Math.min(best.decode, await seconds(() => ffmpeg(['-i', path, '-f', 'null', '-'])));
@@ -110,7 +61,6 @@ export async function* decodeRatioLines(
       );
     }
     const to = (value: number): string => (value / best.decode).toFixed(2);
-    const rate = Math.round((8 * statSync(path).size) / (PART_SECONDS * master.times) / 1e6);
     yield `  ${master.title.padEnd(28)} ${rate} Mbit/s   decode 1 (${best.decode.toFixed(2)} s)   measured ${to(best.measure)}   filter stack ${to(best.stack)}`;
   }
 }

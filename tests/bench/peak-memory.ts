@@ -1,6 +1,7 @@
 import { spawnSync } from 'node:child_process';
 import { fileURLToPath } from 'node:url';
-import { UHD_MASTER, writeMaster } from './decode-ratio.js';
+import { madeMaster } from './bench-media.js';
+import { UHD_MASTER } from './decode-ratio.js';
 
 const PROGRAM = fileURLToPath(new URL('../../dist/cli/main.js', import.meta.url));
 /** Says at the end of the process, not of its threads, how much memory it ever held: kibibytes. */
@@ -10,7 +11,7 @@ const FRAME_BYTES = 3840 * 2160 * 2 * 2;
 
 /** Peak resident set of `goodgate measure`, as built, in MB and in frames of the file. ffmpeg's own process is not in it. */
 export function* peakMemoryLines(): Generator<string> {
-  const path = writeMaster(UHD_MASTER);
+  const { path } = madeMaster(UHD_MASTER);
   const { status, stderr } = spawnSync(
     process.execPath,
     ['--import', `data:text/javascript,${encodeURIComponent(WATCH)}`, PROGRAM, 'measure', path, '--json'],
