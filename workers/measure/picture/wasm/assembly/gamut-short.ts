@@ -6,7 +6,7 @@ import * as s from './state';
 
 // The filter of R 103 in short steps, eight pixels at a time: weighted means made of means of two, each of which rounds up by half a short
 // step at most. Mean by mean that is 1.5 across and 2.25 in all, and the short sums themselves are off by 0.75 either way. Pixels whose value
-// is further from the limits are settled here; a row with one that is not goes through the exact filter.
+// is further from the limits are settled here, the others go through the exact filter, which cuts off less than a 64th of a short step.
 
 const TOO_HIGH: i32 = 3;
 const TOO_LOW: i32 = 1;
@@ -34,7 +34,7 @@ export function openShortFilter(): void {
   }
 }
 
-/** Pixels of the open row of three that are too close to a limit to be settled here. */
+/** Pixels of the row that are too close to a limit to be settled here. */
 let unsure: i32 = 0;
 
 /** Pixels of the row outside between `from` and `to`. */
@@ -44,7 +44,7 @@ export function countRowShortly(up: i32, y: i32, down: i32, from: i32, to: i32):
   filterRow(down);
   const outside = judge(up, y, down, from, to);
   if (unsure === 0) return outside;
-  // One by one they cost some twenty times as much as all of a row at once.
+  // Some hundreds of instructions for each: when there are many, the whole row at once is cheaper.
   if (unsure * 20 > to - from) return countRowExactly(up, y, down, from, to);
   return outside + countUnsure(up, y, down);
 }
@@ -131,7 +131,7 @@ function judge(up: i32, here: i32, down: i32, from: i32, to: i32): i32 {
   const surelyHigh = i16x8.splat(<i16>(above + TOO_HIGH));
   const maybeHigh = i16x8.splat(<i16>(above - TOO_LOW - 1));
   const surelyLow = i16x8.splat(<i16>(below - TOO_LOW));
-  const maybeLow = i16x8.splat(<i16>(below + TOO_HIGH + 1));
+  const maybeLow = i16x8.splat(<i16>(below + TOO_HIGH + 2));
   const red0 = filteredChannel(up, 0);
   const red1 = filteredChannel(here, 0);
   const red2 = filteredChannel(down, 0);
