@@ -2,14 +2,13 @@ import { type ChildProcess, spawn, spawnSync } from 'node:child_process';
 import { closeSync, mkdtempSync, openSync, readSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import type { Colour } from '../../jobs/colour.js';
 import type {
   FrameReading,
   PictureKernel,
   PicturePlan,
 } from '../../workers/measure/picture/picture-kernel.js';
 import { naiveFacts } from '../workers/measure/picture/naive-picture.js';
-import { fill } from './kernel-speed.js';
+import { fill, type Pictures, PQ, SDR } from './kernel-speed.js';
 
 // As built: what tsx makes of the sources runs at another speed.
 const built = (path: string): string => new URL(`../../dist/workers/measure/${path}`, import.meta.url).href;
@@ -39,18 +38,7 @@ const { KFilter }: typeof import('../../workers/measure/sound/k-weighting.js') =
 const { TRUE_PEAK_HISTORY, TruePeak }: typeof import('../../workers/measure/sound/true-peak.js') =
   await import(built('sound/true-peak.js'));
 
-interface Stream {
-  readonly title: string;
-  readonly pixelFormat: string;
-  readonly width: number;
-  readonly height: number;
-  readonly colour: Colour;
-}
-
-const SDR: Colour = { primaries: 'bt709', transfer: 'bt709', matrix: 'bt709', range: 'narrow' };
-const PQ: Colour = { primaries: 'bt2020', transfer: 'smpte2084', matrix: 'bt2020nc', range: 'narrow' };
-
-const STREAMS: readonly Stream[] = [
+const STREAMS: readonly Pictures[] = [
   { title: 'UHD 10-bit 4:2:2 SDR', pixelFormat: 'yuv422p10le', width: 3840, height: 2160, colour: SDR },
   { title: 'UHD 10-bit 4:2:2 PQ', pixelFormat: 'yuv422p10le', width: 3840, height: 2160, colour: PQ },
   { title: 'HD 8-bit 4:2:0 SDR', pixelFormat: 'yuv420p', width: 1920, height: 1080, colour: SDR },
@@ -82,7 +70,7 @@ class Costs {
   }
 }
 
-function planOf({ pixelFormat, width, height, colour }: Stream): PicturePlan {
+function planOf({ pixelFormat, width, height, colour }: Pictures): PicturePlan {
   const plan = picturePlan(
     naiveFacts({ width, height, colour } as Parameters<typeof naiveFacts>[0], pixelFormat),
     colour,
@@ -165,7 +153,7 @@ function readingCost(kernel: PictureKernel): number {
 
 type Row = readonly [name: string, milliseconds: number];
 
-function* streamRows(stream: Stream): Generator<Row> {
+function* streamRows(stream: Pictures): Generator<Row> {
   const plan = planOf(stream);
   const kernel = filledKernel(plan);
   const studies = [...studyCosts(plan, kernel)];

@@ -6,7 +6,8 @@ import { kernelModule } from '../../workers/measure/picture/wasm/kernel-module.j
 import { WasmKernel } from '../../workers/measure/picture/wasm/wasm-kernel.js';
 import { naiveFacts } from '../workers/measure/picture/naive-picture.js';
 
-interface Case {
+/** Pictures as a kernel meets them. */
+export interface Pictures {
   readonly title: string;
   readonly pixelFormat: string;
   readonly width: number;
@@ -14,11 +15,11 @@ interface Case {
   readonly colour: Colour;
 }
 
-const SDR: Colour = { primaries: 'bt709', transfer: 'bt709', matrix: 'bt709', range: 'narrow' };
-const PQ: Colour = { primaries: 'bt2020', transfer: 'smpte2084', matrix: 'bt2020nc', range: 'narrow' };
+export const SDR: Colour = { primaries: 'bt709', transfer: 'bt709', matrix: 'bt709', range: 'narrow' };
+export const PQ: Colour = { primaries: 'bt2020', transfer: 'smpte2084', matrix: 'bt2020nc', range: 'narrow' };
 const HLG: Colour = { ...PQ, transfer: 'arib-std-b67' };
 
-const CASES: readonly Case[] = [
+const CASES: readonly Pictures[] = [
   { title: 'UHD 4:2:2 10-bit SDR', pixelFormat: 'yuv422p10le', width: 3840, height: 2160, colour: SDR },
   { title: 'UHD 4:2:2 10-bit PQ', pixelFormat: 'yuv422p10le', width: 3840, height: 2160, colour: PQ },
   { title: 'UHD 4:2:2 10-bit HLG', pixelFormat: 'yuv422p10le', width: 3840, height: 2160, colour: HLG },

@@ -6,6 +6,7 @@ import { transform3, type Vector3 } from '../../../../signal/matrix3.js';
 import { chromaPosition, lumaPosition } from '../../../../signal/quantise.js';
 import { PQ } from '../../../../signal/transfer/pq.js';
 import { rgbToYcbcr } from '../../../../signal/ycbcr.js';
+import type { FrameReading } from '../../../../workers/measure/picture/picture-kernel.js';
 import { ScalarKernel } from '../../../../workers/measure/picture/scalar-kernel.js';
 import { r103Steps } from '../../../../workers/measure/picture/signal-limits.js';
 import { expectKernelsAlike, planOf } from './kernels-alike.js';
@@ -44,6 +45,20 @@ function flat(
   };
 }
 
+function codePositions([y, cb, cr]: Vector3, depth: number): Vector3 {
+  return [
+    lumaPosition(y, depth, 'narrow'),
+    chromaPosition(cb, depth, 'narrow'),
+    chromaPosition(cr, depth, 'narrow'),
+  ];
+}
+
+function byOracle(picture: NaivePicture): FrameReading {
+  const kernel = new ScalarKernel(planOf(picture));
+  kernel.slots[0]?.set(packPlanes(picture));
+  return kernel.measure(0);
+}
+
 const unit = fc.double({ min: 0, max: 1, noNaN: true });
 const depths = fc.constantFrom(8, 10, 12);
 const shifts = fc.constantFrom(0 as const, 1 as const);
@@ -76,25 +91,9 @@ describe('close to limits the kernel finds what the oracle finds', () => {
           const rgb = others.map((value, i) =>
             i === channel ? edge : 0.1 + 0.8 * value,
           ) as unknown as Vector3;
-          const [y, cb, cr] = rgbToYcbcr(rgb, 'bt709');
-          const picture = alike(
-            (noise) =>
-              flat(
-                [
-                  lumaPosition(y, depth, 'narrow'),
-                  chromaPosition(cb, depth, 'narrow'),
-                  chromaPosition(cr, depth, 'narrow'),
-                ],
-                depth,
-                colour,
-                shiftY,
-                noise,
-              ),
-            stream,
-          );
-          const kernel = new ScalarKernel(planOf(picture));
-          kernel.slots[0]?.set(packPlanes(picture));
-          const { outsideR103 } = kernel.measure(0);
+          const codes = codePositions(rgbToYcbcr(rgb, 'bt709'), depth);
+          const picture = alike((noise) => flat(codes, depth, colour, shiftY, noise), stream);
+          const { outsideR103 } = byOracle(picture);
           if (outsideR103 > 0 && outsideR103 < WIDTH * HEIGHT) between++;
         },
       ),
@@ -126,25 +125,9 @@ describe('close to limits the kernel finds what the oracle finds', () => {
           ) as unknown as Vector3;
           const light = transform3(fromP3, p3).map((value) => Math.max(value, 0));
           const signal = light.map((value) => PQ.inverseEotf(value * nits)) as unknown as Vector3;
-          const [y, cb, cr] = rgbToYcbcr(signal, 'bt2020nc');
-          const picture = alike(
-            (noise) =>
-              flat(
-                [
-                  lumaPosition(y, depth, 'narrow'),
-                  chromaPosition(cb, depth, 'narrow'),
-                  chromaPosition(cr, depth, 'narrow'),
-                ],
-                depth,
-                colour,
-                shiftY,
-                noise,
-              ),
-            stream,
-          );
-          const kernel = new ScalarKernel(planOf(picture));
-          kernel.slots[0]?.set(packPlanes(picture));
-          const outside = kernel.measure(0).light?.outsideP3 ?? 0;
+          const codes = codePositions(rgbToYcbcr(signal, 'bt2020nc'), depth);
+          const picture = alike((noise) => flat(codes, depth, colour, shiftY, noise), stream);
+          const outside = byOracle(picture).light?.outsideP3 ?? 0;
           if (outside > 0 && outside < WIDTH * HEIGHT) between++;
           // A plan for HLG takes long to make.
           if (nits === 30)

@@ -11,19 +11,19 @@ export interface Counts {
 }
 
 /** Pairs are counted by their difference, -16 to 15. */
-const PAIR_ROWS = 32;
+export const PAIR_ROWS = 32;
 /** Up to this depth two neighbours mostly differ by less, noise and all. */
 const DEEPEST_PAIRS = 10;
 
-/** Pixels a row of the R 103 filter is longer than the picture, as in steps.ts of the kernel. */
-const ROW_ROOM = 16;
-/** The same for rows of short sums, as in gamut-short.ts. */
-const SHORT_ROW_ROOM = 32;
+/** Pixels a scratch row of 32 bits is longer than the picture, as in sizes.ts of the kernel. */
+export const ROW_ROOM = 16;
+/** The same for rows of 16 bits. */
+export const SHORT_ROW_ROOM = 32;
 
 /** Frames: one measured, the one before, and one that is being filled. */
 const SLOTS = 3;
-/** Rows that are measured together, as in pixels.ts of the kernel. */
-const BLOCK = 8;
+/** Rows that are measured together. */
+export const BLOCK = 8;
 
 /** Lays out the shared memory of a kernel and makes the views of it. */
 export function kernelMemory(plan: PicturePlan) {

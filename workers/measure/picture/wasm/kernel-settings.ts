@@ -16,14 +16,17 @@ import {
 import type { PicturePlan } from '../picture-kernel.js';
 import { shortFactors } from '../plane-rows.js';
 import { countedPixels, rgbBins } from '../rgb-bins.js';
-import type { KernelMemory } from './kernel-memory.js';
+import { BLOCK, type KernelMemory, PAIR_ROWS, ROW_ROOM, SHORT_ROW_ROOM } from './kernel-memory.js';
 
 const MODELS = { ycbcr: 0, rgb: 1, grey: 2 } as const;
 const LIGHTS = { absolute: 1, displayed: 2, scene: 3 } as const;
 const HALF_PQ_BIN = 2 ** (PQ_BIN_BITS - 1);
 
-/** Constants that are compiled into the kernel, and must be those of our scales. */
-export const COMPILED_IN = { FACTOR_BITS, LIGHT_STEP_BITS, PQ_BIN_BITS, SHORT_BITS } as const;
+/** Constants that are compiled into the kernel, and must be those of our scales and of the memory we lay out. */
+export const COMPILED_IN = {
+  ...{ FACTOR_BITS, LIGHT_STEP_BITS, PQ_BIN_BITS, SHORT_BITS },
+  ...{ BLOCK, PAIR_ROWS, ROW_ROOM, SHORT_ROW_ROOM },
+} as const;
 
 /** The kernel's state by the names it exports, for one plan; fills the tables in its memory. */
 export function kernelSettings(plan: PicturePlan, memory: KernelMemory): Readonly<Record<string, number>> {

@@ -47,11 +47,6 @@ export function measureFeatures(from: i32, to: i32): void {
   closeCells(s.runningWeaveOdd, s.width, size, s.weaveOdd, cells);
 }
 
-function noteRow(y: i32, least: i32, most: i32): void {
-  store<u16>(s.rowMin + ((<usize>y) << 1), least);
-  store<u16>(s.rowMax + ((<usize>y) << 1), most);
-}
-
 /** Four rows at once: one sum of cells for all of them. */
 function fourExtremes(y: i32): void {
   const whole = s.width & ~7;
@@ -100,7 +95,8 @@ function endRow(y: i32, row: usize, least: i32, most: i32): void {
     most = max(most, code);
     addOne(s.runningSums, x, code);
   }
-  noteRow(y, least, most);
+  store<u16>(s.rowMin + ((<usize>y) << 1), least);
+  store<u16>(s.rowMax + ((<usize>y) << 1), most);
 }
 
 function change(now: v128, then: v128): v128 {

@@ -1,7 +1,8 @@
 import { countRowShortly, openShortFilter } from './gamut-short';
 import { blue, green, loadPixel, openRow, red } from './pixels';
+import { ROW_ROOM } from './sizes';
 import * as s from './state';
-import { fillSteps, ROW_ROOM } from './steps';
+import { fillSteps } from './steps';
 
 /** Taps reach this far to each side. */
 export const REACH: i32 = 3;

@@ -2,6 +2,7 @@ import { countRowExactly, isOutside, REACH, rowSlots, spanFrom, spanTo } from '.
 import { cbRow, crRow, mainRow, openRow } from './pixels';
 import { shortChroma, shortGreenShare, shortShare } from './shared-rows';
 import { SHORT_BITS } from './shifts';
+import { SHORT_ROW_ROOM } from './sizes';
 import * as s from './state';
 
 // The filter of R 103 in short steps, eight pixels at a time: weighted means made of means of two, each of which rounds up by half a short
@@ -12,12 +13,12 @@ const TOO_HIGH: i32 = 3;
 const TOO_LOW: i32 = 1;
 /** Short sums go from -2^14 to 2^15, and means are taken of unsigned numbers. */
 const BIAS: i32 = 1 << 14;
-/** Samples before and after a row: the reach of the taps, and what vectors read and write beyond. */
-const MARGIN: i32 = 16;
+/** Samples before a row, and as many after: the reach of the taps, and what vectors read and write beyond. */
+const MARGIN: i32 = SHORT_ROW_ROOM / 2;
 
 /** Bytes of one channel of a row. */
 function stride(): usize {
-  return (<usize>(s.width + 2 * MARGIN)) << 1;
+  return (<usize>(s.width + SHORT_ROW_ROOM)) << 1;
 }
 
 function paddedChannel(channel: i32): usize {

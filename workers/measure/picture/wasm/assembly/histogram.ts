@@ -1,3 +1,4 @@
+import { PAIR_ROWS } from './sizes';
 import * as s from './state';
 
 /** Adds one to a 32-bit counter. */
@@ -33,14 +34,13 @@ function bumpAt(at: usize): void {
  * Neighbours mostly differ by little: two of them are counted at once, by the first one's bin and the difference. A table of pairs has a
  * row for each difference from -16 to 15, `stride` bytes long.
  */
-export const WINDOW: i32 = 32;
-export const LOWEST: i32 = -16;
+const LOWEST: i32 = -16;
 
 /** Counts eight pairs of codes of one plane, as pairs where all lie close enough. */
 export function countEightPairs(counts: usize, pairs: usize, even: v128, odd: v128): void {
   if (s.countsPairs !== 0) {
     const step = i16x8.sub(i16x8.sub(odd, even), i16x8.splat(<i16>LOWEST));
-    if (!v128.any_true(v128.and(step, i16x8.splat(<i16>-WINDOW)))) {
+    if (!v128.any_true(v128.and(step, i16x8.splat(<i16>-PAIR_ROWS)))) {
       // A table of pairs of up to 10 bits has less than 2^16 counters.
       bumpEight(pairs, i16x8.add(i16x8.mul(step, i16x8.splat(<i16>(s.codeStride >> 2))), even));
       return;
@@ -61,7 +61,7 @@ export function countSixteen(counts: usize, pairs: usize, left: v128, right: v12
 /** Ends a table of pairs: each count goes to both bins, and the table is empty again. `bins` is a multiple of 4. */
 export function splitPairs(pairs: usize, stride: i32, bins: i32, counts: usize): void {
   const bytes = (<usize>bins) << 2;
-  for (let row = 0; row < WINDOW; row++) {
+  for (let row = 0; row < PAIR_ROWS; row++) {
     const from = pairs + <usize>(row * stride);
     const second = counts + ((row + LOWEST) << 2);
     for (let at: usize = 0; at < bytes; at += 16) {

@@ -7,8 +7,9 @@ import { countOutside } from './gamut-filter';
 import { splitPairs } from './histogram';
 import { openLight } from './light';
 import { measureLightRow, openLightRows } from './light-rows';
-import { BLOCK, openBlock, openFrame, openRow } from './pixels';
+import { openBlock, openFrame, openRow } from './pixels';
 import { measureOthers } from './planes';
+import { BLOCK } from './sizes';
 import * as s from './state';
 
 export { leastStep, mostStep } from './colour';
@@ -23,6 +24,7 @@ export {
 } from './light-rows';
 export { widen } from './pixels';
 export { FACTOR_BITS, LIGHT_STEP_BITS, PQ_BIN_BITS, SHORT_BITS } from './shifts';
+export { BLOCK, PAIR_ROWS, ROW_ROOM, SHORT_ROW_ROOM } from './sizes';
 
 /** Pixels outside the tolerance of R 103 after its filter. */
 export let outsideR103: i32 = 0;

@@ -2,8 +2,9 @@ import { blueOf, chromaAt, greenOf, redOf } from './chroma';
 import { bump, bumpFour } from './histogram';
 import { gather, linearFour, outsideFour } from './light';
 import { blue, cbRow, crRow, green, loadPixel, mainRow, red } from './pixels';
+import { ROW_ROOM } from './sizes';
 import * as s from './state';
-import { fillSteps, ROW_ROOM } from './steps';
+import { fillSteps } from './steps';
 
 // Light that depends on all three channels of a pixel: HLG through the OOTF of its display, camera logs as luminance of the scene. Four
 // pixels at a time, in single precision and in the order of the oracle, so that every figure is the same to the last bit.

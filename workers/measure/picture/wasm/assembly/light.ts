@@ -1,8 +1,9 @@
 import { bump } from './histogram';
 import { blue, green, loadPixel, loadShort, red, shortBlue, shortGreen, shortRed } from './pixels';
 import { LIGHT_STEP_BITS, PQ_BIN_BITS, SHORT_BITS } from './shifts';
+import { ROW_ROOM } from './sizes';
 import * as s from './state';
-import { fillSteps, ROW_ROOM } from './steps';
+import { fillSteps } from './steps';
 
 export let outsideP3: i32 = 0;
 export function openLight(): void {

@@ -1,11 +1,9 @@
 import { FACTOR_BITS, SHORT_BITS } from './shifts';
+import { BLOCK, SHORT_ROW_ROOM } from './sizes';
 import * as s from './state';
 
 // Rows of the frame as 16-bit codes. Frames of bytes are widened eight rows at a time, so that the wide ones stay in the fastest cache; wider
 // frames are read where they lie.
-
-/** Rows that are measured together; the cells' size is a multiple of it. */
-export const BLOCK: i32 = 8;
 
 /** Where the planes of the frame begin, and plane 0 of the frame before: 0 for none. */
 let plane0: usize = 0;
@@ -109,7 +107,7 @@ export function openRow(y: i32): void {
 }
 
 function openSpare(y: i32, other: i32): void {
-  const room = (<usize>(s.width + 32)) << 1;
+  const room = (<usize>(s.width + SHORT_ROW_ROOM)) << 1;
   mainRow = s.spareRows;
   widen(plane0 + <usize>(y * s.width), mainRow, s.width);
   if (s.model === 2) return;

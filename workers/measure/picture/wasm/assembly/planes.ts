@@ -1,6 +1,7 @@
 import { addOne, addPairs, closeCells } from './cells';
 import { bump, countSixteen } from './histogram';
-import { BLOCK, otherRows, secondAt, thirdAt } from './pixels';
+import { otherRows, secondAt, thirdAt } from './pixels';
+import { BLOCK } from './sizes';
 import * as s from './state';
 
 /** Planes 1 and 2 of the open block: chroma, or B' and R', which are counted as colours. */

@@ -120,7 +120,7 @@ export declare const codeBins: i32;
 /** Largest and smallest short sum of each row, i16. */
 export declare const shortMost: usize;
 export declare const shortLeast: usize;
-/** A block of rows widened: plane 0, that of the frame before, planes 1 and 2; and a spare row of each plane, `width + 32` long. */
+/** A block of rows widened: plane 0, that of the frame before, planes 1 and 2; and a spare row of each plane, `SHORT_ROW_ROOM` longer than the picture. */
 export declare const blockRows: usize;
 export declare const blockBefore: usize;
 export declare const blockSecond: usize;

@@ -2,9 +2,6 @@ import { blueOf, chromaAt, greenOf, redOf } from './chroma';
 import { blue, cbRow, crRow, green, loadPixel, mainRow, red } from './pixels';
 import * as s from './state';
 
-/** Pixels a scratch row is longer than the picture: margins of the filter, and what vectors write past the end. */
-export const ROW_ROOM: i32 = 16;
-
 /**
  * R', G', B' of the pixels `from` to `to` of row `y`, the open one, in steps shifted right by `drop`: pixel x goes to `reds + 4 x`, and so on. Writes up
  * to one pixel before and seven after.
