@@ -9,7 +9,7 @@ async function main(): Promise<void> {
   process.stdout.on('error', (error: NodeJS.ErrnoException) => {
     if (error.code === 'EPIPE') process.exit(process.exitCode ?? 0);
   });
-  const program = buildProgram();
+  const program = await buildProgram(process.argv.slice(2));
   try {
     await program.parseAsync(process.argv);
   } catch (error) {

@@ -1,26 +1,44 @@
 import { Command } from 'commander';
-import { register as registerCheck } from './commands/check.js';
-import { register as registerDoctor } from './commands/doctor.js';
-import { register as registerLevels } from './commands/levels.js';
-import { register as registerLut } from './commands/lut.js';
-import { register as registerMeasure } from './commands/measure.js';
-import { register as registerPattern } from './commands/pattern.js';
-import { register as registerPlan } from './commands/plan.js';
-import { register as registerRun } from './commands/run.js';
-import { register as registerScan } from './commands/scan.js';
-import { register as registerStatus } from './commands/status.js';
-import { register as registerSubmit } from './commands/submit.js';
-import { register as registerTargets } from './commands/targets.js';
-import { register as registerWaive } from './commands/waive.js';
-import { register as registerWork } from './commands/work.js';
 import { goodgateVersion } from './version.js';
 
 const EXIT_CODES = `
 Exit codes: 0 all pass, 1 a verdict is fail, 2 the request is wrong, 3 the work
 could not be done or a requirement could not be measured, 130 interrupted.`;
 
-/** The command line as data: nothing runs until it is parsed. */
-export function buildProgram(): Command {
+/** In the order of the help. Each brings what it works with, which takes as long to load as a short command takes to do. */
+const COMMANDS = {
+  scan: () => import('./commands/scan.js'),
+  plan: () => import('./commands/plan.js'),
+  run: () => import('./commands/run.js'),
+  submit: () => import('./commands/submit.js'),
+  work: () => import('./commands/work.js'),
+  status: () => import('./commands/status.js'),
+  measure: () => import('./commands/measure.js'),
+  check: () => import('./commands/check.js'),
+  waive: () => import('./commands/waive.js'),
+  levels: () => import('./commands/levels.js'),
+  lut: () => import('./commands/lut.js'),
+  pattern: () => import('./commands/pattern.js'),
+  targets: () => import('./commands/targets.js'),
+  doctor: () => import('./commands/doctor.js'),
+};
+
+function isCommand(word: string | undefined): word is keyof typeof COMMANDS {
+  return word !== undefined && Object.hasOwn(COMMANDS, word);
+}
+
+/** The command a line begins with, or all: for their help, and for a word that is none of them. */
+function commandsFor(words: readonly string[]): (keyof typeof COMMANDS)[] {
+  const named = words.find((word) => !word.startsWith('-'));
+  return isCommand(named) ? [named] : Object.keys(COMMANDS).filter(isCommand);
+}
+
+/**
+ * The command line as data: nothing runs until it is parsed.
+ *
+ * @param words what will be parsed, without program and script
+ */
+export async function buildProgram(words: readonly string[]): Promise<Command> {
   const program = new Command('goodgate')
     .description(
       'Plan, make, measure and judge: overnight intermediates and proxies, and delivery checks of masters.',
@@ -31,23 +49,7 @@ export function buildProgram(): Command {
     .showHelpAfterError('(goodgate --help lists the commands)')
     .configureOutput({ writeErr: (text) => process.stderr.write(text) })
     .exitOverride();
-  const registers = [
-    registerScan,
-    registerPlan,
-    registerRun,
-    registerSubmit,
-    registerWork,
-    registerStatus,
-    registerMeasure,
-    registerCheck,
-    registerWaive,
-    registerLevels,
-    registerLut,
-    registerPattern,
-    registerTargets,
-    registerDoctor,
-  ];
-  for (const register of registers) register(program);
+  for (const name of commandsFor(words)) (await COMMANDS[name]()).register(program);
   for (const command of program.commands) command.exitOverride();
   return program;
 }

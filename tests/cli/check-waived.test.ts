@@ -32,10 +32,11 @@ async function check(now?: Date) {
   const findings = file?.verdicts[0]?.findings ?? [];
   return (name: string) => findings.find(({ requirement }) => requirement === name);
 }
-const waive = (...args: string[]) =>
-  buildProgram().parseAsync(['waive', master, '--by', 'R. Ibarra', '--why', 'A small screen.', ...args], {
-    from: 'user',
-  });
+const waive = async (...args: string[]) => {
+  const words = ['waive', master, '--by', 'R. Ibarra', '--why', 'A small screen.', ...args];
+  const program = await buildProgram(words);
+  return program.parseAsync(words, { from: 'user' });
+};
 
 describe('check of a master with waivers', () => {
   it('waives what goodgate waive wrote, of this file and until that day, and nothing else', async () => {
