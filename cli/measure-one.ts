@@ -49,7 +49,7 @@ export async function measureOne(
     onFrameFigures: options.onFrameFigures,
     onProgress: options.onProgress,
     // One file at a time: the whole machine is this one's.
-    parts: availableParallelism(),
+    hands: { here: availableParallelism() },
     version: goodgateVersion(),
     ffmpegPath: options.environment.ffmpegPath,
   });

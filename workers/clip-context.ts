@@ -1,5 +1,6 @@
 import type { Capabilities } from '../jobs/capabilities.js';
 import type { ClipProgress } from '../jobs/queue/messages.js';
+import type { Hands } from './measure/parts/measure-divided.js';
 
 /** The part of a logger that work needs (pino's shape). */
 export interface Log {
@@ -25,6 +26,9 @@ export interface ClipContext {
   readonly log: Log;
   readonly signal: AbortSignal;
   progress(progress: ClipProgress): void;
-  /** Jobs' worth of work this one may do at once now: more than 1 where the worker has fewer jobs than it could do. Absent: 1. */
-  share?(): number;
+  /**
+   * Who may measure parts of a file for this job now: more than itself where this worker has fewer jobs than it could do, or others are
+   * idle. Absent: nobody.
+   */
+  hands?(): Promise<Hands>;
 }

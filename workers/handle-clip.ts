@@ -1,9 +1,8 @@
-import { mkdir, stat } from 'node:fs/promises';
+import { mkdir } from 'node:fs/promises';
 import { dirname } from 'node:path';
 import type { BatchClip, BatchItem } from '../jobs/batch.js';
-import { GoodgateError } from '../jobs/errors.js';
 import type { Measurement } from '../jobs/measurement.js';
-import type { PlannedJob, PlannedOutput } from '../jobs/plan.js';
+import type { PlannedOutput } from '../jobs/plan.js';
 import type { ClipJobData } from '../jobs/queue/messages.js';
 import type { Verdict } from '../jobs/verdict.js';
 import {
@@ -22,26 +21,7 @@ import { fileState, waiveInBatch } from './judge/waive-file.js';
 import { DECODE_SHARE, decodeOnce, removeTemporary } from './make/decode-once.js';
 import { finishOutput } from './make/finish-output.js';
 import { requireReadable } from './roots.js';
-
-/** A clip that changed since it was planned is another clip: its facts, estimates and keys are not its own. */
-async function requireUnchanged(job: PlannedJob): Promise<void> {
-  const { path, facts } = job.clip;
-  const now = await stat(path).catch((error: unknown) => {
-    throw new GoodgateError('missing-file', {
-      what: 'the clip is not there any more',
-      where: path,
-      next: 'check that its card or volume is mounted here, then run the batch again',
-      cause: error,
-    });
-  });
-  if (now.size !== facts.bytes || now.mtime.toISOString() !== facts.modified) {
-    throw new GoodgateError('clip-changed', {
-      what: `the clip changed since it was scanned (${facts.bytes} bytes then, ${now.size} now)`,
-      where: path,
-      next: 'let the copy finish, then scan and run again',
-    });
-  }
-}
+import { requireUnchanged } from './unchanged.js';
 
 interface Work {
   readonly missing: readonly PlannedOutput[];
@@ -132,7 +112,7 @@ export async function handleClip(data: ClipJobData, site: Site, context: ClipCon
   const started = performance.now();
   const { job, out } = data;
   await requireReadable(data, site.roots);
-  await requireUnchanged(job);
+  await requireUnchanged(job.clip.path, job.clip.facts);
 
   const work = await findDone(data);
   if (work.missing.length > 0 || work.original === null) {

@@ -1,8 +1,8 @@
 import { realpath } from 'node:fs/promises';
 import { dirname, sep } from 'node:path';
 import { GoodgateError } from '../jobs/errors.js';
-import type { ClipJobData } from '../jobs/queue/messages.js';
-import { below, LOG_FILE, WRITTEN_FOLDERS } from './batch/folder.js';
+import type { ClipJobData, PartJobData } from '../jobs/queue/messages.js';
+import { below, LOG_FILE, partFile, WRITTEN_FOLDERS } from './batch/folder.js';
 
 /** The real path of the nearest ancestor that exists: an output's folder may not be there yet. */
 async function realAncestor(path: string): Promise<string> {
@@ -46,6 +46,16 @@ export async function requireWritable(data: ClipJobData, roots: readonly string[
   const places = [LOG_FILE, ...WRITTEN_FOLDERS, ...data.job.outputs.map((output) => output.path)];
   await requireUnderRoots(data.out, roots);
   for (const place of places) await requireUnderRoots(below(data.out, place), roots);
+}
+
+/**
+ * What a job for a part would have this worker read and write.
+ *
+ * @throws GoodgateError `outside-roots`.
+ */
+export async function requirePartAllowed(data: PartJobData, roots: readonly string[]): Promise<void> {
+  await requireUnderRoots(data.path, roots);
+  await requireUnderRoots(below(data.out, partFile(data.asker, data.part)), roots);
 }
 
 /**

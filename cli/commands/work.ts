@@ -9,6 +9,7 @@ import { askCapabilities } from '../../workers/capabilities/ask-ffmpeg.js';
 import type { Log, Site } from '../../workers/clip-context.js';
 import { startClipWorker } from '../../workers/queue/clip-worker.js';
 import { startReportWorker } from '../../workers/queue/report-worker.js';
+import { shareParts } from '../../workers/queue/shared-parts.js';
 import { ffmpegOf, readEnvironment } from '../environment.js';
 import { interruptSignal } from '../interrupt.js';
 import { LOG_LEVELS, startLogging } from '../logging.js';
@@ -92,11 +93,19 @@ export function register(program: Command): void {
       const queue = await openQueue(environment, options.redis);
       const logOf = batchLogs(level);
       const concurrency = options.concurrency ?? defaultWorkers();
+      const parts = shareParts({
+        redis: queue.redis,
+        site,
+        concurrency,
+        stop: interrupt.signal,
+        log: logging.log,
+      });
       const clips = startClipWorker({
         redis: queue.redis,
         queue: SHARED_QUEUES.clips,
         site,
-        concurrency,
+        places: parts.places,
+        elsewhere: parts.elsewhere,
         stop: interrupt.signal,
         log: logging.log,
         logFor: (data) => logOf(data.out),
@@ -117,9 +126,11 @@ export function register(program: Command): void {
           const open = options.between === undefined || isOpen(options.between, new Date());
           if (open && clips.isPaused()) {
             clips.resume();
+            parts.places.isOpen = true;
             logging.log.info({}, 'the working hours began');
           } else if (!open && !clips.isPaused()) {
-            // Running clips finish; no new one is taken.
+            // Running clips finish; no new one is taken, nor a part of another worker's.
+            parts.places.isOpen = false;
             await clips.pause(true);
             logging.log.info({}, 'outside the working hours: no new clip is taken');
           }
@@ -127,7 +138,12 @@ export function register(program: Command): void {
           await pause(LOOK_EVERY_MS, interrupt.signal);
         }
       } finally {
-        await Promise.allSettled([clips.close(), reports.close(), ...queues.map((each) => each.close())]);
+        await Promise.allSettled([
+          clips.close(),
+          parts.close(),
+          reports.close(),
+          ...queues.map((each) => each.close()),
+        ]);
         await queue.close();
         logging.flush();
         interrupt.dispose();

@@ -9,6 +9,7 @@ import { below, LOG_FILE } from '../../workers/batch/folder.js';
 import type { Site } from '../../workers/clip-context.js';
 import { handleReport } from '../../workers/handle-report.js';
 import { startClipWorker } from '../../workers/queue/clip-worker.js';
+import { Places } from '../../workers/queue/places.js';
 import { startReportWorker } from '../../workers/queue/report-worker.js';
 import type { Environment } from '../environment.js';
 import { lockFolder } from '../lock-folder.js';
@@ -82,7 +83,7 @@ export async function runBatch(prepared: Prepared, options: RunOptions): Promise
         redis: queue.redis,
         queue: entry.queues.clips,
         site,
-        concurrency: plan.totals.workers,
+        places: new Places(plan.totals.workers),
         stop: options.signal,
         log: logging.log,
         logFor: (data) => logging.log.child({ batch: data.batch, job: data.job.id }),

@@ -1,4 +1,6 @@
 import { z } from 'zod';
+import { colour } from '../colour.js';
+import { videoFacts } from '../facts.js';
 import { plannedJob } from '../plan.js';
 
 /** What a clip job carries. Parsed when queued and again when taken: Redis is not trusted. */
@@ -23,6 +25,44 @@ export const clipProgress = z.object({
   detail: z.string(),
 });
 export type ClipProgress = z.infer<typeof clipProgress>;
+
+const whole = z.number().int();
+const ratio = z.strictObject({ num: whole, den: whole.positive() });
+
+/** What a job carries that measures one part of a long file. Parsed when queued and again when taken. */
+export const partJobData = z.strictObject({
+  /** Whoever waits for it. */
+  asker: z.string().regex(/^[0-9a-f]{32}$/),
+  /** The batch folder: the part's figures are too many for Redis. */
+  out: z.string(),
+  /** Number among the parts of the file. */
+  part: whole.nonnegative(),
+  path: z.string(),
+  bytes: whole.nonnegative(),
+  modified: z.string(),
+  video: videoFacts,
+  colour: colour.nullable(),
+  range: z.strictObject({ from: whole.nonnegative(), to: whole.positive(), lead: whole.nonnegative() }),
+  isLast: z.boolean(),
+  /** Time stamp of the file's first frame, and frames a second. */
+  numbering: z.strictObject({
+    origin: z.strictObject({ ticks: z.number(), timeBase: ratio }),
+    rate: ratio,
+  }),
+});
+export type PartJobData = z.infer<typeof partJobData>;
+
+/** What became of a part: its figures lie in the batch folder; or why it cannot be one; or nobody waited for it. */
+export const partAnswer = z.discriminatedUnion('state', [
+  z.strictObject({ state: z.literal('measured') }),
+  z.strictObject({ state: z.literal('doubt'), why: z.string() }),
+  z.strictObject({ state: z.literal('unwanted') }),
+]);
+export type PartAnswer = z.infer<typeof partAnswer>;
+
+/** Frames of a part that have come so far. */
+export const partProgress = z.strictObject({ frames: whole.nonnegative() });
+export type PartProgress = z.infer<typeof partProgress>;
 
 /** What Redis remembers of a batch beside its jobs. */
 export const batchEntry = z.object({

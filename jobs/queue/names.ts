@@ -1,3 +1,5 @@
+import { createHash } from 'node:crypto';
+
 /** Queue names (BullMQ allows no colon in them) and the prefix of every key goodgate keeps in Redis. */
 export const KEY_PREFIX = 'goodgate';
 
@@ -18,6 +20,30 @@ export const SHARED_QUEUES: QueueNames = { clips: 'clips', reports: 'reports' };
  */
 export function ownQueues(batch: string): QueueNames {
   return { clips: `clips-${batch}`, reports: `reports-${batch}` };
+}
+
+/**
+ * Queue of parts of long files, for workers that measure alike to the last bit and no others.
+ *
+ * @param alike what the figures may depend on: versions, the processor's architecture
+ */
+export function partsQueue(alike: readonly string[]): string {
+  return `parts-${createHash('sha256').update(JSON.stringify(alike)).digest('hex').slice(0, 12)}`;
+}
+
+/** String, there while somebody waits for parts of a file; without it they are not wanted any more. */
+export function askerKey(asker: string): string {
+  return `${KEY_PREFIX}:asker:${asker}`;
+}
+
+/** Set: the workers of a parts queue. */
+export function workersKey(queue: string): string {
+  return `${KEY_PREFIX}:workers:${queue}`;
+}
+
+/** Strings, one of each worker of a parts queue: how many places it has idle. They vanish soon after a worker that dies. */
+export function idleKey(queue: string, worker: string): string {
+  return `${KEY_PREFIX}:idle:${queue}:${worker}`;
 }
 
 /** Hash: batch id -> BatchEntry as JSON. */

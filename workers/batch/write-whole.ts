@@ -34,7 +34,7 @@ export function writeFailure(path: string, error: unknown): GoodgateError {
  *
  * @throws GoodgateError `disk-full`, `cannot-write`.
  */
-export async function writeWhole(path: string, text: string | Iterable<string>): Promise<void> {
+export async function writeWhole(path: string, text: string | Uint8Array | Iterable<string>): Promise<void> {
   // The leading dot and the random part keep it out of listings and away from other writers.
   const temporary = join(
     dirname(path),
@@ -45,7 +45,8 @@ export async function writeWhole(path: string, text: string | Iterable<string>):
     const file = await open(temporary, 'w');
     try {
       // Writing goes on where the last piece ended.
-      for (const piece of typeof text === 'string' ? [text] : text) await file.writeFile(piece);
+      const pieces = typeof text === 'string' || text instanceof Uint8Array ? [text] : text;
+      for (const piece of pieces) await file.writeFile(piece);
       await file.sync();
     } finally {
       await file.close();

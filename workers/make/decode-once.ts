@@ -13,7 +13,7 @@ import type { FfmpegResult } from '../ffmpeg/command.js';
 import { runFfmpeg } from '../ffmpeg/run-ffmpeg.js';
 import { openMeasureTap, type TapOptions } from '../measure/open-tap.js';
 import { isUndivided } from '../measure/parts/divide.js';
-import { measureDivided } from '../measure/parts/measure-divided.js';
+import { isMany, measureDivided } from '../measure/parts/measure-divided.js';
 import type { MeasureTap } from '../measure/tap.js';
 import { bakeToFiles } from '../rendering/bake-files.js';
 import { type MakeOutput, makeCommand } from './make-command.js';
@@ -153,11 +153,11 @@ function tapOptions(clip: Clip, site: Site, context: ClipContext): TapOptions {
   };
 }
 
-/** A clip that is only judged, in parts at once where this worker is idle otherwise; null where it cannot be cut. */
+/** A clip that is only judged, in parts at once where this worker or others are idle otherwise; null where it cannot be cut. */
 async function measureAlone(clip: Clip, site: Site, context: ClipContext): Promise<Measurement | null> {
-  const parts = context.share?.() ?? 1;
-  if (parts < 2) return null;
-  const answer = await measureDivided(parts, {
+  const hands = await context.hands?.();
+  if (hands === undefined || !isMany(hands)) return null;
+  const answer = await measureDivided(hands, {
     ...tapOptions(clip, site, context),
     onProgress: (fraction) =>
       context.progress({ stage: 'decode', fraction: fraction * DECODE_SHARE, detail: clip.name }),

@@ -40,7 +40,7 @@ export async function finishOutput(
   const measured = await measureFile(temporaryPath, {
     colour: output.recipe.colour,
     signal: context.signal,
-    parts: context.share?.(),
+    hands: await context.hands?.(),
     onProgress,
     version: site.version,
     ffmpegPath: site.ffmpegPath,

@@ -1,9 +1,4 @@
-/** The sample aspect changes at a frame; `W/H` in words. */
-export interface AspectChange {
-  readonly frame: number;
-  readonly before: string;
-  readonly after: string;
-}
+import type { AspectChange, AspectRecord } from './frame-record.js';
 
 /** A file whose aspect flickers is told often enough. */
 const MOST_CHANGES = 100;
@@ -13,9 +8,19 @@ const MOST_CHANGES = 100;
  * states an aspect ffmpeg gives every frame that one, and no change inside the stream is seen.
  */
 export class AspectLog {
-  readonly #changes: AspectChange[] = [];
-  #first: { readonly frame: number; readonly aspect: string } | null = null;
-  #last: string | null = null;
+  readonly #changes: AspectChange[];
+  #first: AspectRecord['first'];
+  #last: AspectRecord['last'];
+
+  constructor({ changes, first, last }: AspectRecord = { changes: [], first: null, last: null }) {
+    this.#changes = [...changes];
+    this.#first = first;
+    this.#last = last;
+  }
+
+  get record(): AspectRecord {
+    return { changes: [...this.#changes], first: this.#first, last: this.#last };
+  }
 
   get changes(): readonly AspectChange[] {
     return this.#changes;

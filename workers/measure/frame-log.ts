@@ -1,20 +1,6 @@
-import type { HdrStaticMetadata } from '../../jobs/colour.js';
 import { type Rational, rational } from '../../signal/rational.js';
 import { AspectLog } from './aspect-log.js';
-
-/** The picture format of a frame as the decoder gave it, before anything was converted for us. */
-export interface FrameFormat {
-  readonly pixelFormat: string;
-  readonly width: number;
-  readonly height: number;
-}
-
-export interface FormatChange {
-  /** First frame of the new format. */
-  readonly frame: number;
-  readonly before: FrameFormat;
-  readonly after: FrameFormat;
-}
+import { type FormatChange, type FrameFormat, type FrameRecord, nothingHeard } from './frame-record.js';
 
 /** `level` is there with `-loglevel level`; ffmpeg 6 and newer add `duration` and `cl`. */
 const FRAME_LINE =
@@ -37,25 +23,53 @@ export class FrameLog {
   readonly filter: string;
   readonly #prefix: RegExp;
   readonly #onFrame: (frame: number, format: FrameFormat) => void;
-  #timeBase: Rational | null = null;
+  #timeBase: Rational | null;
   /** Time stamps in ticks, NaN where the frame has none; grows by doubling. */
-  #ticks = new Float64Array(1024);
-  #frames = 0;
-  #last: FrameFormat | null = null;
-  #timeBaseChanged = false;
-  readonly #fields = { top: 0, bottom: 0 };
-  readonly #pictures = { key: 0, intra: 0, keyNotIntra: 0, typed: 0 };
-  readonly aspects = new AspectLog();
-  readonly changes: FormatChange[] = [];
-  readonly hdr: { mastering: HdrStaticMetadata['mastering']; lightLevel: HdrStaticMetadata['lightLevel'] } = {
-    mastering: null,
-    lightLevel: null,
-  };
+  #ticks: Float64Array;
+  #frames: number;
+  #last: FrameFormat | null;
+  #timeBaseChanged: boolean;
+  readonly #fields: FrameRecord['fields'];
+  readonly #pictures: FrameRecord['pictures'];
+  readonly aspects: AspectLog;
+  readonly changes: FormatChange[];
+  readonly hdr: FrameRecord['hdr'];
 
-  constructor(id: string, onFrame: (frame: number, format: FrameFormat) => void = () => {}) {
+  /** @param heard what a log in another process has heard before */
+  constructor(
+    id: string,
+    onFrame: (frame: number, format: FrameFormat) => void = () => {},
+    heard: FrameRecord = nothingHeard(),
+  ) {
     this.filter = `showinfo@${id}=checksum=0`;
     this.#prefix = new RegExp(`^\\[showinfo@${id} @ [0-9a-fx]+\\] (?:\\[\\w+\\] )?`);
     this.#onFrame = onFrame;
+    this.#timeBase = heard.timeBase;
+    this.#timeBaseChanged = heard.timeBaseChanged;
+    this.#frames = heard.ticks.length;
+    this.#ticks = new Float64Array(Math.max(1024, heard.ticks.length));
+    this.#ticks.set(heard.ticks);
+    this.#last = heard.last;
+    this.#fields = { ...heard.fields };
+    this.#pictures = { ...heard.pictures };
+    this.aspects = new AspectLog(heard.aspects);
+    this.changes = [...heard.changes];
+    this.hdr = { ...heard.hdr };
+  }
+
+  /** All that was heard, for another process. */
+  get record(): FrameRecord {
+    return {
+      timeBase: this.#timeBase,
+      timeBaseChanged: this.#timeBaseChanged,
+      ticks: this.#ticks.slice(0, this.#frames),
+      last: this.#last,
+      fields: this.#fields,
+      pictures: this.#pictures,
+      aspects: this.aspects.record,
+      changes: this.changes,
+      hdr: this.hdr,
+    };
   }
 
   /** True when the line was the filter's own. */

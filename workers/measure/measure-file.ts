@@ -8,7 +8,7 @@ import { probeClip } from '../probe/probe-clip.js';
 import type { FrameFigures } from './frame-table.js';
 import { interrupted, openMeasureTap, type TapOptions } from './open-tap.js';
 import { isUndivided } from './parts/divide.js';
-import { measureDivided } from './parts/measure-divided.js';
+import { type Hands, isMany, measureDivided } from './parts/measure-divided.js';
 
 export interface MeasureOptions {
   /** Facts of the file, when it was probed already. */
@@ -18,11 +18,8 @@ export interface MeasureOptions {
   readonly signal?: AbortSignal | undefined;
   /** Every figure of every frame, once all are measured: for tables. Not called where no picture was measured. */
   readonly onFrameFigures?: ((figures: FrameFigures) => void) | undefined;
-  /**
-   * How many parts may be measured at once, where that is faster and gives the same measurement to the last bit; 1 when left out. Each
-   * takes a processor and the memory of a measurement.
-   */
-  readonly parts?: number | undefined;
+  /** Who may measure parts of it, where that is faster and gives the same measurement to the last bit; nobody when left out. */
+  readonly hands?: Hands | undefined;
   /** Told why a file is measured in one go though parts were allowed. */
   readonly onUndivided?: ((why: string) => void) | undefined;
   /** Share done, 0..1. */
@@ -57,8 +54,8 @@ export async function measureFile(path: string, options: MeasureOptions = {}): P
     onFrameFigures: options.onFrameFigures,
     method: { ffmpeg, goodgate: options.version ?? 'unknown' },
   };
-  if (options.parts !== undefined && options.parts > 1) {
-    const answer = await measureDivided(options.parts, { ...tapped, onProgress: options.onProgress });
+  if (options.hands !== undefined && isMany(options.hands)) {
+    const answer = await measureDivided(options.hands, { ...tapped, onProgress: options.onProgress });
     if (!isUndivided(answer)) return answer;
     options.onUndivided?.(answer.whole);
   }

@@ -8,7 +8,9 @@ import { below, resultFile } from '../batch/folder.js';
 import { writeJson } from '../batch/write-whole.js';
 import type { ClipContext, Log, Site } from '../clip-context.js';
 import { handleClip } from '../handle-clip.js';
+import type { Hands } from '../measure/parts/measure-divided.js';
 import { requireWritable } from '../roots.js';
+import type { Places } from './places.js';
 
 /** A lock is renewed by the event loop, which measuring never blocks; a minute survives a machine that swaps. */
 const LOCK_MS = 60_000;
@@ -21,7 +23,9 @@ export interface ClipWorkerOptions {
   /** Name of the queue to take clips from. */
   readonly queue: string;
   readonly site: Site;
-  readonly concurrency: number;
+  readonly places: Places;
+  /** Others who may measure parts of a long file, for a clip of the batch in this folder. */
+  readonly elsewhere?: (out: string) => Promise<Hands['elsewhere']>;
   /** Aborted: running jobs stop at once and go back to the queue. */
   readonly stop: AbortSignal;
   /** The worker's own log. */
@@ -80,7 +84,6 @@ async function process(
   job: Job,
   token: string | undefined,
   options: ClipWorkerOptions,
-  share: () => number,
 ): Promise<{ state: string }> {
   const parsed = clipJobData.safeParse(job.data);
   if (!parsed.success) {
@@ -101,7 +104,11 @@ async function process(
   if (await isSuperseded(options.redis, data)) return { state: 'superseded' };
   log.info({ clip: data.job.clip.name, job: data.job.id, attempt: job.attemptsMade + 1 }, 'clip taken');
   try {
-    const context = { log, signal: options.stop, progress: paced(job), share };
+    const hands = async (): Promise<Hands> => ({
+      here: options.places.ofAClip,
+      elsewhere: (await options.elsewhere?.(data.out)) ?? null,
+    });
+    const context = { log, signal: options.stop, progress: paced(job), hands };
     const result = await handleClip(data, options.site, context);
     log.info({ clip: result.name, seconds: result.seconds }, 'clip done');
     return { state: result.state };
@@ -123,21 +130,13 @@ async function process(
 
 /** Takes clip jobs from the queue. Closing the returned worker waits for running jobs: abort `stop` first to interrupt them. */
 export function startClipWorker(options: ClipWorkerOptions): Worker {
-  let running = 0;
+  const { places } = options;
   // Jobs that come later are begun all the same: for a while there is then more at work than there should be.
-  const share = (): number => Math.max(1, Math.floor(options.concurrency / Math.max(running, 1)));
-  const work = async (job: Job, token: string | undefined): Promise<{ state: string }> => {
-    running++;
-    try {
-      return await process(job, token, options, share);
-    } finally {
-      running--;
-    }
-  };
+  const work = (job: Job, token: string | undefined) => places.clip(() => process(job, token, options));
   const worker = new Worker(options.queue, work, {
     connection: options.redis,
     prefix: KEY_PREFIX,
-    concurrency: options.concurrency,
+    concurrency: places.all,
     lockDuration: LOCK_MS,
     stalledInterval: options.stalledIntervalMs ?? 30_000,
     maxStalledCount: LOST_AT_MOST,

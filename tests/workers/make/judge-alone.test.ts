@@ -19,7 +19,7 @@ const site: Site = {
 };
 
 /** What a job tells its log while it works. */
-function listening(share?: number) {
+function listening(here?: number) {
   const told: string[] = [];
   const tell = (_: object, message: string): void => {
     told.push(message);
@@ -28,7 +28,7 @@ function listening(share?: number) {
     log: { debug: tell, info: tell, warn: tell, error: tell },
     signal: new AbortController().signal,
     progress: () => undefined,
-    ...(share === undefined ? {} : { share: () => share }),
+    ...(here === undefined ? {} : { hands: async () => ({ here }) }),
   };
   return { told, context };
 }

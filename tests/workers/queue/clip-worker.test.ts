@@ -13,6 +13,7 @@ import { below, originalMeasurementFile } from '../../../workers/batch/folder.js
 import type { Log, Site } from '../../../workers/clip-context.js';
 import { probeClip } from '../../../workers/probe/probe-clip.js';
 import { startClipWorker } from '../../../workers/queue/clip-worker.js';
+import { Places } from '../../../workers/queue/places.js';
 import { temporaryFolder } from '../../media/known-clip.js';
 import { serverKinds } from '../../system/queue-servers.js';
 
@@ -83,7 +84,7 @@ describe.each(await serverKinds())('a worker on $kind', ({ start }) => {
     const silent = (): void => undefined;
     const log: Log = { debug: silent, info: silent, warn: silent, error: silent };
     const worker = startClipWorker({
-      ...{ redis, queue: 'clips', site, concurrency: 4, stop: stop.signal, log, logFor: () => log },
+      ...{ redis, queue: 'clips', site, places: new Places(4), stop: stop.signal, log, logFor: () => log },
     });
     const add = async (name: string) => {
       const job = await queue.add('clip', await jobOf(name));

@@ -35,15 +35,28 @@ const INTRA_CODECS: ReadonlySet<string> = new Set([
   ...['rawvideo', 'v210', 'v308', 'v408', 'v410', 'r210', 'r10k'],
 ]);
 
+/** Who may measure parts of a file at the same time. */
+export interface PartPlaces {
+  /** Places on this machine, the one that asks included; no more are used than there is memory for. */
+  readonly here: number;
+  /** Idle places on others. */
+  readonly elsewhere: number;
+}
+
+/** Machines differ: one that is done early finds another part to do. */
+const PARTS_A_PLACE = 2;
+const MOST_HERE = 8;
+const MOST_PARTS = 64;
+
 /**
- * Cuts a file into at most so many parts, none shorter than `leastFrames`, and no more than there is memory for.
+ * Cuts a file into parts for those who can measure them, none shorter than `leastFrames`.
  *
  * @param colour as for measuring: what is remembered of earlier frames may depend on it
  */
 export function divideFile(
   { container, video }: Pick<ClipFacts, 'container' | 'video'>,
   colour: Colour | null,
-  limits: { readonly parts: number; readonly leastFrames: number },
+  { here, elsewhere, leastFrames }: PartPlaces & { readonly leastFrames: number },
 ): Division | Undivided {
   if (video === null) return { whole: 'there is no picture' };
   const rate = parseRational(video.frameRate ?? '');
@@ -56,9 +69,10 @@ export function divideFile(
   if (video.frames === null) return { whole: 'the number of frames is unknown' };
   const plan = picturePlan(video, colour);
   if ('unknown' in plan) return { whole: 'the picture is not measured' };
-  const room = partsInMemory(plan);
-  if (room < 2) return { whole: `a second part would not stay within ${MOST_BYTES / 1e6} MB` };
-  const parts = Math.min(limits.parts, room, Math.floor(video.frames / limits.leastFrames));
+  const atOnce = Math.min(here, MOST_HERE, partsInMemory(plan));
+  if (atOnce + elsewhere < 2) return { whole: `a second part would not stay within ${MOST_BYTES / 1e6} MB` };
+  const wanted = elsewhere > 0 ? PARTS_A_PLACE * (atOnce + elsewhere) : atOnce;
+  const parts = Math.min(wanted, MOST_PARTS, Math.floor(video.frames / leastFrames));
   if (parts < 2) return { whole: `${video.frames} frames are too few for parts` };
   return { video, rate, ranges: splitFrames(video.frames, parts, studyMemory(plan, rate)) };
 }

@@ -1,31 +1,47 @@
 import type { Measurement } from '../../../jobs/measurement.js';
 import { decodesOnOneThread } from '../../capabilities/decoder-threads.js';
 import { divideFile, isUndivided, type Undivided } from './divide.js';
+import type { PartsRunner } from './measure-here.js';
 import { measureInParts, type PartsOptions } from './measure-in-parts.js';
 
 /** In parts shorter than this, the frames that are looked at twice (3 seconds for each seam) cost more than is gained. */
 const LEAST_FRAMES = 250;
-/** Every part has a process of ffmpeg and two threads. How many there may be for their memory is told by `partsInMemory`. */
-const MOST_PARTS = 8;
+
+/** Who measures the parts of a file. */
+export interface Hands {
+  /** How many parts may be measured at once in this process. Each takes a processor and the memory of a measurement. */
+  readonly here: number;
+  /** Others that are idle, and how they are set to work; the parts of this process are then among theirs. */
+  readonly elsewhere?: { readonly places: number; readonly run: PartsRunner } | null;
+}
+
+/** False where only one part could be measured at a time. */
+export function isMany({ here, elsewhere }: Hands): boolean {
+  return here + (elsewhere?.places ?? 0) > 1;
+}
 
 /**
- * Measures a file in parts at once where its decoder would leave processors idle and the file is of a kind that can be cut; the
- * reason where not.
- *
- * @param parts how many may be measured at once
+ * Measures a file in parts at once where that is faster and the file is of a kind that can be cut; the reason where not. It is faster
+ * where others are idle, and in this process where its decoder would leave processors idle.
  *
  * Throws as `measureInParts` does.
  */
-export async function measureDivided(parts: number, options: PartsOptions): Promise<Measurement | Undivided> {
+export async function measureDivided(hands: Hands, options: PartsOptions): Promise<Measurement | Undivided> {
   const { facts, colour, ffmpegPath } = options;
-  const limits = { parts: Math.min(parts, MOST_PARTS), leastFrames: LEAST_FRAMES };
-  const division = divideFile(facts, colour, limits);
+  const elsewhere = hands.elsewhere ?? null;
+  const divide = (here: number) =>
+    divideFile(facts, colour, { here, elsewhere: elsewhere?.places ?? 0, leastFrames: LEAST_FRAMES });
+  let division = divide(hands.here);
   if (isUndivided(division)) return division;
   const { codec } = division.video;
   if ((await decodesOnOneThread(codec, ffmpegPath)) !== true) {
-    return { whole: `the decoder of ${codec} keeps several processors busy by itself` };
+    if (elsewhere === null) {
+      return { whole: `the decoder of ${codec} keeps several processors busy by itself` };
+    }
+    division = divide(1);
+    if (isUndivided(division)) return division;
   }
-  const measured = await measureInParts(division, options);
+  const measured = await measureInParts(division, options, elsewhere?.run);
   if (!isUndivided(measured)) options.onProgress?.(1);
   return measured;
 }

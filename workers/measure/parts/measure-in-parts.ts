@@ -3,13 +3,14 @@ import { assembleMeasurement, type Gathered } from '../assemble.js';
 import { DamageLog } from '../damage.js';
 import { FrameLog } from '../frame-log.js';
 import { interrupted, readAround, type TapOptions, tellFrameFigures } from '../open-tap.js';
-import { openPictureTap, type PictureTap } from '../picture-tap.js';
-import { openSoundTap, type SoundTap } from '../sound-tap.js';
+import { openSoundTap } from '../sound-tap.js';
 import type { Division, Undivided } from './divide.js';
 import { firstStamp } from './first-stamp.js';
+import { measurePartsHere, type PartsRunner } from './measure-here.js';
 import { mergeTotals } from './merge-totals.js';
-import { type DonePart, type FrameNumbering, type MeasuredPart, seamDoubt } from './part-doubt.js';
-import { PartsDoubt, type RunOptions, runPart, runSound } from './run-part.js';
+import { type DonePart, type MeasuredPart, seamDoubt } from './part-doubt.js';
+import { PartsDoubt, type RunOptions, runSound } from './run-part.js';
+import { together } from './together.js';
 
 export interface PartsOptions extends TapOptions {
   /** Share done, 0..1. */
@@ -21,29 +22,39 @@ export interface PartsOptions extends TapOptions {
  * measurement is the one that decoding the file in one go gives, to the last bit, or there is none: at the
  * first doubt everything is stopped and the reason returned.
  *
+ * @param runParts by whom and where they are measured
+ *
  * Throws GoodgateError `interrupted` when the signal fires, `missing-tool` without ffmpeg, `measure-failed` when pipes or
  * threads cannot be made.
  */
 export async function measureInParts(
   division: Division,
   options: PartsOptions,
+  runParts: PartsRunner = measurePartsHere,
 ): Promise<Measurement | Undivided> {
   const stop = new AbortController();
-  const signal = options.signal ? AbortSignal.any([options.signal, stop.signal]) : stop.signal;
-  const run: RunOptions = { path: options.path, signal, ffmpegPath: options.ffmpegPath };
-  const around = readAround({ ...options, signal });
-  const taps: (PictureTap | SoundTap)[] = [];
+  const all = options.signal ? AbortSignal.any([options.signal, stop.signal]) : stop.signal;
+  const { path, facts, colour, ffmpegPath } = options;
+  const around = readAround({ ...options, signal: all });
   try {
-    const origin = await firstStamp(division.video, run);
-    if (options.signal?.aborted) throw interrupted(options.path);
+    const origin = await firstStamp(division.video, { path, signal: all, ffmpegPath });
+    if (options.signal?.aborted) throw interrupted(path);
     if (origin === null) return { whole: 'the first frame has no time stamp, or does not decode' };
     const numbering = { origin, rate: division.rate };
-    const { parts, soundAnswer, soundLog } = await runAll(division, numbering, options, run, taps, stop);
+    const onFrames = progressOver(
+      division.ranges.map(({ from, to, lead }) => to - from + lead),
+      options.onProgress,
+    );
+    const [parts, sound] = await together(all, [
+      (signal: AbortSignal) =>
+        runParts({ path, facts, colour, division, numbering, signal, ffmpegPath, onFrames }),
+      (signal: AbortSignal) => wholeSound(options, { path, signal, ffmpegPath }),
+    ]);
     const { end, container } = await around.reading;
     const { frameLog, pictureAnswer } = joinParts(parts);
     const gathered = {
       ...options,
-      ...{ frameLog, pictureAnswer, soundLog, soundAnswer, end, container },
+      ...{ frameLog, pictureAnswer, ...sound, end, container },
       // Whatever any process complained of would have been a doubt.
       damage: new DamageLog(),
       result: { exitCode: 0, killedBy: null },
@@ -51,61 +62,26 @@ export async function measureInParts(
     tellFrameFigures(gathered);
     return assembleMeasurement(gathered);
   } catch (error) {
-    if (options.signal?.aborted) throw interrupted(options.path);
+    if (options.signal?.aborted) throw interrupted(path);
     if (error instanceof PartsDoubt) return { whole: error.message };
     throw error;
   } finally {
     stop.abort();
     around.stop();
-    await Promise.all(taps.map((tap) => tap.close()));
   }
 }
 
-/** Runs all parts and the sound to their ends. The first that fails stops the others, and is the one that is told of. */
-async function runAll(
-  { video, ranges }: Division,
-  numbering: FrameNumbering,
-  options: PartsOptions,
+/** Decodes and measures all sound of a file. */
+async function wholeSound(
+  { facts }: PartsOptions,
   run: RunOptions,
-  taps: (PictureTap | SoundTap)[],
-  stop: AbortController,
-): Promise<Pick<Gathered, 'soundAnswer' | 'soundLog'> & { readonly parts: readonly MeasuredPart[] }> {
-  const progress = progressOver(
-    ranges.map(({ from, to, lead }) => to - from + lead),
-    options.onProgress,
-  );
-  const pictures: PictureTap[] = [];
-  for (const [index, { from, to, lead }] of ranges.entries()) {
-    const isLast = index === ranges.length - 1;
-    const tap = await openPictureTap({
-      ...{ video, colour: options.colour, input: 0 },
-      frames: { first: from - lead, lead, count: isLast ? null : to - from + lead },
-      onFrames: (frames) => progress(index, frames),
-    });
-    pictures.push(tap);
-    taps.push(tap);
+): Promise<Pick<Gathered, 'soundAnswer' | 'soundLog'>> {
+  const tap = await openSoundTap(facts.audio, 0);
+  try {
+    return { soundAnswer: await runSound(tap, facts.audio, run), soundLog: tap.log };
+  } finally {
+    await tap.close();
   }
-  const soundTap = await openSoundTap(options.facts.audio, 0);
-  taps.push(soundTap);
-
-  const failures: unknown[] = [];
-  const guarded = <T>(work: Promise<T>): Promise<T> => {
-    work.catch((error: unknown) => {
-      failures.push(error);
-      stop.abort();
-    });
-    return work;
-  };
-  const sound = guarded(runSound(soundTap, options.facts.audio, run));
-  const parts = pictures.map((tap, index) => {
-    const range = ranges[index];
-    if (!range) throw new Error('a tap without its range');
-    return guarded(runPart(tap, range, index === ranges.length - 1, numbering, run));
-  });
-  // Nobody lets go of a pipe that a process still writes to.
-  await Promise.allSettled([sound, ...parts]);
-  if (failures.length > 0) throw failures[0];
-  return { parts: await Promise.all(parts), soundAnswer: await sound, soundLog: soundTap.log };
 }
 
 /** Adds up how far each part has come. */

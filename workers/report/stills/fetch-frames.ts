@@ -3,7 +3,8 @@ import type { VideoFacts } from '../../../jobs/facts.js';
 import type { Rational } from '../../../signal/rational.js';
 import type { FfmpegCommand, FfmpegResult } from '../../ffmpeg/command.js';
 import { runFfmpeg } from '../../ffmpeg/run-ffmpeg.js';
-import { type FrameFormat, FrameLog } from '../../measure/frame-log.js';
+import { FrameLog } from '../../measure/frame-log.js';
+import type { FrameFormat } from '../../measure/frame-record.js';
 import { isStampOf, justBefore } from '../../measure/frame-stamp.js';
 import {
   isKnown,

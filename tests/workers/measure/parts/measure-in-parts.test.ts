@@ -92,7 +92,7 @@ interface Measured {
 /** In one go, and in parts cut at these frames. */
 async function measureBoth(file: string, seams: readonly number[]): Promise<Measured> {
   const facts = await probeClip(file, {});
-  const division = divideFile(facts, null, { parts: 2, leastFrames: 1 });
+  const division = divideFile(facts, null, { here: 2, elsewhere: 0, leastFrames: 1 });
   if (isUndivided(division)) throw new Error(division.whole);
   const memory = pictureMemory(division.video, null, division.rate) ?? 0;
   const tables: string[] = [];
@@ -188,7 +188,7 @@ async function whyWhole(file: string, signal?: AbortSignal): Promise<string | nu
   const facts = await probeClip(file, {});
   // Parts have to find out by themselves what a header may not tell.
   const video = facts.video && { ...facts.video, constantRate: null };
-  const division = divideFile({ ...facts, video }, null, { parts: 2, leastFrames: 1 });
+  const division = divideFile({ ...facts, video }, null, { here: 2, elsewhere: 0, leastFrames: 1 });
   if (isUndivided(division)) return division.whole;
   const method = { ffmpeg: 'x', goodgate: 'x' };
   const answer = await measureInParts(division, { path: file, facts, colour: null, method, signal });
@@ -304,7 +304,7 @@ describe('which files are cut', () => {
       frames: 1000,
     },
   };
-  const limits = { parts: 4, leastFrames: 250 };
+  const limits = { here: 4, elsewhere: 0, leastFrames: 250 };
   const video = (change: Partial<VideoFacts>): ClipFacts => ({
     ...facts,
     video: facts.video && { ...facts.video, ...change },
@@ -321,6 +321,21 @@ describe('which files are cut', () => {
       ],
     });
     expect(divideFile(video({ frames: 749 }), null, limits)).toMatchObject({ ranges: { length: 2 } });
+  });
+
+  it('into more than there are places where others are idle, large frames too', () => {
+    const many = video({ frames: 100_000 });
+    const partsFor = (here: number, elsewhere: number, file = many): number => {
+      const division = divideFile(file, null, { here, elsewhere, leastFrames: 250 });
+      return isUndivided(division) ? 1 : division.ranges.length;
+    };
+    expect(partsFor(1, 3)).toBe(8);
+    expect(partsFor(2, 1)).toBe(6);
+    expect(partsFor(1, 1000)).toBe(64);
+    expect(partsFor(1, 3, facts)).toBe(4);
+    const large = { width: 3840, height: 2160, pixelFormat: 'yuv444p16le', frames: 100_000 };
+    // Each of the two has room for one.
+    expect(partsFor(4, 1, video(large))).toBe(4);
   });
 
   it.each([
@@ -358,7 +373,7 @@ describe('which files are cut', () => {
     const fractions: number[] = [];
     await ffmpeg('-f', 'lavfi', '-i', 'testsrc2=s=16x16:r=25:d=20', '-c:v', 'mjpeg', path('long.mov'));
     const long = await measureFile(path('long.mov'), {
-      ...{ parts: 2, onUndivided, onProgress: (fraction: number) => fractions.push(fraction) },
+      ...{ hands: { here: 2 }, onUndivided, onProgress: (fraction: number) => fractions.push(fraction) },
     });
     expect(reasons).toEqual([]);
     expect(long.video?.frames).toBe(500);
@@ -366,7 +381,7 @@ describe('which files are cut', () => {
     expect(fractions.at(-1)).toBe(1);
 
     await ffmpeg('-i', path('long.mov'), '-c:v', 'prores_ks', '-pix_fmt', 'yuv422p10le', path('threads.mov'));
-    await measureFile(path('threads.mov'), { parts: 2, onUndivided });
+    await measureFile(path('threads.mov'), { hands: { here: 2 }, onUndivided });
     expect(reasons).toEqual([expect.stringMatching(/prores/)]);
   });
 });

@@ -1,0 +1,65 @@
+import type { Colour } from '../../../jobs/colour.js';
+import type { ClipFacts } from '../../../jobs/facts.js';
+import { openPictureTap } from '../picture-tap.js';
+import type { Division } from './divide.js';
+import type { FrameNumbering, MeasuredPart } from './part-doubt.js';
+import type { PartRange } from './part-ranges.js';
+import { runPart } from './run-part.js';
+import { together } from './together.js';
+
+/** A file whose picture is to be measured in parts. */
+export interface PartsWork {
+  readonly path: string;
+  readonly facts: Pick<ClipFacts, 'bytes' | 'modified'>;
+  readonly colour: Colour | null;
+  readonly division: Division;
+  readonly numbering: FrameNumbering;
+  readonly signal: AbortSignal;
+  readonly ffmpegPath?: string | undefined;
+  /** Frames of a part that have come so far, with those that are only looked at. */
+  readonly onFrames: (part: number, frames: number) => void;
+}
+
+/**
+ * Has all parts measured, in order. When it ends, well or not, nothing of it works any more.
+ *
+ * Throws PartsDoubt where the parts are not certainly the whole; GoodgateError as `measureInParts`.
+ */
+export type PartsRunner = (work: PartsWork) => Promise<readonly MeasuredPart[]>;
+
+/** Measures all parts at once in this process. */
+export const measurePartsHere: PartsRunner = async (work) => {
+  const { ranges } = work.division;
+  const last = ranges.length - 1;
+  return together<readonly MeasuredPart[]>(
+    work.signal,
+    ranges.map(
+      (range, part) => (signal: AbortSignal) =>
+        measurePart({ ...work, video: work.division.video, range, isLast: part === last, signal }, (frames) =>
+          work.onFrames(part, frames),
+        ),
+    ),
+  );
+};
+
+export interface PartWork
+  extends Pick<PartsWork, 'path' | 'colour' | 'numbering' | 'signal' | 'ffmpegPath'>,
+    Pick<Division, 'video'> {
+  readonly range: PartRange;
+  readonly isLast: boolean;
+}
+
+/** Decodes and measures one part. Throws PartsDoubt; GoodgateError `missing-tool`, `measure-failed`. */
+export async function measurePart(work: PartWork, onFrames: (frames: number) => void): Promise<MeasuredPart> {
+  const { video, colour, range, isLast, numbering } = work;
+  const { from, to, lead } = range;
+  const tap = await openPictureTap({
+    ...{ video, colour, input: 0, onFrames },
+    frames: { first: from - lead, lead, count: isLast ? null : to - from + lead },
+  });
+  try {
+    return await runPart(tap, range, isLast, numbering, work);
+  } finally {
+    await tap.close();
+  }
+}

@@ -1,0 +1,71 @@
+import { readFile } from 'node:fs/promises';
+import { deserialize, serialize } from 'node:v8';
+import { z } from 'zod';
+import { writeWhole } from '../../batch/write-whole.js';
+import { FrameLog } from '../frame-log.js';
+import { floats, frameRecord } from '../frame-record.js';
+import { COLUMN_NAMES } from '../picture/picture-totals.js';
+import type { MeasuredPart } from './part-doubt.js';
+
+const count = z.number().int().nonnegative();
+const columns = z.record(z.enum(COLUMN_NAMES), floats);
+
+const totals = z.strictObject({
+  frames: count,
+  pixelsPerFrame: count,
+  luma: floats.nullable(),
+  cb: floats.nullable(),
+  cr: floats.nullable(),
+  rgb: z
+    .strictObject({
+      red: floats,
+      green: floats,
+      blue: floats,
+      firstCode: z.number(),
+      codesPerBin: z.number().positive(),
+    })
+    .nullable(),
+  light: floats.nullable(),
+  brightest: floats.nullable(),
+  columns,
+  studies: z.record(z.string(), z.record(z.string(), floats)),
+  sums: z.record(z.string(), floats),
+});
+
+const measuredPart = z.strictObject({
+  range: z.strictObject({ from: count, to: count, lead: count }),
+  isLast: z.boolean(),
+  shown: frameRecord,
+  frameLog: frameRecord,
+  answer: z.strictObject({
+    kind: z.literal('done'),
+    totals,
+    lead: columns,
+    read: z.strictObject({ frames: count, leftover: count, silent: z.boolean() }),
+  }),
+});
+
+/**
+ * Writes what came of a part for another worker to merge: numbers as they lie in memory, since text would lose none but weigh thrice.
+ *
+ * @throws GoodgateError `disk-full`, `cannot-write`.
+ */
+export async function writePart(path: string, part: MeasuredPart): Promise<void> {
+  const { range, isLast, answer } = part;
+  const { kind, totals, lead, read } = answer;
+  const record: z.input<typeof measuredPart> = {
+    ...{ range, isLast, shown: part.shown.record, frameLog: part.frameLog.record },
+    answer: { kind, totals: { ...totals, columns: { ...totals.columns } }, lead: { ...lead }, read },
+  };
+  await writeWhole(path, serialize(record));
+}
+
+/** Throws Error where the file is not there, or is not a part. */
+export async function readPart(path: string): Promise<MeasuredPart> {
+  const record = measuredPart.parse(deserialize(await readFile(path)));
+  return {
+    ...record,
+    shown: new FrameLog('shown', undefined, record.shown),
+    frameLog: new FrameLog('measured', undefined, record.frameLog),
+  };
+}

@@ -1,0 +1,123 @@
+import { DelayedError, type Job, UnrecoverableError, Worker } from 'bullmq';
+import type { Redis } from 'ioredis';
+import { type PartAnswer, type PartProgress, partJobData } from '../../jobs/queue/messages.js';
+import { askerKey, KEY_PREFIX } from '../../jobs/queue/names.js';
+import { below, partFile } from '../batch/folder.js';
+import type { Log, Site } from '../clip-context.js';
+import { measurePart } from '../measure/parts/measure-here.js';
+import { writePart } from '../measure/parts/part-file.js';
+import { PartsDoubt } from '../measure/parts/run-part.js';
+import { requirePartAllowed } from '../roots.js';
+import { requireUnchanged } from '../unchanged.js';
+import type { Places } from './places.js';
+
+/** As of a clip: see clip-worker.ts. */
+const LOCK_MS = 60_000;
+const LOST_AT_MOST = 3;
+const PROGRESS_EVERY_MS = 500;
+/** How often it is asked whether a part is still wanted. */
+const ASK_EVERY_MS = 5_000;
+/** A part that found no place is offered again after so long. */
+const AGAIN_MS = 1_000;
+
+export interface PartWorkerOptions {
+  readonly redis: Redis;
+  /** Name of the queue to take parts from. */
+  readonly queue: string;
+  readonly site: Site;
+  readonly places: Places;
+  /** Aborted: running parts stop at once and go back to the queue. */
+  readonly stop: AbortSignal;
+  readonly log: Log;
+  /** How soon a part of a worker that died is noticed. */
+  readonly stalledIntervalMs?: number | undefined;
+}
+
+/** Takes parts of long files from their queue, as many as there are places for when `fit` was called last. */
+export interface PartWorker {
+  fit(): void;
+  close(): Promise<void>;
+}
+
+export function startPartWorker(options: PartWorkerOptions): PartWorker {
+  const { places } = options;
+  const worker = new Worker(
+    options.queue,
+    async (job: Job, token?: string): Promise<PartAnswer> => {
+      // A worker that pauses while it waits for a job may still take one.
+      if (places.idle === 0) await giveBack(job, token, AGAIN_MS);
+      return places.part(() => measure(job, token, options));
+    },
+    {
+      ...{ connection: options.redis, prefix: KEY_PREFIX, concurrency: places.all },
+      ...{ lockDuration: LOCK_MS, maxStalledCount: LOST_AT_MOST },
+      stalledInterval: options.stalledIntervalMs ?? 30_000,
+    },
+  );
+  worker.on('error', () => undefined);
+  return {
+    fit() {
+      const room = places.forParts;
+      if (room > 0) worker.concurrency = room;
+      if (room === 0) void worker.pause(true);
+      else if (worker.isPaused()) void worker.resume();
+    },
+    close: () => worker.close(),
+  };
+}
+
+async function giveBack(job: Job, token: string | undefined, ms: number): Promise<never> {
+  await job.moveToDelayed(Date.now() + ms, token);
+  throw new DelayedError();
+}
+
+async function measure(
+  job: Job,
+  token: string | undefined,
+  { redis, site, stop, log }: PartWorkerOptions,
+): Promise<PartAnswer> {
+  const parsed = partJobData.safeParse(job.data);
+  if (!parsed.success) throw new UnrecoverableError('bad-job: the job data is not a part of a file');
+  const data = parsed.data;
+  const wanted = new AbortController();
+  const isWanted = async (): Promise<boolean> => (await redis.exists(askerKey(data.asker))) === 1;
+  if (!(await isWanted())) return { state: 'unwanted' };
+  const asking = setInterval(() => {
+    isWanted().then(
+      (still) => still || wanted.abort(),
+      () => undefined,
+    );
+  }, ASK_EVERY_MS);
+  try {
+    await requirePartAllowed(data, site.roots);
+    await requireUnchanged(data.path, data);
+    log.info({ path: data.path, part: data.part, frames: data.range }, 'part taken');
+    const { path, video, colour, range, isLast, numbering } = data;
+    const signal = AbortSignal.any([stop, wanted.signal]);
+    const { ffmpegPath } = site;
+    const work = { path, video, colour, range, isLast, numbering, signal, ffmpegPath };
+    const part = await measurePart(work, pacedProgress(job));
+    await writePart(below(data.out, partFile(data.asker, data.part)), part);
+    return { state: 'measured' };
+  } catch (error) {
+    if (stop.aborted) return giveBack(job, token, 0);
+    if (wanted.signal.aborted) return { state: 'unwanted' };
+    if (error instanceof PartsDoubt) return { state: 'doubt', why: error.message };
+    const why = error instanceof Error ? error.message : String(error);
+    log.error({ path: data.path, part: data.part, err: error }, why);
+    throw new UnrecoverableError(why);
+  } finally {
+    clearInterval(asking);
+  }
+}
+
+function pacedProgress(job: Job): (frames: number) => void {
+  let last = 0;
+  return (frames) => {
+    const now = performance.now();
+    if (now - last < PROGRESS_EVERY_MS) return;
+    last = now;
+    const progress: PartProgress = { frames };
+    job.updateProgress(progress).catch(() => undefined);
+  };
+}
