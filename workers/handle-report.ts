@@ -3,6 +3,7 @@ import type { Batch } from '../jobs/batch.js';
 import { GoodgateError } from '../jobs/errors.js';
 import { assembleBatch, readBatch, readPlan, writeBatch } from './batch/assemble.js';
 import { below, PARTS_FOLDER } from './batch/folder.js';
+import { sweep } from './batch/sweep.js';
 import { knownOfPlan } from './report/html/known-of-plan.js';
 import { loadReportDocuments } from './report/html/load-documents.js';
 import { batchStills, type StillSite } from './report/stills/batch-stills.js';
@@ -39,8 +40,9 @@ export async function handleReport(
   });
   await writeBatch(out, batch);
   if (state !== 'running') {
-    // What a worker that was killed left there; nobody is at work any more.
-    await rm(below(out, PARTS_FOLDER), { recursive: true, force: true });
+    // All clips are done: figures of parts that lie there are of workers that were killed, as half made outputs are.
+    await sweep(out);
+    await rm(below(out, PARTS_FOLDER), { recursive: true, force: true }).catch(() => undefined);
     const documents = await loadReportDocuments(batch, (file) => below(out, file), knownOfPlan(planned));
     // The charts' library takes half the time of a start: only who draws them waits for it.
     const { writeReports } = await import('./report/html/write-reports.js');

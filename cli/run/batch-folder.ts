@@ -1,22 +1,10 @@
-import { readdir, rm, stat } from 'node:fs/promises';
-import { join } from 'node:path';
+import { rm } from 'node:fs/promises';
 import type { Batch } from '../../jobs/batch.js';
 import { assembleBatch, writeBatch } from '../../workers/batch/assemble.js';
-import { isAbandoned } from '../../workers/batch/attempt.js';
 import { below, PLAN_FILE, resultFile } from '../../workers/batch/folder.js';
+import { sweep } from '../../workers/batch/sweep.js';
 import { writeJson } from '../../workers/batch/write-whole.js';
 import type { Prepared } from '../prepare-plan.js';
-
-/** Removes what killed processes left half made; what a living worker is making stays. */
-async function sweep(folder: string): Promise<void> {
-  const entries = await readdir(folder, { withFileTypes: true, recursive: true }).catch(() => []);
-  for (const entry of entries) {
-    if (!entry.isFile()) continue;
-    const path = join(entry.parentPath, entry.name);
-    const found = await stat(path).catch(() => null);
-    if (found !== null && isAbandoned(entry.name, found.mtimeMs, Date.now())) await rm(path, { force: true });
-  }
-}
 
 /** Makes the batch folder ready: plan written, results of an earlier run put aside, the batch marked as running. */
 export async function openBatchFolder(prepared: Prepared, startedAt: string): Promise<Batch> {
