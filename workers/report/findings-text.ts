@@ -12,7 +12,7 @@ export interface TextOptions {
 
 const LABELS: Readonly<Record<Outcome, string>> = {
   fail: 'FAIL',
-  unmeasured: 'OPEN',
+  unmeasured: 'UNMEASURED',
   warn: 'WARN',
   pass: 'PASS',
 };
@@ -34,7 +34,7 @@ const FIELD_WIDTH = 10;
 export function formatFindings(verdicts: readonly Verdict[], options: TextOptions = {}): string {
   const width = Math.max(40, options.width ?? 80);
   const label = (outcome: Outcome): string => {
-    const word = LABELS[outcome].padEnd(LABEL_WIDTH);
+    const word = `${LABELS[outcome]} `.padEnd(LABEL_WIDTH);
     return options.colour === true ? `${ANSI[outcome]}${word}${ANSI_END}` : word;
   };
   const blocks = worstVerdictsFirst(verdicts).map((verdict) => file(verdict, width, label));

@@ -54,7 +54,7 @@ describe('formatFindings', () => {
       'FAIL  signal-range',
       'WARN  scan',
       'WARN  /m/unclear.mov',
-      'OPEN  scan',
+      'UNMEASURED scan',
       'WARN  timecode',
       'PASS  /m/good.mov',
     ];

@@ -29,7 +29,7 @@ describe('a waived finding', () => {
     const text = formatFindings([all], { width: 100 });
     expect(text).toContain('1 of 1 fit to use; 3 findings are waived.');
     expect(text).toContain('WAIVED FAIL  signal-range');
-    expect(text).toContain('WAIVED OPEN  chroma');
+    expect(text).toContain('WAIVED UNMEASURED chroma');
     expect(text).toMatch(/waived +by R\. Ibarra until 2026-12-31: A neon sign\./);
     expect(text).not.toContain('could not be measured');
     expect(text).toContain('\\n  PASS  signal-range\\u001b');
