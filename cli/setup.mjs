@@ -1,7 +1,7 @@
 // Makes a fresh clone ready: node modules, ffmpeg, redis-server, the build. Plain JavaScript without dependencies,
 // since it runs before there are any. Idempotent: a second run only looks.
 //
-//   node cli/setup.mjs [--for-tests]
+//   node cli/setup.mjs [--for-tests | --only-build]
 import { spawnSync } from 'node:child_process';
 import { createHash } from 'node:crypto';
 import { existsSync, mkdirSync, readdirSync, readFileSync, statSync, writeFileSync } from 'node:fs';
@@ -139,7 +139,9 @@ function build() {
 }
 
 requireNode();
-bringModules();
-bringTools();
-if (process.argv.includes('--for-tests')) bringBrowser();
+if (!process.argv.includes('--only-build')) {
+  bringModules();
+  bringTools();
+  if (process.argv.includes('--for-tests')) bringBrowser();
+}
 build();

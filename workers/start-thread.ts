@@ -6,10 +6,17 @@ import { Worker, type WorkerOptions } from 'node:worker_threads';
  */
 const NEW_MEGABYTES = 8;
 
+const HOME = new URL('..', import.meta.url).href;
+
+/** Where a file lies once it is built. */
+function built(file: string): string {
+  return file.endsWith('.ts') ? `${HOME}dist/${file.slice(HOME.length)}` : file;
+}
+
 /**
- * Starts a thread whose file stands beside the caller's. Threads run as built JavaScript, and from the sources under test:
- * there the thread first teaches itself to read TypeScript, since a worker of Node 20 does not take over `--import`
- * from its options.
+ * Starts a thread whose file stands beside the caller's. Threads always run as built: a worker of Node 20 does not take over `--import`
+ * from its options, and would have to compile itself at every start. Where sources run by themselves, in tests, the threads are
+ * those of `dist`, which vitest brings up to date before anything.
  *
  * Descriptors are not tracked: a socket closes its own, and a thread that tracks would close that number again when
  * it ends, when it may be somebody else's already.
@@ -23,8 +30,5 @@ export function startThread(beside: string, name: string, data: object): Worker 
     trackUnmanagedFds: false,
     resourceLimits: { maxYoungGenerationSizeMb: NEW_MEGABYTES },
   };
-  if (!beside.endsWith('.ts')) return new Worker(new URL(`${name}.js`, beside), options);
-  const source = JSON.stringify(new URL(`${name}.ts`, beside).href);
-  const bootstrap = `import('tsx/esm/api').then(({ register }) => { register(); return import(${source}); });`;
-  return new Worker(bootstrap, { ...options, eval: true });
+  return new Worker(new URL(`${name}.js`, built(beside)), options);
 }

@@ -5,7 +5,7 @@ import { lutAccuracyLines } from './lut-accuracy.js';
 import { partsGainLines } from './parts-gain.js';
 import { peakMemoryLines } from './peak-memory.js';
 
-// Figures, never tests. The measuring engine as it was built: the threads of the sources would be compiled first.
+// Figures, never tests. The measuring engine as it was built: sources are compiled while they run.
 const engine: typeof import('../../workers/measure/measure-file.js') = await import(
   new URL('../../dist/workers/measure/measure-file.js', import.meta.url).href
 );

@@ -43,7 +43,7 @@ const STACK = ['-vf', 'signalstats,blackdetect,freezedetect,idet', '-af', 'ebur1
  * How long a whole measurement takes beside the bare decoding of picture and sound, and beside the filters ffmpeg has for some
  * of it. Run in turn, the fastest of three rounds each, so that what else the machine does falls out.
  *
- * @param measureFile the built one: threads of the sources would be compiled first.
+ * @param measureFile the built one: sources are compiled while they run.
  */
 export async function* decodeRatioLines(
   measureFile: (path: string) => Promise<unknown>,

@@ -19,7 +19,7 @@ const MASTER: Master = {
 /**
  * What is gained where a codec that decodes on one thread is measured in two parts. Run in turn, the fastest of three rounds each.
  *
- * @param measureFile the built one: threads of the sources would be compiled first.
+ * @param measureFile the built one: sources are compiled while they run.
  */
 export async function* partsGainLines(
   measureFile: (path: string, options?: MeasureOptions) => Promise<unknown>,
