@@ -138,12 +138,9 @@ export function register(program: Command): void {
           await pause(LOOK_EVERY_MS, interrupt.signal);
         }
       } finally {
-        await Promise.allSettled([
-          clips.close(),
-          parts.close(),
-          reports.close(),
-          ...queues.map((each) => each.close()),
-        ]);
+        // A clip may wait for parts of itself that are measured here.
+        await clips.close().catch(() => undefined);
+        await Promise.allSettled([parts.close(), reports.close(), ...queues.map((each) => each.close())]);
         await queue.close();
         logging.flush();
         interrupt.dispose();

@@ -1,3 +1,4 @@
+import { createHash } from 'node:crypto';
 import { z } from 'zod';
 import { colour } from '../colour.js';
 import { videoFacts } from '../facts.js';
@@ -51,6 +52,11 @@ export const partJobData = z.strictObject({
   }),
 });
 export type PartJobData = z.infer<typeof partJobData>;
+
+/** Tells two askings apart, so that an answer can be held against what was asked. */
+export function partDigest(data: PartJobData): string {
+  return createHash('sha256').update(JSON.stringify(data)).digest('hex');
+}
 
 /** What became of a part: its figures lie in the batch folder; or why it cannot be one; or nobody waited for it. */
 export const partAnswer = z.discriminatedUnion('state', [

@@ -25,6 +25,11 @@ function isAlive(pid: number): boolean {
   }
 }
 
+/** Whether a name is one that files have while they are made. */
+export function isTemporary(name: string): boolean {
+  return PART.test(name) || TEMPORARY.test(name);
+}
+
 /**
  * Whether a file is a temporary one that nobody is making any more: its process on this machine is dead, or it is a day
  * old. Workers hold no lock on a folder, so a file of a living one, here or on another machine, is left alone.

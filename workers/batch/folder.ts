@@ -10,7 +10,7 @@ import { join } from 'node:path';
  *     verdicts/<target>/...        how each stands to its target
  *     records/<key>.json           that an output of this content key is done: what a rerun need not make again
  *     results/<job>.json           what became of each clip
- *     parts/<asker>/...            figures of parts of a long file, until they are merged
+ *     .parts/<asker>/...           figures of parts of a long file, until they are merged
  *     markers/<target>/...         places of findings as an edit decision list, where there are any
  *     plan.json, batch.json, report.html, findings.csv, logs/batch.log
  *
@@ -22,7 +22,8 @@ export const REPORT_FILE = 'report.html';
 export const FINDINGS_FILE = 'findings.csv';
 export const MARKERS_FOLDER = 'markers';
 export const LOG_FILE = 'logs/batch.log';
-export const PARTS_FOLDER = 'parts';
+/** No target can have this name, since outputs lie in folders of their targets' names. */
+export const PARTS_FOLDER = '.parts';
 /** Folders a worker writes documents to, whatever the targets. */
 export const WRITTEN_FOLDERS = ['measurements', 'verdicts', 'records', 'results', PARTS_FOLDER] as const;
 /** Stands in a target's place for the clips themselves. A target's name cannot collide: see the target schema's reserved names. */

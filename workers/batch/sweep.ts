@@ -1,14 +1,15 @@
 import { readdir, rm, stat } from 'node:fs/promises';
 import { join } from 'node:path';
-import { isAbandoned } from './attempt.js';
+import { isAbandoned, isTemporary } from './attempt.js';
 
-/** Removes what killed processes left half made in a batch folder; what a living worker is making stays. */
+/** Removes what killed processes left half made in a batch folder; what a living worker is making stays, and so does what cannot be removed. */
 export async function sweep(folder: string): Promise<void> {
   const entries = await readdir(folder, { withFileTypes: true, recursive: true }).catch(() => []);
   for (const entry of entries) {
-    if (!entry.isFile()) continue;
+    if (!entry.isFile() || !isTemporary(entry.name)) continue;
     const path = join(entry.parentPath, entry.name);
     const found = await stat(path).catch(() => null);
-    if (found !== null && isAbandoned(entry.name, found.mtimeMs, Date.now())) await rm(path, { force: true });
+    if (found === null || !isAbandoned(entry.name, found.mtimeMs, Date.now())) continue;
+    await rm(path, { force: true }).catch(() => undefined);
   }
 }

@@ -30,22 +30,36 @@ export function writeFailure(path: string, error: unknown): GoodgateError {
 
 /**
  * Writes a file so that nobody ever reads half of it: a temporary name beside it, flushed to the disk, renamed. Long
- * texts come in pieces.
+ * texts come in pieces. The folder is made where it is not there.
  *
  * @throws GoodgateError `disk-full`, `cannot-write`.
  */
-export async function writeWhole(path: string, text: string | Uint8Array | Iterable<string>): Promise<void> {
+export async function writeWhole(path: string, text: string | Iterable<string>): Promise<void> {
+  await mkdir(dirname(path), { recursive: true }).catch((error: unknown) => {
+    throw writeFailure(path, error);
+  });
+  await replaceFile(path, text);
+}
+
+/**
+ * As `writeWhole`, in a folder that must be there.
+ *
+ * @throws GoodgateError `disk-full`, `cannot-write`.
+ */
+export async function replaceFile(
+  path: string,
+  content: string | Uint8Array | Iterable<string>,
+): Promise<void> {
   // The leading dot and the random part keep it out of listings and away from other writers.
   const temporary = join(
     dirname(path),
     `.${basename(path).slice(0, 100)}.${randomBytes(6).toString('hex')}.tmp`,
   );
+  const pieces = typeof content === 'string' || content instanceof Uint8Array ? [content] : content;
   try {
-    await mkdir(dirname(path), { recursive: true });
     const file = await open(temporary, 'w');
     try {
       // Writing goes on where the last piece ended.
-      const pieces = typeof text === 'string' || text instanceof Uint8Array ? [text] : text;
       for (const piece of pieces) await file.writeFile(piece);
       await file.sync();
     } finally {

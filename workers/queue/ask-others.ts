@@ -1,13 +1,19 @@
 import { randomBytes } from 'node:crypto';
-import { rm } from 'node:fs/promises';
+import { mkdir, rm } from 'node:fs/promises';
 import { setTimeout as sleep } from 'node:timers/promises';
 import { Queue } from 'bullmq';
 import type { Redis } from 'ioredis';
-import { partAnswer, partJobData, partProgress } from '../../jobs/queue/messages.js';
+import {
+  type PartJobData,
+  partAnswer,
+  partDigest,
+  partJobData,
+  partProgress,
+} from '../../jobs/queue/messages.js';
 import { askerKey, KEY_PREFIX } from '../../jobs/queue/names.js';
 import { below, partFile, partsFolder } from '../batch/folder.js';
 import type { PartsRunner, PartsWork } from '../measure/parts/measure-here.js';
-import type { MeasuredPart } from '../measure/parts/part-doubt.js';
+import { type MeasuredPart, partDoubt } from '../measure/parts/part-doubt.js';
 import { readPart } from '../measure/parts/part-file.js';
 import { PartsDoubt } from '../measure/parts/run-part.js';
 import type { Places } from './places.js';
@@ -16,6 +22,10 @@ const LOOK_EVERY_MS = 500;
 /** Whoever does not say for so long that he waits is taken to be gone. */
 const ASKER_SECONDS = 60;
 const SAY_EVERY_MS = 15_000;
+/** Longer than ffmpeg is waited for. */
+const STUCK_MS = 5 * 60_000;
+/** Others' parts may come first. */
+const UNTAKEN_MS = 60 * 60_000;
 /** Jobs that are over are kept so long, should nobody take them off. */
 const KEEP_SECONDS = 3600;
 
@@ -40,84 +50,127 @@ export function askOthers(options: AskOptions): PartsRunner {
 async function ask(work: PartsWork, { redis, queue: name, out }: AskOptions): Promise<MeasuredPart[]> {
   const asker = randomBytes(16).toString('hex');
   const key = askerKey(asker);
+  const folder = below(out, partsFolder(asker));
   const queue = new Queue(name, { connection: redis, prefix: KEY_PREFIX });
-  const ids = work.division.ranges.map((_, part) => `${asker}-${part}`);
+  const asked = askedOf(work, asker, out);
   const stillHere = (): Promise<unknown> => redis.set(key, '1', 'EX', ASKER_SECONDS);
   const saying = setInterval(() => void stillHere().catch(() => undefined), SAY_EVERY_MS);
   try {
+    await mkdir(folder, { recursive: true });
     await stopping(work.signal, stillHere());
-    await stopping(work.signal, queue.addBulk(jobsOf(work, asker, out, ids)));
-    await answers(queue, ids, work);
-    const parts: MeasuredPart[] = [];
-    for (const [part, range] of work.division.ranges.entries()) {
-      parts.push(await readAnswer(below(out, partFile(asker, part)), range));
-    }
-    return parts;
+    await stopping(work.signal, queue.addBulk(asked.map(jobOf)));
+    return await answers(queue, asked, work);
+  } catch (error) {
+    // Whatever fails here, Redis or the disk: the file can still be measured in one go.
+    throw error instanceof PartsDoubt ? error : new PartsDoubt(`other workers: ${messageOf(error)}`);
   } finally {
     clearInterval(saying);
-    await rm(below(out, partsFolder(asker)), { recursive: true, force: true }).catch(() => undefined);
     // With Redis away this waits for it to come back: nobody else has to.
-    void cleared(redis, queue, key, ids);
+    void cleared(redis, queue, key, asked.map(idOf));
+    await rm(folder, { recursive: true, force: true }).catch(() => undefined);
   }
 }
 
-function jobsOf(
+function askedOf(
   { path, facts, colour, division, numbering }: PartsWork,
   asker: string,
   out: string,
-  ids: readonly string[],
-) {
+): PartJobData[] {
   const { video, ranges } = division;
-  return ranges.map((range, part) => ({
-    name: 'part',
-    data: partJobData.parse({
+  return ranges.map((range, part) =>
+    partJobData.parse({
       ...{ asker, out, part, path, bytes: facts.bytes, modified: facts.modified },
       ...{ video, colour, range, numbering, isLast: part === ranges.length - 1 },
     }),
-    opts: {
-      jobId: ids[part] ?? '',
-      removeOnComplete: { age: KEEP_SECONDS },
-      removeOnFail: { age: KEEP_SECONDS },
-    },
-  }));
+  );
 }
 
-/** Waits until every part is measured. Throws PartsDoubt at the first that is not. */
-async function answers(queue: Queue, ids: readonly string[], work: PartsWork): Promise<void> {
-  const open = new Set(ids.keys());
-  while (open.size > 0) {
+function idOf({ asker, part }: PartJobData): string {
+  return `${asker}-${part}`;
+}
+
+function jobOf(data: PartJobData) {
+  const kept = { removeOnComplete: { age: KEEP_SECONDS }, removeOnFail: { age: KEEP_SECONDS } };
+  return { name: 'part', data, opts: { jobId: idOf(data), ...kept } };
+}
+
+/** Waits until every part is measured, and reads each as it comes. Throws PartsDoubt at the first that is not. */
+async function answers(
+  queue: Queue,
+  asked: readonly PartJobData[],
+  work: PartsWork,
+): Promise<MeasuredPart[]> {
+  const parts = new Map<number, MeasuredPart>();
+  const moving = new Moving();
+  while (parts.size < asked.length) {
     await stopping(work.signal, sleep(LOOK_EVERY_MS));
-    for (const part of open) {
-      const job = await stopping(work.signal, queue.getJob(ids[part] ?? ''));
+    for (const data of asked) {
+      const { part } = data;
+      if (parts.has(part)) continue;
+      const job = await stopping(work.signal, queue.getJob(idOf(data)));
       if (job === undefined) throw new PartsDoubt('a part was taken off the queue');
       const progress = partProgress.safeParse(job.progress);
-      if (progress.success) work.onFrames(part, progress.data.frames);
+      const frames = progress.success ? progress.data.frames : 0;
+      moving.look(part, job.processedOn === undefined ? null : frames);
+      work.onFrames(part, frames);
       if (job.finishedOn === undefined) continue;
       const answer = partAnswer.safeParse(job.returnvalue);
       if (!answer.success)
         throw new PartsDoubt(`a part failed: ${job.failedReason ?? 'no reason was given'}`);
       if (answer.data.state === 'doubt') throw new PartsDoubt(answer.data.why);
       if (answer.data.state === 'unwanted') throw new PartsDoubt('a part was given up');
-      const { from, to, lead } = work.division.ranges[part] ?? { from: 0, to: 0, lead: 0 };
+      parts.set(part, await readAnswer(data));
+      const { from, to, lead } = data.range;
       work.onFrames(part, to - from + lead);
-      open.delete(part);
+    }
+  }
+  return asked.flatMap(({ part }) => parts.get(part) ?? []);
+}
+
+/** A worker whose disk hangs keeps its part and says nothing: for how long is that waited for? */
+class Moving {
+  readonly #seen = new Map<number, { readonly frames: number | null; readonly at: number }>();
+
+  /**
+   * @param frames of the part that have come; null while nobody has taken it
+   *
+   * Throws PartsDoubt where it has stood still for too long.
+   */
+  look(part: number, frames: number | null): void {
+    const now = performance.now();
+    const before = this.#seen.get(part);
+    if (before === undefined || before.frames !== frames) this.#seen.set(part, { frames, at: now });
+    else if (now - before.at > (frames === null ? UNTAKEN_MS : STUCK_MS)) {
+      throw new PartsDoubt(frames === null ? 'nobody takes a part' : 'a part stands still at another worker');
     }
   }
 }
 
-async function readAnswer(path: string, asked: MeasuredPart['range']): Promise<MeasuredPart> {
+/** Other workers are not trusted with what was asked, nor with whether it is beyond doubt. */
+async function readAnswer(data: PartJobData): Promise<MeasuredPart> {
+  let part: MeasuredPart;
   try {
-    const part = await readPart(path);
-    const { from, to, lead } = part.range;
-    if (from === asked.from && to === asked.to && lead === asked.lead) return part;
+    part = await readPart(below(data.out, partFile(data.asker, data.part)), partDigest(data));
   } catch {
-    // Told below: not there, cut short, or not a part at all.
+    throw new PartsDoubt('what was measured of a part cannot be read');
   }
-  throw new PartsDoubt('what was measured of a part cannot be read');
+  const { from, to, lead } = part.range;
+  const { range, isLast, numbering } = data;
+  if (from !== range.from || to !== range.to || lead !== range.lead || part.isLast !== isLast) {
+    throw new PartsDoubt('another part was measured than was asked for');
+  }
+  const doubt = partDoubt(part, numbering);
+  if (doubt !== null) throw new PartsDoubt(doubt);
+  return part;
+}
+
+function messageOf(error: unknown): string {
+  return error instanceof Error ? error.message : String(error);
 }
 
 /** Ends at once when the signal fires, with whatever is still waited for: Redis may be away. */
 async function stopping<T>(signal: AbortSignal, work: Promise<T>): Promise<T> {
+  work.catch(() => undefined);
   if (signal.aborted) throw new PartsDoubt('stopped');
   let stop = (): void => undefined;
   const stopped = new Promise<never>((_, reject) => {
@@ -128,7 +181,6 @@ async function stopping<T>(signal: AbortSignal, work: Promise<T>): Promise<T> {
     return await Promise.race([work, stopped]);
   } finally {
     signal.removeEventListener('abort', stop);
-    work.catch(() => undefined);
   }
 }
 

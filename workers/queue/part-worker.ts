@@ -1,6 +1,8 @@
-import { DelayedError, type Job, UnrecoverableError, Worker } from 'bullmq';
+import { access } from 'node:fs/promises';
+import { dirname } from 'node:path';
+import { type Job, UnrecoverableError, WaitingError, Worker } from 'bullmq';
 import type { Redis } from 'ioredis';
-import { type PartAnswer, type PartProgress, partJobData } from '../../jobs/queue/messages.js';
+import { type PartAnswer, type PartProgress, partDigest, partJobData } from '../../jobs/queue/messages.js';
 import { askerKey, KEY_PREFIX } from '../../jobs/queue/names.js';
 import { below, partFile } from '../batch/folder.js';
 import type { Log, Site } from '../clip-context.js';
@@ -13,12 +15,13 @@ import type { Places } from './places.js';
 
 /** As of a clip: see clip-worker.ts. */
 const LOCK_MS = 60_000;
-const LOST_AT_MOST = 3;
+/** One other tries what a worker died over: should it be the file, not all workers are to die of it. */
+const LOST_AT_MOST = 1;
 const PROGRESS_EVERY_MS = 500;
 /** How often it is asked whether a part is still wanted. */
 const ASK_EVERY_MS = 5_000;
-/** A part that found no place is offered again after so long. */
-const AGAIN_MS = 1_000;
+/** So many looks in a row find nobody waiting before a part is given up: Redis may have been away, and the asker's word with it. */
+const UNWANTED_LOOKS = 2;
 
 export interface PartWorkerOptions {
   readonly redis: Redis;
@@ -45,7 +48,7 @@ export function startPartWorker(options: PartWorkerOptions): PartWorker {
     options.queue,
     async (job: Job, token?: string): Promise<PartAnswer> => {
       // A worker that pauses while it waits for a job may still take one.
-      if (places.idle === 0) await giveBack(job, token, AGAIN_MS);
+      if (places.idle === 0) await giveBack(job, token);
       return places.part(() => measure(job, token, options));
     },
     {
@@ -58,17 +61,20 @@ export function startPartWorker(options: PartWorkerOptions): PartWorker {
   return {
     fit() {
       const room = places.forParts;
+      const more = room > worker.concurrency;
       if (room > 0) worker.concurrency = room;
-      if (room === 0) void worker.pause(true);
-      else if (worker.isPaused()) void worker.resume();
+      // Its loop would look at a higher number only when a job ends: resuming wakes it.
+      if (room === 0 || more) void worker.pause(true);
+      if (room > 0 && worker.isPaused()) void worker.resume();
     },
     close: () => worker.close(),
   };
 }
 
-async function giveBack(job: Job, token: string | undefined, ms: number): Promise<never> {
-  await job.moveToDelayed(Date.now() + ms, token);
-  throw new DelayedError();
+/** To the front of the queue, whatever this machine's clock says. */
+async function giveBack(job: Job, token: string | undefined): Promise<never> {
+  await job.moveToWait(token);
+  throw new WaitingError();
 }
 
 async function measure(
@@ -80,16 +86,19 @@ async function measure(
   if (!parsed.success) throw new UnrecoverableError('bad-job: the job data is not a part of a file');
   const data = parsed.data;
   const wanted = new AbortController();
-  const isWanted = async (): Promise<boolean> => (await redis.exists(askerKey(data.asker))) === 1;
-  if (!(await isWanted())) return { state: 'unwanted' };
-  const asking = setInterval(() => {
-    isWanted().then(
-      (still) => still || wanted.abort(),
-      () => undefined,
-    );
-  }, ASK_EVERY_MS);
+  let missed = 0;
+  const look = async (): Promise<void> => {
+    missed = (await redis.exists(askerKey(data.asker))) === 1 ? 0 : missed + 1;
+    if (missed >= UNWANTED_LOOKS) wanted.abort();
+  };
+  await look();
+  if (missed > 0) return { state: 'unwanted' };
+  const asking = setInterval(() => void look().catch(() => undefined), ASK_EVERY_MS);
   try {
     await requirePartAllowed(data, site.roots);
+    const answer = below(data.out, partFile(data.asker, data.part));
+    // The asker has made it: where it is not to be seen, the batch's volume is not mounted here.
+    await access(dirname(answer));
     await requireUnchanged(data.path, data);
     log.info({ path: data.path, part: data.part, frames: data.range }, 'part taken');
     const { path, video, colour, range, isLast, numbering } = data;
@@ -97,10 +106,10 @@ async function measure(
     const { ffmpegPath } = site;
     const work = { path, video, colour, range, isLast, numbering, signal, ffmpegPath };
     const part = await measurePart(work, pacedProgress(job));
-    await writePart(below(data.out, partFile(data.asker, data.part)), part);
+    await writePart(answer, partDigest(data), part);
     return { state: 'measured' };
   } catch (error) {
-    if (stop.aborted) return giveBack(job, token, 0);
+    if (stop.aborted) return giveBack(job, token);
     if (wanted.signal.aborted) return { state: 'unwanted' };
     if (error instanceof PartsDoubt) return { state: 'doubt', why: error.message };
     const why = error instanceof Error ? error.message : String(error);

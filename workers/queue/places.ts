@@ -14,7 +14,7 @@ export class Places {
     this.#changed = changed;
   }
 
-  /** Outside its hours a worker finishes what it has: only its own clips are given parts. */
+  /** Outside its hours a worker finishes what it has: there are places for parts only while a clip of its own waits for some. */
   set isOpen(isOpen: boolean) {
     this.#isOpen = isOpen;
     this.#changed();

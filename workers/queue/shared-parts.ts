@@ -1,6 +1,7 @@
 import type { Redis } from 'ioredis';
 import { partsQueue } from '../../jobs/queue/names.js';
 import type { Log, Site } from '../clip-context.js';
+import { codeDigest } from '../measure/code-digest.js';
 import type { Hands } from '../measure/parts/measure-divided.js';
 import { askOthers } from './ask-others.js';
 import { tellIdlePlaces } from './idle-places.js';
@@ -26,13 +27,18 @@ export interface SharedParts {
   close(): Promise<void>;
 }
 
+/** What figures may depend on. */
+export function alike({ version, capabilities }: Site): string[] {
+  return [version, codeDigest(), capabilities.ffmpegVersion, process.version, process.arch];
+}
+
 /**
  * Measures parts for other workers on the places this one has idle, and finds others for its own. Only workers that measure
- * alike to the last bit have a queue in common: of the same goodgate, ffmpeg, Node and kind of processor.
+ * alike to the last bit have a queue in common: of the same code of goodgate, ffmpeg, Node and kind of processor.
  */
 export function shareParts(options: SharedPartsOptions): SharedParts {
   const { redis, site, stop, log, stalledIntervalMs } = options;
-  const queue = partsQueue([site.version, site.capabilities.ffmpegVersion, process.version, process.arch]);
+  const queue = partsQueue(alike(site));
   const places = new Places(options.concurrency, () => worker.fit());
   const worker = startPartWorker({ redis, queue, site, places, stop, log, stalledIntervalMs });
   const idle = tellIdlePlaces(redis, queue, places);

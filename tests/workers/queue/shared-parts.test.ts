@@ -1,6 +1,6 @@
 import { createHash } from 'node:crypto';
 import { existsSync, readdirSync } from 'node:fs';
-import { copyFile, open, readFile, stat, writeFile } from 'node:fs/promises';
+import { copyFile, mkdir, open, readFile, rm, stat, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { type Job, Queue } from 'bullmq';
 import { execa } from 'execa';
@@ -10,12 +10,12 @@ import type { Measurement } from '../../../jobs/measurement.js';
 import { connect } from '../../../jobs/queue/connection.js';
 import { type ClipJobData, clipJobData, partJobData } from '../../../jobs/queue/messages.js';
 import { askerKey, KEY_PREFIX, partsQueue } from '../../../jobs/queue/names.js';
-import { below, originalMeasurementFile, PARTS_FOLDER } from '../../../workers/batch/folder.js';
+import { below, originalMeasurementFile, PARTS_FOLDER, partsFolder } from '../../../workers/batch/folder.js';
 import type { Log, Site } from '../../../workers/clip-context.js';
 import { measureFile } from '../../../workers/measure/measure-file.js';
 import { probeClip } from '../../../workers/probe/probe-clip.js';
 import { startClipWorker } from '../../../workers/queue/clip-worker.js';
-import { shareParts } from '../../../workers/queue/shared-parts.js';
+import { alike, shareParts } from '../../../workers/queue/shared-parts.js';
 import { temporaryFolder } from '../../media/known-clip.js';
 import { serverKinds, type TestServer } from '../../system/queue-servers.js';
 
@@ -118,8 +118,7 @@ describe.each(await serverKinds())('workers on $kind', ({ start }) => {
     cleaning.push(() => queue.close());
     return queue;
   };
-  const kind = (version = VERSION): string =>
-    partsQueue([version, FFMPEG_VERSION, process.version, process.arch]);
+  const kind = (version = VERSION): string => partsQueue(alike(siteOf(version)));
   const idleFor = (worker: ReturnType<typeof startWorker>): Promise<void> =>
     vi.waitFor(async () => expect((await worker.elsewhere())?.places).toBe(1), { timeout: 20_000 });
 
@@ -217,11 +216,15 @@ describe.each(await serverKinds())('workers on $kind', ({ start }) => {
     };
     expect(await answer({})).toEqual({ state: 'unwanted' });
     await redis.set(askerKey(data.asker), '1', 'EX', 60);
+    // The asker's folder is not to be seen here.
+    expect(await answer({})).toMatch(/ENOENT/);
+    await mkdir(below(folder.path, partsFolder(data.asker)), { recursive: true });
     expect(await answer({ path: '/etc/passwd' })).toMatch(/does not lie under/);
     expect(await answer({ out: '/tmp' })).toMatch(/does not lie under/);
     expect(await answer({ bytes: 1 })).toMatch(/changed/);
     expect(await answer({ command: 'rm' })).toMatch(/bad-job/);
     expect(await answer({ asker: '../../etc' })).toMatch(/bad-job/);
+    await rm(path(PARTS_FOLDER), { recursive: true });
     await worker.stop();
   }, 60_000);
 

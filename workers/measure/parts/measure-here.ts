@@ -21,7 +21,7 @@ export interface PartsWork {
 }
 
 /**
- * Has all parts measured, in order. When it ends, well or not, nothing of it works any more.
+ * Has all parts measured, in order. When it ends, well or not, nothing of it works any more in this process.
  *
  * Throws PartsDoubt where the parts are not certainly the whole; GoodgateError as `measureInParts`.
  */

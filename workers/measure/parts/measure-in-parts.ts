@@ -3,6 +3,7 @@ import { assembleMeasurement, type Gathered } from '../assemble.js';
 import { DamageLog } from '../damage.js';
 import { FrameLog } from '../frame-log.js';
 import { interrupted, readAround, type TapOptions, tellFrameFigures } from '../open-tap.js';
+import type { PictureTotals } from '../picture/picture-totals.js';
 import { openSoundTap } from '../sound-tap.js';
 import type { Division, Undivided } from './divide.js';
 import { firstStamp } from './first-stamp.js';
@@ -97,6 +98,15 @@ function progressOver(
   };
 }
 
+/** Parts of other workers may be of anything. */
+function merged(before: PictureTotals, after: PictureTotals): PictureTotals {
+  try {
+    return mergeTotals([before, after]);
+  } catch (error) {
+    throw new PartsDoubt(error instanceof Error ? error.message : String(error));
+  }
+}
+
 /** One log and one answer, as of a file decoded in one go. Throws PartsDoubt where the parts do not follow on one another. */
 function joinParts(parts: readonly MeasuredPart[]): {
   readonly frameLog: FrameLog;
@@ -111,7 +121,7 @@ function joinParts(parts: readonly MeasuredPart[]): {
     const doubt = seamDoubt({ frameLog, columns: totals.columns }, part);
     if (doubt !== null) throw new PartsDoubt(doubt);
     frameLog.append(part.frameLog);
-    totals = mergeTotals([totals, part.answer.totals]);
+    totals = merged(totals, part.answer.totals);
   }
   const read = { frames: frameLog.frames, leftover: 0, silent: false };
   return { frameLog, pictureAnswer: { kind: 'done', totals, lead: first.answer.lead, read } };

@@ -1,7 +1,7 @@
 import { readFile } from 'node:fs/promises';
 import { deserialize, serialize } from 'node:v8';
 import { z } from 'zod';
-import { writeWhole } from '../../batch/write-whole.js';
+import { replaceFile } from '../../batch/write-whole.js';
 import { FrameLog } from '../frame-log.js';
 import { floats, frameRecord } from '../frame-record.js';
 import { COLUMN_NAMES } from '../picture/picture-totals.js';
@@ -32,7 +32,9 @@ const totals = z.strictObject({
   sums: z.record(z.string(), floats),
 });
 
-const measuredPart = z.strictObject({
+const partRecord = z.strictObject({
+  /** What was asked for. */
+  asked: z.string(),
   range: z.strictObject({ from: count, to: count, lead: count }),
   isLast: z.boolean(),
   shown: frameRecord,
@@ -47,22 +49,25 @@ const measuredPart = z.strictObject({
 
 /**
  * Writes what came of a part for another worker to merge: numbers as they lie in memory, since text would lose none but weigh thrice.
+ * The folder is the asker's: where it is gone, nobody waits.
  *
+ * @param asked a digest of what was asked for
  * @throws GoodgateError `disk-full`, `cannot-write`.
  */
-export async function writePart(path: string, part: MeasuredPart): Promise<void> {
+export async function writePart(path: string, asked: string, part: MeasuredPart): Promise<void> {
   const { range, isLast, answer } = part;
   const { kind, totals, lead, read } = answer;
-  const record: z.input<typeof measuredPart> = {
-    ...{ range, isLast, shown: part.shown.record, frameLog: part.frameLog.record },
+  const record: z.input<typeof partRecord> = {
+    ...{ asked, range, isLast, shown: part.shown.record, frameLog: part.frameLog.record },
     answer: { kind, totals: { ...totals, columns: { ...totals.columns } }, lead: { ...lead }, read },
   };
-  await writeWhole(path, serialize(record));
+  await replaceFile(path, serialize(record));
 }
 
-/** Throws Error where the file is not there, or is not a part. */
-export async function readPart(path: string): Promise<MeasuredPart> {
-  const record = measuredPart.parse(deserialize(await readFile(path)));
+/** Throws Error where the file is not there, is not a part, or not the one asked for. */
+export async function readPart(path: string, asked: string): Promise<MeasuredPart> {
+  const { asked: answered, ...record } = partRecord.parse(deserialize(await readFile(path)));
+  if (answered !== asked) throw new Error('it answers something else');
   return {
     ...record,
     shown: new FrameLog('shown', undefined, record.shown),

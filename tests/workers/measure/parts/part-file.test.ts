@@ -59,8 +59,8 @@ describe('what was measured of a part, on its way to another worker', () => {
     // That there is something to lose.
     expect(part.answer.totals[counted]?.some((count) => count > 0)).toBe(true);
     expect(part.shown.frames).toBeGreaterThan(part.frameLog.frames);
-    await writePart(path('part'), part);
-    expect(contentOf(await readPart(path('part')))).toEqual(contentOf(part));
+    await writePart(path('part'), 'asked', part);
+    expect(contentOf(await readPart(path('part'), 'asked'))).toEqual(contentOf(part));
   });
 
   it('is not read when it is cut short, something else, or not there', async () => {
@@ -69,7 +69,8 @@ describe('what was measured of a part, on its way to another worker', () => {
     await writeFile(path('other'), serialize({ range: { from: 0, to: 1, lead: 0 } }));
     await writeFile(path('words'), 'not measured');
     for (const name of ['short', 'other', 'words', 'nowhere']) {
-      await expect(readPart(path(name)), name).rejects.toThrow();
+      await expect(readPart(path(name), 'asked'), name).rejects.toThrow();
     }
+    await expect(readPart(path('part'), 'something else')).rejects.toThrow('answers something else');
   });
 });
