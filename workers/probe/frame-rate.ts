@@ -8,6 +8,8 @@ export interface RateFacts {
 
 /** Packets whose later neighbours may still be missing: the longest reordering a codec in use does. */
 const REORDER = 16;
+/** Ticks a second of the coarsest clock in use that does not count frames: Matroska's. */
+const SLOWEST_CLOCK = 1000;
 /** Average and nominal rate differ by less than this for a constant rate; 24 and 24000/1001 differ by 1/1001. */
 const SAME_RATE = 0.0004;
 
@@ -30,11 +32,11 @@ export function rateFacts(
   const timeBase = positive(stream.time_base);
   const sorted = [...packetTimes].sort((a, b) => a - b);
   const times = allPackets ? sorted : sorted.slice(0, -REORDER);
-  if (timeBase === null || times.length < 3) return { rate: nominal ?? average, constant: null };
+  if (timeBase === null || times.length < 3) return { rate: average ?? stated(nominal), constant: null };
 
   const candidates = [average, nominal, nominal && half(nominal), exactRate(times, timeBase)];
   const rate = candidates.find((candidate) => candidate !== null && fits(times, candidate, timeBase)) ?? null;
-  if (rate === null) return { rate: average ?? nominal, constant: false };
+  if (rate === null) return { rate: average ?? stated(nominal), constant: false };
   const holds = average === null ? null : Math.abs(toNumber(average) / toNumber(rate) - 1) < SAME_RATE;
   return { rate, constant: holds };
 }
@@ -42,6 +44,11 @@ export function rateFacts(
 function positive(text: string | undefined): Rational | null {
   const value = text === undefined ? null : parseRational(text);
   return value === null || value.num === 0 ? null : value;
+}
+
+/** The nominal rate, unless it is the tick of the container's clock, which ffprobe gives where it knows no rate. */
+function stated(nominal: Rational | null): Rational | null {
+  return nominal === null || toNumber(nominal) >= SLOWEST_CLOCK ? null : nominal;
 }
 
 function half(rate: Rational): Rational {

@@ -106,6 +106,20 @@ describe('what cannot be known', () => {
     });
   });
 
+  it.each([
+    ['one frame, of a second', '1/1', { num: 1, den: 1 }],
+    ['one frame that does not say how long it lasts', '0/0', null],
+  ])('%s: the tick of the clock is not taken for a rate', (_, average, rate) => {
+    expect(rateFacts(stream('1000/1', average, '1/1000'), [0], true)).toEqual({ rate, constant: null });
+  });
+
+  it('the rate of frames that follow no rate and have no average', () => {
+    expect(rateFacts(stream('1000/1', '0/0', '1/1000'), [0, 40, 95, 120], true)).toEqual({
+      rate: null,
+      constant: false,
+    });
+  });
+
   it('no rate and no stamps', () => {
     expect(rateFacts(stream('0/0', '0/0', '1/1000'), [], true)).toEqual({ rate: null, constant: null });
   });
