@@ -1,5 +1,5 @@
 import type { StudyColumns } from '../frame-study.js';
-import { BLACK_AREA, isBlack } from './find-flat.js';
+import { BLACK_AREA, isBlack, isSamePlate } from './find-flat.js';
 import { at, type Run } from './frames-in-runs.js';
 import type { TemporalColumn } from './temporal-columns.js';
 
@@ -61,7 +61,12 @@ export function findShots(columns: Columns): Shots {
 }
 
 function mayCut(columns: Columns, frame: number): boolean {
-  return at(columns.unlike, frame) >= UNLIKE && at(columns.cellChange1, frame) >= LEAST_CHANGE;
+  return (
+    at(columns.unlike, frame) >= UNLIKE &&
+    at(columns.cellChange1, frame) >= LEAST_CHANGE &&
+    // Figures of a counter or words on a plate of one colour are another pattern, but no other shot.
+    !isSamePlate(columns, frame)
+  );
 }
 
 /** Credits that roll fast are another pattern in every frame. */

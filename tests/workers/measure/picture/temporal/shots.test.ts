@@ -53,6 +53,15 @@ describe('what is no short shot', () => {
   it('one shot, however short the file', () => {
     for (const count of [1, 2, 5]) expect(figuresOf(moving(1, count)).ranges).toEqual([]);
   });
+  it.each([0.3, 0.95])('figures of a counter that change in every frame on a plate of %f', (level) => {
+    const figures = frames(40, (n) => (x, y) => {
+      const inside = x >= 40 && x < 56 && y >= 16 && y < 38;
+      return inside && hash(x >> 2, y >> 2, n) > 0.5 ? 1 - level : level;
+    });
+    expect(figuresOf(figures)).toMatchObject({ cuts: 0, ranges: [], unclear: { places: 0 } });
+    const other = [...figures.slice(0, 20), flat(level === 0.3 ? 0.6 : 0.5), ...figures.slice(20)];
+    expect(spans(figuresOf(other).ranges)).toEqual([[20, 21]]);
+  });
   it('black leaders of any length', () => {
     expect(figuresOf([BLACK], moving(1, 20), [BLACK, BLACK]).ranges).toEqual([]);
   });
