@@ -35,7 +35,9 @@ export function effectiveRaster(sums: Float64Array, plan: PicturePlan, codec: st
   const across = judge('lumaAcross');
   const down = plan.interlaced ? UNKNOWN : judge('lumaDown');
   const known = [across, down].filter(({ share }) => share !== null);
-  const sure = known.length > 0 && known.every((direction) => direction.sure);
+  // Words or a thing with a pattern, coarsely coded, may look made up one way; a scaling that is sure shows both ways, or the other way is seen to be whole.
+  const onlyOne = known.length === 1 && !plan.interlaced && !keepsDetail(codec);
+  const sure = known.length > 0 && !onlyOne && known.every((direction) => direction.sure);
   return {
     width: across.share === null ? null : nearUsual(width, across.share),
     height: down.share === null ? null : nearUsual(height, down.share),

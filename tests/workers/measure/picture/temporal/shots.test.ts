@@ -98,6 +98,21 @@ describe('what is no short shot', () => {
     expect(found.unclear.places).toBe(1);
     expect(found.unclear.ranges[0]?.from).toBe(20);
   });
+  it('movement that swells and ebbs is no row of short shots: told as unclear', () => {
+    let place = 14;
+    const pan = frames(24, (n) => {
+      place += n % 3 === 0 ? 7 : 5;
+      return shot(1, place);
+    });
+    const found = figuresOf(moving(1, 20), pan, moving(7, 20));
+    expect(found.ranges).toEqual([]);
+    expect(found.unclear.places).toBeGreaterThan(0);
+  });
+  it('a stray frame in fast movement stands out', () => {
+    const pan = frames(40, (n) => shot(1, 3 * n));
+    const clip = [...pan.slice(0, 20), shot(9), ...pan.slice(20)];
+    expect(spans(figuresOf(clip).ranges)).toEqual([[20, 21]]);
+  });
   it('credits that roll fast are none, nor unclear', () => {
     const words: Frame = (x, y) => (hash(Math.floor(x / 3), Math.floor(y / 3), 8) > 0.94 ? 0.9 : 0);
     const roll = frames(
