@@ -1,4 +1,4 @@
-import { readFile, writeFile } from 'node:fs/promises';
+import { readFile, truncate, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { execa } from 'execa';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
@@ -47,6 +47,33 @@ describe('whole files are not told to end early', () => {
     expect(found.decode).toMatchObject({ errors: 0, truncated: false });
   });
 });
+
+it.each([
+  ['625 lines', 's=720x576:r=25', 'yuv420p'],
+  ['525 lines', 's=720x480:r=30000/1001', 'yuv411p'],
+])(
+  'raw DV of %s: whole it decodes, cut inside its last frame it is told to end early',
+  async (lines, size, format) => {
+    const name = `${lines.slice(0, 3)}.dv`;
+    await make(
+      name,
+      '-f',
+      'lavfi',
+      '-i',
+      `testsrc2=${size}`,
+      '-frames:v',
+      '2',
+      '-pix_fmt',
+      format,
+      '-c:v',
+      'dvvideo',
+    );
+    expect((await measured(name)).decode).toMatchObject({ errors: 0, truncated: false });
+    const path = join(shop.folder, name);
+    await truncate(path, (await readFile(path)).length - 1000);
+    expect((await measured(name)).decode.truncated).toBe(true);
+  },
+);
 
 it('the raster is that of the pictures, whatever the container says: no requirement is met by a header', async () => {
   const name = await make('header.mkv', '-f', 'lavfi', '-i', 'testsrc2=s=320x272:r=25:d=1', '-c:v', 'libvpx');
