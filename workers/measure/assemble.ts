@@ -124,6 +124,7 @@ export function assembleMeasurement(gathered: Gathered): Measurement {
       colour: video.colour,
       colourByLayer: video.colourByLayer,
       rotation: video.rotation,
+      mirrored: video.mirrored,
     },
     levels: picture.levels,
     luminance: picture.luminance,

@@ -15,6 +15,7 @@ import {
 } from './ffprobe-output.js';
 import { rateFacts } from './frame-rate.js';
 import { hdrFacts } from './hdr-metadata.js';
+import { orientationOf } from './orientation.js';
 import { describePixelFormat } from './pixel-format.js';
 import type { ProbeOptions } from './probe-clip.js';
 import { runFfprobe } from './run-ffprobe.js';
@@ -86,7 +87,7 @@ export async function videoFacts(
     pixelFormat: coded.pixelFormat,
     bitDepth: raw > 0 && raw < described.bitDepth ? raw : described.bitDepth,
     chroma: described.chroma,
-    rotation: rotationOf(stream),
+    ...orientationOf(stream.side_data_list),
     colour: joinLayers(bitstream, container, tagsOf(stream)),
     colourByLayer: { container, bitstream },
     hdr: hdr.hdr,
@@ -191,10 +192,4 @@ async function sampleFrames(
     if (error instanceof GoodgateError && error.code === 'unreadable-clip') return [];
     throw error;
   }
-}
-
-function rotationOf(stream: ProbedStream): number {
-  const matrix = stream.side_data_list.find((item) => typeof item.rotation === 'number');
-  const counterclockwise = Number(matrix?.rotation ?? 0);
-  return ((-counterclockwise % 360) + 360) % 360;
 }
