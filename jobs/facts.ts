@@ -27,8 +27,10 @@ export const videoFacts = z.object({
   pixelFormat: z.string(),
   bitDepth: z.number().int().positive(),
   chroma: chromaName.nullable(),
-  /** Clockwise degrees a player must turn the picture by. */
+  /** Clockwise degrees a player must turn the picture by, after it is mirrored where `mirrored` says so. */
   rotation: z.number(),
+  /** A player must show left as right. */
+  mirrored: z.boolean().default(false),
   colour: colourTags,
   /** The same four tags by layer, null where the layer does not speak. */
   colourByLayer: z.object({ container: colourTags.nullable(), bitstream: colourTags.nullable() }),

@@ -94,6 +94,7 @@ export const measurement = z.object({
       colour: colourTags,
       colourByLayer: z.object({ container: colourTags.nullable(), bitstream: colourTags.nullable() }),
       rotation: z.number(),
+      mirrored: z.boolean().default(false),
     })
     .nullable(),
   levels: z

@@ -82,6 +82,13 @@ export function planRecipe(clip: ClipWish, wish: MakeRecipe, capabilities: Capab
       next: 'turn it by a multiple of 90 degrees first',
     };
   }
+  if (video.mirrored) {
+    return {
+      ok: false,
+      reason: 'the picture is tagged as mirrored',
+      next: 'mirror it first, and write it without the tag',
+    };
+  }
   const rate = outputRate(video, make.frameRate);
   if (rate === null) {
     return {

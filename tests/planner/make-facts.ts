@@ -21,6 +21,7 @@ export function videoFacts(changes: Partial<VideoFacts> = {}): VideoFacts {
     bitDepth: 10,
     chroma: '4:2:2',
     rotation: 0,
+    mirrored: false,
     colour: { primaries: 'bt709', transfer: 'bt709', matrix: 'bt709', range: 'narrow' },
     colourByLayer: { container: null, bitstream: null },
     hdr: { mastering: null, lightLevel: null },

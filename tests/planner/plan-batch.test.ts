@@ -160,6 +160,13 @@ describe('planBatch', () => {
     expect([recipe?.raster.width, recipe?.raster.height]).toEqual([1080, 1920]);
   });
 
+  it('refuses a picture that is tagged as mirrored: it would come out the wrong way round', () => {
+    const planned = plan(manifest([{ file: 'mirror.mov', facts: clipFacts({ mirrored: true }) }]), [
+      'intermediate-422-10',
+    ]);
+    expect(planned.refused[0]?.reason).toContain('mirrored');
+  });
+
   it('refuses what an encoder cannot do whatever its formats, before anything is decoded', () => {
     const narrow = {
       file: 'odd.mov',

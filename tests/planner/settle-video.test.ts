@@ -22,6 +22,7 @@ function facts(pixelFormat: string, bitDepth: number, chroma: VideoFacts['chroma
     bitDepth,
     chroma,
     rotation: 0,
+    mirrored: false,
     colour: { primaries: null, transfer: null, matrix: null, range: null },
     colourByLayer: { container: null, bitstream: null },
     hdr: { mastering: null, lightLevel: null },

@@ -103,8 +103,12 @@ export const raster: Check<'raster'> = ({ width, height }, measurement) => {
   const expected = `${width} x ${height}`;
   return withSteadyVideo(measurement, expected, (video) => {
     const turned = video.rotation % 360 !== 0;
-    const measured = `${video.width} x ${video.height}${turned ? `, to be turned by ${video.rotation} degrees` : ''}`;
-    const holds = video.width === width && video.height === height && !turned;
+    const orders = [
+      ...(video.mirrored ? ['mirrored'] : []),
+      ...(turned ? [`turned by ${video.rotation} degrees`] : []),
+    ];
+    const measured = `${video.width} x ${video.height}${orders.length > 0 ? `, to be ${orders.join(' and ')}` : ''}`;
+    const holds = video.width === width && video.height === height && orders.length === 0;
     return hold(
       holds,
       expected,

@@ -2,6 +2,7 @@ import { FLASH_STANDARD } from '../../jobs/measured-flashes.js';
 import type { Measurement } from '../../jobs/measurement.js';
 import { formatRational, parseRational } from '../../signal/rational.js';
 import type { FfmpegResult } from '../ffmpeg/command.js';
+import type { Packets } from '../probe/list-packets.js';
 import type { ContainerEnd } from './container-end.js';
 import { containerFigures } from './container-figures.js';
 import type { DamageLog } from './damage.js';
@@ -71,6 +72,7 @@ export function assembleMeasurement(gathered: Gathered): Measurement {
   const reasons = truncationReasons(facts, {
     frames: frameLog.frames,
     videoSeconds: timeline.durationSeconds,
+    videoStart: startOf(gathered.container.packets),
     audioSeconds: sound.audio.map((stream) => (stream.samples > 0 ? stream.durationSeconds : 0)),
     containerEnd: gathered.end,
     logSaysEarlyEnd: damage.endsEarly,
@@ -122,6 +124,7 @@ export function assembleMeasurement(gathered: Gathered): Measurement {
       colour: video.colour,
       colourByLayer: video.colourByLayer,
       rotation: video.rotation,
+      mirrored: video.mirrored,
     },
     levels: picture.levels,
     luminance: picture.luminance,
@@ -143,4 +146,12 @@ export function assembleMeasurement(gathered: Gathered): Measurement {
     unmeasured,
     method: { ...gathered.method, standards: [...STANDARDS] },
   };
+}
+
+/** First time stamp of the packets, s; 0 when none has one or it lies before zero. */
+function startOf(packets: Packets | null): number {
+  if (packets === null) return 0;
+  let first = Number.POSITIVE_INFINITY;
+  for (const time of packets.presentationTimes) if (time < first) first = time;
+  return Number.isFinite(first) ? Math.max(0, (first * packets.timeBase.num) / packets.timeBase.den) : 0;
 }

@@ -30,6 +30,7 @@ export async function containerEnd(path: string, format: string, bytes: number):
     if (names.includes('matroska') || names.includes('webm')) return await ebmlEnd(read, bytes);
     if (names.includes('wav') || names.includes('avi')) return await riffEnd(read, bytes);
     if (names.includes('mxf')) return await mxfEnd(read, bytes);
+    if (names.includes('dv')) return await difEnd(read, bytes);
     if (names.includes('mpegts'))
       return bytes % 188 === 0 || bytes % 192 === 0 || bytes % 204 === 0 ? 'unsaid' : 'cut';
     return 'unsaid';
@@ -108,6 +109,21 @@ async function riffEnd(read: Reader, bytes: number): Promise<ContainerEnd> {
     if (position % 2 === 1 && position < bytes) position++;
   }
   return position === bytes ? 'whole' : 'cut';
+}
+
+/** Bytes of a DIF sequence: 150 blocks of 80. */
+const DIF_SEQUENCE = 12_000;
+
+/**
+ * A raw DV stream is frames of 10 (525-line systems) or 12 (625-line) DIF sequences, or of a multiple of them; the top bit of the fourth byte
+ * tells (SMPTE ST 314, header section; from memory, held by files of an encoder in the tests). It says no more of where it ends.
+ */
+async function difEnd(read: Reader, bytes: number): Promise<ContainerEnd> {
+  const header = await read(0, 4);
+  // Section type 0: a header block.
+  if (header.length < 4 || (header[0] ?? 0) >> 5 !== 0) return 'unsaid';
+  const sequences = ((header[3] ?? 0) & 0x80) === 0 ? 10 : 12;
+  return bytes % (sequences * DIF_SEQUENCE) === 0 ? 'unsaid' : 'cut';
 }
 
 /** SMPTE ST 377-1: partition packs have this key, then kind and status. */

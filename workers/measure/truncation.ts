@@ -6,6 +6,8 @@ import type { ContainerEnd } from './container-end.js';
 export interface Delivered {
   readonly frames: number;
   readonly videoSeconds: number;
+  /** Time stamp of the first picture, s: durations of containers without a sample table count from zero. 0 when unknown. */
+  readonly videoStart: number;
   /** Seconds of each audio stream, in the order of the facts; null where it could not be counted. */
   readonly audioSeconds: readonly (number | null)[];
   readonly containerEnd: ContainerEnd;
@@ -29,7 +31,7 @@ export function truncationReasons(facts: ClipFacts, delivered: Delivered): strin
   if (video && delivered.frames === 0) reasons.push('not one frame came out');
   if (video?.framesFrom === 'container' && video.frames !== null && delivered.frames < video.frames) {
     const missing = video.frames - delivered.frames;
-    if (!isTrimmed(facts, delivered) && !countsEmptyChunks(facts, delivered)) {
+    if (!isTrimmed(facts, delivered) && !repeatsByNothing(facts, delivered)) {
       reasons.push(`${delivered.frames} of ${video.frames} frames came out, ${missing} are missing`);
     }
   }
@@ -39,7 +41,7 @@ export function truncationReasons(facts: ClipFacts, delivered: Delivered): strin
   const isOwn = video !== null && video.durationSeconds !== facts.container.durationSeconds;
   if (video?.durationSeconds != null && isOwn && video.framesFrom !== 'container') {
     const frame = frameSeconds(facts);
-    if (delivered.videoSeconds + 1.5 * frame < video.durationSeconds) {
+    if (pictureEnd(delivered, video.durationSeconds) + 1.5 * frame < video.durationSeconds) {
       reasons.push(
         `${seconds(delivered.videoSeconds)} of ${seconds(video.durationSeconds)} of picture came out`,
       );
@@ -55,7 +57,12 @@ export function truncationReasons(facts: ClipFacts, delivered: Delivered): strin
     }
   });
   const { durationSeconds } = facts.container;
-  const longest = Math.max(delivered.videoSeconds, ...delivered.audioSeconds.map((value) => value ?? 0));
+  // Without a rate nobody knows how long the last picture stays.
+  if (video !== null && video.frameRate === null && delivered.frames > 0) return reasons;
+  const longest = Math.max(
+    pictureEnd(delivered, durationSeconds ?? 0),
+    ...delivered.audioSeconds.map((value) => value ?? 0),
+  );
   const tolerance = Math.min(CONTAINER_TOLERANCE_SECONDS, (durationSeconds ?? 0) / 4);
   if (durationSeconds !== null && longest + tolerance < durationSeconds) {
     reasons.push(`${seconds(longest)} of ${seconds(durationSeconds)} came out`);
@@ -76,10 +83,22 @@ function isTrimmed(facts: ClipFacts, delivered: Delivered): boolean {
   return promised < video.frames && delivered.frames >= promised;
 }
 
-/** AVI counts chunks, and an empty chunk (it repeats a frame) gives no picture: one or two at the ends are usual. */
-function countsEmptyChunks(facts: ClipFacts, delivered: Delivered): boolean {
-  const missing = (facts.video?.frames ?? 0) - delivered.frames;
-  return facts.container.format === 'avi' && delivered.containerEnd === 'whole' && missing <= 2;
+/**
+ * Frames that only repeat the one before need not be there: AVI has empty chunks for them and counts these, Ogg empty packets, and
+ * its count is a duration. Whole is what reaches the end in time; one or two empty chunks at the ends of an AVI are usual.
+ */
+function repeatsByNothing(facts: ClipFacts, delivered: Delivered): boolean {
+  const { format } = facts.container;
+  const declared = facts.video?.frames ?? 0;
+  if (delivered.containerEnd === 'cut' || (format !== 'avi' && format !== 'ogg')) return false;
+  const frame = frameSeconds(facts);
+  const reachesEnd = pictureEnd(delivered, declared * frame) + 1.5 * frame > declared * frame;
+  return reachesEnd || (format === 'avi' && declared - delivered.frames <= 2);
+}
+
+/** A part of a live stream may begin hours from zero: what begins after the whole duration does not count from there. */
+function pictureEnd({ videoStart, videoSeconds }: Delivered, durationSeconds: number): number {
+  return videoSeconds + (videoStart < durationSeconds ? videoStart : 0);
 }
 
 function frameSeconds(facts: ClipFacts): number {

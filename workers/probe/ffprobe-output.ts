@@ -72,6 +72,9 @@ export const probedFile = z.object({
 export type ProbedFile = z.infer<typeof probedFile>;
 
 export const probedFrame = z.object({
+  width: z.number().optional(),
+  height: z.number().optional(),
+  pix_fmt: z.string().optional(),
   interlaced_frame: flag.optional(),
   top_field_first: flag.optional(),
   side_data_list: z.array(sideData).default([]),

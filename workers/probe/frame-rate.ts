@@ -8,6 +8,10 @@ export interface RateFacts {
 
 /** Packets whose later neighbours may still be missing: the longest reordering a codec in use does. */
 const REORDER = 16;
+/** Mean and nominal rate of a stream that means to keep it. Less than from 24 to 25. */
+const ABOUT_THE_RATE = 0.01;
+/** Ticks a second of the coarsest clock in use that does not count frames: Matroska's. */
+const SLOWEST_CLOCK = 1000;
 /** Average and nominal rate differ by less than this for a constant rate; 24 and 24000/1001 differ by 1/1001. */
 const SAME_RATE = 0.0004;
 
@@ -30,18 +34,36 @@ export function rateFacts(
   const timeBase = positive(stream.time_base);
   const sorted = [...packetTimes].sort((a, b) => a - b);
   const times = allPackets ? sorted : sorted.slice(0, -REORDER);
-  if (timeBase === null || times.length < 3) return { rate: nominal ?? average, constant: null };
+  if (timeBase === null || times.length < 3) return { rate: average ?? stated(nominal), constant: null };
 
   const candidates = [average, nominal, nominal && half(nominal), exactRate(times, timeBase)];
   const rate = candidates.find((candidate) => candidate !== null && fits(times, candidate, timeBase)) ?? null;
-  if (rate === null) return { rate: average ?? nominal, constant: false };
+  if (rate === null)
+    return { rate: around(times, timeBase, nominal) ?? average ?? stated(nominal), constant: false };
   const holds = average === null ? null : Math.abs(toNumber(average) / toNumber(rate) - 1) < SAME_RATE;
   return { rate, constant: holds };
+}
+
+/**
+ * The nominal rate, or half of it, where the stamps keep it but for a little: a gap or a jitter. The container's average may be far
+ * off then, where an edit list or fragments make its duration another than that of the frames.
+ */
+function around(times: readonly number[], timeBase: Rational, nominal: Rational | null): Rational | null {
+  const ticks = ((times.at(-1) ?? 0) - (times[0] ?? 0)) * toNumber(timeBase);
+  if (nominal === null || ticks <= 0) return null;
+  const mean = (times.length - 1) / ticks;
+  const near = [nominal, half(nominal)].find((rate) => Math.abs(mean / toNumber(rate) - 1) < ABOUT_THE_RATE);
+  return near ?? null;
 }
 
 function positive(text: string | undefined): Rational | null {
   const value = text === undefined ? null : parseRational(text);
   return value === null || value.num === 0 ? null : value;
+}
+
+/** The nominal rate, unless it is the tick of the container's clock, which ffprobe gives where it knows no rate. */
+function stated(nominal: Rational | null): Rational | null {
+  return nominal === null || toNumber(nominal) >= SLOWEST_CLOCK ? null : nominal;
 }
 
 function half(rate: Rational): Rational {

@@ -11,7 +11,9 @@ const KNOWN: readonly (readonly [RegExp, string])[] = [
   [/Permission denied/i, 'it may not be read: permission denied'],
   [/No such file/i, 'it is not there'],
   [/Is a directory/i, 'it is a folder'],
-  [/Input\/output error/i, 'the disk gives a read error'],
+  [/Not yet implemented/i, 'it is of a kind that this ffmpeg does not know'],
+  // Demuxers say so of damage too.
+  [/Input\/output error/i, 'reading it breaks off: damaged, or its disk gives a read error'],
 ];
 
 /** Turns what ffprobe printed into one sentence for people; ffprobe's own last line where nothing fits. */

@@ -15,6 +15,7 @@ import {
 } from './ffprobe-output.js';
 import { rateFacts } from './frame-rate.js';
 import { hdrFacts } from './hdr-metadata.js';
+import { orientationOf } from './orientation.js';
 import { describePixelFormat } from './pixel-format.js';
 import type { ProbeOptions } from './probe-clip.js';
 import { runFfprobe } from './run-ffprobe.js';
@@ -34,17 +35,8 @@ export async function videoFacts(
   options: ProbeOptions,
 ): Promise<{ facts: VideoFacts; notes: string[] }> {
   const codec = stream.codec_name ?? 'unknown';
-  const { width, height, pix_fmt: pixelFormat } = stream;
-  const described = pixelFormat === undefined ? null : describePixelFormat(pixelFormat);
-  if (!width || !height || pixelFormat === undefined || described === null) {
-    throw new GoodgateError('unreadable-clip', {
-      what:
-        pixelFormat === undefined || !width || !height
-          ? `its picture (${codec}) cannot be decoded by this ffmpeg`
-          : `its picture comes as ${pixelFormat}, which goodgate cannot handle`,
-      where: path,
-      next: 'develop or convert it with a program that knows this camera, or leave it out',
-    });
+  if (!stream.width || !stream.height || stream.pix_fmt === undefined) {
+    throw unreadable(path, await whyUndecoded(path, stream.index, codec, options));
   }
   const still = isStill(file);
   const duration = Math.max(0, stream.duration ?? file.format?.duration ?? 0) || null;
@@ -57,6 +49,11 @@ export async function videoFacts(
     containerColour(path, stream.index, options),
     bitstreamFacts(path, stream.index, codec, options),
   ]);
+  const coded = codedFormat(stream, headFrames[0]);
+  const described = describePixelFormat(coded.pixelFormat);
+  if (described === null) {
+    throw unreadable(path, `its picture comes as ${coded.pixelFormat}, which goodgate cannot handle`);
+  }
   const { rate, constant } = rateFacts(stream, times, times.length < PACKETS);
   const count: FrameCount = still
     ? { frames: 1, from: 'container' }
@@ -68,6 +65,7 @@ export async function videoFacts(
 
   const notes = [...contradictions(bitstream, container), ...hdr.notes];
   if (scan.note !== null) notes.push(scan.note);
+  if (coded.note !== null) notes.push(coded.note);
   if (still) notes.push('it is a still picture');
   if (headFrames.length === 0) notes.push('none of its first frames could be decoded');
   if (constant === false) notes.push('its frame rate is not constant');
@@ -76,8 +74,8 @@ export async function videoFacts(
     stream: stream.index,
     codec,
     profile: known(stream.profile),
-    width,
-    height,
+    width: coded.width,
+    height: coded.height,
     sampleAspect: knownAspect(stream.sample_aspect_ratio),
     displayAspect: knownAspect(stream.display_aspect_ratio),
     frameRate: still || rate === null ? null : formatRational(rate),
@@ -86,16 +84,58 @@ export async function videoFacts(
     durationSeconds: still ? null : duration,
     frames: count.frames,
     framesFrom: count.from,
-    pixelFormat,
+    pixelFormat: coded.pixelFormat,
     bitDepth: raw > 0 && raw < described.bitDepth ? raw : described.bitDepth,
     chroma: described.chroma,
-    rotation: rotationOf(stream),
+    ...orientationOf(stream.side_data_list),
     colour: joinLayers(bitstream, container, tagsOf(stream)),
     colourByLayer: { container, bitstream },
     hdr: hdr.hdr,
     chromaLocation: known(stream.chroma_location),
   };
   return { facts, notes };
+}
+
+function unreadable(path: string, what: string): GoodgateError {
+  return new GoodgateError('unreadable-clip', {
+    what,
+    where: path,
+    next: 'copy it again, convert it with a program that can read it, or leave it out',
+  });
+}
+
+interface CodedFormat {
+  readonly width: number;
+  readonly height: number;
+  readonly pixelFormat: string;
+  readonly note: string | null;
+}
+
+/** A decoded picture counts for more than what the container says of it; for some codecs ffprobe gives only that. */
+function codedFormat(stream: ProbedStream, head: ProbedFrame | undefined): CodedFormat {
+  const said = { width: stream.width ?? 0, height: stream.height ?? 0, pixelFormat: stream.pix_fmt ?? '' };
+  const seen = {
+    width: head?.width || said.width,
+    height: head?.height || said.height,
+    pixelFormat: head?.pix_fmt ?? said.pixelFormat,
+  };
+  const differs = seen.width !== said.width || seen.height !== said.height;
+  const note = `the container says ${said.width} x ${said.height}, its pictures are ${seen.width} x ${seen.height}`;
+  return { ...seen, note: differs ? note : null };
+}
+
+/** ffprobe names no pixel format where it has no decoder, but also where no picture came out of the one it has. */
+async function whyUndecoded(
+  path: string,
+  stream: number,
+  codec: string,
+  options: ProbeOptions,
+): Promise<string> {
+  if (codec === 'unknown') return 'its picture is of a codec that this ffmpeg does not know';
+  const packets = await packetTimes(path, stream, options);
+  return packets.length === 0
+    ? `it declares a picture (${codec}) but holds none: the header of a recording in segments, or cut short`
+    : `not one picture (${codec}) can be decoded: damaged, encrypted, or of a kind that this ffmpeg does not know`;
 }
 
 /** A picture file: image2 reads one as a clip of one frame with an invented rate. */
@@ -152,10 +192,4 @@ async function sampleFrames(
     if (error instanceof GoodgateError && error.code === 'unreadable-clip') return [];
     throw error;
   }
-}
-
-function rotationOf(stream: ProbedStream): number {
-  const matrix = stream.side_data_list.find((item) => typeof item.rotation === 'number');
-  const counterclockwise = Number(matrix?.rotation ?? 0);
-  return ((-counterclockwise % 360) + 360) % 360;
 }

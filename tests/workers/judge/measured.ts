@@ -96,6 +96,7 @@ export function measured(...changes: readonly Change[]): Measurement {
         bitstream: { primaries: 'bt2020', transfer: 'smpte2084', matrix: 'bt2020nc', range: 'narrow' },
       },
       rotation: 0,
+      mirrored: false,
     },
     levels: {
       luma: { min: 64, max: 723, percentMin: 0, percentMax: 75.2 },

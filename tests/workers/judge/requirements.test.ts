@@ -135,6 +135,7 @@ const CASES: Readonly<Record<RequirementName, readonly Row[]>> = {
       video((v) => Object.assign(v, { width: 1919 })),
       'fail',
     ],
+    ['mirrored', { width: 1920, height: 1080 }, video((v) => Object.assign(v, { mirrored: true })), 'fail'],
     ['turned', { width: 1920, height: 1080 }, video((v) => Object.assign(v, { rotation: -90 })), 'fail'],
     [
       'turned all the way',

@@ -30,6 +30,7 @@ export const VIDEO: VideoFacts = {
   bitDepth: 10,
   chroma: '4:2:2',
   rotation: 0,
+  mirrored: false,
   colour: HD,
   colourByLayer: { container: HD, bitstream: null },
   hdr: { mastering: null, lightLevel: null },

@@ -45,8 +45,14 @@ const MXF_HEAD = 108;
 const mxf = (footer: number): Buffer =>
   Buffer.concat([partition(footer), Buffer.alloc(100, 1), partition(0)]);
 
+const dif = (fourth: string, bytes: number): Buffer =>
+  Buffer.concat([Buffer.from(`1f0700${fourth}`, 'hex'), Buffer.alloc(bytes - 4)]);
+
 /** Each file whole; cut by its last byte it must be told, where its container says where it ends. */
 const FILES: readonly (readonly [string, string, Buffer, ContainerEnd, ContainerEnd])[] = [
+  ['DIF frames of 12 sequences', 'dv', dif('bf', 288_000), 'unsaid', 'cut'],
+  ['DIF frames of 10 sequences', 'dv', dif('3f', 240_000), 'unsaid', 'cut'],
+  ['no DIF header', 'dv', Buffer.alloc(1000, 255), 'unsaid', 'unsaid'],
   ['boxes', MOV, Buffer.concat([box('ftyp', 20), box('moov', 64), box('mdat', 500)]), 'whole', 'cut'],
   ['a 64-bit box', MOV, Buffer.concat([box('ftyp', 20), longBox('mdat', 500)]), 'whole', 'cut'],
   [

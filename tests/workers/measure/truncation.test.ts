@@ -48,6 +48,7 @@ function facts(
 const whole: Delivered = {
   frames: 100,
   videoSeconds: 4,
+  videoStart: 0,
   audioSeconds: [4],
   containerEnd: 'whole',
   logSaysEarlyEnd: false,
@@ -91,6 +92,39 @@ const CASES: readonly (readonly [string, ClipFacts, Partial<Delivered>, boolean]
   ],
   ['an empty chunk of AVI', facts('avi', 4, { ...fromContainer, frames: 101 }, 4), {}, false],
   ['more than empty chunks', facts('avi', 4, { ...fromContainer, frames: 104 }, 4), {}, true],
+  [
+    'frames that repeat by nothing',
+    facts('avi', 4, { ...fromContainer, frames: 100 }, 4),
+    { frames: 60 },
+    false,
+  ],
+  ['the same in Ogg', facts('ogg', 4, { ...fromContainer, frames: 100 }, 4), { frames: 60 }, false],
+  ['the same, short of the end', facts('ogg', 4, fromContainer, 4), { frames: 60, videoSeconds: 3.9 }, true],
+  ['the same in MOV', facts(MOV, 4, fromContainer, 4), { frames: 60 }, true],
+  [
+    'a duration from zero, pictures from later on',
+    facts(MOV, 4.2, { ...fromPackets, durationSeconds: 4.08 }, 4),
+    { videoStart: 0.08 },
+    false,
+  ],
+  [
+    'the same with a picture missing',
+    facts(MOV, 4.2, { ...fromPackets, durationSeconds: 4.08 }, 4),
+    { frames: 98, videoSeconds: 3.92, videoStart: 0.08 },
+    true,
+  ],
+  [
+    'a part of a live stream that is short',
+    facts(MOV, 5, { ...fromPackets, durationSeconds: 4.9 }, 4),
+    { videoStart: 3600 },
+    true,
+  ],
+  [
+    'one picture that stays for who knows how long',
+    facts(MKV, 1, { ...fromPackets, frameRate: null, frames: 1, durationSeconds: 1 }),
+    { frames: 1, videoSeconds: 0, audioSeconds: [] },
+    false,
+  ],
 ];
 
 describe('truncation', () => {

@@ -88,6 +88,31 @@ describe('a rate that is not constant', () => {
     expect(rateFacts(stream('25/1', '25/1', '1/12800'), times, true).constant).toBe(false);
   });
 
+  it('is the nominal one where frames keep it but for a gap, whatever the average of the container is', () => {
+    const times = stamps(30000, 1001, 1, 90000, 48).map((time, i) => (i >= 10 ? time + 150 : time));
+    // 48 frames in the 1.568 s that an edit list leaves.
+    expect(rateFacts(stream('30000/1001', '1440000/47051', '1/90000'), times, true)).toEqual({
+      rate: { num: 30000, den: 1001 },
+      constant: false,
+    });
+    const fields = rateFacts(
+      stream('50/1', '2600/101', '1/12800'),
+      stamps(25, 1, 1, 12800)
+        .slice(0, 99)
+        .map((t, i) => t + (i === 5 ? 9 : 0)),
+      true,
+    );
+    expect(fields.rate).toEqual({ num: 25, den: 1 });
+  });
+
+  it('is the average where frames keep no nominal one', () => {
+    const times = stamps(60, 1, 1, 90000).filter((_, i) => i % 3 === 0 || i % 7 === 0);
+    expect(rateFacts(stream('60/1', '2571/100', '1/90000'), times, true).rate).toEqual({
+      num: 2571,
+      den: 100,
+    });
+  });
+
   it('beyond the packets looked at, by the average', () => {
     expect(rateFacts(stream('25/1', '24900/1001', '1/12800'), stamps(25, 1, 1, 12800), false).constant).toBe(
       false,
@@ -103,6 +128,20 @@ describe('what cannot be known', () => {
     expect(rateFacts(stream('25/1', '25/1', '1/12800'), times, true)).toEqual({
       rate: { num: 25, den: 1 },
       constant: null,
+    });
+  });
+
+  it.each([
+    ['one frame, of a second', '1/1', { num: 1, den: 1 }],
+    ['one frame that does not say how long it lasts', '0/0', null],
+  ])('%s: the tick of the clock is not taken for a rate', (_, average, rate) => {
+    expect(rateFacts(stream('1000/1', average, '1/1000'), [0], true)).toEqual({ rate, constant: null });
+  });
+
+  it('the rate of frames that follow no rate and have no average', () => {
+    expect(rateFacts(stream('1000/1', '0/0', '1/1000'), [0, 40, 95, 120], true)).toEqual({
+      rate: null,
+      constant: false,
     });
   });
 

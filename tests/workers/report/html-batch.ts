@@ -34,6 +34,7 @@ export function measuredOf(path: string, part: Partial<Measurement> = {}): Measu
       colour: tags,
       colourByLayer: { container: tags, bitstream: tags },
       rotation: 0,
+      mirrored: false,
     },
     levels: {
       luma: { min: 60, max: 940, percentMin: -0.5, percentMax: 100 },

@@ -30,6 +30,7 @@ export function pictureRows(measured: Measurement): Row[] {
     ],
   ];
   if (video.rotation !== 0) rows.push(['Rotation', `${video.rotation}° clockwise`]);
+  if (video.mirrored) rows.push(['Mirrored', 'to be shown with left as right, before any rotation']);
   const scan = `${video.scan ?? 'not'} declared`;
   if (fields === null) return [...rows, ['Scan', scan]];
   const { cadence, combed } = fields;

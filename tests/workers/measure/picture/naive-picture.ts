@@ -182,6 +182,7 @@ export function naiveFacts(picture: NaivePicture, pixelFormat: string): VideoFac
     bitDepth: picture.depth,
     chroma: null,
     rotation: 0,
+    mirrored: false,
     colour,
     colourByLayer: { container: null, bitstream: null },
     hdr: { mastering: null, lightLevel: null },

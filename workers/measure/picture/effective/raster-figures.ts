@@ -34,12 +34,17 @@ export function effectiveRaster(sums: Float64Array, plan: PicturePlan, codec: st
     filledShare(readSpectrum(spectrumAt(sums, name)), keepsDetail(codec));
   const across = judge('lumaAcross');
   const down = plan.interlaced ? UNKNOWN : judge('lumaDown');
-  const known = [across, down].filter(({ share }) => share !== null);
-  const sure = known.length > 0 && known.every((direction) => direction.sure);
+  // Words, or a thing with a pattern, may look made up one way where coding is coarse; what is scaled up shows it both ways. Of what is
+  // slight in one way alone nothing is said, and what is clear is not sure.
+  const told = [across, down].filter(({ share }) => share !== null);
+  const oneWay = told.length === 1 && !plan.interlaced && !keepsDetail(codec);
+  const known = oneWay ? told.filter(({ sure }) => sure) : told;
+  const size = (full: number, direction: Filled): number | null =>
+    direction.share === null || !known.includes(direction) ? null : nearUsual(full, direction.share);
   return {
-    width: across.share === null ? null : nearUsual(width, across.share),
-    height: down.share === null ? null : nearUsual(height, down.share),
-    confidence: sure ? 'high' : 'low',
+    width: size(width, across),
+    height: size(height, down),
+    confidence: known.length > 0 && !oneWay && known.every(({ sure }) => sure) ? 'high' : 'low',
   };
 }
 

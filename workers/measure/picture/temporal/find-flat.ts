@@ -8,6 +8,8 @@ export const BLACK_AREA = 0.9;
 export const MOST_BRIGHT_AREA = 0.0002;
 /** Widest span of levels that is still told as one colour, of 90 % of the picture. EBU QC item 0016B has 10.5 % as its tolerance. */
 export const WIDEST_FLAT = 0.105;
+/** The same of a plate: a made colour with no more than what coding adds. A dim picture spans more. Common practice, no source. */
+const WIDEST_PLATE = 0.03;
 
 type Columns = StudyColumns<TemporalColumn>;
 
@@ -30,11 +32,18 @@ export interface FlatRun extends Run {
 
 /** Runs of frames of one colour other than black; a run ends where the colour does. */
 export function findFlat(columns: Columns): FlatRun[] {
-  const isFlat = (frame: number): boolean =>
-    at(columns.flatSpread, frame) <= WIDEST_FLAT && at(columns.darkArea, frame) < FLAT_AREA;
-  return runsOf(columns.flatSpread.length, isFlat).flatMap((run) =>
+  return runsOf(columns.flatSpread.length, (frame) => isFlat(columns, frame)).flatMap((run) =>
     splitAtColours(columns, run).map((part) => describe(columns, part)),
   );
+}
+
+/** This frame and the one before are nearly all one even colour, the same and not black. */
+export function isSamePlate(columns: Columns, frame: number): boolean {
+  return [frame - 1, frame].every((n) => isFlat(columns, n, WIDEST_PLATE)) && !changesColour(columns, frame);
+}
+
+function isFlat(columns: Columns, frame: number, widest = WIDEST_FLAT): boolean {
+  return at(columns.flatSpread, frame) <= widest && at(columns.darkArea, frame) < FLAT_AREA;
 }
 
 function colourOf(columns: Columns, frame: number): number[] {
@@ -43,17 +52,18 @@ function colourOf(columns: Columns, frame: number): number[] {
     .filter((value) => !Number.isNaN(value));
 }
 
+function changesColour(columns: Columns, frame: number): boolean {
+  const before = colourOf(columns, frame - 1);
+  return colourOf(columns, frame).some(
+    (value, plane) => Math.abs(value - (before[plane] ?? 0)) > WIDEST_FLAT / 2,
+  );
+}
+
 function splitAtColours(columns: Columns, run: Run): Run[] {
   const parts: Run[] = [];
   let from = run.from;
   for (let frame = run.from + 1; frame <= run.to; frame++) {
-    const first = colourOf(columns, frame - 1);
-    const moved =
-      frame < run.to &&
-      colourOf(columns, frame).some(
-        (value, plane) => Math.abs(value - (first[plane] ?? 0)) > WIDEST_FLAT / 2,
-      );
-    if (!moved && frame < run.to) continue;
+    if (frame < run.to && !changesColour(columns, frame)) continue;
     parts.push({ from, to: frame });
     from = frame;
   }

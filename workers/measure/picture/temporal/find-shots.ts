@@ -1,5 +1,5 @@
 import type { StudyColumns } from '../frame-study.js';
-import { BLACK_AREA, isBlack } from './find-flat.js';
+import { BLACK_AREA, isBlack, isSamePlate } from './find-flat.js';
 import { at, type Run } from './frames-in-runs.js';
 import type { TemporalColumn } from './temporal-columns.js';
 
@@ -8,6 +8,8 @@ type Columns = StudyColumns<TemporalColumn>;
 /** A frame so unlike the one before, and so different from it, may begin a shot. Common practice, no source. */
 const UNLIKE = 0.35;
 const LEAST_CHANGE = 0.012;
+/** A cut stands out: the frames beside it are less than so many times as unlike the ones before them. Movement swells and ebbs. Common practice, no source. */
+const MOST_BESIDE = 0.5;
 /** Shots shorter than this are listed. */
 export const SHORT_SHOT_BELOW = 12;
 /** From so many frames on that are all unlike the one before, it may be fast movement. */
@@ -18,7 +20,7 @@ export interface Shots {
   readonly cuts: readonly number[];
   /** Shots of fewer than SHORT_SHOT_BELOW frames. */
   readonly short: readonly Run[];
-  /** Where frame after frame is unlike the one before: shots of one frame, or movement too fast to tell. */
+  /** Where frame after frame is unlike the one before, or a short shot does not stand out: short shots, or movement too fast to tell. */
   readonly unclear: readonly Run[];
 }
 
@@ -29,7 +31,7 @@ export interface Shots {
  */
 export function findShots(columns: Columns): Shots {
   const frames = columns.unlike.length;
-  const edges: { frame: number; sure: boolean }[] = [{ frame: 0, sure: true }];
+  const edges: Edge[] = [{ frame: 0, is: 'sure' }];
   const unclear: Run[] = [];
   for (let frame = 1; frame < frames; ) {
     let end = frame;
@@ -37,31 +39,66 @@ export function findShots(columns: Columns): Shots {
     const run = { from: frame, to: end };
     if (end - frame >= RESTLESS) {
       if (!isWordsOnBlack(columns, run)) unclear.push(run);
-      edges.push({ frame, sure: false }, { frame: end - 1, sure: false });
+      edges.push({ frame, is: 'restless' }, { frame: end - 1, is: 'restless' });
     } else {
-      for (let cut = frame; cut < end; cut++) edges.push({ frame: cut, sure: true });
+      const is = standsOut(columns, run) ? 'sure' : 'doubtful';
+      for (let cut = frame; cut < end; cut++) edges.push({ frame: cut, is });
     }
     frame = Math.max(end, frame + 1);
   }
-  edges.push({ frame: frames, sure: true });
+  edges.push({ frame: frames, is: 'sure' });
 
   const notCuts = new Set<number>();
   const short: Run[] = [];
   for (let i = 0; i + 1 < edges.length; i++) {
     const [first, next] = [edges[i], edges[i + 1]];
-    if (first === undefined || next === undefined || !first.sure || !next.sure) continue;
+    if (first === undefined || next === undefined) continue;
+    if (first.is === 'restless' || next.is === 'restless') continue;
     const shot = { from: first.frame, to: next.frame };
     if (shot.to - shot.from >= SHORT_SHOT_BELOW || (shot.from === 0 && shot.to === frames)) continue;
     if (isMixture(columns, shot)) notCuts.add(shot.to);
     else if (isLight(columns, shot)) notCuts.add(shot.from).add(shot.to);
-    else if (!isBlackEnd(columns, shot, frames)) short.push(shot);
+    else if (isBlackEnd(columns, shot, frames)) continue;
+    else if (first.is === 'sure' && next.is === 'sure') short.push(shot);
+    else unclear.push(shot);
   }
   const cuts = edges.map(({ frame }) => frame).filter((f) => f > 0 && f < frames && !notCuts.has(f));
-  return { cuts, short, unclear };
+  return { cuts, short, unclear: joined(unclear) };
+}
+
+interface Edge {
+  readonly frame: number;
+  readonly is: 'sure' | 'doubtful' | 'restless';
+}
+
+/** The frames of a run are far less like the ones before them than those on either side of the run. */
+function standsOut({ unlike }: Columns, { from, to }: Run): boolean {
+  const beside = Math.max(
+    ...[from - 1, to].map((frame) => at(unlike, frame)).filter((u) => !Number.isNaN(u)),
+  );
+  for (let frame = from; frame < to; frame++) if (beside > MOST_BESIDE * at(unlike, frame)) return false;
+  return true;
+}
+
+/** In order, those that touch as one. */
+function joined(runs: readonly Run[]): Run[] {
+  const parts: Run[] = [];
+  for (const run of [...runs].sort((a, b) => a.from - b.from)) {
+    const last = parts.at(-1);
+    if (last !== undefined && run.from <= last.to) {
+      parts[parts.length - 1] = { from: last.from, to: Math.max(last.to, run.to) };
+    } else parts.push(run);
+  }
+  return parts;
 }
 
 function mayCut(columns: Columns, frame: number): boolean {
-  return at(columns.unlike, frame) >= UNLIKE && at(columns.cellChange1, frame) >= LEAST_CHANGE;
+  return (
+    at(columns.unlike, frame) >= UNLIKE &&
+    at(columns.cellChange1, frame) >= LEAST_CHANGE &&
+    // Figures of a counter or words on a plate of one colour are another pattern, but no other shot.
+    !isSamePlate(columns, frame)
+  );
 }
 
 /** Credits that roll fast are another pattern in every frame. */

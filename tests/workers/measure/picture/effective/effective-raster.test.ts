@@ -43,6 +43,19 @@ describe('raster in use', () => {
     expect(rasterOf(made)).toEqual({ width: 240, height: HEIGHT, confidence: 'high' });
   });
 
+  it('half across alone, coarsely coded: not for sure, since the other way cannot be judged', () => {
+    const made = throughFewer(NATURAL, { down: 'bilinear', up: 'bicubic', siting: 'mid' });
+    expect(rasterOf(made, 0.5, 'h264')).toEqual({ width: 240, height: null, confidence: 'low' });
+    const both = throughFewerBothWays(NATURAL, { down: 'bilinear', up: 'bicubic', siting: 'mid' });
+    expect(rasterOf(both, 0.5, 'h264')).toEqual({ width: 240, height: 160, confidence: 'high' });
+  });
+
+  it('half across alone under grain that hides it all but a little: coarsely coded, nothing is said', () => {
+    const made = throughFewer(NATURAL, { down: 'bilinear', up: 'bilinear', siting: 'mid' });
+    expect(rasterOf(made, 7, 'ffv1')).toMatchObject({ width: 240, confidence: 'low' });
+    expect(rasterOf(made, 7, 'h264')).toEqual({ width: null, height: null, confidence: 'low' });
+  });
+
   describe.each<readonly [number, number, number]>([
     [1.5, 320, 213],
     [4 / 3, 360, 240],

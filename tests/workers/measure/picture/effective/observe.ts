@@ -30,6 +30,7 @@ export function planOf(
     bitDepth: 10,
     chroma: null,
     rotation: 0,
+    mirrored: false,
     colour,
     colourByLayer: { container: null, bitstream: null },
     hdr: { mastering: null, lightLevel: null },

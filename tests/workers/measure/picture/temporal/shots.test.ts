@@ -53,6 +53,15 @@ describe('what is no short shot', () => {
   it('one shot, however short the file', () => {
     for (const count of [1, 2, 5]) expect(figuresOf(moving(1, count)).ranges).toEqual([]);
   });
+  it.each([0.3, 0.95])('figures of a counter that change in every frame on a plate of %f', (level) => {
+    const figures = frames(40, (n) => (x, y) => {
+      const inside = x >= 40 && x < 56 && y >= 16 && y < 38;
+      return inside && hash(x >> 2, y >> 2, n) > 0.5 ? 1 - level : level;
+    });
+    expect(figuresOf(figures)).toMatchObject({ cuts: 0, ranges: [], unclear: { places: 0 } });
+    const other = [...figures.slice(0, 20), flat(level === 0.3 ? 0.6 : 0.5), ...figures.slice(20)];
+    expect(spans(figuresOf(other).ranges)).toEqual([[20, 21]]);
+  });
   it('black leaders of any length', () => {
     expect(figuresOf([BLACK], moving(1, 20), [BLACK, BLACK]).ranges).toEqual([]);
   });
@@ -88,6 +97,21 @@ describe('what is no short shot', () => {
     expect(found.ranges).toEqual([]);
     expect(found.unclear.places).toBe(1);
     expect(found.unclear.ranges[0]?.from).toBe(20);
+  });
+  it('movement that swells and ebbs is no row of short shots: told as unclear', () => {
+    let place = 14;
+    const pan = frames(24, (n) => {
+      place += n % 3 === 0 ? 7 : 5;
+      return shot(1, place);
+    });
+    const found = figuresOf(moving(1, 20), pan, moving(7, 20));
+    expect(found.ranges).toEqual([]);
+    expect(found.unclear.places).toBeGreaterThan(0);
+  });
+  it('a stray frame in fast movement stands out', () => {
+    const pan = frames(40, (n) => shot(1, 3 * n));
+    const clip = [...pan.slice(0, 20), shot(9), ...pan.slice(20)];
+    expect(spans(figuresOf(clip).ranges)).toEqual([[20, 21]]);
   });
   it('credits that roll fast are none, nor unclear', () => {
     const words: Frame = (x, y) => (hash(Math.floor(x / 3), Math.floor(y / 3), 8) > 0.94 ? 0.9 : 0);
