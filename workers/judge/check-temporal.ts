@@ -15,6 +15,11 @@ export function withTemporal(
   return withSection(measurement, 'temporal', 'figures of the picture over time', expected, rule);
 }
 
+/** Frames are not all shown for the same time, so that a number of them says little of how long. */
+function isUneven({ video }: Measurement): boolean {
+  return video?.constantRate === false;
+}
+
 interface Places {
   readonly places: number;
   readonly ranges: readonly FrameRange[];
@@ -79,6 +84,10 @@ export const freezeFrames = partsChecks<'freeze-frames'>(({ seconds }, measureme
     if (rate === null) {
       return unmeasured(expected, 'the file states no frame rate to count seconds by', advice);
     }
+    if (isUneven(measurement)) {
+      const reason = 'frames of uneven length: one may stand as long as a freeze';
+      return unmeasured(expected, reason, 'Conform it to a constant rate, and check it again.');
+    }
     const least = Math.ceil(seconds * toNumber(rate) - 1e-6);
     if (least < freeze.leastFrames) {
       const reason = `freezes are told from ${freeze.leastFrames} frames on, and ${seconds} s are ${least}`;
@@ -135,6 +144,10 @@ export const shortShots = partsChecks<'short-shots'>(({ minFrames }, measurement
     const short = shortShot.ranges.filter((range) => lengthOf(range) < minFrames);
     const bad = inParts(measurement, short, parts);
     const unclear = inParts(measurement, shortShot.unclear.ranges, parts);
+    if (bad.length > 0 && isUneven(measurement)) {
+      const reason = `${count(bad.length, 'shot')} of few frames, but frames of uneven length`;
+      return unmeasured(expected, reason, advice);
+    }
     const ruling = rulePlaces(bad, shortShot, {
       expected,
       what: 'short shot',
@@ -142,7 +155,7 @@ export const shortShots = partsChecks<'short-shots'>(({ minFrames }, measurement
       advice,
     });
     if (ruling.outcome !== 'met' || unclear.length === 0) return ruling;
-    const measured = `none that is sure; in ${count(unclear.length, 'place')} frame after frame is another picture: shots of one frame, or very fast movement`;
+    const measured = `none that is sure; in ${count(unclear.length, 'place')} pictures change too fast to tell short shots from movement`;
     return { ...doubtful(expected, measured, 'Look at these places.'), at: unclear.map(plainRange) };
   });
 });

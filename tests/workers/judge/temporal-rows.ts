@@ -83,6 +83,7 @@ const both =
   (m) => {
     for (const change of changes) change(m);
   };
+const uneven = video((v) => Object.assign(v, { constantRate: false }));
 const noRate = video((v) => Object.assign(v, { frameRate: null }));
 /** Asked of any of these: nothing was measured, the measurement is not to be relied on, there is no picture. */
 const without = (limits: object): Row[] => [
@@ -133,6 +134,7 @@ export const TEMPORAL_ROWS = {
     ['the shortest that is told: 13 frames', { seconds: 0.52 }, freeze([[20, 33]]), 'fail'],
     ['a time too short to be told', { seconds: 0.48 }, temporal(), 'unmeasured'],
     ['no rate to count by', {}, both(temporal(), noRate), 'unmeasured'],
+    ['none, frames of uneven length', {}, both(temporal(), uneven), 'unmeasured'],
     ['too many to know each', {}, freeze([[20, 40]], 1), 'unmeasured'],
     ['as much of it as lies in the region', MIDDLE, freeze([[60, 140]]), 'pass'],
     ['all of the region', MIDDLE, freeze([[60, 160]]), 'fail'],
@@ -153,6 +155,8 @@ export const TEMPORAL_ROWS = {
   'short-shots': [
     ['none', {}, temporal(), 'pass'],
     ['of 2 frames', {}, shots([[30, 32]]), 'fail'],
+    ['of 2 frames of uneven length', {}, both(shots([[30, 32]]), uneven), 'unmeasured'],
+    ['none, frames of uneven length', {}, both(temporal(), uneven), 'pass'],
     ['of 3 frames', {}, shots([[30, 33]]), 'pass'],
     ['of 11 where 12 are asked for', { minFrames: 12 }, shots([[30, 41]]), 'fail'],
     ['more is asked for than is told', { minFrames: 13 }, temporal(), 'unmeasured'],
