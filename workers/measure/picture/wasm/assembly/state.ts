@@ -58,10 +58,14 @@ export declare const lightFrom: i32;
 export declare const lightLastBin: i32;
 export declare const linearTable: usize;
 export declare const linearFrom: i32;
-export declare const factorTable: usize;
-export declare const factorBase: i32;
-export declare const factorShift: i32;
-export declare const factorLast: i32;
+/** Light by short sum, `SHORT_STEPS` f32. */
+export declare const shortTable: usize;
+/** Displayed light: leading bits of the fifth power of black, the fifth power of what is not, and of the least that is held against P3. */
+export declare const powerBase: i32;
+export declare const floorPower: f64;
+export declare const p3FloorPower: f64;
+/** Code of black, in steps. */
+export declare const black: i32;
 export declare const floatBinBase: i32;
 export declare const floatBinShift: i32;
 export declare const floatBinLast: i32;
