@@ -148,20 +148,23 @@ interface Spread {
   readonly base: number;
   /** 12 fraction bits. */
   readonly slope: number;
+  /** Never more than this, in units of 64 steps. */
+  readonly cap: number;
 }
 
 function spreadSettings(spreads: readonly Spread[]) {
   return Object.fromEntries(
     ['Red', 'Green', 'Blue'].flatMap((channel, i) => {
-      const { base, slope } = spreads[i] ?? ANY_SPREAD;
+      const { base, slope, cap } = spreads[i] ?? ANY_SPREAD;
+      // The spread has two sums in it, and the slope's product is rounded.
+      const inShorts = (units: number): number =>
+        short(Math.floor((units * SPREAD_UNIT) / 2 ** SHORT_BITS) - 2 * SHORT_SLACK - 1);
       return [
         [`spreadBase${channel}`, base],
         [`spreadSlope${channel}`, slope],
-        // The spread has two sums in it, and the slope's product is rounded.
-        [
-          `shortBase${channel}`,
-          short(Math.floor((base * SPREAD_UNIT) / 2 ** SHORT_BITS) - 2 * SHORT_SLACK - 1),
-        ],
+        [`spreadCap${channel}`, cap],
+        [`shortBase${channel}`, inShorts(base)],
+        [`shortCap${channel}`, inShorts(cap)],
         [`shortSlope${channel}`, short(slope * 2 ** 3)],
       ];
     }),
@@ -171,7 +174,7 @@ function spreadSettings(spreads: readonly Spread[]) {
 /** Units of the bound below, in steps. */
 const SPREAD_UNIT = 64;
 
-const ANY_SPREAD: Spread = { base: 2 ** 24, slope: 0 };
+const ANY_SPREAD: Spread = { base: 2 ** 24, slope: 0, cap: 2 ** 24 };
 
 /** Light by signal and back, and the least that may be held against P3: of HLG that of a neutral colour, which is the brightest of a largest channel. */
 const PQ_LIGHT = { linear: PQ.eotf, inverse: PQ.inverseEotf, floor: P3_FLOOR_NITS };
@@ -183,7 +186,7 @@ const HLG_LIGHT = {
 
 /**
  * A bound on how far a channel of a pixel may lie below the largest one and be inside P3 whatever the hue: a line in the largest channel
- * that lies under the exact bound at every short step, so that nothing passes by that the exact test would find.
+ * up to a cap, both under the exact bound at every short step, so that nothing passes by that the exact test would find.
  */
 function leastSpread({ light, scale }: PicturePlan, channel: number): Spread {
   if (light === null || light.kind === 'scene' || !light.p3) return ANY_SPREAD;
@@ -192,7 +195,7 @@ function leastSpread({ light, scale }: PicturePlan, channel: number): Spread {
   const signal = (step: number): number => (step - black) / (white - black);
   const { linear, inverse, floor } = light.kind === 'absolute' ? PQ_LIGHT : HLG_LIGHT;
   const top = light.kind === 'absolute' ? white : codableTop(scale);
-  const points: { most: number; spread: number }[] = [];
+  const points: SpreadPoint[] = [];
   for (let most = black - HALF_PQ_BIN; most < top; most += 2 ** PQ_BIN_BITS) {
     // Half a bin of margin above, and a bin for the steps of the table of light.
     const brightest = linear(signal(Math.min(most + 1.5 * 2 ** PQ_BIN_BITS, top)));
@@ -200,14 +203,43 @@ function leastSpread({ light, scale }: PicturePlan, channel: number): Spread {
     const least = black + inverse(brightest * share) * (white - black);
     points.push({ most, spread: most - least - 2 ** PQ_BIN_BITS });
   }
-  const first = points[0];
-  const last = points.at(-1);
+  // The exact bound rises, then hardly any more: the knee is where line and cap together allow most.
+  let best = ANY_SPREAD;
+  let mostAllowed = Number.NEGATIVE_INFINITY;
+  for (let part = 1; part <= KNEES; part++) {
+    const spread = spreadWithKnee(points, Math.floor((points.length * part) / KNEES));
+    const allowed = points.reduce(
+      (sum, { most: at }) =>
+        sum + Math.min(spread.base * SPREAD_UNIT + (spread.slope / 4096) * at, spread.cap * SPREAD_UNIT),
+      0,
+    );
+    if (allowed <= mostAllowed) continue;
+    mostAllowed = allowed;
+    best = spread;
+  }
+  return best;
+}
+
+const KNEES = 16;
+
+interface SpreadPoint {
+  readonly most: number;
+  readonly spread: number;
+}
+
+/** A line under the first points and a cap under the others. */
+function spreadWithKnee(points: readonly SpreadPoint[], knee: number): Spread {
+  const [first, last] = [points[0], points[knee - 1]];
   if (!first || !last) return ANY_SPREAD;
   const slope = Math.max(0, (last.spread - first.spread) / Math.max(last.most - first.most, 1));
   const whole = Math.min(Math.floor(slope * 4096), 4095);
-  // The highest pixel of a bin has the most allowed to it: two units more for it and for what the shifts cut off.
-  const base = Math.min(
-    ...points.map(({ most, spread }) => spread - (whole / 4096) * (most + 2 ** PQ_BIN_BITS)),
-  );
-  return { base: Math.floor(base / SPREAD_UNIT) - 2, slope: whole };
+  let base = Number.POSITIVE_INFINITY;
+  let cap = ANY_SPREAD.cap * SPREAD_UNIT;
+  points.forEach(({ most, spread }, i) => {
+    // The highest pixel of a bin has the most allowed to it.
+    if (i < knee) base = Math.min(base, spread - (whole / 4096) * (most + 2 ** PQ_BIN_BITS));
+    else cap = Math.min(cap, spread);
+  });
+  // Two units more for that pixel and for what the shifts cut off.
+  return { base: Math.floor(base / SPREAD_UNIT) - 2, slope: whole, cap: Math.floor(cap / SPREAD_UNIT) - 2 };
 }

@@ -136,17 +136,17 @@ function colourful(most: v128, red4: v128, green4: v128, blue4: v128): bool {
   const most64 = i32x4.shr_s(most, 6);
   const far = v128.or(
     v128.or(
-      tooFar(most64, i32x4.sub(most, red4), s.spreadBaseRed, s.spreadSlopeRed),
-      tooFar(most64, i32x4.sub(most, green4), s.spreadBaseGreen, s.spreadSlopeGreen),
+      tooFar(most64, i32x4.sub(most, red4), s.spreadBaseRed, s.spreadSlopeRed, s.spreadCapRed),
+      tooFar(most64, i32x4.sub(most, green4), s.spreadBaseGreen, s.spreadSlopeGreen, s.spreadCapGreen),
     ),
-    tooFar(most64, i32x4.sub(most, blue4), s.spreadBaseBlue, s.spreadSlopeBlue),
+    tooFar(most64, i32x4.sub(most, blue4), s.spreadBaseBlue, s.spreadSlopeBlue, s.spreadCapBlue),
   );
   return v128.any_true(far);
 }
 
-function tooFar(most64: v128, spread: v128, base: i32, slope: i32): v128 {
+function tooFar(most64: v128, spread: v128, base: i32, slope: i32, cap: i32): v128 {
   const allowed = i32x4.add(i32x4.splat(base), i32x4.shr_s(i32x4.mul(most64, i32x4.splat(slope)), 12));
-  return i32x4.gt_s(i32x4.shr_s(spread, 6), allowed);
+  return i32x4.gt_s(i32x4.shr_s(spread, 6), i32x4.min_s(allowed, i32x4.splat(cap)));
 }
 
 /** PQ: four pixels by light. `codes` are luma or the largest channel's, `bins` what comes on top. */

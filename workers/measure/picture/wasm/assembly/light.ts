@@ -41,20 +41,16 @@ export function outsideFour(r: v128, g: v128, b: v128): i32 {
   return i32x4.bitmask(far);
 }
 
-/** Pixels of these steps, one or four of them, that may lie outside P3 or be the brightest of the frame. */
+/** Pixels of these steps, one or four of them, that may lie outside P3. */
 export function judgeFour(reds: v128, greens: v128, blues: v128, pixels: i32): void {
   const r = linearFour(reds);
   const g = linearFour(greens);
   const b = linearFour(blues);
-  let lit: v128;
-  if (s.lightKind === 2) {
-    const powers = powerOf(r, g, b);
-    noteBrightest(powers, reds, greens, blues);
-    lit = isLit(powers);
-  } else {
-    lit = f32x4.ge(f32x4.pmax(f32x4.pmax(r, g), b), f32x4.splat(<f32>s.p3FloorNits));
-  }
-  if (s.testsP3 !== 0) countOutsideP3(r, g, b, lit, pixels);
+  countOutsideP3(r, g, b, s.lightKind === 2 ? isLit(powerOf(r, g, b)) : isBright(r, g, b), pixels);
+}
+
+function isBright(r: v128, g: v128, b: v128): v128 {
+  return f32x4.ge(f32x4.pmax(f32x4.pmax(r, g), b), f32x4.splat(<f32>s.p3FloorNits));
 }
 
 function countOutsideP3(r: v128, g: v128, b: v128, lit: v128, pixels: i32): void {
@@ -84,13 +80,29 @@ function tooDim(channel: v128, most: v128, share: f64): v128 {
   return f32x4.lt(channel, f32x4.mul(f32x4.splat(<f32>(share * 1.001)), most));
 }
 
-/** The same for the pixel loaded last. */
+/** PQ and HLG: the pixel loaded last. */
 export function judgeOne(): void {
-  judgeFour(i32x4.splat(red), i32x4.splat(green), i32x4.splat(blue), 1);
+  const reds = i32x4.splat(red);
+  const greens = i32x4.splat(green);
+  const blues = i32x4.splat(blue);
+  if (s.lightKind === 2) noteFour(reds, greens, blues);
+  if (s.testsP3 !== 0) judgeFour(reds, greens, blues, 1);
 }
 
-/** The same for eight pixels of the open row that share their chroma in pairs. */
-export function judgeShared(x: i32): void {
+/** HLG: four pixels of these steps, one of which may be the brightest of the frame. */
+function noteFour(reds: v128, greens: v128, blues: v128): void {
+  noteBrightest(powerOf(linearFour(reds), linearFour(greens), linearFour(blues)), reds, greens, blues);
+}
+
+let leftReds: v128 = i32x4.splat(0);
+let leftGreens: v128 = i32x4.splat(0);
+let leftBlues: v128 = i32x4.splat(0);
+let rightReds: v128 = i32x4.splat(0);
+let rightGreens: v128 = i32x4.splat(0);
+let rightBlues: v128 = i32x4.splat(0);
+
+/** Exact sums of eight pixels of the open row that share their chroma in pairs. */
+function loadShared(x: i32): void {
   const codes = i16x8.min_u(v128.load(mainRow + ((<usize>x) << 1)), topCodes);
   const cb = chromaAt(cbRow + <usize>x);
   const cr = chromaAt(crRow + <usize>x);
@@ -101,18 +113,26 @@ export function judgeShared(x: i32): void {
   const scale = i32x4.splat(1 << s.codeShift);
   const left = i32x4.mul(i32x4.extend_low_i16x8_u(codes), scale);
   const right = i32x4.mul(i32x4.extend_high_i16x8_u(codes), scale);
-  judgeFour(
-    i32x4.add(left, v128.shuffle<i32>(toRed, toRed, 0, 0, 1, 1)),
-    i32x4.add(left, v128.shuffle<i32>(toGreen, toGreen, 0, 0, 1, 1)),
-    i32x4.add(left, v128.shuffle<i32>(toBlue, toBlue, 0, 0, 1, 1)),
-    4,
-  );
-  judgeFour(
-    i32x4.add(right, v128.shuffle<i32>(toRed, toRed, 2, 2, 3, 3)),
-    i32x4.add(right, v128.shuffle<i32>(toGreen, toGreen, 2, 2, 3, 3)),
-    i32x4.add(right, v128.shuffle<i32>(toBlue, toBlue, 2, 2, 3, 3)),
-    4,
-  );
+  leftReds = i32x4.add(left, v128.shuffle<i32>(toRed, toRed, 0, 0, 1, 1));
+  leftGreens = i32x4.add(left, v128.shuffle<i32>(toGreen, toGreen, 0, 0, 1, 1));
+  leftBlues = i32x4.add(left, v128.shuffle<i32>(toBlue, toBlue, 0, 0, 1, 1));
+  rightReds = i32x4.add(right, v128.shuffle<i32>(toRed, toRed, 2, 2, 3, 3));
+  rightGreens = i32x4.add(right, v128.shuffle<i32>(toGreen, toGreen, 2, 2, 3, 3));
+  rightBlues = i32x4.add(right, v128.shuffle<i32>(toBlue, toBlue, 2, 2, 3, 3));
+}
+
+/** Eight pixels of the open row that share their chroma in pairs, of which one may lie outside P3. */
+export function judgeShared(x: i32): void {
+  loadShared(x);
+  judgeFour(leftReds, leftGreens, leftBlues, 4);
+  judgeFour(rightReds, rightGreens, rightBlues, 4);
+}
+
+/** The same where one may be the brightest of the frame. */
+export function noteShared(x: i32): void {
+  loadShared(x);
+  noteFour(leftReds, leftGreens, leftBlues);
+  noteFour(rightReds, rightGreens, rightBlues);
 }
 
 /** The bin of a pixel with this largest channel, in steps. */

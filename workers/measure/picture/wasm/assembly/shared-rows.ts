@@ -1,7 +1,7 @@
 import { blueOf, chromaAt, greenOf, redOf } from './chroma';
 import { brightShort, countDisplayed } from './displayed-light';
 import { bumpEight, countEightPairs } from './histogram';
-import { judgeShared } from './light';
+import { judgeShared, noteShared } from './light';
 import { cbRow, crRow, mainRow } from './pixels';
 import { countScene } from './scene-light';
 import { SHORT_BITS } from './shifts';
@@ -9,6 +9,9 @@ import {
   baseBlues,
   baseGreens,
   baseReds,
+  capBlues,
+  capGreens,
+  capReds,
   cbToBlues,
   chromaUps,
   codeShorts,
@@ -112,7 +115,6 @@ export function measureSharedRow(y: i32, whole: i32, counted: bool): void {
     }
     if (kind !== 0) {
       const first = i16x8.mul(even, codeShorts);
-      let found = 0;
       if (kind === 1) {
         const from = i16x8.sub(above, lightFrom);
         bumpEight(s.lightCounts, shortLightBins(first, from));
@@ -121,7 +123,10 @@ export function measureSharedRow(y: i32, whole: i32, counted: bool): void {
         const second = i16x8.mul(odd, codeShorts);
         countDisplayed(i16x8.add(first, red), i16x8.add(first, green), i16x8.add(first, blue));
         countDisplayed(i16x8.add(second, red), i16x8.add(second, green), i16x8.add(second, blue));
-        found = i16x8.bitmask(i16x8.gt_s(high, i16x8.splat(<i16>brightShort)));
+        if (v128.any_true(i16x8.gt_s(high, i16x8.splat(<i16>brightShort)))) {
+          noteShared(x);
+          noteShared(x + 8);
+        }
       } else {
         countScene(i16x8.add(first, red), i16x8.add(first, green), i16x8.add(first, blue));
       }
@@ -130,15 +135,15 @@ export function measureSharedRow(y: i32, whole: i32, counted: bool): void {
         const most = i16x8.add(darker, i16x8.sub(above, below));
         const far = v128.or(
           v128.or(
-            tooFar(most, i16x8.sub(above, red), baseReds, slopeReds),
-            tooFar(most, i16x8.sub(above, green), baseGreens, slopeGreens),
+            tooFar(most, i16x8.sub(above, red), baseReds, slopeReds, capReds),
+            tooFar(most, i16x8.sub(above, green), baseGreens, slopeGreens, capGreens),
           ),
-          tooFar(most, i16x8.sub(above, blue), baseBlues, slopeBlues),
+          tooFar(most, i16x8.sub(above, blue), baseBlues, slopeBlues, capBlues),
         );
-        found |= i16x8.bitmask(far);
+        const found = i16x8.bitmask(far);
+        if ((found & 15) !== 0) judgeShared(x);
+        if (found > 15) judgeShared(x + 8);
       }
-      if ((found & 15) !== 0) judgeShared(x);
-      if (found > 15) judgeShared(x + 8);
     }
   }
   firstShortMark = first;
@@ -162,9 +167,9 @@ function shortLightBins(luma: v128, above: v128): v128 {
 }
 
 /** Whether a channel lies so far below the largest, `most`, that it may be outside P3. */
-function tooFar(most: v128, spread: v128, base: v128, slope: v128): v128 {
-  const allowed = i16x8.q15mulr_sat_s(most, slope);
-  return i16x8.gt_s(spread, i16x8.add_sat_s(base, allowed));
+function tooFar(most: v128, spread: v128, base: v128, slope: v128, cap: v128): v128 {
+  const allowed = i16x8.add_sat_s(base, i16x8.q15mulr_sat_s(most, slope));
+  return i16x8.gt_s(spread, i16x8.min_s(allowed, cap));
 }
 
 /** Whether the row may hold the largest or the smallest exact sum of the frame, once all rows are measured. */
