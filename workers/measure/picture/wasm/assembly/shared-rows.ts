@@ -70,7 +70,7 @@ export function shortGreenShare(cb: v128, cr: v128): v128 {
 export let firstShortMark: i32 = -1;
 export let lastShortMark: i32 = -1;
 
-/** Luma, extremes, marks, PQ light and, if `counted`, R', G', B' of the first `whole` pixels, a multiple of 16. */
+/** Luma, extremes, marks, light and, if `counted`, R', G', B' of the first `whole` pixels, a multiple of 16. */
 export function measureSharedRow(y: i32, whole: i32, counted: bool): void {
   const low16 = i32x4.splat(0xffff);
   const limitHigh = i16x8.splat(<i16>s.shortHigh);
