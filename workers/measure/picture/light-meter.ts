@@ -1,12 +1,10 @@
 import type { Matrix3, Vector3 } from '../../../signal/matrix3.js';
-import type { CodeScale } from './code-scale.js';
+import { type CodeScale, SHORT_BITS } from './code-scale.js';
 import type { RgbRow } from './gamut-filter.js';
 import { greater } from './integer-extremes.js';
 import {
   type AbsoluteLight,
   type DisplayedLight,
-  FACTOR_BASE,
-  FACTOR_SHIFT,
   FLOAT_BIN_BASE,
   FLOAT_BIN_SHIFT,
   FLOAT_BINS,
@@ -14,6 +12,7 @@ import {
   type LightPlan,
   P3_FLOOR_NITS,
   P3_TOLERANCE,
+  POWER_SHIFT,
   PQ_BIN_BITS,
   type SceneLight,
 } from './light.js';
@@ -25,7 +24,7 @@ const HALF_PQ_BIN = 2 ** (PQ_BIN_BITS - 1);
 /** Light of the pixels of a frame, row by row. */
 export interface LightMeter {
   startFrame(): void;
-  /** @param counted the sums by which PQ light is counted, those of the row or its short ones. */
+  /** @param counted the sums by which light is counted, those of the row or its short ones. */
   measureRow(row: RgbRow, width: number, counted: RgbRow): void;
   endFrame(): FrameLight;
 }
@@ -33,7 +32,7 @@ export interface LightMeter {
 /** @param step every so many pixels of a row are counted by light of the scene: those of `countedPixels`. */
 export function lightMeter(plan: LightPlan, scale: CodeScale, step: number): LightMeter {
   if (plan.kind === 'absolute') return new AbsoluteMeter(plan, scale);
-  return plan.kind === 'displayed' ? new DisplayedMeter(plan) : new SceneMeter(plan, scale, step);
+  return plan.kind === 'displayed' ? new DisplayedMeter(plan, scale) : new SceneMeter(plan, scale, step);
 }
 
 /** PQ. CTA-861.3: the light of a pixel is that of the largest of R, G, B. */
@@ -83,7 +82,6 @@ class AbsoluteMeter implements LightMeter {
       counts: this.#counts,
       brightest: null,
       peak: [this.#most, this.#most, this.#most],
-      sum: Number.NaN,
       outsideP3: this.#outside,
     };
   }
@@ -97,72 +95,86 @@ class AbsoluteMeter implements LightMeter {
   }
 }
 
-/** HLG through the OOTF of its display. */
+/** HLG through the OOTF of its display, by the fifth power of its light. */
 class DisplayedMeter implements LightMeter {
-  readonly #counts = new Uint32Array(FLOAT_BINS + 1);
+  readonly #counts: Uint32Array;
   readonly #plan: DisplayedLight;
-  /** One float seen as its bits: the index of the float-binned tables. */
+  readonly #black: Vector3;
+  /** One float seen as its bits. */
   readonly #float = new Float32Array(1);
   readonly #bits = new Int32Array(this.#float.buffer);
-  #sum = 0;
-  #most = -1;
+  #most = 0;
   #brightest: Vector3 = [0, 0, 0];
   #outside = 0;
 
-  constructor(plan: DisplayedLight) {
+  constructor(plan: DisplayedLight, { black }: CodeScale) {
     this.#plan = plan;
+    this.#black = [black, black, black];
+    this.#counts = new Uint32Array(plan.binNits.length);
   }
 
   startFrame(): void {
     this.#counts.fill(0);
-    this.#sum = 0;
-    this.#most = -1;
+    this.#most = this.#plan.floorPower;
+    this.#brightest = this.#black;
     this.#outside = 0;
   }
 
-  measureRow(row: RgbRow, width: number): void {
+  measureRow(row: RgbRow, width: number, counted: RgbRow): void {
     const { red, green, blue } = row;
-    const { linear, tableFrom, factor, luminance, p3 } = this.#plan;
-    const [kr = 0, kg = 0, kb = 0] = luminance.map(Math.fround);
-    const counts = this.#counts;
-    const float = this.#float;
-    const bits = this.#bits;
-    const lastFactor = factor.length - 1;
-    let sum = this.#sum;
-    let most = this.#most;
+    const { p3, p3FloorPower } = this.#plan;
+    const exact = tableLight(this.#plan);
+    const inBins = counted === row ? exact : shortLight(this.#plan);
     for (let x = 0; x < width; x++) {
-      const r = linear[((red[x] ?? 0) - tableFrom) >> LIGHT_STEP_BITS] ?? 0;
-      const g = linear[((green[x] ?? 0) - tableFrom) >> LIGHT_STEP_BITS] ?? 0;
-      const b = linear[((blue[x] ?? 0) - tableFrom) >> LIGHT_STEP_BITS] ?? 0;
-      const max = r > g ? (r > b ? r : b) : g > b ? g : b;
-      // Single precision, addition by addition: the order is part of the definition, so that kernels agree to the last bit.
-      float[0] = f(f(f(kr * r) + f(kg * g)) + f(kb * b));
-      const at = ((bits[0] ?? 0) >> FACTOR_SHIFT) - FACTOR_BASE;
-      const nits = f(max * (factor[at < 0 ? 0 : at > lastFactor ? lastFactor : at] ?? 0));
-      sum += nits;
-      if (nits > most) {
-        most = nits;
+      const r = exact(red[x] ?? 0);
+      const g = exact(green[x] ?? 0);
+      const b = exact(blue[x] ?? 0);
+      const power = this.#power(r, g, b);
+      if (power > this.#most) {
+        this.#most = power;
         this.#brightest = [red[x] ?? 0, green[x] ?? 0, blue[x] ?? 0];
       }
-      float[0] = nits;
-      const bin = ((bits[0] ?? 0) >> FLOAT_BIN_SHIFT) - FLOAT_BIN_BASE;
-      const held = bin < 0 ? 0 : bin > FLOAT_BINS ? FLOAT_BINS : bin;
-      counts[held] = (counts[held] ?? 0) + 1;
-      if (p3 && nits >= P3_FLOOR_NITS && isOutsideP3(p3.toP3, r, g, b, 0)) this.#outside++;
+      if (p3 && power >= p3FloorPower && isOutsideP3(p3.toP3, r, g, b, 0)) this.#outside++;
+      this.#count(
+        this.#power(inBins(counted.red[x] ?? 0), inBins(counted.green[x] ?? 0), inBins(counted.blue[x] ?? 0)),
+      );
     }
-    this.#sum = sum;
-    this.#most = most;
   }
 
   endFrame(): FrameLight {
-    return {
-      counts: this.#counts,
-      brightest: null,
-      peak: this.#brightest,
-      sum: this.#sum,
-      outsideP3: this.#outside,
-    };
+    return { counts: this.#counts, brightest: null, peak: this.#brightest, outsideP3: this.#outside };
   }
+
+  /** Single precision, operation by operation: the order is part of the definition, so that kernels agree to the last bit. */
+  #power(r: number, g: number, b: number): number {
+    const max = r > g ? (r > b ? r : b) : g > b ? g : b;
+    const square = f(max * max);
+    return f(f(f(square * square) * max) * luminanceOf(this.#plan.luminance, r, g, b));
+  }
+
+  #count(power: number): void {
+    const { powerBase, binNits } = this.#plan;
+    this.#float[0] = power;
+    const bin = ((this.#bits[0] ?? 0) >> POWER_SHIFT) - powerBase;
+    const held = bin < 0 ? 0 : bin < binNits.length ? bin : binNits.length - 1;
+    this.#counts[held] = (this.#counts[held] ?? 0) + 1;
+  }
+}
+
+/** Light of a channel, given in steps. */
+function tableLight({ linear, tableFrom }: LightPlan): (step: number) => number {
+  return (step) => linear[(step - tableFrom) >> LIGHT_STEP_BITS] ?? 0;
+}
+
+/** The same of a short sum. */
+function shortLight({ shortLinear }: LightPlan): (step: number) => number {
+  const last = shortLinear.length - 1;
+  return (step) => shortLinear[Math.min(Math.max(step >> SHORT_BITS, 0), last)] ?? 0;
+}
+
+/** Single precision, addition by addition, which again is part of the definition. */
+function luminanceOf([kr, kg, kb]: Vector3, r: number, g: number, b: number): number {
+  return f(f(f(f(kr) * r) + f(f(kg) * g)) + f(f(kb) * b));
 }
 
 /** Camera logs: luminance of the scene, and where the codes end. */
@@ -187,10 +199,9 @@ class SceneMeter implements LightMeter {
     this.#brightest.fill(0);
   }
 
-  measureRow(row: RgbRow, width: number): void {
-    const { red, green, blue } = row;
-    const { linear, tableFrom, luminance } = this.#plan;
-    const [kr = 0, kg = 0, kb = 0] = luminance.map(Math.fround);
+  measureRow(row: RgbRow, width: number, counted: RgbRow): void {
+    const { red, green, blue } = counted;
+    const light = counted === row ? tableLight(this.#plan) : shortLight(this.#plan);
     const counts = this.#counts;
     const brightest = this.#brightest;
     const { shift, topCode } = this.#scale;
@@ -205,10 +216,7 @@ class SceneMeter implements LightMeter {
       const code = (max + half) >> shift;
       const heldCode = code < 0 ? 0 : code > topCode ? topCode : code;
       brightest[heldCode] = (brightest[heldCode] ?? 0) + 1;
-      const r = linear[(rs - tableFrom) >> LIGHT_STEP_BITS] ?? 0;
-      const g = linear[(gs - tableFrom) >> LIGHT_STEP_BITS] ?? 0;
-      const b = linear[(bs - tableFrom) >> LIGHT_STEP_BITS] ?? 0;
-      const y = f(f(f(kr * r) + f(kg * g)) + f(kb * b));
+      const y = luminanceOf(this.#plan.luminance, light(rs), light(gs), light(bs));
       // Blue of the widest camera gamuts has a negative luminance: what is below zero counts as black.
       float[0] = y > 0 ? y : 0;
       const bin = ((bits[0] ?? 0) >> FLOAT_BIN_SHIFT) - FLOAT_BIN_BASE;
@@ -222,7 +230,6 @@ class SceneMeter implements LightMeter {
       counts: this.#counts,
       brightest: this.#brightest,
       peak: null,
-      sum: Number.NaN,
       outsideP3: 0,
     };
   }

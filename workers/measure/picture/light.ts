@@ -6,7 +6,7 @@ import { videoDataLevels } from '../../../signal/quantise.js';
 import { HLG_REFERENCE_DISPLAY, hlgOotf, hlgSystemGamma } from '../../../signal/transfer/hlg-ootf.js';
 import { transferFunction } from '../../../signal/transfer/transfer-functions.js';
 import { lumaCoefficients } from '../../../signal/ycbcr.js';
-import type { CodeScale } from './code-scale.js';
+import { type CodeScale, SCALE_BITS, SHORT_BITS } from './code-scale.js';
 import type { PictureMeaning } from './meaning.js';
 
 /** Steps of the kernel's scale that share one entry of a table of light: 2^11 is 1/32 of a 10-bit code. */
@@ -29,11 +29,19 @@ const FLOAT_TOP_EXPONENT = 15;
 export const FLOAT_BIN_BASE = (127 + FLOAT_FLOOR_EXPONENT) << (23 - FLOAT_BIN_SHIFT);
 export const FLOAT_BINS = (FLOAT_TOP_EXPONENT - FLOAT_FLOOR_EXPONENT) << (23 - FLOAT_BIN_SHIFT);
 
-/** The OOTF's factor by luminance: 10 bits of fraction; the 0.2nd power turns half a bin into 0.01 %. */
-export const FACTOR_SHIFT = 13;
-const FACTOR_FLOOR_EXPONENT = -30;
-const FACTOR_TOP_EXPONENT = 6;
-export const FACTOR_BASE = (127 + FACTOR_FLOOR_EXPONENT) << (23 - FACTOR_SHIFT);
+/**
+ * HLG is counted by the fifth power of its light: a display of 1,000 cd/m2 has a system gamma of 1.2, so that the light of a channel is E Y^(1/5), and
+ * its fifth power E^5 Y needs no root. Bins are 8 bits of its fraction: light in a bin differs by 0.08 % at most, and an average over the bins is right to
+ * 0.04 %; where pixels share their chroma to 0.08 % and 0.001 cd/m2, since their short sums are off by a twentieth of a code.
+ */
+export const POWER_SHIFT = 15;
+/** E and Y are taken so many times: their powers then stay clear of the ends of single precision. */
+const POWER_LIFT = 2 ** 20;
+/** Displayed light below this is black. */
+const POWER_FLOOR_NITS = 2 ** -12;
+
+/** Short steps of a scale: entries of a table by short sums. */
+export const SHORT_STEPS = 2 ** (SCALE_BITS - SHORT_BITS);
 
 /**
  * A colour is outside P3-D65 when its smallest linear P3 component is below minus this share of the largest of
@@ -47,6 +55,8 @@ interface WithLinear {
   /** Linear light of a channel by `(step - tableFrom) >> LIGHT_STEP_BITS`; never negative. */
   readonly linear: Float32Array;
   readonly tableFrom: number;
+  /** The same by short sum, from the lowest code to the highest: what lies beyond counts as these. Empty where there are no short sums. */
+  readonly shortLinear: Float32Array;
 }
 
 /** PQ: max(R,G,B) is that of the codes, since the curve is monotone; bins are steps of signal. */
@@ -57,12 +67,16 @@ export interface AbsoluteLight extends WithLinear {
   readonly p3: P3Test | null;
 }
 
-/** HLG shown on a display: one factor for all channels, from scene luminance. */
+/** HLG shown on a display, by the fifth power of its light. */
 export interface DisplayedLight extends WithLinear {
   readonly kind: 'displayed';
   readonly binNits: Float64Array;
   readonly luminance: Vector3;
-  readonly factor: Float32Array;
+  /** Leading bits of the fifth power of black: bin 0. */
+  readonly powerBase: number;
+  /** The fifth power of what is not black, and of the least light that is held against P3. */
+  readonly floorPower: number;
+  readonly p3FloorPower: number;
   readonly displayPeak: number;
   readonly p3: P3Test | null;
 }
@@ -115,9 +129,13 @@ export function exactPeak(plan: AbsoluteLight | DisplayedLight, rgbSteps: Vector
  * matrix gives values far above, which no interface carries; through HLG's exponential they would be thousands of nits.
  */
 function codableSignal(step: number, scale: CodeScale): number {
-  const highest = videoDataLevels(scale.depth).max * 2 ** scale.shift;
-  const held = Math.min(Math.max(step, scale.black), Math.max(highest, scale.white));
+  const held = Math.min(Math.max(step, scale.black), codableTop(scale));
   return (held - scale.black) / (scale.white - scale.black);
+}
+
+/** The highest step a display can receive. */
+export function codableTop({ depth, shift, white }: CodeScale): number {
+  return Math.max(videoDataLevels(depth).max * 2 ** shift, white);
 }
 
 function pqLight(meaning: PictureMeaning, scale: CodeScale): AbsoluteLight {
@@ -139,14 +157,27 @@ function hlgLight(meaning: PictureMeaning, scale: CodeScale): DisplayedLight {
   const hlg = transferFunction('arib-std-b67');
   if (hlg.referred !== 'scene') throw new Error('HLG is a scene-referred curve');
   const { peak } = HLG_REFERENCE_DISPLAY;
-  const exponent = hlgSystemGamma(peak) - 1;
+  if (Math.abs((hlgSystemGamma(peak) - 1) * 5 - 1) > 1e-9)
+    throw new Error('no display with a system gamma of 1.2');
   const { kr, kg, kb } = lumaCoefficients('bt2020nc');
+  const scene = (step: number): number => hlg.inverseOetf(codableSignal(step, scale));
+  const lifted = POWER_LIFT ** 6;
+  const power = (nits: number): number => Math.fround((nits / peak) ** 5 * lifted);
+  const most = scene(scale.most);
+  const floorPower = power(POWER_FLOOR_NITS);
+  const powerBase = (floatBits(floorPower) >> POWER_SHIFT) - 1;
+  // One more, for what single precision rounds up.
+  const bins = (floatBits(power(peak * most ** 1.2)) >> POWER_SHIFT) - powerBase + 2;
   return {
     kind: 'displayed',
-    binNits: floatBinCentres(),
-    ...linearTable(scale, (step) => hlg.inverseOetf(codableSignal(step, scale))),
+    binNits: Float64Array.from({ length: bins }, (_, bin) =>
+      bin === 0 ? 0 : peak * (floatBinCentre(powerBase + bin, POWER_SHIFT) / lifted) ** (1 / 5),
+    ),
+    ...linearTable(scale, (step) => POWER_LIFT * scene(step)),
     luminance: [kr, kg, kb],
-    factor: factorTable((luminance) => peak * luminance ** exponent),
+    powerBase,
+    floorPower,
+    p3FloorPower: power(P3_FLOOR_NITS),
     displayPeak: peak,
     p3: p3Test(meaning),
   };
@@ -176,29 +207,29 @@ function linearTable(scale: CodeScale, light: (step: number) => number): WithLin
   const tableFrom = scale.black - below * STEP - STEP / 2;
   const length = Math.ceil((scale.most - tableFrom) / STEP) + 2;
   const linear = Float32Array.from({ length }, (_, i) => light(tableFrom + (i + 0.5) * STEP));
-  return { linear, tableFrom };
+  const shortLinear = Float32Array.from({ length: scale.chroma?.short ? SHORT_STEPS : 0 }, (_, i) =>
+    light(i * 2 ** SHORT_BITS),
+  );
+  return { linear, tableFrom, shortLinear };
 }
 
 function floatBinCentres(): Float64Array {
-  const bits = new Int32Array(1);
-  const value = new Float32Array(bits.buffer);
-  return Float64Array.from({ length: FLOAT_BINS + 1 }, (_, bin) => {
-    if (bin === 0) return 0;
-    bits[0] = (FLOAT_BIN_BASE + bin) << FLOAT_BIN_SHIFT;
-    const low = value[0] ?? 0;
-    bits[0] = (FLOAT_BIN_BASE + bin + 1) << FLOAT_BIN_SHIFT;
-    return (low + (value[0] ?? 0)) / 2;
-  });
+  return Float64Array.from({ length: FLOAT_BINS + 1 }, (_, bin) =>
+    bin === 0 ? 0 : floatBinCentre(FLOAT_BIN_BASE + bin, FLOAT_BIN_SHIFT),
+  );
 }
 
-function factorTable(factor: (luminance: number) => number): Float32Array {
-  const bits = new Int32Array(1);
-  const value = new Float32Array(bits.buffer);
-  const length = (FACTOR_TOP_EXPONENT - FACTOR_FLOOR_EXPONENT) << (23 - FACTOR_SHIFT);
-  return Float32Array.from({ length }, (_, i) => {
-    bits[0] = ((FACTOR_BASE + i) << FACTOR_SHIFT) + (1 << (FACTOR_SHIFT - 1));
-    return factor(value[0] ?? 0);
-  });
+/** The middle of the floats whose bits begin with these. */
+function floatBinCentre(bits: number, shift: number): number {
+  return (floatOf(bits << shift) + floatOf((bits + 1) << shift)) / 2;
+}
+
+function floatOf(bits: number): number {
+  return new Float32Array(Int32Array.of(bits).buffer)[0] ?? Number.NaN;
+}
+
+function floatBits(value: number): number {
+  return new Int32Array(Float32Array.of(value).buffer)[0] ?? 0;
 }
 
 function p3Test(meaning: PictureMeaning): P3Test | null {

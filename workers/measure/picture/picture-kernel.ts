@@ -45,8 +45,6 @@ export interface FrameLight {
   readonly brightest: Uint32Array | null;
   /** R'G'B' in steps of the pixel with the most light; null for scene light. */
   readonly peak: Vector3 | null;
-  /** Displayed light only: the light of all pixels in cd/m2, added in raster order. */
-  readonly sum: number;
   /** Pixels outside P3-D65. */
   readonly outsideP3: number;
 }

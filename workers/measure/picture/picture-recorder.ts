@@ -152,11 +152,10 @@ export class PictureRecorder {
     const { light: plan, scale, geometry } = this.#plan;
     if (!light?.peak || plan === null || plan.kind === 'scene') return {};
     const pixels = geometry.lumaSamples;
-    const sum = plan.kind === 'absolute' ? sumOfLight(light.counts, plan.binNits) : light.sum;
     const max = exactPeak(plan, light.peak, scale);
     return {
       lightMax: max,
-      lightAverage: sum / pixels,
+      lightAverage: sumOfLight(light.counts, plan.binNits) / pixels,
       // A bin's middle may lie above the one pixel in it.
       lightP9999: Math.min(brightShare(light.counts, plan.binNits, pixels), max),
       p3Area: plan.p3 ? light.outsideP3 / pixels : Number.NaN,

@@ -86,7 +86,7 @@ export function shortFactors({ layout, scale }: Pick<PicturePlan, 'layout' | 'sc
 }
 
 /**
- * The short sums of a picture, in steps: by them R', G', B' and PQ light are counted, each sum right to three quarters of a short step, which is a twentieth of a
+ * The short sums of a picture, in steps: by them R', G', B' and light are counted, each sum right to three quarters of a short step, which is a twentieth of a
  * 10-bit code. Null where the exact sums are counted.
  */
 export function shortRows(plan: PicturePlan, codes: Uint16Array): FillRow | null {

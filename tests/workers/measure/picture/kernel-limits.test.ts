@@ -166,4 +166,32 @@ describe('close to limits the kernel finds what the oracle finds', () => {
       { numRuns: 100 },
     );
   });
+
+  it('where the brightest pixels of HLG lie closer together than a quick sum is exact, dark and bright, of any hue', () => {
+    const colour: Colour = {
+      primaries: 'bt2020',
+      transfer: 'arib-std-b67',
+      matrix: 'bt2020nc',
+      range: 'narrow',
+    };
+    const seen = new Set<number>();
+    fc.assert(
+      fc.property(
+        fc.record({ depth: depths, shiftY: shifts, level: fc.constantFrom(0, 0.004, 0.05, 0.4, 0.9, 1.09) }),
+        fc.tuple(unit, unit, unit),
+        fc.boolean(),
+        fc.infiniteStream(unit),
+        ({ depth, shiftY, level }, hue, neutral, stream) => {
+          const most = Math.max(...hue, 1e-3);
+          const signal = hue.map((value) => (neutral ? level : (level * value) / most)) as unknown as Vector3;
+          const codes = codePositions(rgbToYcbcr(signal, 'bt2020nc'), depth);
+          const picture = alike((noise) => flat(codes, depth, colour, shiftY, noise), stream);
+          const [brightest = 0] = byOracle(picture).light?.peak ?? [];
+          seen.add(brightest);
+        },
+      ),
+      { numRuns: 30 },
+    );
+    expect(seen.size).toBeGreaterThan(5);
+  });
 });

@@ -108,7 +108,7 @@ export function kernelMemory(plan: PicturePlan) {
     runningFrame: row(2),
     runningField: row(2),
     linearTable: take(4 * (light?.linear.length ?? 0)),
-    factorTable: take(4 * (light?.kind === 'displayed' ? light.factor.length : 0)),
+    shortTable: take(4 * (light?.shortLinear.length ?? 0)),
     p3Matrix: take(9 * 4),
   };
 

@@ -1,17 +1,20 @@
+import { HLG } from '../../../../signal/transfer/hlg.js';
+import { HLG_REFERENCE_DISPLAY, hlgSystemGamma } from '../../../../signal/transfer/hlg-ootf.js';
 import { PQ } from '../../../../signal/transfer/pq.js';
 import { FACTOR_BITS, SHORT_BITS } from '../code-scale.js';
 import { cellGrid } from '../frame-features.js';
 import { filterLimits, stepLimits } from '../gamut-filter.js';
 import {
-  FACTOR_BASE,
-  FACTOR_SHIFT,
+  codableTop,
   FLOAT_BIN_BASE,
   FLOAT_BIN_SHIFT,
   FLOAT_BINS,
   LIGHT_STEP_BITS,
   P3_FLOOR_NITS,
   P3_TOLERANCE,
+  POWER_SHIFT,
   PQ_BIN_BITS,
+  SHORT_STEPS,
 } from '../light.js';
 import type { PicturePlan } from '../picture-kernel.js';
 import { shortFactors } from '../plane-rows.js';
@@ -24,7 +27,7 @@ const HALF_PQ_BIN = 2 ** (PQ_BIN_BITS - 1);
 
 /** Constants that are compiled into the kernel, and must be those of our scales and of the memory we lay out. */
 export const COMPILED_IN = {
-  ...{ FACTOR_BITS, LIGHT_STEP_BITS, PQ_BIN_BITS, SHORT_BITS },
+  ...{ FACTOR_BITS, LIGHT_STEP_BITS, POWER_SHIFT, PQ_BIN_BITS, SHORT_BITS, SHORT_STEPS },
   ...{ BLOCK, PAIR_ROWS, ROW_ROOM, SHORT_ROW_ROOM },
 } as const;
 
@@ -39,9 +42,9 @@ export function kernelSettings(plan: PicturePlan, memory: KernelMemory): Readonl
   const buffer = memory.memory.buffer;
   const [lumaRed, lumaGreen, lumaBlue] =
     light !== null && light.kind !== 'absolute' ? light.luminance : [0, 0, 0];
-  if (light !== null) new Float32Array(buffer, addresses.linearTable, light.linear.length).set(light.linear);
-  if (light?.kind === 'displayed') {
-    new Float32Array(buffer, addresses.factorTable, light.factor.length).set(light.factor);
+  if (light !== null) {
+    new Float32Array(buffer, addresses.linearTable, light.linear.length).set(light.linear);
+    new Float32Array(buffer, addresses.shortTable, light.shortLinear.length).set(light.shortLinear);
   }
   const p3 = light !== null && light.kind !== 'scene' ? light.p3 : null;
   if (p3) new Float32Array(buffer, addresses.p3Matrix, 9).set(p3.toP3.flat());
@@ -75,11 +78,12 @@ export function kernelSettings(plan: PicturePlan, memory: KernelMemory): Readonl
     filteredHigh: filtered.high,
     lightKind: light === null ? 0 : LIGHTS[light.kind],
     lightFrom: scale.black - HALF_PQ_BIN,
-    lightLastBin: light?.kind === 'absolute' ? light.binNits.length - 1 : 0,
+    lightLastBin: light === null || light.kind === 'scene' ? 0 : light.binNits.length - 1,
     linearFrom: light?.tableFrom ?? 0,
-    factorBase: FACTOR_BASE,
-    factorShift: FACTOR_SHIFT,
-    factorLast: light?.kind === 'displayed' ? light.factor.length - 1 : 0,
+    powerBase: light?.kind === 'displayed' ? light.powerBase : 0,
+    floorPower: light?.kind === 'displayed' ? light.floorPower : 0,
+    p3FloorPower: light?.kind === 'displayed' ? light.p3FloorPower : 0,
+    black: scale.black,
     floatBinBase: FLOAT_BIN_BASE,
     floatBinShift: FLOAT_BIN_SHIFT,
     floatBinLast: FLOAT_BINS,
@@ -144,20 +148,23 @@ interface Spread {
   readonly base: number;
   /** 12 fraction bits. */
   readonly slope: number;
+  /** Never more than this, in units of 64 steps. */
+  readonly cap: number;
 }
 
 function spreadSettings(spreads: readonly Spread[]) {
   return Object.fromEntries(
     ['Red', 'Green', 'Blue'].flatMap((channel, i) => {
-      const { base, slope } = spreads[i] ?? ANY_SPREAD;
+      const { base, slope, cap } = spreads[i] ?? ANY_SPREAD;
+      // The spread has two sums in it, and the slope's product is rounded.
+      const inShorts = (units: number): number =>
+        short(Math.floor((units * SPREAD_UNIT) / 2 ** SHORT_BITS) - 2 * SHORT_SLACK - 1);
       return [
         [`spreadBase${channel}`, base],
         [`spreadSlope${channel}`, slope],
-        // The spread has two sums in it, and the slope's product is rounded.
-        [
-          `shortBase${channel}`,
-          short(Math.floor((base * SPREAD_UNIT) / 2 ** SHORT_BITS) - 2 * SHORT_SLACK - 1),
-        ],
+        [`spreadCap${channel}`, cap],
+        [`shortBase${channel}`, inShorts(base)],
+        [`shortCap${channel}`, inShorts(cap)],
         [`shortSlope${channel}`, short(slope * 2 ** 3)],
       ];
     }),
@@ -167,33 +174,72 @@ function spreadSettings(spreads: readonly Spread[]) {
 /** Units of the bound below, in steps. */
 const SPREAD_UNIT = 64;
 
-const ANY_SPREAD: Spread = { base: 2 ** 24, slope: 0 };
+const ANY_SPREAD: Spread = { base: 2 ** 24, slope: 0, cap: 2 ** 24 };
+
+/** Light by signal and back, and the least that may be held against P3: of HLG that of a neutral colour, which is the brightest of a largest channel. */
+const PQ_LIGHT = { linear: PQ.eotf, inverse: PQ.inverseEotf, floor: P3_FLOOR_NITS };
+const HLG_LIGHT = {
+  linear: HLG.inverseOetf,
+  inverse: HLG.oetf,
+  floor: (P3_FLOOR_NITS / HLG_REFERENCE_DISPLAY.peak) ** (1 / hlgSystemGamma(HLG_REFERENCE_DISPLAY.peak)),
+};
 
 /**
- * PQ: a bound on how far a channel of a pixel may lie below the largest one and be inside P3 whatever the hue: a line in the largest channel
- * that lies under the exact bound at every bin of light, so that nothing passes by that the exact test would find.
+ * A bound on how far a channel of a pixel may lie below the largest one and be inside P3 whatever the hue: a line in the largest channel
+ * up to a cap, both under the exact bound at every short step, so that nothing passes by that the exact test would find.
  */
 function leastSpread({ light, scale }: PicturePlan, channel: number): Spread {
-  if (light?.kind !== 'absolute' || !light.p3) return ANY_SPREAD;
+  if (light === null || light.kind === 'scene' || !light.p3) return ANY_SPREAD;
   const share = light.p3.shares[channel] ?? 1;
   const { black, white } = scale;
-  const step = (nits: number): number => black + PQ.inverseEotf(nits) * (white - black);
-  const points: { most: number; spread: number }[] = [];
-  light.binNits.forEach((nits, bin) => {
+  const signal = (step: number): number => (step - black) / (white - black);
+  const { linear, inverse, floor } = light.kind === 'absolute' ? PQ_LIGHT : HLG_LIGHT;
+  const top = light.kind === 'absolute' ? white : codableTop(scale);
+  const points: SpreadPoint[] = [];
+  for (let most = black - HALF_PQ_BIN; most < top; most += 2 ** PQ_BIN_BITS) {
     // Half a bin of margin above, and a bin for the steps of the table of light.
-    const brightest = light.binNits[bin + 1] ?? nits;
-    if (brightest < P3_FLOOR_NITS) return;
-    const most = black + bin * 2 ** PQ_BIN_BITS - HALF_PQ_BIN;
-    points.push({ most, spread: most - step(brightest * share) - 2 ** PQ_BIN_BITS });
-  });
-  const first = points[0];
-  const last = points.at(-1);
+    const brightest = linear(signal(Math.min(most + 1.5 * 2 ** PQ_BIN_BITS, top)));
+    if (brightest < floor) continue;
+    const least = black + inverse(brightest * share) * (white - black);
+    points.push({ most, spread: most - least - 2 ** PQ_BIN_BITS });
+  }
+  // The exact bound rises, then hardly any more: the knee is where line and cap together allow most.
+  let best = ANY_SPREAD;
+  let mostAllowed = Number.NEGATIVE_INFINITY;
+  for (let part = 1; part <= KNEES; part++) {
+    const spread = spreadWithKnee(points, Math.floor((points.length * part) / KNEES));
+    const allowed = points.reduce(
+      (sum, { most: at }) =>
+        sum + Math.min(spread.base * SPREAD_UNIT + (spread.slope / 4096) * at, spread.cap * SPREAD_UNIT),
+      0,
+    );
+    if (allowed <= mostAllowed) continue;
+    mostAllowed = allowed;
+    best = spread;
+  }
+  return best;
+}
+
+const KNEES = 16;
+
+interface SpreadPoint {
+  readonly most: number;
+  readonly spread: number;
+}
+
+/** A line under the first points and a cap under the others. */
+function spreadWithKnee(points: readonly SpreadPoint[], knee: number): Spread {
+  const [first, last] = [points[0], points[knee - 1]];
   if (!first || !last) return ANY_SPREAD;
   const slope = Math.max(0, (last.spread - first.spread) / Math.max(last.most - first.most, 1));
   const whole = Math.min(Math.floor(slope * 4096), 4095);
-  // The highest pixel of a bin has the most allowed to it: two units more for it and for what the shifts cut off.
-  const base = Math.min(
-    ...points.map(({ most, spread }) => spread - (whole / 4096) * (most + 2 ** PQ_BIN_BITS)),
-  );
-  return { base: Math.floor(base / SPREAD_UNIT) - 2, slope: whole };
+  let base = Number.POSITIVE_INFINITY;
+  let cap = ANY_SPREAD.cap * SPREAD_UNIT;
+  points.forEach(({ most, spread }, i) => {
+    // The highest pixel of a bin has the most allowed to it.
+    if (i < knee) base = Math.min(base, spread - (whole / 4096) * (most + 2 ** PQ_BIN_BITS));
+    else cap = Math.min(cap, spread);
+  });
+  // Two units more for that pixel and for what the shifts cut off.
+  return { base: Math.floor(base / SPREAD_UNIT) - 2, slope: whole, cap: Math.floor(cap / SPREAD_UNIT) - 2 };
 }

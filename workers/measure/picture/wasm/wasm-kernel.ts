@@ -16,8 +16,6 @@ const RESULTS = [
   'mostChange',
   'outsideR103',
   'outsideP3',
-  'outsideDisplayedP3',
-  'lightSum',
   'brightestRed',
   'brightestGreen',
   'brightestBlue',
@@ -68,8 +66,6 @@ export class WasmKernel implements PictureKernel {
       mostChange: result('mostChange'),
       outsideR103: result('outsideR103'),
       outsideP3: result('outsideP3'),
-      outsideDisplayedP3: result('outsideDisplayedP3'),
-      lightSum: result('lightSum'),
       brightestRed: result('brightestRed'),
       brightestGreen: result('brightestGreen'),
       brightestBlue: result('brightestBlue'),
@@ -165,8 +161,7 @@ export class WasmKernel implements PictureKernel {
           : kind === 'absolute'
             ? [most, most, most]
             : [this.#result('brightestRed'), this.#result('brightestGreen'), this.#result('brightestBlue')],
-      sum: kind === 'displayed' ? this.#result('lightSum') : Number.NaN,
-      outsideP3: this.#result(kind === 'displayed' ? 'outsideDisplayedP3' : 'outsideP3'),
+      outsideP3: this.#result('outsideP3'),
     };
   }
 

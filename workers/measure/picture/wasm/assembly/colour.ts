@@ -1,6 +1,7 @@
 import { blueOf, chromaAt, greenOf, redOf } from './chroma';
 import { bump, bumpFour, countSixteen } from './histogram';
-import { absoluteSpan, judgeP3 } from './light';
+import { absoluteSpan, judgeFour } from './light';
+import { shortSpan } from './light-rows';
 import {
   blue,
   cbRow,
@@ -73,8 +74,8 @@ export function measureColour(y: i32): void {
     lastMark = lastShortMark;
   } else if (s.rgbShift === s.codeShift && (s.lightKind !== 1 || PQ_BIN_BITS <= s.codeShift)) {
     // Bins wider than a code do not split into luma and chroma; 4:1:1 and grey are rare and small.
-    if (s.model === 1) done = rgbSixteens(y, s.width & ~15);
-    else if (s.model === 0 && s.chromaShiftX === 0) done = ownFours(y, s.width & ~3, counted);
+    if (s.model === 1) done = rgbSixteens(s.width & ~15);
+    else if (s.model === 0 && s.chromaShiftX === 0) done = ownFours(s.width & ~3, counted);
   }
   singles(y, done, counted);
 }
@@ -127,24 +128,25 @@ function singles(y: i32, from: i32, counted: bool): void {
   leastStep = least;
   mostStep = most;
   if (s.lightKind === 1) absoluteSpan(y, from, s.width);
+  else if (s.lightKind > 1 && s.sumsShort !== 0) shortSpan(y, from, s.width);
 }
 
-/** Bits of the four pixels with a channel so far below the largest that it may be outside P3. All in steps. */
-function colourful(most: v128, red4: v128, green4: v128, blue4: v128): i32 {
+/** Whether one of the four pixels has a channel so far below the largest that it may be outside P3. All in steps. */
+function colourful(most: v128, red4: v128, green4: v128, blue4: v128): bool {
   const most64 = i32x4.shr_s(most, 6);
   const far = v128.or(
     v128.or(
-      tooFar(most64, i32x4.sub(most, red4), s.spreadBaseRed, s.spreadSlopeRed),
-      tooFar(most64, i32x4.sub(most, green4), s.spreadBaseGreen, s.spreadSlopeGreen),
+      tooFar(most64, i32x4.sub(most, red4), s.spreadBaseRed, s.spreadSlopeRed, s.spreadCapRed),
+      tooFar(most64, i32x4.sub(most, green4), s.spreadBaseGreen, s.spreadSlopeGreen, s.spreadCapGreen),
     ),
-    tooFar(most64, i32x4.sub(most, blue4), s.spreadBaseBlue, s.spreadSlopeBlue),
+    tooFar(most64, i32x4.sub(most, blue4), s.spreadBaseBlue, s.spreadSlopeBlue, s.spreadCapBlue),
   );
-  return i32x4.bitmask(far);
+  return v128.any_true(far);
 }
 
-function tooFar(most64: v128, spread: v128, base: i32, slope: i32): v128 {
+function tooFar(most64: v128, spread: v128, base: i32, slope: i32, cap: i32): v128 {
   const allowed = i32x4.add(i32x4.splat(base), i32x4.shr_s(i32x4.mul(most64, i32x4.splat(slope)), 12));
-  return i32x4.gt_s(i32x4.shr_s(spread, 6), allowed);
+  return i32x4.gt_s(i32x4.shr_s(spread, 6), i32x4.min_s(allowed, i32x4.splat(cap)));
 }
 
 /** PQ: four pixels by light. `codes` are luma or the largest channel's, `bins` what comes on top. */
@@ -165,7 +167,7 @@ function places(steps: v128, from: v128, shift: i32): v128 {
 }
 
 /** Y'CbCr where every pixel has its own chroma. */
-function ownFours(y: i32, whole: i32, counted: bool): i32 {
+function ownFours(whole: i32, counted: bool): i32 {
   const top32 = i32x4.splat(s.topCode);
   const shift = s.codeShift;
   // A product is quicker than a shift by a width that is no constant.
@@ -206,8 +208,10 @@ function ownFours(y: i32, whole: i32, counted: bool): i32 {
     if (absolute) {
       countLight(codes, lightBins(above));
       if (testsP3) {
-        const found = colourful(high, i32x4.add(luma, red4), i32x4.add(luma, green4), i32x4.add(luma, blue4));
-        if (found !== 0) judgeP3(y, x, 4);
+        const reds = i32x4.add(luma, red4);
+        const greens = i32x4.add(luma, green4);
+        const blues = i32x4.add(luma, blue4);
+        if (colourful(high, reds, greens, blues)) judgeFour(reds, greens, blues, 4);
       }
     }
   }
@@ -216,7 +220,7 @@ function ownFours(y: i32, whole: i32, counted: bool): i32 {
 }
 
 /** RGB: the planes are the channels, and codes are their bins. */
-function rgbSixteens(y: i32, whole: i32): i32 {
+function rgbSixteens(whole: i32): i32 {
   const top = i16x8.splat(<i16>s.topCode);
   const limitHigh = i16x8.splat(<i16>min(max(s.limitHigh >> s.codeShift, 0), 0xffff));
   const limitLow = i16x8.splat(<i16>max(-(-s.limitLow >> s.codeShift), 0));
@@ -247,8 +251,8 @@ function rgbSixteens(y: i32, whole: i32): i32 {
       lastMark = x + 15;
     }
     if (absolute) {
-      rgbLight(y, x, above, reds, greens, blues);
-      rgbLight(y, x + 8, above2, reds2, greens2, blues2);
+      rgbLight(above, reds, greens, blues);
+      rgbLight(above2, reds2, greens2, blues2);
     }
   }
   if (whole > 0) {
@@ -259,26 +263,28 @@ function rgbSixteens(y: i32, whole: i32): i32 {
 }
 
 /** PQ: eight pixels of RGB by light and P3, from their codes and the largest of them. */
-function rgbLight(y: i32, x: i32, above: v128, reds: v128, greens: v128, blues: v128): void {
-  const offset = i32x4.splat(-s.lightFrom >> PQ_BIN_BITS);
-  const left = i32x4.extend_low_i16x8_u(above);
-  const right = i32x4.extend_high_i16x8_u(above);
-  countLight(left, offset);
-  countLight(right, offset);
+function rgbLight(above: v128, reds: v128, greens: v128, blues: v128): void {
+  rgbFour(
+    i32x4.extend_low_i16x8_u(above),
+    i32x4.extend_low_i16x8_u(reds),
+    i32x4.extend_low_i16x8_u(greens),
+    i32x4.extend_low_i16x8_u(blues),
+  );
+  rgbFour(
+    i32x4.extend_high_i16x8_u(above),
+    i32x4.extend_high_i16x8_u(reds),
+    i32x4.extend_high_i16x8_u(greens),
+    i32x4.extend_high_i16x8_u(blues),
+  );
+}
+
+function rgbFour(above: v128, reds: v128, greens: v128, blues: v128): void {
+  countLight(above, i32x4.splat(-s.lightFrom >> PQ_BIN_BITS));
   if (s.testsP3 === 0) return;
-  const low = colourful(
-    inSteps(left),
-    inSteps(i32x4.extend_low_i16x8_u(reds)),
-    inSteps(i32x4.extend_low_i16x8_u(greens)),
-    inSteps(i32x4.extend_low_i16x8_u(blues)),
-  );
-  const high = colourful(
-    inSteps(right),
-    inSteps(i32x4.extend_high_i16x8_u(reds)),
-    inSteps(i32x4.extend_high_i16x8_u(greens)),
-    inSteps(i32x4.extend_high_i16x8_u(blues)),
-  );
-  if ((low | high) !== 0) judgeP3(y, x, 8);
+  const r = inSteps(reds);
+  const g = inSteps(greens);
+  const b = inSteps(blues);
+  if (colourful(inSteps(above), r, g, b)) judgeFour(r, g, b, 4);
 }
 
 function inSteps(codes: v128): v128 {

@@ -3,6 +3,7 @@ import { cbRow, crRow, mainRow, openRow } from './pixels';
 import { shortChroma, shortGreenShare, shortShare } from './shared-rows';
 import { SHORT_BITS } from './shifts';
 import { SHORT_ROW_ROOM } from './sizes';
+import { cbToBlues, codeShorts, crToReds, topCodes } from './splats';
 import * as s from './state';
 
 // The filter of R 103 in short steps, eight pixels at a time: weighted means made of means of two, each of which rounds up by half a short
@@ -75,8 +76,6 @@ function storeSums(into: usize, left: v128, right: v128, shares: v128): void {
 
 /** Biased short sums of the open row where the taps of the span reach, the outermost pixels going on past the edges. */
 function fillSums(): void {
-  const top = i16x8.splat(<i16>s.topCode);
-  const scale = i16x8.splat(<i16>((<i32>1) << (s.codeShift - SHORT_BITS)));
   const bias = i16x8.splat(<i16>BIAS);
   const from = max(spanFrom - REACH, 0) & ~1;
   const to = min(spanTo + REACH, s.width);
@@ -87,12 +86,12 @@ function fillSums(): void {
     const at = (<usize>x) << 1;
     const cb = shortChroma(cbRow + <usize>x);
     const cr = shortChroma(crRow + <usize>x);
-    const left = i16x8.add(i16x8.mul(i16x8.min_u(v128.load(mainRow + at), top), scale), bias);
-    const right = i16x8.add(i16x8.mul(i16x8.min_u(v128.load(mainRow + at, 16), top), scale), bias);
-    storeSums(reds + at, left, right, shortShare(cr, s.shortCrToRed));
+    const left = i16x8.add(i16x8.mul(i16x8.min_u(v128.load(mainRow + at), topCodes), codeShorts), bias);
+    const right = i16x8.add(i16x8.mul(i16x8.min_u(v128.load(mainRow + at, 16), topCodes), codeShorts), bias);
+    storeSums(reds + at, left, right, shortShare(cr, crToReds));
     const green = shortGreenShare(cb, cr);
     storeSums(greens + at, left, right, green);
-    storeSums(blues + at, left, right, shortShare(cb, s.shortCbToBlue));
+    storeSums(blues + at, left, right, shortShare(cb, cbToBlues));
   }
   for (let channel = 0; channel < 3; channel++) {
     const into = paddedChannel(channel);

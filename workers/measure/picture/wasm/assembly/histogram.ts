@@ -1,4 +1,5 @@
 import { PAIR_ROWS } from './sizes';
+import { pairStrides } from './splats';
 import * as s from './state';
 
 /** Adds one to a 32-bit counter. */
@@ -14,16 +15,19 @@ export function bumpFour(counts: usize, offsets: v128): void {
   bumpAt(counts + <usize>i32x4.extract_lane(offsets, 3));
 }
 
-/** Adds one to eight counters, given by their bins of 16 bits. */
+/** Adds one to eight counters, given by their bins of 16 bits. Four leave the vector at once: that takes fewer instructions than one by one. */
 export function bumpEight(counts: usize, bins: v128): void {
-  bumpAt(counts + ((<usize>i16x8.extract_lane_u(bins, 0)) << 2));
-  bumpAt(counts + ((<usize>i16x8.extract_lane_u(bins, 1)) << 2));
-  bumpAt(counts + ((<usize>i16x8.extract_lane_u(bins, 2)) << 2));
-  bumpAt(counts + ((<usize>i16x8.extract_lane_u(bins, 3)) << 2));
-  bumpAt(counts + ((<usize>i16x8.extract_lane_u(bins, 4)) << 2));
-  bumpAt(counts + ((<usize>i16x8.extract_lane_u(bins, 5)) << 2));
-  bumpAt(counts + ((<usize>i16x8.extract_lane_u(bins, 6)) << 2));
-  bumpAt(counts + ((<usize>i16x8.extract_lane_u(bins, 7)) << 2));
+  bumpShorts(counts, i64x2.extract_lane(bins, 0));
+  bumpShorts(counts, i64x2.extract_lane(bins, 1));
+}
+
+function bumpShorts(counts: usize, four: i64): void {
+  const low = <u32>four;
+  const high = <u32>(four >>> 32);
+  bumpAt(counts + ((<usize>(low & 0xffff)) << 2));
+  bumpAt(counts + ((<usize>(low >>> 16)) << 2));
+  bumpAt(counts + ((<usize>(high & 0xffff)) << 2));
+  bumpAt(counts + ((<usize>(high >>> 16)) << 2));
 }
 
 function bumpAt(at: usize): void {
@@ -42,7 +46,7 @@ export function countEightPairs(counts: usize, pairs: usize, even: v128, odd: v1
     const step = i16x8.sub(i16x8.sub(odd, even), i16x8.splat(<i16>LOWEST));
     if (!v128.any_true(v128.and(step, i16x8.splat(<i16>-PAIR_ROWS)))) {
       // A table of pairs of up to 10 bits has less than 2^16 counters.
-      bumpEight(pairs, i16x8.add(i16x8.mul(step, i16x8.splat(<i16>(s.codeStride >> 2))), even));
+      bumpEight(pairs, i16x8.add(i16x8.mul(step, pairStrides), even));
       return;
     }
   }

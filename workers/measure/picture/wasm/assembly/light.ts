@@ -1,27 +1,27 @@
+import { blueOf, chromaAt, greenOf, redOf } from './chroma';
+import { countPowers, isLit, noteBrightest, powerOf } from './displayed-light';
 import { bump } from './histogram';
-import { blue, green, loadPixel, loadShort, red, shortBlue, shortGreen, shortRed } from './pixels';
-import { LIGHT_STEP_BITS, PQ_BIN_BITS, SHORT_BITS } from './shifts';
-import { ROW_ROOM } from './sizes';
+import { linearFour } from './light-tables';
+import {
+  blue,
+  cbRow,
+  crRow,
+  green,
+  loadPixel,
+  loadShort,
+  mainRow,
+  red,
+  shortBlue,
+  shortGreen,
+  shortRed,
+} from './pixels';
+import { PQ_BIN_BITS, SHORT_BITS } from './shifts';
+import { topCodes } from './splats';
 import * as s from './state';
-import { fillSteps } from './steps';
 
 export let outsideP3: i32 = 0;
 export function openLight(): void {
   outsideP3 = 0;
-}
-
-/** Four floats of a table at these offsets in bytes. */
-export function gather(table: usize, offsets: v128): v128 {
-  let four = v128.load32_zero(table + <usize>i32x4.extract_lane(offsets, 0));
-  four = v128.load32_lane(table + <usize>i32x4.extract_lane(offsets, 1), four, 1);
-  four = v128.load32_lane(table + <usize>i32x4.extract_lane(offsets, 2), four, 2);
-  return v128.load32_lane(table + <usize>i32x4.extract_lane(offsets, 3), four, 3);
-}
-
-/** Linear light of four channels, given in steps. */
-export function linearFour(steps: v128): v128 {
-  const entries = i32x4.shr_s(i32x4.sub(steps, i32x4.splat(s.linearFrom)), LIGHT_STEP_BITS);
-  return gather(s.linearTable, i32x4.shl(entries, 2));
 }
 
 function weighed(row: usize, r: v128, g: v128, b: v128): v128 {
@@ -41,21 +41,98 @@ export function outsideFour(r: v128, g: v128, b: v128): i32 {
   return i32x4.bitmask(far);
 }
 
-/** PQ: `pixels` pixels of row `y`, the open one, that may lie outside P3, 1, 4 or 8. */
-export function judgeP3(y: i32, from: i32, pixels: i32): void {
-  const stride = (<usize>(s.width + ROW_ROOM)) << 2;
-  const reds = s.paddedRows;
-  const greens = reds + stride;
-  const blues = greens + stride;
-  fillSteps(y, from, from + pixels, 0, reds, greens, blues);
-  for (let x = from; x < from + pixels; x += 4) {
-    const at = (<usize>x) << 2;
-    const r = linearFour(v128.load(reds + at));
-    const g = linearFour(v128.load(greens + at));
-    const b = linearFour(v128.load(blues + at));
-    const lit = i32x4.bitmask(f32x4.ge(f32x4.pmax(f32x4.pmax(r, g), b), f32x4.splat(<f32>s.p3FloorNits)));
-    outsideP3 += popcnt(outsideFour(r, g, b) & lit & ((1 << min(pixels, 4)) - 1));
-  }
+/** Pixels of these steps, one or four of them, that may lie outside P3. */
+export function judgeFour(reds: v128, greens: v128, blues: v128, pixels: i32): void {
+  const r = linearFour(reds);
+  const g = linearFour(greens);
+  const b = linearFour(blues);
+  countOutsideP3(r, g, b, s.lightKind === 2 ? isLit(powerOf(r, g, b)) : isBright(r, g, b), pixels);
+}
+
+function isBright(r: v128, g: v128, b: v128): v128 {
+  return f32x4.ge(f32x4.pmax(f32x4.pmax(r, g), b), f32x4.splat(<f32>s.p3FloorNits));
+}
+
+function countOutsideP3(r: v128, g: v128, b: v128, lit: v128, pixels: i32): void {
+  outsideP3 += popcnt(outsideFour(r, g, b) & i32x4.bitmask(lit) & ((1 << pixels) - 1));
+}
+
+/** HLG: pixels of these steps, one or four of them, by all that is measured of their light. */
+export function measureDisplayed(reds: v128, greens: v128, blues: v128, pixels: i32): void {
+  const r = linearFour(reds);
+  const g = linearFour(greens);
+  const b = linearFour(blues);
+  const powers = powerOf(r, g, b);
+  countPowers(powers, pixels);
+  noteBrightest(powers, reds, greens, blues);
+  if (s.testsP3 === 0) return;
+  const most = f32x4.pmax(f32x4.pmax(r, g), b);
+  const lit = isLit(powers);
+  const dim = v128.or(
+    v128.or(tooDim(r, most, s.p3RedShare), tooDim(g, most, s.p3GreenShare)),
+    tooDim(b, most, s.p3BlueShare),
+  );
+  if (v128.any_true(v128.and(lit, dim))) countOutsideP3(r, g, b, lit, pixels);
+}
+
+/** A little more than the share, since this is single precision: the exact test decides. */
+function tooDim(channel: v128, most: v128, share: f64): v128 {
+  return f32x4.lt(channel, f32x4.mul(f32x4.splat(<f32>(share * 1.001)), most));
+}
+
+/** PQ and HLG: the pixel loaded last. */
+export function judgeOne(): void {
+  const reds = i32x4.splat(red);
+  const greens = i32x4.splat(green);
+  const blues = i32x4.splat(blue);
+  if (s.lightKind === 2) noteFour(reds, greens, blues);
+  if (s.testsP3 !== 0) judgeFour(reds, greens, blues, 1);
+}
+
+/** HLG: four pixels of these steps, one of which may be the brightest of the frame. */
+function noteFour(reds: v128, greens: v128, blues: v128): void {
+  noteBrightest(powerOf(linearFour(reds), linearFour(greens), linearFour(blues)), reds, greens, blues);
+}
+
+let leftReds: v128 = i32x4.splat(0);
+let leftGreens: v128 = i32x4.splat(0);
+let leftBlues: v128 = i32x4.splat(0);
+let rightReds: v128 = i32x4.splat(0);
+let rightGreens: v128 = i32x4.splat(0);
+let rightBlues: v128 = i32x4.splat(0);
+
+/** Exact sums of eight pixels of the open row that share their chroma in pairs. */
+function loadShared(x: i32): void {
+  const codes = i16x8.min_u(v128.load(mainRow + ((<usize>x) << 1)), topCodes);
+  const cb = chromaAt(cbRow + <usize>x);
+  const cr = chromaAt(crRow + <usize>x);
+  const toRed = redOf(cr);
+  const toGreen = greenOf(cb, cr);
+  const toBlue = blueOf(cb);
+  // A product is quicker than a shift by a width that is no constant.
+  const scale = i32x4.splat(1 << s.codeShift);
+  const left = i32x4.mul(i32x4.extend_low_i16x8_u(codes), scale);
+  const right = i32x4.mul(i32x4.extend_high_i16x8_u(codes), scale);
+  leftReds = i32x4.add(left, v128.shuffle<i32>(toRed, toRed, 0, 0, 1, 1));
+  leftGreens = i32x4.add(left, v128.shuffle<i32>(toGreen, toGreen, 0, 0, 1, 1));
+  leftBlues = i32x4.add(left, v128.shuffle<i32>(toBlue, toBlue, 0, 0, 1, 1));
+  rightReds = i32x4.add(right, v128.shuffle<i32>(toRed, toRed, 2, 2, 3, 3));
+  rightGreens = i32x4.add(right, v128.shuffle<i32>(toGreen, toGreen, 2, 2, 3, 3));
+  rightBlues = i32x4.add(right, v128.shuffle<i32>(toBlue, toBlue, 2, 2, 3, 3));
+}
+
+/** Eight pixels of the open row that share their chroma in pairs, of which one may lie outside P3. */
+export function judgeShared(x: i32): void {
+  loadShared(x);
+  judgeFour(leftReds, leftGreens, leftBlues, 4);
+  judgeFour(rightReds, rightGreens, rightBlues, 4);
+}
+
+/** The same where one may be the brightest of the frame. */
+export function noteShared(x: i32): void {
+  loadShared(x);
+  noteFour(leftReds, leftGreens, leftBlues);
+  noteFour(rightReds, rightGreens, rightBlues);
 }
 
 /** The bin of a pixel with this largest channel, in steps. */
@@ -73,6 +150,6 @@ export function absoluteSpan(y: i32, from: i32, to: i32): void {
     } else {
       bump(s.lightCounts, absoluteBin(max(max(red, green), blue)));
     }
-    if (s.testsP3) judgeP3(y, x, 1);
+    if (s.testsP3) judgeOne();
   }
 }

@@ -1,8 +1,30 @@
 import { blueOf, chromaAt, greenOf, redOf } from './chroma';
+import { brightShort, countDisplayed } from './displayed-light';
 import { bumpEight, countEightPairs } from './histogram';
-import { judgeP3 } from './light';
+import { judgeShared, noteShared } from './light';
 import { cbRow, crRow, mainRow } from './pixels';
+import { countScene } from './scene-light';
 import { SHORT_BITS } from './shifts';
+import {
+  baseBlues,
+  baseGreens,
+  baseReds,
+  capBlues,
+  capGreens,
+  capReds,
+  cbToBlues,
+  chromaUps,
+  codeShorts,
+  crToReds,
+  lightLasts,
+  neutrals,
+  rgbFroms,
+  slopeBlues,
+  slopeGreens,
+  slopeReds,
+  toGreens,
+  topCodes,
+} from './splats';
 import * as s from './state';
 import { highestSigned, lowestSigned } from './vectors';
 
@@ -24,24 +46,23 @@ export function openSharedRows(): void {
 
 /** Eight samples of chroma from their neutral code, as far up as 16 bits let them. */
 export function shortChroma(codes: usize): v128 {
-  const eight = i16x8.min_u(v128.load(codes), i16x8.splat(<i16>s.topCode));
-  return i16x8.mul(i16x8.sub(eight, i16x8.splat(<i16>s.neutral)), i16x8.splat(<i16>s.shortChroma));
+  const eight = i16x8.min_u(v128.load(codes), topCodes);
+  return i16x8.mul(i16x8.sub(eight, neutrals), chromaUps);
 }
 
-/** What chroma gives R' or B', whose factor lies between 1 and 2: `factor` is what it has above 1. */
-export function shortShare(chroma: v128, factor: i32): v128 {
-  return i16x8.add(chroma, i16x8.q15mulr_sat_s(chroma, i16x8.splat(<i16>factor)));
+/** What chroma gives R' or B', whose factor lies between 1 and 2: `factors` is what it has above 1. */
+export function shortShare(chroma: v128, factors: v128): v128 {
+  return i16x8.add(chroma, i16x8.q15mulr_sat_s(chroma, factors));
 }
 
 /** What both give G', rounded once. */
 export function shortGreenShare(cb: v128, cr: v128): v128 {
-  const factors = i32x4.splat((s.shortCbToGreen & 0xffff) | (s.shortCrToGreen << 16));
   const half = i32x4.splat(1 << 14);
   const left = v128.shuffle<i16>(cb, cr, 0, 8, 1, 9, 2, 10, 3, 11);
   const right = v128.shuffle<i16>(cb, cr, 4, 12, 5, 13, 6, 14, 7, 15);
   return i16x8.narrow_i32x4_s(
-    i32x4.shr_s(i32x4.add(i32x4.dot_i16x8_s(left, factors), half), 15),
-    i32x4.shr_s(i32x4.add(i32x4.dot_i16x8_s(right, factors), half), 15),
+    i32x4.shr_s(i32x4.add(i32x4.dot_i16x8_s(left, toGreens), half), 15),
+    i32x4.shr_s(i32x4.add(i32x4.dot_i16x8_s(right, toGreens), half), 15),
   );
 }
 
@@ -49,17 +70,15 @@ export function shortGreenShare(cb: v128, cr: v128): v128 {
 export let firstShortMark: i32 = -1;
 export let lastShortMark: i32 = -1;
 
-/** Luma, extremes, marks, PQ light and, if `counted`, R', G', B' of the first `whole` pixels, a multiple of 16. */
+/** Luma, extremes, marks, light and, if `counted`, R', G', B' of the first `whole` pixels, a multiple of 16. */
 export function measureSharedRow(y: i32, whole: i32, counted: bool): void {
-  const top = i16x8.splat(<i16>s.topCode);
   const low16 = i32x4.splat(0xffff);
-  const scale = i16x8.splat(<i16>((<i32>1) << (s.codeShift - SHORT_BITS)));
   const limitHigh = i16x8.splat(<i16>s.shortHigh);
   const limitLow = i16x8.splat(<i16>s.shortLow);
   // Bins are a short step wide with whole ones in their middle: half a bin further up lies black.
   const lightFrom = i16x8.splat(<i16>((s.lightFrom + (1 << (SHORT_BITS - 1))) >> SHORT_BITS));
-  const absolute = s.lightKind === 1;
-  const testsP3 = absolute && s.testsP3 !== 0;
+  const kind = s.lightKind;
+  const testsP3 = s.testsP3 !== 0;
   const row = mainRow;
   const cbs = cbRow;
   const crs = crRow;
@@ -71,13 +90,13 @@ export function measureSharedRow(y: i32, whole: i32, counted: bool): void {
     const at = row + ((<usize>x) << 1);
     const cb = shortChroma(cbs + <usize>x);
     const cr = shortChroma(crs + <usize>x);
-    const red = shortShare(cr, s.shortCrToRed);
+    const red = shortShare(cr, crToReds);
     const green = shortGreenShare(cb, cr);
-    const blue = shortShare(cb, s.shortCbToBlue);
+    const blue = shortShare(cb, cbToBlues);
     const above = i16x8.max_s(i16x8.max_s(red, green), blue);
     const below = i16x8.min_s(i16x8.min_s(red, green), blue);
-    const left = i16x8.min_u(v128.load(at), top);
-    const right = i16x8.min_u(v128.load(at, 16), top);
+    const left = i16x8.min_u(v128.load(at), topCodes);
+    const right = i16x8.min_u(v128.load(at, 16), topCodes);
     const even = i16x8.narrow_i32x4_u(v128.and(left, low16), v128.and(right, low16));
     const odd = i16x8.narrow_i32x4_u(i32x4.shr_u(left, 16), i32x4.shr_u(right, 16));
     countEightPairs(s.lumaCounts, s.lumaPairs, even, odd);
@@ -86,31 +105,44 @@ export function measureSharedRow(y: i32, whole: i32, counted: bool): void {
       bumpEight(s.greenCounts, i16x8.add(even, places(green)));
       bumpEight(s.blueCounts, i16x8.add(even, places(blue)));
     }
-    const darker = i16x8.add(i16x8.mul(i16x8.min_u(even, odd), scale), below);
-    const high = i16x8.add(i16x8.mul(i16x8.max_u(even, odd), scale), above);
+    const darker = i16x8.add(i16x8.mul(i16x8.min_u(even, odd), codeShorts), below);
+    const high = i16x8.add(i16x8.mul(i16x8.max_u(even, odd), codeShorts), above);
     most = i16x8.max_s(most, high);
     least = i16x8.min_s(least, darker);
     if (v128.any_true(v128.or(i16x8.gt_s(high, limitHigh), i16x8.lt_s(darker, limitLow)))) {
       if (first < 0) first = x;
       last = x + 15;
     }
-    if (absolute) {
-      const from = i16x8.sub(above, lightFrom);
-      bumpEight(s.lightCounts, shortLightBins(i16x8.mul(even, scale), from));
-      bumpEight(s.lightCounts, shortLightBins(i16x8.mul(odd, scale), from));
+    if (kind !== 0) {
+      const first = i16x8.mul(even, codeShorts);
+      if (kind === 1) {
+        const from = i16x8.sub(above, lightFrom);
+        bumpEight(s.lightCounts, shortLightBins(first, from));
+        bumpEight(s.lightCounts, shortLightBins(i16x8.mul(odd, codeShorts), from));
+      } else if (kind === 2) {
+        const second = i16x8.mul(odd, codeShorts);
+        countDisplayed(i16x8.add(first, red), i16x8.add(first, green), i16x8.add(first, blue));
+        countDisplayed(i16x8.add(second, red), i16x8.add(second, green), i16x8.add(second, blue));
+        if (v128.any_true(i16x8.gt_s(high, i16x8.splat(<i16>brightShort)))) {
+          noteShared(x);
+          noteShared(x + 8);
+        }
+      } else {
+        countScene(i16x8.add(first, red), i16x8.add(first, green), i16x8.add(first, blue));
+      }
       if (testsP3) {
         // The darker pixel of a pair has less allowed to it.
         const most = i16x8.add(darker, i16x8.sub(above, below));
         const far = v128.or(
           v128.or(
-            tooFar(most, i16x8.sub(above, red), s.shortBaseRed, s.shortSlopeRed),
-            tooFar(most, i16x8.sub(above, green), s.shortBaseGreen, s.shortSlopeGreen),
+            tooFar(most, i16x8.sub(above, red), baseReds, slopeReds, capReds),
+            tooFar(most, i16x8.sub(above, green), baseGreens, slopeGreens, capGreens),
           ),
-          tooFar(most, i16x8.sub(above, blue), s.shortBaseBlue, s.shortSlopeBlue),
+          tooFar(most, i16x8.sub(above, blue), baseBlues, slopeBlues, capBlues),
         );
         const found = i16x8.bitmask(far);
-        if ((found & 15) !== 0) judgeP3(y, x, 8);
-        if (found > 15) judgeP3(y, x + 8, 8);
+        if ((found & 15) !== 0) judgeShared(x);
+        if (found > 15) judgeShared(x + 8);
       }
     }
   }
@@ -126,21 +158,18 @@ export function measureSharedRow(y: i32, whole: i32, counted: bool): void {
 
 /** Bins of black pixels with these shares. */
 function places(shares: v128): v128 {
-  return i16x8.shr_s(
-    i16x8.sub(shares, i16x8.splat(<i16>(s.rgbFrom >> SHORT_BITS))),
-    s.codeShift - SHORT_BITS,
-  );
+  return i16x8.shr_s(i16x8.sub(shares, rgbFroms), s.codeShift - SHORT_BITS);
 }
 
 /** Bins of PQ light, a short step each. */
 function shortLightBins(luma: v128, above: v128): v128 {
-  return i16x8.max_s(i16x8.min_s(i16x8.add(luma, above), i16x8.splat(<i16>s.lightLastBin)), i16x8.splat(0));
+  return i16x8.max_s(i16x8.min_s(i16x8.add(luma, above), lightLasts), i16x8.splat(0));
 }
 
 /** Whether a channel lies so far below the largest, `most`, that it may be outside P3. */
-function tooFar(most: v128, spread: v128, base: i32, slope: i32): v128 {
-  const allowed = i16x8.q15mulr_sat_s(most, i16x8.splat(<i16>slope));
-  return i16x8.gt_s(spread, i16x8.add_sat_s(i16x8.splat(<i16>base), allowed));
+function tooFar(most: v128, spread: v128, base: v128, slope: v128, cap: v128): v128 {
+  const allowed = i16x8.add_sat_s(base, i16x8.q15mulr_sat_s(most, slope));
+  return i16x8.gt_s(spread, i16x8.min_s(allowed, cap));
 }
 
 /** Whether the row may hold the largest or the smallest exact sum of the frame, once all rows are measured. */

@@ -8,3 +8,5 @@ export const ROW_ROOM: i32 = 16;
 export const SHORT_ROW_ROOM: i32 = 32;
 /** Rows of a table of pairs. */
 export const PAIR_ROWS: i32 = 32;
+/** Entries of the table of light by short sum. */
+export const SHORT_STEPS: i32 = 16384;

@@ -58,10 +58,14 @@ export declare const lightFrom: i32;
 export declare const lightLastBin: i32;
 export declare const linearTable: usize;
 export declare const linearFrom: i32;
-export declare const factorTable: usize;
-export declare const factorBase: i32;
-export declare const factorShift: i32;
-export declare const factorLast: i32;
+/** Light by short sum, `SHORT_STEPS` f32. */
+export declare const shortTable: usize;
+/** Displayed light: leading bits of the fifth power of black, the fifth power of what is not, and of the least that is held against P3. */
+export declare const powerBase: i32;
+export declare const floorPower: f64;
+export declare const p3FloorPower: f64;
+/** Code of black, in steps. */
+export declare const black: i32;
 export declare const floatBinBase: i32;
 export declare const floatBinShift: i32;
 export declare const floatBinLast: i32;
@@ -73,8 +77,8 @@ export declare const lumaBlue: f64;
 export declare const testsP3: i32;
 export declare const p3Matrix: usize;
 /**
- * PQ: a channel does not lie outside P3 whatever the hue while (max - channel) is not above spreadBase + spreadSlope / 4096 times max, all in
- * units of 64 steps.
+ * A channel does not lie outside P3 whatever the hue while (max - channel) is not above spreadBase + spreadSlope / 4096 times max, nor above spreadCap,
+ * all in units of 64 steps.
  */
 export declare const spreadBaseRed: i32;
 export declare const spreadBaseGreen: i32;
@@ -82,10 +86,16 @@ export declare const spreadBaseBlue: i32;
 export declare const spreadSlopeRed: i32;
 export declare const spreadSlopeGreen: i32;
 export declare const spreadSlopeBlue: i32;
+export declare const spreadCapRed: i32;
+export declare const spreadCapGreen: i32;
+export declare const spreadCapBlue: i32;
 /** The same for short sums: in short steps, and 15 fraction bits. */
 export declare const shortBaseRed: i32;
 export declare const shortBaseGreen: i32;
 export declare const shortBaseBlue: i32;
+export declare const shortCapRed: i32;
+export declare const shortCapGreen: i32;
+export declare const shortCapBlue: i32;
 export declare const shortSlopeRed: i32;
 export declare const shortSlopeGreen: i32;
 export declare const shortSlopeBlue: i32;
