@@ -9,11 +9,6 @@ function places<T extends z.ZodRawShape>(shape: T) {
   return { places: count, ranges: z.array(frameRange.extend(shape)) };
 }
 
-/**
- * How pictures of one rate were put into another. With fields: `2:3` and `2:3:3:2` are the two ways 24 pictures become 60 fields, `2:2-shifted`
- * is one picture for every two fields, but not the two of one frame. With whole frames: `repeat-2:3` shows pictures for two
- * and three frames in turn, `repeat-2:2` each for two, `repeat-1-in-N` one of N frames twice. `none`: every frame or field moves on.
- */
 export const CADENCE_NAMES = [
   'none',
   '2:3',
@@ -26,7 +21,15 @@ export const CADENCE_NAMES = [
   'repeat-1-in-6',
   'repeat-1-in-25',
 ] as const;
-export const cadenceName = z.enum(CADENCE_NAMES);
+export const cadenceName = z
+  .enum(CADENCE_NAMES)
+  .describe(
+    'How pictures of one rate were put into another. With fields: `2:3` and `2:3:3:2` are the two ' +
+      'ways 24 pictures become 60 fields, `2:2-shifted` is one picture for every two fields, but not ' +
+      'the two of one frame. With whole frames: `repeat-2:3` shows pictures for two and three frames ' +
+      'in turn, `repeat-2:2` each for two, `repeat-1-in-N` one of N frames twice. `none`: every frame ' +
+      'or field moves on.',
+  );
 export type CadenceName = z.infer<typeof cadenceName>;
 
 /** Scan and cadence as the moving picture shows them, whatever the file declares. Row 0 is the top field. */

@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { field } from './field.js';
 import { frameRange } from './frame-range.js';
 
 const count = z.number().int().nonnegative();
@@ -9,12 +10,12 @@ function places<T extends z.ZodRawShape>(shape: T) {
   return { places: count, frames: count, ranges: z.array(frameRange.extend(shape)) };
 }
 
-/** A rectangle of the raster, in pixels. */
+/** A rectangle of the raster. */
 export const pictureArea = z.object({
-  left: count,
-  top: count,
-  width: z.number().int().positive(),
-  height: z.number().int().positive(),
+  left: field('Columns to the left of it.', count),
+  top: field('Lines above it.', count),
+  width: field('Width in pixels.', z.number().int().positive()),
+  height: field('Height in lines.', z.number().int().positive()),
 });
 export type PictureArea = z.infer<typeof pictureArea>;
 
