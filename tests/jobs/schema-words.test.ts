@@ -64,10 +64,10 @@ function faults({ at, name, schema }: Property): string[] {
   return found;
 }
 
-const WRITTEN = ['target', 'manifest', 'waivers'] as const;
+const EXPLAINED = ['target', 'manifest', 'waivers', 'measurement'] as const;
 
-describe('the JSON Schemas of documents people write', () => {
-  it.each(WRITTEN)('%s: every key says what it means', (name) => {
+describe('the JSON Schemas of documents people write, and of measurements', () => {
+  it.each(EXPLAINED)('%s: every key says what it means', (name) => {
     const schema = jsonSchema(name);
     expect(schema.description, 'of the document itself').toMatch(/^[A-Z].*\.$/);
     expect(propertiesOf(schema).flatMap(faults)).toEqual([]);
