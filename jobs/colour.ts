@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { MATRIX_NAMES, PRIMARIES_NAMES, RANGE_NAMES, TRANSFER_NAMES } from '../signal/colour-names.js';
+import { field } from './field.js';
 
 /** A rate or ratio as every document writes it: `"30000/1001"`, `"25/1"`, `"25"`. */
 export const rationalText = z
@@ -13,10 +14,10 @@ export const rangeName = z.enum(RANGE_NAMES);
 
 /** A colour as a file's own layers state it; null where a layer says nothing or something we cannot name. */
 export const colourTags = z.object({
-  primaries: z.string().nullable(),
-  transfer: z.string().nullable(),
-  matrix: z.string().nullable(),
-  range: rangeName.nullable(),
+  primaries: field('Primaries, by their H.273 name.', z.string().nullable()),
+  transfer: field('Transfer function, by its H.273 name.', z.string().nullable()),
+  matrix: field("Y'CbCr matrix, by its H.273 name; `gbr` for RGB.", z.string().nullable()),
+  range: field('Quantisation range: narrow or full (ITU-R BT.2100).', rangeName.nullable()),
 });
 export type ColourTags = z.infer<typeof colourTags>;
 
@@ -35,18 +36,40 @@ export type ChromaName = z.infer<typeof chromaName>;
 export const scanName = z.enum(['progressive', 'interlaced-tff', 'interlaced-bff']);
 export type ScanName = z.infer<typeof scanName>;
 
-/** ST 2086 mastering display and CTA-861.3 light level, as a file declares them. cd/m2; chromaticities CIE xy. */
+const chromaticity = z.tuple([z.number(), z.number()]);
+
+/** Static metadata as a file declares it. */
 export const hdrStaticMetadata = z.object({
-  mastering: z
-    .object({
-      red: z.tuple([z.number(), z.number()]),
-      green: z.tuple([z.number(), z.number()]),
-      blue: z.tuple([z.number(), z.number()]),
-      white: z.tuple([z.number(), z.number()]),
-      minLuminance: z.number().nonnegative(),
-      maxLuminance: z.number().nonnegative(),
-    })
-    .nullable(),
-  lightLevel: z.object({ maxCll: z.number().nonnegative(), maxFall: z.number().nonnegative() }).nullable(),
+  mastering: field(
+    'The mastering display (SMPTE ST 2086); null where the file states none.',
+    z
+      .object({
+        red: field('Red primary, CIE x and y.', chromaticity),
+        green: field('Green primary, CIE x and y.', chromaticity),
+        blue: field('Blue primary, CIE x and y.', chromaticity),
+        white: field('White point, CIE x and y.', chromaticity),
+        minLuminance: field(
+          'Darkest level of the display, cd/m²; 0 means unknown.',
+          z.number().nonnegative(),
+        ),
+        maxLuminance: field('Peak of the display, cd/m².', z.number().nonnegative()),
+      })
+      .nullable(),
+  ),
+  lightLevel: field(
+    'The light level of the content (CTA-861.3); null where the file states none.',
+    z
+      .object({
+        maxCll: field(
+          'MaxCLL, the brightest pixel of all, cd/m²; 0 means unknown.',
+          z.number().nonnegative(),
+        ),
+        maxFall: field(
+          'MaxFALL, the highest average of a frame, cd/m²; 0 means unknown.',
+          z.number().nonnegative(),
+        ),
+      })
+      .nullable(),
+  ),
 });
 export type HdrStaticMetadata = z.infer<typeof hdrStaticMetadata>;

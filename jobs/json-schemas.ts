@@ -26,8 +26,9 @@ export const DOCUMENT_NAMES = Object.keys(DOCUMENTS).sort() as DocumentName[];
 /** The JSON Schema (draft 2020-12) of a document, for editors and for other programs. */
 export function jsonSchema(name: DocumentName): Record<string, unknown> {
   const { schema, io } = DOCUMENTS[name];
-  const { $schema, ...body } = z.toJSONSchema(schema, { io });
-  const head = { $schema, title: `goodgate ${name}`, type: 'object' };
+  const { $schema, description, ...body } = z.toJSONSchema(schema, { io });
+  const about = description === undefined ? {} : { description };
+  const head = { $schema, title: `goodgate ${name}`, ...about, type: 'object' };
   if (name !== 'target') return { ...head, ...body };
   // What a target that extends another leaves out comes from there; `null` takes a part of it away.
   const extending = { ...loosened(body), required: ['schema', 'name', 'title', 'extends'] };
@@ -47,9 +48,18 @@ function loosened(schema: Record<string, unknown>): Record<string, unknown> {
       if (key !== 'properties' || typeof value !== 'object' || value === null) return [key, loose(value)];
       const properties = Object.entries(value).map(([name, property]) => [
         name,
-        name === 'schema' || name === 'name' ? property : { anyOf: [loose(property), { type: 'null' }] },
+        name === 'schema' || name === 'name' ? property : orNull(loose(property)),
       ]);
       return [key, Object.fromEntries(properties)];
     }),
   );
+}
+
+/** Words stay outside the choice: there editors look for them. */
+function orNull(property: unknown): unknown {
+  if (typeof property !== 'object' || property === null || !('description' in property)) {
+    return { anyOf: [property, { type: 'null' }] };
+  }
+  const { description, ...shape } = property;
+  return { description, anyOf: [shape, { type: 'null' }] };
 }

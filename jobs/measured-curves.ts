@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { field } from './field.js';
 
 const point = z.number().nullable();
 
@@ -7,30 +8,59 @@ const point = z.number().nullable();
  * frames (of an average: the mean), so that no single bad frame is lost between two points. Null: not measured there.
  */
 export const pictureCurves = z.object({
-  /** Frames that share a point; the last point may stand for fewer. Point i begins at frame i * framesPerPoint. */
-  framesPerPoint: z.number().int().positive(),
-  /** Percent of narrow range: lowest and highest of the frames. R'G'B' for RGB pictures. */
-  levelMin: z.array(point),
-  levelMax: z.array(point),
-  /** EBU R 103: largest share of the picture outside the tolerance. */
-  gamutArea: z.array(point),
-  /** cd/m2 of max(R,G,B): highest, highest 99.99 percentile of a frame, mean of the frame averages. Null for SDR and logs. */
-  light: z.object({ max: z.array(point), p9999: z.array(point), average: z.array(point) }).nullable(),
+  framesPerPoint: field(
+    'Frames that share a point; the last point may stand for fewer. Point i begins at frame i * ' +
+      'framesPerPoint.',
+    z.number().int().positive(),
+  ),
+  levelMin: field(
+    "Lowest level of the frames, percent of narrow range. R'G'B' for RGB pictures.",
+    z.array(point),
+  ),
+  levelMax: field(
+    "Highest level of the frames, percent of narrow range. R'G'B' for RGB pictures.",
+    z.array(point),
+  ),
+  gamutArea: field('EBU R 103: largest share of the picture outside the tolerance.', z.array(point)),
+  light: field(
+    'Light as max(R,G,B), cd/m². Null for SDR and logs.',
+    z
+      .object({
+        max: field('The highest, cd/m².', z.array(point)),
+        p9999: field('The highest 99.99 percentile of a frame, cd/m².', z.array(point)),
+        average: field('The mean of the frame averages, cd/m².', z.array(point)),
+      })
+      .nullable(),
+  ),
 });
 export type PictureCurves = z.infer<typeof pictureCurves>;
 
 export const soundCurve = z.object({
-  /** Index of the stream in the file, as in `audio`. */
-  stream: z.number().int().nonnegative(),
-  /** Point i stands for the window that ends at (i + 1) * secondsPerPoint. */
-  secondsPerPoint: z.number().positive(),
-  /** LUFS, the highest of the point's windows; null while no whole window has passed, or in silence. */
-  momentary: z.array(point),
-  shortTerm: z.array(point),
+  stream: field('Index of the stream in the file, as in `audio`.', z.number().int().nonnegative()),
+  secondsPerPoint: field(
+    'Point i stands for the window that ends at (i + 1) * secondsPerPoint.',
+    z.number().positive(),
+  ),
+  momentary: field(
+    "Momentary loudness, LUFS, the highest of the point's windows; null while no whole window has " +
+      'passed, or in silence.',
+    z.array(point),
+  ),
+  shortTerm: field(
+    "Short-term loudness, LUFS, the highest of the point's windows; null while no whole window has " +
+      'passed, or in silence.',
+    z.array(point),
+  ),
 });
 export type SoundCurve = z.infer<typeof soundCurve>;
 
-export const curves = z.object({ picture: pictureCurves.nullable(), sound: z.array(soundCurve) });
+export const curves = z.object({
+  picture: field(
+    'Figures of the picture over time; null where it was not measured.',
+    pictureCurves.nullable(),
+  ),
+  sound: field('Loudness over time, stream by stream.', z.array(soundCurve)),
+});
 export type Curves = z.infer<typeof curves>;
 
 /** Most points of one curve. */

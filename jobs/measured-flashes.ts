@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { field } from './field.js';
 import { frameRange } from './frame-range.js';
 
 /** Said wherever a result of the flash screening is shown. */
@@ -16,44 +17,55 @@ export const FLASH_LIMITS: readonly string[] = [
 ];
 
 const worstSecond = frameRange.extend({
-  /** A flash is two opposing changes; half a flash is a change without its answer. */
-  flashes: z.number().nonnegative(),
-  /** Largest part of the displayed screen that changed at once in that second, a fraction. */
-  area: z.number().min(0).max(1),
+  flashes: field(
+    'Flashes in it: a flash is two opposing changes, half a flash a change without its answer.',
+    z.number().nonnegative(),
+  ),
+  area: field(
+    'Largest part of the displayed screen that changed at once in that second, as a fraction.',
+    z.number().min(0).max(1),
+  ),
 });
 
 const flashKind = z.object({
-  /** Null: no change of more than a quarter of the screen in the whole file. */
-  worstSecond: worstSecond.nullable(),
-  /** Where there are more than three flashes within one second, over more than a quarter of the screen. */
-  ranges: z.array(frameRange),
+  worstSecond: field(
+    'The second with the most flashes. Null: no change of more than a quarter of the screen in the ' +
+      'whole file.',
+    worstSecond.nullable(),
+  ),
+  ranges: field(
+    'Where there are more than three flashes within one second, over more than a quarter of the screen.',
+    z.array(frameRange),
+  ),
 });
 
 /** Flashes that can harm people with photosensitive epilepsy. */
 export const flashes = z.object({
-  standard: z.literal(FLASH_STANDARD),
-  /** The display the light was worked out for. */
-  model: z.object({
-    signal: z.enum(['sdr', 'pq', 'hlg']),
-    /** In words, with its source and what had to be assumed. */
-    display: z.string(),
-    /** cd/m2 of signal 1. */
-    peak: z.number().positive(),
-    /** Pixels on each side of a cell. */
-    cell: z.number().int().positive(),
-    /** Frames in which a second's flashes are counted. */
-    secondFrames: z.number().int().positive(),
-    /** How a saturated red was told, since the standard gives no figure. */
-    saturatedRed: z.string(),
-  }),
-  general: flashKind,
-  red: flashKind,
-  /** Flashing within the limits that goes on for more than 5 s, which may be a risk all the same. */
-  sustained: z.array(frameRange),
-  /** Where detail finer than a cell flickers more than three times a second: whether it flashes was not measured. */
-  fineDetail: z.array(frameRange),
-  notScreened: z.array(z.string()),
-  caution: z.literal(FLASH_CAUTION),
+  standard: field('The edition the screening follows.', z.literal(FLASH_STANDARD)),
+  model: field(
+    'The display the light was worked out for.',
+    z.object({
+      signal: field('What the picture is shown as: SDR, PQ or HLG.', z.enum(['sdr', 'pq', 'hlg'])),
+      display: field('The display in words, with its source and what had to be assumed.', z.string()),
+      peak: field('Luminance of signal 1, cd/m².', z.number().positive()),
+      cell: field('Pixels on each side of a cell.', z.number().int().positive()),
+      secondFrames: field("Frames in which a second's flashes are counted.", z.number().int().positive()),
+      saturatedRed: field('How a saturated red was told, since the standard gives no figure.', z.string()),
+    }),
+  ),
+  general: field('Flashes of light.', flashKind),
+  red: field('Flashes of saturated red.', flashKind),
+  sustained: field(
+    'Flashing within the limits that goes on for more than 5 s, which may be a risk all the same.',
+    z.array(frameRange),
+  ),
+  fineDetail: field(
+    'Where detail finer than a cell flickers more than three times a second: whether it flashes was ' +
+      'not measured.',
+    z.array(frameRange),
+  ),
+  notScreened: field('What the screening does not look for, in words.', z.array(z.string())),
+  caution: field('What to bear in mind, to be shown with every result.', z.literal(FLASH_CAUTION)),
 });
 export type Flashes = z.infer<typeof flashes>;
 export type FlashKind = z.infer<typeof flashKind>;

@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { chromaName, colourTags, hdrStaticMetadata, rationalText, scanName } from './colour.js';
+import { field } from './field.js';
 import { type FrameRange, frameRange } from './frame-range.js';
 import { containerFigures } from './measured-container.js';
 import { curves } from './measured-curves.js';
@@ -7,187 +8,204 @@ import { measuredEffective } from './measured-effective.js';
 import { measuredFields } from './measured-fields.js';
 import { flashes } from './measured-flashes.js';
 import { histograms } from './measured-histograms.js';
+import { measuredExposure, measuredLevels, measuredLuminance } from './measured-light.js';
 import { codedLoudness, soundContent } from './measured-sound.js';
 import { measuredTemporal } from './measured-temporal.js';
 
-const confidence = z.enum(['high', 'low']);
+const confidence = field('How sure `effective` is.', z.enum(['high', 'low']));
 const count = z.number().int().nonnegative();
-const fraction = z.number().min(0).max(1);
-
-/** Code values at the declared depth, and the same in percent of the narrow range (100 % is nominal white). */
-const extremes = z.object({
-  min: z.number(),
-  max: z.number(),
-  percentMin: z.number(),
-  percentMax: z.number(),
-});
 
 export { type FrameRange, frameRange };
 
 export const measuredEvent = frameRange.extend({
-  /** `truncated`, `format-change`, `timestamp-gap`, `out-of-range`, `over-mastering-peak`, ... */
-  kind: z.string(),
-  detail: z.string(),
+  kind: field(
+    '`truncated`, `format-change`, `timestamp-gap`, `out-of-range`, `over-mastering-peak`, ...',
+    z.string(),
+  ),
+  detail: field('What was seen there, in words.', z.string()),
 });
 export type MeasuredEvent = z.infer<typeof measuredEvent>;
 
 export const audioMeasurement = z.object({
-  stream: count,
-  codec: z.string(),
-  channels: z.number().int().positive(),
-  layout: z.string().nullable(),
-  sampleRate: z.number().int().positive(),
-  bitDepth: z.number().int().positive().nullable(),
-  /** Samples per channel that were decoded. */
-  samples: count,
-  durationSeconds: z.number().nonnegative(),
-  /** BS.1770-5 gated loudness; null when nothing passes the gate (silence). */
-  integratedLufs: z.number().nullable(),
-  loudnessRange: z.number().nullable(),
-  maxMomentaryLufs: z.number().nullable(),
-  maxShortTermLufs: z.number().nullable(),
-  /** Null when every sample is zero. */
-  truePeakDbtp: z.number().nullable(),
-  samplePeakDbfs: z.number().nullable(),
-  /** First sample after the first picture, seconds; null where it is not known, or there is no picture. */
-  startSeconds: z.number().nullable(),
-  /** Null where the coding carries none that is read, or it could not be read. */
-  codedLoudness: codedLoudness.nullable(),
-  /** Channel by channel; null where the sound was not measured. */
-  content: soundContent.nullable(),
+  stream: field("ffmpeg's index of the stream within the file, from 0.", count),
+  codec: field("Codec of the sound, by ffmpeg's name.", z.string()),
+  channels: field('Number of channels.', z.number().int().positive()),
+  layout: field('Channel layout as ffmpeg names it; null where none is stated.', z.string().nullable()),
+  sampleRate: field('Sample rate, Hz.', z.number().int().positive()),
+  bitDepth: field(
+    'Bits of a sample, as declared; null where none is stated.',
+    z.number().int().positive().nullable(),
+  ),
+  samples: field('Samples per channel that were decoded.', count),
+  durationSeconds: field('Length of what was decoded, seconds.', z.number().nonnegative()),
+  integratedLufs: field(
+    'Programme loudness, LUFS, gated (ITU-R BS.1770-5); null when nothing passes the gate (silence).',
+    z.number().nullable(),
+  ),
+  loudnessRange: field(
+    'Loudness range, LU (EBU Tech 3342); null when nothing passes the gate.',
+    z.number().nullable(),
+  ),
+  maxMomentaryLufs: field(
+    'Largest loudness of any 400 ms, LUFS; null in silence, or without one whole window.',
+    z.number().nullable(),
+  ),
+  maxShortTermLufs: field(
+    'Largest loudness of any 3 s, LUFS; null in silence, or without one whole window.',
+    z.number().nullable(),
+  ),
+  truePeakDbtp: field(
+    'True peak, dBTP (ITU-R BS.1770-5 Annex 2); null when every sample is zero.',
+    z.number().nullable(),
+  ),
+  samplePeakDbfs: field('Highest sample, dBFS; null when every sample is zero.', z.number().nullable()),
+  startSeconds: field(
+    'First sample after the first picture, seconds; null where it is not known, or there is no picture.',
+    z.number().nullable(),
+  ),
+  codedLoudness: field(
+    'The loudness the sound states of itself; null where the coding carries none that is read, or it ' +
+      'could not be read.',
+    codedLoudness.nullable(),
+  ),
+  content: field('Channel by channel; null where the sound was not measured.', soundContent.nullable()),
 });
 export type AudioMeasurement = z.infer<typeof audioMeasurement>;
 
-/**
- * What was measured of one file; no opinion in it. Every key is always there, null where it does not apply or
- * could not be measured; `unmeasured` then says why.
- */
-export const measurement = z.object({
-  schema: z.literal('goodgate/measurement@1'),
-  file: z.object({ path: z.string(), bytes: count }),
-  container: z.object({
-    format: z.string(),
-    durationSeconds: z.number().nullable(),
-    startTimecode: z.string().nullable(),
-    reel: z.string().nullable(),
-  }),
-  video: z
-    .object({
-      codec: z.string(),
-      profile: z.string().nullable(),
-      width: z.number().int(),
-      height: z.number().int(),
-      sampleAspect: rationalText.nullable(),
-      frameRate: rationalText.nullable(),
-      /** From the time stamps of every decoded frame. */
-      constantRate: z.boolean().nullable(),
-      /** Declared scan, container and bitstream. */
-      scan: scanName.nullable(),
-      /** Frames decoded. */
-      frames: count,
-      /** Frames the container declares. */
-      framesDeclared: count.nullable(),
-      durationSeconds: z.number(),
-      pixelFormat: z.string(),
-      bitDepth: z.object({ declared: z.number().int(), effective: z.number().int().nullable(), confidence }),
-      chroma: z.object({ declared: chromaName.nullable(), effective: chromaName.nullable(), confidence }),
-      colour: colourTags,
-      colourByLayer: z.object({ container: colourTags.nullable(), bitstream: colourTags.nullable() }),
-      rotation: z.number(),
-      mirrored: z.boolean().default(false),
-    })
-    .nullable(),
-  levels: z
-    .object({
-      luma: extremes.nullable(),
-      /** R'G'B' after the matrix, over all three. */
-      rgb: extremes.nullable(),
-      /** Codes of Y' (of G' in RGB pictures) at or below which this share of the samples lies. */
-      percentiles: z.object({
-        p01: z.number(),
-        p1: z.number(),
-        p50: z.number(),
-        p99: z.number(),
-        p999: z.number(),
-      }),
-      gamutError: z.object({
-        /** Frame with the largest area outside the R 103 tolerance, after its filter; null when no frame has any. */
-        worstFrame: count.nullable(),
-        worstArea: fraction,
-        /** Frames with more than 1 % of the area outside. */
-        framesOver: count,
-        ranges: z.array(frameRange),
-      }),
-      /** Samples at codes SDI reserves, over the whole file. */
-      reservedCodes: z.object({ samples: count, firstFrame: count.nullable() }),
-      /** True: the picture uses codes as full range does; false: as narrow does; null: too little tone to tell. */
-      looksFullRange: z.boolean().nullable(),
-    })
-    .nullable(),
-  luminance: z
-    .object({
-      /** CTA-861.3, cd/m2, from max(R,G,B) of every pixel. */
-      maxCll: z.number(),
-      maxCllFrame: count,
-      maxFall: z.number(),
-      maxFallFrame: count,
-      /**
-       * MaxFALL with bars left out: the light of the active picture alone. Null where nothing could tell where the picture ends; equal to
-       * `maxFall` where there are no bars.
-       */
-      activeMaxFall: z.object({ nits: z.number(), frame: count }).nullable(),
-      /** Frames with light above the declared peak of the mastering display; null where none is declared. */
-      overMastering: z.object({ frames: count, ranges: z.array(frameRange) }).nullable(),
-      /** 99.99 percentile of max(R,G,B) over all pixels of the file, cd/m2. */
-      p9999: z.number(),
-      /** HLG is relative: the peak of the display it was evaluated for. Null for PQ. */
-      displayPeak: z.number().nullable(),
-      declared: z.object({
-        maxCll: z.number().nullable(),
-        maxFall: z.number().nullable(),
-        masteringMin: z.number().nullable(),
-        masteringMax: z.number().nullable(),
-      }),
-      outsideP3: z.object({ worstFrame: count.nullable(), worstArea: fraction }).nullable(),
-    })
-    .nullable(),
-  /** What the picture does over time. */
-  temporal: measuredTemporal.nullable(),
-  /** Scan and cadence as the moving picture shows them. */
-  fields: measuredFields.nullable(),
-  /** What of the raster the picture really uses; depth and chroma stand in `video`. Null where its detail was not looked at. */
-  effective: measuredEffective.nullable(),
-  /** Screening for flashes that can harm; null where the picture is none a display shows as it is. */
-  flashes: flashes.nullable(),
-  hdr: hdrStaticMetadata,
-  ...containerFigures.shape,
-  /** Samples by code over the whole file. */
-  histograms: histograms.nullable(),
-  /** Figures over time. */
-  curves,
-  exposure: z
-    .object({
-      medianStops: z.number(),
-      /** Stops from 18 % grey below which this share of the pixels lies. */
-      percentileStops: z.object({ p1: z.number(), p10: z.number(), p90: z.number(), p99: z.number() }),
-      clippedArea: fraction,
-      noiseFloorArea: fraction,
-      /** One sentence; advice, no verdict. */
-      advice: z.string(),
-    })
-    .nullable(),
-  audio: z.array(audioMeasurement),
-  events: z.array(measuredEvent),
-  decode: z.object({
-    errors: count,
-    /** The first messages of the decoder, as it gave them. */
-    messages: z.array(z.string()),
-    /** True when fewer frames or samples came out than the container promises, or the file ends inside a packet. */
-    truncated: z.boolean(),
-  }),
-  /** What could not be measured, and why. */
-  unmeasured: z.array(z.object({ what: z.string(), why: z.string() })),
-  /** How the figures were made: tools and editions. */
-  method: z.object({ ffmpeg: z.string(), goodgate: z.string(), standards: z.array(z.string()) }),
+const video = z.object({
+  codec: field("Codec of the picture, by ffmpeg's name.", z.string()),
+  profile: field("Profile of the codec, by ffmpeg's name.", z.string().nullable()),
+  width: field('Width in pixels.', z.number().int()),
+  height: field('Height in lines.', z.number().int()),
+  sampleAspect: field(
+    'Width to height of one pixel, as a rational; null where none is stated.',
+    rationalText.nullable(),
+  ),
+  frameRate: field('Frames a second, as a rational.', rationalText.nullable()),
+  constantRate: field(
+    'Every frame lasts as long as the next, by the time stamps of every decoded frame.',
+    z.boolean().nullable(),
+  ),
+  scan: field('Scan as declared by container and bitstream.', scanName.nullable()),
+  frames: field('Frames decoded.', count),
+  framesDeclared: field('Frames the container declares.', count.nullable()),
+  durationSeconds: field('Length of the decoded picture, seconds.', z.number()),
+  pixelFormat: field('ffmpeg pixel format the decoder delivers, e.g. `yuv422p10le`.', z.string()),
+  bitDepth: field(
+    'Bits of a sample.',
+    z.object({
+      declared: field('What the file says.', z.number().int()),
+      effective: field('What its samples show; null where it cannot be told.', z.number().int().nullable()),
+      confidence,
+    }),
+  ),
+  chroma: field(
+    'Chroma subsampling.',
+    z.object({
+      declared: field('What the file says; null where it has no name.', chromaName.nullable()),
+      effective: field('What its samples show; null where it cannot be told.', chromaName.nullable()),
+      confidence,
+    }),
+  ),
+  colour: field('Colour tags, of both layers together; null where neither says something.', colourTags),
+  colourByLayer: field(
+    'The same four tags by layer, null where the layer does not speak.',
+    z.object({
+      container: field('Colour tags of the container.', colourTags.nullable()),
+      bitstream: field('Colour tags of the bitstream.', colourTags.nullable()),
+    }),
+  ),
+  rotation: field(
+    'Clockwise degrees a player must turn the picture by, after it is mirrored where `mirrored` says so.',
+    z.number(),
+  ),
+  mirrored: field('Whether a player must show left as right.', z.boolean().default(false)),
 });
+
+export const measurement = z
+  .object({
+    schema: field(
+      'That this is a measurement, in the first edition of its schema.',
+      z.literal('goodgate/measurement@1'),
+    ),
+    file: field(
+      'The file that was measured.',
+      z.object({ path: field('Its path.', z.string()), bytes: field('Its size in bytes.', count) }),
+    ),
+    container: field(
+      'What the container says of the whole file.',
+      z.object({
+        format: field("ffprobe's demuxer name list, e.g. `mov,mp4,m4a,3gp,3g2,mj2`.", z.string()),
+        durationSeconds: field('Length of the file, seconds.', z.number().nullable()),
+        startTimecode: field(
+          'Timecode of the first frame; null where none is stated.',
+          z.string().nullable(),
+        ),
+        reel: field('Name of the reel; null where none is stated.', z.string().nullable()),
+      }),
+    ),
+    video: field('The picture; null for a file without one.', video.nullable()),
+    levels: field(
+      'Levels of the signal; null where the picture was not measured.',
+      measuredLevels.nullable(),
+    ),
+    luminance: field(
+      'Light; null where the picture is not known to be PQ or HLG.',
+      measuredLuminance.nullable(),
+    ),
+    temporal: field('What the picture does over time.', measuredTemporal.nullable()),
+    fields: field('Scan and cadence as the moving picture shows them.', measuredFields.nullable()),
+    effective: field(
+      'What of the raster the picture really uses; depth and chroma stand in `video`. Null where its ' +
+        'detail was not looked at.',
+      measuredEffective.nullable(),
+    ),
+    flashes: field(
+      'Screening for flashes that can harm; null where the picture is none a display shows as it is.',
+      flashes.nullable(),
+    ),
+    hdr: field('HDR metadata the file declares for its whole length.', hdrStaticMetadata),
+    ...containerFigures.shape,
+    histograms: field('Samples by code over the whole file.', histograms.nullable()),
+    curves: field('Figures over time.', curves),
+    exposure: field(
+      'Exposure of a camera log clip; null for any other picture.',
+      measuredExposure.nullable(),
+    ),
+    audio: field('The sound, stream by stream.', z.array(audioMeasurement)),
+    events: field('What was noticed, and where.', z.array(measuredEvent)),
+    decode: field(
+      'How decoding went.',
+      z.object({
+        errors: field('Errors of the decoder.', count),
+        messages: field('The first messages of the decoder, as it gave them.', z.array(z.string())),
+        truncated: field(
+          'True when fewer frames or samples came out than the container promises, or the file ends ' +
+            'inside a packet.',
+          z.boolean(),
+        ),
+      }),
+    ),
+    unmeasured: field(
+      'What could not be measured, and why.',
+      z.array(
+        z.object({
+          what: field('The figure, by its place in this document.', z.string()),
+          why: field('Why it could not be measured.', z.string()),
+        }),
+      ),
+    ),
+    method: field(
+      'How the figures were made.',
+      z.object({
+        ffmpeg: field('Version of ffmpeg.', z.string()),
+        goodgate: field('Version of goodgate.', z.string()),
+        standards: field('Standards that were followed, with their editions.', z.array(z.string())),
+      }),
+    ),
+  })
+  .describe(
+    'What was measured of one file; no opinion in it. Every key is always there, null where it does ' +
+      'not apply or could not be measured; `unmeasured` then says why.',
+  );
 export type Measurement = z.infer<typeof measurement>;

@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { field } from './field.js';
 
 /** HH:MM:SS:FF as people write it; whether it exists is known only at the rate of a file. */
 const timecodeLabel = z
@@ -9,12 +10,18 @@ const timecodeLabel = z
   );
 const edge = z.union([z.number().int().nonnegative(), timecodeLabel]);
 
-/**
- * A part of a programme, half open: `from` is in it, `to` is not. Both as labels of the file's own timecode or both as
- * frames from 0. An edge left out is the start or the end of the programme.
- */
 export const region = z
-  .strictObject({ from: edge.optional(), to: edge.optional() })
+  .strictObject({
+    from: field(
+      'First frame in it: a timecode of the file in quotes, "10:00:00:00", or a frame from 0. The ' +
+        'start where left out.',
+      edge.optional(),
+    ),
+    to: field(
+      'First frame after it, written as `from` is. The end of the programme where left out.',
+      edge.optional(),
+    ),
+  })
   .refine(({ from, to }) => from !== undefined || to !== undefined, {
     message: 'from, to, or both',
   })
@@ -26,5 +33,8 @@ export const region = z
   })
   .refine(({ from, to }) => typeof from !== 'string' || from !== to, {
     message: 'a region that is not empty: `to` is the first frame after it',
-  });
+  })
+  .describe(
+    'A part of the programme, half open: `from` is in it, `to` is not. Both as timecodes or both as frames.',
+  );
 export type Region = z.infer<typeof region>;

@@ -1,36 +1,50 @@
 import { z } from 'zod';
+import { field } from './field.js';
 import { region } from './region.js';
 import { REQUIREMENT_NAMES } from './requirement.js';
 
 const text = z.string().trim().min(1).max(2000);
 
-/** That a named person accepts one finding of one file, as it is, until a day. */
 export const waiver = z.strictObject({
-  /** The finding, by the name of its requirement. */
-  finding: z.enum(REQUIREMENT_NAMES),
-  /** Name of the target it was judged by; for every target where it is left out. */
-  target: z.string().min(1).optional(),
-  /** The part of the programme that was looked at; all of it where it is left out. */
-  range: region.optional(),
-  /**
-   * That it could not be measured is what is accepted, and nothing else: not what comes out when it can. Without, what was
-   * measured is accepted, and not that another time it could not be.
-   */
-  unmeasured: z.boolean().optional(),
-  by: text,
-  why: text,
-  /** The last day it holds, in the calendar of the machine that judges. */
-  until: z.iso.date({ error: 'a day of the calendar, YYYY-MM-DD' }),
-  /** SHA-256 of the file it was given for: any other file of this name is another master. */
-  sha256: z.string().regex(/^[0-9a-f]{64}$/, 'a SHA-256, 64 hex digits'),
+  finding: field('The finding, by the name of its requirement.', z.enum(REQUIREMENT_NAMES)),
+  target: field(
+    'Name of the target it was judged by; for every target where it is left out.',
+    z.string().min(1).optional(),
+  ),
+  range: field(
+    'The part of the programme that was looked at; all of it where it is left out.',
+    region.optional(),
+  ),
+  unmeasured: field(
+    'That it could not be measured is what is accepted, and nothing else: not what comes out when it ' +
+      'can. Without, what was measured is accepted, and not that another time it could not be.',
+    z.boolean().optional(),
+  ),
+  by: field('Who accepts it, by name.', text),
+  why: field('Why it is accepted.', text),
+  until: field(
+    'The last day it holds, YYYY-MM-DD, in the calendar of the machine that judges.',
+    z.iso.date({ error: 'a day of the calendar, YYYY-MM-DD' }),
+  ),
+  sha256: field(
+    'SHA-256 of the file it was given for: any other file of this name is another master.',
+    z.string().regex(/^[0-9a-f]{64}$/, 'a SHA-256, 64 hex digits'),
+  ),
 });
 export type Waiver = z.infer<typeof waiver>;
 
-/** The file beside a master: `<name of the master>.waivers.yaml`. */
-export const waivers = z.strictObject({
-  schema: z.literal('goodgate/waivers@1'),
-  waivers: z.array(waiver),
-});
+export const waivers = z
+  .strictObject({
+    schema: field(
+      'That this is a list of waivers, in the first edition of its schema.',
+      z.literal('goodgate/waivers@1'),
+    ),
+    waivers: field(
+      'Each: that a named person accepts one finding of one file, as it is, until a day.',
+      z.array(waiver),
+    ),
+  })
+  .describe('The file beside a master: `<name of the master>.waivers.yaml`.');
 export type Waivers = z.infer<typeof waivers>;
 
 export function waiversFile(master: string): string {

@@ -56,6 +56,11 @@ export interface PlacedRequirement<N extends PlacedName> extends JudgedRequireme
   readonly within: CheckWithin<N>;
 }
 
+/** Some requirements by name, with `within` wherever a target may limit one to parts of the programme. */
+export type JudgedRequirements<All extends RequirementName> = {
+  readonly [N in All]: N extends PlacedName ? PlacedRequirement<N> : JudgedRequirement<N>;
+};
+
 /** Judges parts of the programme by the events in them, for a check that reads events and no figure of the whole file. */
 export function byEvents<N extends PlacedName>(check: Check<N>): CheckWithin<N> {
   return (limits, measurement, context, frames) => {
