@@ -9,37 +9,46 @@ export type VideoCodecName = z.infer<typeof videoCodecName>;
 const positiveInt = z.number().int().positive();
 const source = z.literal('source');
 
-const videoRecipe = z.strictObject({
-  codec: field('Codec of the picture.', videoCodecName),
-  profile: field(
-    "The codec's own profile name, such as `main10` of hevc. Where left out: `hq` for prores, `film3+` for " +
-      "cineform, else the encoder's own choice.",
-    z.string().optional(),
-  ),
-  bitDepth: field(
-    "Bits of a sample, 8 to 16; `source` keeps the depth the clip's decoder delivers.",
-    z.union([z.number().int().min(8).max(16), source]),
-  ),
-  chroma: field("Chroma subsampling, in quotes; `source` keeps the clip's.", z.union([chromaName, source])),
-  rgb: field(
-    'RGB coded as it is (matrix `gbr`), for codecs that keep their full depth only that way. ' +
-      "`source`: RGB stays RGB, Y'CbCr stays Y'CbCr.",
-    z.union([z.boolean(), source]).default(false),
-  ),
-  crf: field(
-    'Constant-quality figure of h264 and hevc, 0 to 51; lower is better. Where left out: 18 for ' +
-      'h264, 20 for hevc.',
-    z.number().min(0).max(51).optional(),
-  ),
-  lossless: field(
-    'Whether h264 or hevc code without loss; `crf` and `maxBitRate` are then not used.',
-    z.boolean().default(false),
-  ),
-  maxBitRate: field(
-    'Ceiling of the bit rate of h264 and hevc, bits a second; none where left out.',
-    positiveInt.optional(),
-  ),
-});
+/** Codecs with a form that loses nothing. */
+const LOSSLESS: readonly VideoCodecName[] = ['ffv1', 'h264', 'hevc'];
+
+const videoRecipe = z
+  .strictObject({
+    codec: field('Codec of the picture.', videoCodecName),
+    profile: field(
+      "The codec's own profile name, such as `main10` of hevc. Where left out: `hq` for prores, `film3+` for " +
+        "cineform, else the encoder's own choice.",
+      z.string().optional(),
+    ),
+    bitDepth: field(
+      "Bits of a sample, 8 to 16; `source` keeps the depth the clip's decoder delivers.",
+      z.union([z.number().int().min(8).max(16), source]),
+    ),
+    chroma: field("Chroma subsampling, in quotes; `source` keeps the clip's.", z.union([chromaName, source])),
+    rgb: field(
+      'RGB coded as it is (matrix `gbr`), for codecs that keep their full depth only that way. ' +
+        "`source`: RGB stays RGB, Y'CbCr stays Y'CbCr.",
+      z.union([z.boolean(), source]).default(false),
+    ),
+    crf: field(
+      'Constant-quality figure of h264 and hevc, 0 to 51; lower is better. Where left out: 18 for ' +
+        'h264, 20 for hevc.',
+      z.number().min(0).max(51).optional(),
+    ),
+    lossless: field(
+      'Whether h264 or hevc code without loss; `crf` and `maxBitRate` are then not used. ffv1 always does, prores and ' +
+        'cineform never.',
+      z.boolean().default(false),
+    ),
+    maxBitRate: field(
+      'Ceiling of the bit rate of h264 and hevc, bits a second; none where left out.',
+      positiveInt.optional(),
+    ),
+  })
+  .refine(({ codec, lossless }) => !lossless || LOSSLESS.includes(codec), {
+    path: ['lossless'],
+    message: `a codec that has a lossless form (${LOSSLESS.join(', ')}), or false`,
+  });
 
 const rasterRecipe = z.union([
   source,

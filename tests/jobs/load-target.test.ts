@@ -129,3 +129,14 @@ describe('extends', () => {
     await expect(load(file)).rejects.toMatchObject({ where: expect.stringMatching(/wrong\.yaml:6:15$/) });
   });
 });
+
+it('a codec that has no lossless form is not asked for one: its losses would go unnamed', async () => {
+  const recipe = (codec: string): string =>
+    `make:\n  container: mov\n  video: { codec: ${codec}, bitDepth: 10, chroma: "4:2:2", lossless: true }\n`;
+  for (const codec of ['prores', 'cineform']) {
+    await expect(load(await write(codec, recipe(codec))), codec).rejects.toMatchObject({
+      what: expect.stringContaining('make.video.lossless'),
+    });
+  }
+  expect((await load(await write('hevc', recipe('hevc')))).make?.video.lossless).toBe(true);
+});
