@@ -35,7 +35,7 @@ export interface FfmpegRunOptions {
   readonly stallTimeoutMs?: number | undefined;
   /** Kill after this many milliseconds whatever happens. */
   readonly timeoutMs?: number | undefined;
-  /** Every line of the log, with its level: ffmpeg runs with `-loglevel repeat+level+info`. */
+  /** Every line of the log, with its level: ffmpeg runs with `-loglevel repeat+level+info`. Errors come beside the others, in their own order. */
   readonly onLine?: ((line: string) => void) | undefined;
   readonly onProgress?: ((progress: FfmpegProgress) => void) | undefined;
 }

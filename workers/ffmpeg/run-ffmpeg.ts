@@ -3,7 +3,8 @@ import { execa } from 'execa';
 import fluentFfmpeg from 'fluent-ffmpeg';
 import { GoodgateError } from '../../jobs/errors.js';
 import type { FfmpegCommand, FfmpegOutput, FfmpegResult, FfmpegRunOptions } from './command.js';
-import { ErrorLog } from './error-log.js';
+import { ErrorLog, isErrorLine } from './error-log.js';
+import { openErrorReport } from './error-report.js';
 import { fileUrl, guardFor, INPUT_GUARD } from './input-guard.js';
 import { Lifeline } from './lifeline.js';
 import { quoteCommand } from './quote-command.js';
@@ -38,6 +39,10 @@ function hasInternals<T extends object>(command: T): command is T & FluentIntern
   );
 }
 
+/** Errors of a log that are kept until it is known whether there is a report. */
+const MOST_ERRORS = 10_000;
+const LONGEST_ERROR = 2_000;
+
 const NO_LINES: LineRing = { get: () => '' };
 
 /**
@@ -64,21 +69,37 @@ export async function runFfmpeg(
   const started = performance.now();
   const log = new ErrorLog();
   const lifeline = new Lifeline(options);
-  const run: Run = { ffmpegPath: options.ffmpegPath ?? 'ffmpeg', lifeline, commandLine: '', child: null };
-
+  const { ffmpegPath = 'ffmpeg' } = options;
+  const run: Run = { ffmpegPath, lifeline, commandLine: '', child: null, report: '' };
   const fluent = buildFluent(command, run);
+
+  const add = (line: string): void => {
+    log.add(line);
+    options.onLine?.(line);
+  };
+  const report = await openErrorReport(add);
+  run.report = report.setting;
+  const errors: string[] = [];
   const failure = await new Promise<Error | null>((resolve) => {
     fluent.on('start', () => {
       const child = fluent.ffmpegProc;
       if (child?.pid === undefined) return;
       run.child = child;
-      listen(child, log, lifeline, options);
+      listen(child, lifeline, options, (line) => {
+        if (!isErrorLine(line)) add(line);
+        else if (!report.isKept && errors.length < MOST_ERRORS) errors.push(line.slice(0, LONGEST_ERROR));
+      });
       lifeline.watch(child);
     });
     fluent.on('end', () => resolve(null));
     fluent.on('error', resolve);
     fluent.run();
-  }).finally(() => lifeline.release());
+  }).finally(async () => {
+    lifeline.release();
+    await report.finish();
+  });
+  // A program that keeps no report has its errors in its log alone.
+  if (!report.isKept) for (const line of errors) add(line);
 
   if (run.child === null && lifeline.killedBy === null) throw cannotStart(run.ffmpegPath, failure);
   if (log.sawDiskFull && lifeline.killedBy === null) throw diskFull(command);
@@ -113,6 +134,8 @@ interface Run {
   readonly lifeline: Lifeline;
   commandLine: string;
   child: ChildProcess | null;
+  /** What ffmpeg is told of the report of its errors. */
+  report: string;
 }
 
 function buildFluent(command: FfmpegCommand, run: Run) {
@@ -147,7 +170,11 @@ function buildFluent(command: FfmpegCommand, run: Run) {
         spawn.call(
           fluent,
           args,
-          { ...spawnOptions, stdio: ['ignore', 'pipe', 'pipe'], detached: true },
+          {
+            ...spawnOptions,
+            ...{ stdio: ['ignore', 'pipe', 'pipe'], detached: true },
+            env: { ...process.env, FFREPORT: run.report },
+          },
           onSpawn,
           end,
         );
@@ -168,15 +195,19 @@ function formatOf(options: readonly string[]): string | undefined {
   return at < 0 ? undefined : options[at + 1];
 }
 
-function listen(child: ChildProcess, log: ErrorLog, lifeline: Lifeline, options: FfmpegRunOptions): void {
+function listen(
+  child: ChildProcess,
+  lifeline: Lifeline,
+  options: FfmpegRunOptions,
+  onLine: (line: string) => void,
+): void {
   const progress = readProgress((figures) => {
     lifeline.sign();
     options.onProgress?.(figures);
   });
   const lines = splitLines((line) => {
     lifeline.sign();
-    log.add(line);
-    options.onLine?.(line);
+    onLine(line);
   });
   child.stdout?.on('data', (chunk: Buffer) => progress(chunk.toString('latin1')));
   // fluent-ffmpeg has set the encoding: chunks are text, cut between characters.

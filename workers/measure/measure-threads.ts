@@ -1,6 +1,6 @@
 import type { Worker } from 'node:worker_threads';
+import type { NamedPipe } from '../ffmpeg/named-pipes.js';
 import { startThread } from '../start-thread.js';
-import type { NamedPipe } from './named-pipes.js';
 import type { PictureMessage, PictureWork } from './picture/picture-thread.js';
 import type { SoundMessage, SoundOutcome, SoundWork } from './sound-thread.js';
 

@@ -1,8 +1,8 @@
 import { randomBytes } from 'node:crypto';
 import type { AudioFacts } from '../../jobs/facts.js';
 import type { FfmpegOutput } from '../ffmpeg/command.js';
+import { makeNamedPipes } from '../ffmpeg/named-pipes.js';
 import { startSoundThread } from './measure-threads.js';
-import { makeNamedPipes } from './named-pipes.js';
 import type { GatheredSound } from './sound/sound-figures.js';
 import { SoundLog } from './sound/sound-log.js';
 

@@ -1,8 +1,8 @@
 import { existsSync, readFileSync } from 'node:fs';
-import { mkdtemp, readFile, rm, stat, writeFile } from 'node:fs/promises';
+import { mkdir, mkdtemp, readdir, readFile, rm, stat, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { afterAll, beforeAll, describe, expect, it, vi } from 'vitest';
 import type { FfmpegCommand, FfmpegProgress } from '../../../workers/ffmpeg/command.js';
 import { INPUT_GUARD } from '../../../workers/ffmpeg/input-guard.js';
 import { runFfmpeg } from '../../../workers/ffmpeg/run-ffmpeg.js';
@@ -184,8 +184,47 @@ x265 [error]: bad parameter
 LOG
 exit 1`);
     expect(result.errorCount).toBe(4);
-    expect(result.errors[0]).toBe('[mov,mp4,m4a @ 0x55d0c0ffee00] [error] damaged');
+    expect(result.errors).toContain('[mov,mp4,m4a @ 0x55d0c0ffee00] [error] damaged');
     expect(result.exitCode).toBe(1);
+  });
+
+  it('takes errors from the report, whole where the log has them inside the line of another thread', async () => {
+    const { lines, result } = await logging(`
+report=$(printf '%s' "$FFREPORT" | sed -e 's/^file=//' -e 's/:level=16$//')
+{ echo 'Command line:'; echo 'ffmpeg [error] no error'; echo '[prores @ 0x1] [error] first'; echo 'invalid frame header'; } > "$report"
+echo '[prores @ 0x1] [error] first' >&2
+echo '[showinfo@a @ 0x2] [info] color_range:tvinvalid frame header' >&2
+echo 'x265 [error]: bad parameter' >&2`);
+    expect(result.errorCount).toBe(3);
+    expect(result.errors.toSorted()).toEqual([
+      '[error] invalid frame header',
+      '[prores @ 0x1] [error] first',
+      'x265 [error]: bad parameter',
+    ]);
+    expect(lines).toHaveLength(4);
+    expect(lines).toContain('[showinfo@a @ 0x2] [info] color_range:tvinvalid frame header');
+  });
+
+  it('counts each error of a real run once, in a folder with any name', async () => {
+    const odd = join(folder, "a 100% 'b': \\c");
+    await mkdir(odd);
+    vi.stubEnv('TMPDIR', odd);
+    try {
+      const lines: string[] = [];
+      const result = await runFfmpeg(
+        {
+          inputs: [{ path: join(folder, 'not there'), options: [] }],
+          outputs: [{ path: '', options: ['-f', 'null'] }],
+        },
+        { onLine: (line) => lines.push(line) },
+      );
+      expect(result.exitCode).not.toBe(0);
+      expect(result.errors).toEqual([expect.stringMatching(/\[(error|fatal)\].*No such file or directory/)]);
+      expect(lines.filter((line) => line.includes('No such file'))).toHaveLength(1);
+      expect(await readdir(odd)).toEqual([]);
+    } finally {
+      vi.unstubAllEnvs();
+    }
   });
 
   it('stays bounded however much comes', async () => {

@@ -3,9 +3,9 @@ import { Socket } from 'node:net';
 import { GoodgateError } from '../../../jobs/errors.js';
 import type { AudioFacts } from '../../../jobs/facts.js';
 import type { CodedLoudness } from '../../../jobs/measured-sound.js';
+import { makeNamedPipes } from '../../ffmpeg/named-pipes.js';
 import { runFfmpeg } from '../../ffmpeg/run-ffmpeg.js';
 import type { ProbeOptions } from '../../probe/probe-clip.js';
-import { makeNamedPipes } from '../named-pipes.js';
 import { Ac3Frames } from './ac3-frames.js';
 
 /** Codings whose frames carry a loudness that is read here. */

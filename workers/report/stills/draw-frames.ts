@@ -1,6 +1,6 @@
 import type { Colour } from '../../../jobs/colour.js';
 import type { VideoFacts } from '../../../jobs/facts.js';
-import { makeNamedPipes, type NamedPipe } from '../../measure/named-pipes.js';
+import { makeNamedPipes, type NamedPipe } from '../../ffmpeg/named-pipes.js';
 import { startThread } from '../../start-thread.js';
 import type { DrawnFrame } from './draw-frame.js';
 import { fetchFrames } from './fetch-frames.js';

@@ -16,6 +16,8 @@ export interface NamedPipe {
   release(): void;
   /** Reads and drops everything, for the case that the reader has died: a full pipe would halt ffmpeg for ever. */
   drain(): void;
+  /** Reads here what is written. Ends when our own end is let go and ffmpeg has gone. */
+  read(onChunk: (chunk: Buffer) => void): Promise<void>;
 }
 
 export interface PipeFolder {
@@ -40,7 +42,7 @@ export async function makeNamedPipes(names: readonly string[]): Promise<PipeFold
   } catch (cause) {
     remove();
     throw new GoodgateError('measure-failed', {
-      what: `named pipes for decoded samples could not be made: ${cause instanceof Error ? cause.message : cause}`,
+      what: `named pipes for what ffmpeg gives could not be made: ${cause instanceof Error ? cause.message : cause}`,
       where: folder,
       next: 'check that the folder for temporary files allows named pipes (TMPDIR), and that mkfifo is installed',
       cause,
@@ -52,6 +54,13 @@ export async function makeNamedPipes(names: readonly string[]): Promise<PipeFold
 function holdPipe(path: string): NamedPipe {
   let fd: number | null = openSync(path, constants.O_RDWR | constants.O_NONBLOCK);
   let drainer: Socket | null = null;
+  // Our own end stays open meanwhile: without it a reader would meet the end before ffmpeg has come.
+  const openReader = (): Socket => {
+    const reading = openSync(path, constants.O_RDONLY | constants.O_NONBLOCK);
+    const socket = new Socket({ fd: reading, readable: true, writable: false });
+    socket.on('error', () => {});
+    return socket;
+  };
   return {
     path,
     release() {
@@ -60,11 +69,14 @@ function holdPipe(path: string): NamedPipe {
     },
     drain() {
       if (drainer || fd === null) return;
-      // Our own end stays open meanwhile: without it the drain would meet the end before ffmpeg has come.
-      const reading = openSync(path, constants.O_RDONLY | constants.O_NONBLOCK);
-      drainer = new Socket({ fd: reading, readable: true, writable: false });
-      drainer.on('error', () => {});
+      drainer = openReader();
       drainer.resume();
+    },
+    read(onChunk) {
+      const socket = openReader();
+      return new Promise((resolve) => {
+        socket.on('data', onChunk).on('close', () => resolve());
+      });
     },
   };
 }
