@@ -1,4 +1,3 @@
-import { createHash } from 'node:crypto';
 import { readFileSync } from 'node:fs';
 import { copyFile, readFile, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
@@ -7,15 +6,15 @@ import { execa } from 'execa';
 import { afterAll, describe, expect, it, vi } from 'vitest';
 import type { Measurement } from '../../../jobs/measurement.js';
 import { connect } from '../../../jobs/queue/connection.js';
-import { type ClipJobData, clipJobData } from '../../../jobs/queue/messages.js';
+import type { ClipJobData } from '../../../jobs/queue/messages.js';
 import { KEY_PREFIX } from '../../../jobs/queue/names.js';
 import { below, originalMeasurementFile } from '../../../workers/batch/folder.js';
 import type { Log, Site } from '../../../workers/clip-context.js';
-import { probeClip } from '../../../workers/probe/probe-clip.js';
 import { startClipWorker } from '../../../workers/queue/clip-worker.js';
 import { Places } from '../../../workers/queue/places.js';
 import { temporaryFolder } from '../../media/known-clip.js';
 import { serverKinds } from '../../system/queue-servers.js';
+import { clipJob } from './clip-job.js';
 
 const folder = await temporaryFolder();
 afterAll(folder.remove);
@@ -43,17 +42,7 @@ function commandsOf(clip: string, words: string): number {
 /** Ranges of a clip whose samples were asked for. */
 const rangesOf = (clip: string): number => commandsOf(clip, '-c:v rawvideo');
 
-async function jobOf(name: string): Promise<ClipJobData> {
-  const id = createHash('sha256').update(name).digest('hex').slice(0, 20);
-  const facts = await probeClip(path(name), {});
-  return clipJobData.parse({
-    ...{ batch: 'b', run: 'r', out: folder.path },
-    job: {
-      ...{ id, clipKey: id, outputs: [], judge: [], estimate: { seconds: 1 } },
-      clip: { path: path(name), name, facts, colour: null },
-    },
-  });
-}
+const jobOf = (name: string): Promise<ClipJobData> => clipJob(folder.path, name);
 
 async function measurementOf(name: string): Promise<Measurement> {
   const text = await readFile(below(folder.path, originalMeasurementFile(name)), 'utf8');

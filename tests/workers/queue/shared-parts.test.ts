@@ -1,4 +1,3 @@
-import { createHash } from 'node:crypto';
 import { existsSync, readdirSync } from 'node:fs';
 import { copyFile, mkdir, open, readFile, rm, stat, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
@@ -8,16 +7,16 @@ import type { Redis } from 'ioredis';
 import { afterAll, beforeAll, describe, expect, it, vi } from 'vitest';
 import type { Measurement } from '../../../jobs/measurement.js';
 import { connect } from '../../../jobs/queue/connection.js';
-import { type ClipJobData, clipJobData, partJobData } from '../../../jobs/queue/messages.js';
+import { type ClipJobData, partJobData } from '../../../jobs/queue/messages.js';
 import { askerKey, KEY_PREFIX, partsQueue } from '../../../jobs/queue/names.js';
 import { below, originalMeasurementFile, PARTS_FOLDER, partsFolder } from '../../../workers/batch/folder.js';
 import type { Log, Site } from '../../../workers/clip-context.js';
 import { measureFile } from '../../../workers/measure/measure-file.js';
-import { probeClip } from '../../../workers/probe/probe-clip.js';
 import { startClipWorker } from '../../../workers/queue/clip-worker.js';
 import { alike, shareParts } from '../../../workers/queue/shared-parts.js';
 import { temporaryFolder } from '../../media/known-clip.js';
 import { serverKinds, type TestServer } from '../../system/queue-servers.js';
+import { clipJob } from './clip-job.js';
 
 const folder = await temporaryFolder();
 afterAll(folder.remove);
@@ -49,17 +48,7 @@ function siteOf(version = VERSION): Site {
   };
 }
 
-async function jobOf(name: string): Promise<ClipJobData> {
-  const id = createHash('sha256').update(name).digest('hex').slice(0, 20);
-  const facts = await probeClip(path(name), {});
-  return clipJobData.parse({
-    ...{ batch: 'b', run: 'r', out: folder.path },
-    job: {
-      ...{ id, clipKey: id, outputs: [], judge: [], estimate: { seconds: 1 } },
-      clip: { path: path(name), name, facts, colour: null },
-    },
-  });
-}
+const jobOf = (name: string): Promise<ClipJobData> => clipJob(folder.path, name);
 
 async function measurementOf(name: string): Promise<Measurement> {
   return JSON.parse(await readFile(below(folder.path, originalMeasurementFile(name)), 'utf8'));
