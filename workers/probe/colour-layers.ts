@@ -50,6 +50,17 @@ export function joinLayers(
   };
 }
 
+/** Pictures that are decoded to R'G'B' have no other matrix than that, whatever a layer states; the note says what was stated. */
+export function asDecoded(
+  colour: ColourTags,
+  isRgb: boolean,
+): { readonly colour: ColourTags; readonly note: string | null } {
+  const { matrix } = colour;
+  if (!isRgb || matrix === null || matrix === 'gbr') return { colour, note: null };
+  const note = `colour matrix: ${matrix} is stated, the pictures are R'G'B'; they count`;
+  return { colour: { ...colour, matrix: 'gbr' }, note };
+}
+
 /** The tags on which both layers speak and differ, in words. */
 export function contradictions(bitstream: ColourTags | null, container: ColourTags | null): string[] {
   if (bitstream === null || container === null) return [];

@@ -2,7 +2,7 @@ import { GoodgateError } from '../../jobs/errors.js';
 import type { VideoFacts } from '../../jobs/facts.js';
 import { formatRational, parseRational, type Rational } from '../../signal/rational.js';
 import { bitstreamFacts } from './bitstream-facts.js';
-import { containerColour, contradictions, joinLayers, tagsOf } from './colour-layers.js';
+import { asDecoded, containerColour, contradictions, joinLayers, tagsOf } from './colour-layers.js';
 import {
   known,
   knownAspect,
@@ -63,7 +63,10 @@ export async function videoFacts(
   const hdr = hdrFacts(stream.side_data_list, headFrames[0]?.side_data_list ?? [], inside);
   const raw = stream.bits_per_raw_sample ?? 0;
 
+  const colour = asDecoded(joinLayers(bitstream, container, tagsOf(stream)), described.rgb);
+
   const notes = [...contradictions(bitstream, container), ...hdr.notes];
+  if (colour.note !== null) notes.push(colour.note);
   if (scan.note !== null) notes.push(scan.note);
   if (coded.note !== null) notes.push(coded.note);
   if (still) notes.push('it is a still picture');
@@ -88,7 +91,7 @@ export async function videoFacts(
     bitDepth: raw > 0 && raw < described.bitDepth ? raw : described.bitDepth,
     chroma: described.chroma,
     ...orientationOf(stream.side_data_list),
-    colour: joinLayers(bitstream, container, tagsOf(stream)),
+    colour: colour.colour,
     colourByLayer: { container, bitstream },
     hdr: hdr.hdr,
     chromaLocation: known(stream.chroma_location),

@@ -29,6 +29,18 @@ const picture = (size: string): string[] => [
 ];
 
 describe('a header that does not fit the pictures', () => {
+  it.each([
+    ['bt709', 'gbr'],
+    // Says nothing: it stays said by nobody.
+    ['unknown', null],
+  ])("a matrix of %s where the pictures are R'G'B'", async (stated, told) => {
+    const rgb = ['-c:v', 'ffv1', '-pix_fmt', 'gbrp10le', '-colorspace', stated];
+    const { video, notes } = await probeClip(await file(`${stated}.mkv`, ...picture('64x36'), ...rgb));
+    expect(video?.pixelFormat).toBe('gbrp10le');
+    expect(video?.colour.matrix).toBe(told);
+    expect(notes.filter((note) => note.includes("R'G'B'"))).toHaveLength(told === null ? 0 : 1);
+  });
+
   it('another raster than that of the pictures: theirs counts, and it is told', async () => {
     const path = await file('raster.mkv', ...picture('320x272'), '-c:v', 'libvpx');
     const bytes = await readFile(path);
