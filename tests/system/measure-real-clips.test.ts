@@ -7,10 +7,11 @@ import { type Measurement, measurement } from '../../jobs/measurement.js';
 import { openWorkshop, type Workshop } from './goodgate.js';
 
 /**
- * A clip that others encoded and muxed (tests/media/real-clips/README.md). What is expected comes from its container, walked here
- * by RFC 8794 and RFC 9559, and from the numbers that its picture shows, read by eye.
+ * A clip that others encoded and muxed: media/test.webm of the npm package ebml 3.0.0 (MIT), VP8 and Vorbis, 320 x 240, 2500/83 frames a
+ * second; the picture shows the number of each frame of its source of 25 frames a second. What is expected comes from its container,
+ * walked here by RFC 8794 and RFC 9559, and from those numbers, read by eye.
  */
-const CLIP = fileURLToPath(new URL('../media/real-clips/counter-25-in-30.webm', import.meta.url));
+const CLIP = fileURLToPath(new URL('../../node_modules/ebml/media/test.webm', import.meta.url));
 
 let shop: Workshop;
 let found: Measurement;
