@@ -2,21 +2,21 @@ import { DelayedError, type Job, UnrecoverableError, Worker } from 'bullmq';
 import type { Redis } from 'ioredis';
 import type { BatchClip } from '../../jobs/batch.js';
 import { GoodgateError } from '../../jobs/errors.js';
-import { batchEntry, type ClipJobData, clipJobData } from '../../jobs/queue/messages.js';
+import { batchEntry, type ClipJobData, type ClipProgress, clipJobData } from '../../jobs/queue/messages.js';
 import { BATCHES_KEY, KEY_PREFIX } from '../../jobs/queue/names.js';
 import { below, resultFile } from '../batch/folder.js';
 import { writeJson } from '../batch/write-whole.js';
-import type { ClipContext, Log, Site } from '../clip-context.js';
+import type { Log, Site } from '../clip-context.js';
 import { handleClip } from '../handle-clip.js';
 import type { Hands } from '../measure/parts/measure-divided.js';
 import { requireWritable } from '../roots.js';
+import { pacedProgress } from './paced-progress.js';
 import type { Places } from './places.js';
 
 /** A lock is renewed by the event loop, which measuring never blocks; a minute survives a machine that swaps. */
-const LOCK_MS = 60_000;
+export const LOCK_MS = 60_000;
 /** A worker killed three times over one clip is most likely killed by that clip. */
 const LOST_AT_MOST = 3;
-const PROGRESS_EVERY_MS = 500;
 
 export interface ClipWorkerOptions {
   readonly redis: Redis;
@@ -68,18 +68,6 @@ async function writeFailureResult(data: ClipJobData, error: GoodgateError, log: 
   );
 }
 
-/** Progress at a pace Redis and eyes can follow; the last word of a burst is never the one left out for long. */
-function paced(job: Job): ClipContext['progress'] {
-  let last = 0;
-  return (progress) => {
-    const now = performance.now();
-    if (now - last < PROGRESS_EVERY_MS && progress.fraction < 1) return;
-    last = now;
-    // Progress that does not arrive (Redis away for a moment) is not worth a failed job.
-    job.updateProgress(progress).catch(() => undefined);
-  };
-}
-
 async function process(
   job: Job,
   token: string | undefined,
@@ -108,7 +96,8 @@ async function process(
       here: options.places.ofAClip,
       elsewhere: (await options.elsewhere?.(data.out)) ?? null,
     });
-    const context = { log, signal: options.stop, progress: paced(job), hands };
+    const paced = pacedProgress(job, ({ fraction }: ClipProgress) => fraction === 1);
+    const context = { log, signal: options.stop, progress: paced, hands };
     const result = await handleClip(data, options.site, context);
     log.info({ clip: result.name, seconds: result.seconds }, 'clip done');
     return { state: result.state };

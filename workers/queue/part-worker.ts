@@ -11,13 +11,12 @@ import { writePart } from '../measure/parts/part-file.js';
 import { PartsDoubt } from '../measure/parts/run-part.js';
 import { requirePartAllowed } from '../roots.js';
 import { requireUnchanged } from '../unchanged.js';
+import { LOCK_MS } from './clip-worker.js';
+import { pacedProgress } from './paced-progress.js';
 import type { Places } from './places.js';
 
-/** As of a clip: see clip-worker.ts. */
-const LOCK_MS = 60_000;
 /** One other tries what a worker died over: should it be the file, not all workers are to die of it. */
 const LOST_AT_MOST = 1;
-const PROGRESS_EVERY_MS = 500;
 /** How often it is asked whether a part is still wanted. */
 const ASK_EVERY_MS = 5_000;
 /** So many looks in a row find nobody waiting before a part is given up: Redis may have been away, and the asker's word with it. */
@@ -104,8 +103,9 @@ async function measure(
     const { path, video, colour, range, isLast, numbering } = data;
     const signal = AbortSignal.any([stop, wanted.signal]);
     const { ffmpegPath } = site;
+    const told = pacedProgress<PartProgress>(job, () => false);
     const work = { path, video, colour, range, isLast, numbering, signal, ffmpegPath };
-    const part = await measurePart(work, pacedProgress(job));
+    const part = await measurePart(work, (frames) => told({ frames }));
     await writePart(answer, partDigest(data), part);
     return { state: 'measured' };
   } catch (error) {
@@ -118,15 +118,4 @@ async function measure(
   } finally {
     clearInterval(asking);
   }
-}
-
-function pacedProgress(job: Job): (frames: number) => void {
-  let last = 0;
-  return (frames) => {
-    const now = performance.now();
-    if (now - last < PROGRESS_EVERY_MS) return;
-    last = now;
-    const progress: PartProgress = { frames };
-    job.updateProgress(progress).catch(() => undefined);
-  };
 }
