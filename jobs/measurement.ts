@@ -1,5 +1,6 @@
 import { z } from 'zod';
-import { chromaName, colourTags, hdrStaticMetadata, rationalText, scanName } from './colour.js';
+import { chromaName, hdrStaticMetadata, rationalText, scanName } from './colour.js';
+import { videoFacts } from './facts.js';
 import { field } from './field.js';
 import { type FrameRange, frameRange } from './frame-range.js';
 import { containerFigures } from './measured-container.js';
@@ -72,9 +73,12 @@ export const audioMeasurement = z.object({
 });
 export type AudioMeasurement = z.infer<typeof audioMeasurement>;
 
+/** What a measurement repeats of the facts is said in the same words. */
+const { codec, profile, pixelFormat, colour, colourByLayer, rotation, mirrored } = videoFacts.shape;
+
 const video = z.object({
-  codec: field("Codec of the picture, by ffmpeg's name.", z.string()),
-  profile: field("Profile of the codec, by ffmpeg's name.", z.string().nullable()),
+  codec,
+  profile,
   width: field('Width in pixels.', z.number().int()),
   height: field('Height in lines.', z.number().int()),
   sampleAspect: field(
@@ -90,7 +94,7 @@ const video = z.object({
   frames: field('Frames decoded.', count),
   framesDeclared: field('Frames the container declares.', count.nullable()),
   durationSeconds: field('Length of the decoded picture, seconds.', z.number()),
-  pixelFormat: field('ffmpeg pixel format the decoder delivers, e.g. `yuv422p10le`.', z.string()),
+  pixelFormat,
   bitDepth: field(
     'Bits of a sample.',
     z.object({
@@ -107,19 +111,10 @@ const video = z.object({
       confidence,
     }),
   ),
-  colour: field('Colour tags, of both layers together; null where neither says something.', colourTags),
-  colourByLayer: field(
-    'The same four tags by layer, null where the layer does not speak.',
-    z.object({
-      container: field('Colour tags of the container.', colourTags.nullable()),
-      bitstream: field('Colour tags of the bitstream.', colourTags.nullable()),
-    }),
-  ),
-  rotation: field(
-    'Clockwise degrees a player must turn the picture by, after it is mirrored where `mirrored` says so.',
-    z.number(),
-  ),
-  mirrored: field('Whether a player must show left as right.', z.boolean().default(false)),
+  colour,
+  colourByLayer,
+  rotation,
+  mirrored,
 });
 
 export const measurement = z

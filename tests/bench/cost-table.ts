@@ -1,7 +1,5 @@
-import { type ChildProcess, spawn, spawnSync } from 'node:child_process';
-import { closeSync, mkdtempSync, openSync, readSync, rmSync } from 'node:fs';
-import { tmpdir } from 'node:os';
-import { join } from 'node:path';
+import { spawn } from 'node:child_process';
+import { closeSync, openSync, readSync } from 'node:fs';
 import type {
   FrameReading,
   PictureKernel,
@@ -9,6 +7,7 @@ import type {
 } from '../../workers/measure/picture/picture-kernel.js';
 import { naiveFacts } from '../workers/measure/picture/naive-picture.js';
 import { fill, type Pictures, PQ, SDR } from './kernel-speed.js';
+import { withNamedPipe } from './named-pipe.js';
 
 // As built: what tsx makes of the sources runs at another speed.
 const built = (path: string): string => new URL(`../../dist/workers/measure/${path}`, import.meta.url).href;
@@ -129,25 +128,22 @@ function wholeCosts(plan: PicturePlan, kernel: PictureKernel): { kernel: number;
 /** Reads frames of zeros out of a named pipe into the kernel's slots, as the reading thread does. */
 function readingCost(kernel: PictureKernel): number {
   const costs = new Costs();
-  const folder = mkdtempSync(join(tmpdir(), 'goodgate-bench-'));
-  const pipe = join(folder, 'picture');
-  let writer: ChildProcess | null = null;
-  try {
-    if (spawnSync('mkfifo', [pipe]).status !== 0) throw new Error('mkfifo failed');
-    writer = spawn('dd', ['if=/dev/zero', `of=${pipe}`, 'bs=1M'], { stdio: 'ignore' });
-    const fd = openSync(pipe, 'r');
-    for (let frame = 0; frame < FRAMES; frame++) {
-      const slot = kernel.slots[frame % kernel.slots.length];
-      if (!slot) throw new Error('a kernel without slots');
-      costs.time('reading', () => {
-        for (let at = 0; at < slot.length; ) at += readSync(fd, slot, at, slot.length - at, null);
-      });
+  withNamedPipe((pipe) => {
+    const writer = spawn('dd', ['if=/dev/zero', `of=${pipe}`, 'bs=1M'], { stdio: 'ignore' });
+    try {
+      const fd = openSync(pipe, 'r');
+      for (let frame = 0; frame < FRAMES; frame++) {
+        const slot = kernel.slots[frame % kernel.slots.length];
+        if (!slot) throw new Error('a kernel without slots');
+        costs.time('reading', () => {
+          for (let at = 0; at < slot.length; ) at += readSync(fd, slot, at, slot.length - at, null);
+        });
+      }
+      closeSync(fd);
+    } finally {
+      writer.kill();
     }
-    closeSync(fd);
-  } finally {
-    writer?.kill();
-    rmSync(folder, { recursive: true, force: true });
-  }
+  });
   return costs.of('reading');
 }
 

@@ -1,8 +1,6 @@
-import { type ChildProcess, spawn, spawnSync } from 'node:child_process';
-import { mkdtempSync, rmSync } from 'node:fs';
-import { tmpdir } from 'node:os';
-import { join } from 'node:path';
+import { spawn } from 'node:child_process';
 import { ffmpeg, type Master, madeMaster, picture, seconds } from './bench-media.js';
+import { withNamedPipe } from './named-pipe.js';
 
 /** Brings the colours into the legal range. */
 const LEGAL = ',eq=saturation=0.45:contrast=0.8';
@@ -45,17 +43,14 @@ const STACK = ['-vf', 'signalstats,blackdetect,freezedetect,idet', '-af', 'ebur1
 
 /** Decodes into a pipe that is read and dropped: what no measurement with ffmpeg as a program of its own can do without. */
 function decodeIntoPipe(path: string): void {
-  const folder = mkdtempSync(join(tmpdir(), 'goodgate-bench-'));
-  const pipe = join(folder, 'picture');
-  let reader: ChildProcess | null = null;
-  try {
-    if (spawnSync('mkfifo', [pipe]).status !== 0) throw new Error('mkfifo failed');
-    reader = spawn('dd', [`if=${pipe}`, 'of=/dev/null', 'bs=1M'], { stdio: 'ignore' });
-    ffmpeg(['-i', path, '-map', '0:v', '-f', 'rawvideo', pipe, '-map', '0:a', '-f', 'null', '-']);
-  } finally {
-    reader?.kill();
-    rmSync(folder, { recursive: true, force: true });
-  }
+  withNamedPipe((pipe) => {
+    const reader = spawn('dd', [`if=${pipe}`, 'of=/dev/null', 'bs=1M'], { stdio: 'ignore' });
+    try {
+      ffmpeg(['-i', path, '-map', '0:v', '-f', 'rawvideo', pipe, '-map', '0:a', '-f', 'null', '-']);
+    } finally {
+      reader.kill();
+    }
+  });
 }
 
 /**

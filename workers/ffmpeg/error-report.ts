@@ -1,3 +1,4 @@
+import { isErrorLine } from './error-log.js';
 import { makeNamedPipes } from './named-pipes.js';
 import { splitLines } from './split-lines.js';
 
@@ -5,7 +6,6 @@ import { splitLines } from './split-lines.js';
 const ERRORS = 16;
 /** What a report begins with, and the line after it is the command. */
 const BEGINNING = 'Command line:';
-const LEVEL = /^(?:\[[^\]]* @ [0-9a-fx]+\] )*\[(?:error|fatal|panic)\] /;
 
 /**
  * ffmpeg's own report, of errors alone. In its log a message of one thread can land inside a line that another prints in pieces, without a
@@ -35,9 +35,11 @@ export async function openErrorReport(onError: (line: string) => void): Promise<
   const lines = splitLines((line) => {
     seen++;
     if (seen === 1) isKept = line === BEGINNING;
-    else if (seen > 2) onError(LEVEL.test(line) ? line : `[error] ${line}`);
+    else if (seen > 2) onError(isErrorLine(line) ? line : `[error] ${line}`);
   });
-  const read = pipe.read((chunk) => lines.write(chunk.toString('utf8')));
+  // Chunks are cut between characters.
+  const text = new TextDecoder();
+  const read = pipe.read((chunk) => lines.write(text.decode(chunk, { stream: true })));
   return {
     setting: `file=${escaped(pipe.path)}:level=${ERRORS}`,
     get isKept() {

@@ -33,20 +33,18 @@ export async function measureInParts(
   options: PartsOptions,
   runParts: PartsRunner = measurePartsHere,
 ): Promise<Measurement | Undivided> {
-  const stop = new AbortController();
-  const all = options.signal ? AbortSignal.any([options.signal, stop.signal]) : stop.signal;
-  const { path, facts, colour, ffmpegPath } = options;
-  const around = readAround({ ...options, signal: all });
+  const { path, facts, colour, ffmpegPath, signal: asked = new AbortController().signal } = options;
+  const around = readAround(options);
   try {
-    const origin = await firstStamp(division.video, { path, signal: all, ffmpegPath });
-    if (options.signal?.aborted) throw interrupted(path);
+    const origin = await firstStamp(division.video, { path, signal: asked, ffmpegPath });
+    if (asked.aborted) throw interrupted(path);
     if (origin === null) return { whole: 'the first frame has no time stamp, or does not decode' };
     const numbering = { origin, rate: division.rate };
     const onFrames = progressOver(
       division.ranges.map(({ from, to, lead }) => to - from + lead),
       options.onProgress,
     );
-    const [parts, sound] = await together(all, [
+    const [parts, sound] = await together(asked, [
       (signal: AbortSignal) =>
         runParts({ path, facts, colour, division, numbering, signal, ffmpegPath, onFrames }),
       (signal: AbortSignal) => wholeSound(options, { path, signal, ffmpegPath }),
@@ -63,11 +61,10 @@ export async function measureInParts(
     tellFrameFigures(gathered);
     return assembleMeasurement(gathered);
   } catch (error) {
-    if (options.signal?.aborted) throw interrupted(path);
+    if (asked.aborted) throw interrupted(path);
     if (error instanceof PartsDoubt) return { whole: error.message };
     throw error;
   } finally {
-    stop.abort();
     around.stop();
   }
 }

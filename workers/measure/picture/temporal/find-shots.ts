@@ -1,3 +1,4 @@
+import { runsOf } from '../../frame-ranges.js';
 import type { StudyColumns } from '../frame-study.js';
 import { BLACK_AREA, isBlack, isSamePlate } from './find-flat.js';
 import { at, type Run } from './frames-in-runs.js';
@@ -63,7 +64,10 @@ export function findShots(columns: Columns): Shots {
     else unclear.push(shot);
   }
   const cuts = edges.map(({ frame }) => frame).filter((f) => f > 0 && f < frames && !notCuts.has(f));
-  return { cuts, short, unclear: joined(unclear) };
+  const isUnclear = new Uint8Array(frames);
+  for (const { from, to } of unclear) isUnclear.fill(1, from, to);
+  // In order, those that touch as one.
+  return { cuts, short, unclear: runsOf(frames, (frame) => isUnclear[frame] === 1) };
 }
 
 interface Edge {
@@ -78,18 +82,6 @@ function standsOut({ unlike }: Columns, { from, to }: Run): boolean {
   );
   for (let frame = from; frame < to; frame++) if (beside > MOST_BESIDE * at(unlike, frame)) return false;
   return true;
-}
-
-/** In order, those that touch as one. */
-function joined(runs: readonly Run[]): Run[] {
-  const parts: Run[] = [];
-  for (const run of [...runs].sort((a, b) => a.from - b.from)) {
-    const last = parts.at(-1);
-    if (last !== undefined && run.from <= last.to) {
-      parts[parts.length - 1] = { from: last.from, to: Math.max(last.to, run.to) };
-    } else parts.push(run);
-  }
-  return parts;
 }
 
 function mayCut(columns: Columns, frame: number): boolean {
