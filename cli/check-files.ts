@@ -1,12 +1,12 @@
 import { stat } from 'node:fs/promises';
 import { basename, resolve } from 'node:path';
-import type { Batch, BatchClip } from '../jobs/batch.js';
 import { GoodgateError } from '../jobs/errors.js';
-import { loadWaivers } from '../jobs/load-waivers.js';
-import type { ColourOverride } from '../jobs/manifest.js';
-import type { Measurement } from '../jobs/measurement.js';
-import type { Target } from '../jobs/target.js';
-import type { Verdict } from '../jobs/verdict.js';
+import type { ColourOverride } from '../jobs/manifest/manifest.js';
+import type { Measurement } from '../jobs/measurement/measurement.js';
+import type { Batch, BatchClip } from '../jobs/plan/batch.js';
+import type { Target } from '../jobs/targets/target.js';
+import { loadWaivers } from '../jobs/verdict/load-waivers.js';
+import type { Verdict } from '../jobs/verdict/verdict.js';
 import { writeBatch } from '../workers/batch/assemble.js';
 import { below, originalMeasurementFile, originalVerdictFile } from '../workers/batch/folder.js';
 import { writeJson } from '../workers/batch/write-whole.js';
@@ -14,7 +14,7 @@ import type { Log } from '../workers/clip-context.js';
 import { judge } from '../workers/judge/judge.js';
 import { unreadableVerdict } from '../workers/judge/unreadable.js';
 import { fileState, waiveVerdicts } from '../workers/judge/waive-file.js';
-import { loadReportDocuments } from '../workers/report/html/load-documents.js';
+import { loadReportDocuments } from '../workers/report/html/pages/load-documents.js';
 import { writeFindings } from '../workers/report/write-findings.js';
 import { checkStills } from './check-stills.js';
 import type { Environment } from './environment.js';
@@ -191,7 +191,7 @@ export async function writeCheckReport(
     stills,
   });
   // Loaded when it is needed: see handle-report.ts.
-  const { writeReports } = await import('../workers/report/html/write-reports.js');
+  const { writeReports } = await import('../workers/report/html/pages/write-reports.js');
   await writeReports(folder, batch, documents);
   return writeFindings(folder, batch, documents);
 }

@@ -1,9 +1,9 @@
 import { availableParallelism } from 'node:os';
 import { resolve } from 'node:path';
 import { GoodgateError } from '../jobs/errors.js';
-import type { ClipFacts } from '../jobs/facts.js';
-import type { ColourOverride } from '../jobs/manifest.js';
-import type { Measurement } from '../jobs/measurement.js';
+import type { ClipFacts } from '../jobs/manifest/facts.js';
+import type { ColourOverride } from '../jobs/manifest/manifest.js';
+import type { Measurement } from '../jobs/measurement/measurement.js';
 import { resolveColour } from '../planner/clip-colour.js';
 import { parseColour, type SignalColour } from '../signal/colour.js';
 import type { FrameFigures } from '../workers/measure/frame-table.js';

@@ -1,4 +1,4 @@
-import type { Measurement } from '../jobs/measurement.js';
+import type { Measurement } from '../jobs/measurement/measurement.js';
 import { measuredGroups } from '../workers/report/measured-rows/measured-groups.js';
 import { type Row, startOf } from '../workers/report/measured-rows/row.js';
 import { visible, wrap } from '../workers/report/plain-text.js';

@@ -1,5 +1,5 @@
-import type { Batch } from '../jobs/batch.js';
-import type { Plan, PlannedJob } from '../jobs/plan.js';
+import type { Batch } from '../jobs/plan/batch.js';
+import type { Plan, PlannedJob } from '../jobs/plan/plan.js';
 import { visible } from '../workers/report/plain-text.js';
 import { formatBytes, formatDuration, plural } from './print.js';
 

@@ -1,6 +1,6 @@
 import { Document, isCollection, isMap, isScalar, type Node, visit } from 'yaml';
-import type { LayeredTarget } from '../jobs/load-target.js';
-import { originOf, removalsOf } from '../jobs/target-origins.js';
+import type { LayeredTarget } from '../jobs/targets/load-target.js';
+import { originOf, removalsOf } from '../jobs/targets/target-origins.js';
 import { visible } from '../workers/report/plain-text.js';
 
 /** Longest former value that is quoted beside a new one. */

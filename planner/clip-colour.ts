@@ -1,6 +1,6 @@
-import type { Colour } from '../jobs/colour.js';
-import type { VideoFacts } from '../jobs/facts.js';
-import type { ColourOverride } from '../jobs/manifest.js';
+import type { Colour } from '../jobs/manifest/colour.js';
+import type { VideoFacts } from '../jobs/manifest/facts.js';
+import type { ColourOverride } from '../jobs/manifest/manifest.js';
 import { usualMatrix, usualPrimaries } from '../signal/colour.js';
 import {
   MATRIX_NAMES,

@@ -1,7 +1,7 @@
-import type { Capabilities } from '../jobs/capabilities.js';
-import type { ChromaName } from '../jobs/colour.js';
-import type { OutputRecipe } from '../jobs/plan.js';
-import type { MakeRecipe, VideoCodecName } from '../jobs/target.js';
+import type { ChromaName } from '../jobs/manifest/colour.js';
+import type { Capabilities } from '../jobs/plan/capabilities.js';
+import type { OutputRecipe } from '../jobs/plan/plan.js';
+import type { MakeRecipe, VideoCodecName } from '../jobs/targets/target.js';
 import type { SettledMake } from './settle-video.js';
 
 interface EncoderFacts {

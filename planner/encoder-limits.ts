@@ -1,5 +1,5 @@
-import type { Capabilities } from '../jobs/capabilities.js';
-import type { OutputRecipe } from '../jobs/plan.js';
+import type { Capabilities } from '../jobs/plan/capabilities.js';
+import type { OutputRecipe } from '../jobs/plan/plan.js';
 
 /** What an encoder cannot do whatever its list of pixel formats says, and the way round. Null: nothing in the way. */
 export function encoderLimit(

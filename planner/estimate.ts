@@ -1,4 +1,4 @@
-import type { OutputRecipe } from '../jobs/plan.js';
+import type { OutputRecipe } from '../jobs/plan/plan.js';
 
 /**
  * First, honest guesses of size and time; a plan says "about". Sizes of intermediates follow the target rates of

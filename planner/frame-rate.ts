@@ -1,4 +1,4 @@
-import type { VideoFacts } from '../jobs/facts.js';
+import type { VideoFacts } from '../jobs/manifest/facts.js';
 import { parseRational, type Rational, rational, toNumber } from '../signal/rational.js';
 
 /** Rates edit systems work at (common practice, no source; those up to 60 are in ST 12-1 or BT.2100). Rising. */

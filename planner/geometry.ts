@@ -1,6 +1,6 @@
-import type { ChromaName } from '../jobs/colour.js';
-import type { OutputRecipe } from '../jobs/plan.js';
-import type { MakeRecipe } from '../jobs/target.js';
+import type { ChromaName } from '../jobs/manifest/colour.js';
+import type { OutputRecipe } from '../jobs/plan/plan.js';
+import type { MakeRecipe } from '../jobs/targets/target.js';
 import { formatRational, type Rational, rational } from '../signal/rational.js';
 
 export interface SourceRaster {

@@ -1,6 +1,6 @@
-import type { VideoFacts } from '../jobs/facts.js';
-import type { Loss, OutputRecipe } from '../jobs/plan.js';
-import type { MakeRecipe } from '../jobs/target.js';
+import type { VideoFacts } from '../jobs/manifest/facts.js';
+import type { Loss, OutputRecipe } from '../jobs/plan/plan.js';
+import type { MakeRecipe } from '../jobs/targets/target.js';
 import { parseRational, toNumber } from '../signal/rational.js';
 
 const CHROMA_SAMPLES: Readonly<Record<string, number>> = {

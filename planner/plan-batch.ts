@@ -1,7 +1,7 @@
-import type { Capabilities } from '../jobs/capabilities.js';
-import type { Manifest, ManifestClip } from '../jobs/manifest.js';
-import type { Loss, Plan, PlannedJob, PlannedOutput, Refusal } from '../jobs/plan.js';
-import type { Target } from '../jobs/target.js';
+import type { Manifest, ManifestClip } from '../jobs/manifest/manifest.js';
+import type { Capabilities } from '../jobs/plan/capabilities.js';
+import type { Loss, Plan, PlannedJob, PlannedOutput, Refusal } from '../jobs/plan/plan.js';
+import type { Target } from '../jobs/targets/target.js';
 import { resolveColour } from './clip-colour.js';
 import { contentKey } from './content-key.js';
 import { estimateOutput, MEASURED_MEGAPIXELS_PER_CORE_SECOND } from './estimate.js';

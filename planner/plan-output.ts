@@ -1,8 +1,8 @@
-import type { Capabilities } from '../jobs/capabilities.js';
-import type { Colour, HdrStaticMetadata, ScanName } from '../jobs/colour.js';
-import type { ClipFacts, VideoFacts } from '../jobs/facts.js';
-import type { OutputRecipe } from '../jobs/plan.js';
-import type { MakeRecipe } from '../jobs/target.js';
+import type { Colour, HdrStaticMetadata, ScanName } from '../jobs/manifest/colour.js';
+import type { ClipFacts, VideoFacts } from '../jobs/manifest/facts.js';
+import type { Capabilities } from '../jobs/plan/capabilities.js';
+import type { OutputRecipe } from '../jobs/plan/plan.js';
+import type { MakeRecipe } from '../jobs/targets/target.js';
 import { SCENE_LOG_TRANSFERS } from '../signal/colour-names.js';
 import { formatRational, parseRational, rational } from '../signal/rational.js';
 import { chooseEncoder } from './encoder-choice.js';

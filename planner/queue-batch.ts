@@ -1,8 +1,8 @@
 import { type FlowJobNode, FlowProducer, Queue } from 'bullmq';
 import type { Redis } from 'ioredis';
 import { GoodgateError } from '../jobs/errors.js';
-import type { Plan } from '../jobs/plan.js';
-import { plan as planSchema } from '../jobs/plan.js';
+import type { Plan } from '../jobs/plan/plan.js';
+import { plan as planSchema } from '../jobs/plan/plan.js';
 import { type BatchEntry, batchEntry, clipJobData, reportJobData } from '../jobs/queue/messages.js';
 import { BATCHES_KEY, KEY_PREFIX, type QueueNames } from '../jobs/queue/names.js';
 

@@ -1,6 +1,6 @@
-import type { ChromaName } from '../jobs/colour.js';
-import type { VideoFacts } from '../jobs/facts.js';
-import type { MakeRecipe } from '../jobs/target.js';
+import type { ChromaName } from '../jobs/manifest/colour.js';
+import type { VideoFacts } from '../jobs/manifest/facts.js';
+import type { MakeRecipe } from '../jobs/targets/target.js';
 
 /** A make recipe in which depth, sampling and RGB are settled for one clip. */
 export type SettledMake = Omit<MakeRecipe, 'video'> & {

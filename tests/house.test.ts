@@ -5,11 +5,11 @@ import { describe, expect, it } from 'vitest';
 import { parse } from 'yaml';
 import { z } from 'zod';
 import { buildProgram } from '../cli/program.js';
+import { jsonSchema } from '../jobs/documents/json-schemas.js';
 import { ERROR_CODES } from '../jobs/errors.js';
-import { jsonSchema } from '../jobs/json-schemas.js';
-import { builtInTargets } from '../jobs/load-target.js';
-import { manifest } from '../jobs/manifest.js';
-import { waivers } from '../jobs/waivers.js';
+import { manifest } from '../jobs/manifest/manifest.js';
+import { builtInTargets } from '../jobs/targets/load-target.js';
+import { waivers } from '../jobs/verdict/waivers.js';
 
 /** The rules of the house that a compiler does not keep. */
 const HOME = resolve(dirname(new URL(import.meta.url).pathname), '..');
@@ -60,7 +60,7 @@ describe('imports point one way', () => {
     const file = join(HOME, 'planner', 'x.ts');
     expect(breaches('planner', file, ['../workers/roots.js'])).toHaveLength(1);
     expect(
-      breaches('signal', join(HOME, 'signal', 'x.ts'), ['node:fs', 'zod', '../jobs/plan.js']),
+      breaches('signal', join(HOME, 'signal', 'x.ts'), ['node:fs', 'zod', '../jobs/plan/plan.js']),
     ).toHaveLength(3);
   });
 

@@ -1,4 +1,4 @@
-import type { Capabilities } from '../jobs/capabilities.js';
+import type { Capabilities } from '../jobs/plan/capabilities.js';
 import type { ClipProgress } from '../jobs/queue/messages.js';
 import type { Hands } from './measure/parts/measure-divided.js';
 

@@ -1,10 +1,10 @@
 import { mkdir } from 'node:fs/promises';
 import { dirname } from 'node:path';
-import type { BatchClip, BatchItem } from '../jobs/batch.js';
-import type { Measurement } from '../jobs/measurement.js';
-import type { PlannedOutput } from '../jobs/plan.js';
+import type { Measurement } from '../jobs/measurement/measurement.js';
+import type { BatchClip, BatchItem } from '../jobs/plan/batch.js';
+import type { PlannedOutput } from '../jobs/plan/plan.js';
 import type { ClipJobData } from '../jobs/queue/messages.js';
-import type { Verdict } from '../jobs/verdict.js';
+import type { Verdict } from '../jobs/verdict/verdict.js';
 import {
   below,
   measurementFile,

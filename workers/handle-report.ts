@@ -1,11 +1,11 @@
 import { rm } from 'node:fs/promises';
-import type { Batch } from '../jobs/batch.js';
 import { GoodgateError } from '../jobs/errors.js';
+import type { Batch } from '../jobs/plan/batch.js';
 import { assembleBatch, readBatch, readPlan, writeBatch } from './batch/assemble.js';
 import { below, PARTS_FOLDER } from './batch/folder.js';
 import { sweep } from './batch/sweep.js';
-import { knownOfPlan } from './report/html/known-of-plan.js';
-import { loadReportDocuments } from './report/html/load-documents.js';
+import { knownOfPlan } from './report/html/pages/known-of-plan.js';
+import { loadReportDocuments } from './report/html/pages/load-documents.js';
 import { batchStills, type StillSite } from './report/stills/batch-stills.js';
 import { writeFindings } from './report/write-findings.js';
 
@@ -45,7 +45,7 @@ export async function handleReport(
     await rm(below(out, PARTS_FOLDER), { recursive: true, force: true }).catch(() => undefined);
     const documents = await loadReportDocuments(batch, (file) => below(out, file), knownOfPlan(planned));
     // The charts' library takes half the time of a start: only who draws them waits for it.
-    const { writeReports } = await import('./report/html/write-reports.js');
+    const { writeReports } = await import('./report/html/pages/write-reports.js');
     const stills =
       stillSite === null ? documents.stills : await batchStills(planned, out, documents.verdicts, stillSite);
     await writeFindings(out, batch, documents);

@@ -1,6 +1,6 @@
 import { stat } from 'node:fs/promises';
 import { GoodgateError } from '../jobs/errors.js';
-import type { ClipFacts } from '../jobs/facts.js';
+import type { ClipFacts } from '../jobs/manifest/facts.js';
 
 /**
  * A file that changed since it was looked at is another file: its facts, estimates and keys are not its own.

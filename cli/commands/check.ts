@@ -1,7 +1,7 @@
 import { resolve } from 'node:path';
 import { type Command, Option } from 'commander';
 import { GoodgateError } from '../../jobs/errors.js';
-import { loadTarget } from '../../jobs/load-target.js';
+import { loadTarget } from '../../jobs/targets/load-target.js';
 import { verdictExitCode } from '../../workers/judge/exit-code.js';
 import { formatFindingsJson } from '../../workers/report/findings-json.js';
 import { formatFindings } from '../../workers/report/findings-text.js';

@@ -1,6 +1,6 @@
 import { resolve } from 'node:path';
 import type { Command } from 'commander';
-import { formatManifest } from '../../jobs/load-manifest.js';
+import { formatManifest } from '../../jobs/manifest/load-manifest.js';
 import { writeWhole } from '../../workers/batch/write-whole.js';
 import { scanFolder } from '../../workers/probe/scan-folder.js';
 import { visible } from '../../workers/report/plain-text.js';

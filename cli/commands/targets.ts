@@ -1,7 +1,7 @@
 import { type Command, Option } from 'commander';
-import { DOCUMENT_NAMES, type DocumentName, jsonSchema } from '../../jobs/json-schemas.js';
-import { builtInTargets, loadLayeredTarget } from '../../jobs/load-target.js';
-import type { Target } from '../../jobs/target.js';
+import { DOCUMENT_NAMES, type DocumentName, jsonSchema } from '../../jobs/documents/json-schemas.js';
+import { builtInTargets, loadLayeredTarget } from '../../jobs/targets/load-target.js';
+import type { Target } from '../../jobs/targets/target.js';
 import { visible, wrap } from '../../workers/report/plain-text.js';
 import { print, printJson } from '../print.js';
 import { formatTarget } from '../target-text.js';

@@ -1,11 +1,11 @@
 import { resolve } from 'node:path';
 import type { Command } from 'commander';
-import { problemsOf } from '../../jobs/document-problems.js';
+import { problemsOf } from '../../jobs/documents/document-problems.js';
 import { GoodgateError } from '../../jobs/errors.js';
-import { loadTarget } from '../../jobs/load-target.js';
-import { loadWaivers } from '../../jobs/load-waivers.js';
-import { FLASH_CAUTION } from '../../jobs/measured-flashes.js';
-import { localDay, type Waiver, waiver } from '../../jobs/waivers.js';
+import { FLASH_CAUTION } from '../../jobs/measurement/measured-flashes.js';
+import { loadTarget } from '../../jobs/targets/load-target.js';
+import { loadWaivers } from '../../jobs/verdict/load-waivers.js';
+import { localDay, type Waiver, waiver } from '../../jobs/verdict/waivers.js';
 import { fileState, hashFile } from '../../workers/judge/waive-file.js';
 import { writeWaiver } from '../../workers/judge/write-waiver.js';
 import { visible } from '../../workers/report/plain-text.js';

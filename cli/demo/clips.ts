@@ -1,5 +1,5 @@
-import type { ManifestClip } from '../../jobs/manifest.js';
-import type { Waiver } from '../../jobs/waivers.js';
+import type { ManifestClip } from '../../jobs/manifest/manifest.js';
+import type { Waiver } from '../../jobs/verdict/waivers.js';
 import type { PictureName } from './pictures.js';
 
 /**

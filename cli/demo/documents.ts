@@ -1,6 +1,6 @@
 import { stringify } from 'yaml';
-import type { Manifest } from '../../jobs/manifest.js';
-import type { Target } from '../../jobs/target.js';
+import type { Manifest } from '../../jobs/manifest/manifest.js';
+import type { Target } from '../../jobs/targets/target.js';
 import { rgbToRgbMatrix } from '../../signal/gamut/convert.js';
 import { transform3, type Vector3 } from '../../signal/matrix3.js';
 import { transferFunction } from '../../signal/transfer/transfer-functions.js';

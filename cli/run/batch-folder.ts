@@ -1,5 +1,5 @@
 import { rm } from 'node:fs/promises';
-import type { Batch } from '../../jobs/batch.js';
+import type { Batch } from '../../jobs/plan/batch.js';
 import { assembleBatch, writeBatch } from '../../workers/batch/assemble.js';
 import { below, PLAN_FILE, resultFile } from '../../workers/batch/folder.js';
 import { sweep } from '../../workers/batch/sweep.js';

@@ -1,6 +1,6 @@
-import type { Batch } from '../../jobs/batch.js';
+import type { Batch } from '../../jobs/plan/batch.js';
 import { verdictExitCode } from '../../workers/judge/exit-code.js';
-import type { ReportDocuments } from '../../workers/report/html/load-documents.js';
+import type { ReportDocuments } from '../../workers/report/html/pages/load-documents.js';
 
 /**
  * The exit code of a batch: what its verdicts say, and 3 when nothing failed but something could not be done,

@@ -1,7 +1,7 @@
 import { randomBytes } from 'node:crypto';
-import type { Batch } from '../../jobs/batch.js';
 import { GoodgateError } from '../../jobs/errors.js';
-import type { Plan } from '../../jobs/plan.js';
+import type { Batch } from '../../jobs/plan/batch.js';
+import type { Plan } from '../../jobs/plan/plan.js';
 import { ownQueues } from '../../jobs/queue/names.js';
 import { forgetRun, queueBatch } from '../../planner/queue-batch.js';
 import { readBatch } from '../../workers/batch/assemble.js';

@@ -1,8 +1,8 @@
-import type { Batch } from '../../jobs/batch.js';
-import type { Finding } from '../../jobs/verdict.js';
+import type { Batch } from '../../jobs/plan/batch.js';
+import type { Finding } from '../../jobs/verdict/verdict.js';
 import { below, FINDINGS_FILE, MARKERS_FOLDER, REPORT_FILE } from '../../workers/batch/folder.js';
 import { describeWaiver } from '../../workers/report/describe-finding.js';
-import { loadReportDocuments, type ReportDocuments } from '../../workers/report/html/load-documents.js';
+import { loadReportDocuments, type ReportDocuments } from '../../workers/report/html/pages/load-documents.js';
 import { headline, type ReportFile, reportFiles, tallyBatch } from '../../workers/report/html/standing.js';
 import { worstFindingsFirst } from '../../workers/report/order.js';
 import { visible, wrap } from '../../workers/report/plain-text.js';

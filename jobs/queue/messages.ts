@@ -1,8 +1,8 @@
 import { createHash } from 'node:crypto';
 import { z } from 'zod';
-import { colour } from '../colour.js';
-import { videoFacts } from '../facts.js';
-import { plannedJob } from '../plan.js';
+import { colour } from '../manifest/colour.js';
+import { videoFacts } from '../manifest/facts.js';
+import { plannedJob } from '../plan/plan.js';
 
 /** What a clip job carries. Parsed when queued and again when taken: Redis is not trusted. */
 export const clipJobData = z.strictObject({

@@ -1,21 +1,21 @@
 import type { PrimariesName } from '../colour-names.js';
 import { AP0 } from './ap0.js';
 import { AP1 } from './ap1.js';
-import { AWG3 } from './awg3.js';
-import { AWG4 } from './awg4.js';
 import { BT470BG } from './bt470bg.js';
 import { BT709 } from './bt709.js';
 import { BT2020 } from './bt2020.js';
-import { C_GAMUT } from './c-gamut.js';
-import { F_GAMUT } from './f-gamut.js';
+import { AWG3 } from './camera/awg3.js';
+import { AWG4 } from './camera/awg4.js';
+import { C_GAMUT } from './camera/c-gamut.js';
+import { F_GAMUT } from './camera/f-gamut.js';
+import { N_GAMUT } from './camera/n-gamut.js';
+import { RWG } from './camera/rwg.js';
+import { S_GAMUT3 } from './camera/s-gamut3.js';
+import { S_GAMUT3_CINE } from './camera/s-gamut3-cine.js';
+import { V_GAMUT } from './camera/v-gamut.js';
 import type { Gamut } from './gamut.js';
-import { N_GAMUT } from './n-gamut.js';
-import { RWG } from './rwg.js';
-import { S_GAMUT3 } from './s-gamut3.js';
-import { S_GAMUT3_CINE } from './s-gamut3-cine.js';
 import { SMPTE170M } from './smpte170m.js';
 import { SMPTE432 } from './smpte432.js';
-import { V_GAMUT } from './v-gamut.js';
 
 const GAMUTS: Readonly<Record<PrimariesName, Gamut>> = {
   bt709: BT709,

@@ -1,6 +1,6 @@
 import { makeRendering } from '../rendering/make-rendering.js';
+import { S_LOG3 } from '../transfer/camera/s-log3.js';
 import { HLG } from '../transfer/hlg.js';
-import { S_LOG3 } from '../transfer/s-log3.js';
 import { CREW_SUBJECTS } from './crew-card.js';
 import { levelOnScale } from './scale.js';
 

@@ -1,24 +1,24 @@
 import type { TransferName } from '../colour-names.js';
-import { ACESCCT } from './acescct.js';
 import { BT709_OETF } from './bt709.js';
 import { BT1886 } from './bt1886.js';
 import { BT2020_10_OETF, BT2020_12_OETF } from './bt2020.js';
-import { C_LOG2 } from './c-log2.js';
-import { C_LOG3 } from './c-log3.js';
-import { F_LOG } from './f-log.js';
-import { F_LOG2 } from './f-log2.js';
+import { ACESCCT } from './camera/acescct.js';
+import { C_LOG2 } from './camera/c-log2.js';
+import { C_LOG3 } from './camera/c-log3.js';
+import { F_LOG } from './camera/f-log.js';
+import { F_LOG2 } from './camera/f-log2.js';
+import { LOG3G10 } from './camera/log3g10.js';
+import { LOGC3 } from './camera/logc3.js';
+import { LOGC4 } from './camera/logc4.js';
+import { N_LOG } from './camera/n-log.js';
+import { S_LOG3 } from './camera/s-log3.js';
+import { V_LOG } from './camera/v-log.js';
 import { HLG } from './hlg.js';
 import { LINEAR } from './linear.js';
-import { LOG3G10 } from './log3g10.js';
-import { LOGC3 } from './logc3.js';
-import { LOGC4 } from './logc4.js';
-import { N_LOG } from './n-log.js';
 import { PQ } from './pq.js';
-import { S_LOG3 } from './s-log3.js';
 import { SMPTE170M_OETF } from './smpte170m.js';
 import { SRGB } from './srgb.js';
 import type { TransferFunction } from './transfer-function.js';
-import { V_LOG } from './v-log.js';
 
 const TRANSFER_FUNCTIONS: Readonly<Record<TransferName, TransferFunction>> = {
   bt709: BT709_OETF,

@@ -4,24 +4,24 @@ import type {
   FrameReading,
   PictureKernel,
   PicturePlan,
-} from '../../workers/measure/picture/picture-kernel.js';
-import { naiveFacts } from '../workers/measure/picture/naive-picture.js';
+} from '../../workers/measure/picture/kernel/picture-kernel.js';
+import { naiveFacts } from '../workers/measure/picture/kernel/naive-picture.js';
 import { fill, type Pictures, PQ, SDR } from './kernel-speed.js';
 import { withNamedPipe } from './named-pipe.js';
 
 // As built: what tsx makes of the sources runs at another speed.
 const built = (path: string): string => new URL(`../../dist/workers/measure/${path}`, import.meta.url).href;
-const { kernelModule }: typeof import('../../workers/measure/picture/wasm/kernel-module.js') = await import(
-  built('picture/wasm/kernel-module.js')
+const { kernelModule }: typeof import('../../workers/measure/picture/kernel/kernel-module.js') = await import(
+  built('picture/kernel/kernel-module.js')
 );
-const { WasmKernel }: typeof import('../../workers/measure/picture/wasm/wasm-kernel.js') = await import(
-  built('picture/wasm/wasm-kernel.js')
+const { WasmKernel }: typeof import('../../workers/measure/picture/kernel/wasm-kernel.js') = await import(
+  built('picture/kernel/wasm-kernel.js')
 );
 const { PictureRecorder }: typeof import('../../workers/measure/picture/picture-recorder.js') = await import(
   built('picture/picture-recorder.js')
 );
-const { picturePlan }: typeof import('../../workers/measure/picture/picture-plan.js') = await import(
-  built('picture/picture-plan.js')
+const { picturePlan }: typeof import('../../workers/measure/picture/kernel/picture-plan.js') = await import(
+  built('picture/kernel/picture-plan.js')
 );
 const { frameStudies, planeStudies }: typeof import('../../workers/measure/picture/studies.js') =
   await import(built('picture/studies.js'));

@@ -1,10 +1,10 @@
-import type { Colour } from '../../jobs/colour.js';
-import type { PictureKernel, PicturePlan } from '../../workers/measure/picture/picture-kernel.js';
-import { picturePlan } from '../../workers/measure/picture/picture-plan.js';
+import type { Colour } from '../../jobs/manifest/colour.js';
+import { kernelModule } from '../../workers/measure/picture/kernel/kernel-module.js';
+import type { PictureKernel, PicturePlan } from '../../workers/measure/picture/kernel/picture-kernel.js';
+import { picturePlan } from '../../workers/measure/picture/kernel/picture-plan.js';
+import { WasmKernel } from '../../workers/measure/picture/kernel/wasm-kernel.js';
 import { ScalarKernel } from '../../workers/measure/picture/scalar-kernel.js';
-import { kernelModule } from '../../workers/measure/picture/wasm/kernel-module.js';
-import { WasmKernel } from '../../workers/measure/picture/wasm/wasm-kernel.js';
-import { naiveFacts } from '../workers/measure/picture/naive-picture.js';
+import { naiveFacts } from '../workers/measure/picture/kernel/naive-picture.js';
 
 /** Pictures as a kernel meets them. */
 export interface Pictures {

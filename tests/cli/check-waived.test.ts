@@ -6,8 +6,8 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { checkFiles } from '../../cli/check-files.js';
 import { readEnvironment } from '../../cli/environment.js';
 import { buildProgram } from '../../cli/program.js';
-import { loadTarget } from '../../jobs/load-target.js';
-import { localDay, waiversFile } from '../../jobs/waivers.js';
+import { loadTarget } from '../../jobs/targets/load-target.js';
+import { localDay, waiversFile } from '../../jobs/verdict/waivers.js';
 
 let folder: string;
 let master: string;

@@ -12,10 +12,10 @@ import { hasDemoClips, makeDemoClips } from '../../cli/demo/make-clips.js';
 import { HEIGHT, nearestCodedNits, PICTURES, WIDTH } from '../../cli/demo/pictures.js';
 import { CARD_PATCHES, lampRoom, lighthouse } from '../../cli/demo/scenes.js';
 import { writeTone } from '../../cli/demo/sound.js';
-import { loadManifest } from '../../jobs/load-manifest.js';
-import { loadTarget } from '../../jobs/load-target.js';
-import { loadWaivers } from '../../jobs/load-waivers.js';
-import { manifest } from '../../jobs/manifest.js';
+import { loadManifest } from '../../jobs/manifest/load-manifest.js';
+import { manifest } from '../../jobs/manifest/manifest.js';
+import { loadTarget } from '../../jobs/targets/load-target.js';
+import { loadWaivers } from '../../jobs/verdict/load-waivers.js';
 
 const run = promisify(execFile);
 let folder: string;

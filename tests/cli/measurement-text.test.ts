@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { measurementText } from '../../cli/measurement-text.js';
-import { FLASH_CAUTION } from '../../jobs/measured-flashes.js';
+import { FLASH_CAUTION } from '../../jobs/measurement/measured-flashes.js';
 import { measured } from '../workers/judge/measured.js';
 import { everything } from '../workers/report/measured-everything.js';
 

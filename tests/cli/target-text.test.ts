@@ -3,7 +3,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { formatTarget } from '../../cli/target-text.js';
-import { loadLayeredTarget, loadTarget } from '../../jobs/load-target.js';
+import { loadLayeredTarget, loadTarget } from '../../jobs/targets/load-target.js';
 
 let folder: string;
 beforeAll(async () => {

@@ -1,5 +1,5 @@
-import type { Capabilities } from '../../jobs/capabilities.js';
-import type { ClipFacts, VideoFacts } from '../../jobs/facts.js';
+import type { ClipFacts, VideoFacts } from '../../jobs/manifest/facts.js';
+import type { Capabilities } from '../../jobs/plan/capabilities.js';
 
 /** Facts of an ordinary clip, with what a test cares about changed. */
 export function videoFacts(changes: Partial<VideoFacts> = {}): VideoFacts {

@@ -1,9 +1,9 @@
 import { describe, expect, it } from 'vitest';
-import type { Capabilities } from '../../jobs/capabilities.js';
-import { builtInTargets } from '../../jobs/load-target.js';
-import { type Manifest, manifest as manifestSchema } from '../../jobs/manifest.js';
-import { type Plan, plan as planSchema } from '../../jobs/plan.js';
-import { type Target, target } from '../../jobs/target.js';
+import { type Manifest, manifest as manifestSchema } from '../../jobs/manifest/manifest.js';
+import type { Capabilities } from '../../jobs/plan/capabilities.js';
+import { type Plan, plan as planSchema } from '../../jobs/plan/plan.js';
+import { builtInTargets } from '../../jobs/targets/load-target.js';
+import { type Target, target } from '../../jobs/targets/target.js';
 import { planBatch } from '../../planner/plan-batch.js';
 import { CAPABILITIES, clipFacts } from './make-facts.js';
 

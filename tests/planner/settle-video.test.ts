@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import type { VideoFacts } from '../../jobs/facts.js';
-import { loadTarget } from '../../jobs/load-target.js';
+import type { VideoFacts } from '../../jobs/manifest/facts.js';
+import { loadTarget } from '../../jobs/targets/load-target.js';
 import { settleVideo } from '../../planner/settle-video.js';
 
 function facts(pixelFormat: string, bitDepth: number, chroma: VideoFacts['chroma']): VideoFacts {

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { FLASH_CAUTION, flashes as flashesSchema } from '../../jobs/measured-flashes.js';
+import { FLASH_CAUTION, flashes as flashesSchema } from '../../jobs/measurement/measured-flashes.js';
 import { CellLight } from '../../workers/measure/picture/flash/cell-light.js';
 import { flashDisplay, isJudged } from '../../workers/measure/picture/flash/display-model.js';
 import { isHdrChange, isSdrChange } from '../../workers/measure/picture/flash/rules.js';

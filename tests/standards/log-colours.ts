@@ -1,4 +1,4 @@
-import type { Colour } from '../../jobs/colour.js';
+import type { Colour } from '../../jobs/manifest/colour.js';
 import { seeded } from '../../signal/lut/lut-error.js';
 import type { Vector3 } from '../../signal/matrix3.js';
 import {

@@ -2,7 +2,7 @@ import { mkdtemp, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import type { Colour } from '../../jobs/colour.js';
+import type { Colour } from '../../jobs/manifest/colour.js';
 import { makeRendering } from '../../signal/rendering/make-rendering.js';
 import { bakeToFiles } from '../../workers/rendering/bake-files.js';
 import { renderSamples } from '../workers/rendering/render-samples.js';

@@ -1,7 +1,7 @@
 import { beforeAll, describe, expect, it } from 'vitest';
-import { builtInTargets } from '../../jobs/load-target.js';
-import type { RequirementName, RequirementSet } from '../../jobs/requirement.js';
-import type { Target } from '../../jobs/target.js';
+import type { RequirementName, RequirementSet } from '../../jobs/requirements/requirement.js';
+import { builtInTargets } from '../../jobs/targets/load-target.js';
+import type { Target } from '../../jobs/targets/target.js';
 
 /*
  * Built-in targets against what their standards ask. Grades: BT.709-6, BT.2020-2 and BT.2100-3 parameter values,

@@ -4,8 +4,8 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { execa } from 'execa';
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from 'vitest';
-import { batch as batchSchema } from '../../jobs/batch.js';
-import { measurement } from '../../jobs/measurement.js';
+import { measurement } from '../../jobs/measurement/measurement.js';
+import { batch as batchSchema } from '../../jobs/plan/batch.js';
 import { openWorkshop, type Workshop } from './goodgate.js';
 
 /** Long enough that a run of them is caught in the middle, small enough for two cores. */

@@ -3,7 +3,7 @@ import { join } from 'node:path';
 import { execa } from 'execa';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { GoodgateError } from '../../jobs/errors.js';
-import type { Measurement } from '../../jobs/measurement.js';
+import type { Measurement } from '../../jobs/measurement/measurement.js';
 import { measureFile } from '../../workers/measure/measure-file.js';
 import { temporaryFolder } from '../media/known-clip.js';
 

@@ -1,6 +1,6 @@
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import type { Measurement } from '../../jobs/measurement.js';
+import type { Measurement } from '../../jobs/measurement/measurement.js';
 import type { Vector3 } from '../../signal/matrix3.js';
 import { decodeChroma, decodeLuma, encodeChroma, encodeLuma } from '../../signal/quantise.js';
 import { PQ } from '../../signal/transfer/pq.js';

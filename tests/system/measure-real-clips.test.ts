@@ -3,7 +3,7 @@ import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { parse } from 'csv-parse/sync';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { type Measurement, measurement } from '../../jobs/measurement.js';
+import { type Measurement, measurement } from '../../jobs/measurement/measurement.js';
 import { openWorkshop, type Workshop } from './goodgate.js';
 
 /**

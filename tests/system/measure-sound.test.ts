@@ -3,12 +3,12 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { execa } from 'execa';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { type Measurement, measurement } from '../../jobs/measurement.js';
+import { type Measurement, measurement } from '../../jobs/measurement/measurement.js';
 import { runFfmpeg } from '../../workers/ffmpeg/run-ffmpeg.js';
 import { frameClock } from '../../workers/measure/frame-ranges.js';
 import { measureFile } from '../../workers/measure/measure-file.js';
+import { SoundLog } from '../../workers/measure/reading/sound-log.js';
 import { soundFigures } from '../../workers/measure/sound/sound-figures.js';
-import { SoundLog } from '../../workers/measure/sound/sound-log.js';
 import { SoundMeter } from '../../workers/measure/sound/sound-meter.js';
 import { probeClip } from '../../workers/probe/probe-clip.js';
 

@@ -7,7 +7,7 @@ import { afterAll, afterEach, beforeAll, describe, expect, it } from 'vitest';
 import { makeNamedPipes } from '../../workers/ffmpeg/named-pipes.js';
 import { runFfmpeg } from '../../workers/ffmpeg/run-ffmpeg.js';
 import { measureFile } from '../../workers/measure/measure-file.js';
-import { openMeasureTap } from '../../workers/measure/open-tap.js';
+import { openMeasureTap } from '../../workers/measure/reading/open-tap.js';
 import { probeClip } from '../../workers/probe/probe-clip.js';
 import { flat, temporaryFolder, writeKnownClip } from '../media/known-clip.js';
 

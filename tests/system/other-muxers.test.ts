@@ -2,7 +2,7 @@ import { readFile, truncate, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { execa } from 'execa';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { measurement } from '../../jobs/measurement.js';
+import { measurement } from '../../jobs/measurement/measurement.js';
 import { openWorkshop, type Workshop } from './goodgate.js';
 
 /** Ways of writing a file that are whole and right, and unlike those of the other tests. */

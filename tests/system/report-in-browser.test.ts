@@ -4,12 +4,12 @@ import { dirname, join, resolve } from 'node:path';
 import type { Browser } from 'puppeteer-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { runFfmpeg } from '../../workers/ffmpeg/run-ffmpeg.js';
-import { mediaPages } from '../../workers/report/html/media-pages.js';
+import { mediaPages } from '../../workers/report/html/pages/media-pages.js';
+import { writeReports } from '../../workers/report/html/pages/write-reports.js';
 import { reportFiles } from '../../workers/report/html/standing.js';
-import { writeReports } from '../../workers/report/html/write-reports.js';
 import { stillKey } from '../../workers/report/stills/still.js';
 import { ATTACKS, hostileBatch, PIXEL } from '../workers/report/hostile-batch.js';
-import { sampleBatch } from '../workers/report/html-samples.js';
+import { sampleBatch } from '../workers/report/html/html-samples.js';
 import { hdrMaster } from '../workers/report/long-programme.js';
 import { openWorkshop, type Workshop } from './goodgate.js';
 import {

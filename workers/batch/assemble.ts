@@ -1,5 +1,5 @@
-import { type Batch, batch, batchClip } from '../../jobs/batch.js';
-import { type Plan, plan } from '../../jobs/plan.js';
+import { type Batch, batch, batchClip } from '../../jobs/plan/batch.js';
+import { type Plan, plan } from '../../jobs/plan/plan.js';
 import { BATCH_FILE, below, PLAN_FILE, resultFile } from './folder.js';
 import { readDocument } from './read-document.js';
 import { writeJson } from './write-whole.js';

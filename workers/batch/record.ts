@@ -1,6 +1,6 @@
 import { stat } from 'node:fs/promises';
 import { z } from 'zod';
-import { type Measurement, measurement } from '../../jobs/measurement.js';
+import { type Measurement, measurement } from '../../jobs/measurement/measurement.js';
 import { below, recordFile } from './folder.js';
 import { readDocument } from './read-document.js';
 import { writeJson } from './write-whole.js';

@@ -4,8 +4,8 @@ import { availableParallelism } from 'node:os';
 import { join } from 'node:path';
 import { execa } from 'execa';
 import type { z } from 'zod';
-import { type Capabilities, capabilities } from '../../jobs/capabilities.js';
 import { GoodgateError } from '../../jobs/errors.js';
+import { type Capabilities, capabilities } from '../../jobs/plan/capabilities.js';
 import { askFfmpeg } from '../ffmpeg/run-ffmpeg.js';
 import { findFont } from './find-font.js';
 import {

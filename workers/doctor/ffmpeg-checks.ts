@@ -1,5 +1,5 @@
-import type { Capabilities } from '../../jobs/capabilities.js';
 import { GoodgateError } from '../../jobs/errors.js';
+import type { Capabilities } from '../../jobs/plan/capabilities.js';
 import { type AskOptions, askCapabilities } from '../capabilities/ask-ffmpeg.js';
 import { type Check, INSTALL, limited, no, yes } from './check.js';
 

@@ -1,4 +1,4 @@
-import type { AudioFacts } from '../../jobs/facts.js';
+import type { AudioFacts } from '../../jobs/manifest/facts.js';
 
 /** Decoders that turn the sound up and down by gains the stream carries, for night-time listening, unless told not to. */
 const COMPRESSING: ReadonlySet<string> = new Set(['ac3', 'eac3']);

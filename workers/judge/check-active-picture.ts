@@ -1,5 +1,5 @@
-import type { PictureArea } from '../../jobs/measured-temporal.js';
-import type { Measurement } from '../../jobs/measurement.js';
+import type { PictureArea } from '../../jobs/measurement/measured-temporal.js';
+import type { Measurement } from '../../jobs/measurement/measurement.js';
 import { parseRational, toNumber } from '../../signal/rational.js';
 import { withTemporal } from './check-temporal.js';
 import { count } from './figures.js';

@@ -1,4 +1,4 @@
-import type { ColourTags } from '../../jobs/colour.js';
+import type { ColourTags } from '../../jobs/manifest/colour.js';
 import { withVideo } from './check-format.js';
 import { doubtAbout, reasonFor } from './doubt.js';
 import { level, oneOf } from './figures.js';

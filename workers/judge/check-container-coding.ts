@@ -1,4 +1,4 @@
-import type { Measurement } from '../../jobs/measurement.js';
+import type { Measurement } from '../../jobs/measurement/measurement.js';
 import { withVideo } from './check-format.js';
 import { reasonFor } from './doubt.js';
 import { count } from './figures.js';

@@ -1,6 +1,6 @@
-import type { HdrStaticMetadata } from '../../jobs/colour.js';
-import type { Layer } from '../../jobs/measured-container.js';
-import type { Measurement } from '../../jobs/measurement.js';
+import type { HdrStaticMetadata } from '../../jobs/manifest/colour.js';
+import type { Layer } from '../../jobs/measurement/measured-container.js';
+import type { Measurement } from '../../jobs/measurement/measurement.js';
 import { equalRationals, parseRational } from '../../signal/rational.js';
 import { withVideo } from './check-format.js';
 import { doubtAbout } from './doubt.js';

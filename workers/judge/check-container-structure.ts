@@ -1,6 +1,6 @@
 import { extname } from 'node:path';
-import type { ContainerTrack } from '../../jobs/measured-container.js';
-import type { Measurement } from '../../jobs/measurement.js';
+import type { ContainerTrack } from '../../jobs/measurement/measured-container.js';
+import type { Measurement } from '../../jobs/measurement/measurement.js';
 import { parseRational, toNumber } from '../../signal/rational.js';
 import { withVideo } from './check-format.js';
 import { doubtAbout, reasonFor } from './doubt.js';

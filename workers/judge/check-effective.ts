@@ -1,4 +1,4 @@
-import type { ChromaName } from '../../jobs/colour.js';
+import type { ChromaName } from '../../jobs/manifest/colour.js';
 import { withVideo } from './check-format.js';
 import { doubtAbout, reasonFor } from './doubt.js';
 import { percent } from './figures.js';

@@ -1,5 +1,5 @@
-import type { CadenceName, MeasuredFields } from '../../jobs/measured-fields.js';
-import type { FrameRange, Measurement } from '../../jobs/measurement.js';
+import type { CadenceName, MeasuredFields } from '../../jobs/measurement/measured-fields.js';
+import type { FrameRange, Measurement } from '../../jobs/measurement/measurement.js';
 import { framesIn } from '../measure/picture/temporal/frames-in-runs.js';
 import { count, oneOf, percent } from './figures.js';
 import { inParts, partsChecks, withSection } from './parts-rule.js';

@@ -1,5 +1,5 @@
-import { FLASH_CAUTION, type Flashes, type FlashKind } from '../../jobs/measured-flashes.js';
-import type { Measurement } from '../../jobs/measurement.js';
+import { FLASH_CAUTION, type Flashes, type FlashKind } from '../../jobs/measurement/measured-flashes.js';
+import type { Measurement } from '../../jobs/measurement/measurement.js';
 import { withVideo } from './check-format.js';
 import { doubtAbout, reasonFor } from './doubt.js';
 import { count, percent } from './figures.js';

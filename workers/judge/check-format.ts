@@ -1,5 +1,5 @@
 import { extname } from 'node:path';
-import type { Measurement } from '../../jobs/measurement.js';
+import type { Measurement } from '../../jobs/measurement/measurement.js';
 import { equalRationals, formatRational, parseRational, rational, toNumber } from '../../signal/rational.js';
 import { doubtAbout, reasonFor } from './doubt.js';
 import { oneOf, percent } from './figures.js';

@@ -1,4 +1,4 @@
-import type { Measurement } from '../../jobs/measurement.js';
+import type { Measurement } from '../../jobs/measurement/measurement.js';
 import { r103PreferredLevels } from '../../signal/r103.js';
 import { withVideo } from './check-format.js';
 import { judgeParts, type LargestFigure, missedSomewhere } from './curve-places.js';

@@ -1,5 +1,5 @@
-import type { HdrStaticMetadata } from '../../jobs/colour.js';
-import type { Measurement } from '../../jobs/measurement.js';
+import type { HdrStaticMetadata } from '../../jobs/manifest/colour.js';
+import type { Measurement } from '../../jobs/measurement/measurement.js';
 import { gamut } from '../../signal/gamut/gamuts.js';
 import { highestAllowedNits, peakLimitCode } from '../../signal/peak-limit.js';
 import { PQ_PEAK_NITS } from '../../signal/transfer/pq.js';

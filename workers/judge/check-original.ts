@@ -1,5 +1,5 @@
-import type { ClipFacts } from '../../jobs/facts.js';
-import type { Measurement } from '../../jobs/measurement.js';
+import type { ClipFacts } from '../../jobs/manifest/facts.js';
+import type { Measurement } from '../../jobs/measurement/measurement.js';
 import { equalRationals, parseRational, toNumber } from '../../signal/rational.js';
 import { sameLabel } from './check-timing.js';
 import { doubtAbout } from './doubt.js';

@@ -1,5 +1,5 @@
-import type { ChannelPair, QuietRuns, SoundContent } from '../../jobs/measured-sound.js';
-import type { AudioMeasurement, FrameRange, Measurement } from '../../jobs/measurement.js';
+import type { ChannelPair, QuietRuns, SoundContent } from '../../jobs/measurement/measured-sound.js';
+import type { AudioMeasurement, FrameRange, Measurement } from '../../jobs/measurement/measurement.js';
 import { parseRational } from '../../signal/rational.js';
 import type { SampleRun } from '../measure/sound/longest-runs.js';
 import { channelName, pairName } from '../measure/sound/sound-events.js';

@@ -1,4 +1,4 @@
-import type { AudioMeasurement, Measurement } from '../../jobs/measurement.js';
+import type { AudioMeasurement, Measurement } from '../../jobs/measurement/measurement.js';
 import { channelWeights } from '../measure/sound/channel-weights.js';
 import { channelName } from '../measure/sound/sound-events.js';
 import { doubtAbout, reasonFor } from './doubt.js';

@@ -1,5 +1,5 @@
-import type { MeasuredTemporal } from '../../jobs/measured-temporal.js';
-import type { FrameRange, Measurement } from '../../jobs/measurement.js';
+import type { MeasuredTemporal } from '../../jobs/measurement/measured-temporal.js';
+import type { FrameRange, Measurement } from '../../jobs/measurement/measurement.js';
 import { parseRational, toNumber } from '../../signal/rational.js';
 import { framesIn, lengthOf } from '../measure/picture/temporal/frames-in-runs.js';
 import { count, percent } from './figures.js';

@@ -1,5 +1,5 @@
-import type { TimecodeTrack } from '../../jobs/measured-container.js';
-import type { Measurement } from '../../jobs/measurement.js';
+import type { TimecodeTrack } from '../../jobs/measurement/measured-container.js';
+import type { Measurement } from '../../jobs/measurement/measurement.js';
 import {
   equalRationals,
   formatRational,

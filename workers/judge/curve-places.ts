@@ -1,4 +1,4 @@
-import type { FrameRange, Measurement } from '../../jobs/measurement.js';
+import type { FrameRange, Measurement } from '../../jobs/measurement/measurement.js';
 import { framesAt, intersect, joinRanges } from './place.js';
 import { met, missed, missedOnlyAt, type Ruling, unmeasured } from './ruling.js';
 

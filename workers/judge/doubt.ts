@@ -1,4 +1,4 @@
-import type { Measurement } from '../../jobs/measurement.js';
+import type { Measurement } from '../../jobs/measurement/measurement.js';
 
 /**
  * Why the measurement itself says that a figure is missing or not to be relied on; null when it says nothing.

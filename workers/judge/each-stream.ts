@@ -1,5 +1,5 @@
-import type { SoundContent } from '../../jobs/measured-sound.js';
-import type { AudioMeasurement, Measurement } from '../../jobs/measurement.js';
+import type { SoundContent } from '../../jobs/measurement/measured-sound.js';
+import type { AudioMeasurement, Measurement } from '../../jobs/measurement/measurement.js';
 import { reasonFor } from './doubt.js';
 import { missed, type Ruling, unmeasured, worstOf } from './ruling.js';
 

@@ -1,4 +1,4 @@
-import type { Verdict } from '../../jobs/verdict.js';
+import type { Verdict } from '../../jobs/verdict/verdict.js';
 
 /**
  * The exit code of a command that judged: 1 when a file fails, 3 when a requirement could not be measured or nothing

@@ -1,11 +1,11 @@
-import type { Measurement } from '../../jobs/measurement.js';
+import type { Measurement } from '../../jobs/measurement/measurement.js';
 import {
   REQUIREMENT_NAMES,
   type RequirementName,
   type RequirementSet,
   requirementSet,
-} from '../../jobs/requirement.js';
-import type { Finding, Outcome, Verdict, VerdictWord } from '../../jobs/verdict.js';
+} from '../../jobs/requirements/requirement.js';
+import type { Finding, Outcome, Verdict, VerdictWord } from '../../jobs/verdict/verdict.js';
 import { damageOf } from './check-original.js';
 import { joinRanges } from './place.js';
 import { formatRegion, readRegions } from './regions.js';

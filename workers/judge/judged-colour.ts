@@ -1,4 +1,4 @@
-import type { requiredColour } from '../../jobs/required-colour.js';
+import type { requiredColour } from '../../jobs/requirements/required-colour.js';
 import { colour, colourLayers, rangeFlag } from './check-colour.js';
 import { reservedCodes, reservedCodesWithin, signalRange, signalRangeWithin } from './check-levels.js';
 import {

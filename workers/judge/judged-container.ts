@@ -1,4 +1,4 @@
-import type { requiredContainer } from '../../jobs/required-container.js';
+import type { requiredContainer } from '../../jobs/requirements/required-container.js';
 import { bitRate, gop } from './check-container-coding.js';
 import {
   aspectLayers,

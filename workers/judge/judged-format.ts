@@ -1,4 +1,4 @@
-import type { requiredFormat } from '../../jobs/required-format.js';
+import type { requiredFormat } from '../../jobs/requirements/required-format.js';
 import { decode } from './check-decode.js';
 import { effectiveChroma, effectiveRaster } from './check-effective.js';
 import { cadence, fieldOrder } from './check-fields.js';

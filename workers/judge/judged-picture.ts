@@ -1,4 +1,4 @@
-import type { requiredPicture } from '../../jobs/required-picture.js';
+import type { requiredPicture } from '../../jobs/requirements/required-picture.js';
 import { activePicture } from './check-active-picture.js';
 import { flashes } from './check-flashes.js';
 import {

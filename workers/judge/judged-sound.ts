@@ -1,4 +1,4 @@
-import type { requiredSound } from '../../jobs/required-sound.js';
+import type { requiredSound } from '../../jobs/requirements/required-sound.js';
 import { codedLoudness } from './check-coded-loudness.js';
 import { audio, loudness, maxMomentary, maxShortTerm, range, truePeak } from './check-sound.js';
 import { dcOffset, identicalChannels, lineUpTone, monoFoldDown } from './check-sound-channels.js';

@@ -1,5 +1,5 @@
-import type { FrameRange, Measurement } from '../../jobs/measurement.js';
-import type { PlacedName } from '../../jobs/requirement.js';
+import type { FrameRange, Measurement } from '../../jobs/measurement/measurement.js';
+import type { PlacedName } from '../../jobs/requirements/requirement.js';
 import { withVideo } from './check-format.js';
 import { doubtAbout, reasonFor } from './doubt.js';
 import { intersect } from './place.js';

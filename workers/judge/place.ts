@@ -1,4 +1,4 @@
-import type { FrameRange, Measurement } from '../../jobs/measurement.js';
+import type { FrameRange, Measurement } from '../../jobs/measurement/measurement.js';
 import { parseRational } from '../../signal/rational.js';
 import { advanceTimecode, formatTimecode, parseTimecode } from '../../signal/timecode.js';
 

@@ -1,5 +1,5 @@
-import type { FrameRange, Measurement } from '../../jobs/measurement.js';
-import type { Region } from '../../jobs/region.js';
+import type { FrameRange, Measurement } from '../../jobs/measurement/measurement.js';
+import type { Region } from '../../jobs/requirements/region.js';
 import { parseRational, type Rational } from '../../signal/rational.js';
 import {
   frameOfTimecode,

@@ -1,4 +1,4 @@
-import type { RequirementName } from '../../jobs/requirement.js';
+import type { RequirementName } from '../../jobs/requirements/requirement.js';
 import { asOriginal } from './check-original.js';
 import { judgedColour } from './judged-colour.js';
 import { judgedContainer } from './judged-container.js';

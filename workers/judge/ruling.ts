@@ -1,6 +1,6 @@
-import type { ClipFacts } from '../../jobs/facts.js';
-import type { FrameRange, Measurement } from '../../jobs/measurement.js';
-import type { PlacedName, RequirementName, RequirementSet } from '../../jobs/requirement.js';
+import type { ClipFacts } from '../../jobs/manifest/facts.js';
+import type { FrameRange, Measurement } from '../../jobs/measurement/measurement.js';
+import type { PlacedName, RequirementName, RequirementSet } from '../../jobs/requirements/requirement.js';
 import { intersect } from './place.js';
 
 /** What a file is held against besides its target. */

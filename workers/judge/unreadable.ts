@@ -1,4 +1,4 @@
-import type { Verdict } from '../../jobs/verdict.js';
+import type { Verdict } from '../../jobs/verdict/verdict.js';
 
 /** The verdict of a file that is there and cannot be read at all: nothing could be measured, and it fails. */
 export function unreadableVerdict(file: string, target: string, reason: string): Verdict {

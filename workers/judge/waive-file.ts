@@ -2,10 +2,10 @@ import { createHash } from 'node:crypto';
 import { createReadStream } from 'node:fs';
 import { stat } from 'node:fs/promises';
 import { GoodgateError } from '../../jobs/errors.js';
-import { loadWaivers } from '../../jobs/load-waivers.js';
-import type { Measurement } from '../../jobs/measurement.js';
-import type { Verdict } from '../../jobs/verdict.js';
-import { localDay, type Waiver } from '../../jobs/waivers.js';
+import type { Measurement } from '../../jobs/measurement/measurement.js';
+import { loadWaivers } from '../../jobs/verdict/load-waivers.js';
+import type { Verdict } from '../../jobs/verdict/verdict.js';
+import { localDay, type Waiver } from '../../jobs/verdict/waivers.js';
 import { applyWaivers, withNotice } from './waive.js';
 
 /** What tells one state of a file from another without reading it. */

@@ -1,6 +1,6 @@
-import type { FrameRange, Measurement } from '../../jobs/measurement.js';
-import type { Acceptance, Finding, Verdict } from '../../jobs/verdict.js';
-import type { Waiver } from '../../jobs/waivers.js';
+import type { FrameRange, Measurement } from '../../jobs/measurement/measurement.js';
+import type { Acceptance, Finding, Verdict } from '../../jobs/verdict/verdict.js';
+import type { Waiver } from '../../jobs/verdict/waivers.js';
 import { count } from './figures.js';
 import { wordOf } from './judge.js';
 import { framesAt, joinRanges } from './place.js';

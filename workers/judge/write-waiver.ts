@@ -1,10 +1,10 @@
 import { isDeepStrictEqual } from 'node:util';
 import lockfile from 'proper-lockfile';
 import { isMap, isScalar, isSeq, parseDocument } from 'yaml';
+import { readText } from '../../jobs/documents/load-document.js';
 import { GoodgateError } from '../../jobs/errors.js';
-import { readText } from '../../jobs/load-document.js';
-import { loadWaivers } from '../../jobs/load-waivers.js';
-import { type Waiver, waiver, waiversFile } from '../../jobs/waivers.js';
+import { loadWaivers } from '../../jobs/verdict/load-waivers.js';
+import { type Waiver, waiver, waiversFile } from '../../jobs/verdict/waivers.js';
 import { writeFailure, writeWhole } from '../batch/write-whole.js';
 
 const HEAD = `# What people accepted in the master this file lies beside. goodgate waive adds to it; it may be edited by hand.

@@ -1,5 +1,5 @@
 import { GoodgateError } from '../../jobs/errors.js';
-import type { OutputRecipe } from '../../jobs/plan.js';
+import type { OutputRecipe } from '../../jobs/plan/plan.js';
 import { SCENE_LOG_TRANSFERS } from '../../signal/colour-names.js';
 import { escapeDrawtext, escapeFilterValue } from '../ffmpeg/escape.js';
 import { timecodeAtRate } from './timecode-at-rate.js';

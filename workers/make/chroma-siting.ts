@@ -1,5 +1,5 @@
-import type { VideoFacts } from '../../jobs/facts.js';
-import type { OutputRecipe } from '../../jobs/plan.js';
+import type { VideoFacts } from '../../jobs/manifest/facts.js';
+import type { OutputRecipe } from '../../jobs/plan/plan.js';
 
 export type ChromaSiting = 'left' | 'center' | 'topleft';
 

@@ -1,4 +1,4 @@
-import type { Colour } from '../../jobs/colour.js';
+import type { Colour } from '../../jobs/manifest/colour.js';
 import { frameTags } from '../rendering/frame-tags.js';
 
 /**

@@ -1,4 +1,4 @@
-import type { OutputRecipe } from '../../jobs/plan.js';
+import type { OutputRecipe } from '../../jobs/plan/plan.js';
 import { timecodeAtRate } from './timecode-at-rate.js';
 
 const MUXERS: Readonly<Record<OutputRecipe['container'], string>> = {

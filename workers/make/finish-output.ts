@@ -1,6 +1,6 @@
 import { open, rename } from 'node:fs/promises';
-import type { Measurement } from '../../jobs/measurement.js';
-import type { PlannedOutput } from '../../jobs/plan.js';
+import type { Measurement } from '../../jobs/measurement/measurement.js';
+import type { PlannedOutput } from '../../jobs/plan/plan.js';
 import { below, measurementFile } from '../batch/folder.js';
 import { writeRecord } from '../batch/record.js';
 import { writeFailure, writeJson } from '../batch/write-whole.js';

@@ -1,5 +1,5 @@
-import type { VideoFacts } from '../../jobs/facts.js';
-import type { OutputRecipe } from '../../jobs/plan.js';
+import type { VideoFacts } from '../../jobs/manifest/facts.js';
+import type { OutputRecipe } from '../../jobs/plan/plan.js';
 
 /**
  * Puts the scaled picture into its raster: centred on black, or cut from the middle. Places are even, so that

@@ -1,7 +1,7 @@
-import type { Capabilities } from '../../jobs/capabilities.js';
 import { GoodgateError } from '../../jobs/errors.js';
-import type { VideoFacts } from '../../jobs/facts.js';
-import type { OutputRecipe, PlannedClip, PlannedOutput } from '../../jobs/plan.js';
+import type { VideoFacts } from '../../jobs/manifest/facts.js';
+import type { Capabilities } from '../../jobs/plan/capabilities.js';
+import type { OutputRecipe, PlannedClip, PlannedOutput } from '../../jobs/plan/plan.js';
 import { parseRational, toNumber } from '../../signal/rational.js';
 import type { FfmpegCommand, FfmpegOutput } from '../ffmpeg/command.js';
 import { soundDecoding } from '../ffmpeg/sound-decoding.js';

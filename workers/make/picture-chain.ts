@@ -1,6 +1,6 @@
-import type { ScanName } from '../../jobs/colour.js';
-import type { VideoFacts } from '../../jobs/facts.js';
-import type { OutputRecipe } from '../../jobs/plan.js';
+import type { ScanName } from '../../jobs/manifest/colour.js';
+import type { VideoFacts } from '../../jobs/manifest/facts.js';
+import type { OutputRecipe } from '../../jobs/plan/plan.js';
 import { describePixelFormat } from '../probe/pixel-format.js';
 import type { BakedFiles } from '../rendering/bake-files.js';
 import { renderingFilters } from '../rendering/filters.js';

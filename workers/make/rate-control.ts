@@ -1,4 +1,4 @@
-import type { OutputRecipe } from '../../jobs/plan.js';
+import type { OutputRecipe } from '../../jobs/plan/plan.js';
 import { parseRational } from '../../signal/rational.js';
 import { nominalRate } from '../../signal/timecode.js';
 

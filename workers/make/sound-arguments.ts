@@ -1,5 +1,5 @@
-import type { AudioFacts } from '../../jobs/facts.js';
-import type { OutputRecipe } from '../../jobs/plan.js';
+import type { AudioFacts } from '../../jobs/manifest/facts.js';
+import type { OutputRecipe } from '../../jobs/plan/plan.js';
 
 /** Maps, codec and options of an output's sound, stream by stream. */
 export function soundArguments(recipe: OutputRecipe, sounds: readonly AudioFacts[]): string[] {

@@ -1,4 +1,4 @@
-import type { FrameRange } from '../../jobs/measurement.js';
+import type { FrameRange } from '../../jobs/measurement/measurement.js';
 import { parseRational } from '../../signal/rational.js';
 import { advanceTimecode, formatTimecode, parseTimecode, type Timecode } from '../../signal/timecode.js';
 

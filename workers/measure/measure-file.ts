@@ -1,14 +1,14 @@
-import type { Colour } from '../../jobs/colour.js';
-import type { ClipFacts } from '../../jobs/facts.js';
-import type { Measurement } from '../../jobs/measurement.js';
+import type { Colour } from '../../jobs/manifest/colour.js';
+import type { ClipFacts } from '../../jobs/manifest/facts.js';
+import type { Measurement } from '../../jobs/measurement/measurement.js';
 import { readVersion } from '../capabilities/read-lists.js';
 import { askFfmpeg, runFfmpeg } from '../ffmpeg/run-ffmpeg.js';
 import { soundDecoding } from '../ffmpeg/sound-decoding.js';
 import { probeClip } from '../probe/probe-clip.js';
 import type { FrameFigures } from './frame-table.js';
-import { interrupted, openMeasureTap, type TapOptions } from './open-tap.js';
 import { isUndivided } from './parts/divide.js';
 import { type Hands, isMany, measureDivided } from './parts/measure-divided.js';
+import { interrupted, openMeasureTap, type TapOptions } from './reading/open-tap.js';
 
 export interface MeasureOptions {
   /** Facts of the file, when it was probed already. */

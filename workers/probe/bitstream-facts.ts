@@ -1,8 +1,8 @@
 import { mkdtemp, open, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import type { HdrStaticMetadata } from '../../jobs/colour.js';
-import type { Layer } from '../../jobs/measured-container.js';
+import type { HdrStaticMetadata } from '../../jobs/manifest/colour.js';
+import type { Layer } from '../../jobs/measurement/measured-container.js';
 import { runFfmpeg } from '../ffmpeg/run-ffmpeg.js';
 import { levelOf } from './codec-level.js';
 import { orNull, tagsOf } from './colour-layers.js';

@@ -1,4 +1,4 @@
-import type { ColourTags } from '../../jobs/colour.js';
+import type { ColourTags } from '../../jobs/manifest/colour.js';
 
 /**
  * Code points of ITU-T H.273 (tables 2, 3 and 4; from memory) in ffmpeg's spelling, so that a tag read from a box and one

@@ -1,4 +1,4 @@
-import type { ColourTags } from '../../jobs/colour.js';
+import type { ColourTags } from '../../jobs/manifest/colour.js';
 import { type ProbedColour, probedFile } from './ffprobe-output.js';
 import { type FfprobeOptions, runFfprobe } from './run-ffprobe.js';
 

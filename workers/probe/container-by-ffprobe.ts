@@ -1,4 +1,4 @@
-import type { ContainerTrack, Layer } from '../../jobs/measured-container.js';
+import type { ContainerTrack, Layer } from '../../jobs/measurement/measured-container.js';
 import { orNull, tagsOf } from './colour-layers.js';
 import { known, knownAspect, type ProbedStream, probedFile } from './ffprobe-output.js';
 import { hdrOf } from './hdr-metadata.js';

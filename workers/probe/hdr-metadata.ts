@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import type { HdrStaticMetadata } from '../../jobs/colour.js';
+import type { HdrStaticMetadata } from '../../jobs/manifest/colour.js';
 import { parseRational, toNumber } from '../../signal/rational.js';
 import type { SideData } from './ffprobe-output.js';
 

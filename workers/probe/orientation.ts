@@ -1,4 +1,4 @@
-import type { VideoFacts } from '../../jobs/facts.js';
+import type { VideoFacts } from '../../jobs/manifest/facts.js';
 import type { ProbedStream } from './ffprobe-output.js';
 
 /** Rows of the matrix as ffprobe prints them: an offset, then three numbers. */

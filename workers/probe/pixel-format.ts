@@ -1,4 +1,4 @@
-import type { ChromaName } from '../../jobs/colour.js';
+import type { ChromaName } from '../../jobs/manifest/colour.js';
 
 export interface PixelFormat {
   /** Bits of one component; the largest where they differ. */

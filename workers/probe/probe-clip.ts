@@ -1,7 +1,7 @@
 import type { Stats } from 'node:fs';
 import { stat } from 'node:fs/promises';
 import { GoodgateError } from '../../jobs/errors.js';
-import type { AudioFacts, ClipFacts } from '../../jobs/facts.js';
+import type { AudioFacts, ClipFacts } from '../../jobs/manifest/facts.js';
 import { type ProbedFile, type ProbedStream, probedFile } from './ffprobe-output.js';
 import { type FfprobeOptions, runFfprobe } from './run-ffprobe.js';
 import { videoFacts } from './video-facts.js';

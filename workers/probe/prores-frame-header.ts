@@ -1,4 +1,4 @@
-import type { ColourTags, ScanName } from '../../jobs/colour.js';
+import type { ColourTags, ScanName } from '../../jobs/manifest/colour.js';
 import { formatRational, rational } from '../../signal/rational.js';
 
 /**

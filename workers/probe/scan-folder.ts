@@ -2,7 +2,7 @@ import { stat } from 'node:fs/promises';
 import { availableParallelism } from 'node:os';
 import { basename, dirname, relative, resolve, sep } from 'node:path';
 import { GoodgateError } from '../../jobs/errors.js';
-import type { Manifest, ManifestClip } from '../../jobs/manifest.js';
+import type { Manifest, ManifestClip } from '../../jobs/manifest/manifest.js';
 import { type ProbeOptions, probeClip } from './probe-clip.js';
 import { type Walk, walkFolder } from './walk-folder.js';
 

@@ -1,4 +1,4 @@
-import type { ScanName } from '../../jobs/colour.js';
+import type { ScanName } from '../../jobs/manifest/colour.js';
 import type { ProbedFrame } from './ffprobe-output.js';
 
 /** Codecs whose every frame says whether it is interlaced, or that know no fields at all. Silence of others proves nothing. */

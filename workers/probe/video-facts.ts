@@ -1,5 +1,5 @@
 import { GoodgateError } from '../../jobs/errors.js';
-import type { VideoFacts } from '../../jobs/facts.js';
+import type { VideoFacts } from '../../jobs/manifest/facts.js';
 import { formatRational, parseRational, type Rational } from '../../signal/rational.js';
 import { bitstreamFacts } from './bitstream-facts.js';
 import { asDecoded, containerColour, contradictions, joinLayers, tagsOf } from './colour-layers.js';

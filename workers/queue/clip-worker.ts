@@ -1,7 +1,7 @@
 import { DelayedError, type Job, UnrecoverableError, Worker } from 'bullmq';
 import type { Redis } from 'ioredis';
-import type { BatchClip } from '../../jobs/batch.js';
 import { GoodgateError } from '../../jobs/errors.js';
+import type { BatchClip } from '../../jobs/plan/batch.js';
 import { batchEntry, type ClipJobData, type ClipProgress, clipJobData } from '../../jobs/queue/messages.js';
 import { BATCHES_KEY, KEY_PREFIX } from '../../jobs/queue/names.js';
 import { below, resultFile } from '../batch/folder.js';

@@ -1,7 +1,7 @@
 import { type Job, UnrecoverableError, Worker } from 'bullmq';
 import type { Redis } from 'ioredis';
-import type { Batch } from '../../jobs/batch.js';
 import { GoodgateError } from '../../jobs/errors.js';
+import type { Batch } from '../../jobs/plan/batch.js';
 import { reportJobData } from '../../jobs/queue/messages.js';
 import { KEY_PREFIX } from '../../jobs/queue/names.js';
 import { BATCH_FILE, below, FINDINGS_FILE, MARKERS_FOLDER, REPORT_FILE } from '../batch/folder.js';

@@ -2,7 +2,7 @@ import { createHash } from 'node:crypto';
 import { readFile, stat } from 'node:fs/promises';
 import { join } from 'node:path';
 import { GoodgateError } from '../../jobs/errors.js';
-import type { RenderingRecipe } from '../../jobs/plan.js';
+import type { RenderingRecipe } from '../../jobs/plan/plan.js';
 import { bakeRendering } from '../../signal/lut/bake.js';
 import type { Cube, LutTable } from '../../signal/lut/cube.js';
 import { CubeError, formatCube, MAX_CUBE_CHARACTERS, parseCube } from '../../signal/lut/cube-format.js';

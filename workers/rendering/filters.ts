@@ -1,5 +1,5 @@
-import type { Colour, ScanName } from '../../jobs/colour.js';
 import { GoodgateError } from '../../jobs/errors.js';
+import type { Colour, ScanName } from '../../jobs/manifest/colour.js';
 import { codeFractionOfNominal, nominalOfCodeFraction } from '../../signal/rendering/rendering-colour.js';
 import { escapeFilterValue } from '../ffmpeg/escape.js';
 import type { BakedFiles } from './bake-files.js';

@@ -1,4 +1,4 @@
-import type { Colour } from '../../jobs/colour.js';
+import type { Colour } from '../../jobs/manifest/colour.js';
 import type { MatrixName, PrimariesName, TransferName } from '../../signal/colour-names.js';
 
 /** ffmpeg's words for what a frame's samples mean; `unknown` for camera colours, which H.273 has no code points for. */

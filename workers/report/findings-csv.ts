@@ -1,4 +1,4 @@
-import type { Finding, Verdict } from '../../jobs/verdict.js';
+import type { Finding, Verdict } from '../../jobs/verdict/verdict.js';
 import { worstFindingsFirst, worstVerdictsFirst } from './order.js';
 import { visible } from './plain-text.js';
 

@@ -1,5 +1,5 @@
-import type { Findings } from '../../jobs/findings.js';
-import type { Verdict, VerdictWord } from '../../jobs/verdict.js';
+import type { Findings } from '../../jobs/verdict/findings.js';
+import type { Verdict, VerdictWord } from '../../jobs/verdict/verdict.js';
 import { worstVerdictsFirst } from './order.js';
 
 /** The verdicts of one call as one JSON document, `goodgate/findings@1`, ending in a line break. */

@@ -1,4 +1,4 @@
-import type { Finding, Outcome, Verdict } from '../../jobs/verdict.js';
+import type { Finding, Outcome, Verdict } from '../../jobs/verdict/verdict.js';
 import { describePlace, describeWaiver, isFit } from './describe-finding.js';
 import { worstFindingsFirst, worstVerdictsFirst } from './order.js';
 import { visible, wrap } from './plain-text.js';

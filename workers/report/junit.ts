@@ -1,4 +1,4 @@
-import type { Finding, Verdict } from '../../jobs/verdict.js';
+import type { Finding, Verdict } from '../../jobs/verdict/verdict.js';
 import { describePlace, describeWaiver } from './describe-finding.js';
 
 /** CI systems cut long texts; the report and findings.csv have every place. */

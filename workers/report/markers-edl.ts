@@ -1,6 +1,6 @@
 import { basename, extname } from 'node:path';
-import type { FrameRange, Measurement } from '../../jobs/measurement.js';
-import type { Finding, Verdict } from '../../jobs/verdict.js';
+import type { FrameRange, Measurement } from '../../jobs/measurement/measurement.js';
+import type { Finding, Verdict } from '../../jobs/verdict/verdict.js';
 import { parseRational, type Rational } from '../../signal/rational.js';
 import {
   advanceTimecode,

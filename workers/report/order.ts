@@ -1,4 +1,4 @@
-import type { Finding, Outcome, Verdict, VerdictWord } from '../../jobs/verdict.js';
+import type { Finding, Outcome, Verdict, VerdictWord } from '../../jobs/verdict/verdict.js';
 
 /** Problems first, wherever findings are shown. */
 const OUTCOMES: readonly Outcome[] = ['fail', 'unmeasured', 'warn', 'pass'];

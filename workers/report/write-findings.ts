@@ -1,7 +1,7 @@
 import { rm } from 'node:fs/promises';
-import type { Batch } from '../../jobs/batch.js';
-import type { Measurement } from '../../jobs/measurement.js';
-import type { Verdict } from '../../jobs/verdict.js';
+import type { Measurement } from '../../jobs/measurement/measurement.js';
+import type { Batch } from '../../jobs/plan/batch.js';
+import type { Verdict } from '../../jobs/verdict/verdict.js';
 import { below, FINDINGS_FILE, markersFile, originalMarkersFile } from '../batch/folder.js';
 import { writeWhole } from '../batch/write-whole.js';
 import { formatFindingsCsv } from './findings-csv.js';

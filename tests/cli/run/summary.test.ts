@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { batchSummary } from '../../../cli/run/summary.js';
-import { batchOf, HOT, PASS } from '../../workers/report/html-batch.js';
+import { batchOf, HOT, PASS } from '../../workers/report/html/html-batch.js';
 
 const waiver = { by: 'R. Ibarra', why: 'A neon\u001b[31m sign.', until: '2026-12-31' };
 const OPEN = { ...PASS, requirement: 'scan', outcome: 'unmeasured' as const };

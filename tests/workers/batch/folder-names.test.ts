@@ -1,5 +1,5 @@
 import { expect, it } from 'vitest';
-import { target } from '../../../jobs/target.js';
+import { target } from '../../../jobs/targets/target.js';
 import { LOG_FILE, MARKERS_FOLDER, ORIGINALS, WRITTEN_FOLDERS } from '../../../workers/batch/folder.js';
 
 it.each([...WRITTEN_FOLDERS, MARKERS_FOLDER, ORIGINALS, LOG_FILE.split('/')[0]])(

@@ -4,7 +4,7 @@ import { mkdtemp, readdir, readFile, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { capabilities } from '../../../jobs/capabilities.js';
+import { capabilities } from '../../../jobs/plan/capabilities.js';
 import { askCapabilities } from '../../../workers/capabilities/ask-ffmpeg.js';
 import {
   readEncoderNames,

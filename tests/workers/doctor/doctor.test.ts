@@ -2,7 +2,7 @@ import { mkdtemp, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import type { Capabilities } from '../../../jobs/capabilities.js';
+import type { Capabilities } from '../../../jobs/plan/capabilities.js';
 import { examine } from '../../../workers/doctor/doctor.js';
 import { judgeFfmpeg } from '../../../workers/doctor/ffmpeg-checks.js';
 import {

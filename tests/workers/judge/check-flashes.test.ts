@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
-import { FLASH_CAUTION } from '../../../jobs/measured-flashes.js';
-import { requirementSet } from '../../../jobs/requirement.js';
-import type { Finding } from '../../../jobs/verdict.js';
+import { FLASH_CAUTION } from '../../../jobs/measurement/measured-flashes.js';
+import { requirementSet } from '../../../jobs/requirements/requirement.js';
+import type { Finding } from '../../../jobs/verdict/verdict.js';
 import { judge } from '../../../workers/judge/judge.js';
 import { FLASH_ROWS } from './flash-rows.js';
 import { type Change, measured } from './measured.js';

@@ -1,5 +1,5 @@
-import type { RequirementName } from '../../../jobs/requirement.js';
-import type { Finding } from '../../../jobs/verdict.js';
+import type { RequirementName } from '../../../jobs/requirements/requirement.js';
+import type { Finding } from '../../../jobs/verdict/verdict.js';
 import { type Change, noSound, note, noVideo, video } from './measured.js';
 
 type Row = readonly [what: string, limits: object, change: Change, outcome: Finding['outcome']];

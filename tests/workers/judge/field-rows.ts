@@ -1,8 +1,8 @@
-import type { ScanName } from '../../../jobs/colour.js';
-import type { MeasuredEffective } from '../../../jobs/measured-effective.js';
-import type { CadenceName, MeasuredFields } from '../../../jobs/measured-fields.js';
-import type { RequirementName } from '../../../jobs/requirement.js';
-import type { Finding } from '../../../jobs/verdict.js';
+import type { ScanName } from '../../../jobs/manifest/colour.js';
+import type { MeasuredEffective } from '../../../jobs/measurement/measured-effective.js';
+import type { CadenceName, MeasuredFields } from '../../../jobs/measurement/measured-fields.js';
+import type { RequirementName } from '../../../jobs/requirements/requirement.js';
+import type { Finding } from '../../../jobs/verdict/verdict.js';
 import { type Change, note, noVideo, video } from './measured.js';
 
 type Row = readonly [what: string, limits: object, change: Change, outcome: Finding['outcome']];

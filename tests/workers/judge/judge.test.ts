@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
-import type { Measurement } from '../../../jobs/measurement.js';
-import { type RequirementSet, requirementSet } from '../../../jobs/requirement.js';
-import { type Verdict, verdict as verdictSchema } from '../../../jobs/verdict.js';
+import type { Measurement } from '../../../jobs/measurement/measurement.js';
+import { type RequirementSet, requirementSet } from '../../../jobs/requirements/requirement.js';
+import { type Verdict, verdict as verdictSchema } from '../../../jobs/verdict/verdict.js';
 import { verdictExitCode } from '../../../workers/judge/exit-code.js';
 import { judge } from '../../../workers/judge/judge.js';
 import { joinRanges } from '../../../workers/judge/place.js';

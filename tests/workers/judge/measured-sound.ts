@@ -5,7 +5,7 @@ import {
   type QuietRuns,
   type SoundChannel,
   type SoundContent,
-} from '../../../jobs/measured-sound.js';
+} from '../../../jobs/measurement/measured-sound.js';
 
 /** Runs of samples at one level, in seconds of 48 kHz; the other levels hold none. */
 export function quietAt(

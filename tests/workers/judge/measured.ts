@@ -1,6 +1,6 @@
-import type { ContainerTrack, Layer } from '../../../jobs/measured-container.js';
-import type { AudioMeasurement, Measurement } from '../../../jobs/measurement.js';
-import { measurement } from '../../../jobs/measurement.js';
+import type { ContainerTrack, Layer } from '../../../jobs/measurement/measured-container.js';
+import type { AudioMeasurement, Measurement } from '../../../jobs/measurement/measurement.js';
+import { measurement } from '../../../jobs/measurement/measurement.js';
 import { CONTENT } from './measured-sound.js';
 
 /** A stereo stream at the EBU R 128 target. */

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import type { Region } from '../../../jobs/region.js';
-import { requirementSet } from '../../../jobs/requirement.js';
+import type { Region } from '../../../jobs/requirements/region.js';
+import { requirementSet } from '../../../jobs/requirements/requirement.js';
 import { judge } from '../../../workers/judge/judge.js';
 import { joinRanges } from '../../../workers/judge/place.js';
 import { formatRegion, readRegions } from '../../../workers/judge/regions.js';

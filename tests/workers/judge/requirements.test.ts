@@ -1,7 +1,11 @@
 import { describe, expect, it } from 'vitest';
-import type { CodedLoudness } from '../../../jobs/measured-sound.js';
-import { REQUIREMENT_NAMES, type RequirementName, requirementSet } from '../../../jobs/requirement.js';
-import type { Finding } from '../../../jobs/verdict.js';
+import type { CodedLoudness } from '../../../jobs/measurement/measured-sound.js';
+import {
+  REQUIREMENT_NAMES,
+  type RequirementName,
+  requirementSet,
+} from '../../../jobs/requirements/requirement.js';
+import type { Finding } from '../../../jobs/verdict/verdict.js';
 import { judge } from '../../../workers/judge/judge.js';
 import { REQUIREMENTS } from '../../../workers/judge/requirements.js';
 import type { JudgeContext } from '../../../workers/judge/ruling.js';

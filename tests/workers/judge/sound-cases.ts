@@ -1,6 +1,6 @@
-import { MOST_RUNS, type SoundContent } from '../../../jobs/measured-sound.js';
-import type { RequirementName } from '../../../jobs/requirement.js';
-import type { Finding } from '../../../jobs/verdict.js';
+import { MOST_RUNS, type SoundContent } from '../../../jobs/measurement/measured-sound.js';
+import type { RequirementName } from '../../../jobs/requirements/requirement.js';
+import type { Finding } from '../../../jobs/verdict/verdict.js';
 import { type Change, noSound, note, sound } from './measured.js';
 import { bothChannels, CONTENT, outOfPhase, PAIR, quietAt, rightChannel } from './measured-sound.js';
 

@@ -1,6 +1,6 @@
-import type { MeasuredTemporal } from '../../../jobs/measured-temporal.js';
-import type { RequirementName } from '../../../jobs/requirement.js';
-import type { Finding } from '../../../jobs/verdict.js';
+import type { MeasuredTemporal } from '../../../jobs/measurement/measured-temporal.js';
+import type { RequirementName } from '../../../jobs/requirements/requirement.js';
+import type { Finding } from '../../../jobs/verdict/verdict.js';
 import { type Change, note, noVideo, video } from './measured.js';
 
 type Row = readonly [what: string, limits: object, change: Change, outcome: Finding['outcome']];

@@ -2,9 +2,9 @@ import { mkdir, mkdtemp, readdir, readFile, rm, symlink, utimes, writeFile } fro
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, beforeEach, describe, expect, it } from 'vitest';
-import { loadWaivers } from '../../../jobs/load-waivers.js';
-import { requirementSet } from '../../../jobs/requirement.js';
-import { type Waiver, waiversFile } from '../../../jobs/waivers.js';
+import { requirementSet } from '../../../jobs/requirements/requirement.js';
+import { loadWaivers } from '../../../jobs/verdict/load-waivers.js';
+import { type Waiver, waiversFile } from '../../../jobs/verdict/waivers.js';
 import { judge } from '../../../workers/judge/judge.js';
 import { fileState, hashFile, waiveInBatch, waiveVerdicts } from '../../../workers/judge/waive-file.js';
 import { writeWaiver } from '../../../workers/judge/write-waiver.js';

@@ -1,8 +1,8 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import type { Finding, Verdict } from '../../../jobs/verdict.js';
-import { verdict as verdictSchema } from '../../../jobs/verdict.js';
-import { localDay, type Waiver, waiver } from '../../../jobs/waivers.js';
+import type { Finding, Verdict } from '../../../jobs/verdict/verdict.js';
+import { verdict as verdictSchema } from '../../../jobs/verdict/verdict.js';
+import { localDay, type Waiver, waiver } from '../../../jobs/verdict/waivers.js';
 import { verdictExitCode } from '../../../workers/judge/exit-code.js';
 import { applyWaivers, WAIVER_FINDING } from '../../../workers/judge/waive.js';
 import { measured } from './measured.js';

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import type { VideoFacts } from '../../../jobs/facts.js';
-import type { OutputRecipe } from '../../../jobs/plan.js';
+import type { VideoFacts } from '../../../jobs/manifest/facts.js';
+import type { OutputRecipe } from '../../../jobs/plan/plan.js';
 import { escapeFilterValue } from '../../../workers/ffmpeg/escape.js';
 import { makeCommand } from '../../../workers/make/make-command.js';
 import type { BakedFiles } from '../../../workers/rendering/bake-files.js';

@@ -1,6 +1,6 @@
-import type { Colour } from '../../../jobs/colour.js';
-import type { ClipFacts, VideoFacts } from '../../../jobs/facts.js';
-import type { OutputRecipe, PlannedClip, PlannedOutput } from '../../../jobs/plan.js';
+import type { Colour } from '../../../jobs/manifest/colour.js';
+import type { ClipFacts, VideoFacts } from '../../../jobs/manifest/facts.js';
+import type { OutputRecipe, PlannedClip, PlannedOutput } from '../../../jobs/plan/plan.js';
 
 export const HD: Colour = { primaries: 'bt709', transfer: 'bt709', matrix: 'bt709', range: 'narrow' };
 export const PQ: Colour = { primaries: 'bt2020', transfer: 'smpte2084', matrix: 'bt2020nc', range: 'narrow' };

@@ -4,7 +4,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { promisify } from 'node:util';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { clipFacts } from '../../../jobs/facts.js';
+import { clipFacts } from '../../../jobs/manifest/facts.js';
 import { probeClip } from '../../../workers/probe/probe-clip.js';
 
 const run = promisify(execFile);

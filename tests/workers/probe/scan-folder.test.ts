@@ -3,8 +3,8 @@ import { copyFileSync, mkdirSync, mkdtempSync, rmSync, symlinkSync, writeFileSyn
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { formatManifest } from '../../../jobs/load-manifest.js';
-import { manifest } from '../../../jobs/manifest.js';
+import { formatManifest } from '../../../jobs/manifest/load-manifest.js';
+import { manifest } from '../../../jobs/manifest/manifest.js';
 import { naturalOrder, scanFolder } from '../../../workers/probe/scan-folder.js';
 
 let root: string;

@@ -4,7 +4,7 @@ import { join } from 'node:path';
 import { Queue, QueueEvents } from 'bullmq';
 import { execa } from 'execa';
 import { afterAll, describe, expect, it, vi } from 'vitest';
-import type { Measurement } from '../../../jobs/measurement.js';
+import type { Measurement } from '../../../jobs/measurement/measurement.js';
 import { connect } from '../../../jobs/queue/connection.js';
 import type { ClipJobData } from '../../../jobs/queue/messages.js';
 import { KEY_PREFIX } from '../../../jobs/queue/names.js';

@@ -5,7 +5,7 @@ import { type Job, Queue } from 'bullmq';
 import { execa } from 'execa';
 import type { Redis } from 'ioredis';
 import { afterAll, beforeAll, describe, expect, it, vi } from 'vitest';
-import type { Measurement } from '../../../jobs/measurement.js';
+import type { Measurement } from '../../../jobs/measurement/measurement.js';
 import { connect } from '../../../jobs/queue/connection.js';
 import { type ClipJobData, partJobData } from '../../../jobs/queue/messages.js';
 import { askerKey, KEY_PREFIX, partsQueue } from '../../../jobs/queue/names.js';

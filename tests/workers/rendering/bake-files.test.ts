@@ -2,8 +2,8 @@ import { mkdtemp, readdir, readFile, rm, truncate, writeFile } from 'node:fs/pro
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import type { Colour } from '../../../jobs/colour.js';
 import { GoodgateError } from '../../../jobs/errors.js';
+import type { Colour } from '../../../jobs/manifest/colour.js';
 import { parseCube } from '../../../signal/lut/cube-format.js';
 import { bakeToFiles, readCube } from '../../../workers/rendering/bake-files.js';
 

@@ -2,7 +2,7 @@ import { mkdtemp, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import type { Colour, ScanName } from '../../../jobs/colour.js';
+import type { Colour, ScanName } from '../../../jobs/manifest/colour.js';
 import type { Vector3 } from '../../../signal/matrix3.js';
 import { chromaPosition, decodeChroma, decodeLuma, lumaPosition } from '../../../signal/quantise.js';
 import { makeRendering } from '../../../signal/rendering/make-rendering.js';

@@ -1,7 +1,7 @@
 import { mkdtemp, readFile, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import type { Colour } from '../../../jobs/colour.js';
+import type { Colour } from '../../../jobs/manifest/colour.js';
 import { runFfmpeg } from '../../../workers/ffmpeg/run-ffmpeg.js';
 import type { BakedFiles } from '../../../workers/rendering/bake-files.js';
 import { type PictureFormat, renderingFilters } from '../../../workers/rendering/filters.js';

@@ -1,8 +1,8 @@
 import { parse } from 'csv-parse/sync';
 import { describe, expect, it } from 'vitest';
-import type { Finding, Verdict } from '../../../jobs/verdict.js';
+import type { Finding, Verdict } from '../../../jobs/verdict/verdict.js';
 import { formatFindingsCsv } from '../../../workers/report/findings-csv.js';
-import { HOT, PASS } from './html-batch.js';
+import { HOT, PASS } from './html/html-batch.js';
 
 function csvOf(findings: readonly Finding[], file = '/m/a.mov'): string {
   const verdict: Verdict = {

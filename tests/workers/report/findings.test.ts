@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import { findings as findingsSchema } from '../../../jobs/findings.js';
-import type { Finding, Verdict } from '../../../jobs/verdict.js';
+import { findings as findingsSchema } from '../../../jobs/verdict/findings.js';
+import type { Finding, Verdict } from '../../../jobs/verdict/verdict.js';
 import { formatFindingsJson } from '../../../workers/report/findings-json.js';
 import { formatFindings } from '../../../workers/report/findings-text.js';
 import { formatJunit } from '../../../workers/report/junit.js';

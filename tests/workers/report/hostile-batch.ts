@@ -1,6 +1,6 @@
-import type { Measurement } from '../../../jobs/measurement.js';
+import type { Measurement } from '../../../jobs/measurement/measurement.js';
 import { stillKey } from '../../../workers/report/stills/still.js';
-import { batchOf, HOT } from './html-batch.js';
+import { batchOf, HOT } from './html/html-batch.js';
 import { hdrMaster } from './long-programme.js';
 
 /** One grey pixel. */

@@ -1,9 +1,9 @@
-import { MOST_POINTS } from '../../../jobs/measured-curves.js';
-import type { CodeHistogram } from '../../../jobs/measured-histograms.js';
-import type { Measurement } from '../../../jobs/measurement.js';
-import type { RequirementSet } from '../../../jobs/requirement.js';
-import { requirementSet } from '../../../jobs/requirement.js';
-import { measuredOf } from './html-batch.js';
+import { MOST_POINTS } from '../../../jobs/measurement/measured-curves.js';
+import type { CodeHistogram } from '../../../jobs/measurement/measured-histograms.js';
+import type { Measurement } from '../../../jobs/measurement/measurement.js';
+import type { RequirementSet } from '../../../jobs/requirements/requirement.js';
+import { requirementSet } from '../../../jobs/requirements/requirement.js';
+import { measuredOf } from './html/html-batch.js';
 
 /** Invented measurements of PQ masters, of any length. Figures are made up so that every drawing has work to do. */
 

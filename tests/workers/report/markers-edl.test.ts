@@ -1,9 +1,9 @@
 import { describe, expect, it } from 'vitest';
-import type { Measurement } from '../../../jobs/measurement.js';
-import type { Finding, Verdict } from '../../../jobs/verdict.js';
+import type { Measurement } from '../../../jobs/measurement/measurement.js';
+import type { Finding, Verdict } from '../../../jobs/verdict/verdict.js';
 import { formatMarkers } from '../../../workers/report/markers-edl.js';
 import { type Change, measured, noVideo, video } from '../judge/measured.js';
-import { HOT, PASS } from './html-batch.js';
+import { HOT, PASS } from './html/html-batch.js';
 
 const place = (from: number, to: number) => ({ from, to, fromTimecode: null, toTimecode: null });
 const at = (...ranges: [number, number][]): Finding => ({ ...HOT, at: ranges.map(([a, b]) => place(a, b)) });

@@ -1,5 +1,5 @@
-import { FLASH_CAUTION, FLASH_LIMITS, FLASH_STANDARD } from '../../../jobs/measured-flashes.js';
-import type { Measurement } from '../../../jobs/measurement.js';
+import { FLASH_CAUTION, FLASH_LIMITS, FLASH_STANDARD } from '../../../jobs/measurement/measured-flashes.js';
+import type { Measurement } from '../../../jobs/measurement/measurement.js';
 import { type Change, measured } from '../judge/measured.js';
 
 const at = (from: number, to: number) => ({

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import { FLASH_CAUTION } from '../../../jobs/measured-flashes.js';
-import { renderMeasurement } from '../../../workers/report/html/render-measurement.js';
+import { FLASH_CAUTION } from '../../../jobs/measurement/measured-flashes.js';
+import { renderMeasurement } from '../../../workers/report/html/pages/render-measurement.js';
 import { measuredGroups } from '../../../workers/report/measured-rows/measured-groups.js';
 import { type Change, measured, noVideo, sound, TRACK } from '../judge/measured.js';
 import { CHANNEL, CONTENT, PAIR, quietAt } from '../judge/measured-sound.js';

@@ -1,12 +1,12 @@
 import { describe, expect, it } from 'vitest';
-import { findings as findingsSchema } from '../../../jobs/findings.js';
-import type { Finding, Verdict } from '../../../jobs/verdict.js';
+import { findings as findingsSchema } from '../../../jobs/verdict/findings.js';
+import type { Finding, Verdict } from '../../../jobs/verdict/verdict.js';
 import { isFit } from '../../../workers/report/describe-finding.js';
 import { formatFindingsJson } from '../../../workers/report/findings-json.js';
 import { formatFindings } from '../../../workers/report/findings-text.js';
 import { formatJunit } from '../../../workers/report/junit.js';
 import { worstFindingsFirst } from '../../../workers/report/order.js';
-import { HOT, PASS } from './html-batch.js';
+import { HOT, PASS } from './html/html-batch.js';
 
 /** What somebody might write to forge a line, recolour a terminal, or break out of XML. */
 const HOSTILE = 'x"\n  PASS  signal-range\u001b[31m </skipped><script>&]]>\u0000\u202e';

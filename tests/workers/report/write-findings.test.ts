@@ -5,7 +5,7 @@ import { parse } from 'csv-parse/sync';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { writeFindings } from '../../../workers/report/write-findings.js';
 import { measured } from '../judge/measured.js';
-import { batchOf, HOT, PASS } from './html-batch.js';
+import { batchOf, HOT, PASS } from './html/html-batch.js';
 
 let out: string;
 beforeAll(async () => {

@@ -1,4 +1,4 @@
-import type { OutputRecipe } from '../../../jobs/plan.js';
+import type { OutputRecipe } from '../../../jobs/plan/plan.js';
 
 /** CineForm (SMPTE ST 2073, VC-5 family): wavelet, 12-bit R'G'B' or 10-bit 4:2:2. The profile is its quality. */
 export function cineformArguments(recipe: OutputRecipe): string[] {

@@ -1,4 +1,4 @@
-import type { OutputRecipe } from '../../../jobs/plan.js';
+import type { OutputRecipe } from '../../../jobs/plan/plan.js';
 
 /**
  * FFV1 version 3 (RFC 9043): every frame by itself and every slice with its checksum, so damage is found and stays

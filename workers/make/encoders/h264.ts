@@ -1,4 +1,4 @@
-import type { OutputRecipe } from '../../../jobs/plan.js';
+import type { OutputRecipe } from '../../../jobs/plan/plan.js';
 import { lightLevel, masterDisplay } from '../hdr-arguments.js';
 import { keyframeInterval, rateControl } from '../rate-control.js';
 

@@ -1,4 +1,4 @@
-import type { OutputRecipe } from '../../../jobs/plan.js';
+import type { OutputRecipe } from '../../../jobs/plan/plan.js';
 
 /** ProRes by prores_ks. It takes 10 bits only; the planner has named that loss. Alpha is not carried. */
 export function proresArguments(recipe: OutputRecipe): string[] {

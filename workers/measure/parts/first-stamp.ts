@@ -1,7 +1,7 @@
 import { randomBytes } from 'node:crypto';
-import type { VideoFacts } from '../../../jobs/facts.js';
+import type { VideoFacts } from '../../../jobs/manifest/facts.js';
 import { runFfmpeg } from '../../ffmpeg/run-ffmpeg.js';
-import { FrameLog } from '../frame-log.js';
+import { FrameLog } from '../reading/frame-log.js';
 import type { FrameNumbering } from './part-doubt.js';
 import type { RunOptions } from './run-part.js';
 

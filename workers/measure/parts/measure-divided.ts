@@ -1,4 +1,4 @@
-import type { Measurement } from '../../../jobs/measurement.js';
+import type { Measurement } from '../../../jobs/measurement/measurement.js';
 import { decodesOnOneThread } from '../../capabilities/decoder-threads.js';
 import { divideFile, isUndivided, type Undivided } from './divide.js';
 import type { PartsRunner } from './measure-here.js';

@@ -1,6 +1,6 @@
-import type { Colour } from '../../../jobs/colour.js';
-import type { ClipFacts } from '../../../jobs/facts.js';
-import { openPictureTap } from '../picture-tap.js';
+import type { Colour } from '../../../jobs/manifest/colour.js';
+import type { ClipFacts } from '../../../jobs/manifest/facts.js';
+import { openPictureTap } from '../reading/picture-tap.js';
 import type { Division } from './divide.js';
 import type { FrameNumbering, MeasuredPart } from './part-doubt.js';
 import type { PartRange } from './part-ranges.js';

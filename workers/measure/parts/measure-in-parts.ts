@@ -1,10 +1,10 @@
-import type { Measurement } from '../../../jobs/measurement.js';
+import type { Measurement } from '../../../jobs/measurement/measurement.js';
 import { assembleMeasurement, type Gathered } from '../assemble.js';
-import { DamageLog } from '../damage.js';
-import { FrameLog } from '../frame-log.js';
-import { interrupted, readAround, type TapOptions, tellFrameFigures } from '../open-tap.js';
+import { DamageLog } from '../decoding/damage.js';
 import type { PictureTotals } from '../picture/picture-totals.js';
-import { openSoundTap } from '../sound-tap.js';
+import { FrameLog } from '../reading/frame-log.js';
+import { interrupted, readAround, type TapOptions, tellFrameFigures } from '../reading/open-tap.js';
+import { openSoundTap } from '../reading/sound-tap.js';
 import type { Division, Undivided } from './divide.js';
 import { firstStamp } from './first-stamp.js';
 import { measurePartsHere, type PartsRunner } from './measure-here.js';

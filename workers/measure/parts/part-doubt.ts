@@ -1,9 +1,9 @@
 import type { Rational } from '../../../signal/rational.js';
-import type { FrameLog } from '../frame-log.js';
-import { isStampOf } from '../frame-stamp.js';
-import type { PictureAnswer } from '../picture/picture-figures.js';
+import type { Timestamps } from '../decoding/timeline.js';
+import type { PictureAnswer } from '../picture/figures/picture-figures.js';
 import { COLUMN_NAMES, type FrameColumns } from '../picture/picture-totals.js';
-import type { Timestamps } from '../timeline.js';
+import type { FrameLog } from '../reading/frame-log.js';
+import { isStampOf } from '../reading/frame-stamp.js';
 import type { PartRange } from './part-ranges.js';
 
 export type DonePart = Extract<PictureAnswer, { kind: 'done' }>;

@@ -1,11 +1,11 @@
-import type { AudioFacts } from '../../../jobs/facts.js';
+import type { AudioFacts } from '../../../jobs/manifest/facts.js';
 import type { FfmpegCommand } from '../../ffmpeg/command.js';
 import { runFfmpeg } from '../../ffmpeg/run-ffmpeg.js';
 import { soundDecoding } from '../../ffmpeg/sound-decoding.js';
-import { DamageLog } from '../damage.js';
-import { justBefore } from '../frame-stamp.js';
-import type { PictureTap } from '../picture-tap.js';
-import type { SoundTap } from '../sound-tap.js';
+import { DamageLog } from '../decoding/damage.js';
+import { justBefore } from '../reading/frame-stamp.js';
+import type { PictureTap } from '../reading/picture-tap.js';
+import type { SoundTap } from '../reading/sound-tap.js';
 import { type FrameNumbering, type MeasuredPart, partDoubt } from './part-doubt.js';
 import type { PartRange } from './part-ranges.js';
 

@@ -1,5 +1,5 @@
 import type { FrameFeatures } from './frame-features.js';
-import type { PicturePlan } from './picture-kernel.js';
+import type { PicturePlan } from './kernel/picture-kernel.js';
 
 /**
  * Watches frame after frame and keeps a few numbers of each. What the numbers mean over a whole programme is worked out afterwards, by a

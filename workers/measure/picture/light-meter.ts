@@ -2,6 +2,7 @@ import type { Matrix3, Vector3 } from '../../../signal/matrix3.js';
 import { type CodeScale, SHORT_BITS } from './code-scale.js';
 import type { RgbRow } from './gamut-filter.js';
 import { greater } from './integer-extremes.js';
+import type { FrameLight } from './kernel/picture-kernel.js';
 import {
   type AbsoluteLight,
   type DisplayedLight,
@@ -16,7 +17,6 @@ import {
   PQ_BIN_BITS,
   type SceneLight,
 } from './light.js';
-import type { FrameLight } from './picture-kernel.js';
 
 const f = Math.fround;
 const HALF_PQ_BIN = 2 ** (PQ_BIN_BITS - 1);

@@ -1,5 +1,5 @@
-import type { Colour } from '../../../jobs/colour.js';
-import type { VideoFacts } from '../../../jobs/facts.js';
+import type { Colour } from '../../../jobs/manifest/colour.js';
+import type { VideoFacts } from '../../../jobs/manifest/facts.js';
 import {
   MATRIX_NAMES,
   type MatrixName,

@@ -1,8 +1,8 @@
 import type { Rational } from '../../../signal/rational.js';
 import type { FrameStudy, PlaneStudy, StudyColumns } from './frame-study.js';
 import { GrowingColumns } from './growing-columns.js';
+import type { FrameLight, FrameReading, PictureKernel, PicturePlan } from './kernel/picture-kernel.js';
 import { exactPeak } from './light.js';
-import type { FrameLight, FrameReading, PictureKernel, PicturePlan } from './picture-kernel.js';
 import { COLUMN_NAMES, type ColumnName, type FrameColumns, type PictureTotals } from './picture-totals.js';
 import { rgbBins } from './rgb-bins.js';
 import { isReserved } from './signal-limits.js';

@@ -5,7 +5,7 @@ import {
   type FrameFeatures,
   isSampledRow,
 } from './frame-features.js';
-import type { PicturePlan } from './picture-kernel.js';
+import type { PicturePlan } from './kernel/picture-kernel.js';
 
 interface Plane {
   readonly codes: Uint16Array;

@@ -1,7 +1,7 @@
 import { type FillRow, GamutFilter, type RgbRow, rgbRow } from './gamut-filter.js';
 import { greater, lesser } from './integer-extremes.js';
+import type { FrameReading, PictureKernel, PicturePlan } from './kernel/picture-kernel.js';
 import { type LightMeter, lightMeter } from './light-meter.js';
-import type { FrameReading, PictureKernel, PicturePlan } from './picture-kernel.js';
 import { planeRows, shortRows } from './plane-rows.js';
 import { countedPixels, countsRgbOn, type RgbBins, rgbBins } from './rgb-bins.js';
 import { scalarFeatures } from './scalar-features.js';

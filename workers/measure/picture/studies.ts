@@ -4,7 +4,7 @@ import { fieldStudy } from './fields/field-study.js';
 import { flashStudy } from './flash/flash-study.js';
 import type { FrameStudy, PlaneStudy, StudyColumns } from './frame-study.js';
 import { withColumns } from './growing-columns.js';
-import type { PicturePlan } from './picture-kernel.js';
+import type { PicturePlan } from './kernel/picture-kernel.js';
 import type { PictureTotals } from './picture-totals.js';
 import { TemporalStudy } from './temporal/temporal-study.js';
 

@@ -1,4 +1,4 @@
-import type { CodedLoudness } from '../../../jobs/measured-sound.js';
+import type { CodedLoudness } from '../../../jobs/measurement/measured-sound.js';
 
 /**
  * Bit rates of AC-3 frames, kbit/s, by half of frmsizecod, and sample rates by fscod (ATSC A/52, table 5.18 and 5.6; from

@@ -1,4 +1,4 @@
-import { type Clipping, MOST_CLIP_PLACES } from '../../../jobs/measured-sound.js';
+import { type Clipping, MOST_CLIP_PLACES } from '../../../jobs/measurement/measured-sound.js';
 import type { Hop } from './hop.js';
 
 /** Samples in a row at full scale that count as clipped: common practice, no source. One or two can be an honest peak. */

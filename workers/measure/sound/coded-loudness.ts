@@ -1,8 +1,8 @@
 import { constants, openSync } from 'node:fs';
 import { Socket } from 'node:net';
 import { GoodgateError } from '../../../jobs/errors.js';
-import type { AudioFacts } from '../../../jobs/facts.js';
-import type { CodedLoudness } from '../../../jobs/measured-sound.js';
+import type { AudioFacts } from '../../../jobs/manifest/facts.js';
+import type { CodedLoudness } from '../../../jobs/measurement/measured-sound.js';
 import { makeNamedPipes } from '../../ffmpeg/named-pipes.js';
 import { runFfmpeg } from '../../ffmpeg/run-ffmpeg.js';
 import type { ProbeOptions } from '../../probe/probe-clip.js';

@@ -1,4 +1,4 @@
-import type { LineUpTone } from '../../../jobs/measured-sound.js';
+import type { LineUpTone } from '../../../jobs/measurement/measured-sound.js';
 import { magnitudeOf, powerDecibels } from './decibels.js';
 import type { Hop } from './hop.js';
 

@@ -1,4 +1,4 @@
-import { MOST_RUNS } from '../../../jobs/measured-sound.js';
+import { MOST_RUNS } from '../../../jobs/measurement/measured-sound.js';
 
 /** Samples per channel from the start, half open. */
 export interface SampleRun {

@@ -1,4 +1,4 @@
-import { MOST_POINTS, type SoundCurve } from '../../../jobs/measured-curves.js';
+import { MOST_POINTS, type SoundCurve } from '../../../jobs/measurement/measured-curves.js';
 import { loudness } from './loudness-gate.js';
 
 const COLUMNS_PER_SECOND = 10;

@@ -1,4 +1,4 @@
-import { type ChannelPair, DECIBEL_LIMIT, PHASE_LEVELS } from '../../../jobs/measured-sound.js';
+import { type ChannelPair, DECIBEL_LIMIT, PHASE_LEVELS } from '../../../jobs/measurement/measured-sound.js';
 import { powerDecibels } from './decibels.js';
 import type { Hop } from './hop.js';
 import { LongestRuns, type SampleRun } from './longest-runs.js';

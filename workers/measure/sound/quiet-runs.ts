@@ -1,4 +1,8 @@
-import { QUIET_LEVELS, type QuietRuns, SHORTEST_QUIET_SECONDS } from '../../../jobs/measured-sound.js';
+import {
+  QUIET_LEVELS,
+  type QuietRuns,
+  SHORTEST_QUIET_SECONDS,
+} from '../../../jobs/measurement/measured-sound.js';
 import { decibels, magnitudeOf } from './decibels.js';
 import type { Hop } from './hop.js';
 import { LongestRuns, type SampleRun } from './longest-runs.js';

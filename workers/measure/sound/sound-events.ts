@@ -1,5 +1,9 @@
-import { type ChannelPair, MOST_CLIP_PLACES, type SoundContent } from '../../../jobs/measured-sound.js';
-import type { AudioMeasurement, MeasuredEvent } from '../../../jobs/measurement.js';
+import {
+  type ChannelPair,
+  MOST_CLIP_PLACES,
+  type SoundContent,
+} from '../../../jobs/measurement/measured-sound.js';
+import type { AudioMeasurement, MeasuredEvent } from '../../../jobs/measurement/measurement.js';
 import type { Rational } from '../../../signal/rational.js';
 import type { FrameClock } from '../frame-ranges.js';
 import type { SampleRun } from './longest-runs.js';

@@ -1,12 +1,12 @@
-import type { AudioFacts } from '../../../jobs/facts.js';
-import type { SoundCurve } from '../../../jobs/measured-curves.js';
-import type { CodedLoudness } from '../../../jobs/measured-sound.js';
-import type { AudioMeasurement, MeasuredEvent, Measurement } from '../../../jobs/measurement.js';
+import type { AudioFacts } from '../../../jobs/manifest/facts.js';
+import type { SoundCurve } from '../../../jobs/measurement/measured-curves.js';
+import type { CodedLoudness } from '../../../jobs/measurement/measured-sound.js';
+import type { AudioMeasurement, MeasuredEvent, Measurement } from '../../../jobs/measurement/measurement.js';
 import type { Rational } from '../../../signal/rational.js';
+import type { Timestamps } from '../decoding/timeline.js';
 import type { FrameClock } from '../frame-ranges.js';
-import type { Timestamps } from '../timeline.js';
+import { formatText, type SoundLog } from '../reading/sound-log.js';
 import { soundEvents } from './sound-events.js';
-import { formatText, type SoundLog } from './sound-log.js';
 import type { SoundFigures } from './sound-meter.js';
 import { soundFrames } from './sound-place.js';
 

@@ -1,5 +1,5 @@
-import type { SoundCurve } from '../../../jobs/measured-curves.js';
-import type { SoundContent } from '../../../jobs/measured-sound.js';
+import type { SoundCurve } from '../../../jobs/measurement/measured-curves.js';
+import type { SoundContent } from '../../../jobs/measurement/measured-sound.js';
 import { channelWeights } from './channel-weights.js';
 import { decibels } from './decibels.js';
 import type { Hop } from './hop.js';

@@ -1,4 +1,4 @@
-import type { AudioMeasurement } from '../../../jobs/measurement.js';
+import type { AudioMeasurement } from '../../../jobs/measurement/measurement.js';
 import type { Rational } from '../../../signal/rational.js';
 import type { SampleRun } from './longest-runs.js';
 

@@ -1,4 +1,4 @@
-import type { SoundChannel, SoundContent } from '../../../jobs/measured-sound.js';
+import type { SoundChannel, SoundContent } from '../../../jobs/measurement/measured-sound.js';
 import { ChannelSums } from './channel-sums.js';
 import { speakersOf } from './channel-weights.js';
 import { ClipMeter } from './clip-meter.js';

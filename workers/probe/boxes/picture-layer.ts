@@ -1,5 +1,5 @@
-import type { ScanName } from '../../../jobs/colour.js';
-import type { Layer } from '../../../jobs/measured-container.js';
+import type { ScanName } from '../../../jobs/manifest/colour.js';
+import type { Layer } from '../../../jobs/measurement/measured-container.js';
 import { formatRational, rational } from '../../../signal/rational.js';
 import { avcLevel, avcProfile, hevcLevel, hevcProfile } from '../codec-level.js';
 import { tagsOfCodePoints } from '../colour-code-points.js';

@@ -1,5 +1,10 @@
 import { open } from 'node:fs/promises';
-import type { ContainerTrack, Layer, TimecodeTrack, Wrapper } from '../../../jobs/measured-container.js';
+import type {
+  ContainerTrack,
+  Layer,
+  TimecodeTrack,
+  Wrapper,
+} from '../../../jobs/measurement/measured-container.js';
 import { rational } from '../../../signal/rational.js';
 import type { Packets } from '../list-packets.js';
 import { leaf } from './leaf-boxes.js';

@@ -1,5 +1,5 @@
 import type { FileHandle } from 'node:fs/promises';
-import type { TimecodeTrack } from '../../../jobs/measured-container.js';
+import type { TimecodeTrack } from '../../../jobs/measurement/measured-container.js';
 import { formatRational, type Rational, rational } from '../../../signal/rational.js';
 import { formatTimecode, nominalRate, supportsDropFrame, timecodeOfFrame } from '../../../signal/timecode.js';
 import { readChunks, readDurations, sampleCount, type Tables } from './sample-tables.js';

@@ -1,4 +1,4 @@
-import type { ContainerTrack, TrackEdit } from '../../../jobs/measured-container.js';
+import type { ContainerTrack, TrackEdit } from '../../../jobs/measurement/measured-container.js';
 import type { Leaf } from './leaf-boxes.js';
 
 /** In ticks of the track. */

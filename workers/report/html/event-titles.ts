@@ -1,4 +1,4 @@
-import type { RequirementName } from '../../../jobs/requirement.js';
+import type { RequirementName } from '../../../jobs/requirements/requirement.js';
 
 interface EventTitle {
   readonly title: string;

@@ -1,4 +1,4 @@
-import type { FrameRange } from '../../../jobs/measurement.js';
+import type { FrameRange } from '../../../jobs/measurement/measurement.js';
 
 /** How figures are written in a report: units always beside them, a dash where there is nothing. */
 export const NOTHING = '–';

@@ -1,4 +1,4 @@
-import type { BatchItem } from '../../../jobs/batch.js';
+import type { BatchItem } from '../../../jobs/plan/batch.js';
 
 /** Quoted for a POSIX shell; what cannot be typed is written in the `$'...'` form of bash, zsh and ksh. */
 export function shellWord(text: string): string {

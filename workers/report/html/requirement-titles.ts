@@ -1,4 +1,4 @@
-import type { RequirementName } from '../../../jobs/requirement.js';
+import type { RequirementName } from '../../../jobs/requirements/requirement.js';
 
 /** What each requirement is called in running text: a thing that can be right or wrong, never a claim that reads as met beside "Fail". */
 const TITLES: Readonly<Record<RequirementName | 'waiver', string>> = {

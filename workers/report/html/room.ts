@@ -1,9 +1,9 @@
-import type { Finding } from '../../../jobs/verdict.js';
+import type { Finding } from '../../../jobs/verdict/verdict.js';
 import { type Still, stillKey } from '../stills/still.js';
-import type { ReportDocuments } from './load-documents.js';
 import type { Html } from './markup.js';
-import { askedOf } from './media-pages.js';
-import { renderOverTime } from './plots-over-time.js';
+import type { ReportDocuments } from './pages/load-documents.js';
+import { askedOf } from './pages/media-pages.js';
+import { renderOverTime } from './plots/plots-over-time.js';
 import type { ReportFile } from './standing.js';
 
 /** Characters of plots in a batch's report: some twenty files' worth. */

@@ -1,7 +1,7 @@
-import type { Batch, BatchClip, BatchItem } from '../../../jobs/batch.js';
-import type { Measurement } from '../../../jobs/measurement.js';
-import type { Outcome, Verdict } from '../../../jobs/verdict.js';
-import type { ReportDocuments } from './load-documents.js';
+import type { Measurement } from '../../../jobs/measurement/measurement.js';
+import type { Batch, BatchClip, BatchItem } from '../../../jobs/plan/batch.js';
+import type { Outcome, Verdict } from '../../../jobs/verdict/verdict.js';
+import type { ReportDocuments } from './pages/load-documents.js';
 
 /**
  * How a file stands. `unproven`: nothing failed, but a requirement could not be measured (or the verdict is

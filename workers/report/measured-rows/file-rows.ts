@@ -1,5 +1,5 @@
-import type { Coding, ContainerTrack, Layer, Wrapper } from '../../../jobs/measured-container.js';
-import type { Measurement } from '../../../jobs/measurement.js';
+import type { Coding, ContainerTrack, Layer, Wrapper } from '../../../jobs/measurement/measured-container.js';
+import type { Measurement } from '../../../jobs/measurement/measurement.js';
 import { countOf, figure, type Row, secondsText } from './row.js';
 
 /** ffmpeg lists every name of a family it cannot tell apart by the reader alone; people know two. */

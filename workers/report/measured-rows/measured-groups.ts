@@ -1,4 +1,4 @@
-import type { Measurement } from '../../../jobs/measurement.js';
+import type { Measurement } from '../../../jobs/measurement/measurement.js';
 import { codingRows, decodeRows, fileRows } from './file-rows.js';
 import { exposureRows, levelRows, lightRows, pictureRows } from './picture-rows.js';
 import type { RowGroup } from './row.js';

@@ -1,4 +1,4 @@
-import type { Measurement } from '../../../jobs/measurement.js';
+import type { Measurement } from '../../../jobs/measurement/measurement.js';
 import {
   countOf,
   figure,

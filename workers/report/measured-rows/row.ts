@@ -1,4 +1,4 @@
-import type { FrameRange } from '../../../jobs/frame-range.js';
+import type { FrameRange } from '../../../jobs/measurement/frame-range.js';
 
 /** One figure in words. Text from the file (codec names, reels) stands in it as it is: whoever shows it makes it harmless. */
 export type Row = readonly [label: string, value: string];

@@ -1,5 +1,10 @@
-import type { CodedLoudness, QuietRuns, SoundChannel, SoundContent } from '../../../jobs/measured-sound.js';
-import type { AudioMeasurement } from '../../../jobs/measurement.js';
+import type {
+  CodedLoudness,
+  QuietRuns,
+  SoundChannel,
+  SoundContent,
+} from '../../../jobs/measurement/measured-sound.js';
+import type { AudioMeasurement } from '../../../jobs/measurement/measurement.js';
 import { countOf, figure, percentText, type Row, secondsText, signed } from './row.js';
 
 /** One sound stream. */

@@ -1,6 +1,6 @@
-import type { FlashKind } from '../../../jobs/measured-flashes.js';
-import type { PictureArea } from '../../../jobs/measured-temporal.js';
-import type { Measurement } from '../../../jobs/measurement.js';
+import type { FlashKind } from '../../../jobs/measurement/measured-flashes.js';
+import type { PictureArea } from '../../../jobs/measurement/measured-temporal.js';
+import type { Measurement } from '../../../jobs/measurement/measurement.js';
 import { countOf, firstPlace, percentText, placesText, type Row, startOf } from './row.js';
 
 /** What the picture does over time. */

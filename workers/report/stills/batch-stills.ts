@@ -1,7 +1,7 @@
-import type { Colour } from '../../../jobs/colour.js';
-import type { VideoFacts } from '../../../jobs/facts.js';
-import type { Plan } from '../../../jobs/plan.js';
-import type { Verdict } from '../../../jobs/verdict.js';
+import type { Colour } from '../../../jobs/manifest/colour.js';
+import type { VideoFacts } from '../../../jobs/manifest/facts.js';
+import type { Plan } from '../../../jobs/plan/plan.js';
+import type { Verdict } from '../../../jobs/verdict/verdict.js';
 import { below, originalVerdictFile, verdictFile } from '../../batch/folder.js';
 import { provenMeasurement } from '../../batch/record.js';
 import type { Site } from '../../clip-context.js';

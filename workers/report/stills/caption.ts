@@ -1,4 +1,4 @@
-import type { ScanName } from '../../../jobs/colour.js';
+import type { ScanName } from '../../../jobs/manifest/colour.js';
 import { nits, percent } from '../../judge/figures.js';
 import type { BlackLines, Mark } from './mark.js';
 

@@ -1,6 +1,6 @@
-import type { Measurement } from '../../../jobs/measurement.js';
-import type { RequirementName, RequirementSet } from '../../../jobs/requirement.js';
-import type { Finding, Verdict } from '../../../jobs/verdict.js';
+import type { Measurement } from '../../../jobs/measurement/measurement.js';
+import type { RequirementName, RequirementSet } from '../../../jobs/requirements/requirement.js';
+import type { Finding, Verdict } from '../../../jobs/verdict/verdict.js';
 import { highestAllowedNits } from '../../../signal/peak-limit.js';
 import type { Mark } from './mark.js';
 import { stillKey } from './still.js';

@@ -1,10 +1,10 @@
-import type { Colour } from '../../../jobs/colour.js';
-import type { VideoFacts } from '../../../jobs/facts.js';
+import type { Colour } from '../../../jobs/manifest/colour.js';
+import type { VideoFacts } from '../../../jobs/manifest/facts.js';
 import { parseRational } from '../../../signal/rational.js';
 import { codeScale } from '../../measure/picture/code-scale.js';
 import type { FillRow } from '../../measure/picture/gamut-filter.js';
-import type { PicturePlan } from '../../measure/picture/picture-kernel.js';
-import { picturePlan } from '../../measure/picture/picture-plan.js';
+import type { PicturePlan } from '../../measure/picture/kernel/picture-kernel.js';
+import { picturePlan } from '../../measure/picture/kernel/picture-plan.js';
 import { planeRows } from '../../measure/picture/plane-rows.js';
 import { drawMarks } from './draw-marks.js';
 import { FlashFinder } from './find-flash.js';

@@ -1,5 +1,5 @@
-import type { Colour } from '../../../jobs/colour.js';
-import type { VideoFacts } from '../../../jobs/facts.js';
+import type { Colour } from '../../../jobs/manifest/colour.js';
+import type { VideoFacts } from '../../../jobs/manifest/facts.js';
 import { makeNamedPipes, type NamedPipe } from '../../ffmpeg/named-pipes.js';
 import { startThread } from '../../start-thread.js';
 import type { DrawnFrame } from './draw-frame.js';

@@ -1,17 +1,17 @@
 import { randomBytes } from 'node:crypto';
-import type { VideoFacts } from '../../../jobs/facts.js';
+import type { VideoFacts } from '../../../jobs/manifest/facts.js';
 import type { Rational } from '../../../signal/rational.js';
 import type { FfmpegCommand, FfmpegResult } from '../../ffmpeg/command.js';
 import { runFfmpeg } from '../../ffmpeg/run-ffmpeg.js';
-import { FrameLog } from '../../measure/frame-log.js';
-import type { FrameFormat } from '../../measure/frame-record.js';
-import { isStampOf, justBefore } from '../../measure/frame-stamp.js';
 import {
   isKnown,
   rangeFilter,
   type SampleLayout,
   sampleLayout,
 } from '../../measure/picture/sample-layout.js';
+import { FrameLog } from '../../measure/reading/frame-log.js';
+import type { FrameFormat } from '../../measure/reading/frame-record.js';
+import { isStampOf, justBefore } from '../../measure/reading/frame-stamp.js';
 import type { FetchPlan } from './fetch-plan.js';
 
 export interface FetchOptions {

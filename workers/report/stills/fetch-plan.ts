@@ -1,6 +1,6 @@
-import type { Measurement } from '../../../jobs/measurement.js';
+import type { Measurement } from '../../../jobs/measurement/measurement.js';
 import { parseRational, type Rational } from '../../../signal/rational.js';
-import { SEEKABLE } from '../../measure/frame-stamp.js';
+import { SEEKABLE } from '../../measure/reading/frame-stamp.js';
 
 /**
  * How frames are fetched. Decoding from the start and counting is right for every file that decodes whole, and

@@ -1,7 +1,7 @@
 import { stat } from 'node:fs/promises';
-import type { Colour } from '../../../jobs/colour.js';
-import type { VideoFacts } from '../../../jobs/facts.js';
-import type { Measurement } from '../../../jobs/measurement.js';
+import type { Colour } from '../../../jobs/manifest/colour.js';
+import type { VideoFacts } from '../../../jobs/manifest/facts.js';
+import type { Measurement } from '../../../jobs/measurement/measurement.js';
 import type { Log } from '../../clip-context.js';
 import { framesAt } from '../../judge/place.js';
 import { stillCaption } from './caption.js';

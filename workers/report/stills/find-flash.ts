@@ -1,10 +1,10 @@
-import type { VideoFacts } from '../../../jobs/facts.js';
+import type { VideoFacts } from '../../../jobs/manifest/facts.js';
 import { parseRational } from '../../../signal/rational.js';
 import { CellLight } from '../../measure/picture/flash/cell-light.js';
 import { flashScreening, isScreened } from '../../measure/picture/flash/flash-study.js';
 import { DOWN, LuminanceSwings, RedSwings, type Swings, UP } from '../../measure/picture/flash/swings.js';
 import type { CellGrid, FrameFeatures } from '../../measure/picture/frame-features.js';
-import type { PicturePlan } from '../../measure/picture/picture-kernel.js';
+import type { PicturePlan } from '../../measure/picture/kernel/picture-kernel.js';
 import type { FlashMark } from './mark.js';
 
 /** The frame of a second in which most of the screen changed at once, by the rules the flashes were counted by. */

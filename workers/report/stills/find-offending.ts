@@ -1,5 +1,6 @@
 import type { Vector3 } from '../../../signal/matrix3.js';
 import { type FillRow, GamutFilter, type RgbRow, rgbRow } from '../../measure/picture/gamut-filter.js';
+import type { PicturePlan } from '../../measure/picture/kernel/picture-kernel.js';
 import {
   exactPeak,
   LIGHT_STEP_BITS,
@@ -7,7 +8,6 @@ import {
   P3_FLOOR_NITS,
   P3_TOLERANCE,
 } from '../../measure/picture/light.js';
-import type { PicturePlan } from '../../measure/picture/picture-kernel.js';
 import { chromaRowOf } from '../../measure/picture/plane-rows.js';
 import { isReserved } from '../../measure/picture/signal-limits.js';
 import { findBlackLines } from './find-black-lines.js';

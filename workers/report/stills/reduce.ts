@@ -1,5 +1,5 @@
 import { type FillRow, rgbRow } from '../../measure/picture/gamut-filter.js';
-import type { PicturePlan } from '../../measure/picture/picture-kernel.js';
+import type { PicturePlan } from '../../measure/picture/kernel/picture-kernel.js';
 
 export interface Size {
   readonly width: number;

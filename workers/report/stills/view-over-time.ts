@@ -1,6 +1,6 @@
-import type { Measurement } from '../../../jobs/measurement.js';
-import type { RequirementName } from '../../../jobs/requirement.js';
-import type { Finding } from '../../../jobs/verdict.js';
+import type { Measurement } from '../../../jobs/measurement/measurement.js';
+import type { RequirementName } from '../../../jobs/requirements/requirement.js';
+import type { Finding } from '../../../jobs/verdict/verdict.js';
 import { shareOfLines } from './find-black-lines.js';
 import type { Mark, Proof } from './mark.js';
 

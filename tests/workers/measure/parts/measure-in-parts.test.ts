@@ -2,8 +2,8 @@ import { mkdir, readdir, readFile, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { execa } from 'execa';
 import { afterAll, afterEach, beforeAll, describe, expect, it, vi } from 'vitest';
-import type { ClipFacts, VideoFacts } from '../../../../jobs/facts.js';
-import type { Measurement } from '../../../../jobs/measurement.js';
+import type { ClipFacts, VideoFacts } from '../../../../jobs/manifest/facts.js';
+import type { Measurement } from '../../../../jobs/measurement/measurement.js';
 import { decodesOnOneThread, readThreading } from '../../../../workers/capabilities/decoder-threads.js';
 import type { FrameFigures } from '../../../../workers/measure/frame-table.js';
 import { frameTableCsv } from '../../../../workers/measure/frame-table.js';
@@ -19,7 +19,7 @@ import { rangesBetween } from '../../../../workers/measure/parts/part-ranges.js'
 import { probeClip } from '../../../../workers/probe/probe-clip.js';
 import { patched, u32 } from '../../../media/boxes.js';
 import { temporaryFolder, writeKnownClip } from '../../../media/known-clip.js';
-import { naiveFacts } from '../picture/naive-picture.js';
+import { naiveFacts } from '../picture/kernel/naive-picture.js';
 import { PROGRAMME_FRAMES, programmeFrame } from './programme.js';
 
 const WIDTH = 64;

@@ -1,16 +1,16 @@
 import { describe, expect, it } from 'vitest';
-import type { Colour } from '../../../../jobs/colour.js';
+import type { Colour } from '../../../../jobs/manifest/colour.js';
 import { rational } from '../../../../signal/rational.js';
 import { mergeTotals } from '../../../../workers/measure/parts/merge-totals.js';
 import { rangesBetween, splitFrames } from '../../../../workers/measure/parts/part-ranges.js';
-import type { PicturePlan } from '../../../../workers/measure/picture/picture-kernel.js';
-import { picturePlan } from '../../../../workers/measure/picture/picture-plan.js';
+import { kernelModule } from '../../../../workers/measure/picture/kernel/kernel-module.js';
+import type { PicturePlan } from '../../../../workers/measure/picture/kernel/picture-kernel.js';
+import { picturePlan } from '../../../../workers/measure/picture/kernel/picture-plan.js';
+import { WasmKernel } from '../../../../workers/measure/picture/kernel/wasm-kernel.js';
 import { PictureRecorder } from '../../../../workers/measure/picture/picture-recorder.js';
 import type { PictureTotals } from '../../../../workers/measure/picture/picture-totals.js';
 import { frameStudies } from '../../../../workers/measure/picture/studies.js';
-import { kernelModule } from '../../../../workers/measure/picture/wasm/kernel-module.js';
-import { WasmKernel } from '../../../../workers/measure/picture/wasm/wasm-kernel.js';
-import { naiveFacts } from '../picture/naive-picture.js';
+import { naiveFacts } from '../picture/kernel/naive-picture.js';
 import { PROGRAMME_FRAMES, programmeFrame } from './programme.js';
 
 const WIDTH = 72;

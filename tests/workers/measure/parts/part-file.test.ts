@@ -2,7 +2,7 @@ import { readFile, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { serialize } from 'node:v8';
 import { afterAll, describe, expect, it } from 'vitest';
-import type { Colour } from '../../../../jobs/colour.js';
+import type { Colour } from '../../../../jobs/manifest/colour.js';
 import { divideFile, isUndivided } from '../../../../workers/measure/parts/divide.js';
 import { firstStamp } from '../../../../workers/measure/parts/first-stamp.js';
 import { measurePart } from '../../../../workers/measure/parts/measure-here.js';

@@ -1,11 +1,11 @@
 import { describe, expect, it } from 'vitest';
-import type { Colour } from '../../../../jobs/colour.js';
+import type { Colour } from '../../../../jobs/manifest/colour.js';
 import { MOST_BYTES, partBytes, partsInMemory } from '../../../../workers/measure/parts/part-memory.js';
-import type { PicturePlan } from '../../../../workers/measure/picture/picture-kernel.js';
-import { picturePlan } from '../../../../workers/measure/picture/picture-plan.js';
-import { kernelModule } from '../../../../workers/measure/picture/wasm/kernel-module.js';
-import { WasmKernel } from '../../../../workers/measure/picture/wasm/wasm-kernel.js';
-import { naiveFacts } from '../picture/naive-picture.js';
+import { kernelModule } from '../../../../workers/measure/picture/kernel/kernel-module.js';
+import type { PicturePlan } from '../../../../workers/measure/picture/kernel/picture-kernel.js';
+import { picturePlan } from '../../../../workers/measure/picture/kernel/picture-plan.js';
+import { WasmKernel } from '../../../../workers/measure/picture/kernel/wasm-kernel.js';
+import { naiveFacts } from '../picture/kernel/naive-picture.js';
 
 const SDR: Colour = { primaries: 'bt709', transfer: 'bt709', matrix: 'bt709', range: 'narrow' };
 const PQ: Colour = { primaries: 'bt2020', transfer: 'smpte2084', matrix: 'bt2020nc', range: 'narrow' };

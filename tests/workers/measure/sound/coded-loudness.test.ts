@@ -2,7 +2,7 @@ import { readFile, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { execa } from 'execa';
 import { afterAll, describe, expect, it } from 'vitest';
-import { requirementSet } from '../../../../jobs/requirement.js';
+import { requirementSet } from '../../../../jobs/requirements/requirement.js';
 import { judge } from '../../../../workers/judge/judge.js';
 import { measureFile } from '../../../../workers/measure/measure-file.js';
 import { Ac3Frames } from '../../../../workers/measure/sound/ac3-frames.js';

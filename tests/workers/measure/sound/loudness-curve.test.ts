@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { MOST_POINTS } from '../../../../jobs/measured-curves.js';
+import { MOST_POINTS } from '../../../../jobs/measurement/measured-curves.js';
 import { LoudnessCurve } from '../../../../workers/measure/sound/loudness-curve.js';
 import { SoundMeter } from '../../../../workers/measure/sound/sound-meter.js';
 import { stereo, toneSequence } from '../../../standards/tone.js';

@@ -1,4 +1,4 @@
-import { MOST_RUNS, type QuietRuns } from '../../../../jobs/measured-sound.js';
+import { MOST_RUNS, type QuietRuns } from '../../../../jobs/measurement/measured-sound.js';
 
 /** The definitions of the sound's content, sample by sample and without any cleverness: what the meter is held to. */
 

@@ -5,7 +5,7 @@ import {
   MOST_RUNS,
   QUIET_LEVELS,
   type SoundContent,
-} from '../../../../jobs/measured-sound.js';
+} from '../../../../jobs/measurement/measured-sound.js';
 import '../../../property-seed.js';
 import { fullScale } from '../../../../workers/measure/sound/clip-meter.js';
 import { type SoundFormat, SoundMeter } from '../../../../workers/measure/sound/sound-meter.js';

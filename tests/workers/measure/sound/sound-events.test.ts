@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import type { AudioMeasurement } from '../../../../jobs/measurement.js';
+import type { AudioMeasurement } from '../../../../jobs/measurement/measurement.js';
 import { parseRational } from '../../../../signal/rational.js';
 import { frameClock } from '../../../../workers/measure/frame-ranges.js';
 import { soundEvents } from '../../../../workers/measure/sound/sound-events.js';

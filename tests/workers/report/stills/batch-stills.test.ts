@@ -1,8 +1,8 @@
 import { appendFile, mkdir } from 'node:fs/promises';
 import { dirname, join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import type { Plan } from '../../../../jobs/plan.js';
-import { requirementSet } from '../../../../jobs/requirement.js';
+import type { Plan } from '../../../../jobs/plan/plan.js';
+import { requirementSet } from '../../../../jobs/requirements/requirement.js';
 import { below, originalMeasurementFile, originalVerdictFile } from '../../../../workers/batch/folder.js';
 import { writeRecord } from '../../../../workers/batch/record.js';
 import { writeJson } from '../../../../workers/batch/write-whole.js';

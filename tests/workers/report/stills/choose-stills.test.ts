@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import { type RequirementSet, requirementSet } from '../../../../jobs/requirement.js';
-import type { Finding } from '../../../../jobs/verdict.js';
+import { type RequirementSet, requirementSet } from '../../../../jobs/requirements/requirement.js';
+import type { Finding } from '../../../../jobs/verdict/verdict.js';
 import { chooseStills } from '../../../../workers/report/stills/choose-stills.js';
 import { stillKey } from '../../../../workers/report/stills/still.js';
 import { type Change, measured } from '../../judge/measured.js';

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import type { Colour } from '../../../../jobs/colour.js';
-import type { VideoFacts } from '../../../../jobs/facts.js';
+import type { Colour } from '../../../../jobs/manifest/colour.js';
+import type { VideoFacts } from '../../../../jobs/manifest/facts.js';
 import { stillCaption } from '../../../../workers/report/stills/caption.js';
 import { type DrawnFrame, framePainter } from '../../../../workers/report/stills/draw-frame.js';
 import type { FrameMark } from '../../../../workers/report/stills/mark.js';

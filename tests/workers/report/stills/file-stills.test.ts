@@ -1,7 +1,7 @@
 import { appendFile, copyFile, rm, stat, truncate, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { requirementSet } from '../../../../jobs/requirement.js';
+import { requirementSet } from '../../../../jobs/requirements/requirement.js';
 import { judge } from '../../../../workers/judge/judge.js';
 import { flat, type KnownClip, temporaryFolder, writeKnownClip } from '../../../media/known-clip.js';
 import { type JudgedClip, judgeClip, meanOf, type SeenPicture, seePicture, stillsOf } from './judged-clip.js';

@@ -1,9 +1,9 @@
 import { writeFile } from 'node:fs/promises';
 import { execa } from 'execa';
-import type { VideoFacts } from '../../../../jobs/facts.js';
-import type { Measurement } from '../../../../jobs/measurement.js';
-import type { RequirementSet } from '../../../../jobs/requirement.js';
-import type { Verdict } from '../../../../jobs/verdict.js';
+import type { VideoFacts } from '../../../../jobs/manifest/facts.js';
+import type { Measurement } from '../../../../jobs/measurement/measurement.js';
+import type { RequirementSet } from '../../../../jobs/requirements/requirement.js';
+import type { Verdict } from '../../../../jobs/verdict/verdict.js';
 import type { Vector3 } from '../../../../signal/matrix3.js';
 import { judge } from '../../../../workers/judge/judge.js';
 import { measureFile } from '../../../../workers/measure/measure-file.js';

@@ -1,6 +1,6 @@
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { requirementSet } from '../../../../jobs/requirement.js';
+import { requirementSet } from '../../../../jobs/requirements/requirement.js';
 import { flat, temporaryFolder, writeKnownClip } from '../../../media/known-clip.js';
 import { type JudgedClip, judgeClip, type SeenPicture, seePicture, stillsOf } from './judged-clip.js';
 

@@ -1,6 +1,6 @@
-import type { ChromaName } from '../../../../jobs/colour.js';
-import type { Measurement } from '../../../../jobs/measurement.js';
-import type { PicturePlan } from '../picture-kernel.js';
+import type { ChromaName } from '../../../../jobs/manifest/colour.js';
+import type { Measurement } from '../../../../jobs/measurement/measurement.js';
+import type { PicturePlan } from '../kernel/picture-kernel.js';
 import { samplingName } from '../sample-layout.js';
 import { keepsDetail } from './codecs.js';
 import { type HalfBand, halfBand } from './half-band.js';

@@ -1,4 +1,4 @@
-import type { CadenceName } from '../../../../jobs/measured-fields.js';
+import type { CadenceName } from '../../../../jobs/measurement/measured-fields.js';
 import type { Step } from './field-evidence.js';
 import { likelyPath, runsOfStates } from './likely-path.js';
 

@@ -1,4 +1,4 @@
-import type { MeasuredFields } from '../../../../jobs/measured-fields.js';
+import type { MeasuredFields } from '../../../../jobs/measurement/measured-fields.js';
 import { type FrameClock, runsOf } from '../../frame-ranges.js';
 import type { StudyColumns } from '../frame-study.js';
 import { longest, type Run } from '../temporal/frames-in-runs.js';

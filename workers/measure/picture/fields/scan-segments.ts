@@ -1,4 +1,4 @@
-import type { ScanName } from '../../../../jobs/colour.js';
+import type { ScanName } from '../../../../jobs/manifest/colour.js';
 import type { Vote } from './field-evidence.js';
 import { likelyPath, runsOfStates } from './likely-path.js';
 

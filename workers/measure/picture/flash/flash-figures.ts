@@ -4,12 +4,12 @@ import {
   FLASH_STANDARD,
   type Flashes,
   type FlashKind,
-} from '../../../../jobs/measured-flashes.js';
-import type { FrameRange, Measurement } from '../../../../jobs/measurement.js';
+} from '../../../../jobs/measurement/measured-flashes.js';
+import type { FrameRange, Measurement } from '../../../../jobs/measurement/measurement.js';
 import type { Rational } from '../../../../signal/rational.js';
 import { type FrameClock, runsOf } from '../../frame-ranges.js';
 import type { StudyColumns } from '../frame-study.js';
-import type { PicturePlan } from '../picture-kernel.js';
+import type { PicturePlan } from '../kernel/picture-kernel.js';
 import { changesPerSecond, type ScreenChanges, turnsPerSecond } from './flash-counts.js';
 import {
   FLASH_COLUMNS,

@@ -1,4 +1,4 @@
-import type { PictureArea } from '../../../../jobs/measured-temporal.js';
+import type { PictureArea } from '../../../../jobs/measurement/measured-temporal.js';
 import type { StudyColumns } from '../frame-study.js';
 import { at, type Run } from './frames-in-runs.js';
 import type { TemporalColumn } from './temporal-columns.js';

@@ -1,5 +1,5 @@
-import type { MeasuredTemporal, PictureArea } from '../../../../jobs/measured-temporal.js';
-import type { MeasuredEvent } from '../../../../jobs/measurement.js';
+import type { MeasuredTemporal, PictureArea } from '../../../../jobs/measurement/measured-temporal.js';
+import type { MeasuredEvent } from '../../../../jobs/measurement/measurement.js';
 import { type Rational, toNumber } from '../../../../signal/rational.js';
 
 /** From this long on a still picture is called a freeze, and below so many frames a shot a flash frame. Common practice, no source. */

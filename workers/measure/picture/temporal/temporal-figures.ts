@@ -1,5 +1,5 @@
-import type { MeasuredTemporal, PictureArea } from '../../../../jobs/measured-temporal.js';
-import type { FrameRange } from '../../../../jobs/measurement.js';
+import type { MeasuredTemporal, PictureArea } from '../../../../jobs/measurement/measured-temporal.js';
+import type { FrameRange } from '../../../../jobs/measurement/measurement.js';
 import type { FrameClock } from '../../frame-ranges.js';
 import type { StudyColumns } from '../frame-study.js';
 import { activePicture } from './active-picture.js';

@@ -1,4 +1,4 @@
-import { type MeasuredFields, measuredFields } from '../../../../../jobs/measured-fields.js';
+import { type MeasuredFields, measuredFields } from '../../../../../jobs/measurement/measured-fields.js';
 import { frameClock } from '../../../../../workers/measure/frame-ranges.js';
 import { fieldFigures } from '../../../../../workers/measure/picture/fields/field-figures.js';
 import {

@@ -1,7 +1,7 @@
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { requirementSet } from '../../../../../jobs/requirement.js';
-import type { Finding } from '../../../../../jobs/verdict.js';
+import { requirementSet } from '../../../../../jobs/requirements/requirement.js';
+import type { Finding } from '../../../../../jobs/verdict/verdict.js';
 import { judge } from '../../../../../workers/judge/judge.js';
 import { measureFile } from '../../../../../workers/measure/measure-file.js';
 import { flat, temporaryFolder, writeKnownClip } from '../../../../media/known-clip.js';

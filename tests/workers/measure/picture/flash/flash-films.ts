@@ -1,6 +1,6 @@
-import type { Colour } from '../../../../../jobs/colour.js';
-import type { Flashes } from '../../../../../jobs/measured-flashes.js';
-import type { Measurement } from '../../../../../jobs/measurement.js';
+import type { Colour } from '../../../../../jobs/manifest/colour.js';
+import type { Flashes } from '../../../../../jobs/measurement/measured-flashes.js';
+import type { Measurement } from '../../../../../jobs/measurement/measurement.js';
 import { parseRational } from '../../../../../signal/rational.js';
 import { frameClock } from '../../../../../workers/measure/frame-ranges.js';
 import { flashFigures } from '../../../../../workers/measure/picture/flash/flash-figures.js';
@@ -10,9 +10,9 @@ import {
   flashStudy,
 } from '../../../../../workers/measure/picture/flash/flash-study.js';
 import { cellGrid, type FrameFeatures } from '../../../../../workers/measure/picture/frame-features.js';
-import type { PicturePlan } from '../../../../../workers/measure/picture/picture-kernel.js';
-import { picturePlan } from '../../../../../workers/measure/picture/picture-plan.js';
-import { type NaivePicture, naiveFacts, pixelFormatName } from '../naive-picture.js';
+import type { PicturePlan } from '../../../../../workers/measure/picture/kernel/picture-kernel.js';
+import { picturePlan } from '../../../../../workers/measure/picture/kernel/picture-plan.js';
+import { type NaivePicture, naiveFacts, pixelFormatName } from '../kernel/naive-picture.js';
 
 /**
  * Films of flat fields for the flash screening, made in memory and never written to a file anybody could play.

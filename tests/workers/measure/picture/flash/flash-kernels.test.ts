@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { ScalarKernel } from '../../../../../workers/measure/picture/scalar-kernel.js';
-import { packPlanes } from '../naive-picture.js';
+import { packPlanes } from '../kernel/naive-picture.js';
 import { columnsOf, type Film, GREY, PQ2100, planOf, RGB, studyOf } from './flash-films.js';
 
 /** What the kernel gives the screening is what the definition says: the columns are the same to the last bit. */

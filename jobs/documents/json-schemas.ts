@@ -1,0 +1,65 @@
+import { z } from 'zod';
+import { manifest } from '../manifest/manifest.js';
+import { measurement } from '../measurement/measurement.js';
+import { batch } from '../plan/batch.js';
+import { plan } from '../plan/plan.js';
+import { target } from '../targets/target.js';
+import { findings } from '../verdict/findings.js';
+import { verdict } from '../verdict/verdict.js';
+import { waivers } from '../verdict/waivers.js';
+
+/** Documents people write are described as they may be written (defaults left out), the others as they are printed. */
+const DOCUMENTS = {
+  manifest: { schema: manifest, io: 'input' },
+  target: { schema: target, io: 'input' },
+  waivers: { schema: waivers, io: 'input' },
+  plan: { schema: plan, io: 'output' },
+  measurement: { schema: measurement, io: 'output' },
+  verdict: { schema: verdict, io: 'output' },
+  findings: { schema: findings, io: 'output' },
+  batch: { schema: batch, io: 'output' },
+} as const satisfies Record<string, { schema: z.ZodType; io: 'input' | 'output' }>;
+
+export type DocumentName = keyof typeof DOCUMENTS;
+export const DOCUMENT_NAMES = Object.keys(DOCUMENTS).sort() as DocumentName[];
+
+/** The JSON Schema (draft 2020-12) of a document, for editors and for other programs. */
+export function jsonSchema(name: DocumentName): Record<string, unknown> {
+  const { schema, io } = DOCUMENTS[name];
+  const { $schema, description, ...body } = z.toJSONSchema(schema, { io });
+  const about = description === undefined ? {} : { description };
+  const head = { $schema, title: `goodgate ${name}`, ...about, type: 'object' };
+  if (name !== 'target') return { ...head, ...body };
+  // What a target that extends another leaves out comes from there; `null` takes a part of it away.
+  const extending = { ...loosened(body), required: ['schema', 'name', 'title', 'extends'] };
+  // biome-ignore lint/suspicious/noThenProperty: the keyword is JSON Schema's
+  return { ...head, if: { required: ['extends'] }, then: extending, else: body };
+}
+
+/** The schema with nothing required, and with null for anything inside `make` and `require`. */
+function loosened(schema: Record<string, unknown>): Record<string, unknown> {
+  const loose = (value: unknown): unknown => {
+    if (Array.isArray(value)) return value.map(loose);
+    return typeof value === 'object' && value !== null ? loosened({ ...value }) : value;
+  };
+  const entries = Object.entries(schema).filter(([key]) => key !== 'required');
+  return Object.fromEntries(
+    entries.map(([key, value]) => {
+      if (key !== 'properties' || typeof value !== 'object' || value === null) return [key, loose(value)];
+      const properties = Object.entries(value).map(([name, property]) => [
+        name,
+        name === 'schema' || name === 'name' ? property : orNull(loose(property)),
+      ]);
+      return [key, Object.fromEntries(properties)];
+    }),
+  );
+}
+
+/** Words stay outside the choice: there editors look for them. */
+function orNull(property: unknown): unknown {
+  if (typeof property !== 'object' || property === null || !('description' in property)) {
+    return { anyOf: [property, { type: 'null' }] };
+  }
+  const { description, ...shape } = property;
+  return { description, anyOf: [shape, { type: 'null' }] };
+}

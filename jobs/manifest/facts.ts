@@ -1,0 +1,98 @@
+import { z } from 'zod';
+import { field } from '../documents/field.js';
+import { chromaName, colourTags, hdrStaticMetadata, rationalText, scanName } from './colour.js';
+
+const count = z.number().int().nonnegative();
+const positiveInt = z.number().int().positive();
+const seconds = z.number().nonnegative().nullable();
+const stream = field("ffmpeg's index of the stream within the file, from 0.", count);
+
+/**
+ * What a clip says of itself: headers of container and bitstream, read by `scan`. Facts are declarations;
+ * what the samples show is a measurement.
+ */
+export const videoFacts = z.object({
+  stream,
+  codec: field("Codec of the picture, by ffmpeg's name.", z.string()),
+  profile: field("Profile of the codec, by ffmpeg's name.", z.string().nullable()),
+  width: field('Width in pixels.', positiveInt),
+  height: field('Height in lines.', positiveInt),
+  sampleAspect: field('Width to height of one pixel, as a rational.', rationalText.nullable()),
+  displayAspect: field('Width to height of the picture as shown, as a rational.', rationalText.nullable()),
+  frameRate: field('Frames a second as the container presents them, as a rational.', rationalText.nullable()),
+  constantRate: field(
+    'True when the first packets are evenly spaced and average and nominal rate agree; null when unknown.',
+    z.boolean().nullable(),
+  ),
+  scan: field(
+    'Scan: progressive, or interlaced with the top or the bottom field first; null when unknown.',
+    scanName.nullable(),
+  ),
+  durationSeconds: field('Length of the picture in seconds.', seconds),
+  frames: field(
+    'Frames the container declares, or packets counted where it declares none.',
+    count.nullable(),
+  ),
+  framesFrom: field(
+    'Where `frames` comes from: declared by the container, or packets counted.',
+    z.enum(['container', 'packets']).nullable(),
+  ),
+  pixelFormat: field('ffmpeg pixel format the decoder delivers, e.g. `yuv422p10le`.', z.string()),
+  bitDepth: field('Bits of a sample, as declared.', positiveInt),
+  chroma: field('Chroma subsampling, as declared; null where it has no name.', chromaName.nullable()),
+  rotation: field(
+    'Clockwise degrees a player must turn the picture by, after it is mirrored where `mirrored` says so.',
+    z.number(),
+  ),
+  mirrored: field('Whether a player must show left as right.', z.boolean().default(false)),
+  colour: field('Colour tags, of both layers together; null where neither says something.', colourTags),
+  colourByLayer: field(
+    'The same four tags by layer, null where the layer does not speak.',
+    z.object({
+      container: field('Colour tags of the container.', colourTags.nullable()),
+      bitstream: field('Colour tags of the bitstream.', colourTags.nullable()),
+    }),
+  ),
+  hdr: field('HDR metadata that holds for the whole file.', hdrStaticMetadata),
+  chromaLocation: field("Where the chroma samples sit, by ffmpeg's name: `left`.", z.string().nullable()),
+});
+export type VideoFacts = z.infer<typeof videoFacts>;
+
+export const audioFacts = z.object({
+  stream,
+  codec: field("Codec of the sound, by ffmpeg's name.", z.string()),
+  channels: field('Number of channels.', positiveInt),
+  layout: field(
+    'Channel layout as ffmpeg names it: `stereo`; null where none is stated.',
+    z.string().nullable(),
+  ),
+  sampleRate: field('Sample rate, Hz.', positiveInt),
+  bitDepth: field('Bits of a sample, as declared; null where none is stated.', positiveInt.nullable()),
+  durationSeconds: field('Length of the stream in seconds; null where none is stated.', seconds),
+});
+export type AudioFacts = z.infer<typeof audioFacts>;
+
+export const clipFacts = z.object({
+  bytes: field('Size of the file in bytes.', count),
+  modified: field(
+    'Last change of the file, ISO 8601 UTC with milliseconds. With `bytes` it tells whether facts are stale.',
+    z.string(),
+  ),
+  container: field(
+    'What the container says of the whole file.',
+    z.object({
+      format: field("ffprobe's demuxer name list, e.g. `mov,mp4,m4a,3gp,3g2,mj2`.", z.string()),
+      durationSeconds: field('Length of the file in seconds.', seconds),
+      startTimecode: field('Timecode of the first frame; null where none is stated.', z.string().nullable()),
+      reel: field('Name of the reel; null where none is stated.', z.string().nullable()),
+    }),
+  ),
+  video: field('The picture stream; null where there is none.', videoFacts.nullable()),
+  audio: field('The sound streams.', z.array(audioFacts)),
+  otherStreams: field(
+    'Streams that are neither picture nor sound (timecode, data, subtitles), by kind.',
+    z.array(z.string()),
+  ),
+  notes: field("Oddities worth a person's attention, in words.", z.array(z.string())),
+});
+export type ClipFacts = z.infer<typeof clipFacts>;

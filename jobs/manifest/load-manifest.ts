@@ -1,0 +1,133 @@
+import { basename, dirname, extname, resolve } from 'node:path';
+import { CsvError, parse } from 'csv-parse/sync';
+import { stringify } from 'yaml';
+import {
+  checkDocument,
+  listProblems,
+  type ReadDocument,
+  readText,
+  readYaml,
+} from '../documents/load-document.js';
+import { type Manifest, manifest } from './manifest.js';
+
+/** Columns of a plain list; all but `file` may be left out. `targets` holds names with blanks between. */
+const COLUMNS = [
+  'file',
+  'reel',
+  'startTimecode',
+  'transfer',
+  'primaries',
+  'matrix',
+  'range',
+  'look',
+  'exposure',
+  'targets',
+] as const;
+const COLOUR_COLUMNS: readonly string[] = ['transfer', 'primaries', 'matrix', 'range'];
+
+export interface LoadedManifest {
+  readonly manifest: Manifest;
+  /** Absolute folder of the manifest: what its relative paths start from. */
+  readonly folder: string;
+}
+
+/** A manifest from YAML, JSON or a CSV list, by the file's ending. Errors: missing-file, bad-document. */
+export async function loadManifest(path: string): Promise<LoadedManifest> {
+  const file = resolve(path);
+  const text = await readText(file);
+  const read = extname(file).toLowerCase() === '.csv' ? readCsv(text, path) : readYaml(text, path);
+  return { manifest: checkDocument(read, manifest), folder: dirname(file) };
+}
+
+/** The manifest as YAML that a person will go on editing. */
+export function formatManifest(document: Manifest): string {
+  return `${HEAD}\n${stringify(document, { lineWidth: 0 })}`;
+}
+
+const HEAD = `# A manifest: the clips, what is known of each, and what is wanted of them.
+# Under "defaults", or under one clip (which goes first), may stand:
+#   colour:     { transfer: S-Log3, primaries: S-Gamut3.Cine }   where the file's own tags are missing or wrong
+#   look:       looks/show.cube                                  relative to this file
+#   exposure:   0.5                                              in stops, applied in scene-linear light
+#   targets:    [intermediate-422-10, proxy-h264]                names of built-in targets, or paths
+# "facts" are what each file says of itself. Leave them: they save reading every clip again.
+`;
+
+interface CsvRow {
+  readonly cells: readonly string[];
+  readonly line: number;
+}
+
+/** A list with a header line, or one file name on each line. Cells may be divided by comma, semicolon or tab. */
+function readCsv(text: string, file: string): ReadDocument {
+  const plain = text.replace(/^\uFEFF/, '');
+  const delimiter = delimiterOf(plain);
+  const rows = csvRows(plain, delimiter, file);
+  const [first, ...rest] = rows;
+  const header = first?.cells.map(headingOf) ?? [];
+  const headed = header.includes('file');
+  const clips = headed
+    ? rest.map(({ cells }) => clipOf(header, cells))
+    : rows.map(({ cells }) => ({ file: cells.join(delimiter) }));
+  const lineOf = (index: unknown): number => {
+    const row = typeof index === 'number' ? (headed ? rest : rows)[index] : undefined;
+    return row?.line ?? 1;
+  };
+  return {
+    file,
+    data: { schema: 'goodgate/manifest@1', title: basename(file, extname(file)), root: '.', clips },
+    place: (path) => ({ line: path[0] === 'clips' ? lineOf(path[1]) : 1, column: null }),
+  };
+}
+
+/** A column's name however its letters are cased; an unknown heading as it stands. */
+function headingOf(cell: string): string {
+  const heading = cell.trim();
+  return COLUMNS.find((name) => name.toLowerCase() === heading.toLowerCase()) ?? heading;
+}
+
+function delimiterOf(text: string): string {
+  const header = text.slice(0, text.search(/[\r\n]|$/));
+  return (
+    [',', ';', '\t'].find((d) =>
+      header.split(d).some((cell) => headingOf(cell.replaceAll('"', '')) === 'file'),
+    ) ?? ','
+  );
+}
+
+function csvRows(text: string, delimiter: string, file: string): CsvRow[] {
+  const rows: CsvRow[] = [];
+  try {
+    parse(text, {
+      delimiter,
+      relax_column_count: true,
+      skip_empty_lines: true,
+      on_record: (record: readonly string[], { lines }) => {
+        rows.push({ cells: record, line: lines });
+        return null;
+      },
+    });
+  } catch (cause) {
+    if (!(cause instanceof CsvError)) throw cause;
+    const line = typeof cause.lines === 'number' ? cause.lines : 1;
+    throw listProblems(file, [{ place: { line, column: null }, text: cause.message }]);
+  }
+  return rows;
+}
+
+/** Cells under their headings. Headings that mean nothing become keys the schema will refuse by name. */
+function clipOf(header: readonly string[], cells: readonly string[]): Record<string, unknown> {
+  const clip: Record<string, unknown> = {};
+  const colour: Record<string, unknown> = {};
+  cells.forEach((cell, index) => {
+    const column = header[index] ?? `column ${index + 1}`;
+    // File names may begin or end with a blank; no other cell means anything by it.
+    const value = column === 'file' ? cell : cell.trim();
+    if (value === '') return;
+    if (COLOUR_COLUMNS.includes(column)) colour[column] = value;
+    else if (column === 'exposure') clip[column] = Number.isNaN(Number(value)) ? value : Number(value);
+    else if (column === 'targets') clip[column] = value.split(/\s+/);
+    else clip[column] = value;
+  });
+  return Object.keys(colour).length === 0 ? clip : { ...clip, colour };
+}

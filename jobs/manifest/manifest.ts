@@ -1,0 +1,89 @@
+import { z } from 'zod';
+import { field } from '../documents/field.js';
+import { matrixName, primariesName, rangeName, transferName } from './colour.js';
+import { clipFacts } from './facts.js';
+
+export const colourOverride = z.strictObject({
+  transfer: field(
+    "Transfer function: a camera's curve (`S-Log3`) or an H.273 name (`bt709`).",
+    transferName.optional(),
+  ),
+  primaries: field(
+    "Primaries: a camera's gamut (`S-Gamut3.Cine`) or an H.273 name (`bt709`).",
+    primariesName.optional(),
+  ),
+  matrix: field("Y'CbCr matrix, by its H.273 name; `gbr` for RGB.", matrixName.optional()),
+  range: field('Quantisation range: narrow or full (ITU-R BT.2100).', rangeName.optional()),
+});
+export type ColourOverride = z.infer<typeof colourOverride>;
+
+const wanted = {
+  colour: field(
+    "What a person knows better than the file's tags. A field given here overrides what the file says.",
+    colourOverride.optional(),
+  ),
+  look: field(
+    'Path of a `.cube` look, relative to the manifest; used by targets that ask for a look.',
+    z.string().min(1).optional(),
+  ),
+  exposure: field(
+    'Exposure correction in stops, -10 to 10, applied in scene-linear light; only where a target renders.',
+    z.number().min(-10).max(10).optional(),
+  ),
+  targets: field(
+    'What to make, or to judge: names of built-in targets, or paths of target files relative to the ' +
+      'manifest.',
+    z.array(z.string().min(1)).optional(),
+  ),
+};
+
+export const manifestClip = z.strictObject({
+  file: field("Path of the clip, relative to the manifest's root.", z.string().min(1)),
+  reel: field('Name of the reel; overrides what the file says.', z.string().optional()),
+  startTimecode: field(
+    'Timecode of the first frame, in quotes: "10:00:00:00", with `;` before the frames for drop ' +
+      'frame. Overrides what the file says.',
+    z.string().optional(),
+  ),
+  ...wanted,
+  facts: field(
+    'What the file says of itself, as `scan` read it. Leave it: it saves reading the clip again.',
+    clipFacts.optional(),
+  ),
+});
+export type ManifestClip = z.infer<typeof manifestClip>;
+
+export const manifest = z
+  .strictObject({
+    schema: field(
+      'That this is a manifest, in the first edition of its schema.',
+      z.literal('goodgate/manifest@1'),
+    ),
+    title: field('What reports call the batch: the night and the card, say.', z.string().min(1)),
+    root: field(
+      "Folder the clips' paths start from, relative to the manifest or absolute.",
+      z.string().min(1),
+    ),
+    defaults: field(
+      'What holds for every clip that says nothing else itself.',
+      z.strictObject(wanted).optional(),
+    ),
+    clips: field('The clips, in the order they are worked on.', z.array(manifestClip)),
+    unreadable: field(
+      'Files `scan` found and could not read: listed, never dropped.',
+      z
+        .array(
+          z.strictObject({
+            file: field("Path of the file, relative to the manifest's root.", z.string()),
+            reason: field('Why it could not be read.', z.string()),
+          }),
+        )
+        .optional(),
+    ),
+    notes: field(
+      'What `scan` left out by rule, counted: sidecars, thumbnails, hidden files.',
+      z.array(z.string()).optional(),
+    ),
+  })
+  .describe('A manifest: the clips, what is known of each, and what is wanted of them.');
+export type Manifest = z.infer<typeof manifest>;

@@ -1,0 +1,71 @@
+import { z } from 'zod';
+import { field } from '../documents/field.js';
+import { frameRange } from './frame-range.js';
+
+/** Said wherever a result of the flash screening is shown. */
+export const FLASH_CAUTION =
+  'A screening after ITU-R BT.1702, not a certified photosensitivity test: the approved test of the broadcaster and the local rules decide.';
+
+/** The edition the screening follows. */
+export const FLASH_STANDARD = 'ITU-R BT.1702-3 (11/2023), Annex 1, Guideline 1';
+
+/** What the screening does not look for, in words for people who read a result. */
+export const FLASH_LIMITS: readonly string[] = [
+  'regular light-dark patterns (stripes, checks) are not screened, whether they stand still or move',
+  'the two fields of an interlaced frame are looked at together: flashes from field to field are not seen',
+  'light is that of cells of 8 or 16 pixels: flashes of detail finer than a cell look weaker than they are; where such detail flickers the screening says so',
+];
+
+const worstSecond = frameRange.extend({
+  flashes: field(
+    'Flashes in it: a flash is two opposing changes, half a flash a change without its answer.',
+    z.number().nonnegative(),
+  ),
+  area: field(
+    'Largest part of the displayed screen that changed at once in that second, as a fraction.',
+    z.number().min(0).max(1),
+  ),
+});
+
+const flashKind = z.object({
+  worstSecond: field(
+    'The second with the most flashes. Null: no change of more than a quarter of the screen in the ' +
+      'whole file.',
+    worstSecond.nullable(),
+  ),
+  ranges: field(
+    'Where there are more than three flashes within one second, over more than a quarter of the screen.',
+    z.array(frameRange),
+  ),
+});
+
+/** Flashes that can harm people with photosensitive epilepsy. */
+export const flashes = z.object({
+  standard: field('The edition the screening follows.', z.literal(FLASH_STANDARD)),
+  model: field(
+    'The display the light was worked out for.',
+    z.object({
+      signal: field('What the picture is shown as: SDR, PQ or HLG.', z.enum(['sdr', 'pq', 'hlg'])),
+      display: field('The display in words, with its source and what had to be assumed.', z.string()),
+      peak: field('Luminance of signal 1, cd/m².', z.number().positive()),
+      cell: field('Pixels on each side of a cell.', z.number().int().positive()),
+      secondFrames: field("Frames in which a second's flashes are counted.", z.number().int().positive()),
+      saturatedRed: field('How a saturated red was told, since the standard gives no figure.', z.string()),
+    }),
+  ),
+  general: field('Flashes of light.', flashKind),
+  red: field('Flashes of saturated red.', flashKind),
+  sustained: field(
+    'Flashing within the limits that goes on for more than 5 s, which may be a risk all the same.',
+    z.array(frameRange),
+  ),
+  fineDetail: field(
+    'Where detail finer than a cell flickers more than three times a second: whether it flashes was ' +
+      'not measured.',
+    z.array(frameRange),
+  ),
+  notScreened: field('What the screening does not look for, in words.', z.array(z.string())),
+  caution: field('What to bear in mind, to be shown with every result.', z.literal(FLASH_CAUTION)),
+});
+export type Flashes = z.infer<typeof flashes>;
+export type FlashKind = z.infer<typeof flashKind>;

@@ -1,0 +1,130 @@
+import { z } from 'zod';
+import { field } from '../documents/field.js';
+import { frameRange } from './frame-range.js';
+
+const count = z.number().int().nonnegative();
+const fraction = z.number().min(0).max(1);
+
+/** Places of one kind. */
+function places<T extends z.ZodRawShape>(shape: T) {
+  return {
+    places: field('How many places there are.', count),
+    frames: field('Frames in all of them.', count),
+    ranges: field('The 500 longest of them, in order of time.', z.array(frameRange.extend(shape))),
+  };
+}
+
+/** A rectangle of the raster. */
+export const pictureArea = z.object({
+  left: field('Columns to the left of it.', count),
+  top: field('Lines above it.', count),
+  width: field('Width in pixels.', z.number().int().positive()),
+  height: field('Height in lines.', z.number().int().positive()),
+});
+export type PictureArea = z.infer<typeof pictureArea>;
+
+/**
+ * What the picture does over time. Levels and differences are fractions of the nominal range from black to white of Y' (of G'
+ * for RGB). The thresholds of the measurement stand beside its figures: a requirement cannot ask for what they do not show.
+ */
+export const measuredTemporal = z.object({
+  black: field(
+    'Frames with at least `area` of the picture at or below black + `level`, neutral in colour, and ' +
+      'nothing bright in it.',
+    z.object({
+      level: field('How far above black still counts as black, as a fraction of the range.', fraction),
+      area: field('Least area of a black frame, as a fraction of the picture.', fraction),
+      ...places({}),
+    }),
+  ),
+  constantColour: field(
+    'Frames of which `area` is one colour other than black, its levels no further apart than `level`.',
+    z.object({
+      level: field('How far apart the levels of one colour may lie, as a fraction of the range.', fraction),
+      area: field('Least area of one colour, as a fraction of the picture.', fraction),
+      ...places({
+        spread: field(
+          'How far apart the levels of the flattest frame lie, as a fraction of the range.',
+          z.number().nonnegative(),
+        ),
+        widestSpread: field('The same of the least flat frame.', z.number().nonnegative()),
+        colour: field(
+          "Signals of the flattest frame: Y', Cb, Cr or G', B', R' or grey.",
+          z.array(z.number()),
+        ),
+      }),
+    }),
+  ),
+  freeze: field(
+    'The picture stands still: mean change below `db`, for at least `leastFrames`. Black left out.',
+    z.object({
+      db: field('Largest mean change of a still, decibels of the range.', z.number()),
+      leastFrames: field('Shortest still that is told, in frames.', count),
+      ...places({ identical: field("Not one sample of Y' changes.", z.boolean()) }),
+    }),
+  ),
+  duplicate: field(
+    'Frames that repeat the one before, with movement before and after; fewer in a row than make a freeze.',
+    z.object({
+      ...places({}),
+      regular: field(
+        'Stretches in which frames repeat in step, as they do after a change of rate. Not among the above.',
+        z.object({
+          frames: field('Frames that repeat in them.', count),
+          ranges: field(
+            'The stretches, in order of time.',
+            z.array(
+              frameRange.extend({
+                every: field('Frames from one repeat to the next.', z.number().positive()),
+              }),
+            ),
+          ),
+        }),
+      ),
+    }),
+  ),
+  missingMotion: field(
+    'Frames before which the picture moves by two steps: one was lost.',
+    z.object(places({})),
+  ),
+  shortShot: field(
+    'Shots of fewer than `below` frames.',
+    z.object({
+      below: field('Length from which a shot is no longer short, in frames.', count),
+      ...places({}),
+      cuts: field('Cuts found, the ones of short shots among them.', count),
+      unclear: field(
+        'Frame after frame is unlike the one before: shots of one frame each, or movement too fast to tell.',
+        z.object({
+          places: field('How many places there are.', count),
+          ranges: field('The longest of them, in order of time.', z.array(frameRange)),
+        }),
+      ),
+    }),
+  ),
+  activePicture: field(
+    'Where the picture is, inside letterbox and pillarbox bars.',
+    z.object({
+      leastBar: field('Lines (or columns) of the thinnest bar: thinner black edges are blank lines.', count),
+      area: field(
+        'The area of most frames that show it; null where no frame does: all is too dark, or black.',
+        pictureArea.nullable(),
+      ),
+      framesTold: field('Frames that show where their picture ends.', count),
+      others: field(
+        'Where it is another one.',
+        z.object(places({ area: field('Area of the picture there.', pictureArea) })),
+      ),
+    }),
+  ),
+  blankEdge: field(
+    'Black lines at an edge where no bar is, while the picture beside them is not black.',
+    z.object(
+      places({
+        side: field('The edge they are at.', z.enum(['top', 'bottom', 'left', 'right'])),
+        lines: field('How many lines (or columns) there are.', z.number().int().positive()),
+      }),
+    ),
+  ),
+});
+export type MeasuredTemporal = z.infer<typeof measuredTemporal>;

@@ -1,0 +1,42 @@
+import { z } from 'zod';
+import { verdictWord } from '../verdict/verdict.js';
+import { loss, refusal } from './plan.js';
+
+/** What became of one output or one judged original. Paths lie below the batch folder. */
+export const batchItem = z.object({
+  kind: z.enum(['output', 'original']),
+  target: z.string().nullable(),
+  path: z.string(),
+  measurement: z.string().nullable(),
+  verdict: z.string().nullable(),
+  word: verdictWord.nullable(),
+  losses: z.array(loss),
+  bytes: z.number().nullable(),
+});
+export type BatchItem = z.infer<typeof batchItem>;
+
+export const batchClip = z.object({
+  name: z.string(),
+  job: z.string(),
+  state: z.enum(['waiting', 'done', 'failed']),
+  /** Why the job could not be done; null otherwise. */
+  error: z.object({ code: z.string(), what: z.string(), next: z.string().nullable() }).nullable(),
+  items: z.array(batchItem),
+  seconds: z.number().nullable(),
+});
+export type BatchClip = z.infer<typeof batchClip>;
+
+/** `batch.json`: the batch as it stands, rewritten whole and atomically whenever a clip is done. */
+export const batch = z.object({
+  schema: z.literal('goodgate/batch@1'),
+  id: z.string(),
+  title: z.string(),
+  state: z.enum(['running', 'finished', 'interrupted']),
+  startedAt: z.string(),
+  finishedAt: z.string().nullable(),
+  clips: z.array(batchClip),
+  refused: z.array(refusal),
+  unreadable: z.array(z.object({ file: z.string(), reason: z.string() })),
+  method: z.object({ ffmpeg: z.string(), goodgate: z.string() }),
+});
+export type Batch = z.infer<typeof batch>;

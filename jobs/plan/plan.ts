@@ -1,0 +1,157 @@
+import { z } from 'zod';
+import { chromaName, colour, hdrStaticMetadata, rationalText } from '../manifest/colour.js';
+import { clipFacts } from '../manifest/facts.js';
+import { requirementSet } from '../requirements/requirement.js';
+
+const contentHash = z.string().regex(/^[0-9a-f]{20}$/, 'a content hash: 20 hex digits');
+const absolutePath = z.string().startsWith('/');
+/** Never upwards, never absolute: job data comes from Redis. */
+const relativePath = z
+  .string()
+  .min(1)
+  .refine((path) => !path.split('/').some((part) => part === '' || part === '.' || part === '..'), {
+    message: 'a path below the batch folder, without empty parts, `.` or `..`',
+  });
+
+/** A picture change that costs information, named so that a person can weigh it. */
+export const loss = z.object({
+  /** Short handle: `depth`, `chroma`, `raster`, `lossy-coding`, `look`, `rendering`, `range`, `interlace`, `sound`. */
+  what: z.string(),
+  /** One sentence: from what, to what, and the route that would keep it where there is one. */
+  why: z.string(),
+});
+export type Loss = z.infer<typeof loss>;
+
+/** How the picture's colour is changed. Null in a recipe means code values pass through. */
+export const renderingRecipe = z.object({
+  from: colour,
+  to: colour,
+  exposure: z.number(),
+  /** Absolute path of the look `.cube`, or null. */
+  look: z.string().nullable(),
+});
+export type RenderingRecipe = z.infer<typeof renderingRecipe>;
+
+/** A make recipe with every choice made: what a worker needs, still declarative. */
+export const outputRecipe = z.object({
+  container: z.enum(['mov', 'mp4', 'mkv', 'mxf']),
+  video: z.object({
+    /** ffmpeg's encoder name; the worker accepts only names it knows how to drive. */
+    encoder: z.enum(['prores_ks', 'cfhd', 'ffv1', 'libx264', 'libx265']),
+    profile: z.string().nullable(),
+    pixelFormat: z.string(),
+    bitDepth: z.number().int(),
+    chroma: chromaName,
+    crf: z.number().nullable(),
+    lossless: z.boolean(),
+    maxBitRate: z.number().int().nullable(),
+  }),
+  /** Picture size in the file, and the rectangle the scaled picture takes in it (pad) or is cut to (crop). */
+  raster: z.object({
+    width: z.number().int().positive(),
+    height: z.number().int().positive(),
+    fit: z.enum(['exact', 'pad', 'crop']),
+    /** Size the source is scaled to before padding or cropping. */
+    scaledWidth: z.number().int().positive(),
+    scaledHeight: z.number().int().positive(),
+  }),
+  sampleAspect: rationalText,
+  /** Clockwise degrees the decoded picture is turned by, before anything else (a phone held upright). */
+  rotation: z.union([z.literal(0), z.literal(90), z.literal(180), z.literal(270)]),
+  deinterlace: z.boolean(),
+  frameRate: rationalText,
+  /** Field order that remains in the output. */
+  scan: z.enum(['progressive', 'interlaced-tff', 'interlaced-bff']),
+  /** What the code values of the source mean, and of the output: tags are written from this. */
+  sourceColour: colour,
+  colour,
+  rendering: renderingRecipe.nullable(),
+  /** HDR static metadata to write; null parts are not written. */
+  hdr: hdrStaticMetadata,
+  burnIn: z.object({ timecode: z.string().nullable(), clipName: z.string().nullable() }).nullable(),
+  timecode: z.string().nullable(),
+  reel: z.string().nullable(),
+  audio: z
+    .object({
+      codec: z.enum(['pcm_s16le', 'pcm_s24le', 'aac', 'flac']),
+      sampleRate: z.number().int().positive().nullable(),
+      channels: z.enum(['source', 'stereo']),
+      bitRate: z.number().int().positive().nullable(),
+      /** Source stream indices, in order. */
+      streams: z.array(z.number().int().nonnegative()),
+    })
+    .nullable(),
+});
+export type OutputRecipe = z.infer<typeof outputRecipe>;
+
+export const plannedOutput = z.object({
+  target: z.string(),
+  /** Path below the batch's folder, `/` between parts. */
+  path: relativePath,
+  /** Content hash of clip, recipe and tools: an output with this key on disk need not be made again. */
+  key: contentHash,
+  recipe: outputRecipe,
+  require: requirementSet,
+  losses: z.array(loss),
+  estimate: z.object({ bytes: z.number(), seconds: z.number() }),
+});
+export type PlannedOutput = z.infer<typeof plannedOutput>;
+
+/** The clip as the worker gets it. */
+export const plannedClip = z.object({
+  /** Absolute path of the original. */
+  path: absolutePath,
+  /** Path relative to the manifest's root: the name people know it by. */
+  name: z.string(),
+  facts: clipFacts,
+  /** Colour to read the picture by: tags, mended by the manifest. Null when it cannot be known. */
+  colour: colour.nullable(),
+});
+export type PlannedClip = z.infer<typeof plannedClip>;
+
+/** One unit of work: one decode of one clip, with everything that comes of it. */
+export const plannedJob = z.object({
+  id: contentHash,
+  /** Content hash of the clip and of how its colour is read: names its own measurement. */
+  clipKey: contentHash,
+  clip: plannedClip,
+  outputs: z.array(plannedOutput),
+  /** Judge the clip itself against these targets (a target with `require` and no `make`). */
+  judge: z.array(z.object({ target: z.string(), require: requirementSet })),
+  estimate: z.object({ seconds: z.number() }),
+});
+export type PlannedJob = z.infer<typeof plannedJob>;
+
+export const refusal = z.object({
+  clip: z.string(),
+  target: z.string().nullable(),
+  reason: z.string(),
+  next: z.string(),
+});
+export type Refusal = z.infer<typeof refusal>;
+
+export const plan = z.object({
+  schema: z.literal('goodgate/plan@1'),
+  /** Content hash of the jobs: the batch's id. */
+  id: z.string(),
+  title: z.string(),
+  /** Absolute folder all originals lie under. */
+  root: z.string(),
+  /** Absolute folder of the batch. */
+  out: z.string(),
+  jobs: z.array(plannedJob),
+  refused: z.array(refusal),
+  /** Notes about the plan as a whole, such as two clips that would take one name. */
+  notes: z.array(z.string()),
+  totals: z.object({
+    clips: z.number().int(),
+    outputs: z.number().int(),
+    bytes: z.number(),
+    /** Work of one worker after the other. */
+    workSeconds: z.number(),
+    /** With the workers this machine would run. */
+    wallSeconds: z.number(),
+    workers: z.number().int(),
+  }),
+});
+export type Plan = z.infer<typeof plan>;

@@ -1,0 +1,62 @@
+import { z } from 'zod';
+import { field } from '../documents/field.js';
+import { matrixName, primariesName, rangeName, transferName } from '../manifest/colour.js';
+import { fraction, oneOrMore, placedRequirement, proof, requirement } from './requirement-form.js';
+
+/** What the code values mean, which of them are used, and how much light they are. */
+export const requiredColour = {
+  colour: requirement('The file is tagged with this colour (ITU-T H.273); a tag that is missing misses.', {
+    primaries: field('Primaries, by their H.273 name: `bt709`, `bt2020`.', primariesName),
+    transfer: field(
+      'Transfer functions that are taken, by their H.273 names: `bt709`, `smpte2084` (PQ), ' +
+        '`arib-std-b67` (HLG).',
+      oneOrMore(transferName),
+    ),
+    matrix: field("Y'CbCr matrix, by its H.273 name: `bt709`, `bt2020nc`; `gbr` for RGB.", matrixName),
+    range: field('Quantisation range: narrow or full (ITU-R BT.2100).', rangeName),
+  }),
+  'colour-layers': requirement('Container and bitstream say the same of colour.', { proof }),
+  'signal-range': placedRequirement('The signal keeps within the tolerance of EBU R 103.', {
+    maxArea: field(
+      'Largest area of the filtered picture outside the tolerance, in the worst frame, as a ' +
+        'fraction: 0.01 where left out.',
+      fraction.default(0.01),
+    ),
+  }),
+  'reserved-codes': placedRequirement(
+    'No sample has a code SDI keeps for itself (10 bit: 0-3, 1020-1023).',
+    {},
+  ),
+  'range-flag': requirement('The levels of the picture agree with its range flag, narrow or full.', {
+    proof,
+  }),
+  'peak-luminance': placedRequirement('No pixel of a PQ or HLG picture is brighter than this: max(R,G,B).', {
+    max: field('Largest luminance, cd/m².', z.number().positive()),
+    tolerance: field(
+      'Fraction of `max` that is let pass above it; none where left out.',
+      fraction.optional(),
+    ),
+  }),
+  'light-level': requirement('MaxCLL and MaxFALL are stated, and true (CTA-861.3).', {
+    tolerance: field(
+      'Largest difference as a fraction of the measured value: 0.01 where left out. Up to 1 cd/m² is let pass.',
+      fraction.default(0.01),
+    ),
+  }),
+  'mastering-display': requirement('The mastering display is stated (SMPTE ST 2086), and is one of these.', {
+    primaries: field(
+      'Displays that are taken, by their primaries with white D65: `bt709`, `smpte432` (P3-D65), `bt2020`.',
+      oneOrMore(z.enum(['bt709', 'smpte432', 'bt2020'])),
+    ),
+    maxLuminance: field(
+      'Highest peak the display may state, cd/m²; any where left out.',
+      z.number().positive().optional(),
+    ),
+  }),
+  'outside-p3': placedRequirement('The colours of a BT.2020 picture lie inside P3-D65.', {
+    maxArea: field(
+      'Largest area of the picture outside P3-D65, in the worst frame, as a fraction.',
+      fraction,
+    ),
+  }),
+};

@@ -1,0 +1,144 @@
+import { z } from 'zod';
+import { field } from '../documents/field.js';
+import { PHASE_LEVELS, QUIET_DBFS, SHORTEST_QUIET_SECONDS } from '../measurement/measured-sound.js';
+import { count, oneOrMore, placedRequirement, positiveInt, proof, requirement } from './requirement-form.js';
+
+const lufs = z.number().min(-70).max(20);
+const overLoud = field('LU beyond a limit that are let pass.', z.number().nonnegative().default(0));
+const silenceOf = field(
+  'Whose silence counts: of all channels of a stream together (`programme`), or of each by itself ' +
+    '(`channel`; low-frequency effects left out): `programme` where left out.',
+  z.enum(['programme', 'channel']).default('programme'),
+);
+const quietSeconds = z.number().min(SHORTEST_QUIET_SECONDS);
+
+/** What form the sound has, how loud it is, and what is in it. */
+export const requiredSound = {
+  audio: requirement('There is sound, and each stream of it has this form.', {
+    sampleRate: field('Sample rate, Hz; any where left out.', positiveInt.optional()),
+    minChannels: field(
+      'Least number of channels over all streams: 1 where left out. With 0 a file without sound passes too.',
+      count.optional(),
+    ),
+    maxChannels: field(
+      'Largest number of channels over all streams; any where left out.',
+      positiveInt.optional(),
+    ),
+    bitDepth: field('Sample depth the stream states, in bits; any where left out.', positiveInt.optional()),
+    effectiveBitDepth: field(
+      'Least bits the samples must really use: 16-bit sound in 24 bits has 16. Not asked for where left out.',
+      positiveInt.max(32).optional(),
+    ),
+    codecs: field(
+      "Codecs that are taken, by ffmpeg's names: `pcm_s24le`, `aac`; any where left out.",
+      z.array(z.string()).optional(),
+    ),
+    channelsPerStream: field(
+      'Numbers of channels a stream may have; any where left out.',
+      oneOrMore(positiveInt).optional(),
+    ),
+    layouts: field(
+      'Layouts as ffmpeg names them (`mono`, `stereo`, `5.1(side)`), one of which each stream must ' +
+        'state; any where left out.',
+      oneOrMore(z.string()).optional(),
+    ),
+  }),
+  loudness: requirement('Programme loudness, integrated and gated (EBU R 128, ITU-R BS.1770).', {
+    target: field('Target, LUFS: -23 by EBU R 128.', z.number().min(-70).max(0)),
+    tolerance: field('Largest difference from the target, either way, LU.', z.number().nonnegative()),
+  }),
+  'coded-loudness': requirement(
+    'The loudness that coded sound states of itself (dialnorm of AC-3 and E-AC-3, ATSC A/52) is its ' +
+      'programme loudness. Sound that states none is `unmeasured`: there is nothing that could agree. ' +
+      'Dialogue is not told apart from the rest.',
+    {
+      tolerance: field(
+        'Largest difference of the two, LU: 1 where left out.',
+        z.number().nonnegative().default(1),
+      ),
+    },
+  ),
+  'true-peak': requirement('No true peak is higher than this (ITU-R BS.1770 Annex 2).', {
+    max: field('Highest true peak, dBTP: -1 by EBU R 128.', z.number().max(20)),
+    tolerance: field(
+      'dB over `max` that are let pass; none where left out.',
+      z.number().nonnegative().optional(),
+    ),
+  }),
+  'loudness-range': requirement('The loudness range (EBU Tech 3342) lies within these limits.', {
+    min: field('Least loudness range, LU; none where left out.', z.number().nonnegative().optional()),
+    max: field('Largest loudness range, LU.', z.number().positive()),
+    tolerance: overLoud,
+  }),
+  'max-momentary': requirement('No 400 ms are louder (momentary loudness, EBU Tech 3341).', {
+    max: field('Largest loudness of any 400 ms, LUFS.', lufs),
+    tolerance: overLoud,
+  }),
+  'max-short-term': requirement('No 3 s are louder (short-term loudness, EBU Tech 3341).', {
+    max: field('Largest loudness of any 3 s, LUFS.', lufs),
+    tolerance: overLoud,
+  }),
+  silence: placedRequirement('No silence, every sample at or below the level, lasts longer than this.', {
+    below: field(
+      'Level, dBFS of the sample magnitude: -60 where left out.',
+      z.literal(QUIET_DBFS).default(-60),
+    ),
+    maxSeconds: field(
+      'Longest silence that is let pass, in seconds: 2 where left out.',
+      quietSeconds.default(2),
+    ),
+    of: silenceOf,
+  }),
+  'digital-silence': placedRequirement('No digital silence, every sample zero, lasts longer than this.', {
+    maxSeconds: field(
+      'Longest run of zeros that is let pass, in seconds: 1 where left out.',
+      quietSeconds.default(1),
+    ),
+    of: silenceOf,
+  }),
+  clipping: placedRequirement('No runs of three and more full-scale samples.', {
+    maxRuns: field('Runs that are let pass, over all channels of a stream.', count.default(0)),
+  }),
+  'channel-phase': placedRequirement('Left and right are not out of phase for longer than this.', {
+    below: field(
+      'Correlation below which they are, -1 to 1: -0.5 where left out.',
+      z.literal(PHASE_LEVELS).default(-0.5),
+    ),
+    maxSeconds: field(
+      'Longest time out of phase that is let pass, in seconds, from the 0.4 of one window on: 2 ' +
+        'where left out.',
+      z.number().min(0.4).default(2),
+    ),
+    proof: field(
+      'Whether it must be known which channels are a left and a right one: `true` where left out. With ' +
+        '`false` it passes too where nobody knows.',
+      proof,
+    ),
+  }),
+  'mono-fold-down': requirement('Left and right do not lose more than this when they are added to mono.', {
+    maxLoss: field('Largest loss, dB: unrelated sound loses 3.', z.number().positive()),
+  }),
+  'identical-channels': requirement('No two channels of a stream hold the same sound.', {
+    sideBelow: field(
+      'Left and right count as the same where their difference lies further below their sum than ' +
+        'this, in dB, negative: -60. Where left out: only to the last bit.',
+      z.number().negative().optional(),
+    ),
+  }),
+  'dc-offset': requirement('No channel has a direct-current offset: the mean of all its samples.', {
+    max: field(
+      'Largest mean, either sign, as a fraction of full scale: 0.001 where left out.',
+      z.number().positive().max(1).default(0.001),
+    ),
+  }),
+  'line-up-tone': requirement(
+    'A second and more of 1 kHz within the first two minutes, in every channel but low-frequency effects.',
+    {
+      level: field('Level of its amplitude, dBFS: -18 where left out.', z.number().max(0).default(-18)),
+      tolerance: field(
+        'Largest difference from the level, dB: 0.5 where left out.',
+        z.number().nonnegative().default(0.5),
+      ),
+    },
+  ),
+};

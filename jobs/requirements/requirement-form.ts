@@ -1,0 +1,46 @@
+import { z } from 'zod';
+import { field } from '../documents/field.js';
+import { region } from './region.js';
+
+/** What all requirements have, and numbers many of them limit. Fractions of the picture are fractions: 0.01 is 1 %. */
+export const count = z.number().int().nonnegative();
+export const positiveInt = z.number().int().positive();
+export const fraction = z.number().min(0).max(1);
+export const oneOrMore = <T extends z.ZodType>(item: T) => z.array(item).min(1);
+
+const severity = field(
+  'What a miss makes of the file: `fail` or `warn`; `fail` where left out.',
+  z.enum(['fail', 'warn']).default('fail'),
+);
+const source = field(
+  'The document and clause the limit comes from, or "common practice, no source".',
+  z.string().optional(),
+);
+const regions = field(
+  'Parts of the programme the requirement holds in; the whole of it where left out.',
+  z.array(region).min(1).optional(),
+);
+const joinGaps = field(
+  'Places that lie at most this many frames apart are told as one. Where left out only those that touch are.',
+  count.optional(),
+);
+
+/** A requirement of the whole file, and its limits. The words say what it demands. */
+export function requirement<T extends z.ZodRawShape>(words: string, limits: T) {
+  return field(words, z.strictObject({ ...limits, severity, source }).optional());
+}
+
+/**
+ * A requirement whose measurement says where it is missed, so that it can hold for parts of the programme. Its entry in
+ * the workers/judge/judged-*.ts says how those are judged.
+ */
+export function placedRequirement<T extends z.ZodRawShape>(words: string, limits: T) {
+  return field(words, z.strictObject({ ...limits, severity, source, regions, joinGaps }).optional());
+}
+
+export const proof = field(
+  'Whether it must be proven, so that what cannot be told is `unmeasured`: `true` where left out. With `false` it ' +
+    'is enough that nothing speaks against it: lossy coding hides how many bits are used, a dark programme which ' +
+    'range it has, and a layer may say nothing.',
+  z.boolean().default(true),
+);

@@ -1,0 +1,143 @@
+import { readdir, stat } from 'node:fs/promises';
+import { basename, dirname, extname, isAbsolute, join, resolve } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { type DocumentProblem, nearestWord } from '../documents/document-problems.js';
+import { checkDocument, type ReadDocument, readText, readYaml } from '../documents/load-document.js';
+import { GoodgateError } from '../errors.js';
+import { PLACED_NAMES } from '../requirements/requirement.js';
+import { mergeTargets } from './merge-target.js';
+import { type Target, target } from './target.js';
+
+const BUILT_IN_FOLDER = fileURLToPath(new URL('./built-in/', import.meta.url));
+/** A target that extends a target that extends ... this often is a mistake. */
+const MAX_CHAIN = 16;
+
+export interface TargetPlace {
+  /** Folder that relative paths start from. */
+  readonly baseFolder: string;
+}
+
+/** One document of a chain of targets, as it was written. */
+export interface TargetLayer {
+  readonly name: string;
+  readonly data: unknown;
+}
+
+export interface LayeredTarget {
+  readonly target: Target;
+  /** The document itself first, then what it extends, then what that extends. */
+  readonly layers: readonly TargetLayer[];
+}
+
+/**
+ * A target by the name of a built-in or by the path of a file, with everything it extends merged in. Errors:
+ * unknown-target (with the nearest name and the list), bad-document.
+ */
+export async function loadTarget(nameOrPath: string, place: TargetPlace): Promise<Target> {
+  return (await loadLayeredTarget(nameOrPath, place)).target;
+}
+
+/** The same, with the documents it was put together from. */
+export async function loadLayeredTarget(
+  nameOrPath: string,
+  { baseFolder }: TargetPlace,
+): Promise<LayeredTarget> {
+  const { read, layers } = await readChain(await findFile(nameOrPath, baseFolder), []);
+  return { target: checkTarget(read), layers };
+}
+
+function checkTarget(read: ReadDocument): Target {
+  return checkDocument(read, target, ({ path: [side, name, ...deeper], key }: DocumentProblem) => {
+    const isRegion = key === 'regions' || key === 'joinGaps';
+    if (!isRegion || side !== 'require' || deeper.length > 0) return null;
+    return `${String(name)} is judged over the whole file and takes no ${key}; allowed in: ${PLACED_NAMES.join(', ')}`;
+  });
+}
+
+/** Every built-in target, by name. */
+export async function builtInTargets(): Promise<Target[]> {
+  const names = await builtInNames();
+  return Promise.all(names.map((name) => loadTarget(name, { baseFolder: BUILT_IN_FOLDER })));
+}
+
+async function builtInNames(): Promise<string[]> {
+  const files = await readdir(BUILT_IN_FOLDER);
+  return files
+    .filter((file) => extname(file) === '.yaml')
+    .map((file) => basename(file, '.yaml'))
+    .sort();
+}
+
+async function findFile(nameOrPath: string, baseFolder: string): Promise<string> {
+  const names = await builtInNames();
+  if (names.includes(nameOrPath)) return join(BUILT_IN_FOLDER, `${nameOrPath}.yaml`);
+  const path = isAbsolute(nameOrPath) ? nameOrPath : resolve(baseFolder, nameOrPath);
+  if (await isFile(path)) return path;
+  const nearest = nearestWord(nameOrPath, names);
+  throw new GoodgateError('unknown-target', {
+    what: `there is no target ${JSON.stringify(nameOrPath)}, neither built in nor as a file${
+      nearest === null ? '' : `; the nearest built-in is ${nearest}`
+    }`,
+    next: `Name one of ${names.join(', ')}, or the path of a target file.`,
+  });
+}
+
+async function isFile(path: string): Promise<boolean> {
+  try {
+    return (await stat(path)).isFile();
+  } catch {
+    return false;
+  }
+}
+
+/** A target document merged with its bases. Places are those of the document itself: a base was right on its own. */
+async function readChain(
+  file: string,
+  below: readonly string[],
+): Promise<{ read: ReadDocument; layers: TargetLayer[] }> {
+  const read = readYaml(await readText(file), file);
+  const { data } = read;
+  const own = {
+    name: isMap(data) && typeof data.name === 'string' ? data.name : basename(file, extname(file)),
+    data,
+  };
+  if (!isMap(data) || data.extends === undefined) return { read, layers: [own] };
+  const { line, column } = read.place(['extends'], null);
+  const where = `${file}:${line}:${column}`;
+  const chain = [...below, file];
+  const baseName = data.extends;
+  if (typeof baseName !== 'string' || baseName === '') {
+    throw new GoodgateError('bad-document', {
+      what: 'extends: needed is the name or path of one target',
+      where,
+      next: 'Name a built-in target, or a file beside this one.',
+    });
+  }
+  const baseFile = await findFile(baseName, dirname(file)).catch((cause: unknown) => {
+    if (!(cause instanceof GoodgateError)) throw cause;
+    throw new GoodgateError('unknown-target', {
+      what: `extends: ${cause.what}`,
+      where,
+      next: cause.next,
+      cause,
+    });
+  });
+  if (chain.includes(baseFile) || chain.length >= MAX_CHAIN) {
+    throw new GoodgateError('bad-document', {
+      what: `extends: the targets extend one another in a circle: ${[...chain, baseFile].map((f) => basename(f)).join(' -> ')}`,
+      where,
+      next: 'Take one extends out of the circle.',
+    });
+  }
+  const inherited = await readChain(baseFile, chain);
+  checkTarget(inherited.read);
+  const base = inherited.read.data;
+  return {
+    read: { ...read, data: isMap(base) ? mergeTargets(base, data) : data },
+    layers: [own, ...inherited.layers],
+  };
+}
+
+function isMap(value: unknown): value is Record<string, unknown> {
+  return typeof value === 'object' && value !== null && !Array.isArray(value);
+}

@@ -1,0 +1,194 @@
+import { z } from 'zod';
+import { field } from '../documents/field.js';
+import {
+  chromaName,
+  matrixName,
+  primariesName,
+  rangeName,
+  rationalText,
+  transferName,
+} from '../manifest/colour.js';
+import { requirementSet } from '../requirements/requirement.js';
+
+export const videoCodecName = z.enum(['prores', 'cineform', 'ffv1', 'h264', 'hevc']);
+export type VideoCodecName = z.infer<typeof videoCodecName>;
+
+const positiveInt = z.number().int().positive();
+const source = z.literal('source');
+
+/** Codecs with a form that loses nothing. */
+const LOSSLESS: readonly VideoCodecName[] = ['ffv1', 'h264', 'hevc'];
+
+const videoRecipe = z
+  .strictObject({
+    codec: field('Codec of the picture.', videoCodecName),
+    profile: field(
+      "The codec's own profile name, such as `main10` of hevc. Where left out: `hq` for prores, `film3+` for " +
+        "cineform, else the encoder's own choice.",
+      z.string().optional(),
+    ),
+    bitDepth: field(
+      "Bits of a sample, 8 to 16; `source` keeps the depth the clip's decoder delivers.",
+      z.union([z.number().int().min(8).max(16), source]),
+    ),
+    chroma: field("Chroma subsampling, in quotes; `source` keeps the clip's.", z.union([chromaName, source])),
+    rgb: field(
+      'RGB coded as it is (matrix `gbr`), for codecs that keep their full depth only that way. ' +
+        "`source`: RGB stays RGB, Y'CbCr stays Y'CbCr.",
+      z.union([z.boolean(), source]).default(false),
+    ),
+    crf: field(
+      'Constant-quality figure of h264 and hevc, 0 to 51; lower is better. Where left out: 18 for ' +
+        'h264, 20 for hevc.',
+      z.number().min(0).max(51).optional(),
+    ),
+    lossless: field(
+      'Whether h264 or hevc code without loss; `crf` and `maxBitRate` are then not used. ffv1 always does, prores and ' +
+        'cineform never.',
+      z.boolean().default(false),
+    ),
+    maxBitRate: field(
+      'Ceiling of the bit rate of h264 and hevc, bits a second; none where left out.',
+      positiveInt.optional(),
+    ),
+  })
+  .refine(({ codec, lossless }) => !lossless || LOSSLESS.includes(codec), {
+    path: ['lossless'],
+    message: `a codec that has a lossless form (${LOSSLESS.join(', ')}), or false`,
+  });
+
+const rasterRecipe = z.union([
+  source,
+  z.strictObject({
+    maxWidth: field('Largest width, in square pixels: a smaller picture is not enlarged.', positiveInt),
+    maxHeight: field('Largest height, in lines: a smaller picture is not enlarged.', positiveInt),
+  }),
+  z.strictObject({
+    width: field('Width, in square pixels.', positiveInt),
+    height: field('Height, in lines.', positiveInt),
+    fit: field(
+      'How a picture of another shape fills it: `pad` with black bars, or `crop` what stands over; ' +
+        '`pad` where left out.',
+      z.enum(['pad', 'crop']).default('pad'),
+    ),
+  }),
+]);
+
+const colourRecipe = z.union([
+  source,
+  z.strictObject({
+    transfer: field('Transfer function, by its H.273 name: `bt709`, `smpte2084` (PQ).', transferName),
+    primaries: field('Primaries, by their H.273 name: `bt709`, `bt2020`.', primariesName),
+    matrix: field("Y'CbCr matrix, by its H.273 name: `bt709`, `bt2020nc`; `gbr` for RGB.", matrixName),
+    range: field('Quantisation range (ITU-R BT.2100); `narrow` where left out.', rangeName.default('narrow')),
+  }),
+]);
+
+const audioRecipe = z.strictObject({
+  codec: field(
+    'Codec of the sound: PCM of 16 or 24 bits, AAC, or FLAC, which loses nothing.',
+    z.enum(['pcm_s16le', 'pcm_s24le', 'aac', 'flac']),
+  ),
+  sampleRate: field("Sample rate, Hz; the clip's where left out.", positiveInt.optional()),
+  channels: field(
+    '`source` keeps every stream and channel; `stereo` folds the first stream down to two.',
+    z.enum(['source', 'stereo']).default('source'),
+  ),
+  bitRate: field(
+    "Bit rate of a stream, bits a second; the encoder's own where left out.",
+    positiveInt.optional(),
+  ),
+});
+
+export const makeRecipe = z.strictObject({
+  container: field(
+    'Container to wrap it in; h264 and hevc go into mp4, mov and mkv, the other codecs into mov and mkv.',
+    z.enum(['mov', 'mp4', 'mkv', 'mxf']),
+  ),
+  video: field('How the picture is coded.', videoRecipe),
+  raster: field(
+    'Size of the picture: `source`, a largest size to be scaled down to, or an exact one.',
+    rasterRecipe.default('source'),
+  ),
+  scan: field(
+    "`source` keeps the clip's scan, but deinterlaces too where the raster is another or the codec is hevc; " +
+      '`progressive` deinterlaces to one frame per frame.',
+    z.enum(['source', 'progressive']).default('source'),
+  ),
+  frameRate: field(
+    "Frames a second, as a rational: `25/1`, `30000/1001`; `source` keeps the clip's.",
+    z.union([source, rationalText]).default('source'),
+  ),
+  colour: field(
+    '`source` keeps transfer and primaries (camera log stays log); a colour renders to it.',
+    colourRecipe.default('source'),
+  ),
+  look: field(
+    "Whether the clip's look is applied, where it is rendered to a colour.",
+    z.boolean().default(false),
+  ),
+  burnIn: field(
+    'What is burnt into the picture; nothing where left out.',
+    z
+      .strictObject({
+        timecode: field(
+          'The timecode, running; from 00:00:00:00 where the clip has none.',
+          z.boolean().default(false),
+        ),
+        clipName: field('The name of the clip.', z.boolean().default(false)),
+      })
+      .optional(),
+  ),
+  audio: field('How the sound is coded; no sound where left out.', audioRecipe.optional()),
+});
+export type MakeRecipe = z.infer<typeof makeRecipe>;
+
+/** Folders of a batch that are not outputs: a target of that name would write into them. */
+export const RESERVED_TARGET_NAMES = [
+  'originals',
+  'measurements',
+  'verdicts',
+  'records',
+  'results',
+  'logs',
+  'markers',
+] as const;
+
+export const target = z
+  .strictObject({
+    schema: field(
+      'That this is a target, in the first edition of its schema.',
+      z.literal('goodgate/target@1'),
+    ),
+    name: field(
+      'Name of the target, as manifests, waivers and reports use it: lower-case letters, digits and ' +
+        'hyphens, 64 at most.',
+      z
+        .string()
+        .regex(/^[a-z0-9][a-z0-9-]{0,63}$/, 'lower-case letters, digits and hyphens, 64 at most')
+        .refine((name) => !RESERVED_TARGET_NAMES.some((reserved) => reserved === name), {
+          message: `another name: ${RESERVED_TARGET_NAMES.join(', ')} are folders of a batch`,
+        }),
+    ),
+    title: field('What lists and reports call it.', z.string().min(1)),
+    about: field('One or two sentences for the person who chooses.', z.string().optional()),
+    standards: field('Documents the target follows.', z.array(z.string()).optional()),
+    extends: field(
+      'The target this one starts from, by name or path: what is left out comes from there, and `null` under a key ' +
+        'takes that key away.',
+      z.string().min(1).optional(),
+    ),
+    make: field(
+      'How to make a file. What is left out stays as in the original; only sound is left out too.',
+      makeRecipe.optional(),
+    ),
+    require: field(
+      'What the file must measure: each requirement with its limits.',
+      requirementSet.optional(),
+    ),
+  })
+  .refine((t) => t.make !== undefined || t.require !== undefined, {
+    message: 'a target needs `make` (how to make a file), `require` (what it must measure), or both',
+  })
+  .describe('A delivery target: how to make a file, and what the file must measure.');
+export type Target = z.infer<typeof target>;

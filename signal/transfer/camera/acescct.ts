@@ -1,0 +1,21 @@
+import { linearBranch } from '../branches.js';
+import { joinBranches } from '../piecewise.js';
+import { cameraLog } from './camera-log.js';
+
+const LIGHT_BREAK = 0.0078125;
+const TOE_SLOPE = 10.5402377416545;
+const TOE_OFFSET = 0.0729055341958355;
+const STOPS_SHIFT = 9.72;
+const STOPS_SPAN = 17.52;
+
+/**
+ * Negative light: the linear toe goes on. The document holds the decoded value at 65,504 (half float); here it
+ * goes on, so that nothing is lost before the file format that needs the limit.
+ */
+export const ACESCCT = cameraLog(
+  { name: 'ACEScct', title: 'ACEScct', source: 'ACES S-2016-001 (2016), clause 4.4' },
+  joinBranches(LIGHT_BREAK, linearBranch(TOE_SLOPE, TOE_OFFSET), {
+    forward: (light) => (Math.log2(light) + STOPS_SHIFT) / STOPS_SPAN,
+    inverse: (signal) => 2 ** (signal * STOPS_SPAN - STOPS_SHIFT),
+  }),
+);

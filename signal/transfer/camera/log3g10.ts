@@ -1,0 +1,24 @@
+import { linearBranch, logBranch } from '../branches.js';
+import { joinBranches } from '../piecewise.js';
+import { cameraLog } from './camera-log.js';
+
+/** Light is raised by this before the log, so that sensor noise below black survives. */
+const LIFT = 0.01;
+const TOE_SLOPE = 15.1927;
+const GAIN = 0.224282;
+const SCALE = 155.975327;
+
+/** Light below -0.01 (signal below 0): linear, as published. */
+export const LOG3G10 = cameraLog(
+  {
+    name: 'Log3G10',
+    title: 'Log3G10',
+    source:
+      'White paper on wide gamut RGB and Log3G10 (2017), section 3; from memory, verified independently',
+  },
+  joinBranches(
+    -LIFT,
+    linearBranch(TOE_SLOPE, TOE_SLOPE * LIFT),
+    logBranch({ gain: GAIN, scale: SCALE, shift: SCALE * LIFT + 1, offset: 0 }),
+  ),
+);

@@ -1,0 +1,22 @@
+import { joinBranches } from '../piecewise.js';
+import { cameraLog } from './camera-log.js';
+
+const A = (2 ** 18 - 16) / 117.45;
+const B = (1023 - 95) / 1023;
+const C = 95 / 1023;
+/** Slope of the linear toe (light per signal) and the light whose signal is 0; both follow from A, B, C. */
+const S = (7 * Math.LN2 * 2 ** (7 - (14 * C) / B)) / (A * B);
+const T = (2 ** ((-14 * C) / B + 6) - 64) / A;
+
+/** Negative light: the linear toe goes on below light T (about -0.018), where signal is 0. */
+export const LOGC4 = cameraLog(
+  { name: 'LogC4', title: 'LogC4', source: 'LogC4 Logarithmic Color Space Specification (2022), section 2' },
+  joinBranches(
+    T,
+    { forward: (light) => (light - T) / S, inverse: (signal) => signal * S + T },
+    {
+      forward: (light) => ((Math.log2(A * light + 64) - 6) / 14) * B + C,
+      inverse: (signal) => (2 ** ((14 * (signal - C)) / B + 6) - 64) / A,
+    },
+  ),
+);

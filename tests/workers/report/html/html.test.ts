@@ -1,0 +1,301 @@
+import { mkdir, mkdtemp, rm, writeFile } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
+import { dirname, join } from 'node:path';
+import { describe, expect, it } from 'vitest';
+import { loadReportDocuments } from '../../../../workers/report/html/pages/load-documents.js';
+import { renderReport } from '../../../../workers/report/html/pages/render-report.js';
+import { PALETTES } from '../../../../workers/report/html/style.js';
+import { batchOf, HOT, measuredOf, PASS, type Sample } from './html-batch.js';
+import { sampleBatch } from './html-samples.js';
+
+function pageOf(samples: readonly Sample[], part: Parameters<typeof batchOf>[1] = {}): string {
+  const { batch, documents } = batchOf(samples, part);
+  return renderReport(batch, documents);
+}
+
+/** The text a reader sees: tags away, entities back. */
+function textOf(page: string): string {
+  return page
+    .replace(/<style>[\s\S]*?<\/style>/g, '')
+    .replace(/<[^>]*>/g, '')
+    .replaceAll('&lt;', '<')
+    .replaceAll('&gt;', '>')
+    .replaceAll('&quot;', '"')
+    .replaceAll('&#39;', "'")
+    .replaceAll('&amp;', '&');
+}
+
+const fine: Sample = { clip: 'a.mov', path: 'proxy-h264/a.mp4', word: 'pass' };
+const bad: Sample = { clip: 'b.mov', path: 'proxy-h264/b.mp4', word: 'fail', findings: [PASS, HOT] };
+const remark: Sample = {
+  clip: 'c.mov',
+  path: 'proxy-h264/c.mp4',
+  word: 'warn',
+  findings: [{ ...HOT, outcome: 'warn' }],
+};
+const unproven: Sample = {
+  clip: 'd.mov',
+  path: 'proxy-h264/d.mp4',
+  word: 'warn',
+  findings: [PASS, { ...PASS, requirement: 'bit-depth', outcome: 'unmeasured' }],
+};
+const lost: Sample = { clip: 'e.mov', path: 'proxy-h264/e.mp4', word: 'pass', findings: null };
+
+describe('the headline', () => {
+  it.each([
+    { why: 'all is well', samples: [fine], says: '1 of 1 file fit to use.' },
+    { why: 'one failed', samples: [fine, bad], says: '1 of 2 files fit to use; 1 needs you.' },
+    { why: 'remarks do not stop a file', samples: [fine, remark], says: '2 of 2 files fit to use.' },
+    {
+      why: 'unmeasured never counts as fit',
+      samples: [fine, unproven],
+      says: '1 of 2 files fit to use; 1 needs you.',
+    },
+    {
+      why: 'a word whose verdict is lost is not believed',
+      samples: [fine, lost],
+      says: '1 of 2 files fit to use; 1 needs you.',
+    },
+    { why: 'there is nothing to judge', samples: [], says: 'No file could be judged.' },
+  ])('says "$says" when $why', ({ samples, says }) => {
+    expect(textOf(pageOf(samples).match(/<p class="headline">.*?<\/p>/)?.[0] ?? '')).toBe(says);
+  });
+
+  it('counts clips that gave no file, unreadable ones and refusals among what needs a person', () => {
+    const { batch, documents } = batchOf([fine], {
+      refused: [{ clip: 'x.mov', target: null, reason: 'no picture in it', next: 'leave it out' }],
+      unreadable: [{ file: 'y.mov', reason: 'empty' }],
+    });
+    const error = { code: 'ffmpeg-failed', what: 'ffmpeg crashed', next: 'run it again' };
+    const clips = [
+      ...batch.clips,
+      { name: 'z.mov', job: 'j', state: 'failed' as const, error, items: [], seconds: null },
+    ];
+    const text = textOf(renderReport({ ...batch, clips }, documents));
+    expect(text).toContain('1 of 1 file fit to use; 3 need you.');
+    for (const said of ['No picture in it', 'Leave it out', 'empty', 'ffmpeg crashed', 'Run it again']) {
+      expect(text).toContain(said);
+    }
+  });
+
+  it('says that a batch was stopped, and how far it came', () => {
+    const { batch, documents } = batchOf([fine], { state: 'interrupted', finishedAt: null });
+    const waiting = {
+      name: 'w.mov',
+      job: 'j',
+      state: 'waiting' as const,
+      error: null,
+      items: [],
+      seconds: null,
+    };
+    const text = textOf(renderReport({ ...batch, clips: [...batch.clips, waiting] }, documents));
+    expect(text).toContain('Stopped before the end: 1 of 2 clips done. So far 1 of 1 file fit to use.');
+  });
+});
+
+describe('the order and the matter', () => {
+  it('puts problems first', () => {
+    const page = pageOf([fine, remark, unproven, bad]);
+    const at = [
+      'proxy-h264/<wbr>b.mp4',
+      'proxy-h264/<wbr>d.mp4',
+      'proxy-h264/<wbr>c.mp4',
+      'proxy-h264/<wbr>a.mp4',
+    ].map((path) => page.indexOf(path));
+    expect(at.every((index) => index > 0)).toBe(true);
+    expect([...at].sort((a, b) => a - b)).toEqual(at);
+  });
+
+  it('gives for each finding what was expected, measured, where, why, what to do and by which document', () => {
+    const text = textOf(pageOf([bad]));
+    for (const said of [HOT.expected, HOT.measured, HOT.why, HOT.advice, HOT.source ?? ''])
+      expect(text).toContain(said);
+    // Half-open [0, 12): frames 0 to 11. [17, 18): one frame.
+    expect(text).toContain('10:00:00:00 up to 10:00:00:12 (frames 0 to 11)');
+    expect(text).toContain('10:00:00:17 (frame 17)');
+  });
+
+  it('names every loss, and the command that measures a file again', () => {
+    const sample = {
+      ...fine,
+      path: "proxy-h264/it's.mp4",
+      target: 'proxy-h264',
+      losses: [{ what: 'depth', why: 'From 10 bits to 8.' }],
+    };
+    const text = textOf(pageOf([sample]));
+    expect(text).toContain('From 10 bits to 8.');
+    expect(text).toContain(`goodgate check 'proxy-h264/it'\\''s.mp4' --target proxy-h264`);
+    // A target that is not built in is a file: the command cannot know its folder and does not pretend to.
+    expect(textOf(pageOf([fine]))).toContain('--target FOLDER/harbour-wall-sdr.yaml');
+  });
+
+  it('says of a file whose documents are gone that nothing proves it', () => {
+    expect(textOf(pageOf([{ ...lost, measurement: null }]))).toContain(
+      'The verdict and the measurement of this file cannot be read any more',
+    );
+  });
+
+  it('names versions and editions, and each caution only where it applies', () => {
+    const quiet = textOf(pageOf([fine]));
+    expect(quiet).toContain('EBU R 103 v3.0');
+    expect(quiet).toContain('Loudness follows ITU-R BS.1770-5');
+    expect(quiet).not.toContain('photosensitivity');
+    const flash = measuredOf('f', {
+      events: [
+        { kind: 'red-flash', from: 1, to: 9, fromTimecode: null, toTimecode: null, detail: '4 in a second' },
+      ],
+    });
+    expect(textOf(pageOf([{ ...fine, measurement: flash }]))).toContain(
+      'not a certified photosensitivity test',
+    );
+  });
+});
+
+describe('the charts', () => {
+  it('draw only what the measurement holds', () => {
+    const charts = (page: string) => page.match(/<figure class="chart">/g)?.length ?? 0;
+    expect(charts(pageOf([fine]))).toBe(2);
+    expect(charts(pageOf([{ ...fine, measurement: measuredOf('m', { levels: null, audio: [] }) }]))).toBe(0);
+    expect(charts(pageOf([bad]))).toBe(3);
+  });
+
+  it('colour the figure a target found wrong, and no other', () => {
+    const loud = { ...HOT, requirement: 'loudness', at: [] };
+    const page = pageOf([{ ...bad, findings: [PASS, loud] }]);
+    const chart = page.slice(page.indexOf('aria-label="Sound'));
+    const fills = [
+      ...chart.slice(0, chart.indexOf('</figure>')).matchAll(/<path [^>]*fill="(var\(--(?:bar|fail)\))"/g),
+    ];
+    // Programme, momentary and true peak have figures; the clip is too short for a short-term one.
+    expect(fills.map((match) => match[1])).toEqual(['var(--fail)', 'var(--bar)', 'var(--bar)']);
+  });
+
+  it('say their figures in words too, and stand where the figures put them', () => {
+    const page = pageOf([bad]);
+    expect(page).toContain('Levels: Luma −0.5 to 100.0 percent; R&#39;G&#39;B&#39; −2.6 to 103.8 percent');
+    // Frames [0, 12) and [17, 18) of 40 on one axis: their starts are 17/40 of its width apart, the first is 12/40 wide.
+    const chart = page.slice(page.indexOf('aria-label="Where it happens'));
+    const bars = [
+      ...chart.matchAll(/<path d="M([\d.]+) [\d.]+l([\d.]+) 0l0 12l[^"]*" fill="var\(--fail\)"/g),
+    ];
+    const [first, second] = bars.map((match) => ({ x: Number(match[1]), width: Number(match[2]) }));
+    expect(bars).toHaveLength(2);
+    const axis = (first?.width ?? 0) / (12 / 40);
+    expect((second?.x ?? 0) - (first?.x ?? 0)).toBeCloseTo((axis * 17) / 40, 0);
+  });
+});
+
+describe('the page', () => {
+  it('asks nothing of anybody: no script, no address, no font, no frame', () => {
+    const { batch, documents } = sampleBatch();
+    const page = renderReport(batch, documents);
+    expect(page).toContain(`content="default-src 'none';`);
+    expect(page).not.toMatch(
+      /<script|<iframe|<object|<embed|<link|<base|@import|@font-face|url\(|https?:|\son\w+=/i,
+    );
+    // Its own places, and the pages beside the measurements: nothing with a scheme or a host.
+    for (const [, href] of page.matchAll(/(?:href|src)="([^"]*)"/g))
+      expect(href).toMatch(/^(#|measurements\/[\w./%-]+\.html$)/);
+    const ids = new Set([...page.matchAll(/\sid="([^"]*)"/g)].map((match) => match[1]));
+    for (const [, target] of page.matchAll(/href="#([^"]*)"/g)) expect(ids).toContain(target);
+    expect(ids.size).toBe([...page.matchAll(/\sid="/g)].length);
+  });
+
+  it('has landmarks, one h1, headings that skip no level, and a scope on every table heading', () => {
+    const { batch, documents } = sampleBatch();
+    const page = renderReport(batch, documents);
+    expect(page).toContain('<html lang="en">');
+    for (const landmark of ['<header', '<nav aria-label', '<main id="main"', '<footer'])
+      expect(page).toContain(landmark);
+    const levels = [...page.matchAll(/<h([1-6])/g)].map((match) => Number(match[1]));
+    expect(levels.filter((level) => level === 1)).toHaveLength(1);
+    levels.forEach((level, index) => {
+      expect(level - (levels[index - 1] ?? 0)).toBeLessThanOrEqual(1);
+    });
+    for (const [heading] of page.matchAll(/<th\b[^>]*>/g))
+      expect(heading).toMatch(/scope="(row|col|rowgroup)"/);
+  });
+
+  it('is the same text for the same batch', () => {
+    const { batch, documents } = sampleBatch();
+    expect(renderReport(batch, documents)).toBe(renderReport(batch, documents));
+  });
+
+  it('stays under 5 MB for 600 files, each with ten failures of many places', () => {
+    const at = Array.from({ length: 20 }, () => HOT.at).flat();
+    const failures = Array.from({ length: 10 }, (_, n) => ({
+      ...HOT,
+      requirement: n === 9 ? 'flashes' : HOT.requirement,
+      at,
+    }));
+    const samples = Array.from({ length: 600 }, (_, index) => ({
+      ...bad,
+      clip: `card/${index}.mov`,
+      path: `proxy-h264/card/${index}.mp4`,
+      findings: [...failures, ...Array.from({ length: 30 }, () => PASS)],
+    }));
+    const page = pageOf(samples);
+    expect(Buffer.byteLength(page)).toBeLessThan(5_000_000);
+    // Of each file the worst finding is told whole, and no other is left out.
+    const last = page.slice(page.indexOf('id="file-600"'));
+    expect(last.match(/<div class="finding fail">/g)).toHaveLength(1);
+    expect(textOf(last)).toMatch(/Also Fail .*Flashes \(screening/);
+    expect(textOf(last)).toContain('30 requirements met.');
+    const first = page.slice(page.indexOf('id="file-1"'), page.indexOf('id="file-2"'));
+    expect(first.match(/<div class="finding fail">/g)).toHaveLength(10);
+  });
+});
+
+// WCAG 2.2, success criterion 1.4.3 (4.5:1 for text) and the definition of relative luminance.
+describe.each(Object.entries(PALETTES))('contrast, %s', (_scheme, palette) => {
+  const luminance = (hex: string) => {
+    const [r = 0, g = 0, b = 0] = [1, 3, 5].map((at) => {
+      const c = Number.parseInt(hex.slice(at, at + 2), 16) / 255;
+      return c <= 0.04045 ? c / 12.92 : ((c + 0.055) / 1.055) ** 2.4;
+    });
+    return 0.2126 * r + 0.7152 * g + 0.0722 * b;
+  };
+  const grounds = ['paper', 'card'] as const;
+  const tones = ['fail', 'warn', 'unproven', 'pass', 'plain'] as const;
+  const pairs: [keyof typeof palette, keyof typeof palette][] = [
+    ...(['ink', 'soft', 'link', 'fail', 'warn'] as const).flatMap((text) =>
+      grounds.map((ground): [keyof typeof palette, keyof typeof palette] => [text, ground]),
+    ),
+    ...tones.map((tone): [keyof typeof palette, keyof typeof palette] => [tone, `${tone}-wash`]),
+    ['ink', 'plain-wash'],
+  ];
+  it.each(pairs)('%s on %s is at least 4.5:1', (text, ground) => {
+    const [light = 0, dark = 0] = [luminance(palette[text]), luminance(palette[ground])].sort(
+      (a, b) => b - a,
+    );
+    expect((light + 0.05) / (dark + 0.05)).toBeGreaterThanOrEqual(4.5);
+  });
+});
+
+describe('loadReportDocuments', () => {
+  it('reads what is there, and leaves out what is missing, damaged or of another schema', async () => {
+    const out = await mkdtemp(join(tmpdir(), 'goodgate-report-'));
+    try {
+      const { batch, documents } = batchOf([fine, bad, remark]);
+      const put = async (path: string, text: string) => {
+        await mkdir(dirname(join(out, path)), { recursive: true });
+        await writeFile(join(out, path), text);
+      };
+      for (const [path, measured] of documents.measurements) await put(path, JSON.stringify(measured));
+      await put('verdicts/0.json', JSON.stringify(documents.verdicts.get('verdicts/0.json')));
+      await put('verdicts/1.json', '{"schema":"goodgate/verdict@1"');
+      await put(
+        'verdicts/2.json',
+        JSON.stringify({ ...documents.verdicts.get('verdicts/2.json'), schema: 'other' }),
+      );
+      await put('measurements/originals/a.mov.json', JSON.stringify(measuredOf('a.mov')));
+      const read = await loadReportDocuments(batch, (file) => join(out, file));
+      expect([...read.measurements.keys()].sort()).toEqual([...documents.measurements.keys()].sort());
+      expect([...read.verdicts.keys()]).toEqual(['verdicts/0.json']);
+      expect([...read.originals.keys()]).toEqual(['a.mov']);
+      expect(read.builtInTargets).toContain('proxy-h264');
+    } finally {
+      await rm(out, { recursive: true, force: true });
+    }
+  });
+});

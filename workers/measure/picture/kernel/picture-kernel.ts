@@ -1,0 +1,63 @@
+import type { Vector3 } from '../../../../signal/matrix3.js';
+import type { CodeScale } from '../code-scale.js';
+import type { FrameFeatures } from '../frame-features.js';
+import type { FramePlanes } from '../frame-study.js';
+import type { LightPlan } from '../light.js';
+import type { PictureMeaning } from '../meaning.js';
+import type { PlaneGeometry, SampleLayout } from '../sample-layout.js';
+import type { SignalLimits } from '../signal-limits.js';
+
+/** Everything a kernel needs to know of the pictures it will see. */
+export interface PicturePlan {
+  readonly layout: SampleLayout;
+  readonly geometry: PlaneGeometry;
+  readonly meaning: PictureMeaning;
+  readonly scale: CodeScale;
+  /** R 103 limits in steps; null where R'G'B' cannot be made. */
+  readonly limits: SignalLimits | null;
+  readonly light: LightPlan | null;
+  /** Lines of a frame are those of two fields: the R 103 filter stays within a field, and 4:2:0 chroma belongs to one. */
+  readonly interlaced: boolean;
+}
+
+/** What a kernel finds in one frame. Counts are those of this frame alone; arrays are the kernel's own and change with the next frame. */
+export interface FrameReading {
+  readonly features: FrameFeatures;
+  /** R', G', B' in the bins of `rgbBins(plan)`, on the rows of `countsRgbOn`; null where the matrix is unknown. */
+  readonly rgb: {
+    readonly red: Uint32Array;
+    readonly green: Uint32Array;
+    readonly blue: Uint32Array;
+  } | null;
+  /** Smallest and largest R', G' or B' in steps. */
+  readonly leastStep: number;
+  readonly mostStep: number;
+  /** Pixels outside the tolerance of R 103 after its filter. */
+  readonly outsideR103: number;
+  /** Null without a light plan. */
+  readonly light: FrameLight | null;
+}
+
+export interface FrameLight {
+  /** Pixels by light, in the bins of the light plan. */
+  readonly counts: Uint32Array;
+  /** Scene light only: pixels by max(R',G',B'), rounded to codes. */
+  readonly brightest: Uint32Array | null;
+  /** R'G'B' in steps of the pixel with the most light; null for scene light. */
+  readonly peak: Vector3 | null;
+  /** Pixels outside P3-D65. */
+  readonly outsideP3: number;
+}
+
+/**
+ * Measures pictures one by one, each against the one before. A kernel owns the memory of the frames, so that it may keep them
+ * wherever it measures fastest: the reader fills slot after slot in turn, and may fill frame n + 1 while frame n is measured.
+ */
+export interface PictureKernel {
+  /** Each takes one frame as ffmpeg's rawvideo packs it: planes without padding, little endian. Frame n goes to slot n mod their number. */
+  readonly slots: readonly Uint8Array[];
+  /** Measures frame n, which follows on the frame measured before; the slot must not change meanwhile. */
+  measure(frame: number): FrameReading;
+  /** The samples of the frame measured last. */
+  readonly planes: FramePlanes['planes'];
+}

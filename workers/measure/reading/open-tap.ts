@@ -1,0 +1,135 @@
+import { GoodgateError } from '../../../jobs/errors.js';
+import type { Colour } from '../../../jobs/manifest/colour.js';
+import type { ClipFacts } from '../../../jobs/manifest/facts.js';
+import type { Measurement } from '../../../jobs/measurement/measurement.js';
+import type { FfmpegResult } from '../../ffmpeg/command.js';
+import { assembleMeasurement, type Gathered } from '../assemble.js';
+import { containerEnd } from '../container/container-end.js';
+import { readContainer } from '../container/read-container.js';
+import { DamageLog } from '../decoding/damage.js';
+import { frameClock } from '../frame-ranges.js';
+import type { FrameFigures } from '../frame-table.js';
+import { FrameLog } from './frame-log.js';
+import { openPictureTap, type PictureTap, WHOLE_FILE } from './picture-tap.js';
+import { openSoundTap } from './sound-tap.js';
+import type { MeasureTap } from './tap.js';
+
+export interface TapOptions {
+  /** The file that is decoded, as it is to stand in the measurement. */
+  readonly path: string;
+  readonly facts: ClipFacts;
+  /** What the code values mean; null: as the file's tags say, tag by tag. */
+  readonly colour: Colour | null;
+  readonly signal?: AbortSignal | undefined;
+  /** Every figure of every frame, once all are measured: for tables. */
+  readonly onFrameFigures?: ((figures: FrameFigures) => void) | undefined;
+  /** Frames measured so far. */
+  readonly onFrames?: ((frames: number) => void) | undefined;
+  readonly method: { readonly ffmpeg: string; readonly goodgate: string };
+  /** Index of the file among the inputs of the ffmpeg command. */
+  readonly input?: number | undefined;
+  readonly ffmpegPath?: string | undefined;
+  readonly ffprobePath?: string | undefined;
+}
+
+/**
+ * Opens a tap on the decoding of one clip: pipes and threads stand ready before ffmpeg starts. The command must log at level
+ * `info` with `level` prefixes, and every line must reach `onLine` without waiting for `finish`: a frame is
+ * measured once its line was seen.
+ *
+ * Throws GoodgateError `measure-failed` when pipes or threads cannot be made, `interrupted` when the signal has fired.
+ */
+export async function openMeasureTap(options: TapOptions): Promise<MeasureTap> {
+  const { facts, colour, input = 0 } = options;
+  if (options.signal?.aborted) throw interrupted(options.path);
+  const sound = await openSoundTap(facts.audio, input);
+  let picture: PictureTap | null = null;
+  try {
+    picture =
+      facts.video &&
+      (await openPictureTap({
+        video: facts.video,
+        colour,
+        input,
+        frames: WHOLE_FILE,
+        onFrames: options.onFrames,
+      }));
+  } catch (error) {
+    await sound.close();
+    throw error;
+  }
+  const damage = new DamageLog();
+  const frameLog = picture?.frameLog ?? new FrameLog('none');
+  // Beside the decoding: what has to read the whole file finds it in memory.
+  const around = readAround(options);
+
+  const close = async (): Promise<void> => {
+    around.stop();
+    await Promise.all([picture?.close(), sound.close()]);
+  };
+
+  return {
+    outputs: [...(picture ? [picture.output] : []), ...sound.outputs],
+    onLine(line) {
+      if (!picture?.readLine(line) && !sound.log.read(line)) damage.read(line);
+    },
+    async finish(result: FfmpegResult): Promise<Measurement> {
+      try {
+        const [pictureAnswer, soundAnswer, { end, container }] = await Promise.all([
+          picture?.finish() ?? null,
+          sound.finish(),
+          around.reading,
+        ]);
+        const gathered = {
+          ...options,
+          result,
+          frameLog,
+          soundLog: sound.log,
+          damage,
+          end,
+          container,
+          pictureAnswer,
+          soundAnswer,
+        };
+        tellFrameFigures(gathered);
+        return assembleMeasurement(gathered);
+      } finally {
+        await close();
+      }
+    },
+    abandon: close,
+  };
+}
+
+/** What is read of a file beside its samples. */
+export interface Around {
+  readonly reading: Promise<Pick<Gathered, 'end' | 'container'>>;
+  /** Nobody waits for it any more. */
+  stop(): void;
+}
+
+export function readAround(options: TapOptions): Around {
+  const { path, facts, signal, ffmpegPath, ffprobePath } = options;
+  const stopping = new AbortController();
+  const both = signal ? AbortSignal.any([signal, stopping.signal]) : stopping.signal;
+  const reading = Promise.all([
+    containerEnd(path, facts.container.format, facts.bytes),
+    readContainer(path, facts, { signal: both, ffmpegPath, ffprobePath }),
+  ]).then(([end, container]) => ({ end, container }));
+  reading.catch(() => {});
+  return { reading, stop: () => stopping.abort() };
+}
+
+/** Hands on every figure of every frame to whoever asked for them. */
+export function tellFrameFigures({ pictureAnswer, frameLog, facts, onFrameFigures }: Gathered): void {
+  if (pictureAnswer?.kind !== 'done') return;
+  onFrameFigures?.({
+    totals: pictureAnswer.totals,
+    stamps: frameLog.timestamps,
+    clock: frameClock(facts.container.startTimecode, facts.video?.frameRate ?? null),
+  });
+}
+
+export function interrupted(path: string): GoodgateError {
+  return new GoodgateError('interrupted', { what: 'measuring was interrupted', where: path });
+}

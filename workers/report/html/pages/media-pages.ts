@@ -1,0 +1,110 @@
+import { transferName } from '../../../../jobs/manifest/colour.js';
+import type { Measurement } from '../../../../jobs/measurement/measurement.js';
+import type { Batch, BatchClip } from '../../../../jobs/plan/batch.js';
+import type { TransferName } from '../../../../signal/colour-names.js';
+import { originalMeasurementFile, REPORT_FILE } from '../../../batch/folder.js';
+import type { Asked } from '../plots/plot-limits.js';
+import type { ReportFile } from '../standing.js';
+import type { ReportDocuments } from './load-documents.js';
+
+/** A report of one media file: every target it was held against, every plot, every figure. */
+export interface MediaPage {
+  /** Below the batch folder, beside the measurement. */
+  readonly path: string;
+  /** The name people know the file by: an original by the clip's, an output by its path in the batch. */
+  readonly name: string;
+  readonly kind: 'output' | 'original';
+  readonly clip: BatchClip;
+  readonly measurement: Measurement;
+  readonly measurementFile: string;
+  /** How it stands to each target; none where none asks anything of it. */
+  readonly judged: readonly ReportFile[];
+  /** The curve its picture was read by, null where nobody knows. */
+  readonly transfer: TransferName | null;
+}
+
+/** Whether files get pages: not in a batch somebody stopped, who waits for the program to end and will start it again. */
+export function hasPages(batch: Batch): boolean {
+  return batch.state === 'finished';
+}
+
+/** The page beside a measurement: the same name, `.html`. */
+export function pageOfMeasurement(measurementFile: string): string {
+  return measurementFile.replace(/\.json$/, '.html');
+}
+
+/** One page for each file that was measured, outputs and judged originals first, in the order of the batch. */
+export function mediaPages(
+  batch: Batch,
+  files: readonly ReportFile[],
+  documents: ReportDocuments,
+): MediaPage[] {
+  const pages = new Map<string, MediaPage>();
+  for (const file of files) {
+    const { item, measurement, clip } = file;
+    if (item.measurement === null || measurement === null) continue;
+    const earlier = pages.get(item.measurement);
+    pages.set(item.measurement, {
+      path: pageOfMeasurement(item.measurement),
+      name: item.kind === 'original' ? clip.name : item.path,
+      kind: item.kind,
+      clip,
+      measurement,
+      measurementFile: item.measurement,
+      judged: [...(earlier?.judged ?? []), ...(item.target === null ? [] : [file])],
+      transfer: transferOf(
+        measurement,
+        [item.path, clip.name].slice(0, item.kind === 'original' ? 2 : 1),
+        documents,
+      ),
+    });
+  }
+  for (const clip of batch.clips) {
+    const measurement = documents.originals.get(clip.name);
+    const measurementFile = originalMeasurementFile(clip.name);
+    if (measurement === undefined || pages.has(measurementFile)) continue;
+    pages.set(measurementFile, {
+      path: pageOfMeasurement(measurementFile),
+      name: clip.name,
+      kind: 'original',
+      clip,
+      measurement,
+      measurementFile,
+      judged: [],
+      transfer: transferOf(measurement, [clip.name], documents),
+    });
+  }
+  return [...pages.values()];
+}
+
+function transferOf(
+  measurement: Measurement,
+  names: readonly string[],
+  { transfers }: ReportDocuments,
+): TransferName | null {
+  const told = names.map((name) => transfers.get(name)).find((transfer) => transfer !== undefined);
+  if (told !== undefined) return told;
+  return transferName.safeParse(measurement.video?.colour.transfer).data ?? null;
+}
+
+/** What the targets of some verdicts ask, where it is known. */
+export function askedOf(judged: readonly ReportFile[], { requirements }: ReportDocuments): Asked[] {
+  return judged.flatMap(({ item }) => {
+    const require = item.target === null ? undefined : requirements.get(item.target);
+    return item.target === null || require === undefined ? [] : [{ target: item.target, require }];
+  });
+}
+
+/** A link from the batch's report to a file below its folder. */
+export function linkTo(path: string): string {
+  // A broken half of a surrogate pair has no place in an address.
+  return path
+    .split('/')
+    .map((part) => encodeURIComponent(part.replace(/\p{Surrogate}/gu, '\ufffd')))
+    .join('/');
+}
+
+/** The link back from a page to the batch's report. */
+export function linkToBatch(page: string): string {
+  return '../'.repeat(page.split('/').length - 1) + REPORT_FILE;
+}

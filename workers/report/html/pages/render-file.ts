@@ -1,0 +1,91 @@
+import type { Measurement } from '../../../../jobs/measurement/measurement.js';
+import type { Finding } from '../../../../jobs/verdict/verdict.js';
+import type { Still } from '../../stills/still.js';
+import { badge } from '../badge.js';
+import { bytes, duration, plural } from '../figures.js';
+import { type Html, type HtmlPart, html, name, visibleText } from '../markup.js';
+import { renderCharts } from '../plots/file-charts.js';
+import type { Asked } from '../plots/plot-limits.js';
+import { checkCommand } from '../repeat-command.js';
+import type { ReportFile } from '../standing.js';
+import { linkTo, pageOfMeasurement } from './media-pages.js';
+import { renderFindings } from './render-findings.js';
+import { lossList } from './render-losses.js';
+import { renderMeasurement } from './render-measurement.js';
+
+/** How much of a file is shown at once: all of it for one that needs a person, a line to open for one that does not. */
+export type Depth = 'open' | 'folded';
+
+export interface FileContext {
+  /** Whether there is room for its charts, and for what it meets as well; where not, they are on its own page. */
+  readonly withCharts: boolean;
+  /** Whether the table of all figures is here too, and not on the file's own page alone. */
+  readonly withFigures: boolean;
+  /** Whether the file's own page is written. */
+  readonly withPage: boolean;
+  readonly builtInTargets: ReadonlySet<string>;
+  /** The plots over time, where the page has room for them; the file's own page always has them. */
+  readonly overTime: Html | null;
+  /** What the file's target asks, for the limits in its charts. */
+  readonly asked: readonly Asked[];
+  readonly stillsOf: (finding: Finding) => readonly Still[];
+}
+
+/** One file of the batch: verdict, findings, charts, losses, figures and the command that measures it again. */
+export function renderFile(file: ReportFile, depth: Depth, context: FileContext): Html {
+  const { withCharts, withFigures, withPage, builtInTargets, overTime, asked, stillsOf } = context;
+  const { clip, item, measurement, verdict } = file;
+  const findings = verdict?.findings ?? [];
+  // People know an original by its name on the card; the whole path stands in the command.
+  const title = name(item.kind === 'original' ? clip.name : item.path);
+  const body = html`
+${missingDocuments(file)}
+${renderFindings(findings, { heading: 'h4', short: withPage && !withCharts, stillsOf })}
+${losses(file)}
+${overTime}
+${withCharts && measurement && renderCharts(measurement, findings, asked, overTime === null)}
+${withPage && ownPage(file)}
+${withFigures && measurement && html`<details class="all"><summary>All figures measured</summary>${renderMeasurement(measurement)}</details>`}
+<p class="repeat"><span class="label">Measure again</span> <code>${visibleText(checkCommand(item, builtInTargets))}</code>${
+    item.kind === 'output' && html` <span class="hint">in the batch folder</span>`
+  }</p>`;
+  if (depth === 'folded') {
+    return html`<details class="file ${file.standing}" id="${file.id}"><summary><h3>${badge(file.standing)} ${title}</h3>${about(file)}</summary>${body}</details>`;
+  }
+  return html`<article class="file ${file.standing}" id="${file.id}"><header><h3>${badge(file.standing)} ${title}</h3>${about(file)}</header>${body}</article>`;
+}
+
+/** Relative, so that the folder can be moved, copied or put on a server as it is. */
+function ownPage({ item, measurement }: ReportFile): HtmlPart {
+  if (item.measurement === null || measurement === null) return null;
+  return html`<p><a href="${linkTo(pageOfMeasurement(item.measurement))}">Plots over time, histograms and all findings on a page of its own</a></p>`;
+}
+
+function about({ clip, item, measurement }: ReportFile): Html {
+  const facts: HtmlPart[] = [
+    item.kind === 'output' ? html`made from ${name(clip.name)}` : 'original, judged as it came',
+    item.target !== null && html`target <b>${name(item.target)}</b>`,
+    ...(measurement === null ? [] : inShort(measurement)),
+    item.bytes !== null && bytes(item.bytes),
+  ];
+  return html`<p class="about">${facts.filter((fact) => fact !== false).map((fact) => html`<span>${fact}</span>`)}</p>`;
+}
+
+function inShort({ video, container }: Measurement): HtmlPart[] {
+  const picture = video === null ? [] : [`${video.width} × ${video.height}`, plural(video.frames, 'frame')];
+  return [...picture, ...(container.durationSeconds === null ? [] : [duration(container.durationSeconds)])];
+}
+
+function missingDocuments({ item, verdict, measurement }: ReportFile): HtmlPart {
+  const gone = [
+    item.verdict !== null && verdict === null && 'verdict',
+    item.measurement !== null && measurement === null && 'measurement',
+  ].filter((what) => what !== false);
+  if (gone.length === 0) return null;
+  return html`<p class="notice">The ${gone.join(' and the ')} of this file cannot be read any more, so nothing here proves it. Measure it again with the command below.</p>`;
+}
+
+function losses({ item }: ReportFile): HtmlPart {
+  if (item.losses.length === 0) return null;
+  return html`<div class="losses"><h4>What making it cost</h4>${lossList(item.losses)}</div>`;
+}

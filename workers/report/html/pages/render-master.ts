@@ -1,0 +1,158 @@
+import type { Batch } from '../../../../jobs/plan/batch.js';
+import type { Finding } from '../../../../jobs/verdict/verdict.js';
+import { stillKey } from '../../stills/still.js';
+import { badge } from '../badge.js';
+import { bytes, duration, moment, place, plural } from '../figures.js';
+import { type Html, type HtmlPart, html, name, visibleText } from '../markup.js';
+import { renderCharts } from '../plots/file-charts.js';
+import { histogramScales } from '../plots/histogram-scale.js';
+import { renderHistograms } from '../plots/histograms.js';
+import { renderOverTime } from '../plots/plots-over-time.js';
+import { checkCommand } from '../repeat-command.js';
+import { requirementTitle } from '../requirement-titles.js';
+import { fileHeadline, type ReportFile } from '../standing.js';
+import type { ReportDocuments } from './load-documents.js';
+import { askedOf, linkToBatch, type MediaPage } from './media-pages.js';
+import { renderPage } from './page.js';
+import { renderFindings, troubledFindings } from './render-findings.js';
+import { lossList } from './render-losses.js';
+import { renderMeasurement } from './render-measurement.js';
+import { renderMethodOf } from './render-method.js';
+
+interface Section {
+  readonly id: string;
+  readonly title: string;
+  readonly body: Html;
+}
+
+/**
+ * The report of one file as one HTML document: what a supervisor sends along with a master. Deterministic, like the
+ * batch's.
+ */
+export function renderMaster(page: MediaPage, batch: Batch, documents: ReportDocuments): string {
+  const { measurement, judged } = page;
+  const asked = askedOf(judged, documents);
+  const findings = judged.flatMap(({ verdict }) => verdict?.findings ?? []);
+  const overTime = renderOverTime(measurement, asked, findings);
+  const scales = histogramScales(measurement, page.transfer, asked);
+  const histograms = renderHistograms(measurement, scales, 'scale');
+  const summary = renderCharts(measurement, findings, asked, overTime === null);
+  const sections: Section[] = [
+    ...judged.map((file, index) => targetSection(file, index, judged.length === 1, documents)),
+    ...section('over-time', 'Over time', overTime),
+    ...section('histograms', 'Histograms', histograms),
+    ...section('extremes', 'Extremes and totals', summary),
+    ...section('losses', 'What making it cost', losses(judged)),
+    ...section('figures', 'All figures measured', renderMeasurement(measurement)),
+  ];
+  const headline = fileHeadline(judged);
+  return renderPage(
+    `${headline} ${page.name}`,
+    'Skip to the findings',
+    html`${top(page, headline)}
+<nav aria-label="Contents"><ul>${sections.map(({ id, title }) => html`<li><a href="#${id}">${title}</a></li>`)}
+<li><a href="#method">How it was measured</a></li></ul></nav>
+<main id="main">
+${sections.map(
+  ({ id, title, body }) =>
+    html`<section id="${id}" aria-labelledby="${id}-h"><h2 id="${id}-h">${title}</h2>${body}</section>`,
+)}
+${renderMethodOf(batch.method, [measurement], findings, commands(page, documents))}
+</main>
+<footer><p>goodgate ${visibleText(batch.method.goodgate)}, ${moment(batch.finishedAt ?? batch.startedAt)}. Part of <a href="${linkToBatch(page.path)}">the report of ${name(batch.title)}</a>; the figures as data: ${name(page.measurementFile)}</p></footer>`,
+  );
+}
+
+function section(id: string, title: string, body: Html | null): Section[] {
+  return body === null ? [] : [{ id, title, body: html`<div class="sheet">${body}</div>` }];
+}
+
+function top(page: MediaPage, headline: string): Html {
+  const { measurement, kind, clip } = page;
+  const { video, container, file } = measurement;
+  const facts: HtmlPart[] = [
+    kind === 'output' ? html`made from ${name(clip.name)}` : 'measured as it came',
+    video !== null &&
+      html`${name(video.codec)} ${video.width} × ${video.height}, ${video.bitDepth.declared} bits`,
+    video !== null && plural(video.frames, 'frame'),
+    container.durationSeconds !== null && duration(container.durationSeconds),
+    container.startTimecode !== null && html`from ${name(container.startTimecode)}`,
+    bytes(file.bytes),
+  ].filter((fact) => fact !== false);
+  return html`<header class="top">
+<p class="kicker">${kind === 'output' ? 'Report of one output' : 'Report of one original'}</p>
+<h1>${name(page.name)}</h1>
+<p class="headline">${headline}</p>
+<p class="about">${facts.map((fact) => html`<span>${fact}</span>`)}</p>
+${problems(page)}
+</header>`;
+}
+
+interface Problem {
+  readonly finding: Finding;
+  readonly target: string | null;
+  readonly href: string;
+}
+
+/** Each problem in one line, worst first, to be read where nothing else is. What several targets say alike is said once. */
+function problems({ judged }: MediaPage): HtmlPart {
+  const alike = new Map<string, Problem[]>();
+  judged.forEach((file, index) => {
+    troubledFindings(file.verdict?.findings ?? []).forEach((finding, at) => {
+      const { requirement, outcome, expected, measured, waiver } = finding;
+      const key = JSON.stringify([requirement, outcome, expected, measured, waiver]);
+      const href = `#target-${index + 1}-finding-${at + 1}`;
+      alike.set(key, [...(alike.get(key) ?? []), { finding, target: file.item.target, href }]);
+    });
+  });
+  if (alike.size === 0) return null;
+  const worst = troubledFindings([...alike.values()].flatMap(([first]) => (first ? [first.finding] : [])));
+  const lines = [...alike.values()]
+    .sort(([a], [b]) => (a && b ? worst.indexOf(a.finding) - worst.indexOf(b.finding) : 0))
+    .map((same) => problemLine(same, judged.length));
+  return html`<ul class="problems">${lines}</ul>`;
+}
+
+function problemLine(same: readonly Problem[], targets: number): HtmlPart {
+  const [first] = same;
+  if (first === undefined) return null;
+  const { finding, href } = first;
+  const [at] = finding.at;
+  const more = finding.at.length - 1;
+  const by = same.map(({ target }) => target ?? '').join(', ');
+  return html`<li>${badge(finding.outcome)}<div><a href="${href}">${requirementTitle(finding.requirement)}</a>${
+    at !== undefined && html` at ${place(at)}${more > 0 && ` and ${plural(more, 'more place')}`}`
+  }<br>${name(firstSentence(finding.measured))} <span class="hint">expected ${name(finding.expected)}${targets > 1 && html` (${name(by)})`}</span>${
+    finding.waiver !== null && html` <span class="hint">accepted by ${name(finding.waiver.by)}</span>`
+  }</div></li>`;
+}
+
+/** The list is to be read at a glance; cautions and the rest stand whole with the finding. */
+function firstSentence(text: string): string {
+  return text.split(/\.\s+(?=\p{Lu})/u, 1)[0] ?? text;
+}
+
+/** @param only the headline of the page says already how the file stands to it */
+function targetSection(file: ReportFile, index: number, only: boolean, { stills }: ReportDocuments): Section {
+  const { verdict, item } = file;
+  const id = `target-${index + 1}`;
+  return {
+    id,
+    title: `Against ${visibleText(item.target ?? 'no target')}`,
+    body: html`<div class="file ${file.standing}">${only ? null : html`<p>${badge(file.standing)} ${fileHeadline([file])}</p>`}
+${verdict === null && html`<p class="notice">The verdict of this file cannot be read any more, so nothing here proves it. Measure it again with the command below.</p>`}
+${verdict !== null && renderFindings(verdict.findings, { heading: 'h3', id: `${id}-finding`, stillsOf: (finding) => stills.get(stillKey(verdict.file, verdict.target, finding.requirement)) ?? [] })}</div>`,
+  };
+}
+
+function losses(judged: readonly ReportFile[]): Html | null {
+  const all = judged[0]?.item.losses ?? [];
+  if (all.length === 0) return null;
+  return html`<div class="losses">${lossList(all)}</div>`;
+}
+
+function commands({ judged, kind, clip }: MediaPage, { builtInTargets }: ReportDocuments): HtmlPart {
+  const lines = judged.map(({ item }) => checkCommand(item, builtInTargets));
+  if (lines.length === 0) return null;
+  return html`<p class="repeat"><span class="label">Measure again</span>${kind === 'output' && html` <span class="hint">in the batch folder of ${name(clip.name)}</span>`}</p>${lines.map((line) => html`<p><code>${visibleText(line)}</code></p>`)}`;
+}
