@@ -6,7 +6,7 @@ import type { ColourOverride } from '../jobs/manifest/manifest.js';
 import type { Measurement } from '../jobs/measurement/measurement.js';
 import { resolveColour } from '../planner/clip-colour.js';
 import { parseColour, type SignalColour } from '../signal/colour.js';
-import type { FrameFigures } from '../workers/measure/frame-table.js';
+import type { FrameFigures } from '../workers/measure/figures/frame-table.js';
 import { measureFile } from '../workers/measure/measure-file.js';
 import { probeClip } from '../workers/probe/probe-clip.js';
 import { type Environment, ffmpegOf } from './environment.js';

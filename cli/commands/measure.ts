@@ -1,6 +1,6 @@
 import type { Command } from 'commander';
 import { writeWhole } from '../../workers/batch/write-whole.js';
-import { FRAME_TABLE, type FrameFigures, frameTableCsv } from '../../workers/measure/frame-table.js';
+import { FRAME_TABLE, type FrameFigures, frameTableCsv } from '../../workers/measure/figures/frame-table.js';
 import { visible } from '../../workers/report/plain-text.js';
 import { readEnvironment } from '../environment.js';
 import { interruptSignal } from '../interrupt.js';

@@ -1,10 +1,7 @@
 import { spawn } from 'node:child_process';
 import { closeSync, openSync, readSync } from 'node:fs';
-import type {
-  FrameReading,
-  PictureKernel,
-  PicturePlan,
-} from '../../workers/measure/picture/kernel/picture-kernel.js';
+import type { FrameReading, PictureKernel } from '../../workers/measure/picture/kernel/picture-kernel.js';
+import type { PicturePlan } from '../../workers/measure/picture/plan/picture-plan.js';
 import { naiveFacts } from '../workers/measure/picture/kernel/naive-picture.js';
 import { fill, type Pictures, PQ, SDR } from './kernel-speed.js';
 import { withNamedPipe } from './named-pipe.js';
@@ -17,13 +14,12 @@ const { kernelModule }: typeof import('../../workers/measure/picture/kernel/kern
 const { WasmKernel }: typeof import('../../workers/measure/picture/kernel/wasm-kernel.js') = await import(
   built('picture/kernel/wasm-kernel.js')
 );
-const { PictureRecorder }: typeof import('../../workers/measure/picture/picture-recorder.js') = await import(
-  built('picture/picture-recorder.js')
-);
-const { picturePlan }: typeof import('../../workers/measure/picture/kernel/picture-plan.js') = await import(
+const { PictureRecorder }: typeof import('../../workers/measure/picture/recording/picture-recorder.js') =
+  await import(built('picture/picture-recorder.js'));
+const { picturePlan }: typeof import('../../workers/measure/picture/plan/picture-plan.js') = await import(
   built('picture/kernel/picture-plan.js')
 );
-const { frameStudies, planeStudies }: typeof import('../../workers/measure/picture/studies.js') =
+const { frameStudies, planeStudies }: typeof import('../../workers/measure/picture/recording/studies.js') =
   await import(built('picture/studies.js'));
 const { SoundMeter }: typeof import('../../workers/measure/sound/sound-meter.js') = await import(
   built('sound/sound-meter.js')

@@ -1,9 +1,9 @@
 import type { Colour } from '../../jobs/manifest/colour.js';
 import { kernelModule } from '../../workers/measure/picture/kernel/kernel-module.js';
-import type { PictureKernel, PicturePlan } from '../../workers/measure/picture/kernel/picture-kernel.js';
-import { picturePlan } from '../../workers/measure/picture/kernel/picture-plan.js';
+import type { PictureKernel } from '../../workers/measure/picture/kernel/picture-kernel.js';
 import { WasmKernel } from '../../workers/measure/picture/kernel/wasm-kernel.js';
-import { ScalarKernel } from '../../workers/measure/picture/scalar-kernel.js';
+import { type PicturePlan, picturePlan } from '../../workers/measure/picture/plan/picture-plan.js';
+import { ScalarKernel } from '../oracle/scalar-kernel.js';
 import { naiveFacts } from '../workers/measure/picture/kernel/naive-picture.js';
 
 /** Pictures as a kernel meets them. */

@@ -3,7 +3,7 @@ import { FLASH_CAUTION, flashes as flashesSchema } from '../../jobs/measurement/
 import { CellLight } from '../../workers/measure/picture/flash/cell-light.js';
 import { flashDisplay, isJudged } from '../../workers/measure/picture/flash/display-model.js';
 import { isHdrChange, isSdrChange } from '../../workers/measure/picture/flash/rules.js';
-import { cellGrid } from '../../workers/measure/picture/frame-features.js';
+import { cellGrid } from '../../workers/measure/picture/kernel/frame-features.js';
 import {
   type Codes,
   type Film,

@@ -2,7 +2,7 @@ import { mkdir, readFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { parse } from 'csv-parse/sync';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { FRAME_TABLE } from '../../workers/measure/frame-table.js';
+import { FRAME_TABLE } from '../../workers/measure/figures/frame-table.js';
 import { flat, writeKnownClip } from '../media/known-clip.js';
 import { openWorkshop, type Workshop } from './goodgate.js';
 

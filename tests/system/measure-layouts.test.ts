@@ -6,7 +6,7 @@ import {
   rangeFilter,
   type SampleLayout,
   sampleLayout,
-} from '../../workers/measure/picture/sample-layout.js';
+} from '../../workers/measure/picture/plan/sample-layout.js';
 
 /**
  * Formats that reach the kernel through a conversion of ffmpeg's: each must give back the very samples. The unpacking here is

@@ -5,7 +5,7 @@ import { execa } from 'execa';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { type Measurement, measurement } from '../../jobs/measurement/measurement.js';
 import { runFfmpeg } from '../../workers/ffmpeg/run-ffmpeg.js';
-import { frameClock } from '../../workers/measure/frame-ranges.js';
+import { frameClock } from '../../workers/measure/figures/frame-ranges.js';
 import { measureFile } from '../../workers/measure/measure-file.js';
 import { SoundLog } from '../../workers/measure/reading/sound-log.js';
 import { soundFigures } from '../../workers/measure/sound/sound-figures.js';

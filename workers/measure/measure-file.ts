@@ -5,7 +5,7 @@ import { readVersion } from '../capabilities/read-lists.js';
 import { askFfmpeg, runFfmpeg } from '../ffmpeg/run-ffmpeg.js';
 import { soundDecoding } from '../ffmpeg/sound-decoding.js';
 import { probeClip } from '../probe/probe-clip.js';
-import type { FrameFigures } from './frame-table.js';
+import type { FrameFigures } from './figures/frame-table.js';
 import { isUndivided } from './parts/divide.js';
 import { type Hands, isMany, measureDivided } from './parts/measure-divided.js';
 import { interrupted, openMeasureTap, type TapOptions } from './reading/open-tap.js';

@@ -1,7 +1,7 @@
 import type { Redis } from 'ioredis';
 import { partsQueue } from '../../jobs/queue/names.js';
 import type { Log, Site } from '../clip-context.js';
-import { codeDigest } from '../measure/code-digest.js';
+import { codeDigest } from '../measure/parts/code-digest.js';
 import type { Hands } from '../measure/parts/measure-divided.js';
 import { askOthers } from './ask-others.js';
 import { tellIdlePlaces } from './idle-places.js';

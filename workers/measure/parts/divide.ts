@@ -1,9 +1,8 @@
 import type { Colour } from '../../../jobs/manifest/colour.js';
 import type { ClipFacts, VideoFacts } from '../../../jobs/manifest/facts.js';
 import { parseRational, type Rational } from '../../../signal/rational.js';
-import type { PicturePlan } from '../picture/kernel/picture-kernel.js';
-import { picturePlan } from '../picture/kernel/picture-plan.js';
-import { frameStudies } from '../picture/studies.js';
+import { type PicturePlan, picturePlan } from '../picture/plan/picture-plan.js';
+import { frameStudies } from '../picture/recording/studies.js';
 import { SEEKABLE } from '../reading/frame-stamp.js';
 import { MOST_BYTES, partsInMemory } from './part-memory.js';
 import { type PartRange, splitFrames } from './part-ranges.js';

@@ -1,7 +1,7 @@
 import type { Measurement } from '../../../jobs/measurement/measurement.js';
-import { assembleMeasurement, type Gathered } from '../assemble.js';
 import { DamageLog } from '../decoding/damage.js';
-import type { PictureTotals } from '../picture/picture-totals.js';
+import { assembleMeasurement, type Gathered } from '../figures/assemble.js';
+import type { PictureTotals } from '../picture/recording/picture-totals.js';
 import { FrameLog } from '../reading/frame-log.js';
 import { interrupted, readAround, type TapOptions, tellFrameFigures } from '../reading/open-tap.js';
 import { openSoundTap } from '../reading/sound-tap.js';

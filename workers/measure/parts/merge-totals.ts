@@ -1,10 +1,10 @@
-import { withColumns } from '../picture/growing-columns.js';
+import { withColumns } from '../picture/recording/growing-columns.js';
 import {
   COLUMN_NAMES,
   type FrameColumns,
   type PictureTotals,
   type RgbHistograms,
-} from '../picture/picture-totals.js';
+} from '../picture/recording/picture-totals.js';
 
 /**
  * Totals of a file from those of its parts, in order. Exact: counts are whole numbers, and what is kept of each frame stands

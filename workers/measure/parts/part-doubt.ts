@@ -1,7 +1,7 @@
 import type { Rational } from '../../../signal/rational.js';
 import type { Timestamps } from '../decoding/timeline.js';
 import type { PictureAnswer } from '../picture/figures/picture-figures.js';
-import { COLUMN_NAMES, type FrameColumns } from '../picture/picture-totals.js';
+import { COLUMN_NAMES, type FrameColumns } from '../picture/recording/picture-totals.js';
 import type { FrameLog } from '../reading/frame-log.js';
 import { isStampOf } from '../reading/frame-stamp.js';
 import type { PartRange } from './part-ranges.js';

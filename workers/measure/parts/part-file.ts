@@ -2,7 +2,7 @@ import { readFile } from 'node:fs/promises';
 import { deserialize, serialize } from 'node:v8';
 import { z } from 'zod';
 import { replaceFile } from '../../batch/write-whole.js';
-import { COLUMN_NAMES } from '../picture/picture-totals.js';
+import { COLUMN_NAMES } from '../picture/recording/picture-totals.js';
 import { FrameLog } from '../reading/frame-log.js';
 import { floats, frameRecord } from '../reading/frame-record.js';
 import type { MeasuredPart } from './part-doubt.js';

@@ -1,4 +1,4 @@
-import type { PicturePlan } from '../picture/kernel/picture-kernel.js';
+import type { PicturePlan } from '../picture/plan/picture-plan.js';
 
 /** What measuring a file is to take, whatever its size and length; ffmpeg's processes come on top. */
 export const MOST_BYTES = 400e6;

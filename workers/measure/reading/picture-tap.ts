@@ -4,7 +4,7 @@ import type { ClipFacts, VideoFacts } from '../../../jobs/manifest/facts.js';
 import type { FfmpegOutput } from '../../ffmpeg/command.js';
 import { makeNamedPipes, type PipeFolder } from '../../ffmpeg/named-pipes.js';
 import type { PictureAnswer } from '../picture/figures/picture-figures.js';
-import { isKnown, rangeFilter, type SampleLayout, sampleLayout } from '../picture/sample-layout.js';
+import { isKnown, rangeFilter, type SampleLayout, sampleLayout } from '../picture/plan/sample-layout.js';
 import { FrameGate } from './frame-gate.js';
 import { FrameLog } from './frame-log.js';
 import type { FrameFormat } from './frame-record.js';

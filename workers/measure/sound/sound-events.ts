@@ -5,7 +5,7 @@ import {
 } from '../../../jobs/measurement/measured-sound.js';
 import type { AudioMeasurement, MeasuredEvent } from '../../../jobs/measurement/measurement.js';
 import type { Rational } from '../../../signal/rational.js';
-import type { FrameClock } from '../frame-ranges.js';
+import type { FrameClock } from '../figures/frame-ranges.js';
 import type { SampleRun } from './longest-runs.js';
 import { secondsText, soundFrames } from './sound-place.js';
 

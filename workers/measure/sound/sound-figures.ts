@@ -4,7 +4,7 @@ import type { CodedLoudness } from '../../../jobs/measurement/measured-sound.js'
 import type { AudioMeasurement, MeasuredEvent, Measurement } from '../../../jobs/measurement/measurement.js';
 import type { Rational } from '../../../signal/rational.js';
 import type { Timestamps } from '../decoding/timeline.js';
-import type { FrameClock } from '../frame-ranges.js';
+import type { FrameClock } from '../figures/frame-ranges.js';
 import { formatText, type SoundLog } from '../reading/sound-log.js';
 import { soundEvents } from './sound-events.js';
 import type { SoundFigures } from './sound-meter.js';

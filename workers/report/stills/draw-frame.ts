@@ -1,11 +1,10 @@
 import type { Colour } from '../../../jobs/manifest/colour.js';
 import type { VideoFacts } from '../../../jobs/manifest/facts.js';
 import { parseRational } from '../../../signal/rational.js';
-import { codeScale } from '../../measure/picture/code-scale.js';
-import type { FillRow } from '../../measure/picture/gamut-filter.js';
-import type { PicturePlan } from '../../measure/picture/kernel/picture-kernel.js';
-import { picturePlan } from '../../measure/picture/kernel/picture-plan.js';
-import { planeRows } from '../../measure/picture/plane-rows.js';
+import { codeScale } from '../../measure/picture/plan/code-scale.js';
+import { type PicturePlan, picturePlan } from '../../measure/picture/plan/picture-plan.js';
+import type { FillRow } from '../../measure/picture/rows/gamut-filter.js';
+import { planeRows } from '../../measure/picture/rows/plane-rows.js';
 import { drawMarks } from './draw-marks.js';
 import { FlashFinder } from './find-flash.js';
 import { findOffending } from './find-offending.js';

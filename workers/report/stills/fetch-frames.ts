@@ -8,7 +8,7 @@ import {
   rangeFilter,
   type SampleLayout,
   sampleLayout,
-} from '../../measure/picture/sample-layout.js';
+} from '../../measure/picture/plan/sample-layout.js';
 import { FrameLog } from '../../measure/reading/frame-log.js';
 import type { FrameFormat } from '../../measure/reading/frame-record.js';
 import { isStampOf, justBefore } from '../../measure/reading/frame-stamp.js';

@@ -1,5 +1,5 @@
 import { lumaLevels } from '../../../signal/quantise.js';
-import type { PicturePlan } from '../../measure/picture/kernel/picture-kernel.js';
+import type { PicturePlan } from '../../measure/picture/plan/picture-plan.js';
 import { BAR_LEVEL } from '../../measure/picture/temporal/temporal-columns.js';
 import type { BlackLines, Marked } from './mark.js';
 

@@ -3,8 +3,8 @@ import { parseRational } from '../../../signal/rational.js';
 import { CellLight } from '../../measure/picture/flash/cell-light.js';
 import { flashScreening, isScreened } from '../../measure/picture/flash/flash-study.js';
 import { DOWN, LuminanceSwings, RedSwings, type Swings, UP } from '../../measure/picture/flash/swings.js';
-import type { CellGrid, FrameFeatures } from '../../measure/picture/frame-features.js';
-import type { PicturePlan } from '../../measure/picture/kernel/picture-kernel.js';
+import type { CellGrid, FrameFeatures } from '../../measure/picture/kernel/frame-features.js';
+import type { PicturePlan } from '../../measure/picture/plan/picture-plan.js';
 import type { FlashMark } from './mark.js';
 
 /** The frame of a second in which most of the screen changed at once, by the rules the flashes were counted by. */

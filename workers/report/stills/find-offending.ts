@@ -1,15 +1,15 @@
 import type { Vector3 } from '../../../signal/matrix3.js';
-import { type FillRow, GamutFilter, type RgbRow, rgbRow } from '../../measure/picture/gamut-filter.js';
-import type { PicturePlan } from '../../measure/picture/kernel/picture-kernel.js';
 import {
   exactPeak,
   LIGHT_STEP_BITS,
   type LightPlan,
   P3_FLOOR_NITS,
   P3_TOLERANCE,
-} from '../../measure/picture/light.js';
-import { chromaRowOf } from '../../measure/picture/plane-rows.js';
-import { isReserved } from '../../measure/picture/signal-limits.js';
+} from '../../measure/picture/plan/light.js';
+import type { PicturePlan } from '../../measure/picture/plan/picture-plan.js';
+import { isReserved } from '../../measure/picture/plan/signal-limits.js';
+import { type FillRow, GamutFilter, type RgbRow, rgbRow } from '../../measure/picture/rows/gamut-filter.js';
+import { chromaRowOf } from '../../measure/picture/rows/plane-rows.js';
 import { findBlackLines } from './find-black-lines.js';
 import type { FrameMark, Marked } from './mark.js';
 

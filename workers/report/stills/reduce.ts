@@ -1,5 +1,5 @@
-import { type FillRow, rgbRow } from '../../measure/picture/gamut-filter.js';
-import type { PicturePlan } from '../../measure/picture/kernel/picture-kernel.js';
+import type { PicturePlan } from '../../measure/picture/plan/picture-plan.js';
+import { type FillRow, rgbRow } from '../../measure/picture/rows/gamut-filter.js';
 
 export interface Size {
   readonly width: number;

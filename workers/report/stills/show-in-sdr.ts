@@ -5,7 +5,7 @@ import {
   type RenderingColour,
   signalOfNominal,
 } from '../../../signal/rendering/rendering-colour.js';
-import type { PictureMeaning } from '../../measure/picture/meaning.js';
+import type { PictureMeaning } from '../../measure/picture/plan/meaning.js';
 
 /** The still's own colour: 8-bit full-range R'G'B' of BT.709, as a page shows it. */
 const PAGE: RenderingColour = { transfer: 'bt709', primaries: 'bt709', range: 'full' };

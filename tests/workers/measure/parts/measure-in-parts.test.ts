@@ -5,8 +5,8 @@ import { afterAll, afterEach, beforeAll, describe, expect, it, vi } from 'vitest
 import type { ClipFacts, VideoFacts } from '../../../../jobs/manifest/facts.js';
 import type { Measurement } from '../../../../jobs/measurement/measurement.js';
 import { decodesOnOneThread, readThreading } from '../../../../workers/capabilities/decoder-threads.js';
-import type { FrameFigures } from '../../../../workers/measure/frame-table.js';
-import { frameTableCsv } from '../../../../workers/measure/frame-table.js';
+import type { FrameFigures } from '../../../../workers/measure/figures/frame-table.js';
+import { frameTableCsv } from '../../../../workers/measure/figures/frame-table.js';
 import { measureFile } from '../../../../workers/measure/measure-file.js';
 import {
   divideFile,

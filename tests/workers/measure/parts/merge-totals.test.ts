@@ -4,12 +4,11 @@ import { rational } from '../../../../signal/rational.js';
 import { mergeTotals } from '../../../../workers/measure/parts/merge-totals.js';
 import { rangesBetween, splitFrames } from '../../../../workers/measure/parts/part-ranges.js';
 import { kernelModule } from '../../../../workers/measure/picture/kernel/kernel-module.js';
-import type { PicturePlan } from '../../../../workers/measure/picture/kernel/picture-kernel.js';
-import { picturePlan } from '../../../../workers/measure/picture/kernel/picture-plan.js';
 import { WasmKernel } from '../../../../workers/measure/picture/kernel/wasm-kernel.js';
-import { PictureRecorder } from '../../../../workers/measure/picture/picture-recorder.js';
-import type { PictureTotals } from '../../../../workers/measure/picture/picture-totals.js';
-import { frameStudies } from '../../../../workers/measure/picture/studies.js';
+import { type PicturePlan, picturePlan } from '../../../../workers/measure/picture/plan/picture-plan.js';
+import { PictureRecorder } from '../../../../workers/measure/picture/recording/picture-recorder.js';
+import type { PictureTotals } from '../../../../workers/measure/picture/recording/picture-totals.js';
+import { frameStudies } from '../../../../workers/measure/picture/recording/studies.js';
 import { naiveFacts } from '../picture/kernel/naive-picture.js';
 import { PROGRAMME_FRAMES, programmeFrame } from './programme.js';
 

@@ -2,9 +2,8 @@ import { describe, expect, it } from 'vitest';
 import type { Colour } from '../../../../jobs/manifest/colour.js';
 import { MOST_BYTES, partBytes, partsInMemory } from '../../../../workers/measure/parts/part-memory.js';
 import { kernelModule } from '../../../../workers/measure/picture/kernel/kernel-module.js';
-import type { PicturePlan } from '../../../../workers/measure/picture/kernel/picture-kernel.js';
-import { picturePlan } from '../../../../workers/measure/picture/kernel/picture-plan.js';
 import { WasmKernel } from '../../../../workers/measure/picture/kernel/wasm-kernel.js';
+import { type PicturePlan, picturePlan } from '../../../../workers/measure/picture/plan/picture-plan.js';
 import { naiveFacts } from '../picture/kernel/naive-picture.js';
 
 const SDR: Colour = { primaries: 'bt709', transfer: 'bt709', matrix: 'bt709', range: 'narrow' };

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import type { AudioMeasurement } from '../../../../jobs/measurement/measurement.js';
 import { parseRational } from '../../../../signal/rational.js';
-import { frameClock } from '../../../../workers/measure/frame-ranges.js';
+import { frameClock } from '../../../../workers/measure/figures/frame-ranges.js';
 import { soundEvents } from '../../../../workers/measure/sound/sound-events.js';
 import { soundFrames } from '../../../../workers/measure/sound/sound-place.js';
 import { SOUND } from '../../judge/measured.js';

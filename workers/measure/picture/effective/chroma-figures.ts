@@ -1,7 +1,7 @@
 import type { ChromaName } from '../../../../jobs/manifest/colour.js';
 import type { Measurement } from '../../../../jobs/measurement/measurement.js';
-import type { PicturePlan } from '../kernel/picture-kernel.js';
-import { samplingName } from '../sample-layout.js';
+import type { PicturePlan } from '../plan/picture-plan.js';
+import { samplingName } from '../plan/sample-layout.js';
 import { keepsDetail } from './codecs.js';
 import { type HalfBand, halfBand } from './half-band.js';
 import { type SpectrumName, spectrumAt } from './spectrum-study.js';

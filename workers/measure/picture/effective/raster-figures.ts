@@ -1,5 +1,5 @@
 import type { MeasuredEffective } from '../../../../jobs/measurement/measured-effective.js';
-import type { PicturePlan } from '../kernel/picture-kernel.js';
+import type { PicturePlan } from '../plan/picture-plan.js';
 import { keepsDetail } from './codecs.js';
 import { decibels, halfBand, imageOf, mean } from './half-band.js';
 import { type SpectrumName, spectrumAt } from './spectrum-study.js';

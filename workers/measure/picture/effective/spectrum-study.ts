@@ -1,6 +1,6 @@
 import { lumaCoefficients } from '../../../../signal/ycbcr.js';
-import type { FramePlanes, PlaneStudy } from '../frame-study.js';
-import type { PicturePlan } from '../kernel/picture-kernel.js';
+import type { PicturePlan } from '../plan/picture-plan.js';
+import type { FramePlanes, PlaneStudy } from '../recording/frame-study.js';
 import { WINDOW } from './fft64.js';
 import { SPECTRUM_LENGTH, SpectrumSums } from './spectrum-sums.js';
 

@@ -1,4 +1,4 @@
-import type { StudyColumns } from '../frame-study.js';
+import type { StudyColumns } from '../recording/frame-study.js';
 import type { FieldColumn } from './field-study.js';
 
 /**

@@ -1,6 +1,6 @@
 import type { MeasuredFields } from '../../../../jobs/measurement/measured-fields.js';
-import { type FrameClock, runsOf } from '../../frame-ranges.js';
-import type { StudyColumns } from '../frame-study.js';
+import { type FrameClock, runsOf } from '../../figures/frame-ranges.js';
+import type { StudyColumns } from '../recording/frame-study.js';
 import { longest, type Run } from '../temporal/frames-in-runs.js';
 import { measuredCadence } from './cadence.js';
 import { fieldEvidence } from './field-evidence.js';

@@ -1,5 +1,5 @@
-import type { CellChange, CellSums, FrameFeatures } from '../frame-features.js';
-import type { FrameStudy } from '../frame-study.js';
+import type { CellChange, CellSums, FrameFeatures } from '../kernel/frame-features.js';
+import type { FrameStudy } from '../recording/frame-study.js';
 
 /**
  * What tells the scan of a moving picture, one number a frame. Sums are over the cells that move and in whole codes; only their

@@ -1,7 +1,7 @@
 import { MOST_POINTS, type PictureCurves } from '../../../../jobs/measurement/measured-curves.js';
 import { lumaLevels } from '../../../../signal/quantise.js';
-import type { PicturePlan } from '../kernel/picture-kernel.js';
-import type { PictureTotals } from '../picture-totals.js';
+import type { PicturePlan } from '../plan/picture-plan.js';
+import type { PictureTotals } from '../recording/picture-totals.js';
 
 type Reduce = (values: readonly number[]) => number;
 const highest: Reduce = (values) => Math.max(...values);

@@ -1,5 +1,5 @@
 import type { CodeHistogram, Histograms } from '../../../../jobs/measurement/measured-histograms.js';
-import type { PictureTotals } from '../picture-totals.js';
+import type { PictureTotals } from '../recording/picture-totals.js';
 
 const MOST_BINS = 1024;
 

@@ -1,10 +1,10 @@
 import type { Measurement } from '../../../../jobs/measurement/measurement.js';
 import { lumaLevels } from '../../../../signal/quantise.js';
 import { r103PreferredLevels } from '../../../../signal/r103.js';
-import { type FrameClock, runsOf } from '../../frame-ranges.js';
-import type { PicturePlan } from '../kernel/picture-kernel.js';
-import type { PictureTotals } from '../picture-totals.js';
-import { isReserved } from '../signal-limits.js';
+import { type FrameClock, runsOf } from '../../figures/frame-ranges.js';
+import type { PicturePlan } from '../plan/picture-plan.js';
+import { isReserved } from '../plan/signal-limits.js';
+import type { PictureTotals } from '../recording/picture-totals.js';
 import { countBetween, percentileBin } from './percentile.js';
 
 type Levels = NonNullable<Measurement['levels']>;

@@ -1,9 +1,9 @@
 import type { HdrStaticMetadata } from '../../../../jobs/manifest/colour.js';
 import type { Measurement } from '../../../../jobs/measurement/measurement.js';
 import { highestAllowedNits } from '../../../../signal/peak-limit.js';
-import { type FrameClock, runsOf } from '../../frame-ranges.js';
-import type { PicturePlan } from '../kernel/picture-kernel.js';
-import type { PictureTotals } from '../picture-totals.js';
+import { type FrameClock, runsOf } from '../../figures/frame-ranges.js';
+import type { PicturePlan } from '../plan/picture-plan.js';
+import type { PictureTotals } from '../recording/picture-totals.js';
 import { exposureAdvice } from './exposure-advice.js';
 import { percentileBin } from './percentile.js';
 

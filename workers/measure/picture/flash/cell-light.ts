@@ -1,5 +1,5 @@
-import type { CellGrid, FrameFeatures } from '../frame-features.js';
-import type { PicturePlan } from '../kernel/picture-kernel.js';
+import type { CellGrid, FrameFeatures } from '../kernel/frame-features.js';
+import type { PicturePlan } from '../plan/picture-plan.js';
 import { samplesIn } from '../temporal/histogram-shares.js';
 import { CELLS_AT_ONCE, type CellMeans, cellMeans } from './cell-means.js';
 import type { FlashDisplay } from './display-model.js';

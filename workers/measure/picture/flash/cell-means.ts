@@ -1,8 +1,8 @@
 import type { MatrixName } from '../../../../signal/colour-names.js';
 import { chromaLevels, lumaLevels } from '../../../../signal/quantise.js';
 import { lumaCoefficients } from '../../../../signal/ycbcr.js';
-import type { CellGrid } from '../frame-features.js';
-import type { PicturePlan } from '../kernel/picture-kernel.js';
+import type { CellGrid } from '../kernel/frame-features.js';
+import type { PicturePlan } from '../plan/picture-plan.js';
 
 /**
  * Cells whose means are made at a time: so few that they lie in the fastest cache when they are used. And loops that are left often are

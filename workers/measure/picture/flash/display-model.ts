@@ -14,7 +14,7 @@ import { HLG } from '../../../../signal/transfer/hlg.js';
 import { HLG_REFERENCE_DISPLAY, hlgSystemGamma } from '../../../../signal/transfer/hlg-ootf.js';
 import { PQ, PQ_PEAK_NITS } from '../../../../signal/transfer/pq.js';
 import { lumaCoefficients } from '../../../../signal/ycbcr.js';
-import type { PicturePlan } from '../kernel/picture-kernel.js';
+import type { PicturePlan } from '../plan/picture-plan.js';
 import { type ChangeRule, isHdrChange, isSdrChange } from './rules.js';
 
 /**

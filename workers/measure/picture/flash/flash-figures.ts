@@ -7,9 +7,9 @@ import {
 } from '../../../../jobs/measurement/measured-flashes.js';
 import type { FrameRange, Measurement } from '../../../../jobs/measurement/measurement.js';
 import type { Rational } from '../../../../signal/rational.js';
-import { type FrameClock, runsOf } from '../../frame-ranges.js';
-import type { StudyColumns } from '../frame-study.js';
-import type { PicturePlan } from '../kernel/picture-kernel.js';
+import { type FrameClock, runsOf } from '../../figures/frame-ranges.js';
+import type { PicturePlan } from '../plan/picture-plan.js';
+import type { StudyColumns } from '../recording/frame-study.js';
 import { changesPerSecond, type ScreenChanges, turnsPerSecond } from './flash-counts.js';
 import {
   FLASH_COLUMNS,

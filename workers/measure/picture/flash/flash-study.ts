@@ -1,7 +1,7 @@
 import type { Rational } from '../../../../signal/rational.js';
-import { type CellGrid, cellGrid, type FrameFeatures } from '../frame-features.js';
-import type { FrameStudy } from '../frame-study.js';
-import type { PicturePlan } from '../kernel/picture-kernel.js';
+import { type CellGrid, cellGrid, type FrameFeatures } from '../kernel/frame-features.js';
+import type { PicturePlan } from '../plan/picture-plan.js';
+import type { FrameStudy } from '../recording/frame-study.js';
 import { CellLight } from './cell-light.js';
 import { ChangeCounter, type FrameChanges } from './change-counter.js';
 import { type FlashDisplay, flashDisplay, isJudged, type NotJudged } from './display-model.js';

@@ -1,7 +1,7 @@
-import { cellGrid } from '../frame-features.js';
-import { rgbBins } from '../rgb-bins.js';
+import type { PicturePlan } from '../plan/picture-plan.js';
+import { rgbBins } from '../plan/rgb-bins.js';
+import { cellGrid } from './frame-features.js';
 import { MemoryPlan } from './memory-plan.js';
-import type { PicturePlan } from './picture-kernel.js';
 
 /** A table of 32-bit counters, and its table of pairs, 0 where there is none. */
 export interface Counts {

@@ -1,9 +1,7 @@
 import { HLG } from '../../../../signal/transfer/hlg.js';
 import { HLG_REFERENCE_DISPLAY, hlgSystemGamma } from '../../../../signal/transfer/hlg-ootf.js';
 import { PQ } from '../../../../signal/transfer/pq.js';
-import { FACTOR_BITS, SHORT_BITS } from '../code-scale.js';
-import { cellGrid } from '../frame-features.js';
-import { filterLimits, stepLimits } from '../gamut-filter.js';
+import { FACTOR_BITS, SHORT_BITS } from '../plan/code-scale.js';
 import {
   codableTop,
   FLOAT_BIN_BASE,
@@ -15,11 +13,13 @@ import {
   POWER_SHIFT,
   PQ_BIN_BITS,
   SHORT_STEPS,
-} from '../light.js';
-import { shortFactors } from '../plane-rows.js';
-import { countedPixels, rgbBins } from '../rgb-bins.js';
+} from '../plan/light.js';
+import type { PicturePlan } from '../plan/picture-plan.js';
+import { countedPixels, rgbBins } from '../plan/rgb-bins.js';
+import { filterLimits, stepLimits } from '../rows/gamut-filter.js';
+import { shortFactors } from '../rows/plane-rows.js';
+import { cellGrid } from './frame-features.js';
 import { BLOCK, type KernelMemory, PAIR_ROWS, ROW_ROOM, SHORT_ROW_ROOM } from './kernel-memory.js';
-import type { PicturePlan } from './picture-kernel.js';
 
 const MODELS = { ycbcr: 0, rgb: 1, grey: 2 } as const;
 const LIGHTS = { absolute: 1, displayed: 2, scene: 3 } as const;

@@ -1,24 +1,6 @@
 import type { Vector3 } from '../../../../signal/matrix3.js';
-import type { CodeScale } from '../code-scale.js';
-import type { FrameFeatures } from '../frame-features.js';
-import type { FramePlanes } from '../frame-study.js';
-import type { LightPlan } from '../light.js';
-import type { PictureMeaning } from '../meaning.js';
-import type { PlaneGeometry, SampleLayout } from '../sample-layout.js';
-import type { SignalLimits } from '../signal-limits.js';
-
-/** Everything a kernel needs to know of the pictures it will see. */
-export interface PicturePlan {
-  readonly layout: SampleLayout;
-  readonly geometry: PlaneGeometry;
-  readonly meaning: PictureMeaning;
-  readonly scale: CodeScale;
-  /** R 103 limits in steps; null where R'G'B' cannot be made. */
-  readonly limits: SignalLimits | null;
-  readonly light: LightPlan | null;
-  /** Lines of a frame are those of two fields: the R 103 filter stays within a field, and 4:2:0 chroma belongs to one. */
-  readonly interlaced: boolean;
-}
+import type { FrameFeatures } from './frame-features.js';
+import type { FramePlane } from './frame-planes.js';
 
 /** What a kernel finds in one frame. Counts are those of this frame alone; arrays are the kernel's own and change with the next frame. */
 export interface FrameReading {
@@ -59,5 +41,5 @@ export interface PictureKernel {
   /** Measures frame n, which follows on the frame measured before; the slot must not change meanwhile. */
   measure(frame: number): FrameReading;
   /** The samples of the frame measured last. */
-  readonly planes: FramePlanes['planes'];
+  readonly planes: readonly FramePlane[];
 }

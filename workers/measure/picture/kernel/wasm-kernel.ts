@@ -1,8 +1,9 @@
-import { cellGrid, type FrameFeatures } from '../frame-features.js';
-import { planesOf } from '../scalar-kernel.js';
+import type { PicturePlan } from '../plan/picture-plan.js';
+import { cellGrid, type FrameFeatures } from './frame-features.js';
+import { type FramePlane, planesOf } from './frame-planes.js';
 import { kernelMemory } from './kernel-memory.js';
 import { COMPILED_IN, kernelSettings } from './kernel-settings.js';
-import type { FrameLight, FrameReading, PictureKernel, PicturePlan } from './picture-kernel.js';
+import type { FrameLight, FrameReading, PictureKernel } from './picture-kernel.js';
 
 interface Exports {
   readonly measureFrame: (frame: number, previous: number) => void;
@@ -32,7 +33,7 @@ export class WasmKernel implements PictureKernel {
   readonly #memory: ReturnType<typeof kernelMemory>;
   readonly #exports: Exports;
   readonly #results: Readonly<Record<Result, WebAssembly.Global>>;
-  readonly #framePlanes: readonly PictureKernel['planes'][];
+  readonly #framePlanes: readonly (readonly FramePlane[])[];
   readonly #clear: readonly Uint32Array[];
   #measured = 0;
   /** Slot of the frame measured last. */
@@ -90,7 +91,7 @@ export class WasmKernel implements PictureKernel {
     return this.#reading(frame, isFirst);
   }
 
-  get planes(): PictureKernel['planes'] {
+  get planes(): readonly FramePlane[] {
     const { slotAddresses, widened } = this.#memory;
     if (widened === 0) return this.#framePlanes[this.#current] ?? [];
     if (!this.#isWidened) {

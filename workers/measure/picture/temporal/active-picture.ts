@@ -1,5 +1,5 @@
 import type { PictureArea } from '../../../../jobs/measurement/measured-temporal.js';
-import type { StudyColumns } from '../frame-study.js';
+import type { StudyColumns } from '../recording/frame-study.js';
 import { at, type Run } from './frames-in-runs.js';
 import type { TemporalColumn } from './temporal-columns.js';
 

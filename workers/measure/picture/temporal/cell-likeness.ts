@@ -1,4 +1,4 @@
-import type { CellGrid } from '../frame-features.js';
+import type { CellGrid } from '../kernel/frame-features.js';
 
 /** Pixels in each cell of a grid over a picture: those at the right and bottom edge may be cut. */
 export function cellPixels(grid: CellGrid, width: number, height: number): Uint16Array {

@@ -1,4 +1,4 @@
-import type { StudyColumns } from '../frame-study.js';
+import type { StudyColumns } from '../recording/frame-study.js';
 import { isToldAt, LEAST_STEADY_FRAMES, type Lines, linesAt, SIDES, type Side } from './active-picture.js';
 import type { Run } from './frames-in-runs.js';
 import type { TemporalColumn } from './temporal-columns.js';

@@ -1,4 +1,4 @@
-import type { StudyColumns } from '../frame-study.js';
+import type { StudyColumns } from '../recording/frame-study.js';
 import { FREEZE_DB, LEAST_FREEZE_FRAMES } from './find-freezes.js';
 import { at, type Run } from './frames-in-runs.js';
 import type { TemporalColumn } from './temporal-columns.js';

@@ -1,5 +1,5 @@
-import { runsOf } from '../../frame-ranges.js';
-import type { StudyColumns } from '../frame-study.js';
+import { runsOf } from '../../figures/frame-ranges.js';
+import type { StudyColumns } from '../recording/frame-study.js';
 import { BLACK_AREA, isBlack, isSamePlate } from './find-flat.js';
 import { at, type Run } from './frames-in-runs.js';
 import type { TemporalColumn } from './temporal-columns.js';

@@ -1,4 +1,4 @@
-import type { FrameFeatures } from '../frame-features.js';
+import type { FrameFeatures } from '../kernel/frame-features.js';
 
 /** Lines from each edge of one frame that are black all along. They may be bars, or a dark picture. */
 export interface FrameBars {

@@ -1,7 +1,7 @@
 import type { MeasuredTemporal, PictureArea } from '../../../../jobs/measurement/measured-temporal.js';
 import type { FrameRange } from '../../../../jobs/measurement/measurement.js';
-import type { FrameClock } from '../../frame-ranges.js';
-import type { StudyColumns } from '../frame-study.js';
+import type { FrameClock } from '../../figures/frame-ranges.js';
+import type { StudyColumns } from '../recording/frame-study.js';
 import { activePicture } from './active-picture.js';
 import { findBlankEdges } from './find-blank-edges.js';
 import { BLACK_AREA, findBlack, findFlat, WIDEST_FLAT } from './find-flat.js';

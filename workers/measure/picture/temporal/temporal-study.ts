@@ -1,7 +1,7 @@
 import { chromaLevels, lumaLevels } from '../../../../signal/quantise.js';
-import type { FrameFeatures } from '../frame-features.js';
-import type { FrameStudy } from '../frame-study.js';
-import type { PicturePlan } from '../kernel/picture-kernel.js';
+import type { FrameFeatures } from '../kernel/frame-features.js';
+import type { PicturePlan } from '../plan/picture-plan.js';
+import type { FrameStudy } from '../recording/frame-study.js';
 import { CellLikeness, cellDifference, cellPixels, STRETCH } from './cell-likeness.js';
 import { frameBars } from './frame-bars.js';
 import { narrowestSpan, samplesBetween, samplesIn } from './histogram-shares.js';

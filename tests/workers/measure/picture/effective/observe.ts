@@ -1,8 +1,7 @@
 import type { VideoFacts } from '../../../../../jobs/manifest/facts.js';
 import { spectrumStudy } from '../../../../../workers/measure/picture/effective/spectrum-study.js';
-import type { PicturePlan } from '../../../../../workers/measure/picture/kernel/picture-kernel.js';
-import { picturePlan } from '../../../../../workers/measure/picture/kernel/picture-plan.js';
-import { planeGeometry } from '../../../../../workers/measure/picture/sample-layout.js';
+import { type PicturePlan, picturePlan } from '../../../../../workers/measure/picture/plan/picture-plan.js';
+import { planeGeometry } from '../../../../../workers/measure/picture/plan/sample-layout.js';
 
 /** The plan of a BT.709 picture in one of ffmpeg's pixel formats. */
 export function planOf(

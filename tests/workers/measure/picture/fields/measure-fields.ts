@@ -1,12 +1,12 @@
 import { type MeasuredFields, measuredFields } from '../../../../../jobs/measurement/measured-fields.js';
-import { frameClock } from '../../../../../workers/measure/frame-ranges.js';
+import { frameClock } from '../../../../../workers/measure/figures/frame-ranges.js';
 import { fieldFigures } from '../../../../../workers/measure/picture/fields/field-figures.js';
 import {
   FIELD_COLUMNS,
   type FieldColumn,
   fieldStudy,
 } from '../../../../../workers/measure/picture/fields/field-study.js';
-import type { StudyColumns } from '../../../../../workers/measure/picture/frame-study.js';
+import type { StudyColumns } from '../../../../../workers/measure/picture/recording/frame-study.js';
 import { naiveFeatures, type Shape } from './moving-picture.js';
 
 /** Columns of frames, as the measurement keeps them. */

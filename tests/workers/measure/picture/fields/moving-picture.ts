@@ -2,7 +2,7 @@ import {
   cellGrid,
   type FrameFeatures,
   isSampledRow,
-} from '../../../../../workers/measure/picture/frame-features.js';
+} from '../../../../../workers/measure/picture/kernel/frame-features.js';
 
 /** A picture in space and time: brightness in 8-bit codes at column x, row y, and time t in frames. */
 export type Scene = (x: number, y: number, t: number) => number;

@@ -7,7 +7,7 @@ import { PQ } from '../../../../../signal/transfer/pq.js';
 import { ycbcrToRgb } from '../../../../../signal/ycbcr.js';
 import { CellLight } from '../../../../../workers/measure/picture/flash/cell-light.js';
 import { flashDisplay, isJudged } from '../../../../../workers/measure/picture/flash/display-model.js';
-import { cellGrid } from '../../../../../workers/measure/picture/frame-features.js';
+import { cellGrid } from '../../../../../workers/measure/picture/kernel/frame-features.js';
 import { type Film, flat, GREY, HLG2100, naiveFeatures, PQ2100, planOf, SDR } from './flash-films.js';
 
 const BLACK = [64];

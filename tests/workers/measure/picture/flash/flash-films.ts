@@ -2,16 +2,18 @@ import type { Colour } from '../../../../../jobs/manifest/colour.js';
 import type { Flashes } from '../../../../../jobs/measurement/measured-flashes.js';
 import type { Measurement } from '../../../../../jobs/measurement/measurement.js';
 import { parseRational } from '../../../../../signal/rational.js';
-import { frameClock } from '../../../../../workers/measure/frame-ranges.js';
+import { frameClock } from '../../../../../workers/measure/figures/frame-ranges.js';
 import { flashFigures } from '../../../../../workers/measure/picture/flash/flash-figures.js';
 import {
   type FlashColumn,
   type FlashStudy,
   flashStudy,
 } from '../../../../../workers/measure/picture/flash/flash-study.js';
-import { cellGrid, type FrameFeatures } from '../../../../../workers/measure/picture/frame-features.js';
-import type { PicturePlan } from '../../../../../workers/measure/picture/kernel/picture-kernel.js';
-import { picturePlan } from '../../../../../workers/measure/picture/kernel/picture-plan.js';
+import {
+  cellGrid,
+  type FrameFeatures,
+} from '../../../../../workers/measure/picture/kernel/frame-features.js';
+import { type PicturePlan, picturePlan } from '../../../../../workers/measure/picture/plan/picture-plan.js';
 import { type NaivePicture, naiveFacts, pixelFormatName } from '../kernel/naive-picture.js';
 
 /**

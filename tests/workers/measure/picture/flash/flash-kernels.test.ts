@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { ScalarKernel } from '../../../../../workers/measure/picture/scalar-kernel.js';
+import { ScalarKernel } from '../../../../oracle/scalar-kernel.js';
 import { packPlanes } from '../kernel/naive-picture.js';
 import { columnsOf, type Film, GREY, PQ2100, planOf, RGB, studyOf } from './flash-films.js';
 

@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { frameClock } from '../../../../../workers/measure/frame-ranges.js';
+import { frameClock } from '../../../../../workers/measure/figures/frame-ranges.js';
 import { flashFigures } from '../../../../../workers/measure/picture/flash/flash-figures.js';
 import { FLASH_COLUMNS } from '../../../../../workers/measure/picture/flash/flash-study.js';
 import {

@@ -7,8 +7,8 @@ import { chromaPosition, lumaPosition } from '../../../../../signal/quantise.js'
 import { PQ } from '../../../../../signal/transfer/pq.js';
 import { rgbToYcbcr } from '../../../../../signal/ycbcr.js';
 import type { FrameReading } from '../../../../../workers/measure/picture/kernel/picture-kernel.js';
-import { ScalarKernel } from '../../../../../workers/measure/picture/scalar-kernel.js';
-import { r103Steps } from '../../../../../workers/measure/picture/signal-limits.js';
+import { r103Steps } from '../../../../../workers/measure/picture/plan/signal-limits.js';
+import { ScalarKernel } from '../../../../oracle/scalar-kernel.js';
 import { expectKernelsAlike, planOf } from './kernels-alike.js';
 import { type NaivePicture, packPlanes } from './naive-picture.js';
 

@@ -3,11 +3,10 @@ import { kernelModule } from '../../../../../workers/measure/picture/kernel/kern
 import type {
   FrameReading,
   PictureKernel,
-  PicturePlan,
 } from '../../../../../workers/measure/picture/kernel/picture-kernel.js';
-import { picturePlan } from '../../../../../workers/measure/picture/kernel/picture-plan.js';
 import { WasmKernel } from '../../../../../workers/measure/picture/kernel/wasm-kernel.js';
-import { ScalarKernel } from '../../../../../workers/measure/picture/scalar-kernel.js';
+import { type PicturePlan, picturePlan } from '../../../../../workers/measure/picture/plan/picture-plan.js';
+import { ScalarKernel } from '../../../../oracle/scalar-kernel.js';
 import { type NaivePicture, naiveFacts, packPlanes, pixelFormatName } from './naive-picture.js';
 
 const module = kernelModule();

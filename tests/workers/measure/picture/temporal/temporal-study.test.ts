@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { frameClock } from '../../../../../workers/measure/frame-ranges.js';
-import { cellGrid } from '../../../../../workers/measure/picture/frame-features.js';
+import { frameClock } from '../../../../../workers/measure/figures/frame-ranges.js';
+import { cellGrid } from '../../../../../workers/measure/picture/kernel/frame-features.js';
 import { CellLikeness, cellPixels } from '../../../../../workers/measure/picture/temporal/cell-likeness.js';
 import {
   narrowestSpan,

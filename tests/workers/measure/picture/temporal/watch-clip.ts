@@ -2,17 +2,16 @@ import type { Colour } from '../../../../../jobs/manifest/colour.js';
 import type { MeasuredTemporal } from '../../../../../jobs/measurement/measured-temporal.js';
 import { measuredTemporal } from '../../../../../jobs/measurement/measured-temporal.js';
 import { chromaLevels, lumaPosition } from '../../../../../signal/quantise.js';
-import { frameClock } from '../../../../../workers/measure/frame-ranges.js';
-import type { StudyColumns } from '../../../../../workers/measure/picture/frame-study.js';
-import type { PicturePlan } from '../../../../../workers/measure/picture/kernel/picture-kernel.js';
-import { picturePlan } from '../../../../../workers/measure/picture/kernel/picture-plan.js';
-import { scalarFeatures } from '../../../../../workers/measure/picture/scalar-features.js';
+import { frameClock } from '../../../../../workers/measure/figures/frame-ranges.js';
+import { type PicturePlan, picturePlan } from '../../../../../workers/measure/picture/plan/picture-plan.js';
+import type { StudyColumns } from '../../../../../workers/measure/picture/recording/frame-study.js';
 import {
   TEMPORAL_COLUMNS,
   type TemporalColumn,
 } from '../../../../../workers/measure/picture/temporal/temporal-columns.js';
 import { temporalFigures } from '../../../../../workers/measure/picture/temporal/temporal-figures.js';
 import { TemporalStudy } from '../../../../../workers/measure/picture/temporal/temporal-study.js';
+import { scalarFeatures } from '../../../../oracle/scalar-features.js';
 import { type NaivePicture, naiveFacts, pixelFormatName } from '../kernel/naive-picture.js';
 
 /** Brightness of a pixel, signal 0 to 1; or the signals of all three planes. */

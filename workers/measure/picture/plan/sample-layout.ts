@@ -1,4 +1,4 @@
-import type { ChromaName } from '../../../jobs/manifest/colour.js';
+import type { ChromaName } from '../../../../jobs/manifest/colour.js';
 
 /** How decoded samples lie in memory when they reach us: planes of one size of sample, tightly packed, little endian. */
 export interface SampleLayout {

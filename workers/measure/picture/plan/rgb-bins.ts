@@ -1,4 +1,4 @@
-import type { PicturePlan } from './kernel/picture-kernel.js';
+import type { PicturePlan } from './picture-plan.js';
 
 /**
  * R', G' and B' that the matrix makes are counted on two rows of eight, so that both fields are in, and there at the pixels that have a sample of

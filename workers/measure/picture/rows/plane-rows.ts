@@ -1,6 +1,6 @@
-import { SHORT_BITS, type ShortFactors } from './code-scale.js';
+import { SHORT_BITS, type ShortFactors } from '../plan/code-scale.js';
+import type { PicturePlan } from '../plan/picture-plan.js';
 import type { FillRow, RgbRow } from './gamut-filter.js';
-import type { PicturePlan } from './kernel/picture-kernel.js';
 
 /**
  * Rows of R', G', B' in steps, from the planes of a frame: through the matrix, the planes themselves for RGB, luma three

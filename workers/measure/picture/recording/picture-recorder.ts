@@ -1,11 +1,12 @@
-import type { Rational } from '../../../signal/rational.js';
+import type { Rational } from '../../../../signal/rational.js';
+import type { FrameLight, FrameReading, PictureKernel } from '../kernel/picture-kernel.js';
+import { exactPeak } from '../plan/light.js';
+import type { PicturePlan } from '../plan/picture-plan.js';
+import { rgbBins } from '../plan/rgb-bins.js';
+import { isReserved } from '../plan/signal-limits.js';
 import type { FrameStudy, PlaneStudy, StudyColumns } from './frame-study.js';
 import { GrowingColumns } from './growing-columns.js';
-import type { FrameLight, FrameReading, PictureKernel, PicturePlan } from './kernel/picture-kernel.js';
-import { exactPeak } from './light.js';
 import { COLUMN_NAMES, type ColumnName, type FrameColumns, type PictureTotals } from './picture-totals.js';
-import { rgbBins } from './rgb-bins.js';
-import { isReserved } from './signal-limits.js';
 import { frameStudies, planeStudies } from './studies.js';
 
 /** Share of a frame's pixels its percentile of light leaves below. */

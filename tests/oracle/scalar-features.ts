@@ -4,8 +4,8 @@ import {
   cellGrid,
   type FrameFeatures,
   isSampledRow,
-} from './frame-features.js';
-import type { PicturePlan } from './kernel/picture-kernel.js';
+} from '../../workers/measure/picture/kernel/frame-features.js';
+import type { PicturePlan } from '../../workers/measure/picture/plan/picture-plan.js';
 
 interface Plane {
   readonly codes: Uint16Array;

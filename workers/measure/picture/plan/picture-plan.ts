@@ -1,11 +1,30 @@
 import type { Colour } from '../../../../jobs/manifest/colour.js';
 import type { VideoFacts } from '../../../../jobs/manifest/facts.js';
-import { codeScale } from '../code-scale.js';
-import { lightPlan } from '../light.js';
-import { pictureMeaning } from '../meaning.js';
-import { isKnown, planeGeometry, sampleLayout, type UnknownLayout } from '../sample-layout.js';
-import { r103Steps } from '../signal-limits.js';
-import type { PicturePlan } from './picture-kernel.js';
+import { type CodeScale, codeScale } from './code-scale.js';
+import { type LightPlan, lightPlan } from './light.js';
+import { type PictureMeaning, pictureMeaning } from './meaning.js';
+import {
+  isKnown,
+  type PlaneGeometry,
+  planeGeometry,
+  type SampleLayout,
+  sampleLayout,
+  type UnknownLayout,
+} from './sample-layout.js';
+import { r103Steps, type SignalLimits } from './signal-limits.js';
+
+/** Everything a kernel needs to know of the pictures it will see. */
+export interface PicturePlan {
+  readonly layout: SampleLayout;
+  readonly geometry: PlaneGeometry;
+  readonly meaning: PictureMeaning;
+  readonly scale: CodeScale;
+  /** R 103 limits in steps; null where R'G'B' cannot be made. */
+  readonly limits: SignalLimits | null;
+  readonly light: LightPlan | null;
+  /** Lines of a frame are those of two fields: the R 103 filter stays within a field, and 4:2:0 chroma belongs to one. */
+  readonly interlaced: boolean;
+}
 
 /** How the pictures of a stream are to be measured, or why they cannot be. Width and height are those of the decoded frames. */
 export function picturePlan(

@@ -1,9 +1,21 @@
-import { type FillRow, GamutFilter, type RgbRow, rgbRow } from './gamut-filter.js';
-import { greater, lesser } from './integer-extremes.js';
-import type { FrameReading, PictureKernel, PicturePlan } from './kernel/picture-kernel.js';
+import { type FramePlane, planesOf } from '../../workers/measure/picture/kernel/frame-planes.js';
+import type { FrameReading, PictureKernel } from '../../workers/measure/picture/kernel/picture-kernel.js';
+import type { PicturePlan } from '../../workers/measure/picture/plan/picture-plan.js';
+import {
+  countedPixels,
+  countsRgbOn,
+  type RgbBins,
+  rgbBins,
+} from '../../workers/measure/picture/plan/rgb-bins.js';
+import {
+  type FillRow,
+  GamutFilter,
+  type RgbRow,
+  rgbRow,
+} from '../../workers/measure/picture/rows/gamut-filter.js';
+import { greater, lesser } from '../../workers/measure/picture/rows/integer-extremes.js';
+import { planeRows, shortRows } from '../../workers/measure/picture/rows/plane-rows.js';
 import { type LightMeter, lightMeter } from './light-meter.js';
-import { planeRows, shortRows } from './plane-rows.js';
-import { countedPixels, countsRgbOn, type RgbBins, rgbBins } from './rgb-bins.js';
 import { scalarFeatures } from './scalar-features.js';
 
 interface RgbCounts {
@@ -22,7 +34,7 @@ interface RgbCounts {
  */
 export class ScalarKernel implements PictureKernel {
   readonly slots: readonly Uint8Array[];
-  readonly planes: PictureKernel['planes'];
+  readonly planes: readonly FramePlane[];
   readonly #plan: PicturePlan;
   readonly #codes: Uint16Array;
   readonly #before: Uint16Array;
@@ -136,19 +148,4 @@ export class ScalarKernel implements PictureKernel {
       blues[blueBin] = (blues[blueBin] ?? 0) + 1;
     }
   }
-}
-
-/** The planes of a frame packed as rawvideo packs it; alpha is left out. */
-export function planesOf({ geometry, layout }: PicturePlan, codes: Uint16Array): PictureKernel['planes'] {
-  const { width, height, chromaWidth, chromaHeight, lumaSamples, chromaSamples } = geometry;
-  const luma = { codes: codes.subarray(0, lumaSamples), width, height };
-  if (layout.model === 'grey') return [luma];
-  return [
-    luma,
-    ...[0, 1].map((index) => ({
-      codes: codes.subarray(lumaSamples + index * chromaSamples, lumaSamples + (index + 1) * chromaSamples),
-      width: chromaWidth,
-      height: chromaHeight,
-    })),
-  ];
 }

@@ -1,6 +1,6 @@
-import type { FrameRange } from '../../jobs/measurement/measurement.js';
-import { parseRational } from '../../signal/rational.js';
-import { advanceTimecode, formatTimecode, parseTimecode, type Timecode } from '../../signal/timecode.js';
+import type { FrameRange } from '../../../jobs/measurement/measurement.js';
+import { parseRational } from '../../../signal/rational.js';
+import { advanceTimecode, formatTimecode, parseTimecode, type Timecode } from '../../../signal/timecode.js';
 
 /** Gives frames their place in words: the timecode beside every frame number. */
 export interface FrameClock {

@@ -1,5 +1,5 @@
-import type { Colour } from '../../../jobs/manifest/colour.js';
-import type { VideoFacts } from '../../../jobs/manifest/facts.js';
+import type { Colour } from '../../../../jobs/manifest/colour.js';
+import type { VideoFacts } from '../../../../jobs/manifest/facts.js';
 import {
   MATRIX_NAMES,
   type MatrixName,
@@ -8,7 +8,7 @@ import {
   type RangeName,
   TRANSFER_NAMES,
   type TransferName,
-} from '../../../signal/colour-names.js';
+} from '../../../../signal/colour-names.js';
 import type { SampleLayout } from './sample-layout.js';
 
 /** What the code values of a picture mean, as far as it is known. */

@@ -1,5 +1,6 @@
-import type { FrameFeatures } from './frame-features.js';
-import type { PicturePlan } from './kernel/picture-kernel.js';
+import type { FrameFeatures } from '../kernel/frame-features.js';
+import type { FramePlane } from '../kernel/frame-planes.js';
+import type { PicturePlan } from '../plan/picture-plan.js';
 
 /**
  * Watches frame after frame and keeps a few numbers of each. What the numbers mean over a whole programme is worked out afterwards, by a
@@ -19,16 +20,11 @@ export interface FrameStudy<Column extends string> {
 /** One number a frame, frame 0 first. */
 export type StudyColumns<Column extends string> = Readonly<Record<Column, Float64Array>>;
 
-/** Decoded samples of one frame. `codes` are never above the top code of the depth unless the decoder is broken. */
+/** Decoded samples of one frame. */
 export interface FramePlanes {
   readonly frame: number;
   readonly plan: PicturePlan;
-  /** Y', Cb, Cr; G', B', R'; or grey alone. Row by row without padding. */
-  readonly planes: readonly {
-    readonly codes: Uint16Array;
-    readonly width: number;
-    readonly height: number;
-  }[];
+  readonly planes: readonly FramePlane[];
 }
 
 /** Looks closely at every so many frames and adds up whole numbers, so that the sums of the parts of a file are those of the file. */

@@ -1,5 +1,5 @@
+import type { SignalLimits } from '../plan/signal-limits.js';
 import { greater, lesser } from './integer-extremes.js';
-import type { SignalLimits } from './signal-limits.js';
 
 /** Fills one row of R', G', B' in steps, from pixel `from` up to `to`. */
 export type FillRow = (row: number, from: number, to: number, rgb: RgbRow) => void;

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { GrowingColumns } from '../../../../workers/measure/picture/growing-columns.js';
+import { GrowingColumns } from '../../../../../workers/measure/picture/recording/growing-columns.js';
 
 describe('columns that grow', () => {
   it.each([

@@ -1,11 +1,10 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { maxCode } from '../../../../../signal/quantise.js';
-import { percentileBin } from '../../../../../workers/measure/picture/figures/percentile.js';
-import { picturePlan } from '../../../../../workers/measure/picture/kernel/picture-plan.js';
-import { PictureRecorder } from '../../../../../workers/measure/picture/picture-recorder.js';
-import type { PictureTotals } from '../../../../../workers/measure/picture/picture-totals.js';
-import { ScalarKernel } from '../../../../../workers/measure/picture/scalar-kernel.js';
+import { maxCode } from '../../signal/quantise.js';
+import { percentileBin } from '../../workers/measure/picture/figures/percentile.js';
+import { picturePlan } from '../../workers/measure/picture/plan/picture-plan.js';
+import { PictureRecorder } from '../../workers/measure/picture/recording/picture-recorder.js';
+import type { PictureTotals } from '../../workers/measure/picture/recording/picture-totals.js';
 import {
   type NaiveFigures,
   type NaivePicture,
@@ -13,8 +12,9 @@ import {
   naiveFigures,
   packPlanes,
   pixelFormatName,
-} from './naive-picture.js';
-import { COLOURS, LAYOUTS, pictureOf } from './random-picture.js';
+} from '../workers/measure/picture/kernel/naive-picture.js';
+import { COLOURS, LAYOUTS, pictureOf } from '../workers/measure/picture/kernel/random-picture.js';
+import { ScalarKernel } from './scalar-kernel.js';
 
 /** Near black a table entry spans many times its light, but next to none in cd/m2. */
 const NEAR_BLACK_NITS = 1e-3;

@@ -4,7 +4,7 @@ import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 
 /** Where figures are made: reading, measuring, and the maths of signals. */
-const FOLDERS = ['../ffmpeg/', './', '../../signal/'];
+const FOLDERS = ['../../ffmpeg/', '../', '../../../signal/'];
 const CODE = /(?<!\.d)\.(js|ts|wasm)$/;
 
 /** A digest of the program's own code that figures depend on: a version's number stays while the code is worked on. */

@@ -1,20 +1,20 @@
-import { FLASH_STANDARD } from '../../jobs/measurement/measured-flashes.js';
-import type { Measurement } from '../../jobs/measurement/measurement.js';
-import { formatRational, parseRational } from '../../signal/rational.js';
-import type { FfmpegResult } from '../ffmpeg/command.js';
-import type { Packets } from '../probe/list-packets.js';
-import type { ContainerEnd } from './container/container-end.js';
-import { containerFigures } from './container/container-figures.js';
-import type { ContainerReading } from './container/read-container.js';
-import type { DamageLog } from './decoding/damage.js';
-import { readTimeline } from './decoding/timeline.js';
-import { truncationReasons } from './decoding/truncation.js';
+import { FLASH_STANDARD } from '../../../jobs/measurement/measured-flashes.js';
+import type { Measurement } from '../../../jobs/measurement/measurement.js';
+import { formatRational, parseRational } from '../../../signal/rational.js';
+import type { FfmpegResult } from '../../ffmpeg/command.js';
+import type { Packets } from '../../probe/list-packets.js';
+import type { ContainerEnd } from '../container/container-end.js';
+import { containerFigures } from '../container/container-figures.js';
+import type { ContainerReading } from '../container/read-container.js';
+import type { DamageLog } from '../decoding/damage.js';
+import { readTimeline } from '../decoding/timeline.js';
+import { truncationReasons } from '../decoding/truncation.js';
+import { type PictureAnswer, pictureFigures } from '../picture/figures/picture-figures.js';
+import type { FrameLog } from '../reading/frame-log.js';
+import type { TapOptions } from '../reading/open-tap.js';
+import type { SoundLog } from '../reading/sound-log.js';
+import { type GatheredSound, soundFigures } from '../sound/sound-figures.js';
 import { frameClock } from './frame-ranges.js';
-import { type PictureAnswer, pictureFigures } from './picture/figures/picture-figures.js';
-import type { FrameLog } from './reading/frame-log.js';
-import type { TapOptions } from './reading/open-tap.js';
-import type { SoundLog } from './reading/sound-log.js';
-import { type GatheredSound, soundFigures } from './sound/sound-figures.js';
 
 /** Everything that has come in when ffmpeg has ended. */
 export interface Gathered extends TapOptions {

@@ -1,8 +1,6 @@
-import type { Matrix3, Vector3 } from '../../../signal/matrix3.js';
-import { type CodeScale, SHORT_BITS } from './code-scale.js';
-import type { RgbRow } from './gamut-filter.js';
-import { greater } from './integer-extremes.js';
-import type { FrameLight } from './kernel/picture-kernel.js';
+import type { Matrix3, Vector3 } from '../../signal/matrix3.js';
+import type { FrameLight } from '../../workers/measure/picture/kernel/picture-kernel.js';
+import { type CodeScale, SHORT_BITS } from '../../workers/measure/picture/plan/code-scale.js';
 import {
   type AbsoluteLight,
   type DisplayedLight,
@@ -16,7 +14,9 @@ import {
   POWER_SHIFT,
   PQ_BIN_BITS,
   type SceneLight,
-} from './light.js';
+} from '../../workers/measure/picture/plan/light.js';
+import type { RgbRow } from '../../workers/measure/picture/rows/gamut-filter.js';
+import { greater } from '../../workers/measure/picture/rows/integer-extremes.js';
 
 const f = Math.fround;
 const HALF_PQ_BIN = 2 ** (PQ_BIN_BITS - 1);

@@ -1,12 +1,12 @@
-import type { Rational } from '../../../signal/rational.js';
-import { spectrumStudy } from './effective/spectrum-study.js';
-import { fieldStudy } from './fields/field-study.js';
-import { flashStudy } from './flash/flash-study.js';
+import type { Rational } from '../../../../signal/rational.js';
+import { spectrumStudy } from '../effective/spectrum-study.js';
+import { fieldStudy } from '../fields/field-study.js';
+import { flashStudy } from '../flash/flash-study.js';
+import type { PicturePlan } from '../plan/picture-plan.js';
+import { TemporalStudy } from '../temporal/temporal-study.js';
 import type { FrameStudy, PlaneStudy, StudyColumns } from './frame-study.js';
 import { withColumns } from './growing-columns.js';
-import type { PicturePlan } from './kernel/picture-kernel.js';
 import type { PictureTotals } from './picture-totals.js';
-import { TemporalStudy } from './temporal/temporal-study.js';
 
 export const TEMPORAL = 'temporal';
 export const FLASHES = 'flashes';

@@ -1,7 +1,7 @@
-import type { Timestamps } from './decoding/timeline.js';
+import type { Timestamps } from '../decoding/timeline.js';
+import type { FrameColumns, PictureTotals } from '../picture/recording/picture-totals.js';
+import { FLASHES, TEMPORAL } from '../picture/recording/studies.js';
 import type { FrameClock } from './frame-ranges.js';
-import type { FrameColumns, PictureTotals } from './picture/picture-totals.js';
-import { FLASHES, TEMPORAL } from './picture/studies.js';
 
 /** What is known of each frame when a file is measured. */
 export interface FrameFigures {

@@ -1,11 +1,11 @@
-import { type PrimariesName, SCENE_LOG_TRANSFERS } from '../../../signal/colour-names.js';
-import { rgbToRgbMatrix } from '../../../signal/gamut/convert.js';
-import { gamut } from '../../../signal/gamut/gamuts.js';
-import type { Matrix3, Vector3 } from '../../../signal/matrix3.js';
-import { videoDataLevels } from '../../../signal/quantise.js';
-import { HLG_REFERENCE_DISPLAY, hlgOotf, hlgSystemGamma } from '../../../signal/transfer/hlg-ootf.js';
-import { transferFunction } from '../../../signal/transfer/transfer-functions.js';
-import { lumaCoefficients } from '../../../signal/ycbcr.js';
+import { type PrimariesName, SCENE_LOG_TRANSFERS } from '../../../../signal/colour-names.js';
+import { rgbToRgbMatrix } from '../../../../signal/gamut/convert.js';
+import { gamut } from '../../../../signal/gamut/gamuts.js';
+import type { Matrix3, Vector3 } from '../../../../signal/matrix3.js';
+import { videoDataLevels } from '../../../../signal/quantise.js';
+import { HLG_REFERENCE_DISPLAY, hlgOotf, hlgSystemGamma } from '../../../../signal/transfer/hlg-ootf.js';
+import { transferFunction } from '../../../../signal/transfer/transfer-functions.js';
+import { lumaCoefficients } from '../../../../signal/ycbcr.js';
 import { type CodeScale, SCALE_BITS, SHORT_BITS } from './code-scale.js';
 import type { PictureMeaning } from './meaning.js';
 
