@@ -1,8 +1,8 @@
 import { createHash } from 'node:crypto';
-import { createReadStream } from 'node:fs';
 import { stat } from 'node:fs/promises';
 import { availableParallelism, totalmem } from 'node:os';
 import { dirname, isAbsolute, join, resolve } from 'node:path';
+import { readPlainFile } from '../jobs/documents/read-plain-file.js';
 import { GoodgateError } from '../jobs/errors.js';
 import { loadManifest } from '../jobs/manifest/load-manifest.js';
 import type { Manifest, ManifestClip } from '../jobs/manifest/manifest.js';
@@ -12,6 +12,7 @@ import type { Plan } from '../jobs/plan/plan.js';
 import { loadTarget } from '../jobs/targets/load-target.js';
 import type { Target } from '../jobs/targets/target.js';
 import { planBatch } from '../planner/plan-batch.js';
+import { MAX_CUBE_CHARACTERS } from '../signal/lut/cube-format.js';
 import { askCapabilities } from '../workers/capabilities/ask-ffmpeg.js';
 import { probeClip } from '../workers/probe/probe-clip.js';
 import { scanFolder } from '../workers/probe/scan-folder.js';
@@ -119,10 +120,11 @@ async function fillFacts(
   return { clips, unreadable };
 }
 
-async function hashFile(path: string): Promise<string> {
-  const hash = createHash('sha256');
-  for await (const chunk of createReadStream(path)) hash.update(chunk);
-  return hash.digest('hex');
+/** Only a plain file of a look's size: a device would be read for ever. */
+async function hashLook(path: string): Promise<string> {
+  return createHash('sha256')
+    .update(await readPlainFile(path, MAX_CUBE_CHARACTERS))
+    .digest('hex');
 }
 
 async function findLooks(
@@ -136,7 +138,7 @@ async function findLooks(
   for (const name of names) {
     const path = resolve(folder, name);
     try {
-      looks.set(name, { path, hash: await hashFile(path) });
+      looks.set(name, { path, hash: await hashLook(path) });
     } catch {
       // Left out: the plan refuses the clips that name it, with the reason.
     }

@@ -108,7 +108,7 @@ function checkOptions(wanted: object): Omit<Waiver, 'sha256'> {
   const schema = waiver.omit({ sha256: true });
   const result = schema.safeParse(wanted);
   if (result.success) return result.data;
-  const problems = problemsOf(result.error, schema, wanted).map(({ path, message }) => {
+  const problems = problemsOf(result.error, schema, wanted, 20).map(({ path, message }) => {
     const [key, edgeName] = path.map(String);
     const option = key === 'range' ? (edgeName ?? 'from and --to') : key;
     return `--${option}: ${message}`;

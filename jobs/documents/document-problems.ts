@@ -18,8 +18,12 @@ export function formatPath(path: readonly PropertyKey[]): string {
   }, '');
 }
 
+/** No word of ours is longer; comparing takes time by the length. */
+const LONGEST_WORD = 64;
+
 /** The word out of `allowed` that needs the fewest corrections; null when none is near. */
 export function nearestWord(given: string, allowed: readonly string[]): string | null {
+  if (given.length > LONGEST_WORD) return null;
   let best: string | null = null;
   let fewest = Math.max(2, Math.ceil(given.length / 3)) + 1;
   for (const word of allowed) {
@@ -29,10 +33,21 @@ export function nearestWord(given: string, allowed: readonly string[]): string |
   return best;
 }
 
-/** Every way in which `data` departs from the schema, in the schema's order; empty when it fits. */
-export function problemsOf(error: z.ZodError, schema: z.ZodType, data: unknown): DocumentProblem[] {
+/** The first ways, at most `most`, in which `data` departs from the schema, in the schema's order; empty when it fits. */
+export function problemsOf(
+  error: z.ZodError,
+  schema: z.ZodType,
+  data: unknown,
+  most: number,
+): DocumentProblem[] {
   const shape = z.toJSONSchema(schema, { io: 'input', unrepresentable: 'any' });
-  return error.issues.flatMap((issue) => problemsOfIssue(issue, [], shape, data));
+  const problems: DocumentProblem[] = [];
+  for (const issue of error.issues) {
+    const few = issue.code === 'unrecognized_keys' ? { ...issue, keys: issue.keys.slice(0, most) } : issue;
+    problems.push(...problemsOfIssue(few, [], shape, data));
+    if (problems.length >= most) break;
+  }
+  return problems.slice(0, most);
 }
 
 type Issue = z.core.$ZodIssue;

@@ -1,13 +1,25 @@
-import { readFile, stat } from 'node:fs/promises';
-import { type Document, isCollection, isNode, isPair, isScalar, LineCounter, parseDocument } from 'yaml';
-import type { z } from 'zod';
+import {
+  type Document,
+  isCollection,
+  isNode,
+  isPair,
+  isScalar,
+  Lexer,
+  LineCounter,
+  parseDocument,
+  visit,
+} from 'yaml';
+import { z } from 'zod';
 import { GoodgateError } from '../errors.js';
 import { type DocumentProblem, formatPath, problemsOf } from './document-problems.js';
+import { readPlainFile } from './read-plain-file.js';
 
-/** Larger than a manifest of ten thousand clips with facts. */
-export const MAX_DOCUMENT_BYTES = 32 * 1024 * 1024;
 /** How often one document may repeat what an anchor names: enough for people, too little for a bomb. */
 const MAX_ALIASES = 100;
+/** Problems of one document that are told. */
+const TOLD_AT_MOST = 20;
+/** Entries from which a list is tried entry by entry first. */
+const LONG_LIST = 1_000;
 
 export interface Place {
   readonly line: number;
@@ -23,31 +35,21 @@ export interface ReadDocument {
   place(path: readonly PropertyKey[], key: string | null): Place;
 }
 
+/** How large a document of one kind may be: more is a mistake or a trap, and would take minutes and gigabytes. */
+export interface DocumentLimits {
+  readonly bytes: number;
+  /** Keys, values, brackets and commas, as the reader of YAML counts them; each takes some 400 bytes of memory. */
+  readonly tokens: number;
+}
+
+/** What people write by hand: targets, waivers. */
+export const SMALL_DOCUMENT: DocumentLimits = { bytes: 1024 * 1024, tokens: 200_000 };
+/** Ten thousand clips with their facts, as `scan` writes them. */
+export const LARGE_DOCUMENT: DocumentLimits = { bytes: 32 * 1024 * 1024, tokens: 6_000_000 };
+
 /** Reads a text file of bounded size. Errors: missing-file, bad-document. */
-export async function readText(file: string): Promise<string> {
-  let size: number;
-  try {
-    const stats = await stat(file);
-    if (!stats.isFile()) throw new GoodgateError('missing-file', { what: 'this is not a file', where: file });
-    size = stats.size;
-  } catch (cause) {
-    if (cause instanceof GoodgateError) throw cause;
-    throw new GoodgateError('missing-file', {
-      what: 'there is no such file, or it cannot be read',
-      where: file,
-      next: 'Check the path.',
-      cause,
-    });
-  }
-  if (size > MAX_DOCUMENT_BYTES) {
-    throw badDocument(file, `the document has ${size} bytes; at most ${MAX_DOCUMENT_BYTES} are read`);
-  }
-  let bytes: Buffer;
-  try {
-    bytes = await readFile(file);
-  } catch (cause) {
-    throw new GoodgateError('missing-file', { what: 'the file cannot be read', where: file, cause });
-  }
+export async function readText(file: string, { bytes: most }: DocumentLimits): Promise<string> {
+  const bytes = await readPlainFile(file, most);
   try {
     return new TextDecoder('utf-8', { fatal: true }).decode(bytes);
   } catch {
@@ -57,17 +59,31 @@ export async function readText(file: string): Promise<string> {
 
 /**
  * Reads YAML 1.2 (of which JSON is a part) without running anything in it. Errors: bad-document, naming line and
- * column, for bad syntax, two equal keys, tags, several documents in one, and repetition beyond reason.
+ * column, for bad syntax, two equal keys, tags, several documents in one, repetition beyond reason, and more tokens than
+ * the limits allow.
  */
-export function readYaml(text: string, file: string): ReadDocument {
+export function readYaml(text: string, file: string, limits: DocumentLimits): ReadDocument {
+  requireFewTokens(text, file, limits);
   const lines = new LineCounter();
   try {
-    const document = parseDocument(text, { lineCounter: lines, version: '1.2', prettyErrors: false });
-    const complaints = [...document.errors, ...document.warnings];
+    const document = parseDocument(text, {
+      lineCounter: lines,
+      version: '1.2',
+      prettyErrors: false,
+      // The library holds every key against every other one; a map of 30,000 keys took a minute.
+      uniqueKeys: false,
+    });
+    const complaints = [...document.errors, ...document.warnings].map(({ message, pos }) => ({
+      offset: pos[0],
+      text: oneLine(message),
+    }));
+    if (complaints.length === 0) complaints.push(...repeatedKeys(document));
     if (complaints.length > 0) {
+      const told = complaints.slice(0, TOLD_AT_MOST);
       throw listProblems(
         file,
-        complaints.map(({ message, pos }) => ({ place: placeOf(lines, pos[0]), text: oneLine(message) })),
+        told.map(({ offset, text }) => ({ place: placeOf(lines, offset), text })),
+        complaints.length > told.length,
       );
     }
     const data: unknown = document.toJS({ maxAliasCount: MAX_ALIASES });
@@ -79,43 +95,101 @@ export function readYaml(text: string, file: string): ReadDocument {
   }
 }
 
+/** Counted without building anything: a document of commas would fill the memory before it is refused. */
+function requireFewTokens(text: string, file: string, { tokens: most }: DocumentLimits): void {
+  let tokens = 0;
+  for (const _ of new Lexer().lex(text)) {
+    tokens += 1;
+    if (tokens > most) {
+      throw badDocument(file, `the document has more than ${most} tokens (keys, values, brackets, commas)`);
+    }
+  }
+}
+
+function repeatedKeys(document: Document): { offset: number; text: string }[] {
+  const found: { offset: number; text: string }[] = [];
+  visit(document, {
+    Map(_, map) {
+      const seen = new Set<unknown>();
+      for (const { key } of map.items) {
+        if (!isScalar(key)) continue;
+        if (seen.has(key.value)) {
+          found.push({ offset: key.range?.[0] ?? 0, text: 'Map keys must be unique' });
+          if (found.length > TOLD_AT_MOST) return visit.BREAK;
+        }
+        seen.add(key.value);
+      }
+      return undefined;
+    },
+  });
+  return found;
+}
+
 /**
- * Checks a document against its schema. Errors: bad-document with every problem, its place, what is allowed. `reword`
- * may say it better, or null to leave it.
+ * Checks a document against its schema. Errors: bad-document with the first twenty problems, their places, and what is
+ * allowed there. `reword` may say it better, or null to leave it.
  */
 export function checkDocument<T extends z.ZodType>(
   read: ReadDocument,
   schema: T,
   reword: (problem: DocumentProblem) => string | null = () => null,
 ): z.output<T> {
-  const result = schema.safeParse(read.data);
+  const data = cutAfterFaults(read.data, schema);
+  const result = schema.safeParse(data);
   if (result.success) return result.data;
-  const problems = problemsOf(result.error, schema, read.data).map((problem) => ({
+  const problems = problemsOf(result.error, schema, data, TOLD_AT_MOST + 1).map((problem) => ({
     ...problem,
     message: reword(problem) ?? problem.message,
   }));
+  const told = problems.slice(0, TOLD_AT_MOST);
   throw listProblems(
     read.file,
-    problems.map((problem) => ({ place: read.place(problem.path, problem.key), text: sentence(problem) })),
+    told.map((problem) => ({ place: read.place(problem.path, problem.key), text: sentence(problem) })),
+    problems.length > told.length,
   );
+}
+
+/**
+ * Long lists are tried entry by entry and cut after the last fault that will be told: the schema would otherwise
+ * write a complaint for each of a million entries. What is cut has faults enough to be refused.
+ */
+function cutAfterFaults(data: unknown, schema: z.ZodType): unknown {
+  if (!(schema instanceof z.ZodObject) || typeof data !== 'object' || data === null) return data;
+  const cut: Record<string, unknown> = {};
+  for (const [key, value] of Object.entries(data)) {
+    const field: unknown = schema.shape[key];
+    if (!Array.isArray(value) || value.length < LONG_LIST || !(field instanceof z.ZodArray)) continue;
+    const entry: z.core.$ZodType = field.element;
+    let faults = 0;
+    const end = value.findIndex((each) => {
+      if (!z.safeParse(entry, each).success) faults += 1;
+      return faults > TOLD_AT_MOST;
+    });
+    if (end >= 0) cut[key] = value.slice(0, end + 1);
+  }
+  return Object.keys(cut).length === 0 ? data : { ...data, ...cut };
 }
 
 /** A YAML or JSON file that fits `schema`. Errors: missing-file, bad-document. */
 export async function loadDocument<T extends z.ZodType>(file: string, schema: T): Promise<z.output<T>> {
-  return checkDocument(readYaml(await readText(file), file), schema);
+  return checkDocument(readYaml(await readText(file, SMALL_DOCUMENT), file, SMALL_DOCUMENT), schema);
 }
 
-/** The error for a document with problems at known places: one is told in a sentence, several in a list. */
+/** The error for a document with problems at known places: one is told in a sentence, several in a list; `isMore`: not all are told. */
 export function listProblems(
   file: string,
   problems: readonly { place: Place; text: string }[],
+  isMore = false,
 ): GoodgateError {
   const at = ({ line, column }: Place): string => (column === null ? `${line}` : `${line}:${column}`);
   const [first] = problems;
   if (first === undefined) return badDocument(file, 'the document does not fit');
   if (problems.length === 1) return badDocument(`${file}:${at(first.place)}`, first.text);
   const lines = problems.map(({ place, text }) => `\n  ${oneLine(file)}:${at(place)}: ${oneLine(text)}`);
-  return badDocument(file, `${problems.length} problems${lines.join('')}`);
+  const head = isMore
+    ? `more than ${problems.length} problems, the first of them`
+    : `${problems.length} problems`;
+  return badDocument(file, `${head}${lines.join('')}`);
 }
 
 function badDocument(where: string, what: string, cause?: unknown): GoodgateError {

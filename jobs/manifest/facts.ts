@@ -7,6 +7,9 @@ const positiveInt = z.number().int().positive();
 const seconds = z.number().nonnegative().nullable();
 const stream = field("ffmpeg's index of the stream within the file, from 0.", count);
 
+/** A name as ffmpeg's pixel formats have it. It goes into filter graphs: nothing in it may mean anything there. */
+export const pixelFormatName = z.string().regex(/^[a-z0-9_]{2,40}$/, 'a pixel format such as yuv422p10le');
+
 /**
  * What a clip says of itself: headers of container and bitstream, read by `scan`. Facts are declarations;
  * what the samples show is a measurement.
@@ -37,7 +40,7 @@ export const videoFacts = z.object({
     'Where `frames` comes from: declared by the container, or packets counted.',
     z.enum(['container', 'packets']).nullable(),
   ),
-  pixelFormat: field('ffmpeg pixel format the decoder delivers, e.g. `yuv422p10le`.', z.string()),
+  pixelFormat: field('ffmpeg pixel format the decoder delivers, e.g. `yuv422p10le`.', pixelFormatName),
   bitDepth: field('Bits of a sample, as declared.', positiveInt),
   chroma: field('Chroma subsampling, as declared; null where it has no name.', chromaName.nullable()),
   rotation: field(

@@ -3,11 +3,13 @@ import { CsvError, parse } from 'csv-parse/sync';
 import { stringify } from 'yaml';
 import {
   checkDocument,
+  LARGE_DOCUMENT,
   listProblems,
   type ReadDocument,
   readText,
   readYaml,
 } from '../documents/load-document.js';
+import { plainPath } from '../documents/path-below.js';
 import { type Manifest, manifest } from './manifest.js';
 
 /** Columns of a plain list; all but `file` may be left out. `targets` holds names with blanks between. */
@@ -34,9 +36,12 @@ export interface LoadedManifest {
 /** A manifest from YAML, JSON or a CSV list, by the file's ending. Errors: missing-file, bad-document. */
 export async function loadManifest(path: string): Promise<LoadedManifest> {
   const file = resolve(path);
-  const text = await readText(file);
-  const read = extname(file).toLowerCase() === '.csv' ? readCsv(text, path) : readYaml(text, path);
-  return { manifest: checkDocument(read, manifest), folder: dirname(file) };
+  const text = await readText(file, LARGE_DOCUMENT);
+  const read =
+    extname(file).toLowerCase() === '.csv' ? readCsv(text, path) : readYaml(text, path, LARGE_DOCUMENT);
+  const checked = checkDocument(read, manifest);
+  const clips = checked.clips.map((clip) => ({ ...clip, file: plainPath(clip.file) }));
+  return { manifest: { ...checked, clips }, folder: dirname(file) };
 }
 
 /** The manifest as YAML that a person will go on editing. */

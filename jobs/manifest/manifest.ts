@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { field } from '../documents/field.js';
+import { clipPath } from '../documents/path-below.js';
 import { matrixName, primariesName, rangeName, transferName } from './colour.js';
 import { clipFacts } from './facts.js';
 
@@ -38,7 +39,7 @@ const wanted = {
 };
 
 export const manifestClip = z.strictObject({
-  file: field("Path of the clip, relative to the manifest's root.", z.string().min(1)),
+  file: field("Path of the clip, below the manifest's root and relative to it.", clipPath),
   reel: field('Name of the reel; overrides what the file says.', z.string().optional()),
   startTimecode: field(
     'Timecode of the first frame, in quotes: "10:00:00:00", with `;` before the frames for drop ' +

@@ -1,17 +1,20 @@
 import { z } from 'zod';
+import { absolutePath, pathBelow } from '../documents/path-below.js';
 import { chromaName, colour, hdrStaticMetadata, rationalText } from '../manifest/colour.js';
-import { clipFacts } from '../manifest/facts.js';
+import { clipFacts, pixelFormatName } from '../manifest/facts.js';
 import { requirementSet } from '../requirements/requirement.js';
+import { targetName } from '../targets/target-name.js';
 
 const contentHash = z.string().regex(/^[0-9a-f]{20}$/, 'a content hash: 20 hex digits');
-const absolutePath = z.string().startsWith('/');
-/** Never upwards, never absolute: job data comes from Redis. */
-const relativePath = z
+/** Enough for any night; a job of more is somebody's trap. */
+const OUTPUTS_AT_MOST = 100;
+/** `10:00:00:00`, `;` for drop frame, three digits of frames above 100 a second. */
+const timecodeText = z.string().regex(/^\d{1,2}:\d{2}:\d{2}[:;.]\d{2,3}$/, 'a timecode such as 10:00:00:00');
+/** Text that is drawn or written as metadata: any, but no NUL, which ends an argument. */
+const shownText = z
   .string()
-  .min(1)
-  .refine((path) => !path.split('/').some((part) => part === '' || part === '.' || part === '..'), {
-    message: 'a path below the batch folder, without empty parts, `.` or `..`',
-  });
+  .max(4_096)
+  .refine((text) => !text.includes('\0'), { message: 'no NUL' });
 
 /** A picture change that costs information, named so that a person can weigh it. */
 export const loss = z.object({
@@ -28,7 +31,7 @@ export const renderingRecipe = z.object({
   to: colour,
   exposure: z.number(),
   /** Absolute path of the look `.cube`, or null. */
-  look: z.string().nullable(),
+  look: absolutePath.nullable(),
 });
 export type RenderingRecipe = z.infer<typeof renderingRecipe>;
 
@@ -38,8 +41,11 @@ export const outputRecipe = z.object({
   video: z.object({
     /** ffmpeg's encoder name; the worker accepts only names it knows how to drive. */
     encoder: z.enum(['prores_ks', 'cfhd', 'ffv1', 'libx264', 'libx265']),
-    profile: z.string().nullable(),
-    pixelFormat: z.string(),
+    profile: z
+      .string()
+      .regex(/^[\w+.-]{1,32}$/)
+      .nullable(),
+    pixelFormat: pixelFormatName,
     bitDepth: z.number().int(),
     chroma: chromaName,
     crf: z.number().nullable(),
@@ -68,9 +74,9 @@ export const outputRecipe = z.object({
   rendering: renderingRecipe.nullable(),
   /** HDR static metadata to write; null parts are not written. */
   hdr: hdrStaticMetadata,
-  burnIn: z.object({ timecode: z.string().nullable(), clipName: z.string().nullable() }).nullable(),
-  timecode: z.string().nullable(),
-  reel: z.string().nullable(),
+  burnIn: z.object({ timecode: timecodeText.nullable(), clipName: shownText.nullable() }).nullable(),
+  timecode: timecodeText.nullable(),
+  reel: shownText.nullable(),
   audio: z
     .object({
       codec: z.enum(['pcm_s16le', 'pcm_s24le', 'aac', 'flac']),
@@ -78,16 +84,16 @@ export const outputRecipe = z.object({
       channels: z.enum(['source', 'stereo']),
       bitRate: z.number().int().positive().nullable(),
       /** Source stream indices, in order. */
-      streams: z.array(z.number().int().nonnegative()),
+      streams: z.array(z.number().int().nonnegative()).max(1_000),
     })
     .nullable(),
 });
 export type OutputRecipe = z.infer<typeof outputRecipe>;
 
 export const plannedOutput = z.object({
-  target: z.string(),
+  target: targetName,
   /** Path below the batch's folder, `/` between parts. */
-  path: relativePath,
+  path: pathBelow,
   /** Content hash of clip, recipe and tools: an output with this key on disk need not be made again. */
   key: contentHash,
   recipe: outputRecipe,
@@ -102,7 +108,7 @@ export const plannedClip = z.object({
   /** Absolute path of the original. */
   path: absolutePath,
   /** Path relative to the manifest's root: the name people know it by. */
-  name: z.string(),
+  name: pathBelow,
   facts: clipFacts,
   /** Colour to read the picture by: tags, mended by the manifest. Null when it cannot be known. */
   colour: colour.nullable(),
@@ -115,9 +121,9 @@ export const plannedJob = z.object({
   /** Content hash of the clip and of how its colour is read: names its own measurement. */
   clipKey: contentHash,
   clip: plannedClip,
-  outputs: z.array(plannedOutput),
+  outputs: z.array(plannedOutput).max(OUTPUTS_AT_MOST),
   /** Judge the clip itself against these targets (a target with `require` and no `make`). */
-  judge: z.array(z.object({ target: z.string(), require: requirementSet })),
+  judge: z.array(z.object({ target: targetName, require: requirementSet })).max(OUTPUTS_AT_MOST),
   estimate: z.object({ seconds: z.number() }),
 });
 export type PlannedJob = z.infer<typeof plannedJob>;

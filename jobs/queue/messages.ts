@@ -1,20 +1,24 @@
 import { createHash } from 'node:crypto';
 import { z } from 'zod';
+import { absolutePath } from '../documents/path-below.js';
 import { colour } from '../manifest/colour.js';
 import { videoFacts } from '../manifest/facts.js';
 import { plannedJob } from '../plan/plan.js';
 
+/** Ids of batches and runs stand in names of queues and of files. */
+const id = z.string().regex(/^[0-9A-Za-z-]{1,64}$/, 'an id: letters, digits and hyphens, 64 at most');
+
 /** What a clip job carries. Parsed when queued and again when taken: Redis is not trusted. */
 export const clipJobData = z.strictObject({
-  batch: z.string(),
+  batch: id,
   /** Changes with every submission, so that jobs left over from an earlier one know they are superseded. */
-  run: z.string(),
-  out: z.string(),
+  run: id,
+  out: absolutePath,
   job: plannedJob,
 });
 export type ClipJobData = z.infer<typeof clipJobData>;
 
-export const reportJobData = z.strictObject({ batch: z.string(), run: z.string(), out: z.string() });
+export const reportJobData = z.strictObject({ batch: id, run: id, out: absolutePath });
 export type ReportJobData = z.infer<typeof reportJobData>;
 
 /** What a clip job tells while it works. */
@@ -35,10 +39,10 @@ export const partJobData = z.strictObject({
   /** Whoever waits for it. */
   asker: z.string().regex(/^[0-9a-f]{32}$/),
   /** The batch folder: the part's figures are too many for Redis. */
-  out: z.string(),
+  out: absolutePath,
   /** Number among the parts of the file. */
   part: whole.nonnegative(),
-  path: z.string(),
+  path: absolutePath,
   bytes: whole.nonnegative(),
   modified: z.string(),
   video: videoFacts,

@@ -2,7 +2,13 @@ import { readdir, stat } from 'node:fs/promises';
 import { basename, dirname, extname, isAbsolute, join, resolve } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { type DocumentProblem, nearestWord } from '../documents/document-problems.js';
-import { checkDocument, type ReadDocument, readText, readYaml } from '../documents/load-document.js';
+import {
+  checkDocument,
+  type ReadDocument,
+  readText,
+  readYaml,
+  SMALL_DOCUMENT,
+} from '../documents/load-document.js';
 import { GoodgateError } from '../errors.js';
 import { PLACED_NAMES } from '../requirements/requirement.js';
 import { mergeTargets } from './merge-target.js';
@@ -95,7 +101,7 @@ async function readChain(
   file: string,
   below: readonly string[],
 ): Promise<{ read: ReadDocument; layers: TargetLayer[] }> {
-  const read = readYaml(await readText(file), file);
+  const read = readYaml(await readText(file, SMALL_DOCUMENT), file, SMALL_DOCUMENT);
   const { data } = read;
   const own = {
     name: isMap(data) && typeof data.name === 'string' ? data.name : basename(file, extname(file)),

@@ -9,6 +9,7 @@ import {
   transferName,
 } from '../manifest/colour.js';
 import { requirementSet } from '../requirements/requirement.js';
+import { targetName } from './target-name.js';
 
 export const videoCodecName = z.enum(['prores', 'cineform', 'ffv1', 'h264', 'hevc']);
 export type VideoCodecName = z.infer<typeof videoCodecName>;
@@ -143,17 +144,6 @@ export const makeRecipe = z.strictObject({
 });
 export type MakeRecipe = z.infer<typeof makeRecipe>;
 
-/** Folders of a batch that are not outputs: a target of that name would write into them. */
-export const RESERVED_TARGET_NAMES = [
-  'originals',
-  'measurements',
-  'verdicts',
-  'records',
-  'results',
-  'logs',
-  'markers',
-] as const;
-
 export const target = z
   .strictObject({
     schema: field(
@@ -163,12 +153,7 @@ export const target = z
     name: field(
       'Name of the target, as manifests, waivers and reports use it: lower-case letters, digits and ' +
         'hyphens, 64 at most.',
-      z
-        .string()
-        .regex(/^[a-z0-9][a-z0-9-]{0,63}$/, 'lower-case letters, digits and hyphens, 64 at most')
-        .refine((name) => !RESERVED_TARGET_NAMES.some((reserved) => reserved === name), {
-          message: `another name: ${RESERVED_TARGET_NAMES.join(', ')} are folders of a batch`,
-        }),
+      targetName,
     ),
     title: field('What lists and reports call it.', z.string().min(1)),
     about: field('One or two sentences for the person who chooses.', z.string().optional()),

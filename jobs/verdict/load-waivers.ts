@@ -1,5 +1,5 @@
 import { lstat } from 'node:fs/promises';
-import { checkDocument, readText, readYaml } from '../documents/load-document.js';
+import { loadDocument } from '../documents/load-document.js';
 import { GoodgateError } from '../errors.js';
 import { type Waiver, waivers, waiversFile } from './waivers.js';
 
@@ -10,7 +10,7 @@ import { type Waiver, waivers, waiversFile } from './waivers.js';
 export async function loadWaivers(master: string): Promise<Waiver[] | null> {
   const file = waiversFile(master);
   if (!(await isThere(file))) return null;
-  return checkDocument(readYaml(await readText(file), file), waivers).waivers;
+  return (await loadDocument(file, waivers)).waivers;
 }
 
 async function isThere(file: string): Promise<boolean> {

@@ -1,7 +1,7 @@
 import { isDeepStrictEqual } from 'node:util';
 import lockfile from 'proper-lockfile';
 import { isMap, isScalar, isSeq, parseDocument } from 'yaml';
-import { readText } from '../../jobs/documents/load-document.js';
+import { readText, SMALL_DOCUMENT } from '../../jobs/documents/load-document.js';
 import { GoodgateError } from '../../jobs/errors.js';
 import { loadWaivers } from '../../jobs/verdict/load-waivers.js';
 import { type Waiver, waiver, waiversFile } from '../../jobs/verdict/waivers.js';
@@ -26,7 +26,9 @@ export async function writeWaiver(master: string, added: Waiver): Promise<string
   const release = await lock(file);
   try {
     const there = await loadWaivers(master);
-    const document = parseDocument(there === null ? HEAD : await readText(file), { version: '1.2' });
+    const document = parseDocument(there === null ? HEAD : await readText(file, SMALL_DOCUMENT), {
+      version: '1.2',
+    });
     const list = document.get('waivers', true);
     if (!isMap(document.contents) || !isSeq(list)) throw new Error('a checked waiver file has no list');
     list.flow = false;

@@ -1,6 +1,7 @@
 import { createHash } from 'node:crypto';
-import { readFile, stat } from 'node:fs/promises';
+import { stat } from 'node:fs/promises';
 import { join } from 'node:path';
+import { readPlainFile } from '../../jobs/documents/read-plain-file.js';
 import { GoodgateError } from '../../jobs/errors.js';
 import type { RenderingRecipe } from '../../jobs/plan/plan.js';
 import { bakeRendering } from '../../signal/lut/bake.js';
@@ -42,7 +43,7 @@ export async function bakeToFiles(recipe: RenderingRecipe, folder: string): Prom
 
 /** Reads a look. Throws GoodgateError: `missing-file`, or `bad-document` with the line and the reason. */
 export async function readCube(path: string): Promise<Cube> {
-  const text = await textOf(path);
+  const text = (await readPlainFile(path, MAX_CUBE_CHARACTERS)).toString('utf8');
   try {
     return parseCube(text);
   } catch (error) {
@@ -54,25 +55,6 @@ export async function readCube(path: string): Promise<Cube> {
       cause: error,
     });
   }
-}
-
-async function textOf(path: string): Promise<string> {
-  try {
-    const { size } = await stat(path);
-    if (size <= MAX_CUBE_CHARACTERS) return await readFile(path, 'utf8');
-  } catch (cause) {
-    throw new GoodgateError('missing-file', {
-      what: 'the look cannot be read',
-      where: path,
-      next: 'check the path of the look',
-      cause,
-    });
-  }
-  throw new GoodgateError('bad-document', {
-    what: `a .cube of more than ${MAX_CUBE_CHARACTERS} bytes`,
-    where: path,
-    next: 'export the look with fewer points (33 or 65 a side)',
-  });
 }
 
 function makeOrRefuse({ from, to, exposure }: RenderingRecipe, look: Cube | null) {

@@ -1,8 +1,15 @@
 import { mkdtemp, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
-import { join } from 'node:path';
+import { join, resolve } from 'node:path';
+import { execa } from 'execa';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { checkDocument, loadDocument, readYaml } from '../../../jobs/documents/load-document.js';
+import {
+  checkDocument,
+  LARGE_DOCUMENT,
+  loadDocument,
+  readYaml,
+  SMALL_DOCUMENT,
+} from '../../../jobs/documents/load-document.js';
 import { GoodgateError } from '../../../jobs/errors.js';
 import { manifest } from '../../../jobs/manifest/manifest.js';
 import { target } from '../../../jobs/targets/target.js';
@@ -10,13 +17,14 @@ import { target } from '../../../jobs/targets/target.js';
 let folder: string;
 beforeAll(async () => {
   folder = await mkdtemp(join(tmpdir(), 'goodgate-documents-'));
+  await execa('mkfifo', [join(folder, 'pipe.yaml')]);
 });
 afterAll(() => rm(folder, { recursive: true }));
 
 /** The error of a target document: its place and its sentence in one text. */
 function complaint(yaml: string): string {
   try {
-    checkDocument(readYaml(yaml, 't.yaml'), target);
+    checkDocument(readYaml(yaml, 't.yaml', SMALL_DOCUMENT), target);
   } catch (error) {
     if (error instanceof GoodgateError && error.code === 'bad-document') return error.message;
     throw error;
@@ -123,12 +131,46 @@ describe('hostile documents are refused', () => {
     ['an alias of itself', 'a: &a\n  b: *a\n'],
   ])('%s', (_, yaml) => {
     const started = performance.now();
-    expect(() => checkDocument(readYaml(yaml, 't.yaml'), target)).toThrow(GoodgateError);
+    expect(() => checkDocument(readYaml(yaml, 't.yaml', SMALL_DOCUMENT), target)).toThrow(GoodgateError);
     expect(performance.now() - started).toBeLessThan(5_000);
   });
 
+  // Bounded by counts, not by a clock: a list of 7,500,000 once took five minutes and 4 GB.
+  it('more tokens than a target has, before any is built', () => {
+    const yaml = `${HEAD}standards: [${'a,'.repeat(100_001)}]`;
+    expect(() => readYaml(yaml, 't.yaml', SMALL_DOCUMENT)).toThrow(/more than 200000 tokens/);
+  });
+
+  it('10,000 unknown keys: the first twenty are told', () => {
+    const yaml = `${HEAD}require: { decode: {} }\n${Array.from({ length: 10_000 }, (_, i) => `key${i}: 1`).join('\n')}\n`;
+    const said = complaint(yaml);
+    expect(said).toContain('more than 20 problems, the first of them');
+    expect(said.split('\n')).toHaveLength(21);
+  });
+
+  it('one key 10,000 times: the first twenty are told', () => {
+    expect(complaint(HEAD + 'name: t\n'.repeat(10_000)).split('\n')).toHaveLength(21);
+  });
+
+  it('300,000 clips that are none: the list is given up after the faults that are told', () => {
+    const yaml = `schema: goodgate/manifest@1\ntitle: T\nroot: .\nclips: [${'a,'.repeat(300_000)}]`;
+    const read = readYaml(yaml, 'm.yaml', LARGE_DOCUMENT);
+    expect(() => checkDocument(read, manifest)).toThrow(/more than 20 problems/);
+  });
+
+  it('a list whose faults stand late is told by the entries that have them', () => {
+    const clips = Array.from({ length: 1_500 }, (_, i) => (i < 1_200 ? `{file: c${i}.mov}` : '{file: 5}'));
+    const yaml = `schema: goodgate/manifest@1\ntitle: T\nroot: .\nclips: [${clips.join(',')}]`;
+    const read = readYaml(yaml, 'm.yaml', LARGE_DOCUMENT);
+    expect(() => checkDocument(read, manifest)).toThrow(/clips\[1200\]\.file: given 5; allowed: a text/);
+  });
+
   it('cannot reach the prototype of anything', () => {
-    const read = readYaml(`${HEAD}__proto__: { polluted: true }\nrequire: { decode: {} }\n`, 't.yaml');
+    const read = readYaml(
+      `${HEAD}__proto__: { polluted: true }\nrequire: { decode: {} }\n`,
+      't.yaml',
+      SMALL_DOCUMENT,
+    );
     expect(() => checkDocument(read, target)).toThrow(/no such word here: "__proto__"/);
     expect(Object.hasOwn(Object.prototype, 'polluted')).toBe(false);
   });
@@ -138,8 +180,10 @@ describe('loadDocument', () => {
   it.each([
     ['a missing file', 'no-such.yaml', 'missing-file'],
     ['a folder', '.', 'missing-file'],
+    ['a device that never ends', '/dev/zero', 'missing-file'],
+    ['a pipe nobody writes to', 'pipe.yaml', 'missing-file'],
   ])('%s', async (_, name, code) => {
-    await expect(loadDocument(join(folder, name), manifest)).rejects.toMatchObject({ code });
+    await expect(loadDocument(resolve(folder, name), manifest)).rejects.toMatchObject({ code });
   });
 
   it('bytes that are no text', async () => {

@@ -46,6 +46,30 @@ describe('YAML and JSON', () => {
   });
 });
 
+describe('a clip lies below the root', () => {
+  const list = (file: string) => `file\n"${file}"\n`;
+  it.each([
+    '../../x.mov',
+    'A001/../../x.mov',
+    '/etc/passwd',
+    '..',
+    '.',
+    './',
+    'a\0b.mov',
+    'a/'.repeat(2_000),
+  ])('%j is refused', async (file) => {
+    await writeFile(join(folder, 'up.csv'), list(file));
+    await expect(loadManifest(join(folder, 'up.csv'))).rejects.toMatchObject({ code: 'bad-document' });
+  });
+  it.each([
+    ['./A001//x.mov', 'A001/x.mov'],
+    ['..x.mov', '..x.mov'],
+    ['A001/./x..mov', 'A001/x..mov'],
+  ])('%j is %j', async (file, plain) => {
+    expect((await load('down.csv', list(file))).clips).toEqual([{ file: plain }]);
+  });
+});
+
 describe('CSV', () => {
   it('a list with columns', async () => {
     const { title, root, clips } = await load(
