@@ -10,13 +10,13 @@ import type { Verdict } from '../jobs/verdict/verdict.js';
 import { writeBatch } from '../workers/batch/assemble.js';
 import { below, originalMeasurementFile, originalVerdictFile } from '../workers/batch/folder.js';
 import { writeJson } from '../workers/batch/write-whole.js';
-import type { Log } from '../workers/clip-context.js';
 import { judge } from '../workers/judge/judge.js';
 import { unreadableVerdict } from '../workers/judge/unreadable.js';
 import { fileState, waiveVerdicts } from '../workers/judge/waive-file.js';
 import { loadReportDocuments } from '../workers/report/html/pages/load-documents.js';
 import { writeFindings } from '../workers/report/write-findings.js';
 import { checkStills } from './check-stills.js';
+import type { CheckAsked, CheckedFile } from './checked-file.js';
 import type { Environment } from './environment.js';
 import { measureOne } from './measure-one.js';
 import { goodgateVersion } from './version.js';
@@ -30,15 +30,6 @@ export interface CheckOptions {
   readonly onHash?: ((fraction: number) => void) | undefined;
   /** The time waivers expire by; the clock's where it is not given. */
   readonly now?: Date;
-}
-
-/** One file held against every target asked for. */
-export interface CheckedFile {
-  readonly path: string;
-  /** Null when the file cannot be read at all: the verdicts then say so. */
-  readonly measurement: Measurement | null;
-  readonly verdicts: readonly Verdict[];
-  readonly seconds: number;
 }
 
 /** A file that is not there is a wrong request; one that is there and cannot be read has failed. */
@@ -120,15 +111,6 @@ function reportNames(files: readonly CheckedFile[]): string[] {
       return name;
     }
   });
-}
-
-/** What was asked of every file of a check. */
-export interface CheckAsked {
-  readonly targets: readonly Target[];
-  readonly colour: ColourOverride | undefined;
-  readonly environment: Environment;
-  readonly signal: AbortSignal;
-  readonly log: Pick<Log, 'debug'>;
 }
 
 /**

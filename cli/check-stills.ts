@@ -2,7 +2,7 @@ import { resolveColour } from '../planner/clip-colour.js';
 import { probeClip } from '../workers/probe/probe-clip.js';
 import { drawStills } from '../workers/report/stills/batch-stills.js';
 import type { Stills } from '../workers/report/stills/still.js';
-import type { CheckAsked, CheckedFile } from './check-files.js';
+import type { CheckAsked, CheckedFile } from './checked-file.js';
 import { ffmpegOf } from './environment.js';
 
 /** Stills of the findings of checked files, read again where they lie. Never throws: what cannot be drawn is left out. */

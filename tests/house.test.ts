@@ -37,6 +37,30 @@ function importsOf(file: string): string[] {
   return [...text.matchAll(/(?:from|import)\s*\(?\s*'([^']+)'/g)].flatMap((match) => match[1] ?? []);
 }
 
+/** The sources of ours that a file imports; those of the kernel are imported without an ending. */
+function localImports(file: string, files: readonly string[]): string[] {
+  return importsOf(file).flatMap((specifier) => {
+    if (!specifier.startsWith('.')) return [];
+    const path = `${resolve(dirname(file), specifier).replace(/\.js$/, '')}.ts`;
+    return files.includes(path) ? [path] : [];
+  });
+}
+
+/** Circles of imports, each from one of its files round to the same one. Every file is gone into once. */
+function circles(imports: ReadonlyMap<string, readonly string[]>): string[][] {
+  const found: string[][] = [];
+  const done = new Set<string>();
+  const visit = (file: string, way: readonly string[]): void => {
+    const begun = way.indexOf(file);
+    if (begun >= 0) found.push([...way.slice(begun), file]);
+    if (begun >= 0 || done.has(file)) return;
+    for (const next of imports.get(file) ?? []) visit(next, [...way, file]);
+    done.add(file);
+  };
+  for (const file of imports.keys()) visit(file, []);
+  return found;
+}
+
 /** Every breach of the import rule in a set of files. */
 function breaches(room: (typeof ROOMS)[number], file: string, imports: readonly string[]): string[] {
   return imports.flatMap((specifier) => {
@@ -59,9 +83,32 @@ describe('imports point one way', () => {
   it('would notice a breach', () => {
     const file = join(HOME, 'planner', 'x.ts');
     expect(breaches('planner', file, ['../workers/roots.js'])).toHaveLength(1);
+    // The oracle of the kernel is slow: tests and bench alone run it.
+    const kernel = join(HOME, 'workers', 'measure', 'picture', 'kernel', 'x.ts');
+    expect(breaches('workers', kernel, ['../../../../tests/oracle/scalar-kernel.js'])).toHaveLength(1);
     expect(
       breaches('signal', join(HOME, 'signal', 'x.ts'), ['node:fs', 'zod', '../jobs/plan/plan.js']),
     ).toHaveLength(3);
+  });
+
+  it('none go in a circle, those of types included', () => {
+    const files = ROOMS.flatMap((room) => sources(join(HOME, room)));
+    const imports = new Map(files.map((file) => [file, localImports(file, files)]));
+    expect(circles(imports).map((circle) => circle.map((file) => relative(HOME, file)))).toEqual([]);
+  });
+
+  it('would notice a circle', () => {
+    const imports = new Map([
+      ['a', ['b']],
+      ['b', ['c', 'd']],
+      ['c', ['b']],
+      ['d', []],
+      ['e', ['a', 'e']],
+    ]);
+    expect(circles(imports)).toEqual([
+      ['b', 'c', 'b'],
+      ['e', 'e'],
+    ]);
   });
 
   it('ffmpeg is started in one file only', () => {

@@ -15,12 +15,12 @@ const { WasmKernel }: typeof import('../../workers/measure/picture/kernel/wasm-k
   built('picture/kernel/wasm-kernel.js')
 );
 const { PictureRecorder }: typeof import('../../workers/measure/picture/recording/picture-recorder.js') =
-  await import(built('picture/picture-recorder.js'));
+  await import(built('picture/recording/picture-recorder.js'));
 const { picturePlan }: typeof import('../../workers/measure/picture/plan/picture-plan.js') = await import(
-  built('picture/kernel/picture-plan.js')
+  built('picture/plan/picture-plan.js')
 );
 const { frameStudies, planeStudies }: typeof import('../../workers/measure/picture/recording/studies.js') =
-  await import(built('picture/studies.js'));
+  await import(built('picture/recording/studies.js'));
 const { SoundMeter }: typeof import('../../workers/measure/sound/sound-meter.js') = await import(
   built('sound/sound-meter.js')
 );

@@ -14,9 +14,10 @@ import {
   rgbRow,
 } from '../../workers/measure/picture/rows/gamut-filter.js';
 import { greater, lesser } from '../../workers/measure/picture/rows/integer-extremes.js';
-import { planeRows, shortRows } from '../../workers/measure/picture/rows/plane-rows.js';
+import { planeRows } from '../../workers/measure/picture/rows/plane-rows.js';
 import { type LightMeter, lightMeter } from './light-meter.js';
 import { scalarFeatures } from './scalar-features.js';
+import { shortRows } from './short-rows.js';
 
 interface RgbCounts {
   readonly red: Uint32Array;

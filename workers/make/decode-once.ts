@@ -13,8 +13,8 @@ import type { FfmpegResult } from '../ffmpeg/command.js';
 import { runFfmpeg } from '../ffmpeg/run-ffmpeg.js';
 import { isUndivided } from '../measure/parts/divide.js';
 import { isMany, measureDivided } from '../measure/parts/measure-divided.js';
-import { openMeasureTap, type TapOptions } from '../measure/reading/open-tap.js';
-import type { MeasureTap } from '../measure/reading/tap.js';
+import { openMeasureTap } from '../measure/reading/open-tap.js';
+import type { MeasureTap, TapOptions } from '../measure/reading/tap.js';
 import { bakeToFiles } from '../rendering/bake-files.js';
 import { type MakeOutput, makeCommand } from './make-command.js';
 

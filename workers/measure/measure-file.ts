@@ -8,7 +8,8 @@ import { probeClip } from '../probe/probe-clip.js';
 import type { FrameFigures } from './figures/frame-table.js';
 import { isUndivided } from './parts/divide.js';
 import { type Hands, isMany, measureDivided } from './parts/measure-divided.js';
-import { interrupted, openMeasureTap, type TapOptions } from './reading/open-tap.js';
+import { interrupted, openMeasureTap } from './reading/open-tap.js';
+import type { TapOptions } from './reading/tap.js';
 
 export interface MeasureOptions {
   /** Facts of the file, when it was probed already. */

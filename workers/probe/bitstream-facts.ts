@@ -12,14 +12,13 @@ import { readH264Hdr } from './h264-hdr.js';
 import { hdrOf } from './hdr-metadata.js';
 import { readHeaderRate, STATES_RATE } from './header-rate.js';
 import { describePixelFormat } from './pixel-format.js';
-import type { ProbeOptions } from './probe-clip.js';
 import {
   proresFrameAspect,
   proresFrameColour,
   proresFrameRaster,
   proresFrameScan,
 } from './prores-frame-header.js';
-import { runFfprobe } from './run-ffprobe.js';
+import { type ProbeOptions, runFfprobe } from './run-ffprobe.js';
 
 /** Codecs whose stream can stand alone, with the format that adds no colour tags of its own around it. */
 const ELEMENTARY: Readonly<Record<string, string>> = {

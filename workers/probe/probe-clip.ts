@@ -3,12 +3,8 @@ import { stat } from 'node:fs/promises';
 import { GoodgateError } from '../../jobs/errors.js';
 import type { AudioFacts, ClipFacts } from '../../jobs/manifest/facts.js';
 import { type ProbedFile, type ProbedStream, probedFile } from './ffprobe-output.js';
-import { type FfprobeOptions, runFfprobe } from './run-ffprobe.js';
+import { type ProbeOptions, runFfprobe } from './run-ffprobe.js';
 import { videoFacts } from './video-facts.js';
-
-export interface ProbeOptions extends FfprobeOptions {
-  readonly ffmpegPath?: string | undefined;
-}
 
 /**
  * Everything a clip says of itself. Nothing is decoded but a few frames at the head and in the middle, whose

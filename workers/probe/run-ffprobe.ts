@@ -12,6 +12,11 @@ export interface FfprobeOptions {
   readonly timeoutMs?: number | undefined;
 }
 
+/** What reading the facts of a clip needs: some are asked of ffmpeg. */
+export interface ProbeOptions extends FfprobeOptions {
+  readonly ffmpegPath?: string | undefined;
+}
+
 /** Characters of output read before ffprobe is stopped: a file with that much to say of itself is no clip. */
 const MAX_OUTPUT = 64 * 1024 * 1024;
 

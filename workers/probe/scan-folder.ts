@@ -3,7 +3,8 @@ import { availableParallelism } from 'node:os';
 import { basename, dirname, relative, resolve, sep } from 'node:path';
 import { GoodgateError } from '../../jobs/errors.js';
 import type { Manifest, ManifestClip } from '../../jobs/manifest/manifest.js';
-import { type ProbeOptions, probeClip } from './probe-clip.js';
+import { probeClip } from './probe-clip.js';
+import type { ProbeOptions } from './run-ffprobe.js';
 import { type Walk, walkFolder } from './walk-folder.js';
 
 export interface ScanOptions extends ProbeOptions {

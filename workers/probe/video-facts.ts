@@ -17,8 +17,7 @@ import { rateFacts } from './frame-rate.js';
 import { hdrFacts } from './hdr-metadata.js';
 import { orientationOf } from './orientation.js';
 import { describePixelFormat } from './pixel-format.js';
-import type { ProbeOptions } from './probe-clip.js';
-import { runFfprobe } from './run-ffprobe.js';
+import { type ProbeOptions, runFfprobe } from './run-ffprobe.js';
 import { scanFacts } from './scan-type.js';
 
 /** Packets whose time stamps are looked at, and frames decoded at each sampled place. */

@@ -7,7 +7,7 @@ import { readBoxes } from '../../probe/boxes/read-boxes.js';
 import { DamagedBoxes } from '../../probe/boxes/walk-boxes.js';
 import { containerByFfprobe } from '../../probe/container-by-ffprobe.js';
 import { listPackets, type Packets } from '../../probe/list-packets.js';
-import type { ProbeOptions } from '../../probe/probe-clip.js';
+import type { ProbeOptions } from '../../probe/run-ffprobe.js';
 import { codedLoudness } from '../sound/coded-loudness.js';
 
 /** What was read of a file around its samples, before the decoder has told how its frames are flagged. */

@@ -1,33 +1,14 @@
 import { FLASH_STANDARD } from '../../../jobs/measurement/measured-flashes.js';
 import type { Measurement } from '../../../jobs/measurement/measurement.js';
 import { formatRational, parseRational } from '../../../signal/rational.js';
-import type { FfmpegResult } from '../../ffmpeg/command.js';
 import type { Packets } from '../../probe/list-packets.js';
-import type { ContainerEnd } from '../container/container-end.js';
 import { containerFigures } from '../container/container-figures.js';
-import type { ContainerReading } from '../container/read-container.js';
-import type { DamageLog } from '../decoding/damage.js';
 import { readTimeline } from '../decoding/timeline.js';
 import { truncationReasons } from '../decoding/truncation.js';
-import { type PictureAnswer, pictureFigures } from '../picture/figures/picture-figures.js';
-import type { FrameLog } from '../reading/frame-log.js';
-import type { TapOptions } from '../reading/open-tap.js';
-import type { SoundLog } from '../reading/sound-log.js';
-import { type GatheredSound, soundFigures } from '../sound/sound-figures.js';
+import { pictureFigures } from '../picture/figures/picture-figures.js';
+import { soundFigures } from '../sound/sound-figures.js';
 import { frameClock } from './frame-ranges.js';
-
-/** Everything that has come in when ffmpeg has ended. */
-export interface Gathered extends TapOptions {
-  readonly result: Pick<FfmpegResult, 'exitCode' | 'killedBy'>;
-  readonly frameLog: FrameLog;
-  readonly damage: DamageLog;
-  readonly end: ContainerEnd;
-  readonly container: ContainerReading;
-  readonly pictureAnswer: PictureAnswer | null;
-  readonly soundAnswer: GatheredSound['answer'];
-  /** What the log says of the decoder's sound; absent when its filters were not in the command. */
-  readonly soundLog: SoundLog;
-}
+import type { Gathered } from './gathered.js';
 
 export const STANDARDS = [
   'ITU-R BS.1770-5',

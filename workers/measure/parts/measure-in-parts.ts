@@ -1,10 +1,12 @@
 import type { Measurement } from '../../../jobs/measurement/measurement.js';
 import { DamageLog } from '../decoding/damage.js';
-import { assembleMeasurement, type Gathered } from '../figures/assemble.js';
+import { assembleMeasurement } from '../figures/assemble.js';
+import type { Gathered } from '../figures/gathered.js';
 import type { PictureTotals } from '../picture/recording/picture-totals.js';
 import { FrameLog } from '../reading/frame-log.js';
-import { interrupted, readAround, type TapOptions, tellFrameFigures } from '../reading/open-tap.js';
+import { interrupted, readAround, tellFrameFigures } from '../reading/open-tap.js';
 import { openSoundTap } from '../reading/sound-tap.js';
+import type { TapOptions } from '../reading/tap.js';
 import type { Division, Undivided } from './divide.js';
 import { firstStamp } from './first-stamp.js';
 import { measurePartsHere, type PartsRunner } from './measure-here.js';

@@ -1,9 +1,9 @@
 import type { Rational } from '../../../signal/rational.js';
 import type { Timestamps } from '../decoding/timeline.js';
-import type { PictureAnswer } from '../picture/figures/picture-figures.js';
 import { COLUMN_NAMES, type FrameColumns } from '../picture/recording/picture-totals.js';
 import type { FrameLog } from '../reading/frame-log.js';
 import { isStampOf } from '../reading/frame-stamp.js';
+import type { PictureAnswer } from '../reading/measure-threads.js';
 import type { PartRange } from './part-ranges.js';
 
 export type DonePart = Extract<PictureAnswer, { kind: 'done' }>;

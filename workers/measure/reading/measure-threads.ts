@@ -4,9 +4,14 @@ import { startThread } from '../../start-thread.js';
 import type { PictureMessage, PictureWork } from './picture-thread.js';
 import type { SoundMessage, SoundOutcome, SoundWork } from './sound-thread.js';
 
+export interface Died {
+  readonly kind: 'died';
+  readonly why: string;
+}
+
 /** A thread's answer, or why there is none. Never rejects. */
 export interface Thread<T> {
-  readonly answer: Promise<T | { readonly kind: 'died'; readonly why: string }>;
+  readonly answer: Promise<T | Died>;
   /**
    * The thread has opened its pipes, or has died. Our own ends must not be let go before: what ffmpeg wrote and
    * nobody holds open is lost, and the thread would then wait in open() for ever.
@@ -38,17 +43,19 @@ function readiness(worker: Worker): Promise<void> {
   });
 }
 
-type PictureAnswer = Exclude<PictureMessage, { kind: 'progress' } | { kind: 'open' }>;
+type PictureOutcome = Exclude<PictureMessage, { kind: 'progress' } | { kind: 'open' }>;
+/** What came of measuring the pictures of a file, or of a part of it. */
+export type PictureAnswer = PictureOutcome | Died;
 
 /** Starts measuring pictures from a pipe. If the thread dies the pipe is drained, so that ffmpeg goes on. */
 export function startPictureThread(
   work: PictureWork,
   pipe: NamedPipe,
   onFrames: (frames: number) => void,
-): Thread<PictureAnswer> {
+): Thread<PictureOutcome> {
   const worker = startThread(import.meta.url, './picture-thread', work);
   const ready = readiness(worker);
-  const answer = new Promise<PictureAnswer | { kind: 'died'; why: string }>((resolve) => {
+  const answer = new Promise<PictureAnswer>((resolve) => {
     const died = (why: string): void => {
       pipe.drain();
       resolve({ kind: 'died', why });
@@ -72,7 +79,7 @@ export function startSoundThread(
   const ready = readiness(worker);
   const outcomes = new Map<number, SoundOutcome['outcome']>();
   type Answer = { kind: 'done'; outcomes: readonly SoundOutcome['outcome'][] };
-  const answer = new Promise<Answer | { kind: 'died'; why: string }>((resolve) => {
+  const answer = new Promise<Answer | Died>((resolve) => {
     const finish = (why: string): void => {
       for (const pipe of pipes) pipe.drain();
       const failed = { kind: 'failed' as const, why };

@@ -1,36 +1,16 @@
 import { GoodgateError } from '../../../jobs/errors.js';
-import type { Colour } from '../../../jobs/manifest/colour.js';
-import type { ClipFacts } from '../../../jobs/manifest/facts.js';
 import type { Measurement } from '../../../jobs/measurement/measurement.js';
 import type { FfmpegResult } from '../../ffmpeg/command.js';
 import { containerEnd } from '../container/container-end.js';
 import { readContainer } from '../container/read-container.js';
 import { DamageLog } from '../decoding/damage.js';
-import { assembleMeasurement, type Gathered } from '../figures/assemble.js';
+import { assembleMeasurement } from '../figures/assemble.js';
 import { frameClock } from '../figures/frame-ranges.js';
-import type { FrameFigures } from '../figures/frame-table.js';
+import type { Gathered } from '../figures/gathered.js';
 import { FrameLog } from './frame-log.js';
 import { openPictureTap, type PictureTap, WHOLE_FILE } from './picture-tap.js';
 import { openSoundTap } from './sound-tap.js';
-import type { MeasureTap } from './tap.js';
-
-export interface TapOptions {
-  /** The file that is decoded, as it is to stand in the measurement. */
-  readonly path: string;
-  readonly facts: ClipFacts;
-  /** What the code values mean; null: as the file's tags say, tag by tag. */
-  readonly colour: Colour | null;
-  readonly signal?: AbortSignal | undefined;
-  /** Every figure of every frame, once all are measured: for tables. */
-  readonly onFrameFigures?: ((figures: FrameFigures) => void) | undefined;
-  /** Frames measured so far. */
-  readonly onFrames?: ((frames: number) => void) | undefined;
-  readonly method: { readonly ffmpeg: string; readonly goodgate: string };
-  /** Index of the file among the inputs of the ffmpeg command. */
-  readonly input?: number | undefined;
-  readonly ffmpegPath?: string | undefined;
-  readonly ffprobePath?: string | undefined;
-}
+import type { MeasureTap, TapOptions } from './tap.js';
 
 /**
  * Opens a tap on the decoding of one clip: pipes and threads stand ready before ffmpeg starts. The command must log at level

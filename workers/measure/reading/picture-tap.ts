@@ -3,12 +3,11 @@ import type { Colour } from '../../../jobs/manifest/colour.js';
 import type { ClipFacts, VideoFacts } from '../../../jobs/manifest/facts.js';
 import type { FfmpegOutput } from '../../ffmpeg/command.js';
 import { makeNamedPipes, type PipeFolder } from '../../ffmpeg/named-pipes.js';
-import type { PictureAnswer } from '../picture/figures/picture-figures.js';
 import { isKnown, rangeFilter, type SampleLayout, sampleLayout } from '../picture/plan/sample-layout.js';
 import { FrameGate } from './frame-gate.js';
 import { FrameLog } from './frame-log.js';
 import type { FrameFormat } from './frame-record.js';
-import { startPictureThread } from './measure-threads.js';
+import { type PictureAnswer, startPictureThread } from './measure-threads.js';
 
 /** The frames of a file that a tap is given: all of them, or one part. */
 export interface TappedFrames {

@@ -1,5 +1,26 @@
+import type { Colour } from '../../../jobs/manifest/colour.js';
+import type { ClipFacts } from '../../../jobs/manifest/facts.js';
 import type { Measurement } from '../../../jobs/measurement/measurement.js';
 import type { FfmpegOutput, FfmpegResult } from '../../ffmpeg/command.js';
+import type { FrameFigures } from '../figures/frame-table.js';
+
+export interface TapOptions {
+  /** The file that is decoded, as it is to stand in the measurement. */
+  readonly path: string;
+  readonly facts: ClipFacts;
+  /** What the code values mean; null: as the file's tags say, tag by tag. */
+  readonly colour: Colour | null;
+  readonly signal?: AbortSignal | undefined;
+  /** Every figure of every frame, once all are measured: for tables. */
+  readonly onFrameFigures?: ((figures: FrameFigures) => void) | undefined;
+  /** Frames measured so far. */
+  readonly onFrames?: ((frames: number) => void) | undefined;
+  readonly method: { readonly ffmpeg: string; readonly goodgate: string };
+  /** Index of the file among the inputs of the ffmpeg command. */
+  readonly input?: number | undefined;
+  readonly ffmpegPath?: string | undefined;
+  readonly ffprobePath?: string | undefined;
+}
 
 /**
  * Measuring rides on an ffmpeg process that somebody else runs: the tap adds outputs (named pipes that carry

@@ -5,7 +5,7 @@ import type { AudioFacts } from '../../../jobs/manifest/facts.js';
 import type { CodedLoudness } from '../../../jobs/measurement/measured-sound.js';
 import { makeNamedPipes } from '../../ffmpeg/named-pipes.js';
 import { runFfmpeg } from '../../ffmpeg/run-ffmpeg.js';
-import type { ProbeOptions } from '../../probe/probe-clip.js';
+import type { ProbeOptions } from '../../probe/run-ffprobe.js';
 import { Ac3Frames } from './ac3-frames.js';
 
 /** Codings whose frames carry a loudness that is read here. */

@@ -1,9 +1,8 @@
 import type { Measurement } from '../../../../jobs/measurement/measurement.js';
 import { SCENE_LOG_TRANSFERS } from '../../../../signal/colour-names.js';
 import { parseRational } from '../../../../signal/rational.js';
-import type { Gathered } from '../../figures/assemble.js';
 import type { FrameClock } from '../../figures/frame-ranges.js';
-import type { PictureMessage } from '../../reading/picture-thread.js';
+import type { Gathered } from '../../figures/gathered.js';
 import { effectiveChroma } from '../effective/chroma-figures.js';
 import { effectiveDepth } from '../effective/effective-depth.js';
 import { effectiveRaster } from '../effective/raster-figures.js';
@@ -20,10 +19,6 @@ import { pictureCurves } from './curve-figures.js';
 import { histogramFigures } from './histogram-figures.js';
 import { levelFigures } from './level-figures.js';
 import { exposureFigures, luminanceFigures } from './light-figures.js';
-
-export type PictureAnswer =
-  | Exclude<PictureMessage, { kind: 'progress' } | { kind: 'open' }>
-  | { readonly kind: 'died'; readonly why: string };
 
 export interface PictureFigures {
   readonly levels: Measurement['levels'];

@@ -15,9 +15,9 @@ import {
   SHORT_STEPS,
 } from '../plan/light.js';
 import type { PicturePlan } from '../plan/picture-plan.js';
+import { shortFactors } from '../plan/picture-plan.js';
 import { countedPixels, rgbBins } from '../plan/rgb-bins.js';
 import { filterLimits, stepLimits } from '../rows/gamut-filter.js';
-import { shortFactors } from '../rows/plane-rows.js';
 import { cellGrid } from './frame-features.js';
 import { BLOCK, type KernelMemory, PAIR_ROWS, ROW_ROOM, SHORT_ROW_ROOM } from './kernel-memory.js';
 

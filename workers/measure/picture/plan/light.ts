@@ -16,7 +16,7 @@ const STEP = 2 ** LIGHT_STEP_BITS;
 /**
  * Steps that share a bin of the PQ histogram: 2^12, a short step, is 1/16 of a 10-bit code. A PQ code is about 1 % of light at 1,000 cd/m2, so an
  * average over the bins is right to 0.03 %, and exactly right for neutral codes up to 14 bits; where pixels share their chroma the
- * twentieth of a code their short sums may be off (`shortRows`) is all. A peak is that of the exact sums.
+ * twentieth of a code their short sums may be off (`ShortFactors`) is all. A peak is that of the exact sums.
  */
 export const PQ_BIN_BITS = 12;
 const PQ_BIN = 2 ** PQ_BIN_BITS;

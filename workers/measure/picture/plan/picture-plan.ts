@@ -1,6 +1,6 @@
 import type { Colour } from '../../../../jobs/manifest/colour.js';
 import type { VideoFacts } from '../../../../jobs/manifest/facts.js';
-import { type CodeScale, codeScale } from './code-scale.js';
+import { type CodeScale, codeScale, type ShortFactors } from './code-scale.js';
 import { type LightPlan, lightPlan } from './light.js';
 import { type PictureMeaning, pictureMeaning } from './meaning.js';
 import {
@@ -46,4 +46,9 @@ export function picturePlan(
     light: lightPlan(meaning, scale),
     interlaced: video.scan !== null && video.scan !== 'progressive',
   };
+}
+
+/** Not null where pixels share their chroma in pairs and are summed in short steps first. */
+export function shortFactors({ layout, scale }: Pick<PicturePlan, 'layout' | 'scale'>): ShortFactors | null {
+  return layout.model === 'ycbcr' && layout.chromaShiftX === 1 ? (scale.chroma?.short ?? null) : null;
 }

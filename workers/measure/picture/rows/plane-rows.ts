@@ -1,4 +1,3 @@
-import { SHORT_BITS, type ShortFactors } from '../plan/code-scale.js';
 import type { PicturePlan } from '../plan/picture-plan.js';
 import type { FillRow, RgbRow } from './gamut-filter.js';
 
@@ -76,41 +75,6 @@ function ycbcrRows(plan: PicturePlan, codes: Uint16Array): FillRow {
         green[x] = luma + toGreen;
         blue[x] = luma + toBlue;
       }
-    }
-  };
-}
-
-/** Not null where pixels share their chroma in pairs and are summed in short steps first. */
-export function shortFactors({ layout, scale }: Pick<PicturePlan, 'layout' | 'scale'>): ShortFactors | null {
-  return layout.model === 'ycbcr' && layout.chromaShiftX === 1 ? (scale.chroma?.short ?? null) : null;
-}
-
-/**
- * The short sums of a picture, in steps: by them R', G', B' and light are counted, each sum right to three quarters of a short step, which is a twentieth of a
- * 10-bit code. Null where the exact sums are counted.
- */
-export function shortRows(plan: PicturePlan, codes: Uint16Array): FillRow | null {
-  const { geometry, layout, scale, interlaced } = plan;
-  const factors = shortFactors(plan);
-  if (factors === null || plan.meaning.matrix === null) return null;
-  const neutral = scale.chroma?.factors.neutral ?? 0;
-  const { width, chromaWidth, lumaSamples, chromaSamples, chromaHeight } = geometry;
-  const { shift, topCode } = scale;
-  const chromaRow = chromaRowOf(layout.chromaShiftY, interlaced, chromaHeight);
-  const held = (at: number): number => Math.min(codes[at] ?? 0, topCode);
-  const rounded = (product: number): number => (product + 2 ** 14) >> 15;
-  return (row, from, to, { red, green, blue }) => {
-    const cbStart = lumaSamples + chromaRow(row) * chromaWidth;
-    for (let x = from; x < to; x++) {
-      const luma = held(row * width + x) << shift;
-      const cb = (held(cbStart + (x >> 1)) - neutral) * factors.chroma;
-      const cr = (held(cbStart + chromaSamples + (x >> 1)) - neutral) * factors.chroma;
-      const toRed = cr + rounded(cr * factors.crToRed);
-      const toGreen = rounded(cb * factors.cbToGreen + cr * factors.crToGreen);
-      const toBlue = cb + rounded(cb * factors.cbToBlue);
-      red[x] = luma + (toRed << SHORT_BITS);
-      green[x] = luma + (toGreen << SHORT_BITS);
-      blue[x] = luma + (toBlue << SHORT_BITS);
     }
   };
 }

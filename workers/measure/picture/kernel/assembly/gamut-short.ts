@@ -1,4 +1,4 @@
-import { countRowExactly, isOutside, REACH, rowSlots, spanFrom, spanTo } from './gamut-filter';
+import { countRowExactly, isOutside, REACH, rowSlots, spanFrom, spanTo } from './gamut-exact';
 import { cbRow, crRow, mainRow, openRow } from './pixels';
 import { shortChroma, shortGreenShare, shortShare } from './shared-rows';
 import { SHORT_BITS } from './shifts';
