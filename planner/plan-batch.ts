@@ -1,13 +1,14 @@
 import type { Manifest, ManifestClip } from '../jobs/manifest/manifest.js';
 import type { Capabilities } from '../jobs/plan/capabilities.js';
-import type { Loss, Plan, PlannedJob, PlannedOutput, Refusal } from '../jobs/plan/plan.js';
+import type { Loss, Plan, PlannedClip, PlannedJob, PlannedOutput, Refusal } from '../jobs/plan/plan.js';
 import type { Target } from '../jobs/targets/target.js';
 import { resolveColour } from './clip-colour.js';
 import { contentKey } from './content-key.js';
-import { estimateOutput, MEASURED_MEGAPIXELS_PER_CORE_SECOND } from './estimate.js';
+import { estimateOutput } from './estimate.js';
 import { nameLosses } from './losses.js';
 import { OutputPaths } from './output-path.js';
 import { type ClipWish, planRecipe } from './plan-output.js';
+import { clipIdentity, type JobTools, plannedJobOf } from './planned-job.js';
 
 export interface PlanRequest {
   readonly manifest: Manifest;
@@ -142,7 +143,7 @@ export function planBatch(request: PlanRequest): Plan {
       outputs.push(planOutput(wish, target, target.make, result.recipe, request, paths, cores));
     }
     if (outputs.length === 0 && judge.length === 0) continue;
-    jobs.push(makeJob(wish, outputs, judge, request, cores));
+    jobs.push(plannedJobOf(plannedClip(wish, request.root), { outputs, judge }, toolsOf(request), cores));
   }
   const bytes = jobs.reduce(
     (sum, job) => sum + job.outputs.reduce((all, output) => all + output.estimate.bytes, 0),
@@ -170,9 +171,12 @@ export function planBatch(request: PlanRequest): Plan {
   };
 }
 
-/** What makes a clip the same clip: name, size and time of last change. */
-function identity(wish: ClipWish): unknown {
-  return { name: wish.name, bytes: wish.facts.bytes, modified: wish.facts.modified };
+function plannedClip({ name, facts, colour }: ClipWish, root: string): PlannedClip {
+  return { path: join(root, name), name, facts, colour };
+}
+
+function toolsOf({ version, capabilities }: PlanRequest): JobTools {
+  return { goodgate: version, ffmpeg: capabilities.ffmpegVersion };
 }
 
 function planOutput(
@@ -193,11 +197,11 @@ function planOutput(
     target: target.name,
     path,
     key: contentKey({
-      clip: identity(wish),
+      clip: clipIdentity(wish),
       path,
       recipe,
       lookHash,
-      tools: { goodgate: request.version, ffmpeg: request.capabilities.ffmpegVersion },
+      tools: toolsOf(request),
     }),
     recipe,
     require: target.require ?? {},
@@ -209,33 +213,5 @@ function planOutput(
       cores,
       wish.facts.audio.reduce((sum, stream) => sum + stream.channels, 0),
     ),
-  };
-}
-
-function makeJob(
-  wish: ClipWish,
-  outputs: PlannedOutput[],
-  judge: PlannedJob['judge'],
-  request: PlanRequest,
-  cores: number,
-): PlannedJob {
-  const pixels = wish.video.width * wish.video.height * (wish.video.frames ?? 0);
-  const measuring = pixels / 1e6 / (MEASURED_MEGAPIXELS_PER_CORE_SECOND * cores);
-  return {
-    id: contentKey({
-      clip: identity(wish),
-      colour: wish.colour,
-      outputs: outputs.map((output) => [output.key, output.require]),
-      judge,
-    }),
-    clipKey: contentKey({
-      clip: identity(wish),
-      colour: wish.colour,
-      tools: { goodgate: request.version, ffmpeg: request.capabilities.ffmpegVersion },
-    }),
-    clip: { path: join(request.root, wish.name), name: wish.name, facts: wish.facts, colour: wish.colour },
-    outputs,
-    judge,
-    estimate: { seconds: measuring + outputs.reduce((sum, output) => sum + output.estimate.seconds, 0) },
   };
 }

@@ -31,4 +31,6 @@ export interface ClipContext {
    * idle. Absent: nobody.
    */
   hands?(): Promise<Hands>;
+  /** Share of a file that was hashed for its waivers, 0..1. */
+  hashing?(fraction: number): void;
 }

@@ -1,8 +1,8 @@
 import { mkdir } from 'node:fs/promises';
 import { dirname } from 'node:path';
 import type { Measurement } from '../jobs/measurement/measurement.js';
-import type { BatchClip, BatchItem } from '../jobs/plan/batch.js';
-import type { PlannedOutput } from '../jobs/plan/plan.js';
+import type { BatchClip } from '../jobs/plan/batch.js';
+import type { PlannedJob, PlannedOutput } from '../jobs/plan/plan.js';
 import type { ClipJobData } from '../jobs/queue/messages.js';
 import type { Verdict } from '../jobs/verdict/verdict.js';
 import {
@@ -10,16 +10,16 @@ import {
   measurementFile,
   originalMeasurementFile,
   originalVerdictFile,
-  resultFile,
   verdictFile,
 } from './batch/folder.js';
+import { type FileToJudge, type JudgedItem, judgeFile } from './batch/judge-file.js';
 import { provenMeasurement, writeRecord } from './batch/record.js';
 import { writeFailure, writeJson } from './batch/write-whole.js';
 import type { ClipContext, Site } from './clip-context.js';
-import { judge } from './judge/judge.js';
-import { fileState, waiveInBatch } from './judge/waive-file.js';
-import { DECODE_SHARE, decodeOnce, removeTemporary } from './make/decode-once.js';
+import { fileState } from './judge/waive-file.js';
+import { DECODE_SHARE, type Decoded, decodeOnce, removeTemporary } from './make/decode-once.js';
 import { finishOutput } from './make/finish-output.js';
+import { measureOnSite } from './measure-on-site.js';
 import { requireReadable } from './roots.js';
 import { requireUnchanged } from './unchanged.js';
 
@@ -29,9 +29,19 @@ interface Work {
   original: Measurement | null;
 }
 
+/** What became of one clip of a batch, and how its files stand to their targets: the documents lie in the folder. */
+export interface ClipDone {
+  readonly clip: BatchClip;
+  readonly verdicts: readonly Verdict[];
+}
+
+export interface HandleOptions {
+  /** Measures the clip itself anew, whatever an earlier run left: for who asks how the file is now. */
+  readonly anew?: boolean;
+}
+
 /** What an earlier run left whole need not be done again. */
-async function findDone(data: ClipJobData): Promise<Work> {
-  const { job, out } = data;
+async function findDone({ job, out }: ClipJobData, anew: boolean): Promise<Work> {
   const measured = new Map<string, Measurement>();
   for (const output of job.outputs) {
     const proven = await provenMeasurement(out, output.key, below(out, output.path));
@@ -40,135 +50,151 @@ async function findDone(data: ClipJobData): Promise<Work> {
   return {
     missing: job.outputs.filter((output) => !measured.has(output.key)),
     measured,
-    original: await provenMeasurement(out, job.clipKey, job.clip.path),
+    original: anew ? null : await provenMeasurement(out, job.clipKey, job.clip.path),
   };
 }
 
-async function judgeAll(
-  data: ClipJobData,
-  work: Work & { original: Measurement },
-  context: ClipContext,
-): Promise<BatchItem[]> {
-  const { job, out } = data;
-  const clock = { now: new Date(), signal: context.signal };
-  const { bytes, modified } = job.clip.facts;
-  const original = {
-    path: job.clip.path,
-    before: { size: bytes, modified: Date.parse(modified) },
-    measurement: work.original,
-  };
-  const items: BatchItem[] = [];
-  const keep = async (file: string, verdict: Verdict, item: Omit<BatchItem, 'verdict' | 'word'>) => {
-    await writeJson(below(out, file), verdict);
-    items.push({ ...item, verdict: file, word: verdict.verdict });
-  };
-  for (const { target, require } of job.judge) {
-    await keep(
-      originalVerdictFile(target, job.clip.name),
-      await waiveInBatch(judge(work.original, { name: target, require }, {}), original, clock),
-      {
-        kind: 'original',
-        target,
-        path: job.clip.path,
-        measurement: originalMeasurementFile(job.clip.name),
-        losses: [],
-        bytes: work.original.file.bytes,
-      },
-    );
+/** Decodes the clip: into the outputs that are missing and into its own measurement, or, with none missing, into that alone. */
+async function decode(data: ClipJobData, work: Work, site: Site, context: ClipContext): Promise<Decoded> {
+  const { clip } = data.job;
+  if (work.missing.length > 0) {
+    for (const output of work.missing) {
+      const folder = dirname(below(data.out, output.path));
+      await mkdir(folder, { recursive: true }).catch((error: unknown) => {
+        throw writeFailure(folder, error);
+      });
+    }
+    return decodeOnce(data, work.missing, work.original === null, site, context);
   }
+  const original = await measureOnSite(clip, site, context, (fraction) =>
+    context.progress({ stage: 'decode', fraction, detail: clip.name }),
+  );
+  return { temporary: new Map(), original };
+}
+
+/** Makes and measures all that is missing of a clip; afterwards everything has its measurement. */
+async function makeMissing(data: ClipJobData, work: Work, site: Site, context: ClipContext): Promise<void> {
+  const { job, out } = data;
+  const { temporary, original } = await decode(data, work, site, context);
+  try {
+    if (original !== null) {
+      const file = originalMeasurementFile(job.clip.name);
+      await writeJson(below(out, file), original);
+      await writeRecord(out, {
+        key: job.clipKey,
+        path: job.clip.path,
+        absolute: job.clip.path,
+        measurement: file,
+      });
+      work.original = original;
+    }
+    for (const [index, output] of work.missing.entries()) {
+      const temporaryPath = temporary.get(output.key) ?? '';
+      const measurement = await finishOutput(out, output, temporaryPath, site, context, (fraction) =>
+        context.progress({
+          stage: 'measure',
+          fraction: DECODE_SHARE + ((1 - DECODE_SHARE) * (index + fraction)) / work.missing.length,
+          detail: output.path,
+        }),
+      );
+      work.measured.set(output.key, measurement);
+    }
+  } finally {
+    // Those that have their name are gone from here already.
+    await removeTemporary(temporary.values());
+  }
+}
+
+/** The files of a job, each as it is to be judged. */
+async function filesToJudge({ job, out }: ClipJobData, work: Work): Promise<FileToJudge[]> {
+  const { original } = work;
+  if (original === null) throw new Error(`no measurement of ${job.clip.name} after the work was done`);
+  const { bytes, modified } = job.clip.facts;
+  const before = { size: bytes, modified: Date.parse(modified) };
+  const files = [originalToJudge(job.clip, job.judge, before, { measurement: original })];
   for (const output of job.outputs) {
     const measurement = work.measured.get(output.key);
     if (measurement === undefined)
       throw new Error(`no measurement of ${output.path} after the work was done`);
     const path = below(out, output.path);
-    await keep(
-      verdictFile(output.path),
-      await waiveInBatch(
-        judge(measurement, { name: output.target, require: output.require }, { original: work.original }),
-        { path, before: await fileState(path), measurement },
-        clock,
-      ),
-      {
-        kind: 'output',
-        target: output.target,
-        path: output.path,
+    files.push({
+      ...{ path, before: await fileState(path), measured: { measurement, original } },
+      targets: [{ name: output.target, require: output.require }],
+      verdictFile: () => verdictFile(output.path),
+      item: {
+        ...{ kind: 'output', path: output.path, losses: output.losses },
         measurement: measurementFile(output.path),
-        losses: output.losses,
-        bytes: measurement.file.bytes,
       },
-    );
+    });
   }
-  return items;
+  return files;
+}
+
+function originalToJudge(
+  { path, name }: { readonly path: string; readonly name: string },
+  judge: PlannedJob['judge'],
+  before: FileToJudge['before'],
+  measured: FileToJudge['measured'],
+): FileToJudge {
+  const measurement = 'unreadable' in measured ? null : originalMeasurementFile(name);
+  return {
+    ...{ path, before, measured },
+    targets: judge.map(({ target, require }) => ({ name: target, require })),
+    verdictFile: (target) => originalVerdictFile(target, name),
+    item: { kind: 'original', path, measurement, losses: [] },
+  };
+}
+
+async function judgeFiles(
+  out: string,
+  files: readonly FileToJudge[],
+  { signal, hashing }: Pick<ClipContext, 'signal' | 'hashing'>,
+): Promise<Pick<BatchClip, 'items'> & Pick<ClipDone, 'verdicts'>> {
+  const judged: JudgedItem[] = [];
+  const options = { now: new Date(), signal, onProgress: hashing };
+  for (const file of files) judged.push(...(await judgeFile(out, file, options)));
+  return { items: judged.map(({ item }) => item), verdicts: judged.map(({ verdict }) => verdict) };
 }
 
 /**
  * The whole of one clip: decode it once into every output still missing and into its own measurement, measure
- * each output, judge, and only then give the outputs their names. Interrupted at any point, the next call goes on
- * with what is missing. The caller has made sure that this worker may write there (`requireWritable`).
+ * each output, give the outputs their names, and judge. `check` and every batch go this way. Interrupted at any point, the next
+ * call goes on with what is missing. The caller has made sure that this worker may write there (`requireWritable`).
  *
  * @throws GoodgateError; family `world` is worth another try, the others are not.
  */
-export async function handleClip(data: ClipJobData, site: Site, context: ClipContext): Promise<BatchClip> {
+export async function handleClip(
+  data: ClipJobData,
+  site: Site,
+  context: ClipContext,
+  { anew = false }: HandleOptions = {},
+): Promise<ClipDone> {
   const started = performance.now();
   const { job, out } = data;
   await requireReadable(data, site.roots);
   await requireUnchanged(job.clip.path, job.clip.facts);
 
-  const work = await findDone(data);
-  if (work.missing.length > 0 || work.original === null) {
-    for (const output of work.missing) {
-      const folder = dirname(below(out, output.path));
-      await mkdir(folder, { recursive: true }).catch((error: unknown) => {
-        throw writeFailure(folder, error);
-      });
-    }
-    const { temporary, original } = await decodeOnce(
-      data,
-      work.missing,
-      work.original === null,
-      site,
-      context,
-    );
-    try {
-      if (original !== null) {
-        const file = originalMeasurementFile(job.clip.name);
-        await writeJson(below(out, file), original);
-        await writeRecord(out, {
-          key: job.clipKey,
-          path: job.clip.path,
-          absolute: job.clip.path,
-          measurement: file,
-        });
-        work.original = original;
-      }
-      for (const [index, output] of work.missing.entries()) {
-        const temporaryPath = temporary.get(output.key) ?? '';
-        const measurement = await finishOutput(out, output, temporaryPath, site, context, (fraction) =>
-          context.progress({
-            stage: 'measure',
-            fraction: DECODE_SHARE + ((1 - DECODE_SHARE) * (index + fraction)) / work.missing.length,
-            detail: output.path,
-          }),
-        );
-        work.measured.set(output.key, measurement);
-      }
-    } finally {
-      // Those that have their name are gone from here already.
-      await removeTemporary(temporary.values());
-    }
-  } else {
-    context.log.info({ clip: job.clip.name }, 'everything is there already');
-  }
-  if (work.original === null) throw new Error(`no measurement of ${job.clip.name} after the work was done`);
+  const work = await findDone(data, anew);
+  if (work.missing.length > 0 || work.original === null) await makeMissing(data, work, site, context);
+  else context.log.info({ clip: job.clip.name }, 'everything is there already');
   context.progress({ stage: 'judge', fraction: 1, detail: job.clip.name });
-  const result: BatchClip = {
-    name: job.clip.name,
-    job: job.id,
-    state: 'done',
-    error: null,
-    items: await judgeAll(data, { ...work, original: work.original }, context),
-    seconds: (performance.now() - started) / 1000,
-  };
-  await writeJson(below(out, resultFile(job.id)), result);
-  return result;
+  const { items, verdicts } = await judgeFiles(out, await filesToJudge(data, work), context);
+  const seconds = (performance.now() - started) / 1000;
+  return { clip: { name: job.clip.name, job: job.id, state: 'done', error: null, items, seconds }, verdicts };
+}
+
+/**
+ * A file that is there and cannot be read at all: by every target it fails, and says why.
+ *
+ * @throws GoodgateError `missing-file`, `interrupted`, `disk-full`, `cannot-write`.
+ */
+export async function failUnreadable(
+  out: string,
+  { path, name, judge }: { path: string; name: string; judge: PlannedJob['judge'] },
+  reason: string,
+  context: Pick<ClipContext, 'signal' | 'hashing'>,
+): Promise<ClipDone> {
+  const file = originalToJudge({ path, name }, judge, await fileState(path), { unreadable: reason });
+  const { items, verdicts } = await judgeFiles(out, [file], context);
+  return { clip: { name, job: name, state: 'done', error: null, items, seconds: null }, verdicts };
 }

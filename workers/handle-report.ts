@@ -1,6 +1,7 @@
 import { rm } from 'node:fs/promises';
 import { GoodgateError } from '../jobs/errors.js';
 import type { Batch } from '../jobs/plan/batch.js';
+import type { Plan } from '../jobs/plan/plan.js';
 import { assembleBatch, readBatch, readPlan, writeBatch } from './batch/assemble.js';
 import { below, PARTS_FOLDER } from './batch/folder.js';
 import { sweep } from './batch/sweep.js';
@@ -43,13 +44,31 @@ export async function handleReport(
     // All clips are done: figures of parts that lie there are of workers that were killed, as half made outputs are.
     await sweep(out);
     await rm(below(out, PARTS_FOLDER), { recursive: true, force: true }).catch(() => undefined);
-    const documents = await loadReportDocuments(batch, (file) => below(out, file), knownOfPlan(planned));
-    // The charts' library takes half the time of a start: only who draws them waits for it.
-    const { writeReports } = await import('./report/html/pages/write-reports.js');
-    const stills =
-      stillSite === null ? documents.stills : await batchStills(planned, out, documents.verdicts, stillSite);
-    await writeFindings(out, batch, documents);
-    await writeReports(out, batch, { ...documents, stills });
+    await reportBatch(out, batch, planned, stillSite);
   }
   return batch;
+}
+
+/**
+ * Writes `report.html` with a page of each file, `findings.csv` and markers of a batch whose documents lie in its folder.
+ *
+ * @param planned the jobs of the batch: what its targets ask, and how colour was read
+ * @param stillSite as for `handleReport`
+ * @returns files whose places cannot be written as markers, with the reason
+ * @throws GoodgateError `disk-full`, `cannot-write`
+ */
+export async function reportBatch(
+  out: string,
+  batch: Batch,
+  planned: Pick<Plan, 'jobs'>,
+  stillSite: StillSite | null,
+): Promise<{ readonly file: string; readonly reason: string }[]> {
+  const documents = await loadReportDocuments(batch, (file) => below(out, file), knownOfPlan(planned));
+  // The charts' library takes half the time of a start: only who draws them waits for it.
+  const { writeReports } = await import('./report/html/pages/write-reports.js');
+  const stills =
+    stillSite === null ? documents.stills : await batchStills(planned, out, documents.verdicts, stillSite);
+  const unmarked = await writeFindings(out, batch, documents);
+  await writeReports(out, batch, { ...documents, stills });
+  return unmarked;
 }

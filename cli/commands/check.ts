@@ -7,7 +7,7 @@ import { formatFindingsJson } from '../../workers/report/findings-json.js';
 import { formatFindings } from '../../workers/report/findings-text.js';
 import { formatJunit } from '../../workers/report/junit.js';
 import { visible } from '../../workers/report/plain-text.js';
-import { checkFiles, writeCheckReport } from '../check-files.js';
+import { checkFiles } from '../check/check-files.js';
 import { readEnvironment } from '../environment.js';
 import { interruptSignal } from '../interrupt.js';
 import { startLogging } from '../logging.js';
@@ -59,7 +59,6 @@ export function register(program: Command): void {
           next: 'add --target NAME; goodgate targets lists the built-in ones',
         });
       }
-      const startedAt = new Date();
       const targets = await Promise.all(
         options.target.map((name) => loadTarget(name, { baseFolder: process.cwd() })),
       );
@@ -68,32 +67,18 @@ export function register(program: Command): void {
       const progress = fractionProgress('measuring');
       const hashing = fractionProgress('hashing, for its waivers');
       try {
-        const checked = await checkFiles(files, targets, {
-          environment,
+        const report = options.report === undefined ? null : resolve(options.report);
+        const { verdicts, unmarked } = await checkFiles(files, targets, {
+          ...{ environment, report, signal: interrupt.signal },
           colour: colourOption(options.colour),
-          signal: interrupt.signal,
-          onProgress: (_file, fraction) => progress.update(fraction),
-          onHash: (fraction) => hashing.update(fraction),
+          log: startLogging({ level: isDebug ? 'debug' : 'silent' }).log,
+          onProgress: progress.update,
+          onHash: hashing.update,
         });
         progress.stop();
         hashing.stop();
-        const verdicts = checked.flatMap((file) => file.verdicts);
-        if (options.report !== undefined) {
-          const folder = resolve(options.report);
-          const unmarked = await writeCheckReport(
-            folder,
-            targets.map((target) => target.title).join(', '),
-            checked,
-            startedAt,
-            {
-              targets,
-              colour: colourOption(options.colour),
-              environment,
-              signal: interrupt.signal,
-              log: startLogging({ level: isDebug ? 'debug' : 'silent' }).log,
-            },
-          );
-          say(`report: ${visible(folder)}/report.html`);
+        if (report !== null) {
+          say(`report: ${visible(report)}/report.html`);
           for (const { file, reason } of unmarked) say(visible(`no markers for ${file}: ${reason}`));
         }
         if (options.format === 'json') print(formatFindingsJson(verdicts).trimEnd());

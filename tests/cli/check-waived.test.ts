@@ -2,8 +2,9 @@ import { appendFile, mkdtemp, readFile, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { execa } from 'execa';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { checkFiles } from '../../cli/check-files.js';
+import { pino } from 'pino';
+import { afterAll, afterEach, beforeAll, describe, expect, it, vi } from 'vitest';
+import { checkFiles } from '../../cli/check/check-files.js';
 import { readEnvironment } from '../../cli/environment.js';
 import { buildProgram } from '../../cli/program.js';
 import { loadTarget } from '../../jobs/targets/load-target.js';
@@ -18,18 +19,17 @@ beforeAll(async () => {
   await execa('ffmpeg', ['-v', 'error', ...picture, '-c:v', 'ffv1', '-pix_fmt', 'yuv422p10le', master]);
 });
 afterAll(() => rm(folder, { recursive: true }));
+afterEach(() => void vi.useRealTimers());
 
-async function check(now?: Date) {
+async function check() {
   const target = await loadTarget('hd-sdr-master', { baseFolder: folder });
   const environment = readEnvironment({ ...process.env, GOODGATE_STATE: join(folder, 'state') });
-  const signal = new AbortController().signal;
-  const [file] = await checkFiles([master], [target], {
-    environment,
-    colour: undefined,
-    signal,
-    ...(now === undefined ? {} : { now }),
+  const { signal } = new AbortController();
+  const log = pino({ level: 'silent' });
+  const checked = await checkFiles([master], [target], {
+    ...{ environment, colour: undefined, signal, log, report: null },
   });
-  const findings = file?.verdicts[0]?.findings ?? [];
+  const findings = checked.verdicts[0]?.findings ?? [];
   return (name: string) => findings.find(({ requirement }) => requirement === name);
 }
 const waive = async (...args: string[]) => {
@@ -50,7 +50,9 @@ describe('check of a master with waivers', () => {
     expect(found('colour')).toMatchObject({ outcome: 'fail', waiver: null });
     expect(found('waiver')).toBeUndefined();
 
-    const late = await check(new Date(Date.now() + 3 * 24 * 3600 * 1000));
+    vi.useFakeTimers({ toFake: ['Date'], now: Date.now() + 3 * 24 * 3600 * 1000 });
+    const late = await check();
+    vi.useRealTimers();
     expect(late('raster')).toMatchObject({ outcome: 'fail', waiver: null });
     expect(late('waiver')).toMatchObject({
       outcome: 'warn',

@@ -85,16 +85,15 @@ export async function waiveVerdicts(
  * verdict says so. Errors: interrupted.
  */
 export async function waiveInBatch(
-  verdict: Verdict,
+  verdicts: readonly Verdict[],
   file: Omit<JudgedFile, 'waivers'>,
   options: HashOptions & { readonly now: Date },
-): Promise<Verdict> {
+): Promise<Verdict[]> {
   try {
-    const waivers = await loadWaivers(file.path);
-    const [result] = await waiveVerdicts([verdict], { ...file, waivers }, options);
-    return result ?? verdict;
+    return await waiveVerdicts(verdicts, { ...file, waivers: await loadWaivers(file.path) }, options);
   } catch (error) {
     if (!(error instanceof GoodgateError) || error.code === 'interrupted') throw error;
-    return withNotice(verdict, [`the waivers beside the file cannot be read: ${error.message}`]);
+    const notice = `the waivers beside the file cannot be read: ${error.message}`;
+    return verdicts.map((verdict) => withNotice(verdict, [notice]));
   }
 }

@@ -10,17 +10,15 @@ import { below, temporaryName } from '../batch/folder.js';
 import { requireRoom } from '../batch/require-room.js';
 import type { ClipContext, Site } from '../clip-context.js';
 import type { FfmpegResult } from '../ffmpeg/command.js';
+import { resultInLog } from '../ffmpeg/result-in-log.js';
 import { runFfmpeg } from '../ffmpeg/run-ffmpeg.js';
-import { isUndivided } from '../measure/parts/divide.js';
-import { isMany, measureDivided } from '../measure/parts/measure-divided.js';
 import { openMeasureTap } from '../measure/reading/open-tap.js';
-import type { MeasureTap, TapOptions } from '../measure/reading/tap.js';
+import type { MeasureTap } from '../measure/reading/tap.js';
 import { bakeToFiles } from '../rendering/bake-files.js';
 import { type MakeOutput, makeCommand } from './make-command.js';
 
 /** An encoder with deep look-ahead on a slow disk may be silent for long; ten minutes is a hang. */
 const STALL_MS = 600_000;
-type Clip = ClipJobData['job']['clip'];
 
 /** The share of a job's progress that decoding takes; measuring the outputs takes the rest. */
 export const DECODE_SHARE = 0.6;
@@ -53,7 +51,7 @@ function requireSuccess(result: FfmpegResult, clip: string): void {
 }
 
 /**
- * One ffmpeg, one decode: makes the given outputs under temporary names and, when asked, measures the clip.
+ * One ffmpeg, one decode: makes the given outputs, at least one, under temporary names and, when asked, measures the clip.
  *
  * @throws GoodgateError `interrupted`, `ffmpeg-failed`, `ffmpeg-timeout`, `disk-full`, `cannot-write`,
  * `measure-failed`, `bad-document` (a look), `bad-job`. No temporary file is left when it does.
@@ -66,10 +64,6 @@ export async function decodeOnce(
   context: ClipContext,
 ): Promise<Decoded> {
   const { clip } = data.job;
-  if (outputs.length === 0 && measureOriginal) {
-    const original = await measureAlone(clip, site, context);
-    if (original !== null) return { temporary: new Map(), original };
-  }
   const attempt = newAttempt();
   const temporary = new Map(
     outputs.map((output) => [output.key, below(data.out, temporaryName(output.path, output.key, attempt))]),
@@ -101,7 +95,15 @@ export async function decodeOnce(
       made.push({ output, temporaryPath: temporary.get(output.key) ?? '', baked });
     }
     if (measureOriginal) {
-      tap = await openMeasureTap(tapOptions(clip, site, context));
+      tap = await openMeasureTap({
+        path: clip.path,
+        facts: clip.facts,
+        colour: clip.colour,
+        signal: context.signal,
+        method: { ffmpeg: site.capabilities.ffmpegVersion, goodgate: site.version },
+        ffmpegPath: site.ffmpegPath,
+        ffprobePath: site.ffprobePath,
+      });
     }
     const command = makeCommand({
       clip,
@@ -121,15 +123,7 @@ export async function decodeOnce(
         context.progress({ stage: 'decode', fraction: fraction * DECODE_SHARE, detail: clip.name });
       },
     });
-    context.log.info(
-      {
-        command: result.commandLine,
-        exitCode: result.exitCode,
-        seconds: result.seconds,
-        errors: result.errors.slice(0, 50),
-      },
-      'ffmpeg ended',
-    );
+    context.log.info(resultInLog(result), 'ffmpeg ended');
     requireSuccess(result, clip.path);
     const original = tap === null ? null : await tap.finish(result);
     whole = true;
@@ -139,32 +133,6 @@ export async function decodeOnce(
     await rm(scratch, { recursive: true, force: true });
     if (!whole) await removeTemporary(temporary.values());
   }
-}
-
-function tapOptions(clip: Clip, site: Site, context: ClipContext): TapOptions {
-  return {
-    path: clip.path,
-    facts: clip.facts,
-    colour: clip.colour,
-    signal: context.signal,
-    method: { ffmpeg: site.capabilities.ffmpegVersion, goodgate: site.version },
-    ffmpegPath: site.ffmpegPath,
-    ffprobePath: site.ffprobePath,
-  };
-}
-
-/** A clip that is only judged, in parts at once where this worker or others are idle otherwise; null where it cannot be cut. */
-async function measureAlone(clip: Clip, site: Site, context: ClipContext): Promise<Measurement | null> {
-  const hands = await context.hands?.();
-  if (hands === undefined || !isMany(hands)) return null;
-  const answer = await measureDivided(hands, {
-    ...tapOptions(clip, site, context),
-    onProgress: (fraction) =>
-      context.progress({ stage: 'decode', fraction: fraction * DECODE_SHARE, detail: clip.name }),
-  });
-  if (!isUndivided(answer)) return answer;
-  context.log.debug({ clip: clip.name, why: answer.whole }, 'measured in one go');
-  return null;
 }
 
 export async function removeTemporary(paths: Iterable<string>): Promise<void> {

@@ -5,7 +5,7 @@ import { below, measurementFile } from '../batch/folder.js';
 import { writeRecord } from '../batch/record.js';
 import { writeFailure, writeJson } from '../batch/write-whole.js';
 import type { ClipContext, Site } from '../clip-context.js';
-import { measureFile } from '../measure/measure-file.js';
+import { measureOnSite } from '../measure-on-site.js';
 
 /** On the disk before it has its name: a power cut leaves either no output or a whole one. */
 async function giveName(from: string, to: string): Promise<void> {
@@ -37,16 +37,12 @@ export async function finishOutput(
   context: ClipContext,
   onProgress: (fraction: number) => void,
 ): Promise<Measurement> {
-  const measured = await measureFile(temporaryPath, {
-    colour: output.recipe.colour,
-    signal: context.signal,
-    hands: await context.hands?.(),
+  const measured = await measureOnSite(
+    { path: temporaryPath, name: output.path, colour: output.recipe.colour },
+    site,
+    context,
     onProgress,
-    version: site.version,
-    ffmpegPath: site.ffmpegPath,
-    ffprobePath: site.ffprobePath,
-    ffmpegVersion: site.capabilities.ffmpegVersion,
-  });
+  );
   const absolute = below(out, output.path);
   const measurement: Measurement = { ...measured, file: { ...measured.file, path: absolute } };
   const file = measurementFile(output.path);

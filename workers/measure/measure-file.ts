@@ -2,6 +2,7 @@ import type { Colour } from '../../jobs/manifest/colour.js';
 import type { ClipFacts } from '../../jobs/manifest/facts.js';
 import type { Measurement } from '../../jobs/measurement/measurement.js';
 import { readVersion } from '../capabilities/read-lists.js';
+import type { FfmpegResult } from '../ffmpeg/command.js';
 import { askFfmpeg, runFfmpeg } from '../ffmpeg/run-ffmpeg.js';
 import { soundDecoding } from '../ffmpeg/sound-decoding.js';
 import { probeClip } from '../probe/probe-clip.js';
@@ -23,6 +24,8 @@ export interface MeasureOptions {
   readonly hands?: Hands | undefined;
   /** Told why a file is measured in one go though parts were allowed. */
   readonly onUndivided?: ((why: string) => void) | undefined;
+  /** Told of the ffmpeg that decoded the whole file, however it ended; not called where parts were measured. */
+  readonly onEnded?: ((result: FfmpegResult) => void) | undefined;
   /** Share done, 0..1. */
   readonly onProgress?: ((fraction: number) => void) | undefined;
   /** Version of goodgate, for the measurement's `method`. */
@@ -75,6 +78,7 @@ export async function measureFile(path: string, options: MeasureOptions = {}): P
         },
       },
     );
+    options.onEnded?.(result);
     if (result.killedBy === 'abort') throw interrupted(path);
     const measurement = await tap.finish(result);
     options.onProgress?.(1);

@@ -98,9 +98,10 @@ async function process(
     });
     const paced = pacedProgress(job, ({ fraction }: ClipProgress) => fraction === 1);
     const context = { log, signal: options.stop, progress: paced, hands };
-    const result = await handleClip(data, options.site, context);
-    log.info({ clip: result.name, seconds: result.seconds }, 'clip done');
-    return { state: result.state };
+    const { clip } = await handleClip(data, options.site, context);
+    await writeJson(below(data.out, resultFile(data.job.id)), clip);
+    log.info({ clip: clip.name, seconds: clip.seconds }, 'clip done');
+    return { state: clip.state };
   } catch (thrown) {
     if (options.stop.aborted) {
       log.warn({ clip: data.job.clip.name }, 'interrupted; the clip goes back to the queue');

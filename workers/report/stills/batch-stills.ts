@@ -43,7 +43,7 @@ export async function drawStills(sources: readonly StillSource[], options: Still
  * @param verdicts by path below the batch folder
  */
 export async function batchStills(
-  plan: Plan,
+  plan: Pick<Plan, 'jobs'>,
   out: string,
   verdicts: ReadonlyMap<string, Verdict>,
   site: StillSite,

@@ -4,7 +4,9 @@ import type { TransferName } from '../../../../signal/colour-names.js';
 import type { KnownOfBatch } from './load-documents.js';
 
 /** What a plan says of its files that no measurement does: the limits of its targets, and how colour was read. */
-export function knownOfPlan(plan: Plan): Required<Pick<KnownOfBatch, 'requirements' | 'transfers'>> {
+export function knownOfPlan(
+  plan: Pick<Plan, 'jobs'>,
+): Required<Pick<KnownOfBatch, 'requirements' | 'transfers'>> {
   const requirements = new Map<string, RequirementSet>();
   const transfers = new Map<string, TransferName>();
   for (const { clip, outputs, judge } of plan.jobs) {

@@ -1,11 +1,13 @@
+import { readFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { execa } from 'execa';
 import { afterAll, describe, expect, it } from 'vitest';
-import type { ClipJobData } from '../../../jobs/queue/messages.js';
-import type { ClipContext, Site } from '../../../workers/clip-context.js';
-import { decodeOnce } from '../../../workers/make/decode-once.js';
-import { probeClip } from '../../../workers/probe/probe-clip.js';
-import { temporaryFolder } from '../../media/known-clip.js';
+import { type Measurement, measurement } from '../../jobs/measurement/measurement.js';
+import { below, originalMeasurementFile } from '../../workers/batch/folder.js';
+import type { ClipContext, Site } from '../../workers/clip-context.js';
+import { handleClip } from '../../workers/handle-clip.js';
+import { temporaryFolder } from '../media/known-clip.js';
+import { clipJob } from './queue/clip-job.js';
 
 const folder = await temporaryFolder();
 afterAll(folder.remove);
@@ -33,16 +35,16 @@ function listening(here?: number) {
   return { told, context };
 }
 
-async function jobOf(name: string): Promise<ClipJobData> {
-  const path = join(folder.path, name);
-  const hash = '0'.repeat(64);
-  return {
-    ...{ batch: 'b', run: 'r', out: folder.path },
-    job: {
-      ...{ id: hash, clipKey: hash, outputs: [], judge: [], estimate: { seconds: 1 } },
-      clip: { path, name, facts: await probeClip(path, {}), colour: null },
-    },
-  };
+async function measured(
+  name: string,
+  context: ClipContext,
+  options: { anew?: boolean } = {},
+): Promise<Measurement> {
+  const data = await clipJob(folder.path, name);
+  const { clip } = await handleClip(data, site, context, options);
+  expect(clip).toMatchObject({ name, state: 'done', error: null });
+  const text = await readFile(below(folder.path, originalMeasurementFile(name)), 'utf8');
+  return measurement.parse(JSON.parse(text));
 }
 
 describe('a clip that is only judged', () => {
@@ -50,12 +52,11 @@ describe('a clip that is only judged', () => {
     const source = ['-f', 'lavfi', '-i', 'testsrc2=s=32x32:r=25:d=20'];
     const quiet = ['-hide_banner', '-nostdin', '-loglevel', 'error'];
     await execa('ffmpeg', [...quiet, ...source, '-c:v', 'mjpeg', join(folder.path, 'a.mov')]);
-    const data = await jobOf('a.mov');
     const busy = listening(1);
     const idle = listening(2);
-    const alone = await decodeOnce(data, [], true, site, busy.context);
-    const shared = await decodeOnce(data, [], true, site, idle.context);
-    expect(shared.original?.video?.frames).toBe(500);
+    const alone = await measured('a.mov', busy.context);
+    const shared = await measured('a.mov', idle.context, { anew: true });
+    expect(shared.video?.frames).toBe(500);
     expect(shared).toEqual(alone);
     expect(busy.told).toEqual(['ffmpeg ended']);
     // Several ffmpeg, none of them the one that makes outputs.
@@ -67,8 +68,20 @@ describe('a clip that is only judged', () => {
     const quiet = ['-hide_banner', '-nostdin', '-loglevel', 'error'];
     await execa('ffmpeg', [...quiet, ...source, '-c:v', 'mjpeg', join(folder.path, 'short.mov')]);
     const { told, context } = listening(2);
-    const { original } = await decodeOnce(await jobOf('short.mov'), [], true, site, context);
-    expect(original?.video?.frames).toBe(25);
+    const short = await measured('short.mov', context);
+    expect(short.video?.frames).toBe(25);
     expect(told).toEqual(['measured in one go', 'ffmpeg ended']);
+  });
+
+  it('is measured once, unless it is asked for anew', async () => {
+    const quiet = ['-hide_banner', '-nostdin', '-loglevel', 'error'];
+    const source = ['-f', 'lavfi', '-i', 'testsrc2=s=32x32:r=25:d=0.2'];
+    await execa('ffmpeg', [...quiet, ...source, '-c:v', 'ffv1', join(folder.path, 'once.mkv')]);
+    const { told, context } = listening();
+    const first = await measured('once.mkv', context);
+    expect(await measured('once.mkv', context)).toEqual(first);
+    expect(told).toEqual(['ffmpeg ended', 'everything is there already']);
+    expect(await measured('once.mkv', context, { anew: true })).toEqual(first);
+    expect(told.at(-1)).toBe('ffmpeg ended');
   });
 });

@@ -1,0 +1,160 @@
+import { mkdtemp, rm, stat } from 'node:fs/promises';
+import { availableParallelism, tmpdir } from 'node:os';
+import { basename, join, resolve } from 'node:path';
+import { GoodgateError } from '../../jobs/errors.js';
+import type { ColourOverride } from '../../jobs/manifest/manifest.js';
+import type { Batch } from '../../jobs/plan/batch.js';
+import type { PlannedJob } from '../../jobs/plan/plan.js';
+import type { Target } from '../../jobs/targets/target.js';
+import { loadWaivers } from '../../jobs/verdict/load-waivers.js';
+import type { Verdict } from '../../jobs/verdict/verdict.js';
+import { resolveColour } from '../../planner/clip-colour.js';
+import { plannedJobOf } from '../../planner/planned-job.js';
+import { writeBatch } from '../../workers/batch/assemble.js';
+import { askCapabilities } from '../../workers/capabilities/ask-ffmpeg.js';
+import type { ClipContext, Log, Site } from '../../workers/clip-context.js';
+import { type ClipDone, failUnreadable, handleClip } from '../../workers/handle-clip.js';
+import { reportBatch } from '../../workers/handle-report.js';
+import { probeClip } from '../../workers/probe/probe-clip.js';
+import { type Environment, ffmpegOf } from '../environment.js';
+import { goodgateVersion } from '../version.js';
+
+export interface CheckOptions {
+  readonly environment: Environment;
+  readonly colour: ColourOverride | undefined;
+  readonly signal: AbortSignal;
+  readonly log: Log;
+  /** Folder to write a report into, with all documents; null: none is wanted. */
+  readonly report: string | null;
+  readonly onProgress?: ((fraction: number) => void) | undefined;
+  /** A file with waivers is read once more, for its hash. */
+  readonly onHash?: ((fraction: number) => void) | undefined;
+}
+
+export interface Checked {
+  /** Of each file by each target, in the order given. */
+  readonly verdicts: readonly Verdict[];
+  /** Files whose places cannot be written as markers, with the reason. */
+  readonly unmarked: readonly { readonly file: string; readonly reason: string }[];
+}
+
+/** A file that is not there is a wrong request; one that is there and cannot be read has failed. */
+async function requirePresent(files: readonly string[]): Promise<void> {
+  for (const file of files) {
+    const found = await stat(file).catch(() => null);
+    if (!found?.isFile()) {
+      throw new GoodgateError('missing-file', {
+        what: 'there is no such file',
+        where: file,
+        next: 'check the path',
+      });
+    }
+  }
+}
+
+function judgeBy(targets: readonly Target[]): PlannedJob['judge'] {
+  return targets.map(({ name, require }) => {
+    if (require !== undefined) return { target: name, require };
+    throw new GoodgateError('bad-option', {
+      what: `the target ${name} requires nothing, so nothing can be judged by it`,
+      next: 'name a target with `require`; goodgate targets lists which judge',
+    });
+  });
+}
+
+/** Names for files of any folders in one batch: the base name, told apart by a number where it must be. */
+function batchNames(paths: readonly string[]): { path: string; name: string }[] {
+  const taken = new Set<string>();
+  return paths.map((path) => {
+    for (let n = 1; ; n += 1) {
+      const name = n === 1 ? basename(path) : `${n}-${basename(path)}`;
+      if (taken.has(name)) continue;
+      taken.add(name);
+      return { path, name };
+    }
+  });
+}
+
+/** A batch of jobs that only judge, worked on one after the other without a queue. */
+interface CheckBatch {
+  readonly out: string;
+  readonly judge: PlannedJob['judge'];
+  readonly site: Site;
+  readonly context: ClipContext;
+  readonly options: CheckOptions;
+}
+
+type FileDone = ClipDone & { readonly job: PlannedJob | null };
+
+async function checkOne(file: { path: string; name: string }, check: CheckBatch): Promise<FileDone> {
+  const { out, judge, site, context, options } = check;
+  try {
+    const facts = await probeClip(file.path, { ...ffmpegOf(options.environment), signal: options.signal });
+    const colour = facts.video === null ? null : resolveColour(facts.video, options.colour).colour;
+    const tools = { goodgate: site.version, ffmpeg: site.capabilities.ffmpegVersion };
+    const clip = { ...file, facts, colour };
+    const job = plannedJobOf(clip, { outputs: [], judge }, tools, site.capabilities.cores);
+    const data = { batch: 'check', run: 'check', out, job };
+    return { job, ...(await handleClip(data, site, context, { anew: true })) };
+  } catch (error) {
+    if (!(error instanceof GoodgateError) || error.code !== 'unreadable-clip') throw error;
+    return { job: null, ...(await failUnreadable(out, { ...file, judge }, error.what, context)) };
+  }
+}
+
+/**
+ * Measures each file and judges it by each target, in the order given, as a batch does with clips that are only judged. With a
+ * report asked for, the batch's folder is that of the report; otherwise nothing is left.
+ *
+ * @throws GoodgateError `missing-file`, `bad-option` (a target that requires nothing), `bad-document` (a waiver), `interrupted`,
+ * `missing-tool`, `measure-failed`, `disk-full`, `cannot-write`.
+ */
+export async function checkFiles(
+  files: readonly string[],
+  targets: readonly Target[],
+  options: CheckOptions,
+): Promise<Checked> {
+  const startedAt = new Date();
+  await requirePresent(files);
+  const judge = judgeBy(targets);
+  const paths = files.map((file) => resolve(file));
+  // A mistake in a waiver file is told now, not after hours of measuring.
+  for (const path of paths) await loadWaivers(path);
+  const { environment, signal, log, report } = options;
+  const out = report ?? (await mkdtemp(join(tmpdir(), 'goodgate-check-')));
+  try {
+    const site: Site = {
+      capabilities: await askCapabilities(ffmpegOf(environment)),
+      version: goodgateVersion(),
+      // Whoever starts a check names the very files.
+      roots: [...paths, out],
+      ...ffmpegOf(environment),
+    };
+    const context: ClipContext = {
+      ...{ log, signal },
+      progress: ({ fraction }) => options.onProgress?.(fraction),
+      hashing: options.onHash,
+      // One file at a time: it may use every core.
+      hands: async () => ({ here: availableParallelism() }),
+    };
+    const done: FileDone[] = [];
+    for (const file of batchNames(paths)) {
+      done.push(await checkOne(file, { out, judge, site, context, options }));
+    }
+    const verdicts = done.flatMap((file) => file.verdicts);
+    if (report === null) return { verdicts, unmarked: [] };
+    const batch: Batch = {
+      ...{ schema: 'goodgate/batch@1', id: 'check', state: 'finished', refused: [], unreadable: [] },
+      title: targets.map((target) => target.title).join(', '),
+      startedAt: startedAt.toISOString(),
+      finishedAt: new Date().toISOString(),
+      clips: done.map(({ clip }) => clip),
+      method: { ffmpeg: site.capabilities.ffmpegVersion, goodgate: site.version },
+    };
+    await writeBatch(out, batch);
+    const jobs = done.flatMap(({ job }) => job ?? []);
+    return { verdicts, unmarked: await reportBatch(out, batch, { jobs }, { ...site, log, signal }) };
+  } finally {
+    if (report === null) await rm(out, { recursive: true, force: true }).catch(() => undefined);
+  }
+}

@@ -1,0 +1,44 @@
+import type { PlannedClip, PlannedJob } from '../jobs/plan/plan.js';
+import { contentKey } from './content-key.js';
+import { MEASURED_MEGAPIXELS_PER_CORE_SECOND } from './estimate.js';
+
+/** What measures and makes: other tools may give other figures, so they are part of every key. */
+export interface JobTools {
+  readonly goodgate: string;
+  readonly ffmpeg: string;
+}
+
+/** What makes a clip the same clip: name, size and time of last change. */
+export function clipIdentity({ name, facts }: Pick<PlannedClip, 'name' | 'facts'>): unknown {
+  return { name, bytes: facts.bytes, modified: facts.modified };
+}
+
+/**
+ * The job of one clip with its keys and its time. Pure.
+ *
+ * @param cores processors the job has to itself
+ */
+export function plannedJobOf(
+  clip: PlannedClip,
+  { outputs, judge }: Pick<PlannedJob, 'outputs' | 'judge'>,
+  tools: JobTools,
+  cores: number,
+): PlannedJob {
+  const { video } = clip.facts;
+  const identity = clipIdentity(clip);
+  const pixels = video === null ? 0 : video.width * video.height * (video.frames ?? 0);
+  const measuring = pixels / 1e6 / (MEASURED_MEGAPIXELS_PER_CORE_SECOND * cores);
+  return {
+    id: contentKey({
+      clip: identity,
+      colour: clip.colour,
+      outputs: outputs.map((output) => [output.key, output.require]),
+      judge,
+    }),
+    clipKey: contentKey({ clip: identity, colour: clip.colour, tools }),
+    clip,
+    outputs,
+    judge,
+    estimate: { seconds: measuring + outputs.reduce((sum, output) => sum + output.estimate.seconds, 0) },
+  };
+}

@@ -1,0 +1,42 @@
+import type { Colour } from '../jobs/manifest/colour.js';
+import type { ClipFacts } from '../jobs/manifest/facts.js';
+import type { Measurement } from '../jobs/measurement/measurement.js';
+import type { ClipContext, Site } from './clip-context.js';
+import { resultInLog } from './ffmpeg/result-in-log.js';
+import { measureFile } from './measure/measure-file.js';
+
+export interface FileToMeasure {
+  readonly path: string;
+  /** Name for people, in the log. */
+  readonly name: string;
+  /** Facts of the file, when it was probed already. */
+  readonly facts?: ClipFacts;
+  /** What the code values mean; null: as the tags say. */
+  readonly colour: Colour | null;
+}
+
+/**
+ * Measures one file of a job, an original or an output, with what this machine has: in parts at once where this worker or others
+ * are idle otherwise. Every ffmpeg that decodes it whole stands in the log.
+ *
+ * @param onProgress share of this file, 0..1
+ * @throws GoodgateError as `measureFile`.
+ */
+export async function measureOnSite(
+  { path, name, facts, colour }: FileToMeasure,
+  site: Site,
+  context: ClipContext,
+  onProgress: (fraction: number) => void,
+): Promise<Measurement> {
+  return measureFile(path, {
+    ...{ facts, colour, onProgress },
+    signal: context.signal,
+    hands: await context.hands?.(),
+    version: site.version,
+    ffmpegPath: site.ffmpegPath,
+    ffprobePath: site.ffprobePath,
+    ffmpegVersion: site.capabilities.ffmpegVersion,
+    onUndivided: (why) => context.log.debug({ clip: name, why }, 'measured in one go'),
+    onEnded: (result) => context.log.info(resultInLog(result), 'ffmpeg ended'),
+  });
+}
