@@ -1,3 +1,4 @@
+import { codecOfEncoder } from '../jobs/codecs/picture-codecs.js';
 import type { Capabilities } from '../jobs/plan/capabilities.js';
 import type { OutputRecipe } from '../jobs/plan/plan.js';
 
@@ -6,10 +7,10 @@ export function encoderLimit(
   recipe: OutputRecipe,
   capabilities: Capabilities,
 ): { reason: string; next: string } | null {
-  // Observed with ffmpeg 5.1: "Width must be multiple of 16."
-  if (recipe.video.encoder === 'cfhd' && recipe.raster.width % 16 !== 0) {
+  const { encoder, widthStep } = codecOfEncoder(recipe.video.encoder);
+  if (recipe.raster.width % widthStep !== 0) {
     return {
-      reason: `the cfhd encoder takes widths that are a multiple of 16, not ${recipe.raster.width}`,
+      reason: `the ${encoder} encoder takes widths that are a multiple of ${widthStep}, not ${recipe.raster.width}`,
       next: 'use intermediate-444-12 (FFV1), or give the target a raster with such a width',
     };
   }

@@ -1,18 +1,13 @@
+import { SAMPLES_PER_PIXEL } from '../jobs/codecs/picture-codec.js';
+import { pictureCodec } from '../jobs/codecs/picture-codecs.js';
+import { soundCodec } from '../jobs/codecs/sound-codecs.js';
 import type { VideoFacts } from '../jobs/manifest/facts.js';
 import type { Loss, OutputRecipe } from '../jobs/plan/plan.js';
 import type { MakeRecipe } from '../jobs/targets/target.js';
 import { parseRational, toNumber } from '../signal/rational.js';
 
-const CHROMA_SAMPLES: Readonly<Record<string, number>> = {
-  '4:4:4': 3,
-  '4:2:2': 2,
-  '4:2:0': 1.5,
-  '4:1:1': 1.5,
-  '4:0:0': 1,
-};
-
 function isLossyCoding(make: MakeRecipe): boolean {
-  return make.video.codec !== 'ffv1' && !make.video.lossless;
+  return pictureCodec(make.video.codec).fidelity !== 'exact' && !make.video.lossless;
 }
 
 /** Everything of the original that the output will not hold, each in a sentence a person can weigh. */
@@ -27,9 +22,9 @@ export function nameLosses(source: VideoFacts, make: MakeRecipe, recipe: OutputR
       `${source.bitDepth} bits become ${video.bitDepth}: ${2 ** (source.bitDepth - video.bitDepth)} values fall into one (dithered)`,
     );
   }
-  const before = source.chroma === null ? undefined : CHROMA_SAMPLES[source.chroma];
-  const after = CHROMA_SAMPLES[video.chroma];
-  if (before !== undefined && after !== undefined && after < before) {
+  const before = source.chroma === null ? undefined : SAMPLES_PER_PIXEL[source.chroma];
+  const after = SAMPLES_PER_PIXEL[video.chroma];
+  if (before !== undefined && after < before) {
     add(
       'chroma',
       `chroma goes from ${source.chroma} to ${video.chroma}: finer colour detail is averaged away`,
@@ -94,9 +89,8 @@ export function nameLosses(source: VideoFacts, make: MakeRecipe, recipe: OutputR
       `${make.video.codec}${video.profile === null ? '' : ` ${video.profile}`} is lossy coding: small differences in every picture`,
     );
   }
-  if (recipe.audio === null) add('sound', 'no sound is carried');
-  else if (recipe.audio.codec === 'aac') add('sound', 'sound is coded lossily (AAC)');
-  else if (recipe.audio.codec === 'pcm_s16le') add('sound', 'sound is kept at 16 bits');
+  const soundLoss = recipe.audio === null ? 'no sound is carried' : soundCodec(recipe.audio.codec).loss;
+  if (soundLoss !== null) add('sound', soundLoss);
   if (recipe.audio?.channels === 'stereo') add('sound', 'channels are folded down to stereo');
   return losses;
 }

@@ -1,3 +1,4 @@
+import type { PictureCodec } from '../jobs/codecs/picture-codec.js';
 import type { Colour, HdrStaticMetadata, ScanName } from '../jobs/manifest/colour.js';
 import type { ClipFacts, VideoFacts } from '../jobs/manifest/facts.js';
 import type { Capabilities } from '../jobs/plan/capabilities.js';
@@ -30,7 +31,7 @@ export type RecipeResult =
 const NO_HDR: HdrStaticMetadata = { mastering: null, lightLevel: null };
 
 /** Colour of the output's code values: the target's, or the clip's own in the form the codec can carry. */
-function outputColour(make: SettledMake, source: Colour, keepsFullRange: boolean): Colour {
+function outputColour(make: SettledMake, source: Colour, { keepsFullRange }: PictureCodec): Colour {
   const base: Colour = make.colour === 'source' ? source : make.colour;
   if (make.video.rgb) return { ...base, matrix: 'gbr', range: 'full' };
   const matrix = base.matrix === 'gbr' ? (base.primaries === 'bt2020' ? 'bt2020nc' : 'bt709') : base.matrix;
@@ -52,13 +53,15 @@ function outputHdr(
   return recipe.rendering === null && recipe.colour.transfer === 'smpte2084' ? source.hdr : NO_HDR;
 }
 
-function wantedScan(make: SettledMake, video: VideoFacts): { scan: ScanName; deinterlace: boolean } {
+function wantedScan(
+  make: SettledMake,
+  video: VideoFacts,
+  { codesFields }: PictureCodec,
+): { scan: ScanName; deinterlace: boolean } {
   const scan = video.scan ?? 'progressive';
   const scaled = make.raster !== 'source';
-  // Scaling an interlaced picture line by line mixes the two fields: it becomes progressive first. So does one for
-  // HEVC, which ffmpeg's encoder codes as frames without saying that they hold fields.
-  const deinterlace =
-    scan !== 'progressive' && (make.scan === 'progressive' || scaled || make.video.codec === 'hevc');
+  // Scaling an interlaced picture line by line mixes the two fields: it becomes progressive first.
+  const deinterlace = scan !== 'progressive' && (make.scan === 'progressive' || scaled || !codesFields);
   return { scan: deinterlace ? 'progressive' : scan, deinterlace };
 }
 
@@ -97,7 +100,7 @@ export function planRecipe(clip: ClipWish, wish: MakeRecipe, capabilities: Capab
       next: 'give the target a frameRate',
     };
   }
-  const colour = outputColour(make, clip.colour, choice.keepsFullRange);
+  const colour = outputColour(make, clip.colour, choice.codec);
   if (SCENE_LOG_TRANSFERS.has(colour.transfer) && !sameLight(colour, clip.colour)) {
     return {
       ok: false,
@@ -128,7 +131,7 @@ export function planRecipe(clip: ClipWish, wish: MakeRecipe, capabilities: Capab
   const recipe: OutputRecipe = {
     container: make.container,
     video: {
-      encoder: choice.encoder,
+      encoder: choice.codec.encoder,
       profile: choice.profile,
       pixelFormat: choice.pixelFormat,
       bitDepth: make.video.bitDepth,
@@ -140,7 +143,7 @@ export function planRecipe(clip: ClipWish, wish: MakeRecipe, capabilities: Capab
     raster,
     sampleAspect,
     rotation,
-    ...wantedScan(make, video),
+    ...wantedScan(make, video, choice.codec),
     frameRate: formatRational(rate),
     sourceColour: clip.colour,
     colour,

@@ -1,4 +1,7 @@
 import { z } from 'zod';
+import { PICTURE_CODECS } from '../codecs/picture-codecs.js';
+import { SOUND_CODECS } from '../codecs/sound-codecs.js';
+import { CONTAINERS } from '../containers/containers.js';
 import { absolutePath, pathBelow } from '../documents/path-below.js';
 import { chromaName, colour, hdrStaticMetadata, rationalText } from '../manifest/colour.js';
 import { clipFacts, pixelFormatName } from '../manifest/facts.js';
@@ -37,10 +40,10 @@ export type RenderingRecipe = z.infer<typeof renderingRecipe>;
 
 /** A make recipe with every choice made: what a worker needs, still declarative. */
 export const outputRecipe = z.object({
-  container: z.enum(['mov', 'mp4', 'mkv', 'mxf']),
+  container: z.enum(CONTAINERS.map(({ name }) => name)),
   video: z.object({
     /** ffmpeg's encoder name; the worker accepts only names it knows how to drive. */
-    encoder: z.enum(['prores_ks', 'cfhd', 'ffv1', 'libx264', 'libx265']),
+    encoder: z.enum(PICTURE_CODECS.map(({ encoder }) => encoder)),
     profile: z
       .string()
       .regex(/^[\w+.-]{1,32}$/)
@@ -79,7 +82,7 @@ export const outputRecipe = z.object({
   reel: shownText.nullable(),
   audio: z
     .object({
-      codec: z.enum(['pcm_s16le', 'pcm_s24le', 'aac', 'flac']),
+      codec: z.enum(SOUND_CODECS.map(({ name }) => name)),
       sampleRate: z.number().int().positive().nullable(),
       channels: z.enum(['source', 'stereo']),
       bitRate: z.number().int().positive().nullable(),

@@ -1,4 +1,8 @@
 import { z } from 'zod';
+import type { PictureCodec } from '../codecs/picture-codec.js';
+import { PICTURE_CODECS } from '../codecs/picture-codecs.js';
+import { SOUND_CODECS } from '../codecs/sound-codecs.js';
+import { CONTAINERS } from '../containers/containers.js';
 import { field } from '../documents/field.js';
 import {
   chromaName,
@@ -11,21 +15,34 @@ import {
 import { requirementSet } from '../requirements/requirement.js';
 import { targetName } from './target-name.js';
 
-export const videoCodecName = z.enum(['prores', 'cineform', 'ffv1', 'h264', 'hevc']);
-export type VideoCodecName = z.infer<typeof videoCodecName>;
+const CODECS: readonly PictureCodec[] = PICTURE_CODECS;
+/** Codecs that are steered by a constant-quality figure. */
+const BY_QUALITY = namesOf(CODECS.filter(({ defaultCrf }) => defaultCrf !== null));
+/** Codecs with a form that loses nothing, and of these the ones that know no other. */
+const LOSSLESS = namesOf(CODECS.filter(({ losslessForm }) => losslessForm));
+const ALWAYS_LOSSLESS = namesOf(CODECS.filter(({ fidelity }) => fidelity === 'exact'));
+
+function namesOf(codecs: readonly PictureCodec[]): string[] {
+  return codecs.map(({ name }) => name);
+}
+
+/** What stands in where a codec's setting is left out, as `hq for prores`. */
+function defaultsOf(setting: 'defaultProfile' | 'defaultCrf'): string {
+  return CODECS.flatMap(({ name, [setting]: value }) => {
+    if (value === null) return [];
+    return [`${typeof value === 'string' ? `\`${value}\`` : value} for ${name}`];
+  }).join(', ');
+}
 
 const positiveInt = z.number().int().positive();
 const source = z.literal('source');
 
-/** Codecs with a form that loses nothing. */
-const LOSSLESS: readonly VideoCodecName[] = ['ffv1', 'h264', 'hevc'];
-
 const videoRecipe = z
   .strictObject({
-    codec: field('Codec of the picture.', videoCodecName),
+    codec: field('Codec of the picture.', z.enum(PICTURE_CODECS.map(({ name }) => name))),
     profile: field(
-      "The codec's own profile name, such as `main10` of hevc. Where left out: `hq` for prores, `film3+` for " +
-        "cineform, else the encoder's own choice.",
+      "The codec's own profile name, such as `main10` of hevc. Where left out: " +
+        `${defaultsOf('defaultProfile')}, else the encoder's own choice.`,
       z.string().optional(),
     ),
     bitDepth: field(
@@ -39,17 +56,17 @@ const videoRecipe = z
       z.union([z.boolean(), source]).default(false),
     ),
     crf: field(
-      'Constant-quality figure of h264 and hevc, 0 to 51; lower is better. Where left out: 18 for ' +
-        'h264, 20 for hevc.',
+      `Constant-quality figure of ${BY_QUALITY.join(' and ')}, 0 to 51; lower is better. Where left out: ` +
+        `${defaultsOf('defaultCrf')}.`,
       z.number().min(0).max(51).optional(),
     ),
     lossless: field(
-      'Whether h264 or hevc code without loss; `crf` and `maxBitRate` are then not used. ffv1 always does, prores and ' +
-        'cineform never.',
+      `Whether to code without loss: ${LOSSLESS.join(', ')} can, the others refuse it; ` +
+        `${ALWAYS_LOSSLESS.join(' and ')} always does. \`crf\` and \`maxBitRate\` are then not used.`,
       z.boolean().default(false),
     ),
     maxBitRate: field(
-      'Ceiling of the bit rate of h264 and hevc, bits a second; none where left out.',
+      `Ceiling of the bit rate of ${BY_QUALITY.join(' and ')}, bits a second; none where left out.`,
       positiveInt.optional(),
     ),
   })
@@ -87,8 +104,8 @@ const colourRecipe = z.union([
 
 const audioRecipe = z.strictObject({
   codec: field(
-    'Codec of the sound: PCM of 16 or 24 bits, AAC, or FLAC, which loses nothing.',
-    z.enum(['pcm_s16le', 'pcm_s24le', 'aac', 'flac']),
+    `Codec of the sound: ${SOUND_CODECS.map(({ name, title }) => `\`${name}\` (${title})`).join(', ')}.`,
+    z.enum(SOUND_CODECS.map(({ name }) => name)),
   ),
   sampleRate: field("Sample rate, Hz; the clip's where left out.", positiveInt.optional()),
   channels: field(
@@ -103,8 +120,8 @@ const audioRecipe = z.strictObject({
 
 export const makeRecipe = z.strictObject({
   container: field(
-    'Container to wrap it in; h264 and hevc go into mp4, mov and mkv, the other codecs into mov and mkv.',
-    z.enum(['mov', 'mp4', 'mkv', 'mxf']),
+    `Container to wrap it in. ${CODECS.map(({ name, containers }) => `${name}: ${containers.join(', ')}`).join('; ')}.`,
+    z.enum(CONTAINERS.map(({ name }) => name)),
   ),
   video: field('How the picture is coded.', videoRecipe),
   raster: field(

@@ -4,6 +4,8 @@ import { availableParallelism } from 'node:os';
 import { join } from 'node:path';
 import { execa } from 'execa';
 import type { z } from 'zod';
+import { PICTURE_CODECS } from '../../jobs/codecs/picture-codecs.js';
+import { SOUND_CODECS } from '../../jobs/codecs/sound-codecs.js';
 import { GoodgateError } from '../../jobs/errors.js';
 import { type Capabilities, capabilities } from '../../jobs/plan/capabilities.js';
 import { askFfmpeg } from '../ffmpeg/run-ffmpeg.js';
@@ -16,11 +18,11 @@ import {
   readVersion,
 } from './read-lists.js';
 
-/** The encoders workers/make drives; others are not asked about. */
-export const DRIVEN_ENCODERS = [
-  ...['prores_ks', 'cfhd', 'ffv1', 'libx264', 'libx265'],
-  ...['pcm_s16le', 'pcm_s24le', 'aac', 'flac'],
-] as const;
+/** The encoders outputs are made with; others are not asked about. */
+const ENCODERS: readonly string[] = [
+  ...PICTURE_CODECS.map(({ encoder }) => encoder),
+  ...SOUND_CODECS.map(({ name }) => name),
+];
 
 export interface AskOptions {
   /** Folder to remember the answers in; they are asked anew when ffmpeg changes. */
@@ -66,7 +68,7 @@ async function askLists(
     askFfmpeg(['-muxers'], ffmpegPath),
   ]);
   const listed = new Set(readEncoderNames(encoders));
-  const present = DRIVEN_ENCODERS.filter((name) => listed.has(name));
+  const present = ENCODERS.filter((name) => listed.has(name));
   const described = await Promise.all(
     present.map(
       async (name) =>

@@ -1,3 +1,5 @@
+import { PICTURE_CODECS } from '../../jobs/codecs/picture-codecs.js';
+import { SOUND_CODECS } from '../../jobs/codecs/sound-codecs.js';
 import { GoodgateError } from '../../jobs/errors.js';
 import type { Capabilities } from '../../jobs/plan/capabilities.js';
 import { type AskOptions, askCapabilities } from '../capabilities/ask-ffmpeg.js';
@@ -6,18 +8,20 @@ import { type Check, INSTALL, limited, no, yes } from './check.js';
 const OLDEST: readonly [number, number] = [5, 1];
 const NEWEST_TRIED = 9;
 
-/** The encoders a target can name, what for, and the pixel formats a plan hands them. */
-const ENCODERS: readonly {
+/** An encoder that targets can name. */
+interface Encoder {
   readonly name: string;
   readonly makes: string;
+  /** Pixel formats that plans hand it. */
   readonly takes: readonly string[];
-}[] = [
-  { name: 'prores_ks', makes: 'ProRes', takes: ['yuv422p10le', 'yuv444p10le'] },
-  { name: 'cfhd', makes: 'CineForm', takes: ['yuv422p10le', 'gbrp12le'] },
-  { name: 'ffv1', makes: 'FFV1', takes: ['yuv422p10le', 'yuv444p12le', 'gbrp12le', 'gbrp16le'] },
-  { name: 'libx264', makes: 'H.264', takes: ['yuv420p', 'yuv422p10le'] },
-  { name: 'libx265', makes: 'HEVC', takes: ['yuv420p10le', 'yuv422p10le', 'yuv444p12le'] },
-  { name: 'aac', makes: 'AAC sound', takes: [] },
+}
+const ENCODERS: readonly Encoder[] = [
+  ...PICTURE_CODECS.map(({ encoder, title, usualFormats }) => ({
+    name: encoder,
+    makes: title,
+    takes: usualFormats,
+  })),
+  ...SOUND_CODECS.map(({ name, title }) => ({ name, makes: `sound as ${title}`, takes: [] })),
 ];
 
 /** In every filter chain. */
@@ -93,7 +97,7 @@ function versionCheck(name: string, version: string): Check {
   return yes(name, version);
 }
 
-function encoderCheck({ name, makes, takes }: (typeof ENCODERS)[number], found: Capabilities): Check {
+function encoderCheck({ name, makes, takes }: Encoder, found: Capabilities): Check {
   const label = `encoder ${name}`;
   const inputs = found.encoders[name];
   if (inputs === undefined) return limited(label, `missing: ${makes} cannot be made`, INSTALL.ffmpeg);

@@ -1,4 +1,5 @@
 import { extname } from 'node:path';
+import { isNamed } from '../../jobs/codecs/codec-traits.js';
 import type { Measurement } from '../../jobs/measurement/measurement.js';
 import { equalRationals, formatRational, parseRational, rational, toNumber } from '../../signal/rational.js';
 import { doubtAbout, reasonFor } from './doubt.js';
@@ -83,14 +84,12 @@ export const container: Check<'container'> = ({ is }, { container: { format }, f
   );
 };
 
-/** What codecs are called in targets, where that is not ffmpeg's name. */
-const CODEC_NAMES: Readonly<Record<string, string>> = { cineform: 'cfhd', avc: 'h264', h265: 'hevc' };
 const plain = (profile: string): string => profile.toLowerCase().replace(/[^a-z0-9]/g, '');
 
 export const videoCodec: Check<'video-codec'> = ({ is, profiles }, measurement) => {
   const expected = `${oneOf(is)}${profiles === undefined ? '' : `, profile ${oneOf(profiles)}`}`;
   return withVideo(measurement, expected, ({ codec, profile }) => {
-    const codecHolds = is.some((name) => (CODEC_NAMES[name] ?? name) === codec);
+    const codecHolds = is.some((name) => isNamed(codec, name));
     // A profile that is asked for and not stated misses, as EBU QC 0035W has it.
     const profileHolds =
       profiles === undefined || (profile !== null && profiles.some((name) => plain(name) === plain(profile)));

@@ -1,3 +1,4 @@
+import { isLossySound } from '../../jobs/codecs/codec-traits.js';
 import type { AudioMeasurement, Measurement } from '../../jobs/measurement/measurement.js';
 import { channelWeights } from '../measure/sound/channel-weights.js';
 import { channelName } from '../measure/sound/sound-events.js';
@@ -6,8 +7,6 @@ import { onEachStream } from './each-stream.js';
 import { count, lufs, oneOf } from './figures.js';
 import { type Check, doubtful, hold, met, missed, type Ruling, unmeasured } from './ruling.js';
 
-/** Coding that has no sample depth of its own. */
-const LOSSY_CODECS: ReadonlySet<string> = new Set(['aac', 'ac3', 'eac3', 'mp2', 'mp3', 'opus', 'vorbis']);
 /** Below this many seconds BS.1770 has no block to measure. */
 const ONE_GATING_BLOCK_SECONDS = 0.4;
 /** Shorter programmes have too few windows for percentiles to say much (EBU Tech 3342, from memory). */
@@ -56,7 +55,7 @@ export const audio: Check<'audio'> = (limits, measurement) => {
     if (!formHolds) return missed(wanted, measured, advice);
     const asksDepth = bitDepth !== undefined || effectiveBitDepth !== undefined;
     if (asksDepth && stream.bitDepth === null) {
-      return LOSSY_CODECS.has(stream.codec)
+      return isLossySound(stream.codec)
         ? missed(wanted, `${measured}, lossy coding without a sample depth`, advice)
         : unmeasured(wanted, `${measured}, sample depth not stated`, advice);
     }

@@ -1,3 +1,4 @@
+import { codecOfEncoder } from '../../jobs/codecs/picture-codecs.js';
 import { GoodgateError } from '../../jobs/errors.js';
 import type { VideoFacts } from '../../jobs/manifest/facts.js';
 import type { Capabilities } from '../../jobs/plan/capabilities.js';
@@ -8,11 +9,6 @@ import { soundDecoding } from '../ffmpeg/sound-decoding.js';
 import type { BakedFiles } from '../rendering/bake-files.js';
 import { tagOptions } from './colour-arguments.js';
 import { containerArguments } from './container-arguments.js';
-import { cineformArguments } from './encoders/cineform.js';
-import { ffv1Arguments } from './encoders/ffv1.js';
-import { h264Arguments } from './encoders/h264.js';
-import { hevcArguments } from './encoders/hevc.js';
-import { proresArguments } from './encoders/prores.js';
 import { pictureChain } from './picture-chain.js';
 import { soundArguments } from './sound-arguments.js';
 
@@ -31,14 +27,6 @@ export interface MakeRequest {
   readonly taps: readonly FfmpegOutput[];
   readonly capabilities: Pick<Capabilities, 'fontFile'>;
 }
-
-const ENCODERS: Readonly<Record<OutputRecipe['video']['encoder'], (recipe: OutputRecipe) => string[]>> = {
-  prores_ks: proresArguments,
-  cfhd: cineformArguments,
-  ffv1: ffv1Arguments,
-  libx264: h264Arguments,
-  libx265: hevcArguments,
-};
 
 /**
  * The one ffmpeg command of a clip: one input, decoded once, into every output and every tap. Pure.
@@ -76,7 +64,7 @@ function outputOptions(
   const { filters, siting } = pictureChain(video, recipe, baked, capabilities.fontFile);
   return [
     ...['-filter_complex', graphOf(video.stream, filters, `v${index}`), '-map', `[v${index}]`],
-    ...ENCODERS[recipe.video.encoder](recipe),
+    ...codecOfEncoder(recipe.video.encoder).encoderArguments(recipe),
     ...tagOptions(recipe.colour),
     ...(recipe.video.chroma === '4:2:0' || recipe.video.chroma === '4:2:2'
       ? ['-chroma_sample_location', siting]

@@ -1,12 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import { jsonSchema } from '../../../jobs/documents/json-schemas.js';
-import { ENCODERS } from '../../../planner/encoder-choice.js';
-import { h264Arguments } from '../../../workers/make/encoders/h264.js';
-import { hevcArguments } from '../../../workers/make/encoders/hevc.js';
 import { WIDEST_FLAT } from '../../../workers/measure/picture/temporal/find-flat.js';
 import { LEAST_FREEZE_FRAMES } from '../../../workers/measure/picture/temporal/find-freezes.js';
 import { SHORT_SHOT_BELOW } from '../../../workers/measure/picture/temporal/find-shots.js';
-import { RECIPE } from '../../workers/make/recipes.js';
 
 type Json = Readonly<Record<string, unknown>>;
 
@@ -109,16 +105,5 @@ describe('the JSON Schemas of documents people write, and of measurements', () =
     expect(words('require.short-shots.minFrames')).toContain(`at most ${SHORT_SHOT_BELOW}:`);
     expect(words('require.freeze-frames.seconds')).toContain(`at least ${LEAST_FREEZE_FRAMES} frames`);
     expect(words('require.constant-colour.tolerance')).toContain(`at most ${WIDEST_FLAT}:`);
-    for (const codec of ['prores', 'cineform'] as const)
-      expect(words('make.video.profile')).toContain(`\`${ENCODERS[codec].defaultProfile}\` for ${codec}`);
-    for (const [codec, encode] of [
-      ['h264', h264Arguments],
-      ['hevc', hevcArguments],
-    ] as const) {
-      const args = encode(RECIPE);
-      expect(words('make.video.crf')).toContain(`${args[args.indexOf('-crf') + 1]} for ${codec}`);
-    }
-    for (const [codec, { containers }] of Object.entries(ENCODERS))
-      expect(containers.includes('mp4'), codec).toBe(['h264', 'hevc'].includes(codec));
   });
 });

@@ -29,7 +29,10 @@ const WHOLE: Capabilities = {
     ffv1: ['yuv422p10le', 'yuv444p12le', 'gbrp12le', 'gbrp16le'],
     libx264: ['yuv420p', 'yuv422p10le'],
     libx265: ['yuv420p10le', 'yuv422p10le', 'yuv444p12le'],
+    pcm_s16le: [],
+    pcm_s24le: [],
     aac: [],
+    flac: [],
   },
   filters: [
     ...[

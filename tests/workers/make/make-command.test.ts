@@ -283,7 +283,6 @@ describe('encoders', () => {
     ['mov', 'mov'],
     ['mp4', 'mp4'],
     ['mkv', 'matroska'],
-    ['mxf', 'mxf'],
   ] as const)('go into %s whatever the temporary name looks like', (container, muxer) => {
     expect(optionsOf({ container }).slice(-2)).toEqual(['-f', muxer]);
   });

@@ -2,6 +2,7 @@ import { mkdtemp, readFile, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import type { PictureCodecName } from '../../../jobs/codecs/picture-codecs.js';
 import type { ClipFacts } from '../../../jobs/manifest/facts.js';
 import type { OutputRecipe, PlannedClip } from '../../../jobs/plan/plan.js';
 import { findFont } from '../../../workers/capabilities/find-font.js';
@@ -81,66 +82,91 @@ const DISPLAY: OutputRecipe['hdr'] = {
   lightLevel: { maxCll: 1000, maxFall: 180 },
 };
 
+/** What each codec is made as, and what is read back. A codec without a row does not compile. */
+interface Row {
+  readonly video: OutputRecipe['video'];
+  readonly container: OutputRecipe['container'];
+  readonly back: { readonly codec: string; readonly bitDepth: number; readonly pixelFormat: string };
+}
+const ROWS: Readonly<Record<PictureCodecName, readonly Row[]>> = {
+  prores: [
+    {
+      video: codec('prores_ks', 'yuv422p10le', { profile: 'hq' }),
+      container: 'mov',
+      back: { codec: 'prores', bitDepth: 10, pixelFormat: 'yuv422p10le' },
+    },
+    {
+      video: codec('prores_ks', 'yuv444p10le', { profile: '4444' }),
+      container: 'mov',
+      back: { codec: 'prores', bitDepth: 12, pixelFormat: 'yuv444p12le' },
+    },
+  ],
+  cineform: [
+    {
+      video: codec('cfhd', 'yuv422p10le', { profile: 'film3+' }),
+      container: 'mov',
+      back: { codec: 'cfhd', bitDepth: 10, pixelFormat: 'yuv422p10le' },
+    },
+  ],
+  ffv1: [
+    {
+      video: codec('ffv1', 'yuv422p10le'),
+      container: 'mkv',
+      back: { codec: 'ffv1', bitDepth: 10, pixelFormat: 'yuv422p10le' },
+    },
+  ],
+  h264: [
+    {
+      video: codec('libx264', 'yuv420p'),
+      container: 'mp4',
+      back: { codec: 'h264', bitDepth: 8, pixelFormat: 'yuv420p' },
+    },
+  ],
+  hevc: [
+    {
+      video: codec('libx265', 'yuv420p10le'),
+      container: 'mp4',
+      back: { codec: 'hevc', bitDepth: 10, pixelFormat: 'yuv420p10le' },
+    },
+  ],
+};
+
 describe('read back', () => {
-  it.each<[string, Partial<OutputRecipe>, { codec: string; bitDepth: number; pixelFormat: string }]>([
-    [
-      'prores 4:2:2',
-      { video: codec('prores_ks', 'yuv422p10le', { profile: 'hq' }) },
-      { codec: 'prores', bitDepth: 10, pixelFormat: 'yuv422p10le' },
-    ],
-    [
-      'prores 4:4:4',
-      { video: codec('prores_ks', 'yuv444p10le', { profile: '4444' }) },
-      { codec: 'prores', bitDepth: 12, pixelFormat: 'yuv444p12le' },
-    ],
-    [
-      'cineform',
-      { video: codec('cfhd', 'yuv422p10le', { profile: 'film3+' }) },
-      { codec: 'cfhd', bitDepth: 10, pixelFormat: 'yuv422p10le' },
-    ],
-    [
-      'ffv1',
-      { container: 'mkv', video: codec('ffv1', 'yuv422p10le') },
-      { codec: 'ffv1', bitDepth: 10, pixelFormat: 'yuv422p10le' },
-    ],
-    [
-      'h264',
-      { container: 'mp4', video: codec('libx264', 'yuv420p') },
-      { codec: 'h264', bitDepth: 8, pixelFormat: 'yuv420p' },
-    ],
-    [
-      'hevc',
-      { container: 'mp4', video: codec('libx265', 'yuv420p10le') },
-      { codec: 'hevc', bitDepth: 10, pixelFormat: 'yuv420p10le' },
-    ],
-  ])('%s: frames, rate, colour, timecode and sound arrive', async (_, recipe, wanted) => {
-    const made = await make({
-      ...recipe,
-      timecode: '01:00:00;02',
-      reel: 'A001',
-      audio: {
-        codec: recipe.container === 'mp4' ? 'aac' : 'pcm_s24le',
-        sampleRate: 48000,
-        channels: 'source',
-        bitRate: null,
-        streams: [1],
-      },
-    });
-    expect(made.video).toMatchObject({
-      ...wanted,
-      width: 128,
-      height: 72,
-      frames: 10,
-      frameRate: '30000/1001',
-      constantRate: true,
-      sampleAspect: '1/1',
-      // A MOV colour box of type `nclc` has no range, and CineForm has none either.
-      colour: wanted.codec === 'cfhd' ? { ...HD, range: null } : HD,
-    });
-    expect(made.container.startTimecode).toBe('01:00:00;02');
-    expect(made.audio).toMatchObject([{ channels: 1, sampleRate: 48000 }]);
-    expect(made.notes).toEqual([]);
-  });
+  const rows = Object.entries(ROWS).flatMap(([name, each]) =>
+    each.map((row) => [`${name} ${row.video.pixelFormat}`, row] as const),
+  );
+  it.each(rows)(
+    '%s: frames, rate, colour, timecode and sound arrive',
+    async (_, { video, container, back: wanted }) => {
+      const made = await make({
+        video,
+        container,
+        timecode: '01:00:00;02',
+        reel: 'A001',
+        audio: {
+          codec: container === 'mp4' ? 'aac' : 'pcm_s24le',
+          sampleRate: 48000,
+          channels: 'source',
+          bitRate: null,
+          streams: [1],
+        },
+      });
+      expect(made.video).toMatchObject({
+        ...wanted,
+        width: 128,
+        height: 72,
+        frames: 10,
+        frameRate: '30000/1001',
+        constantRate: true,
+        sampleAspect: '1/1',
+        // A MOV colour box of type `nclc` has no range, and CineForm has none either.
+        colour: wanted.codec === 'cfhd' ? { ...HD, range: null } : HD,
+      });
+      expect(made.container.startTimecode).toBe('01:00:00;02');
+      expect(made.audio).toMatchObject([{ channels: 1, sampleRate: 48000 }]);
+      expect(made.notes).toEqual([]);
+    },
+  );
 
   it('the reel arrives in mov', async () => {
     expect((await make({ timecode: '01:00:00:00', reel: 'A 001: x' })).container.reel).toBe('A 001: x');

@@ -1,3 +1,4 @@
+import { isIntra } from '../../../jobs/codecs/codec-traits.js';
 import type { Colour } from '../../../jobs/manifest/colour.js';
 import type { ClipFacts, VideoFacts } from '../../../jobs/manifest/facts.js';
 import { parseRational, type Rational } from '../../../signal/rational.js';
@@ -23,16 +24,6 @@ export interface Undivided {
 export function isUndivided(answer: object): answer is Undivided {
   return 'whole' in answer;
 }
-
-/**
- * Codecs whose every picture is decoded by itself, by their construction. FFV1 can be coded in groups, and tells so of each frame; Motion
- * JPEG may leave out tables that stood in an earlier picture, which the frames two parts share bring to light. Others may be coded picture by
- * picture too, but what a container says of it is no proof: a picture that quietly builds on the one before would be measured wrong.
- */
-const INTRA_CODECS: ReadonlySet<string> = new Set([
-  ...['mjpeg', 'jpeg2000', 'prores', 'dnxhd', 'ffv1', 'dvvideo', 'utvideo', 'png', 'targa'],
-  ...['rawvideo', 'v210', 'v308', 'v408', 'v410', 'r210', 'r10k'],
-]);
 
 /** Who may measure parts of a file at the same time. */
 export interface PartPlaces {
@@ -62,7 +53,7 @@ export function divideFile(
   if (rate === null || rate.num <= 0) return { whole: 'the frame rate is unknown' };
   if (video.constantRate === false) return { whole: 'the frame rate varies' };
   if (!SEEKABLE.test(container.format)) return { whole: `no index in ${container.format}` };
-  if (!INTRA_CODECS.has(video.codec)) {
+  if (!isIntra(video.codec)) {
     return { whole: `pictures of ${video.codec} may build on one another` };
   }
   if (video.frames === null) return { whole: 'the number of frames is unknown' };

@@ -1,23 +1,15 @@
+import { isExactSound } from '../../../jobs/codecs/codec-traits.js';
 import type { Hop } from './hop.js';
 
 /** Samples are looked at as words of so many bits, the deepest that double precision and one machine word hold alike. */
 const WORD_BITS = 32;
-
-/** Codecs that give back the very words that were stored. */
-const WHOLE_NUMBER_CODECS: ReadonlySet<string> = new Set([
-  ...['pcm_u8', 'pcm_s8', 'pcm_s8_planar', 'pcm_bluray', 'pcm_dvd', 's302m'],
-  ...['pcm_s16le', 'pcm_s16be', 'pcm_s16le_planar', 'pcm_s16be_planar', 'pcm_u16le', 'pcm_u16be'],
-  ...['pcm_s24le', 'pcm_s24be', 'pcm_s24le_planar', 'pcm_u24le', 'pcm_u24be', 'pcm_s24daud'],
-  ...['pcm_s32le', 'pcm_s32be', 'pcm_s32le_planar', 'pcm_u32le', 'pcm_u32be'],
-  ...['flac', 'alac', 'tta', 'mlp', 'truehd'],
-]);
 
 /**
  * Bits of the whole-number samples a stream stores; null where it stores none: lossy coding has no sample depth, and
  * floating point uses its bits in another way.
  */
 export function wholeNumberDepth(codec: string, bitDepth: number | null): number | null {
-  if (!WHOLE_NUMBER_CODECS.has(codec) || bitDepth === null) return null;
+  if (!isExactSound(codec) || bitDepth === null) return null;
   return bitDepth >= 1 && bitDepth <= WORD_BITS ? bitDepth : null;
 }
 

@@ -1,8 +1,8 @@
+import { keepsDetail } from '../../../../jobs/codecs/codec-traits.js';
 import type { ChromaName } from '../../../../jobs/manifest/colour.js';
 import type { Measurement } from '../../../../jobs/measurement/measurement.js';
 import type { PicturePlan } from '../plan/picture-plan.js';
 import { samplingName } from '../plan/sample-layout.js';
-import { keepsDetail } from './codecs.js';
 import { type HalfBand, halfBand } from './half-band.js';
 import { type SpectrumName, spectrumAt } from './spectrum-study.js';
 import { readSpectrum } from './spectrum-sums.js';

@@ -1,6 +1,6 @@
+import { isExactPicture } from '../../../../jobs/codecs/codec-traits.js';
 import type { Measurement } from '../../../../jobs/measurement/measurement.js';
 import { codeComb, hasCombTrace } from './code-comb.js';
-import { LOSSLESS_CODECS } from './codecs.js';
 
 type EffectiveDepth = NonNullable<Measurement['video']>['bitDepth'];
 
@@ -67,7 +67,7 @@ export function effectiveDepth(
       }
     }
   }
-  const lossless = LOSSLESS_CODECS.has(codec);
+  const lossless = isExactPicture(codec);
   const combed = depthOfCombs(planes, declared);
   if (combed !== null && combed.depth < declared) {
     const sure = combed.usual && lossless;

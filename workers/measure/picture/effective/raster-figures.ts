@@ -1,6 +1,6 @@
+import { keepsDetail } from '../../../../jobs/codecs/codec-traits.js';
 import type { MeasuredEffective } from '../../../../jobs/measurement/measured-effective.js';
 import type { PicturePlan } from '../plan/picture-plan.js';
-import { keepsDetail } from './codecs.js';
 import { decibels, halfBand, imageOf, mean } from './half-band.js';
 import { type SpectrumName, spectrumAt } from './spectrum-study.js';
 import { readSpectrum, type Spectrum, TOP } from './spectrum-sums.js';

@@ -1,4 +1,4 @@
-import type { HdrStaticMetadata } from '../../jobs/manifest/colour.js';
+import type { HdrStaticMetadata } from '../manifest/colour.js';
 
 /**
  * `G(x,y)B(x,y)R(x,y)WP(x,y)L(max,min)` as x264 and x265 read it: chromaticities in units of 0.00002, luminance in

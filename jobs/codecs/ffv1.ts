@@ -1,0 +1,35 @@
+import { losslessBitsPerPixel, type PictureCodec } from './picture-codec.js';
+
+/**
+ * FFV1 version 3 (RFC 9043): every frame by itself and every slice with its checksum, so damage is found and stays
+ * small. More slices let more cores work, at a little size.
+ */
+export const ffv1 = {
+  name: 'ffv1',
+  title: 'FFV1',
+  decodedAs: 'ffv1',
+  aliases: [],
+  encoder: 'ffv1',
+  usualFormats: ['yuv422p10le', 'yuv444p12le', 'gbrp12le', 'gbrp16le'],
+  containers: ['mkv', 'mov'],
+  fidelity: 'exact',
+  losslessForm: true,
+  // It can be coded in groups; its decoder tells so of each frame.
+  intra: true,
+  defaultProfile: null,
+  defaultCrf: null,
+  keepsFullRange: true,
+  codesFields: true,
+  widthStep: 1,
+  streamed: false,
+  bitsPerPixel: losslessBitsPerPixel,
+  megapixelsPerCoreSecond: 14,
+  encoderArguments: ({ raster }) => {
+    const pixels = raster.width * raster.height;
+    const slices = pixels > 4_000_000 ? 24 : pixels > 500_000 ? 16 : 4;
+    return [
+      ...['-c:v', 'ffv1', '-level', '3', '-coder', '1', '-context', '1', '-g', '1'],
+      ...['-slices', String(slices), '-slicecrc', '1'],
+    ];
+  },
+} as const satisfies PictureCodec;

@@ -1,0 +1,10 @@
+import type { SoundCodec } from './sound-codec.js';
+
+/** FLAC (RFC 9639): no loss; its size is common practice, no source. */
+export const flac = {
+  name: 'flac',
+  title: 'FLAC',
+  bitsPerSample: 14,
+  exact: true,
+  loss: null,
+} as const satisfies SoundCodec;

@@ -1,0 +1,49 @@
+import { lightLevel, masterDisplay } from './hdr-parameters.js';
+import { losslessBitsPerPixel, type PictureCodec } from './picture-codec.js';
+import { keyframeInterval, qualityBitsPerPixel, rateControl } from './rate-control.js';
+
+const USUAL_CRF = 20;
+
+/**
+ * HEVC by libx265. `hvc1` in MP4 and MOV: parameter sets in the sample entry, which more players take than `hev1`.
+ * x265 codes fields only as separate pictures, and as frames it does not say that they hold fields.
+ */
+export const hevc = {
+  name: 'hevc',
+  title: 'HEVC',
+  decodedAs: 'hevc',
+  aliases: ['h265'],
+  encoder: 'libx265',
+  usualFormats: ['yuv420p10le', 'yuv422p10le', 'yuv444p12le'],
+  containers: ['mp4', 'mov', 'mkv'],
+  fidelity: 'seen',
+  losslessForm: true,
+  intra: false,
+  defaultProfile: null,
+  defaultCrf: USUAL_CRF,
+  keepsFullRange: true,
+  codesFields: false,
+  widthStep: 1,
+  streamed: true,
+  bitsPerPixel: (video) => (video.lossless ? losslessBitsPerPixel(video) : qualityBitsPerPixel(0.07, video)),
+  megapixelsPerCoreSecond: 2,
+  encoderArguments: (order) => {
+    const { video, hdr, container } = order;
+    const display = masterDisplay(hdr);
+    const light = lightLevel(hdr);
+    const params = [
+      'log-level=warning',
+      ...(video.lossless ? ['lossless=1'] : []),
+      ...(display === null ? [] : [`master-display=${display}`]),
+      ...(light === null ? [] : [`max-cll=${light}`]),
+    ];
+    return [
+      ...['-c:v', 'libx265', '-preset', 'medium'],
+      ...(video.profile === null ? [] : ['-profile:v', video.profile]),
+      ...(video.lossless ? [] : rateControl(video, USUAL_CRF)),
+      ...['-g', String(keyframeInterval(order))],
+      ...['-x265-params', params.join(':')],
+      ...(container === 'mkv' ? [] : ['-tag:v', 'hvc1']),
+    ];
+  },
+} as const satisfies PictureCodec;

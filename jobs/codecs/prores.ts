@@ -1,0 +1,41 @@
+import type { PictureCodec } from './picture-codec.js';
+
+/** Target rates of SMPTE RDD 36, HD at 30000/1001, in bits a pixel (published-values J). */
+const BITS_PER_PIXEL: Readonly<Record<string, number>> = {
+  proxy: 0.72,
+  lt: 1.64,
+  standard: 2.37,
+  hq: 3.54,
+  '4444': 5.31,
+  '4444xq': 8.05,
+};
+
+/**
+ * ProRes (SMPTE RDD 36) by prores_ks. It takes 10 bits only, whatever the profile; alpha is not carried. RDD 36 has no
+ * range flag: the picture is narrow by definition.
+ */
+export const prores = {
+  name: 'prores',
+  title: 'ProRes',
+  decodedAs: 'prores',
+  aliases: [],
+  encoder: 'prores_ks',
+  usualFormats: ['yuv422p10le', 'yuv444p10le'],
+  containers: ['mov', 'mkv'],
+  fidelity: 'detail',
+  losslessForm: false,
+  intra: true,
+  defaultProfile: 'hq',
+  defaultCrf: null,
+  keepsFullRange: false,
+  codesFields: true,
+  widthStep: 1,
+  streamed: false,
+  bitsPerPixel: ({ profile }) => BITS_PER_PIXEL[profile ?? 'hq'] ?? 3.54,
+  megapixelsPerCoreSecond: 14,
+  encoderArguments: ({ video, scan }) => [
+    ...['-c:v', 'prores_ks', '-profile:v', video.profile ?? 'hq', '-alpha_bits', '0'],
+    // The encoder codes fields only with this flag; their order is on the frames.
+    ...(scan === 'progressive' ? [] : ['-flags', '+ildct']),
+  ],
+} as const satisfies PictureCodec;

@@ -1,0 +1,17 @@
+import type { Container } from './container.js';
+import { mkv } from './mkv.js';
+import { mov } from './mov.js';
+import { mp4 } from './mp4.js';
+
+/** Every container files are made in. One more is a file of its own and a line here. */
+export const CONTAINERS = [mov, mp4, mkv] as const satisfies readonly Container[];
+
+export type ContainerName = (typeof CONTAINERS)[number]['name'];
+
+/** The container targets call so. */
+export function container(name: ContainerName): Container {
+  const found = CONTAINERS.find((each) => each.name === name);
+  // The type lets no other name through.
+  if (found === undefined) throw new TypeError('a container that is not listed');
+  return found;
+}

@@ -1,0 +1,9 @@
+import type { Container } from './container.js';
+
+/** MP4 (ISO/IEC 14496-14, on the ISO base media file format). */
+export const mp4 = {
+  name: 'mp4',
+  muxer: 'mp4',
+  flags: ['+write_colr'],
+  indexFirst: ['+faststart'],
+} as const satisfies Container;
