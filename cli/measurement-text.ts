@@ -1,7 +1,7 @@
 import type { Measurement } from '../jobs/measurement/measurement.js';
+import { visible, wrap } from '../jobs/words/plain-text.js';
 import { measuredGroups } from '../workers/report/measured-rows/measured-groups.js';
 import { type Row, startOf } from '../workers/report/measured-rows/row.js';
-import { visible, wrap } from '../workers/report/plain-text.js';
 import { formatBytes, plural } from './print.js';
 
 /** As wide as a terminal that nobody widened. */

@@ -1,6 +1,6 @@
 import type { Batch } from '../jobs/plan/batch.js';
 import type { Plan, PlannedJob } from '../jobs/plan/plan.js';
-import { visible } from '../workers/report/plain-text.js';
+import { visible } from '../jobs/words/plain-text.js';
 import { formatBytes, formatDuration, plural } from './print.js';
 
 function describeClip(job: PlannedJob): string {

@@ -1,5 +1,5 @@
 import { GoodgateError } from '../jobs/errors.js';
-import { visible } from '../workers/report/plain-text.js';
+import { visible } from '../jobs/words/plain-text.js';
 
 /** Data goes to stdout. */
 export function print(text = ''): void {

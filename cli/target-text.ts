@@ -1,7 +1,7 @@
 import { Document, isCollection, isMap, isScalar, type Node, visit } from 'yaml';
 import type { LayeredTarget } from '../jobs/targets/load-target.js';
 import { originOf, removalsOf } from '../jobs/targets/target-origins.js';
-import { visible } from '../workers/report/plain-text.js';
+import { visible } from '../jobs/words/plain-text.js';
 
 /** Longest former value that is quoted beside a new one. */
 const LONGEST_QUOTE = 60;

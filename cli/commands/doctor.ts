@@ -1,7 +1,7 @@
 import type { Command } from 'commander';
+import { visible, wrap } from '../../jobs/words/plain-text.js';
 import type { Check } from '../../workers/doctor/check.js';
 import { examine } from '../../workers/doctor/doctor.js';
-import { visible, wrap } from '../../workers/report/plain-text.js';
 import { readEnvironment } from '../environment.js';
 import { print, printJson } from '../print.js';
 

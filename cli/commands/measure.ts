@@ -1,7 +1,7 @@
 import type { Command } from 'commander';
+import { visible } from '../../jobs/words/plain-text.js';
 import { writeWhole } from '../../workers/batch/write-whole.js';
 import { FRAME_TABLE, type FrameFigures, frameTableCsv } from '../../workers/measure/figures/frame-table.js';
-import { visible } from '../../workers/report/plain-text.js';
 import { readEnvironment } from '../environment.js';
 import { interruptSignal } from '../interrupt.js';
 import { colourOption, measureOne } from '../measure-one.js';

@@ -1,9 +1,9 @@
 import { resolve } from 'node:path';
 import type { Command } from 'commander';
 import { formatManifest } from '../../jobs/manifest/load-manifest.js';
+import { visible } from '../../jobs/words/plain-text.js';
 import { writeWhole } from '../../workers/batch/write-whole.js';
 import { scanFolder } from '../../workers/probe/scan-folder.js';
-import { visible } from '../../workers/report/plain-text.js';
 import { ffmpegOf, readEnvironment } from '../environment.js';
 import { interruptSignal } from '../interrupt.js';
 import { plural, print, say } from '../print.js';

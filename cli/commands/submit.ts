@@ -1,8 +1,8 @@
 import type { Command } from 'commander';
 import { GoodgateError } from '../../jobs/errors.js';
 import { SHARED_QUEUES } from '../../jobs/queue/names.js';
+import { visible } from '../../jobs/words/plain-text.js';
 import { queueBatch } from '../../planner/queue-batch.js';
-import { visible } from '../../workers/report/plain-text.js';
 import { readEnvironment } from '../environment.js';
 import { interruptSignal } from '../interrupt.js';
 import { lockFolder } from '../lock-folder.js';

@@ -2,7 +2,7 @@ import { type Command, Option } from 'commander';
 import { DOCUMENT_NAMES, type DocumentName, jsonSchema } from '../../jobs/documents/json-schemas.js';
 import { builtInTargets, loadLayeredTarget } from '../../jobs/targets/load-target.js';
 import type { Target } from '../../jobs/targets/target.js';
-import { visible, wrap } from '../../workers/report/plain-text.js';
+import { visible, wrap } from '../../jobs/words/plain-text.js';
 import { print, printJson } from '../print.js';
 import { formatTarget } from '../target-text.js';
 

@@ -1,6 +1,6 @@
 import { MultiBar, type SingleBar } from 'cli-progress';
 import type { Plan } from '../../jobs/plan/plan.js';
-import { visible } from '../../workers/report/plain-text.js';
+import { visible } from '../../jobs/words/plain-text.js';
 import { formatDuration } from '../print.js';
 import type { ClipChange } from '../run/follow-batch.js';
 

@@ -1,11 +1,11 @@
 import type { Batch } from '../../jobs/plan/batch.js';
 import type { Finding } from '../../jobs/verdict/verdict.js';
+import { visible, wrap } from '../../jobs/words/plain-text.js';
 import { below, FINDINGS_FILE, MARKERS_FOLDER, REPORT_FILE } from '../../workers/batch/folder.js';
 import { describeWaiver } from '../../workers/report/describe-finding.js';
 import { loadReportDocuments, type ReportDocuments } from '../../workers/report/html/pages/load-documents.js';
 import { headline, type ReportFile, reportFiles, tallyBatch } from '../../workers/report/html/standing.js';
 import { worstFindingsFirst } from '../../workers/report/order.js';
-import { visible, wrap } from '../../workers/report/plain-text.js';
 import { plural } from '../print.js';
 
 const WIDTH = 80;

@@ -1,6 +1,6 @@
 import type { FrameRange } from '../../jobs/measurement/measurement.js';
 import type { Acceptance, Verdict } from '../../jobs/verdict/verdict.js';
-import { visible } from './plain-text.js';
+import { visible } from '../../jobs/words/plain-text.js';
 
 /** `10:00:01:00 to 10:00:01:05 (frames 25 to 29)`; the timecode's end is the first frame after, as an edit list has it. */
 export function describePlace({ from, to, fromTimecode, toTimecode }: FrameRange): string {

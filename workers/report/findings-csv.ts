@@ -1,6 +1,6 @@
 import type { Finding, Verdict } from '../../jobs/verdict/verdict.js';
+import { visible } from '../../jobs/words/plain-text.js';
 import { worstFindingsFirst, worstVerdictsFirst } from './order.js';
-import { visible } from './plain-text.js';
 
 const COLUMNS = [
   'file',

@@ -1,7 +1,7 @@
 import type { Finding, Outcome, Verdict } from '../../jobs/verdict/verdict.js';
+import { visible, wrap } from '../../jobs/words/plain-text.js';
 import { describePlace, describeWaiver, isFit } from './describe-finding.js';
 import { worstFindingsFirst, worstVerdictsFirst } from './order.js';
-import { visible, wrap } from './plain-text.js';
 
 export interface TextOptions {
   /** Mark outcomes by ANSI colours, for a terminal that asked for it. */

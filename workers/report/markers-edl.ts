@@ -1,6 +1,7 @@
 import { basename, extname } from 'node:path';
 import type { FrameRange, Measurement } from '../../jobs/measurement/measurement.js';
 import type { Finding, Verdict } from '../../jobs/verdict/verdict.js';
+import { wrap } from '../../jobs/words/plain-text.js';
 import { parseRational, type Rational } from '../../signal/rational.js';
 import {
   advanceTimecode,
@@ -12,7 +13,6 @@ import {
 } from '../../signal/timecode.js';
 import { describeWaiver } from './describe-finding.js';
 import { worstFindingsFirst } from './order.js';
-import { wrap } from './plain-text.js';
 
 export type MarkerList =
   | { readonly text: string; readonly places: number; readonly reason: null }

@@ -1,10 +1,10 @@
 import { describe, expect, it } from 'vitest';
 import { findings as findingsSchema } from '../../../jobs/verdict/findings.js';
 import type { Finding, Verdict } from '../../../jobs/verdict/verdict.js';
+import { textWidth, visible, wrap } from '../../../jobs/words/plain-text.js';
 import { formatFindingsJson } from '../../../workers/report/findings-json.js';
 import { formatFindings } from '../../../workers/report/findings-text.js';
 import { formatJunit } from '../../../workers/report/junit.js';
-import { textWidth, visible, wrap } from '../../../workers/report/plain-text.js';
 
 function finding(outcome: Finding['outcome'], requirement: string, more: Partial<Finding> = {}): Finding {
   return {
