@@ -1,8 +1,10 @@
 import type { Measurement } from '../jobs/measurement/measurement.js';
+import { count } from '../jobs/words/numbers.js';
+import { placeText } from '../jobs/words/places.js';
 import { visible, wrap } from '../jobs/words/plain-text.js';
+import { bytes } from '../jobs/words/quantities.js';
 import { measuredGroups } from '../workers/report/measured-rows/measured-groups.js';
-import { type Row, startOf } from '../workers/report/measured-rows/row.js';
-import { formatBytes, plural } from './print.js';
+import type { Row } from '../workers/report/measured-rows/row.js';
 
 /** As wide as a terminal that nobody widened. */
 const WIDTH = 80;
@@ -14,21 +16,18 @@ const PLACES = 20;
 /** A measurement for a person: one figure a row, in groups, at most 80 columns. The name of the file is never broken. */
 export function measurementText(measured: Measurement): string {
   const { file, events, unmeasured } = measured;
-  const places = events.slice(0, PLACES).map((event): Row => {
-    const frames = event.to - event.from;
-    const length =
-      frames > 1 && !event.detail.startsWith(plural(frames, 'frame')) ? `, ${plural(frames, 'frame')}` : '';
-    return [event.kind, `${startOf(event)}${length}: ${event.detail}`];
-  });
+  const places = events
+    .slice(0, PLACES)
+    .map((event): Row => [event.kind, `${placeText(event)}: ${event.detail}`]);
   const rest = events.length - PLACES;
-  if (rest > 0) places.push(['', `and ${plural(rest, 'more place')}; --json has them all`]);
+  if (rest > 0) places.push(['', `and ${count(rest, 'more place')}; --json has them all`]);
   const groups = [
     ...measuredGroups(measured),
     { title: 'Places', rows: places },
     { title: 'Not measured', rows: unmeasured.map(({ what, why }): Row => [what, why]) },
   ].filter(({ rows }) => rows.length > 0);
   return [
-    `${visible(file.path)}, ${formatBytes(file.bytes)}`,
+    `${visible(file.path)}, ${bytes(file.bytes)}`,
     ...groups.flatMap(({ title, rows }) => ['', title, ...rows.flatMap(rowLines)]),
   ].join('\n');
 }

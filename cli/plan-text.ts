@@ -1,7 +1,9 @@
 import type { Batch } from '../jobs/plan/batch.js';
 import type { Plan, PlannedJob } from '../jobs/plan/plan.js';
+import { count } from '../jobs/words/numbers.js';
 import { visible } from '../jobs/words/plain-text.js';
-import { formatBytes, formatDuration, plural } from './print.js';
+import { bytes } from '../jobs/words/quantities.js';
+import { estimate } from '../jobs/words/times.js';
 
 function describeClip(job: PlannedJob): string {
   const video = job.clip.facts.video;
@@ -15,7 +17,7 @@ function describeJob(job: PlannedJob): string[] {
   for (const output of job.outputs) {
     const { video, raster } = output.recipe;
     lines.push(
-      `  make   ${output.target}: ${raster.width}x${raster.height}, ${video.bitDepth}-bit ${video.chroma}, about ${formatBytes(output.estimate.bytes)}`,
+      `  make   ${output.target}: ${raster.width}x${raster.height}, ${video.bitDepth}-bit ${video.chroma}, about ${bytes(output.estimate.bytes)}`,
       `         ${visible(output.path)}`,
       ...output.losses.map((loss) => `         loses ${loss.what}: ${loss.why}`),
     );
@@ -43,7 +45,7 @@ export function planText(plan: Plan, unreadable: Batch['unreadable']): string {
   const { totals } = plan;
   lines.push(
     '',
-    `${plural(totals.clips, 'clip')}, ${plural(totals.outputs, 'output')}; about ${formatBytes(totals.bytes)} and ${formatDuration(totals.wallSeconds)} with ${plural(totals.workers, 'job')} at once`,
+    `${count(totals.clips, 'clip')}, ${count(totals.outputs, 'output')}; about ${bytes(totals.bytes)} and ${estimate(totals.wallSeconds)} with ${count(totals.workers, 'job')} at once`,
     `out: ${visible(plan.out)}`,
   );
   return lines.join('\n');

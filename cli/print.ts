@@ -37,27 +37,3 @@ export function describeError(error: unknown, debug: boolean): string {
 function shown({ code, what }: GoodgateError): string {
   return code === 'bad-document' ? what.split('\n').map(visible).join('\n') : visible(what);
 }
-
-export function plural(count: number, one: string, many = `${one}s`): string {
-  return `${count.toLocaleString('en')} ${count === 1 ? one : many}`;
-}
-
-/** `1.4 GB`: powers of a thousand, as disks are sold and copies are counted. */
-export function formatBytes(bytes: number): string {
-  const units = ['B', 'kB', 'MB', 'GB', 'TB', 'PB'];
-  let value = bytes;
-  let unit = 0;
-  while (value >= 999.5 && unit < units.length - 1) {
-    value /= 1000;
-    unit += 1;
-  }
-  return `${unit === 0 ? value : value.toPrecision(3)} ${units[unit] ?? 'B'}`;
-}
-
-/** `45 s`, `3 min 20 s`, `2 h 05 min`. */
-export function formatDuration(seconds: number): string {
-  const whole = Math.max(0, Math.round(seconds));
-  if (whole < 60) return `${whole} s`;
-  if (whole < 3600) return `${Math.floor(whole / 60)} min ${String(whole % 60).padStart(2, '0')} s`;
-  return `${Math.floor(whole / 3600)} h ${String(Math.floor((whole % 3600) / 60)).padStart(2, '0')} min`;
-}

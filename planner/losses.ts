@@ -4,6 +4,7 @@ import { soundCodec } from '../jobs/codecs/sound-codecs.js';
 import type { VideoFacts } from '../jobs/manifest/facts.js';
 import type { Loss, OutputRecipe } from '../jobs/plan/plan.js';
 import type { MakeRecipe } from '../jobs/targets/target.js';
+import { stops } from '../jobs/words/quantities.js';
 import { parseRational, toNumber } from '../signal/rational.js';
 
 function isLossyCoding(make: MakeRecipe): boolean {
@@ -79,7 +80,7 @@ export function nameLosses(source: VideoFacts, make: MakeRecipe, recipe: OutputR
     const { from, to, look, exposure } = recipe.rendering;
     add(
       'rendering',
-      `colour is rendered from ${from.transfer}/${from.primaries} to ${to.transfer}/${to.primaries}${look === null ? '' : ' through the look'}${exposure === 0 ? '' : `, ${exposure > 0 ? '+' : ''}${exposure} stops`}: it cannot be graded from this file as from the original`,
+      `colour is rendered from ${from.transfer}/${from.primaries} to ${to.transfer}/${to.primaries}${look === null ? '' : ' through the look'}${exposure === 0 ? '' : `, ${stops(exposure)}`}: it cannot be graded from this file as from the original`,
     );
   }
   if (recipe.burnIn !== null) add('burn-in', 'text is burnt into the picture');

@@ -1,12 +1,13 @@
 import { resolve } from 'node:path';
 import type { Command } from 'commander';
 import { formatManifest } from '../../jobs/manifest/load-manifest.js';
+import { count } from '../../jobs/words/numbers.js';
 import { visible } from '../../jobs/words/plain-text.js';
 import { writeWhole } from '../../workers/batch/write-whole.js';
 import { scanFolder } from '../../workers/probe/scan-folder.js';
 import { ffmpegOf, readEnvironment } from '../environment.js';
 import { interruptSignal } from '../interrupt.js';
-import { plural, print, say } from '../print.js';
+import { print, say } from '../print.js';
 import { scanProgress } from '../progress/scan-progress.js';
 
 export function register(program: Command): void {
@@ -34,7 +35,7 @@ export function register(program: Command): void {
         const unreadable = manifest.unreadable ?? [];
         for (const { file, reason } of unreadable) say(`cannot read ${visible(file)}: ${visible(reason)}`);
         say(
-          `${plural(manifest.clips.length, 'clip')}${unreadable.length === 0 ? '' : `, ${plural(unreadable.length, 'file')} unreadable`}${options.out === undefined ? '' : `; wrote ${visible(options.out)}`}`,
+          `${count(manifest.clips.length, 'clip')}${unreadable.length === 0 ? '' : `, ${count(unreadable.length, 'file')} unreadable`}${options.out === undefined ? '' : `; wrote ${visible(options.out)}`}`,
         );
       } finally {
         progress.stop();

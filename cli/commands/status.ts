@@ -6,11 +6,13 @@ import type { Redis } from 'ioredis';
 import { GoodgateError } from '../../jobs/errors.js';
 import { type BatchEntry, batchEntry, clipProgress } from '../../jobs/queue/messages.js';
 import { BATCHES_KEY, KEY_PREFIX } from '../../jobs/queue/names.js';
+import { count } from '../../jobs/words/numbers.js';
 import { visible } from '../../jobs/words/plain-text.js';
+import { progressPercent } from '../../jobs/words/quantities.js';
 import { readBatch } from '../../workers/batch/assemble.js';
 import { readEnvironment } from '../environment.js';
 import { openQueue } from '../open-queue.js';
-import { plural, print, printJson } from '../print.js';
+import { print, printJson } from '../print.js';
 
 interface ClipState {
   readonly clip: string;
@@ -72,14 +74,14 @@ async function find(all: readonly BatchEntry[], wanted: string): Promise<BatchEn
 }
 
 function line(batch: BatchState): string {
-  const count = (state: string) => batch.clips.filter((clip) => clip.state === state).length;
+  const inState = (state: string) => batch.clips.filter((clip) => clip.state === state).length;
   const parts = [
-    `${count('completed')} of ${plural(batch.clips.length, 'clip')} done`,
+    `${inState('completed')} of ${count(batch.clips.length, 'clip')} done`,
     ...(['active', 'waiting', 'delayed', 'failed', 'unknown'] as const)
-      .filter((state) => count(state) > 0)
+      .filter((state) => inState(state) > 0)
       .map(
         (state) =>
-          `${count(state)} ${state === 'delayed' ? 'to be tried again' : state === 'active' ? 'being worked on' : state}`,
+          `${inState(state)} ${state === 'delayed' ? 'to be tried again' : state === 'active' ? 'being worked on' : state}`,
       ),
   ];
   return `${batch.batch}  ${visible(batch.title)}\n  ${parts.join(', ')}\n  ${visible(batch.out)}`;
@@ -109,9 +111,7 @@ export function register(program: Command): void {
           if (wanted === undefined) continue;
           for (const clip of state.clips) {
             const share =
-              clip.state === 'active' && clip.fraction !== null
-                ? ` ${Math.round(clip.fraction * 100)} %`
-                : '';
+              clip.state === 'active' && clip.fraction !== null ? ` ${progressPercent(clip.fraction)}` : '';
             print(`  ${(clip.state + share).padEnd(14)} ${visible(clip.clip)}`);
             if (clip.reason !== null) print(`                 ${visible(clip.reason)}`);
           }

@@ -1,6 +1,7 @@
 import type { Command } from 'commander';
 import { GoodgateError } from '../../jobs/errors.js';
 import { SHARED_QUEUES } from '../../jobs/queue/names.js';
+import { count } from '../../jobs/words/numbers.js';
 import { visible } from '../../jobs/words/plain-text.js';
 import { queueBatch } from '../../planner/queue-batch.js';
 import { readEnvironment } from '../environment.js';
@@ -8,7 +9,7 @@ import { interruptSignal } from '../interrupt.js';
 import { lockFolder } from '../lock-folder.js';
 import { openQueue } from '../open-queue.js';
 import { prepareShown } from '../prepare-shown.js';
-import { plural, print, printJson, say } from '../print.js';
+import { print, printJson, say } from '../print.js';
 import { openBatchFolder } from '../run/batch-folder.js';
 import { newRun } from '../run/run-batch.js';
 import { collect } from './options.js';
@@ -38,7 +39,7 @@ export function register(program: Command): void {
           const { plan } = prepared;
           if (plan.jobs.length === 0) {
             throw new GoodgateError('nothing-to-do', {
-              what: `nothing can be queued: ${plural(plan.refused.length, 'clip')} refused, ${plural(prepared.unreadable.length, 'file')} unreadable`,
+              what: `nothing can be queued: ${count(plan.refused.length, 'clip')} refused, ${count(prepared.unreadable.length, 'file')} unreadable`,
               next: 'goodgate plan says why',
             });
           }
@@ -58,7 +59,7 @@ export function register(program: Command): void {
           }
           if (options.json) printJson({ batch: plan.id, out: plan.out, jobs: plan.jobs.length });
           else {
-            print(`batch ${plan.id}: ${plural(plan.jobs.length, 'clip')} queued`);
+            print(`batch ${plan.id}: ${count(plan.jobs.length, 'clip')} queued`);
             say(`out: ${visible(plan.out)}\nnext: goodgate work, then goodgate status ${plan.id}`);
           }
           for (const { clip, target, reason } of plan.refused) {

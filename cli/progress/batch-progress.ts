@@ -1,7 +1,8 @@
 import { MultiBar, type SingleBar } from 'cli-progress';
 import type { Plan } from '../../jobs/plan/plan.js';
 import { visible } from '../../jobs/words/plain-text.js';
-import { formatDuration } from '../print.js';
+import { progressPercent } from '../../jobs/words/quantities.js';
+import { estimate } from '../../jobs/words/times.js';
 import type { ClipChange } from '../run/follow-batch.js';
 
 /** How far a batch is, from what each clip has reported, weighed by what each was estimated to take. */
@@ -52,7 +53,7 @@ interface Screen {
 function endWords(left: number | null): string {
   if (left === null) return 'end not known yet';
   const end = new Date(Date.now() + left * 1000);
-  return `about ${formatDuration(left)} left, done at ${end.toTimeString().slice(0, 5)}`;
+  return `about ${estimate(left)} left, done at ${end.toTimeString().slice(0, 5)}`;
 }
 
 /** Bars on a terminal: one for the batch, one for each clip being worked on. */
@@ -123,7 +124,7 @@ function lineScreen(stream: NodeJS.WriteStream): Screen {
     batch(fraction, left, done, total) {
       if (performance.now() - last < 10_000) return;
       last = performance.now();
-      stream.write(`${done} of ${total} clips, ${Math.round(fraction * 100)} %, ${endWords(left)}\n`);
+      stream.write(`${done} of ${total} clips, ${progressPercent(fraction)}, ${endWords(left)}\n`);
     },
     stop: () => undefined,
   };

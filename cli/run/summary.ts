@@ -1,12 +1,13 @@
 import type { Batch } from '../../jobs/plan/batch.js';
 import type { Finding } from '../../jobs/verdict/verdict.js';
+import { count } from '../../jobs/words/numbers.js';
+import { startText } from '../../jobs/words/places.js';
 import { visible, wrap } from '../../jobs/words/plain-text.js';
 import { below, FINDINGS_FILE, MARKERS_FOLDER, REPORT_FILE } from '../../workers/batch/folder.js';
 import { describeWaiver } from '../../workers/report/describe-finding.js';
 import { loadReportDocuments, type ReportDocuments } from '../../workers/report/html/pages/load-documents.js';
 import { headline, type ReportFile, reportFiles, tallyBatch } from '../../workers/report/html/standing.js';
 import { worstFindingsFirst } from '../../workers/report/order.js';
-import { plural } from '../print.js';
 
 const WIDTH = 80;
 const INDENT = 11;
@@ -20,8 +21,8 @@ function block(label: string, subject: string, details: readonly string[]): stri
 function place(finding: Finding): string {
   const first = finding.at[0];
   if (first === undefined) return '';
-  const more = finding.at.length > 1 ? ` and ${plural(finding.at.length - 1, 'more place')}` : '';
-  return ` at ${first.fromTimecode ?? `frame ${first.from}`}${more}`;
+  const more = finding.at.length > 1 ? ` and ${count(finding.at.length - 1, 'more place')}` : '';
+  return ` at ${startText(first)}${more}`;
 }
 
 function detailsOf(file: ReportFile): string[] {
@@ -30,7 +31,7 @@ function detailsOf(file: ReportFile): string[] {
     .filter((finding) => finding.outcome !== 'pass')
     .map((finding) => {
       const { requirement, measured, expected, waiver } = finding;
-      const found = `${requirement}: ${measured}; wanted ${expected}${place(finding)}`;
+      const found = `${requirement}: ${measured}; expected ${expected}${place(finding)}`;
       return waiver === null ? found : `waived ${describeWaiver(waiver)} (${found})`;
     });
 }
@@ -62,9 +63,7 @@ function whereToLook(files: readonly ReportFile[], out: string): string[] {
   const waived = findings.filter(({ waiver }) => waiver !== null).length;
   const marked = findings.some(({ outcome, at }) => outcome !== 'pass' && at.length > 0);
   return [
-    ...(waived === 0
-      ? []
-      : [`${plural(waived, 'finding')} waived, each told above with who and until when.`]),
+    ...(waived === 0 ? [] : [`${count(waived, 'finding')} waived, each told above with who and until when.`]),
     `report:   ${visible(below(out, REPORT_FILE))}`,
     ...(findings.length === 0 ? [] : [`findings: ${visible(below(out, FINDINGS_FILE))}`]),
     ...(marked ? [`markers:  ${visible(below(out, MARKERS_FOLDER))}`] : []),

@@ -268,9 +268,9 @@ describe.skipIf(chromium === null)('a report in a browser', () => {
     expect([requests, complaints]).toEqual([[], []]);
     expect(await page.$eval('.headline', (line) => line.textContent)).toMatch(/^Not fit to use/);
     const text = await page.$eval('body', (body) => body.textContent);
-    expect(text).toContain('10:00:00:05 up to 10:00:00:10 (frames 5 to 9)');
+    expect(text).toContain('10:00:00:05 to 10:00:00:10 (5 frames from frame 5)');
     const limits = await page.$$eval('.plot svg text', (texts) => texts.map((one) => one.textContent));
-    expect(limits).toContain('limit 1000 cd/m² (bright-limit)');
+    expect(limits).toContain('limit 1000\u00a0cd/m² (bright-limit)');
     await page.close();
   });
 });

@@ -1,9 +1,6 @@
 import { statfs } from 'node:fs/promises';
 import { GoodgateError } from '../../jobs/errors.js';
-
-function inWords(bytes: number): string {
-  return bytes < 1e9 ? `${(bytes / 1e6).toFixed(1)} MB` : `${(bytes / 1e9).toFixed(1)} GB`;
-}
+import { bytes } from '../../jobs/words/quantities.js';
 
 /**
  * Stops before hours of encoding that cannot fit. The estimate may be off by half, so only a disk with less than
@@ -11,12 +8,12 @@ function inWords(bytes: number): string {
  *
  * @throws GoodgateError `disk-full`.
  */
-export async function requireRoom(folder: string, bytes: number): Promise<void> {
+export async function requireRoom(folder: string, needed: number): Promise<void> {
   const { bavail, bsize } = await statfs(folder);
   const free = bavail * bsize;
-  if (free >= bytes / 2) return;
+  if (free >= needed / 2) return;
   throw new GoodgateError('disk-full', {
-    what: `about ${inWords(bytes)} are needed for this clip, ${inWords(free)} are free`,
+    what: `about ${bytes(needed)} are needed for this clip, ${bytes(free)} are free`,
     where: folder,
     next: 'free some space or choose another folder with --out, then run it again: what is done stays done',
   });

@@ -3,6 +3,7 @@ import { access, mkdtemp, rm, stat, statfs } from 'node:fs/promises';
 import { availableParallelism, tmpdir, totalmem } from 'node:os';
 import { dirname, join } from 'node:path';
 import { execa } from 'execa';
+import { bytes } from '../../jobs/words/quantities.js';
 import { type Check, INSTALL, limited, no, yes } from './check.js';
 
 /** Below these nothing useful can be made; common practice, no source. */
@@ -29,11 +30,11 @@ export function coresCheck(cores = availableParallelism()): Check {
 }
 
 /** Memory of the machine, or of the container where that is less. */
-export function memoryCheck(bytes = memoryBytes()): Check {
-  if (bytes >= LITTLE_MEMORY) return yes('memory', gigabytes(bytes));
+export function memoryCheck(memory = memoryBytes()): Check {
+  if (memory >= LITTLE_MEMORY) return yes('memory', bytes(memory));
   return limited(
     'memory',
-    `${gigabytes(bytes)}: too little for pictures beyond HD`,
+    `${bytes(memory)}: too little for pictures beyond HD`,
     'give it 4 GB or more, or work with --concurrency 1',
   );
 }
@@ -61,7 +62,7 @@ export async function folderCheck(name: string, folder: string): Promise<Check> 
   }
   const { bavail, bsize } = await statfs(existing);
   const free = bavail * bsize;
-  const found = `${where}: ${gigabytes(free)} free`;
+  const found = `${where}: ${bytes(free)} free`;
   if (free < NO_SPACE) return no(name, found, 'free some space, or choose another folder');
   if (free < LITTLE_SPACE)
     return limited(name, found, 'enough for a trial only: free some space for a night of work');
@@ -106,8 +107,4 @@ async function nearestExisting(folder: string): Promise<string> {
     );
     if (there || at === dirname(at)) return at;
   }
-}
-
-function gigabytes(bytes: number): string {
-  return `${(bytes / 1e9).toFixed(1)} GB`;
 }

@@ -1,6 +1,7 @@
 import type { Finding, Outcome, Verdict } from '../../jobs/verdict/verdict.js';
+import { placeList } from '../../jobs/words/places.js';
 import { visible, wrap } from '../../jobs/words/plain-text.js';
-import { describePlace, describeWaiver, isFit } from './describe-finding.js';
+import { describeWaiver, isFit } from './describe-finding.js';
 import { worstFindingsFirst, worstVerdictsFirst } from './order.js';
 
 export interface TextOptions {
@@ -72,7 +73,7 @@ function problem(finding: Finding, width: number, label: (outcome: Outcome) => s
   const fields: readonly (readonly [string, string])[] = [
     ['expected', expected],
     ['measured', measured],
-    ['at', places(finding)],
+    ['at', placeList(finding, MAX_PLACES).join(', ')],
     ['why', why],
     ['do', waiver === null ? advice : ''],
     ['source', source ?? ''],
@@ -92,13 +93,6 @@ function problem(finding: Finding, width: number, label: (outcome: Outcome) => s
         ),
       ),
   ];
-}
-
-function places({ at, everyPlace }: Finding): string {
-  const shown = at.slice(0, MAX_PLACES).map(describePlace);
-  const more = at.length - shown.length;
-  const others = at.length === 0 || everyPlace ? [] : ['and perhaps elsewhere'];
-  return [...shown, ...(more > 0 ? [`and ${more} more`] : []), ...others].join(', ');
 }
 
 /** `head` before the first line, blanks as wide before the others. */

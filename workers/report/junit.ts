@@ -1,5 +1,6 @@
 import type { Finding, Verdict } from '../../jobs/verdict/verdict.js';
-import { describePlace, describeWaiver } from './describe-finding.js';
+import { placeList } from '../../jobs/words/places.js';
+import { describeWaiver } from './describe-finding.js';
 
 /** CI systems cut long texts; the report and findings.csv have every place. */
 const MAX_PLACES = 50;
@@ -65,10 +66,8 @@ function testCase(finding: Finding, className: string): string[] {
 }
 
 function describe(finding: Finding): string {
-  const { outcome, expected, measured, at, why, advice, source, waiver } = finding;
-  const places = at.slice(0, MAX_PLACES).map(describePlace);
-  if (at.length > places.length) places.push(`and ${at.length - places.length} more`);
-  if (places.length > 0 && !finding.everyPlace) places.push('and perhaps elsewhere');
+  const { outcome, expected, measured, why, advice, source, waiver } = finding;
+  const places = placeList(finding, MAX_PLACES);
   return [
     `${outcome}: expected ${expected}`,
     `measured: ${measured}`,

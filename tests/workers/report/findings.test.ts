@@ -75,7 +75,7 @@ describe('formatFindings', () => {
     expect(Array.from(text).filter((c) => c !== '\n' && (c < ' ' || c === '\u202e'))).toEqual([]);
   });
   it('says where in timecode and frames, what is wanted, why and what to do', () => {
-    expect(text).toContain('10:00:01:00 to 10:00:01:05 (frames 25 to 29)');
+    expect(text).toContain('10:00:01:00 to 10:00:01:05 (5 frames from frame 25)');
     for (const field of ['expected', 'measured', 'why', 'do', 'source'])
       expect(text).toContain(`        ${field}`);
   });

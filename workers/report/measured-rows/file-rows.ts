@@ -1,6 +1,9 @@
 import type { Coding, ContainerTrack, Layer, Wrapper } from '../../../jobs/measurement/measured-container.js';
 import type { Measurement } from '../../../jobs/measurement/measurement.js';
-import { countOf, figure, type Row, secondsText } from './row.js';
+import { count, grouped } from '../../../jobs/words/numbers.js';
+import { bitRate } from '../../../jobs/words/quantities.js';
+import { duration } from '../../../jobs/words/times.js';
+import type { Row } from './row.js';
 
 /** ffmpeg lists every name of a family it cannot tell apart by the reader alone; people know two. */
 function containerName(format: string): string {
@@ -11,7 +14,7 @@ function containerName(format: string): string {
 /** The file around the samples: container, timecode, edit lists. */
 export function fileRows({ container, wrapper }: Measurement): Row[] {
   const rows: Row[] = [['Container', [containerName(container.format), ...wrapperWords(wrapper)].join('; ')]];
-  if (container.durationSeconds !== null) rows.push(['Duration', secondsText(container.durationSeconds)]);
+  if (container.durationSeconds !== null) rows.push(['Duration', duration(container.durationSeconds)]);
   rows.push(['Timecode', timecodeText(container.startTimecode, wrapper)]);
   if (container.reel !== null) rows.push(['Reel', container.reel]);
   const edits = wrapper === null ? null : editText(wrapper.tracks);
@@ -25,9 +28,9 @@ function wrapperWords(wrapper: Wrapper | null): string[] {
   const words: string[] = [];
   if (brand !== null) words.push(`brand ${brand.trim()}`);
   if (indexFirst !== null) words.push(indexFirst ? 'index in front' : 'index at the end');
-  if (fragments !== null && fragments > 0) words.push(countOf(fragments, 'fragment'));
+  if (fragments !== null && fragments > 0) words.push(count(fragments, 'fragment'));
   if (trailingBytes !== null && trailingBytes > 0)
-    words.push(`${countOf(trailingBytes, 'byte')} after the last box`);
+    words.push(`${count(trailingBytes, 'byte')} after the last box`);
   return words;
 }
 
@@ -40,9 +43,9 @@ function timecodeText(start: string | null, wrapper: Wrapper | null): string {
   const jumps =
     jump === undefined
       ? 'runs on without a jump'
-      : `${countOf(track.jumps.length, 'jump')}, first before frame ${jump.frame}`;
+      : `${count(track.jumps.length, 'jump')}, first before frame ${jump.frame}`;
   const other = track.start !== null && track.start !== from ? ` from ${track.start}` : '';
-  return `${begins}; track${other} at ${track.frameRate}, ${track.dropFrame ? 'drop' : 'non-drop'} frame, ${track.frames} frames, ${jumps}`;
+  return `${begins}; track${other} at ${track.frameRate}, ${track.dropFrame ? 'drop' : 'non-drop'} frame, ${count(track.frames, 'frame')}, ${jumps}`;
 }
 
 /** What edit lists shift and hide; null where the container knows no such thing. */
@@ -54,10 +57,10 @@ function editText(tracks: readonly ContainerTrack[]): string | null {
     const played = edits.filter(({ mediaStartSeconds }) => mediaStartSeconds !== null);
     const [first] = played;
     const parts: string[] = [];
-    if (startSeconds !== null && startSeconds !== 0) parts.push(`begins at ${secondsText(startSeconds)}`);
+    if (startSeconds !== null && startSeconds !== 0) parts.push(`begins at ${duration(startSeconds)}`);
     if (first?.mediaStartSeconds != null && first.mediaStartSeconds !== 0)
-      parts.push(`its first ${secondsText(first.mediaStartSeconds)} are not presented`);
-    if (played.length > 1) parts.push(`${played.length} edits`);
+      parts.push(`its first ${duration(first.mediaStartSeconds)} are not presented`);
+    if (played.length > 1) parts.push(count(played.length, 'edit'));
     if (edits.some(({ rate }) => rate !== 1)) parts.push('not all at the speed of recording');
     return parts.length === 0 ? [] : [`${kind}: ${parts.join(', ')}`];
   });
@@ -78,8 +81,8 @@ export function codingRows({ video, coding, layers }: Measurement): Row[] {
   if (coding !== null) {
     if (coding.bitRate !== null) {
       const { mean, peak } = coding.bitRate;
-      const worst = peak === null ? '' : `, ${figure(peak / 1e6, 2, 'Mbit/s')} in the worst second`;
-      rows.push(['Bit rate', `${figure(mean / 1e6, 2, 'Mbit/s')}${worst}`]);
+      const worst = peak === null ? '' : `, ${bitRate(peak)} in the worst second`;
+      rows.push(['Bit rate', `${bitRate(mean)}${worst}`]);
     }
     rows.push(['Group of pictures', gopText(coding)], ['Time stamps', stampText(coding)]);
   }
@@ -100,13 +103,15 @@ function gopText({ intraOnly, gop }: Coding): string {
   if (gop === null) return 'not measured';
   const { shortest, longest, closed } = gop;
   const length =
-    shortest === null || shortest === longest ? `${longest} frames` : `${shortest} to ${longest} frames`;
+    shortest === null || shortest === longest
+      ? count(longest, 'frame')
+      : `${shortest} to ${count(longest, 'frame')}`;
   return `${length}, ${closed === null ? 'open or closed is not known' : closed ? 'closed' : 'open'}`;
 }
 
 function stampText({ timestamps: { missing, repeated, backward } }: Coding): string {
   if (missing + repeated + backward === 0) return 'one for every packet, in order';
-  return `${missing} missing, ${repeated} repeated, ${backward} out of order`;
+  return `${grouped(missing)} missing, ${grouped(repeated)} repeated, ${grouped(backward)} out of order`;
 }
 
 function rasterText({ raster }: Layer): string | null {
@@ -140,9 +145,9 @@ export function decodeRows({ decode }: Measurement): Row[] {
   const { errors, truncated, messages } = decode;
   const rest = messages.length - MESSAGES;
   return [
-    ['Errors', errors === 0 ? 'none' : errors.toLocaleString('en')],
+    ['Errors', errors === 0 ? 'none' : grouped(errors)],
     ['Ends early', truncated ? 'yes: frames or samples that were promised are missing' : 'no'],
     ...messages.slice(0, MESSAGES).map((message): Row => ['Message', message]),
-    ...(rest > 0 ? [['', `and ${countOf(rest, 'more message')}, all in the measurement`] as const] : []),
+    ...(rest > 0 ? [['', `and ${count(rest, 'more message')}, all in the measurement`] as const] : []),
   ];
 }

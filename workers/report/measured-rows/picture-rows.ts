@@ -1,15 +1,8 @@
 import type { Measurement } from '../../../jobs/measurement/measurement.js';
-import {
-  countOf,
-  figure,
-  firstPlace,
-  fixed,
-  percentText,
-  placesText,
-  type Row,
-  signed,
-  sureness,
-} from './row.js';
+import { count, grouped, signed } from '../../../jobs/words/numbers.js';
+import { firstPlace, placesText } from '../../../jobs/words/places.js';
+import { code, levelPercent, nits, percent } from '../../../jobs/words/quantities.js';
+import { type Row, sureness } from './row.js';
 
 type Video = NonNullable<Measurement['video']>;
 
@@ -23,7 +16,7 @@ export function pictureRows(measured: Measurement): Row[] {
     ['Bit depth', `${video.bitDepth.declared} declared, ${inUse(video.bitDepth)}`],
     ['Chroma', `${video.chroma.declared ?? 'not'} declared, ${inUse(video.chroma)}`],
     ['Frame rate', `${video.frameRate ?? 'unknown'}, ${rateText(video.constantRate)}`],
-    ['Frames', `${video.frames.toLocaleString('en')} decoded, ${declaredFrames(video.framesDeclared)}`],
+    ['Frames', `${grouped(video.frames)} decoded, ${declaredFrames(video.framesDeclared)}`],
     [
       'Colour tags',
       `transfer ${colour.transfer ?? 'not declared'}, primaries ${colour.primaries ?? 'not declared'}, matrix ${colour.matrix ?? 'not declared'}, range ${colour.range ?? 'not declared'}`,
@@ -38,9 +31,7 @@ export function pictureRows(measured: Measurement): Row[] {
   rows.push(['Scan', `${scan}, ${moves}${fields.scan === null ? '' : sureness(fields.confidence)}`]);
   if (combed.frames > 0) {
     const worst =
-      combed.worstFrame === null
-        ? ''
-        : `, worst frame ${combed.worstFrame} (${percentText(combed.worstArea)})`;
+      combed.worstFrame === null ? '' : `, worst frame ${combed.worstFrame} (${percent(combed.worstArea)})`;
     rows.push(['Combed', `${placesText(combed)}${worst}`]);
   }
   if (cadence.name === null) rows.push(['Cadence', 'too little motion to tell']);
@@ -49,7 +40,7 @@ export function pictureRows(measured: Measurement): Row[] {
     const breaks =
       cadence.breaks.places === 0
         ? ''
-        : `, ${countOf(cadence.breaks.places, 'break')}${firstPlace(cadence.breaks.ranges)}`;
+        : `, ${count(cadence.breaks.places, 'break')}${firstPlace(cadence.breaks.ranges)}`;
     rows.push(['Cadence', `${words}${sureness(cadence.confidence)}${breaks}`]);
   }
   return rows;
@@ -66,7 +57,7 @@ function rateText(constant: boolean | null): string {
 }
 
 function declaredFrames(declared: number | null): string {
-  return declared === null ? 'none declared' : `${declared.toLocaleString('en')} declared`;
+  return declared === null ? 'none declared' : `${grouped(declared)} declared`;
 }
 
 function inUse({
@@ -88,16 +79,11 @@ function rasterInUse({ width, height }: Video, effective: Measurement['effective
   return `; detail as of ${raster.width ?? 'unknown'} x ${raster.height ?? 'unknown'}${sureness(raster.confidence)}`;
 }
 
-/** Whole codes as they are; R'G'B' after the matrix falls between codes. */
-function code(value: number): string {
-  return Number.isInteger(value) ? String(value) : value.toFixed(1);
-}
-
 export function levelRows({ levels }: Measurement): Row[] {
   if (levels === null) return [];
   const { luma, rgb, percentiles, gamutError, reservedCodes, looksFullRange } = levels;
   const span = (extremes: NonNullable<typeof luma>): string =>
-    `code ${code(extremes.min)} to ${code(extremes.max)}, ${extremes.percentMin.toFixed(1)} to ${extremes.percentMax.toFixed(1)} %`;
+    `code ${code(extremes.min)} to ${code(extremes.max)}, ${levelPercent(extremes.percentMin)} to ${levelPercent(extremes.percentMax)} %`;
   const rows: Row[] = [];
   if (luma !== null) rows.push(["Y'", span(luma)]);
   if (rgb !== null) rows.push(["R'G'B'", span(rgb)]);
@@ -111,13 +97,13 @@ export function levelRows({ levels }: Measurement): Row[] {
       'EBU R 103',
       gamutError.worstFrame === null
         ? 'nothing outside the tolerance'
-        : `outside: at most ${percentText(gamutError.worstArea)} of the picture, frame ${gamutError.worstFrame}; ${countOf(gamutError.framesOver, 'frame')} over 1 %${firstPlace(gamutError.ranges)}`,
+        : `outside: at most ${percent(gamutError.worstArea)} of the picture, frame ${gamutError.worstFrame}; ${count(gamutError.framesOver, 'frame')} over 1 %${firstPlace(gamutError.ranges)}`,
     ],
     [
       'SDI reserved codes',
       reservedCodes.samples === 0
         ? 'none'
-        : `${countOf(reservedCodes.samples, 'sample')}${reservedCodes.firstFrame === null ? '' : `, first in frame ${reservedCodes.firstFrame}`}`,
+        : `${count(reservedCodes.samples, 'sample')}${reservedCodes.firstFrame === null ? '' : `, first in frame ${reservedCodes.firstFrame}`}`,
     ],
     [
       'Looks like',
@@ -132,43 +118,35 @@ export function levelRows({ levels }: Measurement): Row[] {
 export function lightRows({ luminance }: Measurement): Row[] {
   if (luminance === null) return [];
   const { declared, outsideP3, activeMaxFall, overMastering, displayPeak } = luminance;
-  const against = (value: number | null): string => (value === null ? 'not declared' : `declared ${value}`);
+  const against = (value: number | null): string =>
+    value === null ? 'not declared' : `${nits(value)} declared`;
   const rows: Row[] = [
-    [
-      'MaxCLL',
-      `${figure(luminance.maxCll, 1, 'cd/m²')} (frame ${luminance.maxCllFrame}), ${against(declared.maxCll)}`,
-    ],
-    [
-      'MaxFALL',
-      `${figure(luminance.maxFall, 1, 'cd/m²')} (frame ${luminance.maxFallFrame}), ${against(declared.maxFall)}`,
-    ],
+    ['MaxCLL', `${nits(luminance.maxCll)} (frame ${luminance.maxCllFrame}), ${against(declared.maxCll)}`],
+    ['MaxFALL', `${nits(luminance.maxFall)} (frame ${luminance.maxFallFrame}), ${against(declared.maxFall)}`],
   ];
   if (activeMaxFall !== null && activeMaxFall.nits !== luminance.maxFall)
-    rows.push([
-      'Without bars',
-      `MaxFALL ${figure(activeMaxFall.nits, 1, 'cd/m²')} (frame ${activeMaxFall.frame})`,
-    ]);
-  rows.push(['99.99 percentile', figure(luminance.p9999, 1, 'cd/m²')]);
+    rows.push(['Without bars', `MaxFALL ${nits(activeMaxFall.nits)} (frame ${activeMaxFall.frame})`]);
+  rows.push(['99.99 percentile', nits(luminance.p9999)]);
   if (displayPeak !== null)
-    rows.push(['Shown on', `a ${fixed(displayPeak, 0)} cd/m² reference display: HLG is relative`]);
+    rows.push(['Shown on', `a ${nits(displayPeak)} reference display: HLG is relative`]);
   if (declared.masteringMax !== null)
     rows.push([
       'Mastering display',
-      `${declared.masteringMin ?? 'unknown'} to ${declared.masteringMax} cd/m² declared`,
+      `${declared.masteringMin ?? 'unknown'} to ${nits(declared.masteringMax)} declared`,
     ]);
   if (overMastering !== null)
     rows.push([
       'Above its peak',
       overMastering.frames === 0
         ? 'no frame'
-        : `${countOf(overMastering.frames, 'frame')}${firstPlace(overMastering.ranges)}`,
+        : `${count(overMastering.frames, 'frame')}${firstPlace(overMastering.ranges)}`,
     ]);
   if (outsideP3 !== null)
     rows.push([
       'Outside P3-D65',
       outsideP3.worstFrame === null
         ? 'nothing'
-        : `at most ${percentText(outsideP3.worstArea)} of the picture, frame ${outsideP3.worstFrame}`,
+        : `at most ${percent(outsideP3.worstArea)} of the picture, frame ${outsideP3.worstFrame}`,
     ]);
   return rows;
 }
@@ -184,7 +162,7 @@ export function exposureRows({ exposure }: Measurement): Row[] {
     ],
     [
       'Ends of the curve',
-      `${percentText(exposure.clippedArea)} clipped, ${percentText(exposure.noiseFloorArea)} in the noise`,
+      `${percent(exposure.clippedArea)} clipped, ${percent(exposure.noiseFloorArea)} in the noise`,
     ],
     ['Advice, no verdict', exposure.advice],
   ];

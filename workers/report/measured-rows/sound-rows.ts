@@ -5,7 +5,10 @@ import type {
   SoundContent,
 } from '../../../jobs/measurement/measured-sound.js';
 import type { AudioMeasurement } from '../../../jobs/measurement/measurement.js';
-import { countOf, figure, percentText, type Row, secondsText, signed } from './row.js';
+import { count, grouped, signed } from '../../../jobs/words/numbers.js';
+import { figure, percent, quantity } from '../../../jobs/words/quantities.js';
+import { duration } from '../../../jobs/words/times.js';
+import type { Row } from './row.js';
 
 /** One sound stream. */
 export function soundRows(sound: AudioMeasurement): Row[] {
@@ -14,18 +17,18 @@ export function soundRows(sound: AudioMeasurement): Row[] {
     ['Format', formatText(sound)],
     [
       'Length',
-      `${secondsText(sound.durationSeconds)}${sound.startSeconds === null ? '' : `, begins ${startText(sound.startSeconds)}`}`,
+      `${duration(sound.durationSeconds)}${sound.startSeconds === null ? '' : `, begins ${startText(sound.startSeconds)}`}`,
     ],
-    ['Programme loudness', figure(sound.integratedLufs, 1, 'LUFS')],
+    ['Programme loudness', quantity(sound.integratedLufs, 'LUFS')],
     ...statedRows(sound.codedLoudness),
-    ['Loudness range', figure(sound.loudnessRange, 1, 'LU')],
+    ['Loudness range', quantity(sound.loudnessRange, 'LU')],
     [
       'Loudest',
-      `${figure(sound.maxMomentaryLufs, 1, 'LUFS')} in 400 ms, ${figure(sound.maxShortTermLufs, 1, 'LUFS')} in 3 s`,
+      `${quantity(sound.maxMomentaryLufs, 'LUFS')} in 400 ms, ${quantity(sound.maxShortTermLufs, 'LUFS')} in 3 s`,
     ],
     [
       'Peaks',
-      `true peak ${figure(sound.truePeakDbtp, 1, 'dBTP')}, sample peak ${figure(sound.samplePeakDbfs, 1, 'dBFS')}`,
+      `true peak ${quantity(sound.truePeakDbtp, 'dBTP')}, sample peak ${quantity(sound.samplePeakDbfs, 'dBFS')}`,
     ],
   ];
   if (content === null) return [...rows, ['Channels', 'not measured']];
@@ -44,20 +47,20 @@ function formatText({ codec, layout, channels, sampleRate, bitDepth, content }: 
   const bits = bitDepth === null ? '' : `, ${bitDepth} bits`;
   const used = (content?.channels ?? []).flatMap(({ usedBits }) => (usedBits === null ? [] : [usedBits]));
   const inUse = used.length === 0 ? '' : ` (${Math.max(...used)} in use)`;
-  return `${codec}, ${layout ?? countOf(channels, 'channel')}, ${sampleRate} Hz${bits}${inUse}`;
+  return `${codec}, ${layout ?? count(channels, 'channel')}, ${sampleRate} Hz${bits}${inUse}`;
 }
 
 /** What the coded sound states of itself; nothing where it states nothing. */
 function statedRows(stated: CodedLoudness | null): Row[] {
   if (stated === null) return [];
-  const levels = stated.levels.map(({ level, frames }) => `${level} dB in ${countOf(frames, 'frame')}`);
-  const reserved = stated.reservedFrames === 0 ? [] : [`none in ${countOf(stated.reservedFrames, 'frame')}`];
+  const levels = stated.levels.map(({ level, frames }) => `${level} dB in ${count(frames, 'frame')}`);
+  const reserved = stated.reservedFrames === 0 ? [] : [`none in ${count(stated.reservedFrames, 'frame')}`];
   return [['Dialogue level stated', [...levels, ...reserved].join(', ')]];
 }
 
 function startText(seconds: number): string {
   if (Math.abs(seconds) < 0.0005) return 'with the picture';
-  return `${secondsText(Math.abs(seconds))} ${seconds > 0 ? 'after' : 'before'} the picture`;
+  return `${duration(Math.abs(seconds))} ${seconds > 0 ? 'after' : 'before'} the picture`;
 }
 
 /** Level of the silence that is told, dBFS: common practice, no source. */
@@ -79,7 +82,7 @@ function longestText(runs: QuietRuns | undefined, sampleRate: number): string {
   );
   if (longest === null) return 'none';
   const seconds = (longest.to - longest.from) / sampleRate;
-  return `${countOf(runs.count, 'run')}, longest ${secondsText(seconds)} at ${secondsText(longest.from / sampleRate)}`;
+  return `${count(runs.count, 'run')}, longest ${duration(seconds)} at ${duration(longest.from / sampleRate)}`;
 }
 
 function clippingText({ channels }: SoundContent, sampleRate: number): string {
@@ -87,7 +90,7 @@ function clippingText({ channels }: SoundContent, sampleRate: number): string {
   if (runs === 0) return 'no run of 3 full-scale samples';
   const first = Math.min(...channels.flatMap(({ clipping }) => clipping.places.map(({ from }) => from)));
   const longest = Math.max(...channels.map(({ clipping }) => clipping.longest));
-  return `${countOf(runs, 'run')} of 3 and more full-scale samples, longest ${longest}, first at ${secondsText(first / sampleRate)}`;
+  return `${count(runs, 'run')} of 3 and more full-scale samples, longest ${grouped(longest)}, first at ${duration(first / sampleRate)}`;
 }
 
 function speaker({ channels }: SoundContent, index: number): string {
@@ -101,7 +104,7 @@ function phaseRows(content: SoundContent): Row[] {
     const names = `${speaker(content, pair.left)} and ${speaker(content, pair.right)}`;
     if (correlation === null) return ['Phase', `${names}: one of them is silent`];
     const least = lowest === null ? '' : `, lowest in 400 ms ${signed(lowest.correlation, 2)}`;
-    const mono = foldDownLossDb === null ? '' : `; mono loses ${figure(foldDownLossDb, 1, 'dB')}`;
+    const mono = foldDownLossDb === null ? '' : `; mono loses ${quantity(foldDownLossDb, 'dB')}`;
     return ['Phase', `${names}: correlation ${signed(correlation, 2)}${least}${mono}`];
   });
 }
@@ -116,7 +119,7 @@ function sameRows(content: SoundContent): Row[] {
 
 function offsetText(channels: readonly SoundChannel[]): string {
   const means = channels.flatMap(({ dcOffset }) => (dcOffset === null ? [] : [Math.abs(dcOffset)]));
-  return means.length === 0 ? 'not measured' : `${percentText(Math.max(...means))} of full scale`;
+  return means.length === 0 ? 'not measured' : `${percent(Math.max(...means))} of full scale`;
 }
 
 function toneRows(channels: readonly SoundChannel[]): Row[] {
@@ -125,8 +128,8 @@ function toneRows(channels: readonly SoundChannel[]): Row[] {
   const least = Math.min(...levels);
   const most = Math.max(...levels);
   const level =
-    most - least < 0.05 ? figure(most, 1, 'dBFS') : `${least.toFixed(1)} to ${figure(most, 1, 'dBFS')}`;
-  return [
-    ['Line-up tone', `1 kHz at ${level} in ${levels.length} of ${countOf(channels.length, 'channel')}`],
-  ];
+    figure(least, 'dBFS') === figure(most, 'dBFS')
+      ? quantity(most, 'dBFS')
+      : `${figure(least, 'dBFS')} to ${quantity(most, 'dBFS')}`;
+  return [['Line-up tone', `1 kHz at ${level} in ${levels.length} of ${count(channels.length, 'channel')}`]];
 }

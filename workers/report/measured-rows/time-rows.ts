@@ -1,7 +1,10 @@
 import type { FlashKind } from '../../../jobs/measurement/measured-flashes.js';
 import type { PictureArea } from '../../../jobs/measurement/measured-temporal.js';
 import type { Measurement } from '../../../jobs/measurement/measurement.js';
-import { countOf, firstPlace, percentText, placesText, type Row, startOf } from './row.js';
+import { count, fixed, grouped } from '../../../jobs/words/numbers.js';
+import { firstPlace, placesText, startText } from '../../../jobs/words/places.js';
+import { percent } from '../../../jobs/words/quantities.js';
+import type { Row } from './row.js';
 
 /** What the picture does over time. */
 export function temporalRows({ video, temporal }: Measurement): Row[] {
@@ -12,7 +15,7 @@ export function temporalRows({ video, temporal }: Measurement): Row[] {
   const inStep =
     regular.ranges.length === 0
       ? ''
-      : `; in step in ${countOf(regular.ranges.length, 'place')}${firstPlace(regular.ranges)}`;
+      : `; in step in ${count(regular.ranges.length, 'place')}${firstPlace(regular.ranges)}`;
   const unclear = shortShot.unclear.places;
   const lines = Math.max(0, ...blankEdge.ranges.map((edge) => edge.lines));
   const rows: Row[] = [
@@ -26,7 +29,7 @@ export function temporalRows({ video, temporal }: Measurement): Row[] {
     ['Lost frames', placesText(missingMotion)],
     [
       'Cuts',
-      `${shortShot.cuts.toLocaleString('en')}; shots of fewer than ${shortShot.below} frames: ${shortShot.places === 0 ? 'none' : `${shortShot.places.toLocaleString('en')}${firstPlace(shortShot.ranges)}`}${unclear === 0 ? '' : `; cannot be told in ${countOf(unclear, 'place')}`}`,
+      `${grouped(shortShot.cuts)}; shots of fewer than ${shortShot.below} frames: ${shortShot.places === 0 ? 'none' : `${grouped(shortShot.places)}${firstPlace(shortShot.ranges)}`}${unclear === 0 ? '' : `; cannot be told in ${count(unclear, 'place')}`}`,
     ],
     [
       'Active picture',
@@ -34,7 +37,7 @@ export function temporalRows({ video, temporal }: Measurement): Row[] {
     ],
     [
       'Blank edges',
-      blankEdge.places === 0 ? 'none' : `${placesText(blankEdge)}; at most ${countOf(lines, 'line')}`,
+      blankEdge.places === 0 ? 'none' : `${placesText(blankEdge)}; at most ${count(lines, 'line')}`,
     ],
   ];
   return rows;
@@ -46,7 +49,7 @@ function areaText(
 ): string {
   if (area === null) return 'too dark throughout to show its edges';
   if (area.width === raster.width && area.height === raster.height) return 'the whole raster, no bars';
-  const shape = (area.width / area.height).toFixed(2);
+  const shape = fixed(area.width / area.height, 2);
   return `${area.width} x ${area.height} at ${area.left}, ${area.top} (${shape}:1 in samples)`;
 }
 
@@ -67,12 +70,12 @@ export function flashRows(measured: Measurement): Row[] {
   if (sustained.length > 0)
     rows.push([
       'Longer than 5 s',
-      `${countOf(sustained.length, 'place')}${firstPlace(sustained)}: may be a risk all the same`,
+      `${count(sustained.length, 'place')}${firstPlace(sustained)}: may be a risk all the same`,
     ]);
   if (fineDetail.length > 0)
     rows.push([
       'Not measured',
-      `${countOf(fineDetail.length, 'place')} where detail finer than ${flashes.model.cell} pixels flickers${firstPlace(fineDetail)}`,
+      `${count(fineDetail.length, 'place')} where detail finer than ${flashes.model.cell} pixels flickers${firstPlace(fineDetail)}`,
     ]);
   rows.push(['Worked out for', flashes.model.display], ['Not looked for', flashes.notScreened.join('; ')]);
   rows.push(['Caution', flashes.caution]);
@@ -81,7 +84,7 @@ export function flashRows(measured: Measurement): Row[] {
 
 function flashText({ worstSecond, ranges }: FlashKind): string {
   if (worstSecond === null) return 'no flash over more than 25 % of the screen';
-  const worst = `worst second ${countOf(worstSecond.flashes, 'flash', 'flashes')} from ${startOf(worstSecond)}, at most ${percentText(worstSecond.area)} of the screen at once`;
+  const worst = `worst second ${count(worstSecond.flashes, 'flash', 'flashes')} from ${startText(worstSecond)}, at most ${percent(worstSecond.area)} of the screen at once`;
   if (ranges.length === 0) return `${worst}; never more than 3 in a second`;
-  return `MORE THAN 3 IN A SECOND in ${countOf(ranges.length, 'place')}${firstPlace(ranges)}; ${worst}`;
+  return `MORE THAN 3 IN A SECOND in ${count(ranges.length, 'place')}${firstPlace(ranges)}; ${worst}`;
 }

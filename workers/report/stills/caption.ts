@@ -1,5 +1,5 @@
 import type { ScanName } from '../../../jobs/manifest/colour.js';
-import { nits, percent } from '../../judge/figures.js';
+import { nits, percent } from '../../../jobs/words/quantities.js';
 import type { BlackLines, Mark } from './mark.js';
 
 /**
@@ -23,7 +23,7 @@ export function stillCaption(
 }
 
 function marked(mark: Mark, area: number): string {
-  const outlined = `outlined and hatched: ${share(area)} of the picture`;
+  const outlined = `outlined and hatched: ${percent(area)} of the picture`;
   switch (mark.kind) {
     case 'signal-range':
       return `${outlined}, outside the EBU R 103 tolerance after its filter`;
@@ -55,9 +55,4 @@ function sides({ top, bottom, left, right }: BlackLines): string {
   ] as const;
   const lines = told.flatMap(([where, lines]) => (lines === 0 ? [] : [`${lines} ${where}`]));
   return `black lines, ${lines.join(', ')}`;
-}
-
-/** A single pixel is no 0 %. */
-function share(area: number): string {
-  return area > 0 && area < 0.0001 ? 'less than 0.01 %' : percent(area);
 }

@@ -101,7 +101,7 @@ export const PASS: Finding = {
 export const HOT: Finding = {
   requirement: 'signal-range',
   outcome: 'fail',
-  expected: 'at most 1 % of the picture outside −5 % to 105 %',
+  expected: 'at most 1 % of the picture outside -5 % to 105 %',
   measured: '38.2 % in frame 17',
   at: [
     { from: 0, to: 12, fromTimecode: '10:00:00:00', toTimecode: '10:00:00:12' },

@@ -104,7 +104,7 @@ describe('the page of a file', () => {
     const text = page?.text ?? '';
     const list = text.slice(text.indexOf('<ul class="problems">'), text.indexOf('<nav'));
     expect(list.indexOf('Signal range')).toBeLessThan(list.indexOf('Bit depth'));
-    expect(list).toContain('10:00:00:00 up to 10:00:00:12 (frames 0 to 11) and 1 more place');
+    expect(list).toContain('10:00:00:00 to 10:00:00:12 (12 frames from frame 0) and 1 more place');
     const ids = new Set([...text.matchAll(/ id="([^"]*)"/g)].map((match) => match[1]));
     for (const [, target] of text.matchAll(/href="#([^"]*)"/g)) expect(ids).toContain(target);
     expect(ids.size).toBe([...text.matchAll(/ id="/g)].length);

@@ -134,8 +134,8 @@ describe('the plots over time', () => {
   it('put light on a log scale with the limit of the target where it belongs', () => {
     const { measurement, asked } = hdrMaster(200);
     const markup = renderOverTime(measurement, asked, [])?.markup ?? '';
-    expect(markup).toContain('limit 1000 cd/m² (house-pq)');
-    expect(markup).toContain('declared mastering peak 4000 cd/m²');
+    expect(markup).toContain('limit 1000\u00a0cd/m² (house-pq)');
+    expect(markup).toContain('declared mastering peak 4000\u00a0cd/m²');
     expect(markup).toContain(
       'Ringed: the brightest pixel of the file, 1600.0\u00a0cd/m² at 10:00:04:00 (frame 100)',
     );
@@ -160,7 +160,7 @@ describe('the plots over time', () => {
       average: picture.light.average.map((_, i) => average[i % average.length] ?? 0),
     };
     const dim = { ...measurement, curves: { ...measurement.curves, picture: { ...picture, light } } };
-    expect(renderOverTime(dim, asked, [])?.markup).toContain(`under ${foot} cd/m² is drawn at the foot`);
+    expect(renderOverTime(dim, asked, [])?.markup).toContain(`under ${foot}\u00a0cd/m² is drawn at the foot`);
   });
 
   it('draw what the measurement holds and no more', () => {
@@ -212,7 +212,7 @@ describe('limits in the plots', () => {
   it('are drawn once for all targets that set them, and as forbidden ground only where they hold throughout', () => {
     const part = { max: 1000, regions: [{ from: 10, to: 20 }] };
     const alike = markupOf({ 'peak-luminance': { max: 1000 } }, { 'peak-luminance': part });
-    expect(alike).toContain('limit 1000 cd/m² (t0; t1, in parts)');
+    expect(alike).toContain('limit 1000\u00a0cd/m² (t0; t1, in parts)');
     expect(alike).toContain('fill="var(--fail-wash)"');
     expect(markupOf({ 'peak-luminance': part })).not.toContain('fill="var(--fail-wash)"');
   });
@@ -223,9 +223,9 @@ describe('limits in the plots', () => {
       'max-short-term': { max: -18 },
       'max-momentary': { max: -12 },
     });
-    expect(markup).toContain('wanted −23.0\u00a0LUFS over the programme (t0)');
-    expect(markup).toContain('highest short-term allowed −18.0\u00a0LUFS (t0)');
-    expect(markup).toContain('highest momentary allowed −12.0\u00a0LUFS (t0)');
+    expect(markup).toContain('expected −23.00\u00a0LUFS over the programme (t0)');
+    expect(markup).toContain('highest short-term allowed −18.00\u00a0LUFS (t0)');
+    expect(markup).toContain('highest momentary allowed −12.00\u00a0LUFS (t0)');
   });
 });
 

@@ -5,6 +5,7 @@ import { describe, expect, it } from 'vitest';
 import { loadReportDocuments } from '../../../../workers/report/html/pages/load-documents.js';
 import { renderReport } from '../../../../workers/report/html/pages/render-report.js';
 import { PALETTES } from '../../../../workers/report/html/style.js';
+import { typeset } from '../../../../workers/report/html/typeset.js';
 import { batchOf, HOT, measuredOf, PASS, type Sample } from './html-batch.js';
 import { sampleBatch } from './html-samples.js';
 
@@ -108,10 +109,10 @@ describe('the order and the matter', () => {
 
   it('gives for each finding what was expected, measured, where, why, what to do and by which document', () => {
     const text = textOf(pageOf([bad]));
-    for (const said of [HOT.expected, HOT.measured, HOT.why, HOT.advice, HOT.source ?? ''])
+    for (const said of [typeset(HOT.expected), typeset(HOT.measured), HOT.why, HOT.advice, HOT.source ?? ''])
       expect(text).toContain(said);
-    // Half-open [0, 12): frames 0 to 11. [17, 18): one frame.
-    expect(text).toContain('10:00:00:00 up to 10:00:00:12 (frames 0 to 11)');
+    // Half-open [0, 12): the second label is the first frame after. [17, 18): one frame.
+    expect(text).toContain('10:00:00:00 to 10:00:00:12 (12 frames from frame 0)');
     expect(text).toContain('10:00:00:17 (frame 17)');
   });
 

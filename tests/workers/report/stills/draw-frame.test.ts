@@ -235,7 +235,7 @@ describe('captions', () => {
       { kind: 'brighter-than', nits: 1000 },
       { area: 1e-6, rendered: 'rendered to SDR by goodgate' },
       null,
-      'Outlined and hatched: less than 0.01 % of the picture, brighter than 1000 cd/m²; rendered to SDR by goodgate.',
+      'Outlined and hatched: under 0.0001 % of the picture, brighter than 1000 cd/m²; rendered to SDR by goodgate.',
     ],
   ] as const)('%j', (mark, figures, scan, text) => {
     expect(stillCaption(mark, figures, scan)).toBe(text);

@@ -1,13 +1,16 @@
 import type { Measurement } from '../../../../jobs/measurement/measurement.js';
 import type { Finding } from '../../../../jobs/verdict/verdict.js';
+import { count } from '../../../../jobs/words/numbers.js';
+import { bytes } from '../../../../jobs/words/quantities.js';
+import { duration } from '../../../../jobs/words/times.js';
 import type { Still } from '../../stills/still.js';
 import { badge } from '../badge.js';
-import { bytes, duration, plural } from '../figures.js';
 import { type Html, type HtmlPart, html, name, visibleText } from '../markup.js';
 import { renderCharts } from '../plots/file-charts.js';
 import type { Asked } from '../plots/plot-limits.js';
 import { checkCommand } from '../repeat-command.js';
 import type { ReportFile } from '../standing.js';
+import { typeset } from '../typeset.js';
 import { linkTo, pageOfMeasurement } from './media-pages.js';
 import { renderFindings } from './render-findings.js';
 import { lossList } from './render-losses.js';
@@ -66,14 +69,17 @@ function about({ clip, item, measurement }: ReportFile): Html {
     item.kind === 'output' ? html`made from ${name(clip.name)}` : 'original, judged as it came',
     item.target !== null && html`target <b>${name(item.target)}</b>`,
     ...(measurement === null ? [] : inShort(measurement)),
-    item.bytes !== null && bytes(item.bytes),
+    item.bytes !== null && typeset(bytes(item.bytes)),
   ];
   return html`<p class="about">${facts.filter((fact) => fact !== false).map((fact) => html`<span>${fact}</span>`)}</p>`;
 }
 
 function inShort({ video, container }: Measurement): HtmlPart[] {
-  const picture = video === null ? [] : [`${video.width} × ${video.height}`, plural(video.frames, 'frame')];
-  return [...picture, ...(container.durationSeconds === null ? [] : [duration(container.durationSeconds)])];
+  const picture = video === null ? [] : [`${video.width} × ${video.height}`, count(video.frames, 'frame')];
+  return [
+    ...picture,
+    ...(container.durationSeconds === null ? [] : [typeset(duration(container.durationSeconds))]),
+  ];
 }
 
 function missingDocuments({ item, verdict, measurement }: ReportFile): HtmlPart {

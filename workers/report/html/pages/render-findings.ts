@@ -1,9 +1,11 @@
 import type { Finding, Outcome } from '../../../../jobs/verdict/verdict.js';
+import { count } from '../../../../jobs/words/numbers.js';
+import { placeText } from '../../../../jobs/words/places.js';
 import type { Still } from '../../stills/still.js';
 import { badge } from '../badge.js';
-import { place, plural } from '../figures.js';
 import { type Html, type HtmlPart, html, name } from '../markup.js';
 import { requirementTitle } from '../requirement-titles.js';
+import { typeset } from '../typeset.js';
 import { renderStills } from './render-stills.js';
 
 /** Places listed in full; the rest are counted. */
@@ -36,7 +38,7 @@ export function renderFindings(findings: readonly Finding[], options: FindingsOp
   const whole = options.short === true ? troubled.slice(0, IN_SHORT) : troubled;
   const blocks = whole.map((finding, index) => findingBlock(finding, index, options));
   if (options.short !== true) return html`${blocks}${met.length > 0 && metTable(met)}`;
-  return html`${blocks}${byName(troubled.slice(IN_SHORT))}${met.length > 0 && html`<p>${plural(met.length, 'requirement')} met.</p>`}`;
+  return html`${blocks}${byName(troubled.slice(IN_SHORT))}${met.length > 0 && html`<p>${count(met.length, 'requirement')} met.</p>`}`;
 }
 
 function byName(findings: readonly Finding[]): HtmlPart {
@@ -56,8 +58,8 @@ function findingBlock(finding: Finding, index: number, { heading, id, stillsOf }
   return html`<div class="finding ${outcome}"${anchor}><div class="told">
 ${heading === 'h3' ? html`<h3>${title}</h3>` : html`<h4>${title}</h4>`}
 <dl class="asked">
-<div><dt>Expected</dt><dd>${name(expected)}</dd></div>
-<div><dt>Measured</dt><dd><strong>${name(measured)}</strong></dd></div>
+<div><dt>Expected</dt><dd>${name(typeset(expected))}</dd></div>
+<div><dt>Measured</dt><dd><strong>${name(typeset(measured))}</strong></dd></div>
 ${at.length > 0 && html`<div class="where"><dt>${everyPlace ? 'Where' : 'Where, for example'}</dt><dd>${places(finding)}</dd></div>`}
 </dl>
 ${accepted(finding)}
@@ -75,17 +77,17 @@ function accepted({ waiver }: Finding): HtmlPart {
 function places(finding: Finding): Html {
   const shown = finding.at.slice(0, PLACES);
   const rest = finding.at.length - shown.length;
-  return html`<ul class="places">${shown.map((range) => html`<li>${place(range)}</li>`)}${
-    rest > 0 && html`<li>and ${plural(rest, 'more place')}</li>`
+  return html`<ul class="places">${shown.map((range) => html`<li>${placeText(range)}</li>`)}${
+    rest > 0 && html`<li>and ${count(rest, 'more place')}</li>`
   }</ul>`;
 }
 
 function metTable(met: readonly Finding[]): Html {
-  return html`<details class="met"><summary>${plural(met.length, 'requirement')} met</summary>
+  return html`<details class="met"><summary>${count(met.length, 'requirement')} met</summary>
 <div class="scroll"><table class="stack">
 <thead><tr><th scope="col">Requirement</th><th scope="col">Expected</th><th scope="col">Measured</th></tr></thead>
 <tbody>${met.map(
     (finding) =>
-      html`<tr><th scope="row">${requirementTitle(finding.requirement)}</th><td data-label="Expected">${name(finding.expected)}</td><td data-label="Measured">${name(finding.measured)}</td></tr>`,
+      html`<tr><th scope="row">${requirementTitle(finding.requirement)}</th><td data-label="Expected">${name(typeset(finding.expected))}</td><td data-label="Measured">${name(typeset(finding.measured))}</td></tr>`,
   )}</tbody></table></div></details>`;
 }

@@ -1,8 +1,11 @@
 import type { Batch } from '../../../../jobs/plan/batch.js';
 import type { Finding } from '../../../../jobs/verdict/verdict.js';
+import { count } from '../../../../jobs/words/numbers.js';
+import { placeText } from '../../../../jobs/words/places.js';
+import { bytes } from '../../../../jobs/words/quantities.js';
+import { duration, moment } from '../../../../jobs/words/times.js';
 import { stillKey } from '../../stills/still.js';
 import { badge } from '../badge.js';
-import { bytes, duration, moment, place, plural } from '../figures.js';
 import { type Html, type HtmlPart, html, name, visibleText } from '../markup.js';
 import { renderCharts } from '../plots/file-charts.js';
 import { histogramScales } from '../plots/histogram-scale.js';
@@ -11,6 +14,7 @@ import { renderOverTime } from '../plots/plots-over-time.js';
 import { checkCommand } from '../repeat-command.js';
 import { requirementTitle } from '../requirement-titles.js';
 import { fileHeadline, type ReportFile } from '../standing.js';
+import { typeset } from '../typeset.js';
 import type { ReportDocuments } from './load-documents.js';
 import { askedOf, linkToBatch, type MediaPage } from './media-pages.js';
 import { renderPage } from './page.js';
@@ -74,10 +78,10 @@ function top(page: MediaPage, headline: string): Html {
     kind === 'output' ? html`made from ${name(clip.name)}` : 'measured as it came',
     video !== null &&
       html`${name(video.codec)} ${video.width} × ${video.height}, ${video.bitDepth.declared} bits`,
-    video !== null && plural(video.frames, 'frame'),
-    container.durationSeconds !== null && duration(container.durationSeconds),
+    video !== null && count(video.frames, 'frame'),
+    container.durationSeconds !== null && typeset(duration(container.durationSeconds)),
     container.startTimecode !== null && html`from ${name(container.startTimecode)}`,
-    bytes(file.bytes),
+    typeset(bytes(file.bytes)),
   ].filter((fact) => fact !== false);
   return html`<header class="top">
 <p class="kicker">${kind === 'output' ? 'Report of one output' : 'Report of one original'}</p>
@@ -121,8 +125,8 @@ function problemLine(same: readonly Problem[], targets: number): HtmlPart {
   const more = finding.at.length - 1;
   const by = same.map(({ target }) => target ?? '').join(', ');
   return html`<li>${badge(finding.outcome)}<div><a href="${href}">${requirementTitle(finding.requirement)}</a>${
-    at !== undefined && html` at ${place(at)}${more > 0 && ` and ${plural(more, 'more place')}`}`
-  }<br>${name(firstSentence(finding.measured))} <span class="hint">expected ${name(finding.expected)}${targets > 1 && html` (${name(by)})`}</span>${
+    at !== undefined && html` at ${placeText(at)}${more > 0 && ` and ${count(more, 'more place')}`}`
+  }<br>${name(typeset(firstSentence(finding.measured)))} <span class="hint">expected ${name(typeset(finding.expected))}${targets > 1 && html` (${name(by)})`}</span>${
     finding.waiver !== null && html` <span class="hint">accepted by ${name(finding.waiver.by)}</span>`
   }</div></li>`;
 }

@@ -1,9 +1,12 @@
 import type { Measurement } from '../../../../jobs/measurement/measurement.js';
+import { count } from '../../../../jobs/words/numbers.js';
+import { placeText } from '../../../../jobs/words/places.js';
+import { bytes } from '../../../../jobs/words/quantities.js';
 import { measuredGroups } from '../../measured-rows/measured-groups.js';
 import type { Row, RowGroup } from '../../measured-rows/row.js';
 import { eventTitle } from '../event-titles.js';
-import { bytes, place, plural } from '../figures.js';
 import { type Html, type HtmlPart, html, name } from '../markup.js';
+import { typeset } from '../typeset.js';
 
 /** Everything measured of one file, and everything that could not be. Figures only, no opinion. */
 export function renderMeasurement(measured: Measurement): Html {
@@ -19,14 +22,6 @@ function group({ title, rows }: RowGroup): Html {
   return html`<tbody><tr><th scope="rowgroup" colspan="2" class="group">${title}</th></tr>${rows.map(
     ([label, value]: Row) => html`<tr><th scope="row">${label}</th><td>${name(typeset(value))}</td></tr>`,
   )}</tbody>`;
-}
-
-/** A figure and its unit stay on one line, a minus is as long as a plus, and a page has a multiplication sign. */
-function typeset(value: string): string {
-  return value
-    .replace(/(?<=^|[\s(])-(?=\d)/g, '−')
-    .replace(/(?<=\d) x (?=\d)/g, ' × ')
-    .replace(/(?<=\d) (?=(?:%|s|dB|dBFS|dBTP|LU|LUFS|Hz|Mbit\/s|cd\/m²)(?![\w²]))/g, '\u00a0');
 }
 
 function notMeasured({ unmeasured }: Measurement): HtmlPart {
@@ -47,7 +42,7 @@ function eventTable({ events }: Measurement): HtmlPart {
     .slice(0, EVENTS)
     .map(
       (event) =>
-        html`<tr><th scope="row">${name(eventTitle(event.kind))}</th><td>${place(event)}</td><td>${name(typeset(event.detail))}</td></tr>`,
+        html`<tr><th scope="row">${name(eventTitle(event.kind))}</th><td>${placeText(event)}</td><td>${name(typeset(event.detail))}</td></tr>`,
     )}</tbody>
-</table></div>${rest > 0 && html`<p>and ${plural(rest, 'more event')}, all in the measurement file</p>`}`;
+</table></div>${rest > 0 && html`<p>and ${count(rest, 'more event')}, all in the measurement file</p>`}`;
 }

@@ -1,7 +1,8 @@
 import type { Batch } from '../../../../jobs/plan/batch.js';
+import { count } from '../../../../jobs/words/numbers.js';
+import { duration, moment } from '../../../../jobs/words/times.js';
 import { originalMeasurementFile } from '../../../batch/folder.js';
 import { type BadgeKind, badge } from '../badge.js';
-import { duration, moment, plural } from '../figures.js';
 import { type Html, type HtmlPart, html, name, visibleText } from '../markup.js';
 import { requirementTitle } from '../requirement-titles.js';
 import { Room } from '../room.js';
@@ -13,6 +14,7 @@ import {
   type Tally,
   tallyBatch,
 } from '../standing.js';
+import { typeset } from '../typeset.js';
 import type { ReportDocuments } from './load-documents.js';
 import { askedOf, hasPages, linkTo, pageOfMeasurement } from './media-pages.js';
 import { renderPage } from './page.js';
@@ -80,7 +82,7 @@ function needed(batch: Batch, files: readonly ReportFile[]): HtmlPart {
   ];
   if (lines.length === 0) return null;
   const rest = lines.length - NEEDED;
-  return html`<ul class="problems">${lines.slice(0, NEEDED)}${rest > 0 && html`<li class="hint"><span></span><div>and ${plural(rest, 'more')} below</div></li>`}</ul>`;
+  return html`<ul class="problems">${lines.slice(0, NEEDED)}${rest > 0 && html`<li class="hint"><span></span><div>and ${count(rest, 'more')} below</div></li>`}</ul>`;
 }
 
 function neededFile({ id, item, clip, standing, verdict }: ReportFile): Html {
@@ -98,10 +100,10 @@ const ORDER: readonly Standing[] = ['fail', 'unproven', 'warn', 'pass', 'unjudge
 
 function tallyBar(tally: Tally): HtmlPart {
   const others: [number, Html][] = [
-    [tally.failedClips, html`${badge('not-done')} ${plural(tally.failedClips, 'clip')}`],
-    [tally.unreadable, html`${badge('unreadable')} ${plural(tally.unreadable, 'clip')}`],
-    [tally.refused, html`${badge('refused')} ${plural(tally.refused, 'job')}`],
-    [tally.waitingClips, html`${badge('waiting')} ${plural(tally.waitingClips, 'clip')}`],
+    [tally.failedClips, html`${badge('not-done')} ${count(tally.failedClips, 'clip')}`],
+    [tally.unreadable, html`${badge('unreadable')} ${count(tally.unreadable, 'clip')}`],
+    [tally.refused, html`${badge('refused')} ${count(tally.refused, 'job')}`],
+    [tally.waitingClips, html`${badge('waiting')} ${count(tally.waitingClips, 'clip')}`],
   ];
   const present = ORDER.filter((standing) => tally.count[standing] > 0);
   return html`${
@@ -111,7 +113,7 @@ function tallyBar(tally: Tally): HtmlPart {
     )}</div>`
   }
 <ul class="counts">${present.map(
-    (standing) => html`<li>${badge(standing)} ${plural(tally.count[standing], 'file')}</li>`,
+    (standing) => html`<li>${badge(standing)} ${count(tally.count[standing], 'file')}</li>`,
   )}${others.filter(([count]) => count > 0).map(([, text]) => html`<li>${text}</li>`)}</ul>`;
 }
 
@@ -223,7 +225,7 @@ function clipsTable(batch: Batch, files: readonly ReportFile[], { originals }: R
 <td>${video === null ? 'not measured' : html`${name(video.codec)} ${video.width} × ${video.height}, ${video.bitDepth.declared} bits ${video.chroma.declared ?? ''}`}</td>
 <td data-label="Rate">${video?.frameRate ?? ''}</td><td data-label="Start">${container?.startTimecode && name(container.startTimecode)}</td>
 <td>${own.length === 0 ? badge(clip.state === 'waiting' ? 'waiting' : 'not-done') : html`<ul class="own">${own.map((file) => html`<li><a href="#${file.id}">${badge(file.standing)}<span>${file.item.target === null ? 'file' : name(file.item.target)}</span></a></li>`)}</ul>`}</td>
-<td data-label="Work">${clip.seconds !== null && duration(clip.seconds)}</td></tr>`;
+<td data-label="Work">${clip.seconds !== null && typeset(duration(clip.seconds))}</td></tr>`;
   })}</tbody></table></div>
 ${hasFigures(batch.clips.length, hasPages(batch)) && originalFigures(batch, originals)}</section>`;
 }

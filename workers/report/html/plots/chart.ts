@@ -1,28 +1,14 @@
 import type { CustomSeriesOption, ScatterSeriesOption } from 'echarts';
 import { type Html, html, trusted, visibleText } from '../markup.js';
-import { STOREY, storeysOf } from './mark-labels.js';
-import { BAR, CARD, CHART_WIDTH, drawSvg, INK, RULE, SOFT, shareOf } from './svg.js';
+import { typeset } from '../typeset.js';
+import { AXIS_WORDS, type Axis, valueAxis } from './axis.js';
+import { type Mark, uprightLines } from './mark-line.js';
+import { BAR, CARD, CHART_WIDTH, drawSvg, INK } from './svg.js';
 
-const LABEL = { color: INK, fontSize: 12 } as const;
+const LABEL = { color: INK, fontSize: AXIS_WORDS } as const;
 export const ROWS_LEFT = 104;
 /** Room for the figure of a row, written at its end where no mark can run through it. */
 const RIGHT = 76;
-
-export interface Axis {
-  readonly min: number;
-  readonly max: number;
-  readonly log?: boolean;
-  readonly interval?: number;
-  readonly label?: (value: number) => string;
-  /** Where words stand, when round figures are not the ones wanted. */
-  readonly ticks?: readonly number[];
-}
-
-export interface Mark {
-  readonly at: number;
-  readonly name: string;
-  readonly colour: string;
-}
 
 export interface Bar {
   readonly row: number;
@@ -67,7 +53,7 @@ export interface RowChart {
  */
 export function drawRows(chart: RowChart, label: string, caption: string): Html {
   const svg = rowsSvg(chart, CHART_WIDTH);
-  return html`<figure class="chart"><div role="img" aria-label="${label}">${trusted(svg)}</div><figcaption>${caption}</figcaption></figure>`;
+  return html`<figure class="chart"><div role="img" aria-label="${typeset(label)}">${trusted(svg)}</div><figcaption>${typeset(caption)}</figcaption></figure>`;
 }
 
 /** Heights of a row, with its title beside it and above it. */
@@ -82,15 +68,12 @@ export function rowsSvg(chart: RowChart, width: number): string {
   const sides = margins ?? { left: ROWS_LEFT, right: hasValues ? RIGHT : 18 };
   const titles = rows.map((row) => row.title);
   const paper = width - sides.left - sides.right;
-  const storeys = storeysOf(
-    (chart.marks ?? []).map(({ at, name }) => ({ x: paper * shareOf(at, chart.axis), text: name })),
-    MARK_SIZE,
-  );
-  const above = Math.max(0, ...storeys) * STOREY;
+  // Rows run downwards, so a line starts at the top.
+  const marks = uprightLines(chart.marks ?? [], chart.axis, paper, 'start');
   return drawSvg(
     {
-      grid: { ...sides, top: 20 + above, bottom: 26 },
-      xAxis: valueAxis(chart.axis),
+      grid: { ...sides, top: 20 + marks.height, bottom: 26 },
+      xAxis: valueAxis(chart.axis, { line: true, grid: true }),
       yAxis: [
         margins === undefined ? rowAxis(titles, ROWS_LEFT - 10) : axisOfTitlesAbove(titles),
         {
@@ -101,10 +84,10 @@ export function rowsSvg(chart: RowChart, width: number): string {
           position: 'right',
         },
       ],
-      series: [bars(chart, storeys), strokes(chart), dots(chart)],
+      series: [{ ...bars(chart), markLine: marks.lines }, strokes(chart), dots(chart)],
     },
     width,
-    height + above,
+    height + marks.height,
   );
 }
 
@@ -112,7 +95,7 @@ function rowAxis(texts: readonly string[], width: number) {
   return {
     type: 'category' as const,
     inverse: true,
-    data: texts.map(visibleText),
+    data: texts.map((text) => typeset(visibleText(text))),
     axisLine: { show: false },
     axisTick: { show: false },
     splitLine: { show: false },
@@ -138,29 +121,7 @@ function axisOfTitlesAbove(texts: readonly string[]) {
   };
 }
 
-function valueAxis({ min, max, log, interval, label, ticks }: Axis) {
-  const axisLabel = {
-    ...LABEL,
-    color: SOFT,
-    formatter: (value: number) => (label ? label(value) : `${value}`.replace('-', '−')),
-  };
-  const shared = {
-    min,
-    max,
-    axisLine: { lineStyle: { color: RULE } },
-    splitLine: { lineStyle: { color: RULE } },
-    ...(ticks === undefined ? {} : { axisTick: { customValues: [...ticks] } }),
-    axisLabel: ticks === undefined ? axisLabel : { ...axisLabel, customValues: [...ticks] },
-  };
-  return log
-    ? { ...shared, type: 'log' as const, logBase: 10 }
-    : { ...shared, type: 'value' as const, ...(interval === undefined ? {} : { interval }) };
-}
-
-const MARK_SIZE = 11;
-
-/** @param storeys of the words of its marks */
-function bars(chart: RowChart, storeys: readonly number[]): CustomSeriesOption {
+function bars(chart: RowChart): CustomSeriesOption {
   const items = chart.bars ?? [];
   return {
     type: 'custom',
@@ -176,22 +137,6 @@ function bars(chart: RowChart, storeys: readonly number[]): CustomSeriesOption {
       const width = Math.max(3, x1 - x0);
       const top = chart.margins === undefined ? y - 6 : y + 3;
       return { type: 'rect', shape: { x: x0, y: top, width, height: 12 }, style: { fill: colour } };
-    },
-    markLine: {
-      silent: true,
-      symbol: 'none',
-      animation: false,
-      data: (chart.marks ?? []).map((mark, index) => ({
-        xAxis: mark.at,
-        lineStyle: { color: mark.colour, type: 'dashed' as const, width: 1.5 },
-        label: {
-          formatter: () => visibleText(mark.name),
-          color: mark.colour,
-          fontSize: MARK_SIZE,
-          position: 'start' as const,
-          distance: 3 + (storeys[index] ?? 0) * STOREY,
-        },
-      })),
     },
   };
 }

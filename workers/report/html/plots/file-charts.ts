@@ -1,11 +1,14 @@
-import type { Measurement } from '../../../../jobs/measurement/measurement.js';
+import type { AudioMeasurement, Measurement } from '../../../../jobs/measurement/measurement.js';
 import type { Finding } from '../../../../jobs/verdict/verdict.js';
-import { fixed } from '../figures.js';
+import { significant } from '../../../../jobs/words/numbers.js';
+import { figure, levelPercent, quantity, type Unit } from '../../../../jobs/words/quantities.js';
 import { type Html, html } from '../markup.js';
 import { troubledFindings } from '../pages/render-findings.js';
-import { type Bar, type Dot, drawRows, type Mark, type Row, type Tick } from './chart.js';
+import { thousands } from './axis.js';
+import { type Bar, type Dot, drawRows, type Row, type Tick } from './chart.js';
+import type { Mark } from './mark-line.js';
 import { placesChart } from './places-chart.js';
-import { type Asked, limitsOf } from './plot-limits.js';
+import { type Asked, type DrawnLimit, limitsOf } from './plot-limits.js';
 import { BAR, FAIL, INK, WARN } from './svg.js';
 
 /**
@@ -42,13 +45,15 @@ function levelsChart({ levels }: Measurement, findings: readonly Finding[]): Htm
   ] as const) {
     if (!extremes) continue;
     bars.push({ row: rows.length, from: extremes.percentMin, to: extremes.percentMax, colour });
-    words.push(`${title} ${fixed(extremes.percentMin, 1)} to ${fixed(extremes.percentMax, 1)} percent`);
+    words.push(
+      `${title} ${levelPercent(extremes.percentMin)} to ${levelPercent(extremes.percentMax)} percent`,
+    );
     rows.push({ title });
   }
   if (rows.length === 0) return null;
   const marks: Mark[] = judged
     ? [
-        { at: -5, name: '−5', colour: WARN },
+        { at: -5, name: '-5', colour: WARN },
         { at: 105, name: '105', colour: WARN },
       ]
     : [
@@ -74,7 +79,7 @@ function toneOf(finding: Finding | undefined): string {
 
 /** Ticks stand at every 25 %, words only at every 50: there is no room for more. */
 function fifties(value: number): string {
-  return value % 50 === 0 ? `${value}`.replace('-', '−') : '';
+  return value % 50 === 0 ? significant(value, 6) : '';
 }
 
 /** Requirements whose figure stands in the chart of light. */
@@ -91,9 +96,9 @@ function lightChart(
   const { declared } = luminance;
   const dots: Dot[] = [];
   const rows: Row[] = [
-    { title: 'MaxCLL', value: fixed(luminance.maxCll, 1) },
-    { title: 'MaxFALL', value: fixed(luminance.maxFall, 1) },
-    { title: '99.99 %', value: fixed(luminance.p9999, 1) },
+    { title: 'MaxCLL', value: figure(luminance.maxCll, 'cd/m²') },
+    { title: 'MaxFALL', value: figure(luminance.maxFall, 'cd/m²') },
+    { title: '99.99 %', value: figure(luminance.p9999, 'cd/m²') },
   ];
   const put = (row: number, value: number | null, hollow: boolean) => {
     if (value === null || value <= 0) return;
@@ -119,7 +124,7 @@ function lightChart(
       : `declared MaxCLL ${declared.maxCll}, MaxFALL ${declared.maxFall ?? 'none'}`;
   return drawRows(
     { rows, dots, marks, axis: { min: 1, max: 10_000, log: true, label: thousands } },
-    `Light: MaxCLL ${fixed(luminance.maxCll, 1)}, MaxFALL ${fixed(luminance.maxFall, 1)}, 99.99 percentile ${fixed(luminance.p9999, 1)} candela per square metre; ${said}`,
+    `Light: ${rows.map(({ title, value }) => `${title} ${value}`).join(', ')} candela per square metre; ${said}`,
     `cd/m², log scale. Disc: measured. Diamond: declared${declared.maxCll === null ? ' (nothing is)' : ''}.${dashed([mastering === null ? null : `declared mastering peak ${mastering}`, limit === null ? null : `limit ${limit}`])}`,
   );
 }
@@ -127,6 +132,51 @@ function lightChart(
 function dashed(lines: readonly (string | null)[]): string {
   const drawn = lines.filter((line) => line !== null);
   return drawn.length === 0 ? '' : ` Dashed: ${drawn.join(', ')}.`;
+}
+
+interface LoudnessMeasure {
+  readonly title: string;
+  readonly value: number | null;
+  readonly unit: Unit;
+  readonly colour: string;
+  readonly limits: readonly DrawnLimit[];
+  /** Before a limit, in words. */
+  readonly word: string;
+}
+
+/** The figures of one stream that a target may limit. */
+function loudnessMeasures(
+  sound: AudioMeasurement,
+  findings: readonly Finding[],
+  asked: readonly Asked[],
+): LoudnessMeasure[] {
+  const colour = (requirement: string) =>
+    toneOf(findings.find((finding) => finding.requirement === requirement));
+  const programme = limitsOf(asked, ({ loudness }) =>
+    loudness === undefined ? undefined : { at: loudness.target },
+  );
+  const atMost = (
+    requirement: 'max-short-term' | 'max-momentary' | 'true-peak',
+    [title, value, unit]: readonly [string, number | null, Unit],
+  ): LoudnessMeasure => ({
+    ...{ title, value, unit, colour: colour(requirement), word: `${title.toLowerCase()} at most` },
+    limits: limitsOf(asked, ({ [requirement]: limit }) =>
+      limit === undefined ? undefined : { at: limit.max },
+    ),
+  });
+  return [
+    {
+      title: 'Programme',
+      value: sound.integratedLufs,
+      unit: 'LUFS',
+      colour: colour('loudness'),
+      limits: programme,
+      word: 'programme',
+    },
+    atMost('max-short-term', ['Short-term', sound.maxShortTermLufs, 'LUFS']),
+    atMost('max-momentary', ['Momentary', sound.maxMomentaryLufs, 'LUFS']),
+    atMost('true-peak', ['True peak', sound.truePeakDbtp, 'dBTP']),
+  ];
 }
 
 const [QUIETEST, LOUDEST] = [-60, 5];
@@ -141,59 +191,19 @@ function loudnessChart(
   const dots: Dot[] = [];
   const ticks: Tick[] = [];
   const rows: Row[] = [];
-  const wanted: string[] = [];
-  const toneFor = (requirement: string) =>
-    toneOf(findings.find((finding) => finding.requirement === requirement));
-  const most = (requirement: 'max-short-term' | 'max-momentary' | 'true-peak') =>
-    limitsOf(asked, ({ [requirement]: limit }) => (limit === undefined ? undefined : { at: limit.max }));
-  const wants = limitsOf(asked, ({ loudness }) =>
-    loudness === undefined ? undefined : { at: loudness.target },
-  );
-  for (const { title, value, colour, limits, word, unit } of [
-    {
-      title: 'Programme',
-      value: sound.integratedLufs,
-      colour: toneFor('loudness'),
-      limits: wants,
-      word: 'programme',
-      unit: 'LUFS',
-    },
-    {
-      title: 'Short-term',
-      value: sound.maxShortTermLufs,
-      colour: toneFor('max-short-term'),
-      limits: most('max-short-term'),
-      word: 'short-term at most',
-      unit: 'LUFS',
-    },
-    {
-      title: 'Momentary',
-      value: sound.maxMomentaryLufs,
-      colour: toneFor('max-momentary'),
-      limits: most('max-momentary'),
-      word: 'momentary at most',
-      unit: 'LUFS',
-    },
-    {
-      title: 'True peak',
-      value: sound.truePeakDbtp,
-      colour: toneFor('true-peak'),
-      limits: most('true-peak'),
-      word: 'true peak at most',
-      unit: 'dBTP',
-    },
-  ]) {
+  const expected: string[] = [];
+  for (const { title, value, colour, limits, word, unit } of loudnessMeasures(sound, findings, asked)) {
     if (value === null) continue;
     for (const { at } of limits) {
       ticks.push({ row: rows.length, at: Math.max(QUIETEST, Math.min(LOUDEST, at)) });
-      wanted.push(`${word} ${fixed(at, 1, unit)}`);
+      expected.push(`${word} ${quantity(at, unit)}`);
     }
     const at = Math.max(QUIETEST + 1, Math.min(LOUDEST - 1, value));
     dots.push({ row: rows.length, at, hollow: false, colour });
-    rows.push({ title, value: fixed(value, 1) });
+    rows.push({ title, value: figure(value, unit) });
   }
   const which = audio.length > 1 ? ` First stream of ${audio.length} with sound.` : '';
-  const stroke = wanted.length === 0 ? '' : ` Stroke: wanted, ${wanted.join(', ')}.`;
+  const stroke = expected.length === 0 ? '' : ` Stroke: expected, ${expected.join(', ')}.`;
   return drawRows(
     {
       rows,
@@ -203,14 +213,10 @@ function loudnessChart(
         min: QUIETEST,
         max: LOUDEST,
         interval: 20,
-        label: (v) => (v > 0 ? '' : `${v}`.replace('-', '−')),
+        label: (value) => (value > 0 ? '' : significant(value, 6)),
       },
     },
     `Sound: ${rows.map((row) => `${row.title} ${row.value ?? ''}`).join('; ')}.${stroke}`,
     `Loudness in LUFS, true peak in dBTP, on one scale.${stroke}${which}`,
   );
-}
-
-function thousands(value: number): string {
-  return value >= 1000 ? `${value / 1000}k` : `${value}`;
 }

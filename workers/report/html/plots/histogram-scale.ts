@@ -1,5 +1,7 @@
 import type { Measurement } from '../../../../jobs/measurement/measurement.js';
 import type { RequirementSet } from '../../../../jobs/requirements/requirement.js';
+import { fixed, significant } from '../../../../jobs/words/numbers.js';
+import { nits } from '../../../../jobs/words/quantities.js';
 import type { TransferName } from '../../../../signal/colour-names.js';
 import { decodeLuma, lumaLevels, maxCode } from '../../../../signal/quantise.js';
 import { r103PreferredLevels } from '../../../../signal/r103.js';
@@ -7,7 +9,8 @@ import { HLG } from '../../../../signal/transfer/hlg.js';
 import { hlgSystemGamma } from '../../../../signal/transfer/hlg-ootf.js';
 import { PQ } from '../../../../signal/transfer/pq.js';
 import { transferFunction } from '../../../../signal/transfer/transfer-functions.js';
-import { type Asked, signed } from './plot-limits.js';
+import { thousands } from './axis.js';
+import type { Asked } from './plot-limits.js';
 
 /** A line across a histogram, by code: every scale puts it where it belongs. */
 export interface CodeMark {
@@ -60,7 +63,7 @@ export function histogramScales(
     max: Math.ceil(percentOf(highest) / 20) * 20,
     interval: 20,
     place: percentOf,
-    label: signed,
+    label: (value) => significant(value, 6),
     marks: levels,
   };
   const eighth = (top + 1) / 8;
@@ -73,7 +76,7 @@ export function histogramScales(
     max: Math.ceil(highest / eighth) * eighth,
     interval: eighth,
     place: (value) => value,
-    label: (value) => signed(Math.round(value)),
+    label: (value) => fixed(value, 0),
     marks: levels,
   };
   const light = lightScale(measured, depth, range, asked);
@@ -135,12 +138,12 @@ function lightScale(
   return {
     id: 'nits',
     name: 'cd/m²',
-    about: `Light of a grey of that level, cd/m², log scale${displayPeak === null ? '' : `, on a display of ${displayPeak} cd/m²`}. Under 0.01 at the left edge.`,
+    about: `Light of a grey of that level, cd/m², log scale${displayPeak === null ? '' : `, on a display of ${nits(displayPeak)}`}. Under 0.01 at the left edge.`,
     log: true,
     min: 0.01,
     max: 10_000,
     place: (code) => nitsOf(signal(code)),
-    label: (value) => (value >= 1000 ? `${value / 1000}k` : String(value)),
+    label: thousands,
     marks: [
       ...peaks.map((peak) => ({ code: codeOf(peak), name: `limit ${peak}` })),
       ...(mastering === null || mastering <= 0 || peaks.includes(mastering)
@@ -181,13 +184,13 @@ function stopScale(
   return {
     id: 'stops',
     name: 'Stops',
-    about: `Stops from 18 % grey, by the curve ${told}. ${signed(DARKEST_STOP)} and darker at the left edge.`,
+    about: `Stops from 18 % grey, by the curve ${told}. ${DARKEST_STOP} and darker at the left edge.`,
     log: false,
     min: DARKEST_STOP,
     max: Math.max(2, 2 * Math.ceil(place(top) / 2)),
     interval: 2,
     place,
-    label: (value) => (value > 0 ? `+${value}` : signed(value)),
+    label: (value) => `${value > 0 ? '+' : ''}${significant(value, 6)}`,
     marks: [{ code: greyCode, name: '18 % grey' }],
   };
 }

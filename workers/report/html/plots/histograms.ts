@@ -2,9 +2,11 @@ import type { LineSeriesOption } from 'echarts';
 import type { CodeHistogram } from '../../../../jobs/measurement/measured-histograms.js';
 import type { Measurement } from '../../../../jobs/measurement/measurement.js';
 import { type Html, type HtmlPart, html, trusted } from '../markup.js';
+import { typeset } from '../typeset.js';
+import { type Axis, held, valueAxis } from './axis.js';
 import type { HistogramScale } from './histogram-scale.js';
-import { STOREY, storeysOf } from './mark-labels.js';
-import { BAR, CHART_WIDTH, drawSvg, INK, RULE, SOFT, shareOf } from './svg.js';
+import { type Mark, uprightLines } from './mark-line.js';
+import { BAR, CHART_WIDTH, drawSvg, INK } from './svg.js';
 import { keys, type Stroke } from './time-plot.js';
 
 interface Trace {
@@ -52,7 +54,7 @@ export function renderHistograms(
       html`<input type="radio" name="${id}" id="${id}-${scale.id}" value="${scale.id}"${index === 0 && trusted(' checked')}><label for="${id}-${scale.id}">${scale.name}</label>`,
   )}${scales.map(
     (scale) =>
-      html`<div class="scale ${scale.id}"><div class="charts">${drawings.map(([title, traces]) => draw(title, traces, scale))}</div><p class="note">${scale.about} Height: share of all samples of the file, percent, log scale.</p></div>`,
+      html`<div class="scale ${scale.id}"><div class="charts">${drawings.map(([title, traces]) => draw(title, traces, scale))}</div><p class="note">${typeset(scale.about)} Height: share of all samples of the file, percent, log scale.</p></div>`,
   )}</div>`;
 }
 
@@ -61,66 +63,36 @@ function trace(name: string, histogram: CodeHistogram | null, stroke: Stroke): T
 }
 
 const SIDES = { left: 46, right: 14 } as const;
-const MARK_SIZE = 11;
+const SHARES: Axis = { min: LEAST_SHARE, max: 100, log: true };
 
 function draw(title: string, traces: readonly Trace[], scale: HistogramScale): HtmlPart {
-  const marks = placedMarks(scale);
-  const storeys = Math.max(0, ...marks.map(({ storey }) => storey));
+  const marks = uprightLines(shownMarks(scale), scale, CHART_WIDTH - SIDES.left - SIDES.right, 'end');
   const steps = traces.map((one) => stepsOf(one.histogram));
   const each = Math.max(...steps.map((one) => one.codesPerStep));
   const svg = drawSvg(
     {
-      grid: { ...SIDES, top: 18 + storeys * STOREY, bottom: 26 },
-      xAxis: {
-        type: scale.log ? 'log' : 'value',
-        min: scale.min,
-        max: scale.max,
-        ...(scale.interval === undefined ? {} : { interval: scale.interval }),
-        axisLine: { onZero: false, lineStyle: { color: RULE } },
-        splitLine: { show: false },
-        axisTick: { show: true, lineStyle: { color: SOFT } },
-        axisLabel: { color: SOFT, fontSize: 12, hideOverlap: true, formatter: scale.label },
-      },
-      yAxis: {
-        type: 'log',
-        min: LEAST_SHARE,
-        max: 100,
-        axisLine: { show: false },
-        axisTick: { show: false },
-        splitLine: { lineStyle: { color: RULE } },
-        axisLabel: {
-          color: SOFT,
-          fontSize: 11,
-          formatter: (value: number) => String(Number(value.toPrecision(1))),
-        },
-      },
-      series: traces.map((one, index) =>
-        series(one, steps[index]?.edges ?? [], scale, index === 0 ? marks : []),
-      ),
+      grid: { ...SIDES, top: 18 + marks.height, bottom: 26 },
+      xAxis: valueAxis(scale, { line: true, grid: false }),
+      yAxis: valueAxis(SHARES, { line: false, grid: true }),
+      series: traces.map((one, index) => ({
+        ...series(one, steps[index]?.edges ?? [], scale),
+        ...(index === 0 ? { markLine: marks.lines } : {}),
+      })),
     },
     CHART_WIDTH,
-    HEIGHT + storeys * STOREY,
+    HEIGHT + marks.height,
   );
-  const label = `Histogram of ${title}, ${scale.name}: ${traces.map((one) => spread(one, scale)).join('; ')}`;
+  const label = typeset(
+    `Histogram of ${title}, ${scale.name}: ${traces.map((one) => spread(one, scale)).join('; ')}`,
+  );
   return html`<figure class="chart"><figcaption><b>${title}</b>${traces.length > 1 && keys(traces)}</figcaption><div role="img" aria-label="${label}">${trusted(svg)}</div>${each > 1 && html`<p class="note">${each} codes a step</p>`}</figure>`;
 }
 
-interface PlacedMark {
-  readonly at: number;
-  readonly name: string;
-  readonly storey: number;
-}
-
-function placedMarks(scale: HistogramScale): PlacedMark[] {
-  const shown = scale.marks
-    .map((mark) => ({ at: scale.place(mark.code), name: mark.name }))
+/** Marks on the paper. */
+function shownMarks(scale: HistogramScale): Mark[] {
+  return scale.marks
+    .map(({ code, name }) => ({ at: scale.place(code), name, colour: INK }))
     .filter(({ at }) => at >= scale.min && at <= scale.max);
-  const paper = CHART_WIDTH - SIDES.left - SIDES.right;
-  const storeys = storeysOf(
-    shown.map(({ at, name }) => ({ x: paper * shareOf(at, scale), text: name })),
-    MARK_SIZE,
-  );
-  return shown.map((mark, index) => ({ ...mark, storey: storeys[index] ?? 0 }));
 }
 
 interface Steps {
@@ -149,15 +121,12 @@ export function stepsOf(histogram: CodeHistogram): Steps {
   return { codesPerStep: width, edges };
 }
 
-function series(
-  one: Trace,
-  edges: Steps['edges'],
-  scale: HistogramScale,
-  marks: readonly PlacedMark[],
-): LineSeriesOption {
-  const inside = (value: number): number => Math.min(Math.max(value, scale.min), scale.max);
+function series(one: Trace, edges: Steps['edges'], scale: HistogramScale): LineSeriesOption {
   // A code fills the half on either side of it.
-  const data = edges.map(([code, share]) => [inside(scale.place(code - 0.5)), Math.max(share, LEAST_SHARE)]);
+  const data = edges.map(([code, share]) => [
+    held(scale.place(code - 0.5), scale),
+    Math.max(share, LEAST_SHARE),
+  ]);
   const first = data[0];
   return {
     type: 'line',
@@ -173,22 +142,6 @@ function series(
       ? { areaStyle: { color: one.stroke.colour, opacity: 0.25, origin: 'start' as const } }
       : {}),
     data: first === undefined ? [] : [[first[0], LEAST_SHARE], ...data],
-    markLine: {
-      silent: true,
-      symbol: 'none',
-      animation: false,
-      data: marks.map(({ at, name, storey }) => ({
-        xAxis: at,
-        lineStyle: { color: INK, type: 'dashed' as const, width: 1 },
-        label: {
-          formatter: () => name,
-          color: INK,
-          fontSize: MARK_SIZE,
-          position: 'end' as const,
-          distance: 3 + storey * STOREY,
-        },
-      })),
-    },
   };
 }
 

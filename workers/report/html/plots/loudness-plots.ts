@@ -1,7 +1,7 @@
 import type { SoundCurve } from '../../../../jobs/measurement/measured-curves.js';
 import type { Measurement } from '../../../../jobs/measurement/measurement.js';
-import { fixed } from '../figures.js';
-import { type Asked, limitsOf, STROKES, signed } from './plot-limits.js';
+import { figure, quantity } from '../../../../jobs/words/quantities.js';
+import { type Asked, limitsOf, STROKES } from './plot-limits.js';
 import { FAIL, WARN } from './svg.js';
 import type { TimeAxis } from './time-axis.js';
 import type { Curve, Limit, TimePlot } from './time-plot.js';
@@ -43,7 +43,7 @@ function loudnessPlot(
     ['highest momentary', stream?.maxMomentaryLufs],
     ['highest short-term', stream?.maxShortTermLufs],
   ]
-    .flatMap(([name, value]) => (typeof value === 'number' ? [`${name} ${fixed(value, 1, 'LUFS')}`] : []))
+    .flatMap(([name, value]) => (typeof value === 'number' ? [`${name} ${quantity(value, 'LUFS')}`] : []))
     .join(', ');
   return {
     title: `Loudness${several}, LUFS`,
@@ -51,8 +51,8 @@ function loudnessPlot(
     limits: [
       ...targets.map(({ at, targets: names }) => ({
         at,
-        name: `wanted ${fixed(at, 1, 'LUFS')} over the programme (${names})`,
-        short: `wanted ${fixed(at, 1)}`,
+        name: `expected ${quantity(at, 'LUFS')} over the programme (${names})`,
+        short: `expected ${figure(at, 'LUFS')}`,
         colour: WARN,
       })),
       ...highestAllowed(asked, 'max-short-term', 'short-term'),
@@ -64,7 +64,7 @@ function loudnessPlot(
       colour: 'var(--warn-wash)',
     })),
     spot: null,
-    axis: { min: QUIETEST, max: Math.ceil(highest / 10) * 10, interval: 10, label: signed },
+    axis: { min: QUIETEST, max: Math.ceil(highest / 10) * 10, interval: 10 },
     label: `Loudness over time${several}: ${figures}`,
     note: `Whole stream: ${figures}.${targets.length === 0 ? '' : ' The target is for the whole stream, not for any moment of it.'}`,
   };
@@ -81,8 +81,8 @@ function highestAllowed(
   });
   return limits.map(({ at, targets }) => ({
     at,
-    name: `highest ${title} allowed ${fixed(at, 1, 'LUFS')} (${targets})`,
-    short: `${title} ${fixed(at, 1)}`,
+    name: `highest ${title} allowed ${quantity(at, 'LUFS')} (${targets})`,
+    short: `${title} ${figure(at, 'LUFS')}`,
     colour: FAIL,
   }));
 }

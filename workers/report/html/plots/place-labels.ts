@@ -1,3 +1,5 @@
+import { wordsWidth } from './mark-line.js';
+
 /** A point of the drawing, CSS pixels from its upper left corner. */
 export type Pixel = readonly [x: number, y: number];
 
@@ -22,9 +24,8 @@ const BELOW = ['insideEndBottom', 'insideMiddleBottom', 'insideStartBottom'] as 
 export type LabelPlace = (typeof ABOVE)[number] | (typeof BELOW)[number];
 
 /** Between words and line, and between words and the edge of the drawing. */
-const DISTANCE = 5;
-/** Mean width of a letter, and height of a line, per pixel of font size. */
-const LETTER = 0.56;
+export const LABEL_DISTANCE = 5;
+/** Height of a line per pixel of font size. */
 const LINE = 1.2;
 
 /**
@@ -58,15 +59,15 @@ export function placeLabels(
 }
 
 function boxOf(line: LabelLine, place: LabelPlace, paper: Box, fontSize: number): Box {
-  const width = line.text.length * fontSize * LETTER;
+  const width = wordsWidth(line.text, fontSize);
   const height = fontSize * LINE;
   const middle = (paper.left + paper.right - width) / 2;
   const left = place.includes('End')
-    ? paper.right - DISTANCE - width
+    ? paper.right - LABEL_DISTANCE - width
     : place.includes('Start')
-      ? paper.left + DISTANCE
+      ? paper.left + LABEL_DISTANCE
       : middle;
-  const top = place.endsWith('Top') ? line.y - DISTANCE - height : line.y + DISTANCE;
+  const top = place.endsWith('Top') ? line.y - LABEL_DISTANCE - height : line.y + LABEL_DISTANCE;
   return { left, right: left + width, top, bottom: top + height };
 }
 

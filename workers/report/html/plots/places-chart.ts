@@ -1,8 +1,8 @@
 import type { FrameRange, Measurement } from '../../../../jobs/measurement/measurement.js';
 import type { Finding } from '../../../../jobs/verdict/verdict.js';
+import { count } from '../../../../jobs/words/numbers.js';
 import { badgeWord } from '../badge.js';
 import { eventTitle, tellsOfEvent } from '../event-titles.js';
-import { plural } from '../figures.js';
 import { type Html, html } from '../markup.js';
 import { troubledFindings } from '../pages/render-findings.js';
 import { requirementTitle } from '../requirement-titles.js';
@@ -32,7 +32,7 @@ function gather(measured: Measurement, findings: readonly Finding[]): Places | n
   const rows: Row[] = [];
   const bars: Bar[] = [];
   const put = (words: string, ranges: readonly FrameRange[], colour: string) => {
-    const title = ranges.length > 1 ? `${words}, ${plural(ranges.length, 'place')}` : words;
+    const title = ranges.length > 1 ? `${words}, ${count(ranges.length, 'place')}` : words;
     for (const range of ranges.slice(0, RANGES)) {
       bars.push({ row: rows.length, from: range.from, to: Math.max(range.to, range.from + 1), colour });
     }
@@ -112,5 +112,5 @@ ${twoWidths(labelOf(places), wide, narrow)}
 }
 
 function labelOf({ frames, words }: Places): string {
-  return `Where it happens, over ${frames} frames. ${words}`;
+  return `Where it happens, over ${count(frames, 'frame')}. ${words}`;
 }

@@ -47,8 +47,3 @@ export const STROKES = {
   lower: { colour: INK, width: 1.5, dash: [6, 3] },
   third: { colour: SOFT, width: 1.5, dash: [1.5, 2.5] },
 } as const;
-
-/** U+2212: a hyphen is too short to be seen as a sign. */
-export function signed(value: number): string {
-  return `${value}`.replace('-', '−');
-}

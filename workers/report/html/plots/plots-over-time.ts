@@ -1,12 +1,13 @@
 import type { Measurement } from '../../../../jobs/measurement/measurement.js';
 import type { RequirementName } from '../../../../jobs/requirements/requirement.js';
 import type { Finding } from '../../../../jobs/verdict/verdict.js';
-import { fixed, percentOf } from '../figures.js';
+import { levelPercent, nits, percent } from '../../../../jobs/words/quantities.js';
 import { type Html, type HtmlPart, html } from '../markup.js';
 import { troubledFindings } from '../pages/render-findings.js';
+import { thousands } from './axis.js';
 import { loudnessPlots } from './loudness-plots.js';
 import { placesOf } from './places-chart.js';
-import { type Asked, forbiddenFrom, limitsOf, STROKES, signed } from './plot-limits.js';
+import { type Asked, forbiddenFrom, limitsOf, STROKES } from './plot-limits.js';
 import { FAIL, SOFT, WARN } from './svg.js';
 import { type TimeAxis, timeAxisOf } from './time-axis.js';
 import { drawTimePlot, type Limit, type TimePlot } from './time-plot.js';
@@ -81,7 +82,7 @@ function lightPlot(
   const limits: Limit[] = [
     ...peaks.map(({ at, targets }) => ({
       at,
-      name: `limit ${at} cd/m² (${targets})`,
+      name: `limit ${nits(at)} (${targets})`,
       short: `limit ${at}`,
       colour: FAIL,
     })),
@@ -90,15 +91,15 @@ function lightPlot(
       : [
           {
             at: mastering,
-            name: `declared mastering peak ${mastering} cd/m²`,
+            name: `declared mastering peak ${nits(mastering)}`,
             short: `mastering ${mastering}`,
             colour: WARN,
           },
         ]),
   ].filter(({ at }) => at > foot && at <= BRIGHTEST);
   const forbidden = forbiddenFrom(peaks);
-  const shown = luminance.displayPeak === null ? '' : ` on a display of ${luminance.displayPeak} cd/m²`;
-  const worst = `${fixed(luminance.maxCll, 1, 'cd/m²')} at ${time.placeOf(luminance.maxCllFrame)}`;
+  const shown = luminance.displayPeak === null ? '' : ` on a display of ${nits(luminance.displayPeak)}`;
+  const worst = `${nits(luminance.maxCll)} at ${time.placeOf(luminance.maxCllFrame)}`;
   return {
     title: `Light, cd/m²${shown}, log scale`,
     curves: [
@@ -109,9 +110,9 @@ function lightPlot(
     limits,
     bands: forbidden === null ? [] : [{ from: forbidden, to: BRIGHTEST, colour: 'var(--fail-wash)' }],
     spot: { at: luminance.maxCllFrame, value: luminance.maxCll },
-    axis: { min: foot, max: BRIGHTEST, log: true, label: decades },
+    axis: { min: foot, max: BRIGHTEST, log: true, label: thousands },
     label: `Light over time${shown}: highest ${worst}. ${limits.map(({ name }) => name).join('; ')}`,
-    note: `Ringed: the brightest pixel of the file, ${worst}. Light of max(R,G,B); under ${foot} cd/m² is drawn at the foot.`,
+    note: `Ringed: the brightest pixel of the file, ${worst}. Light of max(R,G,B); under ${nits(foot)} is drawn at the foot.`,
   };
 }
 
@@ -122,10 +123,6 @@ function footOf(points: readonly (number | null)[]): number {
     BRIGHTEST,
   );
   return Math.min(BRIGHTEST_FOOT, 10 ** Math.floor(Math.log10(least)));
-}
-
-function decades(value: number): string {
-  return value >= 1000 ? `${value / 1000}k` : String(value);
 }
 
 /** For pictures whose light is relative to a display nobody named: SDR, and camera logs. */
@@ -149,7 +146,7 @@ function levelPlot({ curves, levels, luminance }: Measurement, asked: readonly A
     limits: judged
       ? [
           { at: 105, name: 'EBU R 103: 105 %', short: 'EBU R 103: 105 %', colour: WARN },
-          { at: -5, name: 'EBU R 103: −5 %', short: 'EBU R 103: −5 %', colour: WARN, below: true },
+          { at: -5, name: 'EBU R 103: -5 %', short: 'EBU R 103: -5 %', colour: WARN, below: true },
         ]
       : [
           { at: 100, name: 'nominal white', short: 'nominal white', colour: SOFT },
@@ -162,8 +159,8 @@ function levelPlot({ curves, levels, luminance }: Measurement, asked: readonly A
         ]
       : [],
     spot: null,
-    axis: { min: least, max: most, interval: 20, label: signed },
-    label: `Levels over time: lowest ${fixed(lowest, 1)} percent, highest ${fixed(highest, 1)} percent of narrow range`,
+    axis: { min: least, max: most, interval: 20 },
+    label: `Levels over time: lowest ${levelPercent(lowest)} percent, highest ${levelPercent(highest)} percent of narrow range`,
     note: judged
       ? 'Every sample as coded. EBU R 103 filters short excursions before it counts an area outside.'
       : 'Every sample as coded; no target asked for limits.',
@@ -183,7 +180,7 @@ function areaPlot({ curves, levels }: Measurement, asked: readonly Asked[], time
   const forbidden = forbiddenFrom(allowed);
   const highest = Math.max(worstArea * 100, ...allowed.map(({ at }) => at * 100));
   const top = Math.min(100, niceCeiling(highest * 1.15));
-  const worst = `worst ${percentOf(worstArea)} at ${time.placeOf(worstFrame)}`;
+  const worst = `worst ${percent(worstArea)} at ${time.placeOf(worstFrame)}`;
   return {
     title: 'Area outside EBU R 103, % of the picture',
     curves: [
@@ -197,13 +194,13 @@ function areaPlot({ curves, levels }: Measurement, asked: readonly Asked[], time
     ],
     limits: allowed.map(({ at, targets }) => ({
       at: at * 100,
-      name: `limit ${percentOf(at)} (${targets})`,
-      short: `limit ${percentOf(at)}`,
+      name: `limit ${percent(at)} (${targets})`,
+      short: `limit ${percent(at)}`,
       colour: FAIL,
     })),
     bands: forbidden === null ? [] : [{ from: forbidden * 100, to: top, colour: 'var(--fail-wash)' }],
     spot: { at: worstFrame, value: worstArea * 100 },
-    axis: { min: 0, max: top, label: (value) => String(Number(value.toPrecision(6))) },
+    axis: { min: 0, max: top },
     label: `Area outside EBU R 103 over time: ${worst}`,
     note: `Ringed: ${worst}.`,
   };

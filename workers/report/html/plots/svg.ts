@@ -14,15 +14,6 @@ export const CHART_WIDTH = 340;
 /** The width of a desk's page: text in it would be too small on a phone, which gets a drawing of its own. */
 export const WIDE_WIDTH = 940;
 
-/** How far along its axis a value stands, 0 to 1. */
-export function shareOf(
-  value: number,
-  { min, max, log = false }: { readonly min: number; readonly max: number; readonly log?: boolean },
-): number {
-  const scale = log ? Math.log10 : (plain: number): number => plain;
-  return (scale(value) - scale(min)) / (scale(max) - scale(min));
-}
-
 /** Draws a chart as SVG text, without a browser and without script. Deterministic. */
 export function drawSvg(option: EChartsOption, width: number, height: number): string {
   const instance = init(null, null, { renderer: 'svg', ssr: true, width, height });

@@ -1,4 +1,5 @@
 import type { Measurement } from '../../../../jobs/measurement/measurement.js';
+import { startText } from '../../../../jobs/words/places.js';
 import { parseRational, type Rational, toNumber } from '../../../../signal/rational.js';
 import {
   advanceTimecode,
@@ -67,7 +68,7 @@ function framesAxis(length: number, perSecond: number | null): TimeAxis {
     perSecond,
     ticks: (most) =>
       every(stepFor(length, most, ROUND_FRAMES), length).map((at) => ({ at, label: String(at) })),
-    placeOf: (at) => `frame ${at}`,
+    placeOf: (at) => startText({ from: at, fromTimecode: null }),
   };
 }
 
@@ -82,7 +83,7 @@ function timecodeAxis(start: Timecode, length: number): Pick<TimeAxis, 'unit' | 
       const places = whole.length >= 2 ? whole : every(stepFor(length, most, SHORT_FRAMES), length);
       return places.map((at) => ({ at, label: labelOf(at) }));
     },
-    placeOf: (at) => `${labelOf(at)} (frame ${at})`,
+    placeOf: (at) => startText({ from: at, fromTimecode: labelOf(at) }),
   };
 }
 

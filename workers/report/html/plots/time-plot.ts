@@ -1,7 +1,10 @@
 import type { LineSeriesOption, ScatterSeriesOption } from 'echarts';
-import { type Html, type HtmlPart, html, trusted, visibleText } from '../markup.js';
-import { type Pixel, placeLabels } from './place-labels.js';
-import { CARD, CHART_WIDTH, drawSvg, INK, RULE, SOFT, shareOf, WIDE_WIDTH } from './svg.js';
+import { type Html, type HtmlPart, html, trusted } from '../markup.js';
+import { typeset } from '../typeset.js';
+import { type Axis, held, shareOf, valueAxis } from './axis.js';
+import { markLine } from './mark-line.js';
+import { LABEL_DISTANCE, type Pixel, placeLabels } from './place-labels.js';
+import { CHART_WIDTH, drawSvg, INK, WIDE_WIDTH } from './svg.js';
 import { type Keep, type Point, thin } from './thin.js';
 import type { TimeAxis } from './time-axis.js';
 
@@ -36,14 +39,6 @@ export interface Spot {
   readonly value: number;
 }
 
-export interface ValueAxis {
-  readonly min: number;
-  readonly max: number;
-  readonly log?: boolean;
-  readonly interval?: number;
-  readonly label: (value: number) => string;
-}
-
 export interface TimePlot {
   readonly title: string;
   readonly curves: readonly Curve[];
@@ -52,10 +47,10 @@ export interface TimePlot {
   readonly bands: readonly { readonly from: number; readonly to: number; readonly colour: string }[];
   /** The worst place of the file, ringed. */
   readonly spot: Spot | null;
-  readonly axis: ValueAxis;
+  readonly axis: Axis;
   /** For those who cannot see it: the figures that matter. */
   readonly label: string;
-  readonly note: HtmlPart;
+  readonly note: string;
 }
 
 interface Size {
@@ -79,8 +74,8 @@ const STEPS = 300;
 /** One plot over time, drawn for a desk and for a phone; the page shows the one that fits. */
 export function drawTimePlot(plot: TimePlot, time: TimeAxis): Html {
   return html`<figure class="plot"><figcaption><b>${plot.title}</b>${keys(plot.curves)}</figcaption>
-${twoWidths(plot.label, draw(plot, time, WIDE), draw(plot, time, NARROW))}
-<p class="note">${plot.note}</p></figure>`;
+${twoWidths(typeset(plot.label), draw(plot, time, WIDE), draw(plot, time, NARROW))}
+<p class="note">${typeset(plot.note)}</p></figure>`;
 }
 
 /** Two drawings of one thing under one label. */
@@ -101,41 +96,13 @@ const TOP = 14;
 const BOTTOM = 26;
 
 function draw(plot: TimePlot, time: TimeAxis, size: Size): string {
-  const ticks = time.ticks(size.ticks);
-  const labels = new Map(ticks.map((tick) => [tick.at, tick.label]));
-  const at = ticks.map((tick) => tick.at);
-  const { axis } = plot;
   const drawn = plot.curves.map((curve) => drawnCurve(curve, plot, time, size));
   const limits = limitLines(plot, drawn, time, size);
   return drawSvg(
     {
       grid: { left: size.left, right: size.right, top: TOP, bottom: BOTTOM },
-      xAxis: {
-        type: 'value',
-        min: 0,
-        max: time.length,
-        axisLine: { onZero: false, lineStyle: { color: RULE } },
-        axisTick: { show: true, lineStyle: { color: SOFT }, customValues: at },
-        splitLine: { show: false },
-        axisLabel: {
-          color: SOFT,
-          fontSize: 12,
-          customValues: at,
-          formatter: (value: number) => labels.get(value) ?? '',
-          ...edges(at, time, size),
-          hideOverlap: true,
-        },
-      },
-      yAxis: {
-        type: axis.log ? 'log' : 'value',
-        min: axis.min,
-        max: axis.max,
-        ...(axis.interval === undefined ? {} : { interval: axis.interval }),
-        axisLine: { show: false },
-        axisTick: { show: false },
-        splitLine: { lineStyle: { color: RULE } },
-        axisLabel: { color: SOFT, fontSize: 12, formatter: axis.label },
-      },
+      xAxis: timeAxis(time, size),
+      yAxis: valueAxis(plot.axis, { line: false, grid: true }),
       series: [
         ...drawn.map((curve, index) =>
           line(curve, index === 0 ? { markLine: limits, markArea: bandAreas(plot) } : {}),
@@ -146,6 +113,15 @@ function draw(plot: TimePlot, time: TimeAxis, size: Size): string {
     size.width,
     size.height,
   );
+}
+
+function timeAxis(time: TimeAxis, size: Size) {
+  const ticks = time.ticks(size.ticks);
+  const labels = new Map(ticks.map(({ at, label }) => [at, label]));
+  const places = ticks.map(({ at }) => at);
+  const label = (at: number): string => labels.get(at) ?? '';
+  const axis = valueAxis({ min: 0, max: time.length, ticks: places, label }, { line: true, grid: false });
+  return { ...axis, axisLabel: { ...axis.axisLabel, ...edges(places, time, size) } };
 }
 
 /** Half the width of a timecode label. */
@@ -213,11 +189,6 @@ export function placed(points: readonly Point[], width: number, length: number):
   return data;
 }
 
-/** Kept on the paper: a black frame has no place on a log scale, silence none on a scale of loudness. */
-function held(value: number, { min, max }: ValueAxis): number {
-  return Math.min(Math.max(value, min), max);
-}
-
 function limitLines(
   plot: TimePlot,
   drawn: readonly DrawnCurve[],
@@ -230,7 +201,7 @@ function limitLines(
   const x = (at: number): number => paper.left + (at / time.length) * (paper.right - paper.left);
   const y = (value: number): number =>
     paper.bottom - shareOf(held(value, plot.axis), plot.axis) * (paper.bottom - paper.top);
-  const texts = plot.limits.map((limit) => visibleText(isWide ? limit.name : limit.short));
+  const texts = plot.limits.map((limit) => (isWide ? limit.name : limit.short));
   const places = placeLabels(
     plot.limits.map(({ at, below = false }, index) => ({ y: y(at), text: texts[index] ?? '', below })),
     drawn.map(({ data }) =>
@@ -239,24 +210,14 @@ function limitLines(
     paper,
     fontSize,
   );
-  return {
-    silent: true,
-    symbol: 'none',
-    animation: false,
-    data: plot.limits.map((limit, index) => ({
-      yAxis: limit.at,
-      lineStyle: { color: limit.colour, type: 'dashed' as const, width: 1.5 },
-      label: {
-        // A function: a text would be read as a pattern, and target names come from outside.
-        formatter: () => texts[index] ?? '',
-        color: limit.colour,
-        fontSize,
-        position: places[index] ?? ('insideEndTop' as const),
-        textBorderColor: CARD,
-        textBorderWidth: 3,
-      },
-    })),
-  };
+  const marks = plot.limits.map(({ at, colour }, index) => ({
+    at,
+    name: texts[index] ?? '',
+    colour,
+    position: places[index] ?? ('insideEndTop' as const),
+    distance: LABEL_DISTANCE,
+  }));
+  return markLine('yAxis', marks, fontSize);
 }
 
 function bandAreas(plot: TimePlot): LineSeriesOption['markArea'] {

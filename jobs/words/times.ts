@@ -1,0 +1,34 @@
+import { fixed } from './numbers.js';
+
+/**
+ * How long something lasts: `2.400 s`, `59.9 s`, `3 min 20 s`, `1 h 2 min 3 s`. What rounds up to a minute is one: 59.96 s is
+ * `1 min 0 s`. Where two lengths are held against each other they are told as seconds (quantity).
+ */
+export function duration(seconds: number): string {
+  if (seconds < 0) return `-${duration(-seconds)}`;
+  if (!Number.isFinite(seconds)) return `${fixed(seconds, 0)} s`;
+  const fine = fixed(seconds, 3);
+  if (Number(fine) < 10) return `${fine} s`;
+  const tenths = fixed(seconds, 1);
+  return Number(tenths) < 60 ? `${tenths} s` : parts(Math.round(seconds)).join(' ');
+}
+
+/** A guess or a time still to go, no finer than it is known: `45 s`, `3 min 20 s`, `2 h 5 min`. */
+export function estimate(seconds: number): string {
+  return parts(Math.max(0, Math.round(seconds)))
+    .slice(0, 2)
+    .join(' ');
+}
+
+function parts(seconds: number): string[] {
+  const [h, min, s] = [Math.floor(seconds / 3600), Math.floor(seconds / 60) % 60, seconds % 60];
+  if (h > 0) return [`${h} h`, `${min} min`, `${s} s`];
+  return min > 0 ? [`${min} min`, `${s} s`] : [`${s} s`];
+}
+
+/** `2026-11-25 20:04 UTC`; what is no time is shown as it is. */
+export function moment(iso: string): string {
+  const time = new Date(iso);
+  if (Number.isNaN(time.getTime())) return iso;
+  return `${time.toISOString().slice(0, 16).replace('T', ' ')} UTC`;
+}
