@@ -8,7 +8,7 @@ export function typeset(text: string): string {
     .replace(/(?<=^|[\s(\u2212])inf(?= [dLs%])/g, '\u221e')
     .replace(/(?<=\d) x (?=\d)/g, ' \u00d7 ')
     .replace(
-      /(?<=\d) (?=(?:%|s|min|h|B|[kMGTP]B|dB|dBFS|dBTP|LU|LUFS|Hz|Mbit\/s|cd\/m²)(?![\w²]))/g,
+      /(?<=[\d\u221e]) (?=(?:%|s|min|h|B|[kMGTP]B|dB|dBFS|dBTP|LU|LUFS|Hz|Mbit\/s|cd\/m²)(?![\w²]))/g,
       '\u00a0',
     );
 }

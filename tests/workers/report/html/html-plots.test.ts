@@ -137,7 +137,7 @@ describe('the plots over time', () => {
     expect(markup).toContain('limit 1000\u00a0cd/m² (house-pq)');
     expect(markup).toContain('declared mastering peak 4000\u00a0cd/m²');
     expect(markup).toContain(
-      'Ringed: the brightest pixel of the file, 1600.0\u00a0cd/m² at 10:00:04:00 (frame 100)',
+      'Ringed: the brightest pixel of the file, 1600\u00a0cd/m² at 10:00:04:00 (frame 100)',
     );
     // Nothing is dimmer than 10 cd/m2, so that the scale begins with 1: the plot is 14 to 184 px high for four decades.
     const wide = markup.slice(markup.indexOf('class="wide"'), markup.indexOf('class="narrow"'));
