@@ -55,19 +55,17 @@ export interface LargestFigure {
   readonly curve: Curve | null;
   /** The frame with the largest figure of the whole file. */
   readonly worstFrame: number | null;
-  readonly expected: string;
-  readonly advice: string;
 }
 
 /** How a file that is over the limit somewhere is told: with every place where the curve has them, else the worst frame. */
 export function missedSomewhere(measurement: Measurement, measured: string, figure: LargestFigure): Ruling {
-  const { limit, curve, worstFrame, expected, advice } = figure;
+  const { limit, curve, worstFrame } = figure;
   const places = curve === null ? null : overLimit(measurement, curve, limit, null);
   if (places === null || places.incomplete || places.over.length === 0) {
     const worst = worstFrame === null ? [] : [framesAt(measurement, worstFrame, worstFrame + 1)];
-    return missed(expected, measured, advice, worst);
+    return missed(measured, { at: worst });
   }
-  return missedOnlyAt(places.over, expected, `${measured}${coarseness(curve)}`, advice);
+  return missedOnlyAt(places.over, `${measured}${coarseness(curve)}`);
 }
 
 /** The same of parts of a file that is over the limit somewhere. */
@@ -77,25 +75,27 @@ export function judgeParts(
   figure: LargestFigure,
   parts: readonly FrameRange[],
 ): Ruling {
-  const { limit, curve, worstFrame, expected, advice } = figure;
+  const { limit, curve, worstFrame } = figure;
   const places = curve === null ? null : overLimit(measurement, curve, limit, parts);
   const worstInside =
     worstFrame !== null && parts.some(({ from, to }) => from <= worstFrame && worstFrame < to);
   if (places?.certain === true && !places.incomplete) {
-    return missedOnlyAt(places.over, expected, `${measured}${coarseness(curve)}`, advice);
+    return missedOnlyAt(places.over, `${measured}${coarseness(curve)}`);
   }
   if (worstInside || places?.certain === true) {
-    const at = worstInside ? [framesAt(measurement, worstFrame ?? 0, (worstFrame ?? 0) + 1)] : places?.over;
-    return missed(expected, measured, advice, at);
+    const at = worstInside
+      ? [framesAt(measurement, worstFrame ?? 0, (worstFrame ?? 0) + 1)]
+      : (places?.over ?? []);
+    return missed(measured, { at });
   }
   if (places !== null && !places.incomplete && places.over.length === 0) {
-    return met(expected, 'nothing over the limit in these parts');
+    return met('nothing over the limit in these parts');
   }
   const reason =
     curve === null
       ? `over the whole file it is ${measured}, and where else than in the worst frame is not known`
       : `over the limit at an edge of these parts, and it is known only for ${curve.framesPerPoint} frames together`;
-  return unmeasured(expected, reason, 'Look at the places of the whole file, or measure the part as a file.');
+  return unmeasured(reason, 'Look at the places of the whole file, or measure the part as a file.');
 }
 
 function coarseness(curve: Curve | null): string {

@@ -19,3 +19,6 @@ function covers(what: string, subject: string): boolean {
 export function reasonFor(measurement: Measurement, figure: string, ...subjects: readonly string[]): string {
   return doubtAbout(measurement, ...subjects) ?? `the measurement holds no ${figure}`;
 }
+
+/** What to do where a figure is missing or doubted. */
+export const MEASURE_AGAIN = 'Measure the file again from a decodable copy.';

@@ -6,11 +6,12 @@ import {
   requirementSet,
 } from '../../jobs/requirements/requirement.js';
 import type { Finding, Outcome, Verdict, VerdictWord } from '../../jobs/verdict/verdict.js';
-import { damageOf } from './check-original.js';
+import { damageOf } from './original/damage.js';
 import { joinRanges } from './place.js';
 import { formatRegion, readRegions } from './regions.js';
+import type { JudgeContext, Limits } from './requirement.js';
 import { REQUIREMENTS } from './requirements.js';
-import { type JudgeContext, type Limits, type Ruling, unmeasured } from './ruling.js';
+import { type Ruling, type Rulings, unmeasured, worstOf } from './ruling.js';
 
 export interface JudgedTarget {
   readonly name: string;
@@ -67,13 +68,20 @@ function find<N extends RequirementName>(
   measurement: Measurement,
   context: JudgeContext,
 ): Finding {
-  const { why } = REQUIREMENTS[name];
-  const ruling = ruleOn(name, limits, measurement, context);
+  const { why, expected, advice } = REQUIREMENTS[name];
+  const inWords = (words: typeof expected): string =>
+    typeof words === 'string' ? words : words(limits, measurement);
+  const rulings = [ruleOn(name, limits, measurement, context)].flat();
+  const ruling = worstOf(rulings, () => inWords(advice));
+  const regions = 'regions' in limits ? (limits.regions ?? []) : [];
   const damaged = name === 'decode' || (name === 'as-original' && damageOf(context.original) !== null);
   return {
     requirement: name,
     outcome: outcomeOf(ruling, damaged ? 'fail' : limits.severity),
-    expected: ruling.expected,
+    expected: [
+      inWords(expected),
+      ...(regions.length === 0 ? [] : [regions.map(formatRegion).join(' and ')]),
+    ].join(', '),
     measured: ruling.measured,
     at: joinRanges(ruling.at, 'joinGaps' in limits ? (limits.joinGaps ?? 0) : 0),
     everyPlace: ruling.everyPlace,
@@ -90,23 +98,21 @@ function ruleOn<N extends RequirementName>(
   limits: Limits<N>,
   measurement: Measurement,
   context: JudgeContext,
-): Ruling {
-  const requirement = REQUIREMENTS[name];
-  const whole = requirement.check(limits, measurement, context);
+): Rulings {
+  const { rule, within } = REQUIREMENTS[name];
+  const whole = rule(limits, measurement, { ...context, parts: null });
   const regions = 'regions' in limits ? limits.regions : undefined;
-  if (regions === undefined || requirement.within === undefined) return whole;
-  const expected = `${whole.expected}, ${regions.map(formatRegion).join(' and ')}`;
-  if (whole.outcome === 'met' || whole.outcome === 'unmeasured' || measurement.video === null) {
-    return { ...whole, expected };
+  if (regions === undefined || within === undefined || measurement.video === null) return whole;
+  const { outcome } = worstOf([whole].flat(), () => '');
+  if (outcome === 'met' || outcome === 'unmeasured') return whole;
+  const { frames: parts, reason } = readRegions(regions, measurement);
+  if (parts === null) {
+    return unmeasured(reason, 'Correct the region in the target, or the timecode of the file.');
   }
-  const { frames, reason } = readRegions(regions, measurement);
-  if (frames === null) {
-    return unmeasured(expected, reason, 'Correct the region in the target, or the timecode of the file.');
-  }
-  return { ...requirement.within(limits, measurement, context, frames), expected };
+  return (within === 'rule' ? rule : within)(limits, measurement, { ...context, parts });
 }
 
-function outcomeOf({ outcome }: Ruling, severity: 'fail' | 'warn'): Outcome {
+function outcomeOf({ outcome }: Pick<Ruling, 'outcome'>, severity: 'fail' | 'warn'): Outcome {
   const words = { met: 'pass', doubtful: 'warn', missed: severity, unmeasured: 'unmeasured' } as const;
   return words[outcome];
 }

@@ -37,6 +37,18 @@ export function intersect(
   );
 }
 
+/** The ranges as they lie in the judged parts, with what else they carry; all of them for null, the whole programme. */
+export function inParts<R extends FrameRange>(
+  measurement: Measurement,
+  ranges: readonly R[],
+  parts: readonly FrameRange[] | null,
+): R[] {
+  if (parts === null) return [...ranges];
+  return ranges.flatMap((range) =>
+    intersect(measurement, [range], parts).map((part) => ({ ...range, ...part })),
+  );
+}
+
 /**
  * Ranges in order, with those that touch or overlap made one: 4,000 bad frames in a row are one place. With `gap`, also
  * those that lie at most so many frames apart.

@@ -1,24 +1,39 @@
-import type { RequirementName } from '../../jobs/requirements/requirement.js';
-import { asOriginal } from './check-original.js';
-import { judgedColour } from './judged-colour.js';
-import { judgedContainer } from './judged-container.js';
-import { judgedFormat } from './judged-format.js';
-import { judgedPicture } from './judged-picture.js';
-import { judgedSound } from './judged-sound.js';
-import type { JudgedRequirement, JudgedRequirements } from './ruling.js';
+import { extname } from 'node:path';
+import { REQUIREMENT_NAMES, type RequirementName, subjectOf } from '../../jobs/requirements/requirement.js';
+import type { Requirement } from './requirement.js';
+
+type Requirements = { readonly [N in RequirementName]: Requirement<N> };
 
 /**
- * Every requirement a target can make: the compiler refuses a name without its check, and one that can be limited to
- * parts of a programme without the check of those.
+ * Every requirement a target can make. The limits in jobs/requirements are the only list: each is defined in the file of its
+ * name in the folder of its subject, from where it is taken here.
  */
-export const REQUIREMENTS: { readonly [N in RequirementName]: JudgedRequirement<N> } = {
-  ...judgedFormat,
-  ...judgedColour,
-  ...judgedPicture,
-  ...judgedSound,
-  ...judgedContainer,
-  'as-original': {
-    check: asOriginal,
-    why: 'A copy that is not frame for frame its original cannot be exchanged for it.',
-  },
-} satisfies JudgedRequirements<RequirementName>;
+export const REQUIREMENTS: Requirements = await loadRequirements();
+
+async function loadRequirements(): Promise<Requirements> {
+  const found = await Promise.all(REQUIREMENT_NAMES.map(async (name) => [name, await load(name)] as const));
+  const all: unknown = Object.fromEntries(found);
+  if (!isWhole(all)) throw new Error('a requirement has no definition');
+  return all;
+}
+
+async function load<N extends RequirementName>(name: N): Promise<unknown> {
+  // As this file itself: from its source or built.
+  const file = `./${subjectOf(name)}/${name}${extname(new URL(import.meta.url).pathname)}`;
+  const module: { readonly requirement?: unknown } = await import(new URL(file, import.meta.url).href);
+  if (!isOf(name, module.requirement)) {
+    throw new Error(`workers/judge/${file} does not define the requirement ${name}`);
+  }
+  return module.requirement;
+}
+
+/** The compiler has checked each definition against the limits of its name: the name is all that is left to check. */
+function isOf(name: RequirementName, value: unknown): boolean {
+  return typeof value === 'object' && value !== null && 'name' in value && value.name === name;
+}
+
+function isWhole(all: unknown): all is Requirements {
+  return (
+    typeof all === 'object' && all !== null && REQUIREMENT_NAMES.every((name) => Object.hasOwn(all, name))
+  );
+}

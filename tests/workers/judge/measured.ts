@@ -157,7 +157,7 @@ export function measured(...changes: readonly Change[]): Measurement {
     histograms: null,
     curves: { picture: null, sound: [] },
     exposure: null,
-    audio: [SOUND],
+    audio: [structuredClone(SOUND)],
     events: [],
     decode: { errors: 0, messages: [], truncated: false },
     unmeasured: [],
@@ -167,11 +167,21 @@ export function measured(...changes: readonly Change[]): Measurement {
   return measurement.parse(m);
 }
 
-/** A change to the picture. */
+/** What is changed must be there: a change that changes nothing proves nothing. */
+export function there<T>(part: T | null | undefined, what: string): T {
+  if (part === null || part === undefined) throw new Error(`there is no ${what} to change`);
+  return part;
+}
+
+type Video = NonNullable<Parameters<Change>[0]['video']>;
+
+/** A change to the picture: by hand, or other figures in place of these. */
 export const video =
-  (change: (v: DeepMutable<NonNullable<Measurement['video']>>) => void): Change =>
+  (change: ((v: Video) => void) | Partial<Video>): Change =>
   (m) => {
-    if (m.video !== null) change(m.video);
+    const picture = there(m.video, 'picture');
+    if (typeof change === 'function') change(picture);
+    else Object.assign(picture, change);
   };
 
 export const noVideo: Change = (m) => {

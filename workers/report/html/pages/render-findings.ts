@@ -1,10 +1,10 @@
 import type { Finding, Outcome } from '../../../../jobs/verdict/verdict.js';
 import { count } from '../../../../jobs/words/numbers.js';
 import { placeText } from '../../../../jobs/words/places.js';
+import { requirementTitle } from '../../../judge/requirement-title.js';
 import type { Still } from '../../stills/still.js';
 import { badge } from '../badge.js';
 import { type Html, type HtmlPart, html, name } from '../markup.js';
-import { requirementTitle } from '../requirement-titles.js';
 import { typeset } from '../typeset.js';
 import { renderStills } from './render-stills.js';
 

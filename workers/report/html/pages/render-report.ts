@@ -2,9 +2,9 @@ import type { Batch } from '../../../../jobs/plan/batch.js';
 import { count } from '../../../../jobs/words/numbers.js';
 import { duration, moment } from '../../../../jobs/words/times.js';
 import { originalMeasurementFile } from '../../../batch/folder.js';
+import { requirementTitle } from '../../../judge/requirement-title.js';
 import { type BadgeKind, badge } from '../badge.js';
 import { type Html, type HtmlPart, html, name, visibleText } from '../markup.js';
-import { requirementTitle } from '../requirement-titles.js';
 import { Room } from '../room.js';
 import {
   headline,

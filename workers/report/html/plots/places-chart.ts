@@ -1,11 +1,11 @@
 import type { FrameRange, Measurement } from '../../../../jobs/measurement/measurement.js';
 import type { Finding } from '../../../../jobs/verdict/verdict.js';
 import { count } from '../../../../jobs/words/numbers.js';
+import { requirementTitle } from '../../../judge/requirement-title.js';
 import { badgeWord } from '../badge.js';
 import { eventTitle, tellsOfEvent } from '../event-titles.js';
 import { type Html, html } from '../markup.js';
 import { troubledFindings } from '../pages/render-findings.js';
-import { requirementTitle } from '../requirement-titles.js';
 import { type Bar, drawRows, type Row, type RowChart, rowsSvg } from './chart.js';
 import { BAR, CHART_WIDTH, FAIL, INK, RULE, WARN, WIDE_WIDTH } from './svg.js';
 import { type TimeAxis, timeAxisOf } from './time-axis.js';

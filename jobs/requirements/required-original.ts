@@ -1,0 +1,31 @@
+import { z } from 'zod';
+import { field } from '../documents/field.js';
+import { requirement } from './requirement-form.js';
+
+/** What a copy keeps of the clip it was made from. */
+export const requiredOriginal = {
+  'as-original': requirement(
+    'The copy holds what the original of the same job held, and the original is whole.',
+    {
+      frames: field(
+        'Whether it must have as many frames, or as long a picture where the rate was changed: `true` where ' +
+          'left out.',
+        z.boolean().default(true),
+      ),
+      timecode: field(
+        'Whether it must have the same start timecode: `true` where left out.',
+        z.boolean().default(true),
+      ),
+      sound: field(
+        "`true`: there is sound, as long as the original's, where that has some. `all`: every stream " +
+          'and channel too. `false`: not asked for; `true` where left out.',
+        z.union([z.boolean(), z.literal('all')]).default(true),
+      ),
+      bitDepth: field(
+        'Whether it must use no fewer bits than the original really uses: for targets that promise ' +
+          'to lose nothing.',
+        z.boolean().default(false),
+      ),
+    },
+  ),
+};

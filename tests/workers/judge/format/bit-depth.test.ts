@@ -1,0 +1,67 @@
+import { none } from '../changes.js';
+import { noLevels, note, noVideo, video } from '../measured.js';
+import { describeRows } from '../rows.js';
+
+describeRows('bit-depth', [
+  ['declared', { declared: 10 }, none, 'pass'],
+  ['one of several', { declared: [10, 12] }, none, 'pass'],
+  ['fewer', { declared: 10 }, video((v) => Object.assign(v.bitDepth, { declared: 8 })), 'fail'],
+  ['more', { declared: 10 }, video((v) => Object.assign(v.bitDepth, { declared: 12 })), 'fail'],
+  ['all used', { declared: 10, effective: 10 }, none, 'pass'],
+  [
+    '8 bits dressed as 10',
+    { declared: 10, effective: 10 },
+    video((v) => Object.assign(v.bitDepth, { effective: 8 })),
+    'fail',
+  ],
+  [
+    'one bit short',
+    { declared: 10, effective: 10 },
+    video((v) => Object.assign(v.bitDepth, { effective: 9 })),
+    'fail',
+  ],
+  [
+    'use not known',
+    { declared: 10, effective: 10 },
+    video((v) => Object.assign(v.bitDepth, { effective: null })),
+    'unmeasured',
+  ],
+  [
+    'use not sure',
+    { declared: 10, effective: 10 },
+    video((v) => Object.assign(v.bitDepth, { confidence: 'low' })),
+    'unmeasured',
+  ],
+  ['use doubted', { declared: 10, effective: 10 }, note('video.bitDepth'), 'unmeasured'],
+  [
+    'no proof asked for: use not known',
+    { declared: 10, effective: 10, proof: false },
+    video((v) => Object.assign(v.bitDepth, { effective: null, confidence: 'low' })),
+    'pass',
+  ],
+  [
+    'no proof asked for: 8 bits seen',
+    { declared: 10, effective: 10, proof: false },
+    video((v) => Object.assign(v.bitDepth, { effective: 8 })),
+    'fail',
+  ],
+  [
+    'no proof asked for: 8 bits, not sure',
+    { declared: 10, effective: 10, proof: false },
+    video((v) => Object.assign(v.bitDepth, { effective: 8, confidence: 'low' })),
+    'unmeasured',
+  ],
+  [
+    'no proof asked for: picture not read',
+    { declared: 10, effective: 10, proof: false },
+    noLevels,
+    'unmeasured',
+  ],
+  [
+    'no proof asked for: picture doubted',
+    { declared: 10, effective: 10, proof: false },
+    note('levels'),
+    'unmeasured',
+  ],
+  ['no picture', { declared: 10 }, noVideo, 'fail'],
+]);

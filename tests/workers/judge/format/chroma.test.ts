@@ -1,0 +1,20 @@
+import { none } from '../changes.js';
+import { noVideo, video } from '../measured.js';
+import { describeRows } from '../rows.js';
+
+describeRows('chroma', [
+  ['as wanted', { declared: ['4:2:2'] }, none, 'pass'],
+  [
+    'less',
+    { declared: ['4:2:2', '4:4:4'] },
+    video((v) => Object.assign(v.chroma, { declared: '4:2:0' })),
+    'fail',
+  ],
+  [
+    'without a name',
+    { declared: ['4:2:2'] },
+    video((v) => Object.assign(v.chroma, { declared: null })),
+    'unmeasured',
+  ],
+  ['no picture', { declared: ['4:2:2'] }, noVideo, 'fail'],
+]);

@@ -1,0 +1,34 @@
+import type { Measurement } from '../../../jobs/measurement/measurement.js';
+import { doubtAbout, reasonFor } from '../doubt.js';
+import { nits } from '../figures.js';
+import type { Rule } from '../requirement.js';
+import { type Rulings, unmeasured } from '../ruling.js';
+
+export type Luminance = NonNullable<Measurement['luminance']>;
+
+/** A rule on how much light a picture is; `subject` is the figure doubts go by. Only PQ and HLG tell it. */
+export function onLuminance<L>(
+  subject: string,
+  rule: (
+    limits: L,
+    luminance: Luminance,
+    measurement: Measurement,
+    context: Parameters<Rule<L>>[2],
+  ) => Rulings,
+): Rule<L> {
+  return (limits, measurement, context) => {
+    const { luminance } = measurement;
+    if (luminance !== null && doubtAbout(measurement, subject) === null) {
+      return rule(limits, luminance, measurement, context);
+    }
+    const what = 'luminance: the picture is not known to be PQ or HLG';
+    return unmeasured(
+      reasonFor(measurement, what, subject),
+      'Have the file state its transfer function, then measure it again.',
+    );
+  };
+}
+
+export function forDisplay({ displayPeak }: Luminance): string {
+  return displayPeak === null ? '' : ` on a display of ${nits(displayPeak)}`;
+}

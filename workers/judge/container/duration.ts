@@ -1,0 +1,58 @@
+import type { Measurement } from '../../../jobs/measurement/measurement.js';
+import { parseRational, toNumber } from '../../../signal/rational.js';
+import { doubtAbout } from '../doubt.js';
+import { count } from '../figures.js';
+import { onPicture, type Video } from '../on-picture.js';
+import { pictureTrack } from '../picture-track.js';
+import { defineRequirement } from '../requirement.js';
+import { met, missed, unmeasured } from '../ruling.js';
+
+export const requirement = defineRequirement('duration', {
+  title: 'Duration of track and picture',
+  why: 'Schedules and edits are made by the length a file declares.',
+  expected: ({ maxFrames }) => `the picture as long as its track says, within ${count(maxFrames, 'frame')}`,
+  advice: 'Copy or make the file again: its track and its picture differ in length.',
+  rule: onPicture(({ maxFrames }, video, measurement) => {
+    const rate = parseRational(video.frameRate ?? '');
+    if (rate === null) return unmeasured('the file states no frame rate');
+    const doubt = doubtAbout(measurement, 'wrapper.tracks');
+    if (doubt !== null) return unmeasured(doubt);
+    const declared = declaredLength(measurement, video);
+    if (typeof declared === 'string') return unmeasured(declared);
+    const frames = Math.abs(video.durationSeconds - declared.seconds) * toNumber(rate);
+    const measured = `${video.durationSeconds.toFixed(3)} s of picture, ${declared.seconds.toFixed(3)} s declared${declared.by}`;
+    if (frames > maxFrames + 1e-6) return missed(measured);
+    // Of uneven frames nobody knows how long the last one is meant to be shown.
+    if (video.constantRate !== true) {
+      const reason = doubtAbout(measurement, 'video.constantRate') ?? 'the frames are of uneven length';
+      return unmeasured(`${measured}; ${reason}`);
+    }
+    return met(measured);
+  }),
+});
+
+/**
+ * The length of the picture as the container has it. A container without lengths of tracks gives one for all of them: the
+ * picture's where nothing lasts longer. In words why it is not known.
+ */
+function declaredLength(
+  measurement: Measurement,
+  video: Video,
+): { readonly seconds: number; readonly by: string } | string {
+  const track = pictureTrack(measurement);
+  if (track !== null && track.presentedSeconds !== null) return { seconds: track.presentedSeconds, by: '' };
+  const whole = measurement.container.durationSeconds;
+  // Matroska's Duration is a field of its header (RFC 9559); what ffprobe gives of streams without header is its own estimate.
+  if (track === null || whole === null || !/matroska|webm/.test(measurement.container.format)) {
+    return 'the container states no length of the picture';
+  }
+  const end = (track.startSeconds ?? 0) + video.durationSeconds;
+  const soundEnds = measurement.audio.map(
+    ({ durationSeconds, startSeconds }) => (track.startSeconds ?? 0) + (startSeconds ?? 0) + durationSeconds,
+  );
+  const others = measurement.wrapper?.tracks.some(({ kind }) => kind === 'timecode' || kind === 'other');
+  if (others || soundEnds.some((soundEnd) => soundEnd > end)) {
+    return 'the container states one length for all its tracks, and another one lasts longer';
+  }
+  return { seconds: whole - (track.startSeconds ?? 0), by: ' for all tracks' };
+}

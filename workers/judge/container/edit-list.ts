@@ -1,0 +1,78 @@
+import type { ContainerTrack } from '../../../jobs/measurement/measured-container.js';
+import type { AudioMeasurement } from '../../../jobs/measurement/measurement.js';
+import { parseRational, toNumber } from '../../../signal/rational.js';
+import { doubtAbout, reasonFor } from '../doubt.js';
+import { count } from '../figures.js';
+import { onPicture } from '../on-picture.js';
+import { pictureTrack } from '../picture-track.js';
+import { defineRequirement } from '../requirement.js';
+import { hold, met, missed, type Ruling, unmeasured } from '../ruling.js';
+
+/** Times are sums of quotients of clocks: a millionth of a sample is no difference. */
+const ROUNDING = 1e-6;
+
+export const requirement = defineRequirement('edit-list', {
+  title: 'Start of picture and sound (edit lists)',
+  why: 'Not every program obeys edit lists: what they shift or cut is out of step in the others.',
+  expected: ({ maxSamples, simple }) =>
+    `picture and sound begin together, within ${count(maxSamples, 'sample')}${simple ? ', by one plain edit each' : ''}`,
+  advice: 'Write the file again from its start, without an edit list that shifts or cuts.',
+  rule: onPicture(({ maxSamples, simple }, video, measurement) => {
+    const { wrapper, audio } = measurement;
+    const picture = pictureTrack(measurement);
+    // A container that could not be read itself may hold edit lists nobody has seen.
+    if (wrapper === null || picture === null || doubtAbout(measurement, 'wrapper.tracks') !== null) {
+      return unmeasured(reasonFor(measurement, 'tracks', 'wrapper.tracks'));
+    }
+    const sounds = wrapper.tracks.filter(({ kind }) => kind === 'audio');
+    const rate = parseRational(video.frameRate ?? '');
+    return [
+      simple ? plainEdits([picture, ...sounds], rate === null ? null : 1 / toNumber(rate)) : met(''),
+      ...sounds
+        .map((sound, index) => ({ picture, sound, stream: audio[index], number: index + 1 }))
+        .map((pair) => startTogether(pair, maxSamples)),
+    ];
+  }),
+});
+
+/** One edit at the speed it was recorded, with nothing but delay before it, and no picture hidden. */
+function plainEdits(tracks: readonly ContainerTrack[], frameSeconds: number | null): Ruling {
+  for (const { kind, edits, mediaSeconds, presentedSeconds } of tracks) {
+    if (edits === null) continue;
+    const shown = edits.filter(({ mediaStartSeconds }) => mediaStartSeconds !== null);
+    if (shown.length > 1) return missed(`${kind} is cut together from ${shown.length} edits`);
+    const [edit] = shown;
+    if (edit !== undefined && edit.rate !== 1) {
+      return missed(`${kind} is presented at ${edit.rate} times its speed`);
+    }
+    if (kind !== 'video' || mediaSeconds === null || presentedSeconds === null || frameSeconds === null) {
+      continue;
+    }
+    const hidden = Math.round((mediaSeconds - presentedSeconds) / frameSeconds);
+    if (hidden > 0) return missed(`the edit list hides ${count(hidden, 'frame')} that the file holds`);
+  }
+  const known = tracks.some(({ edits }) => edits !== null);
+  return met(known ? 'one plain edit each' : 'the container has no edit lists');
+}
+
+/** The picture and one sound of it, as people count from 1. */
+interface Pair {
+  readonly picture: ContainerTrack;
+  readonly sound: ContainerTrack;
+  readonly stream: AudioMeasurement | undefined;
+  readonly number: number;
+}
+
+function startTogether({ picture, sound, stream, number }: Pair, maxSamples: number): Ruling {
+  if (picture.startSeconds === null || sound.startSeconds === null || stream === undefined) {
+    return unmeasured(`the container does not say when sound ${number} begins`);
+  }
+  const late = sound.startSeconds - picture.startSeconds;
+  const offset = Math.abs(late * stream.sampleRate);
+  const samples = Math.round(offset);
+  const measured =
+    samples === 0
+      ? `sound ${number} begins with the picture`
+      : `sound ${number} begins ${Math.abs(late).toFixed(4)} s (${count(samples, 'sample')}) ${late > 0 ? 'after' : 'before'} the picture`;
+  return hold(offset <= maxSamples + ROUNDING, measured);
+}

@@ -1,0 +1,41 @@
+import { doubtAbout, reasonFor } from '../doubt.js';
+import { oneOf } from '../figures.js';
+import { onSteadyPicture } from '../on-picture.js';
+import { defineRequirement, type Limits } from '../requirement.js';
+import { hold, met, missed, unmeasured } from '../ruling.js';
+
+const allowed = ({ declared }: Limits<'bit-depth'>): readonly number[] =>
+  typeof declared === 'number' ? [declared] : declared;
+
+export const requirement = defineRequirement('bit-depth', {
+  title: 'Bit depth',
+  why: 'Bits that are only declared do not keep skies from banding in the grade.',
+  expected: (limits) => {
+    const { effective, proof } = limits;
+    const used = proof ? `at least ${effective} of them used` : `no sign of fewer than ${effective} used`;
+    return `${oneOf(allowed(limits))} bits${effective === undefined ? '' : `, ${used}`}`;
+  },
+  advice: (limits) => `Encode the picture with ${oneOf(allowed(limits))} bits.`,
+  rule: onSteadyPicture((limits, { bitDepth: found }, measurement) => {
+    const { effective, proof } = limits;
+    const declared = `${found.declared} bits declared`;
+    if (!allowed(limits).includes(found.declared)) return missed(declared);
+    if (effective === undefined) return met(declared);
+    const noPicture = measurement.levels === null ? reasonFor(measurement, 'levels', 'levels') : null;
+    const unread = noPicture ?? doubtAbout(measurement, 'levels.luma');
+    const doubt = doubtAbout(measurement, 'video.bitDepth.effective');
+    if (unread !== null || found.effective === null || found.confidence === 'low' || doubt !== null) {
+      if (unread === null && found.effective === null && !proof) {
+        return met(`${declared}; how many are used cannot be told, no sign of fewer`);
+      }
+      const reason =
+        unread ?? doubt ?? 'too little tone, or too lossy coding, to tell how many bits are used';
+      return unmeasured(reason, 'Judge the depth on the uncompressed or losslessly coded source.');
+    }
+    return hold(
+      found.effective >= effective,
+      `${declared}, ${found.effective} used`,
+      'Go back to a source with the full depth: the missing bits cannot be made up.',
+    );
+  }),
+});

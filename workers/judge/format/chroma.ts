@@ -1,0 +1,19 @@
+import { oneOf } from '../figures.js';
+import { onSteadyPicture } from '../on-picture.js';
+import { defineRequirement } from '../requirement.js';
+import { hold, unmeasured } from '../ruling.js';
+
+export const requirement = defineRequirement('chroma', {
+  title: 'Chroma subsampling',
+  why: 'Colour detail that was thrown away does not come back for keying and grading.',
+  expected: ({ declared }) => oneOf(declared),
+  advice: ({ declared }) => `Encode the picture as ${oneOf(declared)} from a source that has it.`,
+  rule: onSteadyPicture(({ declared }, { chroma, pixelFormat }) => {
+    const found = chroma.declared;
+    if (found === null) {
+      const reason = `${pixelFormat} has no sampling with a name`;
+      return unmeasured(reason, `Encode the picture as ${oneOf(declared)}.`);
+    }
+    return hold(declared.includes(found), found);
+  }),
+});

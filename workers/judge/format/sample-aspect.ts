@@ -1,0 +1,20 @@
+import { equalRationals, formatRational, parseRational } from '../../../signal/rational.js';
+import { onSteadyPicture } from '../on-picture.js';
+import { defineRequirement } from '../requirement.js';
+import { hold, unmeasured } from '../ruling.js';
+
+export const requirement = defineRequirement('sample-aspect', {
+  title: 'Sample aspect ratio',
+  why: 'A wrong sample aspect shows the picture squeezed or stretched.',
+  expected: ({ is }) => `sample aspect ${is}`,
+  advice: ({ is }) => `Have the file state a sample aspect of ${is}.`,
+  rule: onSteadyPicture(
+    ({ is }, { sampleAspect }) => {
+      const wanted = parseRational(is);
+      const given = parseRational(sampleAspect ?? '');
+      if (given === null || wanted === null) return unmeasured('the file states no sample aspect');
+      return hold(equalRationals(given, wanted), formatRational(given));
+    },
+    ['aspect-change'],
+  ),
+});

@@ -1,0 +1,25 @@
+import { isNamed } from '../../../jobs/codecs/codec-traits.js';
+import { oneOf } from '../figures.js';
+import { onPicture } from '../on-picture.js';
+import type { Limits } from '../requirement.js';
+import { defineRequirement } from '../requirement.js';
+import { hold } from '../ruling.js';
+
+const plain = (profile: string): string => profile.toLowerCase().replace(/[^a-z0-9]/g, '');
+
+const expected = ({ is, profiles }: Limits<'video-codec'>): string =>
+  `${oneOf(is)}${profiles === undefined ? '' : `, profile ${oneOf(profiles)}`}`;
+
+export const requirement = defineRequirement('video-codec', {
+  title: 'Video codec',
+  why: 'A codec or profile the receiver cannot decode comes back from ingest.',
+  expected,
+  advice: (limits) => `Encode the picture as ${expected(limits)}.`,
+  rule: onPicture(({ is, profiles }, { codec, profile }) => {
+    const codecHolds = is.some((name) => isNamed(codec, name));
+    // A profile that is asked for and not stated misses, as EBU QC 0035W has it.
+    const profileHolds =
+      profiles === undefined || (profile !== null && profiles.some((name) => plain(name) === plain(profile)));
+    return hold(codecHolds && profileHolds, `${codec}, profile ${profile ?? 'not stated'}`);
+  }),
+});

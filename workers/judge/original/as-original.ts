@@ -1,0 +1,161 @@
+import type { ClipFacts } from '../../../jobs/manifest/facts.js';
+import type { Measurement } from '../../../jobs/measurement/measurement.js';
+import { equalRationals, parseRational, toNumber } from '../../../signal/rational.js';
+import { doubtAbout } from '../doubt.js';
+import { count } from '../figures.js';
+import { defineRequirement } from '../requirement.js';
+import { hold, met, missed, type Ruling, type Rulings, unmeasured } from '../ruling.js';
+import { sameLabel } from '../same-label.js';
+import { damageOf, isMeasured } from './damage.js';
+
+/** Sound may differ from the original's by a frame of picture, or by the padding of lossy coding (two blocks of 1024 samples) where frames are shorter. */
+const SOUND_TOLERANCE_SECONDS = 0.05;
+
+const NOT_THE_WHOLE_TAKE = 'Make the copy again: it does not hold the whole take.';
+const FROM_THIS_ORIGINAL = 'Make the copy again from this original.';
+
+type Original = Measurement | ClipFacts;
+
+export const requirement = defineRequirement('as-original', {
+  title: 'Copy against its original',
+  why: 'A copy that is not frame for frame its original cannot be exchanged for it.',
+  expected: ({ frames, timecode, sound, bitDepth }) => {
+    const parts = [
+      frames ? 'frames' : '',
+      timecode ? 'start timecode' : '',
+      sound === false ? '' : sound === 'all' ? 'all sound' : 'sound',
+      bitDepth ? 'bit depth' : '',
+    ].filter((part) => part !== '');
+    return parts.length === 0 ? 'made from a whole original' : `${parts.join(', ')} as the original`;
+  },
+  advice: FROM_THIS_ORIGINAL,
+  rule: (limits, measurement, { original }) => {
+    if (original === undefined) {
+      return unmeasured('no original to hold it against', 'Judge the copy together with its original.');
+    }
+    const damage = damageOf(original);
+    if (damage !== null) {
+      return missed(damage, {
+        advice: 'Copy the original again from the card while it is still there, then make this again.',
+      });
+    }
+    const rulings = [
+      limits.frames ? framesRuling(measurement, original) : [],
+      limits.timecode ? timecodeRuling(measurement, original) : [],
+      limits.sound === false ? [] : soundRuling(limits.sound === 'all', measurement, original),
+      limits.bitDepth ? depthRuling(measurement, original) : [],
+    ].flat();
+    return rulings.length === 0 ? met('the original is whole') : rulings;
+  },
+});
+
+function framesRuling(measurement: Measurement, original: Original): Ruling {
+  if (original.video === null && measurement.video === null) return met('no picture, as the original');
+  const had = original.video?.frames ?? null;
+  const has = measurement.video?.frames ?? 0;
+  if (had === null) return unmeasured('the original declares no frame count', 'Measure the original too.');
+  if (!sameRhythm(measurement, original)) return lengthRuling(measurement, original);
+  const measured = has === had ? `${count(has, 'frame')}` : `${count(has, 'frame')} of the original's ${had}`;
+  return hold(has === had, measured, NOT_THE_WHOLE_TAKE);
+}
+
+/** Whether every frame of the original is one frame of the copy: a constant rate, kept. */
+function sameRhythm(measurement: Measurement, original: Original): boolean {
+  if (original.video?.constantRate === false) return false;
+  const had = parseRational(original.video?.frameRate ?? '');
+  const has = parseRational(measurement.video?.frameRate ?? '');
+  return had === null || has === null || equalRationals(had, has);
+}
+
+/** Where frames were repeated or dropped to make another rate, the copy must last as long as the original. */
+function lengthRuling(measurement: Measurement, original: Original): Ruling {
+  const had = original.video?.durationSeconds ?? null;
+  const has = measurement.video?.durationSeconds ?? null;
+  const rate = parseRational(measurement.video?.frameRate ?? '');
+  const from = parseRational(original.video?.frameRate ?? '');
+  if (had === null || has === null || rate === null || from === null) {
+    return unmeasured('the rates differ and a length is not known', 'Measure the original too.');
+  }
+  // One frame of either: the last one of the original may end anywhere within a frame of the copy.
+  const tolerance = Math.max(1 / toNumber(rate), 1 / toNumber(from));
+  const rhythm = original.video?.constantRate === false ? 'a variable rate' : original.video?.frameRate;
+  const measured = `${has.toFixed(3)} s at ${measurement.video?.frameRate}, the original's ${had.toFixed(3)} s at ${rhythm}`;
+  return hold(Math.abs(has - had) <= tolerance, measured, NOT_THE_WHOLE_TAKE);
+}
+
+function timecodeRuling(measurement: Measurement, original: Original): Ruling {
+  const had = original.container.startTimecode;
+  const has = measurement.container.startTimecode;
+  if (had === null) return met('the original has no timecode');
+  if (has === null) {
+    const advice = 'Make the copy again with the timecode.';
+    return missed(`no timecode, the original's is ${had}`, { advice });
+  }
+  const same = sameLabel(has, had);
+  const measured = same ? `timecode ${has}` : `timecode ${has}, the original's is ${had}`;
+  return hold(same, measured, 'Make the copy again with the original’s timecode.');
+}
+
+function soundRuling(all: boolean, measurement: Measurement, original: Original): Rulings {
+  if (original.audio.length === 0) return met('the original has no sound');
+  if (measurement.audio.length === 0) {
+    return missed('no sound, the original has some', { advice: 'Make the copy again with the sound.' });
+  }
+  const has = channelsOf(measurement);
+  const had = channelsOf(original);
+  if (all && has !== had) {
+    const advice = 'Make the copy again with every stream and channel.';
+    return missed(`channels by stream: ${has}, the original's ${had}`, { advice });
+  }
+  return measurement.audio.map((_, index) => streamRuling(index, measurement, original));
+}
+
+/** `2+1+1`: channels of each stream. */
+function channelsOf({ audio }: { readonly audio: readonly { readonly channels: number }[] }): string {
+  return audio.map(({ channels }) => channels).join('+');
+}
+
+/** Length of one stream of the copy against the same stream of the original. */
+function streamRuling(index: number, measurement: Measurement, original: Original): Ruling {
+  const copy = measurement.audio[index];
+  const source = original.audio[index];
+  if (copy === undefined || source === undefined) return missed('sound the original does not have');
+  const subject = `audio[${index}].durationSeconds`;
+  const doubt =
+    doubtAbout(measurement, subject) ?? (isMeasured(original) ? doubtAbout(original, subject) : null);
+  if (doubt !== null) return unmeasured(doubt, 'Measure copy and original again, with their sound.');
+  // Matroska and others state no length of a stream; measuring the original does.
+  if (source.durationSeconds === null) {
+    return unmeasured('the original states no length of its sound', 'Measure the original too.');
+  }
+  const rate = parseRational(measurement.video?.frameRate ?? '');
+  const tolerance = Math.max(SOUND_TOLERANCE_SECONDS, rate === null ? 0 : 1 / toNumber(rate));
+  const off = copy.durationSeconds - source.durationSeconds;
+  const measured = `sound of ${copy.durationSeconds.toFixed(3)} s, the original's ${source.durationSeconds.toFixed(3)} s`;
+  return hold(Math.abs(off) <= tolerance + 1e-6, measured, 'Make the copy again: its sound is not whole.');
+}
+
+function depthRuling(measurement: Measurement, original: Original): Ruling {
+  if (original.video === null && measurement.video === null) return met('no picture, as the original');
+  const copy = measurement.video?.bitDepth;
+  if (copy === undefined || original.video === null) return missed('only one of the two has a picture');
+  if (!isMeasured(original)) return declaredDepth(copy.declared, original.video.bitDepth);
+  const source = original.video.bitDepth;
+  // What the original itself cannot show, its copy cannot either: the declared depths are what is left to compare.
+  if (source.effective === null || source.confidence === 'low') {
+    return declaredDepth(copy.declared, source.declared);
+  }
+  const doubt = doubtAbout(measurement, 'video.bitDepth.effective');
+  if (copy.effective === null || copy.confidence === 'low' || doubt !== null) {
+    const reason = doubt ?? 'how many bits the copy really uses cannot be told';
+    return unmeasured(reason, 'Compare the copy with its original, code by code.');
+  }
+  const measured = `${copy.effective} bits used, the original uses ${source.effective}`;
+  return hold(copy.effective >= source.effective, measured, KEEP_EVERY_BIT);
+}
+
+const KEEP_EVERY_BIT = 'Use a codec that keeps every bit.';
+
+function declaredDepth(copy: number, source: number): Ruling {
+  return hold(copy >= source, `${copy} bits declared, the original ${source}`, KEEP_EVERY_BIT);
+}

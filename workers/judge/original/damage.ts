@@ -1,0 +1,21 @@
+import type { ClipFacts } from '../../../jobs/manifest/facts.js';
+import type { Measurement } from '../../../jobs/measurement/measurement.js';
+import { count } from '../figures.js';
+import type { JudgeContext } from '../requirement.js';
+
+export function isMeasured(original: Measurement | ClipFacts): original is Measurement {
+  return 'schema' in original;
+}
+
+/** Why nothing made from this original can be whole; null when it was measured and is, or was not measured. */
+export function damageOf(original: JudgeContext['original']): string | null {
+  if (original === undefined || !isMeasured(original)) return null;
+  const { truncated, errors } = original.decode;
+  if (truncated) {
+    const declared = original.video?.framesDeclared ?? null;
+    const frames =
+      declared === null ? '' : `: ${original.video?.frames ?? 0} of ${count(declared, 'frame')} came out`;
+    return `the original ends early${frames}`;
+  }
+  return errors > 0 ? `the original has ${count(errors, 'decode error')}` : null;
+}

@@ -1,0 +1,70 @@
+import type { PictureArea } from '../../../jobs/measurement/measured-temporal.js';
+import { parseRational, toNumber } from '../../../signal/rational.js';
+import { count } from '../figures.js';
+import { onSection, type Video } from '../on-picture.js';
+import { plainRange } from '../place.js';
+import { defineRequirement, type Limits } from '../requirement.js';
+import { met, missed, missedOnlyAt, unmeasured } from '../ruling.js';
+import { longestKnown } from './listed-places.js';
+import { TEMPORAL } from './temporal.js';
+
+/** Edges of an area, in pixels; of an aspect ratio they may lie between two. */
+type Area = { readonly [K in keyof PictureArea]: number };
+
+export const requirement = defineRequirement('active-picture', {
+  title: 'Active picture',
+  why: 'Bars of another size than agreed show the wrong framing, or are cut by whoever conforms the picture.',
+  expected: ({ aspect, area, tolerance, constant }) => {
+    const size =
+      aspect !== undefined
+        ? `picture of ${aspect}:1, centred`
+        : area === undefined
+          ? 'picture to the edges of the raster'
+          : `picture ${words(area)}`;
+    return `${size}, within ${count(tolerance, 'line')}${constant ? ', throughout' : ''}`;
+  },
+  advice: 'Correct the framing or the mattes of the shots that are off.',
+  rule: onSection('temporal', TEMPORAL, (limits, { activePicture: found }, { video }) => {
+    const { tolerance, constant } = limits;
+    const wanted = wantedArea(limits, video);
+    if (wanted === null) return unmeasured('the file states no sample aspect to reckon the shape by');
+    if (found.area === null) return unmeasured('the picture is too dark throughout to show its edges');
+    const measured = words(found.area);
+    if (!fits(found.area, wanted, tolerance)) return missed(measured);
+    const { others } = found;
+    if (!constant || others.places === 0) return met(measured);
+    const bad = others.ranges.filter(({ area }) => !fits(area, wanted, tolerance));
+    const [first] = bad;
+    const unlisted = others.places > others.ranges.length;
+    if (first === undefined) return unlisted ? unmeasured(longestKnown(others)) : met(measured);
+    const at = bad.map(plainRange);
+    const elsewhere = `${measured}, but in ${count(bad.length, 'place')} others, the first ${words(first.area)}`;
+    return unlisted ? missed(`${elsewhere}, and more`, { at }) : missedOnlyAt(at, elsewhere);
+  }),
+});
+
+function words({ left, top, width, height }: PictureArea): string {
+  return `${width} x ${height} at ${left}, ${top}`;
+}
+
+/** Null where the shape of the pixels is not known and matters. */
+function wantedArea({ aspect, area }: Limits<'active-picture'>, video: Video): Area | null {
+  const { width, height } = video;
+  if (area !== undefined) return area;
+  if (aspect === undefined) return { left: 0, top: 0, width, height };
+  const sampleAspect = parseRational(video.sampleAspect ?? '');
+  if (sampleAspect === null || sampleAspect.num === 0) return null;
+  const shape = aspect / toNumber(sampleAspect);
+  const fitted = {
+    width: Math.min(width, height * shape),
+    height: Math.min(height, width / shape),
+  };
+  return { left: (width - fitted.width) / 2, top: (height - fitted.height) / 2, ...fitted };
+}
+
+/** Whether every edge lies where it should, to so many lines and the half line of rounding. */
+function fits(area: PictureArea, wanted: Area, tolerance: number): boolean {
+  const edges = (of: Area): number[] => [of.left, of.top, of.left + of.width, of.top + of.height];
+  const should = edges(wanted);
+  return edges(area).every((edge, i) => Math.abs(edge - (should[i] ?? Number.NaN)) <= tolerance + 0.5);
+}

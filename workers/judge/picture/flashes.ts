@@ -1,0 +1,60 @@
+import { FLASH_CAUTION, type Flashes, type FlashKind } from '../../../jobs/measurement/measured-flashes.js';
+import { doubtAbout, reasonFor } from '../doubt.js';
+import { count, percent } from '../figures.js';
+import { onPicture, type Video } from '../on-picture.js';
+import { joinRanges } from '../place.js';
+import { defineRequirement } from '../requirement.js';
+import { doubtful, met, missedOnlyAt, type Ruling, unmeasured } from '../ruling.js';
+
+const TEST_ADVICE = 'have the programme pass the approved test of the broadcaster.';
+
+/** Whatever comes out, it is said that this was a screening. */
+export const requirement = defineRequirement('flashes', {
+  title: 'Flashes (screening after BT.1702)',
+  why: 'Flashes like these can bring on seizures in people with photosensitive epilepsy.',
+  expected:
+    'at most 3 flashes, of light or of saturated red, in any second over more than 25 % of the screen (ITU-R BT.1702-3)',
+  advice: `Slow the flashes down, or take contrast, red or area from them, then ${TEST_ADVICE}`,
+  rule: onPicture((_, video, measurement) => {
+    const figures = measurement.flashes;
+    if (figures === null || doubtAbout(measurement, 'flashes') !== null) {
+      return notKnown(reasonFor(measurement, 'screening for flashes', 'flashes'));
+    }
+    const { general, red, fineDetail, sustained } = figures;
+    const at = joinRanges([...general.ranges, ...red.ranges]);
+    if (at.length > 0) return missedOnlyAt(at, told(figures, video));
+    if (video.constantRate === false) {
+      return notKnown('frames are of uneven length, so that a second cannot be counted in frames');
+    }
+    if (fineDetail.length > 0) {
+      const ruling = notKnown(
+        `${count(fineDetail.length, 'place')} where detail finer than ${figures.model.cell} pixels flickers more than three times a second`,
+      );
+      return { ...ruling, at: fineDetail };
+    }
+    if (sustained.length > 0) {
+      const long = `flashes for more than 5 s without a break, within the limits; ${told(figures, video)}`;
+      const ruling = doubtful(
+        long,
+        `Long flashing may be a risk all the same: shorten it, or ${TEST_ADVICE}`,
+      );
+      return { ...ruling, at: sustained };
+    }
+    return met(told(figures, video));
+  }),
+});
+
+function notKnown(reason: string): Ruling {
+  return unmeasured(`${reason}. ${FLASH_CAUTION}`, `Look at the programme, and ${TEST_ADVICE}`);
+}
+
+function told({ general, red, model, caution }: Flashes, { scan }: Video): string {
+  const fields = scan === null || scan === 'progressive' ? '' : '; flashes from field to field are not seen';
+  return `${worst('light', general)}, ${worst('saturated red', red)}, on a ${model.display}${fields}. ${caution}`;
+}
+
+function worst(what: string, { worstSecond }: FlashKind): string {
+  if (worstSecond === null) return `${what}: none`;
+  const { flashes: number, area, from, to } = worstSecond;
+  return `${what}: ${number} ${number === 1 ? 'flash' : 'flashes'} in the worst second (frames ${from} to ${to - 1}), at most ${percent(area)} of the screen at once`;
+}

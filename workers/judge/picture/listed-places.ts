@@ -1,0 +1,33 @@
+import type { FrameRange } from '../../../jobs/measurement/measurement.js';
+import { lengthOf } from '../../measure/picture/temporal/frames-in-runs.js';
+import { count } from '../figures.js';
+import { plainRange } from '../place.js';
+import { met, missed, missedOnlyAt, type Ruling, unmeasured } from '../ruling.js';
+
+/** Places of a measurement, of which only the longest are listed. */
+interface Places {
+  readonly places: number;
+  readonly ranges: readonly FrameRange[];
+}
+
+interface Words {
+  /** What one of the places is called. */
+  readonly what: string;
+  /** What was measured where no place misses. */
+  readonly none: string;
+  readonly detail?: string;
+}
+
+/** Rules on the places that miss; a list that is not whole cannot prove that there is none. */
+export function rulePlaces(bad: readonly FrameRange[], all: Places, { what, none, detail }: Words): Ruling {
+  const unlisted = all.places - all.ranges.length;
+  const at = bad.map(plainRange);
+  if (bad.length === 0) return unlisted === 0 ? met(none) : unmeasured(longestKnown(all));
+  const length = `the longest of ${count(Math.max(...bad.map(lengthOf)), 'frame')}`;
+  const measured = `${count(bad.length, what)}, ${length}${detail === undefined ? '' : `, ${detail}`}`;
+  return unlisted === 0 ? missedOnlyAt(at, measured) : missed(`${measured}, and more`, { at });
+}
+
+export function longestKnown({ places, ranges }: Places): string {
+  return `only the ${ranges.length} longest of ${places} places are known one by one`;
+}

@@ -1,0 +1,26 @@
+import { channelName } from '../../measure/sound/sound-events.js';
+import { onEachContent } from '../on-sound.js';
+import { defineRequirement } from '../requirement.js';
+import { hold } from '../ruling.js';
+import { ROUNDING_DB } from './programme-loudness.js';
+
+export const requirement = defineRequirement('line-up-tone', {
+  title: 'Line-up tone',
+  why: 'Whoever receives the programme sets the level by this tone.',
+  expected: ({ level, tolerance }) =>
+    `1 kHz at ${level} dBFS within ${tolerance} dB, a second and more in the first two minutes`,
+  advice:
+    'Make the line-up again; the programme after it is as loud as the line-up promises only when that is true.',
+  rule: onEachContent(({ level, tolerance }, content) => {
+    const tones = content.channels
+      .map(({ tone, speaker }, channel) => ({ tone, speaker, name: channelName(content, channel) }))
+      .filter(({ speaker }) => !speaker?.startsWith('LFE'));
+    const holds = tones.every(
+      ({ tone }) => tone !== null && Math.abs(tone.levelDbfs - level) <= tolerance + ROUNDING_DB,
+    );
+    const measured = tones
+      .map(({ tone, name }) => `${name} ${tone === null ? 'none' : `${tone.levelDbfs.toFixed(2)} dBFS`}`)
+      .join(', ');
+    return hold(holds && tones.length > 0, measured);
+  }),
+});

@@ -1,0 +1,15 @@
+import { defineRequirement } from '../requirement.js';
+import {
+  GATING_BLOCK_SECONDS,
+  loudestWindow,
+  loudestWords,
+  TAKE_LOUDEST_DOWN,
+} from './programme-loudness.js';
+
+export const requirement = defineRequirement('max-momentary', {
+  title: 'Maximum momentary loudness',
+  why: 'Short programmes can meet the target as a whole and still shout; the local rules of the broadcaster decide.',
+  expected: (limits) => loudestWords('momentary', GATING_BLOCK_SECONDS, limits),
+  advice: TAKE_LOUDEST_DOWN,
+  rule: loudestWindow(GATING_BLOCK_SECONDS, 'maxMomentaryLufs'),
+});

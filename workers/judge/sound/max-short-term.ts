@@ -1,0 +1,12 @@
+import { defineRequirement } from '../requirement.js';
+import { loudestWindow, loudestWords, TAKE_LOUDEST_DOWN } from './programme-loudness.js';
+
+const WINDOW_SECONDS = 3;
+
+export const requirement = defineRequirement('max-short-term', {
+  title: 'Maximum short-term loudness',
+  why: 'Short programmes can meet the target as a whole and still shout; the local rules of the broadcaster decide.',
+  expected: (limits) => loudestWords('short-term', WINDOW_SECONDS, limits),
+  advice: TAKE_LOUDEST_DOWN,
+  rule: loudestWindow(WINDOW_SECONDS, 'maxShortTermLufs'),
+});
