@@ -1,11 +1,9 @@
 import { availableParallelism } from 'node:os';
 import { resolve } from 'node:path';
-import { GoodgateError } from '../jobs/errors.js';
 import type { ClipFacts } from '../jobs/manifest/facts.js';
 import type { ColourOverride } from '../jobs/manifest/manifest.js';
 import type { Measurement } from '../jobs/measurement/measurement.js';
 import { resolveColour } from '../planner/clip-colour.js';
-import { parseColour, type SignalColour } from '../signal/colour.js';
 import type { FrameFigures } from '../workers/measure/figures/frame-table.js';
 import { measureFile } from '../workers/measure/measure-file.js';
 import { probeClip } from '../workers/probe/probe-clip.js';
@@ -18,21 +16,6 @@ export interface MeasureOneOptions {
   readonly signal: AbortSignal;
   readonly onFrameFigures?: ((figures: FrameFigures) => void) | undefined;
   readonly onProgress?: ((fraction: number) => void) | undefined;
-}
-
-/** `--colour` on the command line: what the code values mean, where the file's tags do not say it. */
-export function colourOption(text: string | undefined): ColourOverride | undefined {
-  if (text === undefined) return undefined;
-  let parsed: SignalColour;
-  try {
-    parsed = parseColour(text);
-  } catch (error) {
-    throw new GoodgateError('bad-option', {
-      what: `--colour ${text}: ${error instanceof Error ? error.message : String(error)}`,
-      next: 'write TRANSFER/PRIMARIES such as S-Log3/S-Gamut3.Cine, or one name for a standard pair such as bt709',
-    });
-  }
-  return { transfer: parsed.transfer, primaries: parsed.primaries };
 }
 
 /** Probes and measures one file, its colour read as tags and the caller say. */

@@ -1,16 +1,14 @@
 import type { Colour } from '../jobs/manifest/colour.js';
 import type { VideoFacts } from '../jobs/manifest/facts.js';
 import type { ColourOverride } from '../jobs/manifest/manifest.js';
-import { usualMatrix, usualPrimaries } from '../signal/colour.js';
+import { PRIMARIES_NAMES, type PrimariesName } from '../signal/gamut/gamuts.js';
 import {
-  MATRIX_NAMES,
-  type MatrixName,
-  PRIMARIES_NAMES,
-  type PrimariesName,
-  SCENE_LOG_TRANSFERS,
+  isCameraLog,
   TRANSFER_NAMES,
   type TransferName,
-} from '../signal/colour-names.js';
+  transferFunction,
+} from '../signal/transfer/transfer-functions.js';
+import { MATRIX_NAMES, type MatrixName } from '../signal/ycbcr.js';
 
 function known<T extends string>(names: readonly T[], value: string | null | undefined): T | null {
   return names.find((name) => name === value) ?? null;
@@ -51,11 +49,11 @@ export function resolveColour(video: VideoFacts, override: ColourOverride | unde
         : `transfer bt709 (tag "${tagged.transfer}" is not known)`,
     );
   }
-  const own = GAMUT_BY_SIZE.has(transfer) ? null : usualPrimaries(transfer);
+  const own = GAMUT_BY_SIZE.has(transfer) ? null : transferFunction(transfer).primaries;
   let primaries = override?.primaries ?? null;
   if (primaries === null) {
     const tag = known(PRIMARIES_NAMES, tagged.primaries);
-    if (own !== null && (tag === null || SCENE_LOG_TRANSFERS.has(transfer))) {
+    if (own !== null && (tag === null || isCameraLog(transfer))) {
       primaries = own;
       assumed.push(`primaries ${own} (the gamut ${transfer} is published with)`);
     } else if (tag !== null) {
@@ -67,8 +65,7 @@ export function resolveColour(video: VideoFacts, override: ColourOverride | unde
   }
   let matrix = isRgb ? 'gbr' : (override?.matrix ?? known(MATRIX_NAMES, tagged.matrix));
   if (matrix === null || (matrix === 'gbr' && !isRgb)) {
-    matrix =
-      primaries === 'bt2020' && !SCENE_LOG_TRANSFERS.has(transfer) ? usualMatrix(primaries) : size.matrix;
+    matrix = primaries === 'bt2020' && !isCameraLog(transfer) ? 'bt2020nc' : size.matrix;
     assumed.push(`matrix ${matrix} (no tag)`);
   }
   let range = override?.range ?? tagged.range;

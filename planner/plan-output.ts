@@ -4,8 +4,8 @@ import type { ClipFacts, VideoFacts } from '../jobs/manifest/facts.js';
 import type { Capabilities } from '../jobs/plan/capabilities.js';
 import type { OutputRecipe } from '../jobs/plan/plan.js';
 import type { MakeRecipe } from '../jobs/targets/target.js';
-import { SCENE_LOG_TRANSFERS } from '../signal/colour-names.js';
 import { formatRational, parseRational, rational } from '../signal/rational.js';
+import { isCameraLog } from '../signal/transfer/transfer-functions.js';
 import { chooseEncoder } from './encoder-choice.js';
 import { encoderLimit } from './encoder-limits.js';
 import { outputRate } from './frame-rate.js';
@@ -101,7 +101,7 @@ export function planRecipe(clip: ClipWish, wish: MakeRecipe, capabilities: Capab
     };
   }
   const colour = outputColour(make, clip.colour, choice.codec);
-  if (SCENE_LOG_TRANSFERS.has(colour.transfer) && !sameLight(colour, clip.colour)) {
+  if (isCameraLog(colour.transfer) && !sameLight(colour, clip.colour)) {
     return {
       ok: false,
       reason: `a rendering from ${clip.colour.transfer} to ${colour.transfer} makes no sense for a delivery`,

@@ -1,6 +1,7 @@
 import { resolve } from 'node:path';
 import { type Command, Option } from 'commander';
 import { GoodgateError } from '../../jobs/errors.js';
+import type { WrittenColour } from '../../jobs/manifest/colour-words.js';
 import { loadTarget } from '../../jobs/targets/load-target.js';
 import { visible } from '../../jobs/words/plain-text.js';
 import { verdictExitCode } from '../../workers/judge/exit-code.js';
@@ -8,10 +9,10 @@ import { formatFindingsJson } from '../../workers/report/findings-json.js';
 import { formatFindings } from '../../workers/report/findings-text.js';
 import { formatJunit } from '../../workers/report/junit.js';
 import { checkFiles } from '../check/check-files.js';
+import { colourOption } from '../colour-option.js';
 import { readEnvironment } from '../environment.js';
 import { interruptSignal } from '../interrupt.js';
 import { startLogging } from '../logging.js';
-import { colourOption } from '../measure-one.js';
 import { print, say } from '../print.js';
 import { fractionProgress } from '../progress/fraction-progress.js';
 import { collect } from './options.js';
@@ -21,7 +22,7 @@ interface Options {
   format: 'text' | 'json' | 'junit';
   report?: string;
   strict?: boolean;
-  colour?: string;
+  colour?: WrittenColour;
 }
 
 export function register(program: Command): void {
@@ -45,7 +46,8 @@ export function register(program: Command): void {
     )
     .option(
       '--colour <colour>',
-      'what the code values mean where tags do not say it, such as S-Log3/S-Gamut3.Cine',
+      'what the code values mean where tags do not say it, such as S-Log3/S-Gamut3.Cine or PQ',
+      (text) => colourOption('--colour', text),
     )
     .addHelpText(
       'after',
@@ -70,7 +72,7 @@ export function register(program: Command): void {
         const report = options.report === undefined ? null : resolve(options.report);
         const { verdicts, unmarked } = await checkFiles(files, targets, {
           ...{ environment, report, signal: interrupt.signal },
-          colour: colourOption(options.colour),
+          colour: options.colour,
           log: startLogging({ level: isDebug ? 'debug' : 'silent' }).log,
           onProgress: progress.update,
           onHash: hashing.update,

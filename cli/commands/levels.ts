@@ -1,9 +1,11 @@
 import type { Command } from 'commander';
 import { GoodgateError } from '../../jobs/errors.js';
+import { parseScale } from '../../jobs/manifest/colour-words.js';
 import { CREW_SUBJECTS, crewCard } from '../../signal/levels/crew-card.js';
-import { LEVEL_FORMS, parseLevel, parseScale } from '../../signal/levels/parse-level.js';
+import { LEVEL_FORMS, parseLevel } from '../../signal/levels/parse-level.js';
 import { rulesOfThumb } from '../../signal/levels/rules-of-thumb.js';
-import { type LevelOnScale, levelOnScale, SCALE_NAMES, type ScaleName } from '../../signal/levels/scale.js';
+import { type LevelOnScale, levelOnScale, SCALES, type ScaleName } from '../../signal/levels/scale.js';
+import { byName, shownName } from '../../signal/named.js';
 import { print, printJson } from '../print.js';
 
 interface LevelsOptions {
@@ -17,13 +19,17 @@ export function register(program: Command): void {
     .command('levels')
     .description('one level on every scale; without a target scale also the card of a crew')
     .argument('[value]', `a level: ${LEVEL_FORMS}`)
-    .option('--from <scale>', 'the scale of the value: a transfer function such as S-Log3, or reflectance')
+    .option(
+      '--from <scale>',
+      'the scale of the value: a transfer function such as S-Log3 or PQ, or reflectance',
+    )
     .option('--to <scale>', 'the one scale to show')
     .option('--json', 'print an array of levels, null where a figure has no meaning')
     // A negative level is a value, not an option.
     .allowUnknownOption()
     .action((value: string | undefined, options: LevelsOptions) => {
-      const scales = options.to === undefined ? SCALE_NAMES : [scaleOption('--to', options.to)];
+      const scales =
+        options.to === undefined ? SCALES.map(({ name }) => name) : [scaleOption('--to', options.to)];
       const reflectance = value === undefined ? null : lightOf(value, options.from);
       if (options.json) {
         printJson(
@@ -58,12 +64,14 @@ function asked<T>(where: string, read: () => T): T {
   }
 }
 
+const scaleOf = byName(SCALES);
+
 /** At most 80 columns. */
 function levelTable(levels: readonly LevelOnScale[]): string {
   const rows = [
     ['scale', '8 bit', '10 bit', '12 bit', '%', 'cd/m2', 'reflect. %', 'stops'],
     ...levels.map((level) => [
-      level.scale,
+      shownName(scaleOf(level.scale)),
       figure(level.code8, 0),
       figure(level.code10, 0),
       figure(level.code12, 0),
@@ -73,24 +81,24 @@ function levelTable(levels: readonly LevelOnScale[]): string {
       level.stops === null ? '-' : `${level.stops < 0 ? '' : '+'}${level.stops.toFixed(2)}`,
     ]),
   ];
-  return rows.map((row) => line(row, [14, 6, 7, 7, 8, 9, 11, 8])).join('\n');
+  return rows.map((row) => line(row, [24, 6, 7, 7, 8, 9, 11, 8])).join('\n');
 }
 
 function cardText(): string {
-  const widths = [13, 7, 6, 8, 7, 6, 8, 7, 6, 8];
+  const widths = [23, 6, 6, 7, 6, 6, 7, 6, 6, 7];
   const subjects = CREW_SUBJECTS.map(({ name, reflectance }) =>
-    `${name}${name.includes('%') ? '' : ` (${reflectance * 100} %)`}`.padStart(21),
+    `${name}${name.includes('%') ? '' : ` (${reflectance * 100} %)`}`.padStart(19),
   );
   return [
     "Where a crew's card sits: % of narrow range, 10-bit code, light on the display",
-    `${' '.repeat(13)}${subjects.join('')}`,
+    `${' '.repeat(23)}${subjects.join('')}`,
     line(['scale', ...CREW_SUBJECTS.flatMap(() => ['%', 'code', 'cd/m2'])], widths),
     ...crewCard()
       .filter(({ scale }) => scale !== 'reflectance')
       .map(({ scale, levels }) =>
         line(
           [
-            scale,
+            shownName(scaleOf(scale)),
             ...levels.flatMap((level) => [
               figure(level.percent, 1),
               figure(level.code10, 0),

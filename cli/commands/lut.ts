@@ -1,23 +1,25 @@
 import type { Command } from 'commander';
 import { GoodgateError } from '../../jobs/errors.js';
-import { parseColour } from '../../signal/colour.js';
+import type { WrittenColour } from '../../jobs/manifest/colour-words.js';
 import { bakeSingleCube } from '../../signal/lut/bake.js';
 import { formatCube } from '../../signal/lut/cube-format.js';
 import { makeRendering, type Rendering, RenderingError } from '../../signal/rendering/make-rendering.js';
 import type { RenderingColour } from '../../signal/rendering/rendering-colour.js';
 import { writeWhole } from '../../workers/batch/write-whole.js';
 import { readCube } from '../../workers/rendering/bake-files.js';
+import { colourOption } from '../colour-option.js';
 import { say } from '../print.js';
 
 interface LutOptions {
-  readonly from: string;
-  readonly to: string;
+  readonly from: WrittenColour;
+  readonly to: WrittenColour;
   readonly size: number;
   readonly exposure: number;
   readonly look?: string;
   readonly output: string;
 }
 
+const colour = (option: string) => (text: string) => colourOption(option, text);
 const MAX_SIZE = 129;
 const MAX_STOPS = 10;
 
@@ -25,8 +27,8 @@ export function register(program: Command): void {
   program
     .command('lut')
     .description('bake a colour rendering to one .cube, for other systems')
-    .requiredOption('--from <colour>', 'what goes in, such as S-Log3/S-Gamut3.Cine')
-    .requiredOption('--to <colour>', 'what comes out, such as bt709 or smpte2084/bt2020')
+    .requiredOption('--from <colour>', 'what goes in, such as S-Log3/S-Gamut3.Cine', colour('--from'))
+    .requiredOption('--to <colour>', 'what comes out, such as Rec.709 or PQ/Rec.2020', colour('--to'))
     .option('--size <points>', 'points a side', pointsOption, 33)
     .option('--exposure <stops>', 'correction in scene-linear light, before the rendering', stopsOption, 0)
     .option('--look <file>', 'a .cube: camera log to the target in place of the rendering, or after it')
@@ -44,7 +46,7 @@ export function register(program: Command): void {
 }
 
 async function renderingOf({ from, to, exposure, look }: LutOptions): Promise<Rendering> {
-  const request = { from: colourOption('--from', from), to: colourOption('--to', to), exposure };
+  const request = { from: renderingColour(from), to: renderingColour(to), exposure };
   const cube = look === undefined ? null : await readCube(look);
   try {
     return makeRendering({ ...request, look: cube });
@@ -60,16 +62,8 @@ async function renderingOf({ from, to, exposure, look }: LutOptions): Promise<Re
 }
 
 /** The range does not matter: the table is from signal to signal. */
-function colourOption(name: string, text: string): RenderingColour {
-  try {
-    return { ...parseColour(text), range: 'narrow' };
-  } catch (error) {
-    throw new GoodgateError('bad-option', {
-      what: error instanceof Error ? error.message : String(error),
-      where: name,
-      next: 'write TRANSFER/PRIMARIES such as S-Log3/S-Gamut3.Cine, or one name for a standard pair such as bt709',
-    });
-  }
+function renderingColour({ transfer, primaries }: WrittenColour): RenderingColour {
+  return { transfer, primaries, range: 'narrow' };
 }
 
 function pointsOption(text: string): number {

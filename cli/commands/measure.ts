@@ -1,10 +1,12 @@
 import type { Command } from 'commander';
+import type { WrittenColour } from '../../jobs/manifest/colour-words.js';
 import { visible } from '../../jobs/words/plain-text.js';
 import { writeWhole } from '../../workers/batch/write-whole.js';
 import { FRAME_TABLE, type FrameFigures, frameTableCsv } from '../../workers/measure/figures/frame-table.js';
+import { colourOption } from '../colour-option.js';
 import { readEnvironment } from '../environment.js';
 import { interruptSignal } from '../interrupt.js';
-import { colourOption, measureOne } from '../measure-one.js';
+import { measureOne } from '../measure-one.js';
 import { measurementText } from '../measurement-text.js';
 import { print, printJson, say } from '../print.js';
 import { fractionProgress } from '../progress/fraction-progress.js';
@@ -18,17 +20,18 @@ export function register(program: Command): void {
     .option('--frames <file>', "write every frame's figures to a CSV file as well")
     .option(
       '--colour <colour>',
-      'what the code values mean where tags do not say it, such as S-Log3/S-Gamut3.Cine',
+      'what the code values mean where tags do not say it, such as S-Log3/S-Gamut3.Cine or PQ',
+      (text) => colourOption('--colour', text),
     )
     .addHelpText('after', () => `\nColumns of --frames:\n${frameColumns()}`)
-    .action(async (file: string, options: { json?: boolean; colour?: string; frames?: string }) => {
+    .action(async (file: string, options: { json?: boolean; colour?: WrittenColour; frames?: string }) => {
       const interrupt = interruptSignal();
       let frames: FrameFigures | null = null;
       const progress = fractionProgress('measuring');
       try {
         const { measurement } = await measureOne(file, {
           environment: readEnvironment(),
-          colour: colourOption(options.colour),
+          colour: options.colour,
           signal: interrupt.signal,
           onFrameFigures: (figures) => {
             frames = figures;

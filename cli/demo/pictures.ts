@@ -1,8 +1,8 @@
-import type { PrimariesName, TransferName } from '../../signal/colour-names.js';
 import { rgbToRgbMatrix } from '../../signal/gamut/convert.js';
+import type { PrimariesName } from '../../signal/gamut/gamuts.js';
 import { decodeLuma, encodeLuma } from '../../signal/quantise.js';
 import type { DisplayTransfer } from '../../signal/transfer/transfer-function.js';
-import { transferFunction } from '../../signal/transfer/transfer-functions.js';
+import { type TransferName, transferFunction } from '../../signal/transfer/transfer-functions.js';
 import { lumaCoefficients, type YcbcrMatrixName } from '../../signal/ycbcr.js';
 import type { PictureCoding, Take } from './draw-frames.js';
 import { darker, harbour, lampRoom, lighthouse } from './scenes.js';

@@ -1,6 +1,11 @@
 import { z } from 'zod';
-import { MATRIX_NAMES, PRIMARIES_NAMES, RANGE_NAMES, TRANSFER_NAMES } from '../../signal/colour-names.js';
+import { GAMUTS, PRIMARIES_NAMES } from '../../signal/gamut/gamuts.js';
+import { findNamed, type Named } from '../../signal/named.js';
+import { RANGE_NAMES } from '../../signal/quantise.js';
+import { TRANSFER_FUNCTIONS, TRANSFER_NAMES } from '../../signal/transfer/transfer-functions.js';
+import { MATRICES, MATRIX_NAMES } from '../../signal/ycbcr.js';
 import { field } from '../documents/field.js';
+import { allowedWords, offeredWords } from './colour-words.js';
 
 /** A rate or ratio as every document writes it: `"30000/1001"`, `"25/1"`, `"25"`. */
 export const rationalText = z
@@ -10,6 +15,27 @@ export const rationalText = z
 export const transferName = z.enum(TRANSFER_NAMES);
 export const primariesName = z.enum(PRIMARIES_NAMES);
 export const matrixName = z.enum(MATRIX_NAMES);
+
+/** As people write them: by name or by the trade's word, in any spelling; what is read is the name. */
+export const writtenTransfer = written(TRANSFER_FUNCTIONS, transferName);
+export const writtenPrimaries = written(GAMUTS, primariesName);
+export const writtenMatrix = written(MATRICES, matrixName);
+
+/** One of a list, by name or by another word for it. */
+export function written<Names extends Readonly<Record<string, string>>>(
+  all: readonly Named<Names[keyof Names]>[],
+  names: z.ZodEnum<Names>,
+) {
+  return z.codec(z.string().meta({ enum: offeredWords(all) }), names, {
+    decode: (text, context) => {
+      const found = findNamed(all, text);
+      if (found !== null) return found.name;
+      context.issues.push({ code: 'custom', input: text, message: allowedWords(all, text) });
+      return z.NEVER;
+    },
+    encode: (name) => name,
+  });
+}
 export const rangeName = z.enum(RANGE_NAMES);
 
 /** A colour as a file's own layers state it; null where a layer says nothing or something we cannot name. */

@@ -1,19 +1,22 @@
 import { z } from 'zod';
 import { field } from '../documents/field.js';
 import { clipPath } from '../documents/path-below.js';
-import { matrixName, primariesName, rangeName, transferName } from './colour.js';
+import { rangeName, writtenMatrix, writtenPrimaries, writtenTransfer } from './colour.js';
 import { clipFacts } from './facts.js';
 
 export const colourOverride = z.strictObject({
   transfer: field(
-    "Transfer function: a camera's curve (`S-Log3`) or an H.273 name (`bt709`).",
-    transferName.optional(),
+    "Transfer function: a camera's curve (`S-Log3`), an H.273 name (`bt709`) or the trade's (`Rec.709`, `PQ`).",
+    writtenTransfer.optional(),
   ),
   primaries: field(
-    "Primaries: a camera's gamut (`S-Gamut3.Cine`) or an H.273 name (`bt709`).",
-    primariesName.optional(),
+    "Primaries: a camera's gamut (`S-Gamut3.Cine`), an H.273 name (`bt709`) or the trade's (`P3-D65`).",
+    writtenPrimaries.optional(),
   ),
-  matrix: field("Y'CbCr matrix, by its H.273 name; `gbr` for RGB.", matrixName.optional()),
+  matrix: field(
+    "Y'CbCr matrix, by its H.273 name or the trade's (`Rec.709`); `gbr` for RGB.",
+    writtenMatrix.optional(),
+  ),
   range: field('Quantisation range: narrow or full (ITU-R BT.2100).', rangeName.optional()),
 });
 export type ColourOverride = z.infer<typeof colourOverride>;

@@ -1,18 +1,27 @@
 import { z } from 'zod';
+import { BT709 } from '../../signal/gamut/bt709.js';
+import { BT2020 } from '../../signal/gamut/bt2020.js';
+import { SMPTE432 } from '../../signal/gamut/smpte432.js';
 import { field } from '../documents/field.js';
-import { matrixName, primariesName, rangeName, transferName } from '../manifest/colour.js';
+import { rangeName, written, writtenMatrix, writtenPrimaries, writtenTransfer } from '../manifest/colour.js';
 import { fraction, oneOrMore, placedRequirement, proof, requirement } from './requirement-form.js';
 
 /** What the code values mean, which of them are used, and how much light they are. */
 export const requiredColour = {
   colour: requirement('The file is tagged with this colour (ITU-T H.273); a tag that is missing misses.', {
-    primaries: field('Primaries, by their H.273 name: `bt709`, `bt2020`.', primariesName),
-    transfer: field(
-      'Transfer functions that are taken, by their H.273 names: `bt709`, `smpte2084` (PQ), ' +
-        '`arib-std-b67` (HLG).',
-      oneOrMore(transferName),
+    primaries: field(
+      "Primaries, by their H.273 name or the trade's: `bt2020` or `Rec.2020`.",
+      writtenPrimaries,
     ),
-    matrix: field("Y'CbCr matrix, by its H.273 name: `bt709`, `bt2020nc`; `gbr` for RGB.", matrixName),
+    transfer: field(
+      "Transfer functions that are taken, by their H.273 names or the trade's: `bt709` (Rec.709), " +
+        '`smpte2084` (PQ), `arib-std-b67` (HLG).',
+      oneOrMore(writtenTransfer),
+    ),
+    matrix: field(
+      "Y'CbCr matrix, by its H.273 name or the trade's: `bt709`, `bt2020nc`; `gbr` for RGB.",
+      writtenMatrix,
+    ),
     range: field('Quantisation range: narrow or full (ITU-R BT.2100).', rangeName),
   }),
   'colour-layers': requirement('Container and bitstream say the same of colour.', { proof }),
@@ -46,7 +55,7 @@ export const requiredColour = {
   'mastering-display': requirement('The mastering display is stated (SMPTE ST 2086), and is one of these.', {
     primaries: field(
       'Displays that are taken, by their primaries with white D65: `bt709`, `smpte432` (P3-D65), `bt2020`.',
-      oneOrMore(z.enum(['bt709', 'smpte432', 'bt2020'])),
+      oneOrMore(written([BT709, SMPTE432, BT2020], z.enum(['bt709', 'smpte432', 'bt2020']))),
     ),
     maxLuminance: field(
       'Highest peak the display may state, cd/m²; any where left out.',

@@ -6,11 +6,11 @@ import { CONTAINERS } from '../containers/containers.js';
 import { field } from '../documents/field.js';
 import {
   chromaName,
-  matrixName,
-  primariesName,
   rangeName,
   rationalText,
-  transferName,
+  writtenMatrix,
+  writtenPrimaries,
+  writtenTransfer,
 } from '../manifest/colour.js';
 import { requirementSet } from '../requirements/requirement.js';
 import { targetName } from './target-name.js';
@@ -95,9 +95,18 @@ const rasterRecipe = z.union([
 const colourRecipe = z.union([
   source,
   z.strictObject({
-    transfer: field('Transfer function, by its H.273 name: `bt709`, `smpte2084` (PQ).', transferName),
-    primaries: field('Primaries, by their H.273 name: `bt709`, `bt2020`.', primariesName),
-    matrix: field("Y'CbCr matrix, by its H.273 name: `bt709`, `bt2020nc`; `gbr` for RGB.", matrixName),
+    transfer: field(
+      "Transfer function, by its H.273 name or the trade's: `bt709` (Rec.709), `smpte2084` (PQ).",
+      writtenTransfer,
+    ),
+    primaries: field(
+      "Primaries, by their H.273 name or the trade's: `bt2020` or `Rec.2020`.",
+      writtenPrimaries,
+    ),
+    matrix: field(
+      "Y'CbCr matrix, by its H.273 name or the trade's: `bt709`, `bt2020nc`; `gbr` for RGB.",
+      writtenMatrix,
+    ),
     range: field('Quantisation range (ITU-R BT.2100); `narrow` where left out.', rangeName.default('narrow')),
   }),
 ]);

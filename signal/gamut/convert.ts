@@ -1,7 +1,6 @@
 import { type AdaptationName, adaptationMatrix } from '../adaptation.js';
-import type { PrimariesName } from '../colour-names.js';
 import { type Matrix3, multiply3 } from '../matrix3.js';
-import { gamut } from './gamuts.js';
+import { gamut, type PrimariesName } from './gamuts.js';
 
 /**
  * Linear RGB of one gamut to linear RGB of another. White goes to white: where the two whites differ (only the

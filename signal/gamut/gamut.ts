@@ -1,13 +1,14 @@
 import { type AdaptationName, type Chromaticity, xyzOfChromaticity } from '../adaptation.js';
-import type { PrimariesName } from '../colour-names.js';
 import { diagonal3, invert3, type Matrix3, multiply3, transform3, transpose3 } from '../matrix3.js';
+import type { Named } from '../named.js';
 
 /** What a document publishes about a set of primaries. All chromaticities are CIE 1931 xy. */
-export interface Primaries {
-  readonly name: PrimariesName;
+export interface Primaries<Name extends string = string> extends Named<Name> {
   readonly title: string;
   /** Document, edition and clause. */
   readonly source: string;
+  /** Value in ITU-T H.273 (07/2024), Table 2; null where it has none. */
+  readonly codePoint: number | null;
   readonly red: Chromaticity;
   readonly green: Chromaticity;
   readonly blue: Chromaticity;
@@ -17,7 +18,7 @@ export interface Primaries {
 }
 
 /** Primaries with the matrices that follow from them. Linear RGB (1, 1, 1) is the white at Y = 1. */
-export interface Gamut extends Primaries {
+export interface Gamut<Name extends string = string> extends Primaries<Name> {
   readonly rgbToXyz: Matrix3;
   readonly xyzToRgb: Matrix3;
 }
@@ -29,7 +30,7 @@ export const D65: Chromaticity = [0.3127, 0.329];
 export const ACES_WHITE: Chromaticity = [0.32168, 0.33767];
 
 /** RP 177:1993: each primary is scaled so that their sum is the white. Throws RangeError for primaries on one line. */
-export function gamutFromPrimaries(primaries: Primaries): Gamut {
+export function gamutFromPrimaries<const Name extends string>(primaries: Primaries<Name>): Gamut<Name> {
   const { red, green, blue, white } = primaries;
   // Columns x, y, z rather than X/Y, 1, Z/Y: AP0's red and the camera gamuts have y near 0 or below, which must not divide.
   const columns = transpose3([withZ(red), withZ(green), withZ(blue)]);

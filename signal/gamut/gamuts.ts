@@ -1,4 +1,4 @@
-import type { PrimariesName } from '../colour-names.js';
+import { byName } from '../named.js';
 import { AP0 } from './ap0.js';
 import { AP1 } from './ap1.js';
 import { BT470BG } from './bt470bg.js';
@@ -17,26 +17,29 @@ import type { Gamut } from './gamut.js';
 import { SMPTE170M } from './smpte170m.js';
 import { SMPTE432 } from './smpte432.js';
 
-const GAMUTS: Readonly<Record<PrimariesName, Gamut>> = {
-  bt709: BT709,
-  smpte170m: SMPTE170M,
-  bt470bg: BT470BG,
-  bt2020: BT2020,
-  smpte432: SMPTE432,
+/** Every set of primaries, in the order people see them. Here, and in its own file, one is added; nowhere else. */
+const SETS = [
+  BT709,
+  SMPTE170M,
+  BT470BG,
+  BT2020,
+  SMPTE432,
   AP0,
   AP1,
-  'S-Gamut3': S_GAMUT3,
-  'S-Gamut3.Cine': S_GAMUT3_CINE,
+  S_GAMUT3,
+  S_GAMUT3_CINE,
   AWG3,
   AWG4,
-  'V-Gamut': V_GAMUT,
-  'C-Gamut': C_GAMUT,
-  'F-Gamut': F_GAMUT,
-  'N-Gamut': N_GAMUT,
+  V_GAMUT,
+  C_GAMUT,
+  F_GAMUT,
+  N_GAMUT,
   RWG,
-};
+] as const;
+
+export type PrimariesName = (typeof SETS)[number]['name'];
+export const GAMUTS: readonly Gamut<PrimariesName>[] = SETS;
+export const PRIMARIES_NAMES: readonly PrimariesName[] = SETS.map(({ name }) => name);
 
 /** Chromaticities and matrices of a set of primaries. Total: every PrimariesName has one. */
-export function gamut(name: PrimariesName): Gamut {
-  return GAMUTS[name];
-}
+export const gamut = byName<PrimariesName, Gamut<PrimariesName>>(GAMUTS);

@@ -1,4 +1,4 @@
-import { type LevelOnScale, levelOnScale, SCALE_NAMES } from './scale.js';
+import { type LevelOnScale, levelOnScale, SCALES, type ScaleName } from './scale.js';
 
 /**
  * The three things a crew meters. Skin is the trade's "skin near 50 % in S-Log3": reflectance 0.38, light skin lit as the
@@ -11,13 +11,13 @@ export const CREW_SUBJECTS = [
 ] as const;
 
 export interface CrewCardRow {
-  readonly scale: string;
+  readonly scale: ScaleName;
   /** One for each of CREW_SUBJECTS. */
   readonly levels: readonly LevelOnScale[];
 }
 
 export function crewCard(): CrewCardRow[] {
-  return SCALE_NAMES.map((scale) => ({
+  return SCALES.map(({ name: scale }) => ({
     scale,
     levels: CREW_SUBJECTS.map(({ reflectance }) => levelOnScale(scale, reflectance)),
   }));

@@ -4,7 +4,6 @@ import {
   reflectanceOfNits,
   reflectanceOfPercent,
   reflectanceOfStops,
-  SCALE_NAMES,
   type ScaleName,
 } from './scale.js';
 
@@ -16,13 +15,6 @@ const STOPS = new RegExp(`^(${NUMBER})\\s*stops?$`);
 const CODE_DEPTH = 10;
 export const LEVEL_FORMS =
   '61% (of the narrow range), 598 or 598@10 (code value), 203nits, +1.5stops, or 90% --from reflectance';
-
-/** A scale's name as people write it; letter case does not matter. RangeError names the nearest. */
-export function parseScale(text: string): ScaleName {
-  const found = SCALE_NAMES.find((name) => name.toLowerCase() === text.trim().toLowerCase());
-  if (found) return found;
-  throw new RangeError(`"${text}" is no scale: ${SCALE_NAMES.join(', ')} are`);
-}
 
 /**
  * Reads a level and gives its scene light (1 is a perfect diffuser). Stops need no scale; cd/m2 are on the PQ scale where

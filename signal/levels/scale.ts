@@ -1,4 +1,4 @@
-import { TRANSFER_NAMES, type TransferName } from '../colour-names.js';
+import type { Named } from '../named.js';
 import { decodeLuma, lumaPosition, maxCode, roundHalfAwayFromZero } from '../quantise.js';
 import { HLG_LIGHT_OF_REFERENCE_WHITE, SDR_WHITE_NITS } from '../rendering/reference-levels.js';
 import { BT709_OETF } from '../transfer/bt709.js';
@@ -7,7 +7,7 @@ import { HLG } from '../transfer/hlg.js';
 import { hlgSystemGamma } from '../transfer/hlg-ootf.js';
 import { PQ } from '../transfer/pq.js';
 import { SRGB } from '../transfer/srgb.js';
-import { transferFunction } from '../transfer/transfer-functions.js';
+import { TRANSFER_FUNCTIONS, type TransferName, transferFunction } from '../transfer/transfer-functions.js';
 
 /**
  * One grey on many scales. What ties them is the light of the scene: reflectance, 1 being a perfect diffuser.
@@ -19,8 +19,11 @@ import { transferFunction } from '../transfer/transfer-functions.js';
  *
  * None of it is a rendering: no highlight is rolled off.
  */
-export const SCALE_NAMES = [...TRANSFER_NAMES, 'reflectance'] as const;
-export type ScaleName = (typeof SCALE_NAMES)[number];
+export type ScaleName = TransferName | 'reflectance';
+export const SCALES: readonly Named<ScaleName>[] = [
+  ...TRANSFER_FUNCTIONS,
+  { name: 'reflectance', aliases: [] },
+];
 
 const HLG_PEAK_NITS = 1000;
 const HLG_GAMMA = hlgSystemGamma(HLG_PEAK_NITS);

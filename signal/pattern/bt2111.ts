@@ -1,6 +1,5 @@
-import type { RangeName } from '../colour-names.js';
 import { type Matrix3, transform3, type Vector3 } from '../matrix3.js';
-import { encodeLuma } from '../quantise.js';
+import { encodeLuma, type RangeName } from '../quantise.js';
 import { HLG } from '../transfer/hlg.js';
 import { PQ } from '../transfer/pq.js';
 import {

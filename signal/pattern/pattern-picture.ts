@@ -1,6 +1,6 @@
 import type { SignalColour } from '../colour.js';
-import type { RangeName } from '../colour-names.js';
 import type { Vector3 } from '../matrix3.js';
+import type { RangeName } from '../quantise.js';
 
 /** One frame of a test picture as code values. */
 export interface PatternPicture {

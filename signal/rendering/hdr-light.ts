@@ -3,9 +3,10 @@ import { BT1886 } from '../transfer/bt1886.js';
 import { HLG } from '../transfer/hlg.js';
 import { hlgOotf } from '../transfer/hlg-ootf.js';
 import { PQ } from '../transfer/pq.js';
+import type { ColourFamily } from '../transfer/transfer-function.js';
 import { convertSignalPrimaries } from './linear-conversion.js';
 import { BRIDGE_DISPLAY } from './reference-levels.js';
-import type { ColourFamily, RenderingColour } from './rendering-colour.js';
+import type { RenderingColour } from './rendering-colour.js';
 import { type Curve, type Step, sameCurve, shaped, unshaped } from './step.js';
 
 export interface DisplaySource extends RenderingColour {

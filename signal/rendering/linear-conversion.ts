@@ -1,5 +1,5 @@
-import type { PrimariesName } from '../colour-names.js';
 import { rgbToRgbMatrix } from '../gamut/convert.js';
+import type { PrimariesName } from '../gamut/gamuts.js';
 import { diagonal3, multiply3, type Vector3 } from '../matrix3.js';
 import { type Curve, type Step, sameCurve, unshaped } from './step.js';
 

@@ -1,11 +1,7 @@
-import {
-  type PrimariesName,
-  type RangeName,
-  SCENE_LOG_TRANSFERS,
-  type TransferName,
-} from '../colour-names.js';
-import { decodeLuma, lumaPosition, maxCode } from '../quantise.js';
-import { transferFunction } from '../transfer/transfer-functions.js';
+import type { PrimariesName } from '../gamut/gamuts.js';
+import { decodeLuma, lumaPosition, maxCode, type RangeName } from '../quantise.js';
+import type { ColourFamily } from '../transfer/transfer-function.js';
+import { isCameraLog, type TransferName, transferFunction } from '../transfer/transfer-functions.js';
 
 /** What a rendering must know of a picture's colour. */
 export interface RenderingColour {
@@ -14,13 +10,8 @@ export interface RenderingColour {
   readonly range: RangeName;
 }
 
-/** How a colour is meant to be looked at, which decides what may become of it. */
-export type ColourFamily = 'scene' | 'sdr' | 'pq' | 'hlg';
-
 export function familyOf(transfer: TransferName): ColourFamily {
-  if (SCENE_LOG_TRANSFERS.has(transfer) || transfer === 'linear') return 'scene';
-  if (transfer === 'smpte2084') return 'pq';
-  return transfer === 'arib-std-b67' ? 'hlg' : 'sdr';
+  return transferFunction(transfer).family;
 }
 
 /** The depth camera curves are published at. At other depths narrow codes are these times a power of two. */
@@ -32,10 +23,10 @@ const PUBLISHED_DEPTH = 10;
  * (S-Log3's grey: 420 / 1023) whatever the range: in a narrow picture grey is still code 420.
  */
 export function signalOfNominal(nominal: number, colour: RenderingColour): number {
-  return isFullCode(colour) ? codeFractionOfNominal(nominal, colour.range) : nominal;
+  return isCameraLog(colour.transfer) ? codeFractionOfNominal(nominal, colour.range) : nominal;
 }
 export function nominalOfSignal(signal: number, colour: RenderingColour): number {
-  return isFullCode(colour) ? nominalOfCodeFraction(signal, colour.range) : signal;
+  return isCameraLog(colour.transfer) ? nominalOfCodeFraction(signal, colour.range) : signal;
 }
 
 /** Nominal signal to the fraction of full-scale code, at 10 bits: what a table's domain of 0..1 covers with nothing cut off. */
@@ -48,9 +39,4 @@ export function nominalOfCodeFraction(fraction: number, range: RangeName): numbe
   return range === 'full'
     ? fraction
     : decodeLuma(fraction * maxCode(PUBLISHED_DEPTH), PUBLISHED_DEPTH, range);
-}
-
-function isFullCode({ transfer }: RenderingColour): boolean {
-  const curve = transferFunction(transfer);
-  return curve.referred === 'scene' && curve.coding === 'full-code';
 }

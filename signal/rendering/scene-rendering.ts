@@ -1,5 +1,5 @@
-import type { PrimariesName } from '../colour-names.js';
 import { rgbToRgbMatrix } from '../gamut/convert.js';
+import type { PrimariesName } from '../gamut/gamuts.js';
 import { transform3, type Vector3 } from '../matrix3.js';
 import { BT709_OETF } from '../transfer/bt709.js';
 import { BT1886 } from '../transfer/bt1886.js';

@@ -1,6 +1,6 @@
-import type { TransferName } from '../colour-names.js';
 import { BT1886 } from '../transfer/bt1886.js';
 import { SRGB } from '../transfer/srgb.js';
+import type { TransferName } from '../transfer/transfer-functions.js';
 import type { Curve } from './step.js';
 
 export interface SdrDisplay {

@@ -33,12 +33,20 @@ export function bt1886Eotf({ white, black }: Bt1886Display): Pick<DisplayTransfe
 }
 
 /** Light relative to white, on a display whose black is black. */
-export const BT1886: DisplayTransfer = {
+export const BT1886 = {
   name: 'bt1886',
   title: 'BT.1886 EOTF',
   source: 'ITU-R BT.1886 (03/2011), Annex 1, white 1, black 0',
+  aliases: ['Rec.1886'],
+  codePoint: null,
+  primaries: 'bt709',
+  published: {
+    light: [0, 1],
+    mid: { light: 0.1894646, signal: 0.5, tolerance: 1e-7, source: 'BT.1886 Annex 1: 0.5^2.4' },
+  },
+  family: 'sdr',
   referred: 'display',
   linear: 'display-normalised',
   coding: 'narrow',
   ...bt1886Eotf({ white: 1, black: 0 }),
-};
+} as const satisfies DisplayTransfer;

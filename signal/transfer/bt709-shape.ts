@@ -1,7 +1,6 @@
-import type { TransferName } from '../colour-names.js';
 import { linearBranch } from './branches.js';
 import { holdFinite, joinBranches, mirrorNegative } from './piecewise.js';
-import type { SceneTransfer } from './transfer-function.js';
+import type { Described, SceneTransfer } from './transfer-function.js';
 
 const EXPONENT = 0.45;
 const TOE_SLOPE = 4.5;
@@ -11,10 +10,10 @@ const TOE_SLOPE = 4.5;
  * The standards define it for light 0..1; beyond, the power goes on, and below it is mirrored about black as
  * IEC 61966-2-4 (xvYCC) does, so that codes below black and above white come back as they were.
  */
-export function bt709Shape(
-  described: { readonly name: TransferName; readonly title: string; readonly source: string },
+export function bt709Shape<const Name extends string>(
+  described: Described<Name>,
   { alpha, beta }: { readonly alpha: number; readonly beta: number },
-): SceneTransfer {
+): SceneTransfer<Name> {
   const curve = joinBranches(beta, linearBranch(TOE_SLOPE, 0), {
     forward: (light) => alpha * light ** EXPONENT - (alpha - 1),
     inverse: (signal) => ((signal + alpha - 1) / alpha) ** (1 / EXPONENT),
@@ -22,6 +21,7 @@ export function bt709Shape(
   const { forward, inverse } = holdFinite(mirrorNegative(curve));
   return {
     ...described,
+    family: 'sdr',
     referred: 'scene',
     linear: 'reflectance',
     coding: 'narrow',

@@ -28,13 +28,26 @@ const curve = holdFinite(
  * channels together: hlg-ootf.ts. Negative light is mirrored about black (the standard leaves it open); above 1
  * the log goes on, which the codes above nominal peak carry.
  */
-export const HLG: SceneTransfer = {
+export const HLG = {
   name: 'arib-std-b67',
   title: 'HLG OETF',
   source: 'ITU-R BT.2100-3 (02/2025), Table 5',
+  aliases: ['HLG', 'Hybrid Log-Gamma'],
+  codePoint: 18,
+  primaries: 'bt2020',
+  published: {
+    light: [0, 1],
+    mid: {
+      light: 1 / 12,
+      signal: 0.5,
+      tolerance: 1e-12,
+      source: 'BT.2100-3 Table 5: the break, 1/12 -> 0.5',
+    },
+  },
+  family: 'hlg',
   referred: 'scene',
   linear: 'scene-normalised',
   coding: 'narrow',
   oetf: curve.forward,
   inverseOetf: curve.inverse,
-};
+} as const satisfies SceneTransfer;

@@ -25,13 +25,26 @@ function inverseEotf(nits: number): number {
   return ((C1 + C2 * power) / (1 + C3 * power)) ** M2;
 }
 
-export const PQ: DisplayTransfer = {
+export const PQ = {
   name: 'smpte2084',
   title: 'PQ',
   source: 'SMPTE ST 2084:2014, clause 5; ITU-R BT.2100-3 (02/2025), Table 4',
+  aliases: ['PQ', 'ST 2084', 'SMPTE ST 2084'],
+  codePoint: 16,
+  primaries: 'bt2020',
+  published: {
+    light: [0, 10_000],
+    mid: {
+      light: 92.2457089941,
+      signal: 0.5,
+      tolerance: 1e-10,
+      source: 'ST 2084: transcription, signal 0.5',
+    },
+  },
+  family: 'pq',
   referred: 'display',
   linear: 'nits',
   coding: 'narrow',
   eotf,
   inverseEotf,
-};
+} as const satisfies DisplayTransfer;

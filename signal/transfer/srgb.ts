@@ -17,13 +17,26 @@ const curve = holdFinite(
 );
 
 /** Negative values: mirrored about black, as the standard's Amendment 1 (Annex F) does. The printed break of the EOTF is 0.04045. */
-export const SRGB: DisplayTransfer = {
+export const SRGB = {
   name: 'iec61966-2-1',
   title: 'sRGB EOTF',
   source: 'IEC 61966-2-1:1999, clause 5.2, and Amendment 1 (2003)',
+  aliases: ['sRGB'],
+  codePoint: 13,
+  primaries: 'bt709',
+  published: {
+    light: [0, 1],
+    mid: {
+      light: 0.214041,
+      signal: 0.5,
+      tolerance: 1e-6,
+      source: 'IEC 61966-2-1 clause 5.2: signal 0.5 (from memory: 0.2140)',
+    },
+  },
+  family: 'sdr',
   referred: 'display',
   linear: 'display-normalised',
   coding: 'narrow',
   eotf: curve.inverse,
   inverseEotf: curve.forward,
-};
+} as const satisfies DisplayTransfer;

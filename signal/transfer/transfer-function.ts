@@ -1,4 +1,5 @@
-import type { TransferName } from '../colour-names.js';
+import type { PrimariesName } from '../gamut/gamuts.js';
+import type { Named } from '../named.js';
 
 /**
  * What the linear side of a curve means. One is never read as another by accident: the unit travels with the curve.
@@ -11,34 +12,63 @@ import type { TransferName } from '../colour-names.js';
  */
 export type LinearUnit = 'reflectance' | 'scene-normalised' | 'nits' | 'display-normalised';
 
-interface Described {
-  readonly name: TransferName;
+/** How a picture of a curve is meant to be looked at, which decides what may become of it. */
+export type ColourFamily = 'scene' | 'sdr' | 'pq' | 'hlg';
+
+/** What is published about a curve beside its formula. */
+export interface Described<Name extends string = string> extends Named<Name> {
   readonly title: string;
   /** Document, edition and clause. */
   readonly source: string;
-  readonly linear: LinearUnit;
+  /** Value in ITU-T H.273 (07/2024), Table 3; null where it has none. */
+  readonly codePoint: number | null;
+  /** The primaries it usually comes with; null where it comes with any (linear light). */
+  readonly primaries: PrimariesName | null;
+  readonly published: Published;
+}
+
+/** What the curve is held against: the shared contract of tests/signal/transfer/contract.test.ts reads it here. */
+export interface Published {
+  /** Lowest and highest light the curve is made for, in its own unit; signal 0..1 lies within or close to it. */
+  readonly light: readonly [lowest: number, highest: number];
+  /** Published: this light has this signal, to this many parts of the signal. Not computed from the curve. */
+  readonly mid: {
+    readonly light: number;
+    readonly signal: number;
+    readonly tolerance: number;
+    /** Document and clause. */
+    readonly source: string;
+  };
+  /** Widest step, in signal, where printed constants of two branches do not meet; 1e-7 where left out. */
+  readonly seam?: number;
+  /** Widest stretch of light that becomes one signal where printed branches overlap; 1e-6 where left out. */
+  readonly plateau?: number;
 }
 
 /** A curve from scene light to signal (camera side). Signal 0..1 is the nominal range; both functions extend past it. */
-export interface SceneTransfer extends Described {
+export interface SceneTransfer<Name extends string = string> extends Described<Name> {
+  readonly family: ColourFamily;
   readonly referred: 'scene';
+  readonly linear: LinearUnit;
   /** Linear scene light to signal. Monotone and finite for every finite input. */
   readonly oetf: (light: number) => number;
   readonly inverseOetf: (signal: number) => number;
   /**
    * How signal relates to code values: `narrow` curves put signal 0..1 on nominal black..white; `full-code`
-   * curves (most camera logs) define signal as code / (2^n - 1).
+   * curves (camera logs) define signal as code / (2^n - 1).
    */
   readonly coding: 'narrow' | 'full-code';
 }
 
 /** A curve from signal to display light (monitor side). */
-export interface DisplayTransfer extends Described {
+export interface DisplayTransfer<Name extends string = string> extends Described<Name> {
+  readonly family: ColourFamily;
   readonly referred: 'display';
+  readonly linear: LinearUnit;
   /** Signal to display light. Monotone and finite for every finite input. */
   readonly eotf: (signal: number) => number;
   readonly inverseEotf: (light: number) => number;
   readonly coding: 'narrow';
 }
 
-export type TransferFunction = SceneTransfer | DisplayTransfer;
+export type TransferFunction<Name extends string = string> = SceneTransfer<Name> | DisplayTransfer<Name>;

@@ -1,4 +1,4 @@
-import type { TransferName } from '../colour-names.js';
+import { byName } from '../named.js';
 import { BT709_OETF } from './bt709.js';
 import { BT1886 } from './bt1886.js';
 import { BT2020_10_OETF, BT2020_12_OETF } from './bt2020.js';
@@ -20,30 +20,38 @@ import { SMPTE170M_OETF } from './smpte170m.js';
 import { SRGB } from './srgb.js';
 import type { TransferFunction } from './transfer-function.js';
 
-const TRANSFER_FUNCTIONS: Readonly<Record<TransferName, TransferFunction>> = {
-  bt709: BT709_OETF,
-  smpte170m: SMPTE170M_OETF,
-  'bt2020-10': BT2020_10_OETF,
-  'bt2020-12': BT2020_12_OETF,
-  bt1886: BT1886,
-  'iec61966-2-1': SRGB,
-  linear: LINEAR,
-  smpte2084: PQ,
-  'arib-std-b67': HLG,
-  'S-Log3': S_LOG3,
-  ACEScct: ACESCCT,
-  LogC3: LOGC3,
-  LogC4: LOGC4,
-  'V-Log': V_LOG,
-  'C-Log2': C_LOG2,
-  'C-Log3': C_LOG3,
-  'F-Log': F_LOG,
-  'F-Log2': F_LOG2,
-  'N-Log': N_LOG,
-  Log3G10: LOG3G10,
-};
+/** Every curve, in the order people see them. Here, and in its own file, a curve is added; nowhere else. */
+const CURVES = [
+  BT709_OETF,
+  SMPTE170M_OETF,
+  BT2020_10_OETF,
+  BT2020_12_OETF,
+  BT1886,
+  SRGB,
+  LINEAR,
+  PQ,
+  HLG,
+  S_LOG3,
+  ACESCCT,
+  LOGC3,
+  LOGC4,
+  V_LOG,
+  C_LOG2,
+  C_LOG3,
+  F_LOG,
+  F_LOG2,
+  N_LOG,
+  LOG3G10,
+] as const;
+
+export type TransferName = (typeof CURVES)[number]['name'];
+export const TRANSFER_FUNCTIONS: readonly TransferFunction<TransferName>[] = CURVES;
+export const TRANSFER_NAMES: readonly TransferName[] = CURVES.map(({ name }) => name);
 
 /** The curve of a name. Total: every TransferName has one. */
-export function transferFunction(name: TransferName): TransferFunction {
-  return TRANSFER_FUNCTIONS[name];
+export const transferFunction = byName<TransferName, TransferFunction<TransferName>>(TRANSFER_FUNCTIONS);
+
+/** Whether code values, as a fraction of full scale, are scene light of a camera, to be rendered before anybody looks at them. */
+export function isCameraLog(name: TransferName): boolean {
+  return transferFunction(name).coding === 'full-code';
 }

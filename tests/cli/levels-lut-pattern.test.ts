@@ -60,6 +60,14 @@ describe('levels', () => {
     );
     expect(one).toMatchObject({ scale: 'S-Log3', code10: 598, nits: null });
   });
+  it('takes the words of the trade for scales, and shows them beside the names', async () => {
+    const [hlg] = JSON.parse((await run('levels', '203nits', '--from', 'PQ', '--to', 'hlg', '--json')).out);
+    // BT.2408-8 Table 1: 203 cd/m2 are 58 % PQ and 75 % HLG.
+    expect(hlg).toMatchObject({ scale: 'arib-std-b67', code10: 721 });
+    const { out } = await run('levels', '598', '--from', 'SLog3');
+    for (const name of ['smpte2084 (PQ)', 'arib-std-b67 (HLG)', 'bt709 (Rec.709)', 'iec61966-2-1 (sRGB)'])
+      expect(out.split(name).length, name).toBe(3);
+  });
   it('takes a negative level as a value', async () => {
     const [one] = JSON.parse((await run('levels', '-1stops', '--to', 'reflectance', '--json')).out);
     expect(one.reflectance).toBeCloseTo(0.09, 12);
@@ -105,6 +113,11 @@ describe('lut', () => {
     const cube = parseCube(await readFile(path, 'utf8'));
     expect(cube.cube?.size).toBe(9);
     expect(cube.title).toBe('S-Log3/S-Gamut3.Cine to bt709/bt709');
+  });
+  it('takes the words of the trade for colours', async () => {
+    const path = join(folder, 'trade.cube');
+    await run('lut', '--from', 'SLog3/SGamut3Cine', '--to', 'Rec.709', '--size', '2', '-o', path);
+    expect(parseCube(await readFile(path, 'utf8')).title).toBe('S-Log3/S-Gamut3.Cine to bt709/bt709');
   });
   it('refuses what has no meaning, before it writes', async () => {
     const path = join(folder, 'never.cube');

@@ -1,10 +1,10 @@
 import { describe, expect, test } from 'vitest';
-import type { PrimariesName, TransferName } from '../../signal/colour-names.js';
 import { rgbToRgbMatrix } from '../../signal/gamut/convert.js';
+import type { PrimariesName } from '../../signal/gamut/gamuts.js';
 import { transform3, type Vector3 } from '../../signal/matrix3.js';
 import { decodeLuma, encodeLuma } from '../../signal/quantise.js';
 import type { SceneTransfer } from '../../signal/transfer/transfer-function.js';
-import { transferFunction } from '../../signal/transfer/transfer-functions.js';
+import { type TransferName, transferFunction } from '../../signal/transfer/transfer-functions.js';
 import openColorIo from './data/opencolorio-values.json' with { type: 'json' };
 import published from './data/published-values.json' with { type: 'json' };
 

@@ -1,6 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import type { PrimariesName } from '../../signal/colour-names.js';
-import { gamut } from '../../signal/gamut/gamuts.js';
+import { gamut, type PrimariesName } from '../../signal/gamut/gamuts.js';
 import { transform3, type Vector3 } from '../../signal/matrix3.js';
 import { BT1886 } from '../../signal/transfer/bt1886.js';
 import { hlgInverseEotf } from '../../signal/transfer/hlg-ootf.js';

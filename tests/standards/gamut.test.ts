@@ -1,7 +1,6 @@
 import { describe, expect, test } from 'vitest';
-import { PRIMARIES_NAMES, type PrimariesName } from '../../signal/colour-names.js';
 import { rgbToRgbMatrix } from '../../signal/gamut/convert.js';
-import { gamut } from '../../signal/gamut/gamuts.js';
+import { gamut, PRIMARIES_NAMES, type PrimariesName } from '../../signal/gamut/gamuts.js';
 import { IDENTITY3, type Matrix3, multiply3, transform3 } from '../../signal/matrix3.js';
 import { lumaCoefficients } from '../../signal/ycbcr.js';
 import published from './data/published-values.json' with { type: 'json' };

@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
+import { parseScale } from '../../jobs/manifest/colour-words.js';
 import { CREW_SUBJECTS, crewCard } from '../../signal/levels/crew-card.js';
-import { parseLevel, parseScale } from '../../signal/levels/parse-level.js';
+import { parseLevel } from '../../signal/levels/parse-level.js';
 import { rulesOfThumb } from '../../signal/levels/rules-of-thumb.js';
 import { levelOnScale, type ScaleName } from '../../signal/levels/scale.js';
 

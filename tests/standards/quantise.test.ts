@@ -1,5 +1,4 @@
 import { describe, expect, test } from 'vitest';
-import { RANGE_NAMES } from '../../signal/colour-names.js';
 import {
   chromaLevels,
   decodeChroma,
@@ -8,6 +7,7 @@ import {
   encodeLuma,
   lumaLevels,
   maxCode,
+  RANGE_NAMES,
   roundHalfAwayFromZero,
   videoDataLevels,
 } from '../../signal/quantise.js';

@@ -1,5 +1,4 @@
 import { describe, expect, it } from 'vitest';
-import type { TransferName } from '../../signal/colour-names.js';
 import {
   bt2446MethodA,
   bt2446MethodALuma,
@@ -9,7 +8,7 @@ import {
 import { eetf } from '../../signal/rendering/eetf.js';
 import { makeRendering, RenderingError } from '../../signal/rendering/make-rendering.js';
 import type { RenderingColour } from '../../signal/rendering/rendering-colour.js';
-import { transferFunction } from '../../signal/transfer/transfer-functions.js';
+import { type TransferName, transferFunction } from '../../signal/transfer/transfer-functions.js';
 
 const S_LOG3: RenderingColour = { transfer: 'S-Log3', primaries: 'S-Gamut3.Cine', range: 'narrow' };
 const BT709: RenderingColour = { transfer: 'bt709', primaries: 'bt709', range: 'narrow' };

@@ -1,9 +1,8 @@
 import Color from 'colorjs.io';
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import type { PrimariesName } from '../../signal/colour-names.js';
 import { rgbToRgbMatrix } from '../../signal/gamut/convert.js';
-import { gamut } from '../../signal/gamut/gamuts.js';
+import { gamut, type PrimariesName } from '../../signal/gamut/gamuts.js';
 import { transform3, type Vector3 } from '../../signal/matrix3.js';
 import { BT1886 } from '../../signal/transfer/bt1886.js';
 import { BT2020_12_OETF } from '../../signal/transfer/bt2020.js';

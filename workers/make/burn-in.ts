@@ -1,6 +1,6 @@
 import { GoodgateError } from '../../jobs/errors.js';
 import type { OutputRecipe } from '../../jobs/plan/plan.js';
-import { SCENE_LOG_TRANSFERS } from '../../signal/colour-names.js';
+import { isCameraLog } from '../../signal/transfer/transfer-functions.js';
 import { escapeDrawtext, escapeFilterValue } from '../ffmpeg/escape.js';
 import { timecodeAtRate } from './timecode-at-rate.js';
 
@@ -53,7 +53,7 @@ export function burnInFilters(
 function textColour({ colour }: OutputRecipe): string {
   if (colour.transfer === 'smpte2084') return grey(0.58);
   if (colour.transfer === 'arib-std-b67') return grey(0.75);
-  return SCENE_LOG_TRANSFERS.has(colour.transfer) ? grey(0.6) : 'white';
+  return isCameraLog(colour.transfer) ? grey(0.6) : 'white';
 }
 
 function grey(signal: number): string {

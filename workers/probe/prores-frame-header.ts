@@ -1,25 +1,15 @@
 import type { ColourTags, ScanName } from '../../jobs/manifest/colour.js';
 import { formatRational, rational } from '../../signal/rational.js';
+import { tagsOfCodePoints } from './colour-code-points.js';
 
 /**
- * Code points of ITU-T H.273 (tables 2, 3 and 4) that a ProRes frame header may carry, in ffmpeg's spelling.
- * From memory of SMPTE RDD 36:2015, tables of color_primaries, transfer_characteristic and matrix_coefficients;
- * code points as in H.273.
+ * Values of ITU-T H.273 that a ProRes frame header may carry; others are reserved and mean nothing. From memory of
+ * SMPTE RDD 36:2015, tables of color_primaries, transfer_characteristic and matrix_coefficients.
  */
-const PRIMARIES: Readonly<Record<number, string>> = {
-  1: 'bt709',
-  5: 'bt470bg',
-  6: 'smpte170m',
-  9: 'bt2020',
-  11: 'smpte431',
-  12: 'smpte432',
-};
-const TRANSFERS: Readonly<Record<number, string>> = {
-  1: 'bt709',
-  16: 'smpte2084',
-  18: 'arib-std-b67',
-};
-const MATRICES: Readonly<Record<number, string>> = { 1: 'bt709', 6: 'smpte170m', 9: 'bt2020nc' };
+const PRIMARIES: ReadonlySet<number> = new Set([1, 5, 6, 9, 11, 12]);
+const TRANSFERS: ReadonlySet<number> = new Set([1, 16, 18]);
+const MATRICES: ReadonlySet<number> = new Set([1, 6, 9]);
+const UNSPECIFIED = 2;
 
 /**
  * Colour from the first bytes of a ProRes frame (RDD 36, 5.1: frame size, `icpf`, frame header). The header
@@ -28,12 +18,11 @@ const MATRICES: Readonly<Record<number, string>> = { 1: 'bt709', 6: 'smpte170m',
 export function proresFrameColour(frame: Buffer): ColourTags {
   const silent: ColourTags = { primaries: null, transfer: null, matrix: null, range: null };
   if (!hasHeader(frame)) return silent;
-  return {
-    primaries: PRIMARIES[frame.readUInt8(HEADER + 14)] ?? null,
-    transfer: TRANSFERS[frame.readUInt8(HEADER + 15)] ?? null,
-    matrix: MATRICES[frame.readUInt8(HEADER + 16)] ?? null,
-    range: null,
+  const stated = (at: number, allowed: ReadonlySet<number>): number => {
+    const value = frame.readUInt8(HEADER + at);
+    return allowed.has(value) ? value : UNSPECIFIED;
   };
+  return tagsOfCodePoints(stated(14, PRIMARIES), stated(15, TRANSFERS), stated(16, MATRICES), null);
 }
 
 /** Width and height of the whole frame, both fields together. */

@@ -5,6 +5,8 @@ export const AWG3 = gamutFromPrimaries({
   title: 'Wide gamut 3',
   source:
     'LogC3 white paper, Log C Curve: Usage in VFX (2017), wide gamut primaries; from memory, verified against independent conversions',
+  aliases: ['Wide Gamut 3'],
+  codePoint: null,
   red: [0.684, 0.313],
   green: [0.221, 0.848],
   blue: [0.0861, -0.102],

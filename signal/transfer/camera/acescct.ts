@@ -13,7 +13,18 @@ const STOPS_SPAN = 17.52;
  * goes on, so that nothing is lost before the file format that needs the limit.
  */
 export const ACESCCT = cameraLog(
-  { name: 'ACEScct', title: 'ACEScct', source: 'ACES S-2016-001 (2016), clause 4.4' },
+  {
+    name: 'ACEScct',
+    title: 'ACEScct',
+    source: 'ACES S-2016-001 (2016), clause 4.4',
+    aliases: [],
+    codePoint: null,
+    primaries: 'AP1',
+    published: {
+      light: [0, 222],
+      mid: { light: 0.18, signal: 0.4135884, tolerance: 5e-8, source: 'ACES S-2016-001: transcription' },
+    },
+  },
   joinBranches(LIGHT_BREAK, linearBranch(TOE_SLOPE, TOE_OFFSET), {
     forward: (light) => (Math.log2(light) + STOPS_SHIFT) / STOPS_SPAN,
     inverse: (signal) => 2 ** (signal * STOPS_SPAN - STOPS_SHIFT),

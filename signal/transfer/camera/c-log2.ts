@@ -19,6 +19,13 @@ export const C_LOG2 = cameraLog(
     name: 'C-Log2',
     title: 'C-Log2',
     source: 'C-Log gamma curves document v1.2 (2018), log 2; constants from memory, verified independently',
+    aliases: [],
+    codePoint: null,
+    primaries: 'C-Gamut',
+    published: {
+      light: [0, 59],
+      mid: { light: 0.4920826, signal: 0.5, tolerance: 1e-7, source: 'OpenColorIO 2.1.2: decode of 0.5' },
+    },
   },
   joinBranches(0, belowBlack, aboveBlack),
 );

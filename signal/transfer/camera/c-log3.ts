@@ -18,6 +18,23 @@ const belowBlack: Branch = {
 
 /** Negative light: linear to -0.0126, then the log turned about, as published. */
 export const C_LOG3 = cameraLog(
-  { name: 'C-Log3', title: 'C-Log3', source: 'C-Log gamma curves document v1.2 (2018), log 3' },
+  {
+    name: 'C-Log3',
+    title: 'C-Log3',
+    source: 'C-Log gamma curves document v1.2 (2018), log 3',
+    aliases: [],
+    codePoint: null,
+    primaries: 'C-Gamut',
+    published: {
+      light: [0, 14],
+      mid: {
+        light: 0.18,
+        signal: 351 / 1023,
+        tolerance: 0.5 / 1023,
+        source: 'C-Log document v1.2: 18 % is code 351',
+      },
+      seam: 1e-6,
+    },
+  },
   joinBranches(LIGHT_BREAK, joinBranches(-LIGHT_BREAK, belowBlack, toe), highlights),
 );

@@ -1,15 +1,15 @@
-import type { TransferName } from '../../colour-names.js';
 import { type Branch, holdFinite } from '../piecewise.js';
-import type { SceneTransfer } from '../transfer-function.js';
+import type { Described, SceneTransfer } from '../transfer-function.js';
 
 /** A camera log curve: scene reflectance (0.18 = 18 % grey) to the fraction of full-scale code (code / (2^n - 1)). */
-export function cameraLog(
-  described: { readonly name: TransferName; readonly title: string; readonly source: string },
+export function cameraLog<const Name extends string>(
+  described: Described<Name>,
   curve: Branch,
-): SceneTransfer {
+): SceneTransfer<Name> {
   const { forward, inverse } = holdFinite(curve);
   return {
     ...described,
+    family: 'scene',
     referred: 'scene',
     linear: 'reflectance',
     coding: 'full-code',

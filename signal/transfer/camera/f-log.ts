@@ -6,7 +6,25 @@ const LIGHT_BREAK = 0.00089;
 
 /** Negative light: the linear toe goes on. */
 export const F_LOG = cameraLog(
-  { name: 'F-Log', title: 'F-Log', source: 'F-Log Data Sheet v1.0, section 3' },
+  {
+    name: 'F-Log',
+    title: 'F-Log',
+    source: 'F-Log Data Sheet v1.0, section 3',
+    aliases: [],
+    codePoint: null,
+    primaries: 'F-Gamut',
+    published: {
+      light: [0, 7.2],
+      mid: {
+        light: 0.18,
+        signal: 470 / 1023,
+        tolerance: 0.5 / 1023,
+        source: 'F-Log Data Sheet: 18 % is code 470',
+      },
+      // The printed toe passes the printed log by 1.02e-4 at the break: 1.02e-4 / 8.7 of light is doubly coded.
+      plateau: 1.2e-5,
+    },
+  },
   joinBranches(
     LIGHT_BREAK,
     linearBranch(8.735631, 0.092864),

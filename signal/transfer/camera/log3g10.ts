@@ -15,6 +15,18 @@ export const LOG3G10 = cameraLog(
     title: 'Log3G10',
     source:
       'White paper on wide gamut RGB and Log3G10 (2017), section 3; from memory, verified independently',
+    aliases: [],
+    codePoint: null,
+    primaries: 'RWG',
+    published: {
+      light: [-0.01, 184],
+      mid: {
+        light: 0.18,
+        signal: 1 / 3,
+        tolerance: 2e-6,
+        source: 'Log3G10 white paper (from memory): mid grey at a third, 10 stops above it at 1',
+      },
+    },
   },
   joinBranches(
     -LIFT,

@@ -11,6 +11,19 @@ export const LOGC3 = cameraLog(
     name: 'LogC3',
     title: 'LogC3, EI 800',
     source: 'LogC3 white paper, Log C Curve: Usage in VFX (2017), parameters for SUP 3.x at EI 800',
+    aliases: [],
+    codePoint: null,
+    primaries: 'AWG3',
+    published: {
+      light: [0, 55],
+      mid: {
+        light: 0.18,
+        signal: 0.391007,
+        tolerance: 5e-7,
+        source: 'LogC3 white paper: 18 % is 0.391007 (code 400)',
+      },
+      seam: 2e-6,
+    },
   },
   joinBranches(
     LIGHT_BREAK,

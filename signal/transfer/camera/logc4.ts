@@ -10,7 +10,23 @@ const T = (2 ** ((-14 * C) / B + 6) - 64) / A;
 
 /** Negative light: the linear toe goes on below light T (about -0.018), where signal is 0. */
 export const LOGC4 = cameraLog(
-  { name: 'LogC4', title: 'LogC4', source: 'LogC4 Logarithmic Color Space Specification (2022), section 2' },
+  {
+    name: 'LogC4',
+    title: 'LogC4',
+    source: 'LogC4 Logarithmic Color Space Specification (2022), section 2',
+    aliases: [],
+    codePoint: null,
+    primaries: 'AWG4',
+    published: {
+      light: [-0.018, 469.8],
+      mid: {
+        light: 0.18,
+        signal: 0.2783958,
+        tolerance: 5e-8,
+        source: 'LogC4 specification: 18 % is 0.2783958 (code 285)',
+      },
+    },
+  },
   joinBranches(
     T,
     { forward: (light) => (light - T) / S, inverse: (signal) => signal * S + T },

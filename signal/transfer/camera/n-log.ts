@@ -14,7 +14,24 @@ const LOG_OFFSET = 619;
  * code 452; the branches meet at 451.8, where the change is made instead: no whole 10-bit code is concerned.
  */
 export const N_LOG = cameraLog(
-  { name: 'N-Log', title: 'N-Log', source: 'N-Log Specification Document v1.0.0, section 2' },
+  {
+    name: 'N-Log',
+    title: 'N-Log',
+    source: 'N-Log Specification Document v1.0.0, section 2',
+    aliases: [],
+    codePoint: null,
+    primaries: 'N-Gamut',
+    published: {
+      light: [-0.0075, 14.8],
+      mid: {
+        light: 0.18,
+        signal: 0.363668,
+        tolerance: 5e-7,
+        source: 'N-Log specification: 18 % is 0.363668 (code 372)',
+      },
+      seam: 2e-4,
+    },
+  },
   joinBranches(
     LIGHT_BREAK,
     {

@@ -19,6 +19,18 @@ export const S_LOG3 = cameraLog(
     name: 'S-Log3',
     title: 'S-Log3',
     source: 'Technical Summary for S-Gamut3.Cine/S-Log3 and S-Gamut3/S-Log3, Appendix (curve formulas)',
+    aliases: [],
+    codePoint: null,
+    primaries: 'S-Gamut3.Cine',
+    published: {
+      light: [0, 38],
+      mid: {
+        light: 0.18,
+        signal: 420 / 1023,
+        tolerance: 1e-12,
+        source: 'Technical Summary S-Gamut3/S-Log3: 18 % is code 420',
+      },
+    },
   },
   joinBranches(
     LIGHT_BREAK,

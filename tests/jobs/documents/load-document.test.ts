@@ -54,7 +54,10 @@ describe('a mistake in a target says where, what was given, what is allowed', ()
     [
       'a name that is none',
       `${HEAD}require:\n  colour:\n    primaries: bt907\n    transfer: [bt709]\n    matrix: bt709\n    range: narrow\n`,
-      ['t.yaml:6:16: require.colour.primaries: given "bt907"; allowed: bt709, ', 'the nearest is bt709'],
+      [
+        't.yaml:6:16: require.colour.primaries: given "bt907"; allowed: bt709 (Rec.709), ',
+        'the nearest is bt709',
+      ],
     ],
     [
       'an entry of a list',

@@ -70,6 +70,25 @@ describe('a clip lies below the root', () => {
   });
 });
 
+describe('colours are read by the words of the trade, and are names from then on', () => {
+  const colour = { transfer: 'S-Log3', primaries: 'S-Gamut3.Cine', matrix: 'bt2020nc' };
+  it('in YAML', async () => {
+    const text = 'defaults: { colour: { transfer: SLog3, primaries: SGamut3Cine, matrix: Rec.2020 } }';
+    const { defaults } = await load(
+      'words.yaml',
+      `schema: goodgate/manifest@1\ntitle: t\nroot: .\n${text}\nclips: []\n`,
+    );
+    expect(defaults?.colour).toEqual(colour);
+  });
+  it('in a list', async () => {
+    const { clips } = await load(
+      'words.csv',
+      'file,transfer,primaries,matrix\na.mov,s-log3,s-gamut3 cine,BT.2020\nb.mov,PQ,,\n',
+    );
+    expect(clips.map((clip) => clip.colour)).toEqual([colour, { transfer: 'smpte2084' }]);
+  });
+});
+
 describe('CSV', () => {
   it('a list with columns', async () => {
     const { title, root, clips } = await load(
@@ -115,8 +134,8 @@ describe('CSV', () => {
     ],
     [
       'a wrong name',
-      'file,transfer\na.mov,SLog3\n',
-      /clips\[0\]\.colour\.transfer: given "SLog3".*nearest is S-Log3/,
+      'file,transfer\na.mov,SLog9\n',
+      /clips\[0\]\.colour\.transfer: given "SLog9".*nearest is S-Log3/,
     ],
     ['a quote that never ends', 'file\n"a.mov\n', /bad\.csv:/],
     ['a row without a file', 'file,reel\n,R1\n', /bad\.csv:2: clips\[0\]\.file: is missing/],

@@ -45,6 +45,21 @@ describe('loadTarget', () => {
   });
 });
 
+it('reads colours by the words of the trade', async () => {
+  const file = await write(
+    'words',
+    'require:\n  colour: { primaries: Rec.2020, transfer: [PQ, hlg], matrix: BT.2020, range: narrow }\n' +
+      '  mastering-display: { primaries: [P3-D65, rec 2020] }\n',
+  );
+  const { require } = await load(file);
+  expect(require?.colour).toMatchObject({
+    primaries: 'bt2020',
+    transfer: ['smpte2084', 'arib-std-b67'],
+    matrix: 'bt2020nc',
+  });
+  expect(require?.['mastering-display']?.primaries).toEqual(['smpte432', 'bt2020']);
+});
+
 describe('extends', () => {
   it('keeps what is not said, changes what is said, drops what is null', async () => {
     const file = await write(

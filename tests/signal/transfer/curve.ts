@@ -1,5 +1,4 @@
-import type { TransferName } from '../../../signal/colour-names.js';
-import { transferFunction } from '../../../signal/transfer/transfer-functions.js';
+import { type TransferName, transferFunction } from '../../../signal/transfer/transfer-functions.js';
 
 /** Both kinds of curve under the same two names, for tests that go through all of them. */
 export interface Curve {

@@ -1,4 +1,4 @@
-import type { PrimariesName } from '../../../signal/colour-names.js';
+import type { PrimariesName } from '../../../signal/gamut/gamuts.js';
 import { makeRendering } from '../../../signal/rendering/make-rendering.js';
 import {
   familyOf,

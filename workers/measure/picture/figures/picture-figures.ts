@@ -1,6 +1,6 @@
 import type { Measurement } from '../../../../jobs/measurement/measurement.js';
-import { SCENE_LOG_TRANSFERS } from '../../../../signal/colour-names.js';
 import { parseRational } from '../../../../signal/rational.js';
+import { isCameraLog } from '../../../../signal/transfer/transfer-functions.js';
 import type { FrameClock } from '../../figures/frame-ranges.js';
 import type { Gathered } from '../../figures/gathered.js';
 import { effectiveChroma } from '../effective/chroma-figures.js';
@@ -167,7 +167,7 @@ function unknowns(plan: PicturePlan, effective: number | null): Measurement['unm
     list.push({ what: 'luminance', why: 'the file does not say which transfer function its codes follow' });
   } else if (plan.light === null) {
     const isHdr = meaning.transfer === 'smpte2084' || meaning.transfer === 'arib-std-b67';
-    const isLog = SCENE_LOG_TRANSFERS.has(meaning.transfer);
+    const isLog = isCameraLog(meaning.transfer);
     const missing = meaning.matrix === null ? 'matrix' : 'primaries';
     if (isHdr) list.push({ what: 'luminance', why: `the file does not declare its ${missing}` });
     if (isLog) list.push({ what: 'exposure', why: `the ${missing} of the picture are unknown` });

@@ -1,6 +1,5 @@
-import type { MatrixName } from '../../../../signal/colour-names.js';
 import { chromaLevels, lumaLevels } from '../../../../signal/quantise.js';
-import { lumaCoefficients } from '../../../../signal/ycbcr.js';
+import { lumaCoefficients, type MatrixName } from '../../../../signal/ycbcr.js';
 import type { CellGrid } from '../kernel/frame-features.js';
 import type { PicturePlan } from '../plan/picture-plan.js';
 

@@ -1,19 +1,13 @@
-import { usualPrimaries } from '../../../../signal/colour.js';
-import {
-  type MatrixName,
-  type PrimariesName,
-  SCENE_LOG_TRANSFERS,
-  type TransferName,
-} from '../../../../signal/colour-names.js';
 import { rgbToRgbMatrix } from '../../../../signal/gamut/convert.js';
-import { gamut } from '../../../../signal/gamut/gamuts.js';
+import { gamut, type PrimariesName } from '../../../../signal/gamut/gamuts.js';
 import type { Matrix3, Vector3 } from '../../../../signal/matrix3.js';
 import { videoDataLevels } from '../../../../signal/quantise.js';
 import { sdrDisplay } from '../../../../signal/rendering/sdr-display.js';
 import { HLG } from '../../../../signal/transfer/hlg.js';
 import { HLG_REFERENCE_DISPLAY, hlgSystemGamma } from '../../../../signal/transfer/hlg-ootf.js';
 import { PQ, PQ_PEAK_NITS } from '../../../../signal/transfer/pq.js';
-import { lumaCoefficients } from '../../../../signal/ycbcr.js';
+import { isCameraLog, transferFunction } from '../../../../signal/transfer/transfer-functions.js';
+import { lumaCoefficients, type MatrixName } from '../../../../signal/ycbcr.js';
 import type { PicturePlan } from '../plan/picture-plan.js';
 import { type ChangeRule, isHdrChange, isSdrChange } from './rules.js';
 
@@ -47,29 +41,21 @@ export interface NotJudged {
   readonly notJudged: string;
 }
 
-const SDR_TRANSFERS: ReadonlySet<TransferName> = new Set<TransferName>([
-  'bt709',
-  'smpte170m',
-  'bt2020-10',
-  'bt2020-12',
-  'bt1886',
-  'iec61966-2-1',
-]);
-
 /** The display a picture is meant for, or why there is none: then nobody sees these codes as they are, or it is not known how. */
 export function flashDisplay(plan: PicturePlan): FlashDisplay | NotJudged {
   const { matrix, transfer, primaries } = plan.meaning;
   if (matrix === null) return { notJudged: 'the file does not say by which matrix its Y′CbCr was made' };
   if (transfer === null)
     return { notJudged: 'the file does not say which transfer function its codes follow' };
-  if (SCENE_LOG_TRANSFERS.has(transfer))
+  if (isCameraLog(transfer))
     return { notJudged: `${transfer} is scene light, which is rendered before anybody sees it` };
-  const assumed = primaries ?? usualPrimaries(transfer);
+  const curve = transferFunction(transfer);
+  const assumed = primaries ?? curve.primaries;
   if (assumed === null) return { notJudged: `${transfer} light states no display` };
   const stated = { matrix, topSignal: topSignal(plan), toRed: toRed(assumed) };
   const assumption = primaries === null ? `; primaries assumed ${assumed}` : '';
 
-  if (SDR_TRANSFERS.has(transfer)) {
+  if (curve.family === 'sdr') {
     const { name, eotf } = sdrDisplay(transfer);
     return {
       ...stated,
@@ -82,7 +68,7 @@ export function flashDisplay(plan: PicturePlan): FlashDisplay | NotJudged {
       gamma: null,
     };
   }
-  if (transfer === 'smpte2084') {
+  if (curve.family === 'pq') {
     return {
       ...stated,
       signal: 'pq',
@@ -94,7 +80,7 @@ export function flashDisplay(plan: PicturePlan): FlashDisplay | NotJudged {
       gamma: null,
     };
   }
-  if (transfer === 'arib-std-b67') {
+  if (curve.family === 'hlg') {
     const { peak } = HLG_REFERENCE_DISPLAY;
     const { kr, kg, kb } = lumaCoefficients('bt2020nc');
     return {

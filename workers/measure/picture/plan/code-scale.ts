@@ -1,6 +1,5 @@
-import type { MatrixName, RangeName } from '../../../../signal/colour-names.js';
-import { chromaLevels, lumaLevels, maxCode } from '../../../../signal/quantise.js';
-import { lumaCoefficients } from '../../../../signal/ycbcr.js';
+import { chromaLevels, lumaLevels, maxCode, type RangeName } from '../../../../signal/quantise.js';
+import { lumaCoefficients, type MatrixName } from '../../../../signal/ycbcr.js';
 
 /**
  * The kernel counts on one integer scale for every depth: full scale is 2^26, so a code of n bits is `code << (26 - n)`.

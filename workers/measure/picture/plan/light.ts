@@ -1,10 +1,9 @@
-import { type PrimariesName, SCENE_LOG_TRANSFERS } from '../../../../signal/colour-names.js';
 import { rgbToRgbMatrix } from '../../../../signal/gamut/convert.js';
-import { gamut } from '../../../../signal/gamut/gamuts.js';
+import { gamut, type PrimariesName } from '../../../../signal/gamut/gamuts.js';
 import type { Matrix3, Vector3 } from '../../../../signal/matrix3.js';
 import { videoDataLevels } from '../../../../signal/quantise.js';
 import { HLG_REFERENCE_DISPLAY, hlgOotf, hlgSystemGamma } from '../../../../signal/transfer/hlg-ootf.js';
-import { transferFunction } from '../../../../signal/transfer/transfer-functions.js';
+import { isCameraLog, transferFunction } from '../../../../signal/transfer/transfer-functions.js';
 import { lumaCoefficients } from '../../../../signal/ycbcr.js';
 import { type CodeScale, SCALE_BITS, SHORT_BITS } from './code-scale.js';
 import type { PictureMeaning } from './meaning.js';
@@ -104,7 +103,7 @@ export function lightPlan(meaning: PictureMeaning, scale: CodeScale): LightPlan 
   if (meaning.matrix === null || meaning.transfer === null) return null;
   if (meaning.transfer === 'smpte2084') return pqLight(meaning, scale);
   if (meaning.transfer === 'arib-std-b67') return hlgLight(meaning, scale);
-  if (SCENE_LOG_TRANSFERS.has(meaning.transfer) && meaning.primaries !== null) {
+  if (isCameraLog(meaning.transfer) && meaning.primaries !== null) {
     return logLight(meaning.transfer, meaning.primaries, scale);
   }
   return null;

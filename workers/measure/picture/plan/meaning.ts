@@ -1,14 +1,9 @@
 import type { Colour } from '../../../../jobs/manifest/colour.js';
 import type { VideoFacts } from '../../../../jobs/manifest/facts.js';
-import {
-  MATRIX_NAMES,
-  type MatrixName,
-  PRIMARIES_NAMES,
-  type PrimariesName,
-  type RangeName,
-  TRANSFER_NAMES,
-  type TransferName,
-} from '../../../../signal/colour-names.js';
+import { PRIMARIES_NAMES, type PrimariesName } from '../../../../signal/gamut/gamuts.js';
+import type { RangeName } from '../../../../signal/quantise.js';
+import { TRANSFER_NAMES, type TransferName } from '../../../../signal/transfer/transfer-functions.js';
+import { MATRIX_NAMES, type MatrixName } from '../../../../signal/ycbcr.js';
 import type { SampleLayout } from './sample-layout.js';
 
 /** What the code values of a picture mean, as far as it is known. */

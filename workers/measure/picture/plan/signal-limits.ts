@@ -1,5 +1,4 @@
-import type { RangeName } from '../../../../signal/colour-names.js';
-import { lumaLevels, videoDataLevels } from '../../../../signal/quantise.js';
+import { lumaLevels, type RangeName, videoDataLevels } from '../../../../signal/quantise.js';
 import { r103PreferredLevels } from '../../../../signal/r103.js';
 import { SCALE_BITS } from './code-scale.js';
 

@@ -1,6 +1,6 @@
 import type { Plan } from '../../../../jobs/plan/plan.js';
 import type { RequirementSet } from '../../../../jobs/requirements/requirement.js';
-import type { TransferName } from '../../../../signal/colour-names.js';
+import type { TransferName } from '../../../../signal/transfer/transfer-functions.js';
 import type { KnownOfBatch } from './load-documents.js';
 
 /** What a plan says of its files that no measurement does: the limits of its targets, and how colour was read. */

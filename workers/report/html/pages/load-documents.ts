@@ -3,7 +3,7 @@ import type { Batch } from '../../../../jobs/plan/batch.js';
 import type { RequirementSet } from '../../../../jobs/requirements/requirement.js';
 import { builtInTargets } from '../../../../jobs/targets/load-target.js';
 import { type Verdict, verdict } from '../../../../jobs/verdict/verdict.js';
-import type { TransferName } from '../../../../signal/colour-names.js';
+import type { TransferName } from '../../../../signal/transfer/transfer-functions.js';
 import { originalMeasurementFile } from '../../../batch/folder.js';
 import { readDocument } from '../../../batch/read-document.js';
 import type { Stills } from '../../stills/still.js';

@@ -1,7 +1,7 @@
 import { transferName } from '../../../../jobs/manifest/colour.js';
 import type { Measurement } from '../../../../jobs/measurement/measurement.js';
 import type { Batch, BatchClip } from '../../../../jobs/plan/batch.js';
-import type { TransferName } from '../../../../signal/colour-names.js';
+import type { TransferName } from '../../../../signal/transfer/transfer-functions.js';
 import { originalMeasurementFile, REPORT_FILE } from '../../../batch/folder.js';
 import type { Asked } from '../plots/plot-limits.js';
 import type { ReportFile } from '../standing.js';

@@ -2,13 +2,12 @@ import type { Measurement } from '../../../../jobs/measurement/measurement.js';
 import type { RequirementSet } from '../../../../jobs/requirements/requirement.js';
 import { fixed, significant } from '../../../../jobs/words/numbers.js';
 import { nits } from '../../../../jobs/words/quantities.js';
-import type { TransferName } from '../../../../signal/colour-names.js';
 import { decodeLuma, lumaLevels, maxCode } from '../../../../signal/quantise.js';
 import { r103PreferredLevels } from '../../../../signal/r103.js';
 import { HLG } from '../../../../signal/transfer/hlg.js';
 import { hlgSystemGamma } from '../../../../signal/transfer/hlg-ootf.js';
 import { PQ } from '../../../../signal/transfer/pq.js';
-import { transferFunction } from '../../../../signal/transfer/transfer-functions.js';
+import { type TransferName, transferFunction } from '../../../../signal/transfer/transfer-functions.js';
 import { thousands } from './axis.js';
 import type { Asked } from './plot-limits.js';
 

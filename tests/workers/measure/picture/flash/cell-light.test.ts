@@ -1,9 +1,9 @@
 import { describe, expect, it } from 'vitest';
-import type { TransferName } from '../../../../../signal/colour-names.js';
 import { gamut } from '../../../../../signal/gamut/gamuts.js';
 import { decodeChroma, decodeLuma } from '../../../../../signal/quantise.js';
 import { hlgEotf } from '../../../../../signal/transfer/hlg-ootf.js';
 import { PQ } from '../../../../../signal/transfer/pq.js';
+import type { TransferName } from '../../../../../signal/transfer/transfer-functions.js';
 import { ycbcrToRgb } from '../../../../../signal/ycbcr.js';
 import { CellLight } from '../../../../../workers/measure/picture/flash/cell-light.js';
 import { flashDisplay, isJudged } from '../../../../../workers/measure/picture/flash/display-model.js';
