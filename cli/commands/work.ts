@@ -1,3 +1,4 @@
+import { once } from 'node:events';
 import { resolve } from 'node:path';
 import { setTimeout as sleep } from 'node:timers/promises';
 import { Queue } from 'bullmq';
@@ -30,6 +31,8 @@ interface Options {
 }
 
 const LOOK_EVERY_MS = 1_000;
+/** ffmpeg is given five seconds to close its files before it is killed; the queue is told of it after that. */
+const LEAVE_MS = 15_000;
 
 function windowArgument(value: string): WorkWindow {
   const window = parseWindow(value);
@@ -131,17 +134,27 @@ export function register(program: Command): void {
           } else if (!open && !clips.isPaused()) {
             // Running clips finish; no new one is taken, nor a part of another worker's.
             parts.places.isOpen = false;
-            await clips.pause(true);
+            await unlessStopped(clips.pause(true), interrupt.signal);
             logging.log.info({}, 'outside the working hours: no new clip is taken');
           }
-          if (options.untilEmpty && (await isEmpty(queues))) break;
+          if (options.untilEmpty && (await unlessStopped(isEmpty(queues), interrupt.signal))) break;
           await pause(LOOK_EVERY_MS, interrupt.signal);
         }
       } finally {
-        // A clip may wait for parts of itself that are measured here.
-        await clips.close().catch(() => undefined);
-        await Promise.allSettled([parts.close(), reports.close(), ...queues.map((each) => each.close())]);
-        await queue.close();
+        const close = async (): Promise<void> => {
+          // A clip may wait for parts of itself that are measured here.
+          await clips.close().catch(() => undefined);
+          await Promise.allSettled([parts.close(), reports.close(), ...queues.map((each) => each.close())]);
+          await queue.close();
+        };
+        // A server that is gone takes no goodbye. What is held by a lock goes back to the queue when that runs out.
+        if (!(await endsWithin(LEAVE_MS, close()))) {
+          say(
+            'the queue does not answer: left without telling it; clips in hand go back when their locks run out',
+          );
+          logging.flush();
+          process.exit(process.exitCode ?? 0);
+        }
         logging.flush();
         interrupt.dispose();
       }
@@ -155,6 +168,30 @@ async function isEmpty(queues: readonly Queue[]): Promise<boolean> {
     if (Object.values(counts).some((count) => count > 0)) return false;
   }
   return true;
+}
+
+/** Waits for an answer of the queue, but no longer than until the worker is stopped: undefined then. */
+async function unlessStopped<T>(answer: Promise<T>, signal: AbortSignal): Promise<T | undefined> {
+  const stopped = new AbortController();
+  const stop = once(signal, 'abort', { signal: stopped.signal }).then(
+    () => undefined,
+    () => undefined,
+  );
+  try {
+    return signal.aborted ? undefined : await Promise.race([answer, stop]);
+  } finally {
+    stopped.abort();
+  }
+}
+
+async function endsWithin(ms: number, work: Promise<void>): Promise<boolean> {
+  const timer = new AbortController();
+  const late = sleep(ms, false, { signal: timer.signal }).catch(() => false);
+  try {
+    return await Promise.race([work.then(() => true), late]);
+  } finally {
+    timer.abort();
+  }
 }
 
 /** Wakes early when the signal aborts; leaves no listener behind. */
