@@ -1,10 +1,12 @@
 import { once } from 'node:events';
 import { resolve } from 'node:path';
 import { setTimeout as sleep } from 'node:timers/promises';
-import { Queue } from 'bullmq';
+import type { Queue } from 'bullmq';
 import { type Command, InvalidArgumentError } from 'commander';
+import type { Redis } from 'ioredis';
 import { describeServer } from '../../jobs/queue/connection.js';
-import { KEY_PREFIX, SHARED_QUEUES } from '../../jobs/queue/names.js';
+import { SHARED_QUEUES } from '../../jobs/queue/names.js';
+import { openQueueNamed } from '../../jobs/queue/open-queues.js';
 import { below, LOG_FILE } from '../../workers/batch/folder.js';
 import { askCapabilities } from '../../workers/capabilities/ask-ffmpeg.js';
 import type { Log, Site } from '../../workers/clip-context.js';
@@ -32,7 +34,7 @@ interface Options {
 
 const LOOK_EVERY_MS = 1_000;
 /** ffmpeg is given five seconds to close its files before it is killed; the queue is told of it after that. */
-const LEAVE_MS = 15_000;
+const LEAVE_MS = 8_000;
 
 function windowArgument(value: string): WorkWindow {
   const window = parseWindow(value);
@@ -121,8 +123,9 @@ export function register(program: Command): void {
         stop: interrupt.signal,
       });
       logging.log.info({ server: describeServer(queue.server), concurrency, roots }, 'worker ready');
-      const queues = [SHARED_QUEUES.clips, SHARED_QUEUES.reports].map(
-        (name) => new Queue(name, { connection: queue.redis, prefix: KEY_PREFIX }),
+      tellOfServer(queue.redis, logging.log);
+      const queues = [SHARED_QUEUES.clips, SHARED_QUEUES.reports].map((name) =>
+        openQueueNamed(name, queue.redis),
       );
       try {
         while (!interrupt.signal.aborted) {
@@ -160,6 +163,19 @@ export function register(program: Command): void {
       }
       if (!interrupt.signal.aborted) process.exitCode = 0;
     });
+}
+
+/** Says once that the server is gone, and once that it is back. */
+function tellOfServer(redis: Redis, log: Pick<Log, 'warn' | 'info'>): void {
+  let isGone = false;
+  redis.on('close', () => {
+    if (!isGone) log.warn({}, 'the queue does not answer; work in hand goes on, and is told when it is back');
+    isGone = true;
+  });
+  redis.on('ready', () => {
+    if (isGone) log.info({}, 'the queue is back');
+    isGone = false;
+  });
 }
 
 async function isEmpty(queues: readonly Queue[]): Promise<boolean> {
