@@ -21,7 +21,7 @@ export const colourOverride = z.strictObject({
 });
 export type ColourOverride = z.infer<typeof colourOverride>;
 
-const wanted = {
+const asked = {
   colour: field(
     "What a person knows better than the file's tags. A field given here overrides what the file says.",
     colourOverride.optional(),
@@ -49,7 +49,7 @@ export const manifestClip = z.strictObject({
       'frame. Overrides what the file says.',
     z.string().optional(),
   ),
-  ...wanted,
+  ...asked,
   facts: field(
     'What the file says of itself, as `scan` read it. Leave it: it saves reading the clip again.',
     clipFacts.optional(),
@@ -70,7 +70,7 @@ export const manifest = z
     ),
     defaults: field(
       'What holds for every clip that says nothing else itself.',
-      z.strictObject(wanted).optional(),
+      z.strictObject(asked).optional(),
     ),
     clips: field('The clips, in the order they are worked on.', z.array(manifestClip)),
     unreadable: field(
@@ -89,5 +89,5 @@ export const manifest = z
       z.array(z.string()).optional(),
     ),
   })
-  .describe('A manifest: the clips, what is known of each, and what is wanted of them.');
+  .describe('A manifest: the clips, what is known of each, and what is to be made of them.');
 export type Manifest = z.infer<typeof manifest>;

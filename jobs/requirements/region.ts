@@ -13,12 +13,12 @@ const edge = z.union([z.number().int().nonnegative(), timecodeLabel]);
 export const region = z
   .strictObject({
     from: field(
-      'First frame in it: a timecode of the file in quotes, "10:00:00:00", or a frame from 0. The ' +
-        'start where left out.',
+      'First frame in it: a timecode of the file in quotes, "10:00:00:00", or a frame from 0. Default: ' +
+        'the start.',
       edge.optional(),
     ),
     to: field(
-      'First frame after it, written as `from` is. The end of the programme where left out.',
+      'First frame after it, written as `from` is. Default: the end of the programme.',
       edge.optional(),
     ),
   })

@@ -8,13 +8,13 @@ import { fraction, oneOrMore, placedRequirement, proof, requirement } from './re
 
 /** What the code values mean, which of them are used, and how much light they are. */
 export const requiredColour = {
-  colour: requirement('The file is tagged with this colour (ITU-T H.273); a tag that is missing misses.', {
+  colour: requirement('The file is tagged with this colour (ITU-T H.273); a missing tag fails.', {
     primaries: field(
       "Primaries, by their H.273 name or the trade's: `bt2020` or `Rec.2020`.",
       writtenPrimaries,
     ),
     transfer: field(
-      "Transfer functions that are taken, by their H.273 names or the trade's: `bt709` (Rec.709), " +
+      "Accepted transfer functions, by their H.273 names or the trade's: `bt709` (Rec.709), " +
         '`smpte2084` (PQ), `arib-std-b67` (HLG).',
       oneOrMore(writtenTransfer),
     ),
@@ -27,8 +27,7 @@ export const requiredColour = {
   'colour-layers': requirement('Container and bitstream say the same of colour.', { proof }),
   'signal-range': placedRequirement('The signal keeps within the tolerance of EBU R 103.', {
     maxArea: field(
-      'Largest area of the filtered picture outside the tolerance, in the worst frame, as a ' +
-        'fraction: 0.01 where left out.',
+      'Largest area of the filtered picture outside the tolerance, in the worst frame, as a fraction.',
       fraction.default(0.01),
     ),
   }),
@@ -42,23 +41,23 @@ export const requiredColour = {
   'peak-luminance': placedRequirement('No pixel of a PQ or HLG picture is brighter than this: max(R,G,B).', {
     max: field('Largest luminance, cd/m².', z.number().positive()),
     tolerance: field(
-      'Fraction of `max` that is let pass above it; none where left out.',
+      'How far above `max` is still accepted, as a fraction of it. Default: not at all.',
       fraction.optional(),
     ),
   }),
   'light-level': requirement('MaxCLL and MaxFALL are stated, and true (CTA-861.3).', {
     tolerance: field(
-      'Largest difference as a fraction of the measured value: 0.01 where left out. Up to 1 cd/m² is let pass.',
+      'Largest difference as a fraction of the measured value. Up to 1 cd/m² is always accepted.',
       fraction.default(0.01),
     ),
   }),
   'mastering-display': requirement('The mastering display is stated (SMPTE ST 2086), and is one of these.', {
     primaries: field(
-      'Displays that are taken, by their primaries with white D65: `bt709`, `smpte432` (P3-D65), `bt2020`.',
+      'Accepted displays, by their primaries with white D65: `bt709`, `smpte432` (P3-D65), `bt2020`.',
       oneOrMore(written([BT709, SMPTE432, BT2020], z.enum(['bt709', 'smpte432', 'bt2020']))),
     ),
     maxLuminance: field(
-      'Highest peak the display may state, cd/m²; any where left out.',
+      'Highest peak the display may state, cd/m². Default: any.',
       z.number().positive().optional(),
     ),
   }),

@@ -6,10 +6,7 @@ import { count, fraction, oneOrMore, positiveInt, proof, requirement } from './r
 /** How picture, sound and timecode lie in their container, and how the picture is coded. */
 export const requiredContainer = {
   'picture-sound-length': requirement('Every stream of sound lasts as long as the picture.', {
-    maxFrames: field(
-      'Largest difference, in frames of picture: 1 where left out.',
-      z.number().nonnegative().default(1),
-    ),
+    maxFrames: field('Largest difference, in frames of picture.', z.number().nonnegative().default(1)),
   }),
   timecode: requirement(
     'There is a start timecode, a label of its rate, drop frame only where ST 12-1 has it; a ' +
@@ -17,12 +14,11 @@ export const requiredContainer = {
     {
       start: field(
         'First label of the file, in quotes: "10:00:00:00", with `;` before the frames for drop ' +
-          'frame. Any where left out.',
+          'frame. Default: any.',
         z.string().optional(),
       ),
       continuous: field(
-        "Whether the track's labels must run on without a jump over the whole picture; not asked for " +
-          'where left out.',
+        "Whether the track's labels must run without a jump over the whole picture. Default: not asked for.",
         z.boolean().optional(),
       ),
     },
@@ -33,21 +29,18 @@ export const requiredContainer = {
     {},
   ),
   'container-structure': requirement('MOV and MP4: written in one piece, nothing after the last box.', {
-    fragments: field('Whether fragments are let pass.', z.boolean().default(false)),
-    maxTrailingBytes: field('Bytes after the last box that are let pass.', count.default(0)),
+    fragments: field('Whether fragments are allowed.', z.boolean().default(false)),
+    maxTrailingBytes: field('Most bytes after the last box.', count.default(0)),
   }),
   'codec-level': requirement('Profile and level, both stated, and the same in container and bitstream.', {
-    profiles: field('Profiles that are taken, as the codec names them: `High 4:2:2`.', oneOrMore(z.string())),
-    levels: field(
-      'Levels that are taken, as the codec writes them, in quotes: "4.1".',
-      oneOrMore(z.string()),
-    ),
+    profiles: field('Accepted profiles, as the codec names them: `High 4:2:2`.', oneOrMore(z.string())),
+    levels: field('Accepted levels, as the codec writes them, in quotes: "4.1".', oneOrMore(z.string())),
   }),
   'chroma-siting': requirement(
     'The file states where its chroma samples sit (ITU-T H.273); asked of 4:2:0 only.',
     {
       is: field(
-        'Sitings that are taken: `left` is usual, `topleft` in BT.2020 and BT.2100.',
+        'Accepted sitings: `left` is usual, `topleft` in BT.2020 and BT.2100.',
         oneOrMore(z.enum(['left', 'center', 'topleft', 'top', 'bottomleft', 'bottom'])),
       ),
     },
@@ -90,7 +83,7 @@ export const requiredContainer = {
       'as the container says.',
     {
       maxFrames: field(
-        "Largest difference in frames: 0.5 where left out. Less than one is the rounding of a container's clock.",
+        "Largest difference in frames. Less than one is the rounding of a container's clock.",
         z.number().nonnegative().default(0.5),
       ),
     },
@@ -98,12 +91,11 @@ export const requiredContainer = {
   timestamps: requirement('No gap, repeat or step back in the time stamps of the picture.', {}),
   'edit-list': requirement('Picture and sound begin together once edit lists are obeyed.', {
     maxSamples: field(
-      'Largest difference, in samples of sound at its own rate: 1024 where left out, one frame of AAC.',
+      'Largest difference, in samples of sound at its own rate; 1024 is one frame of AAC.',
       z.number().nonnegative().default(1024),
     ),
     simple: field(
-      'Whether each track may have one edit at most, at the speed of recording, hiding no picture: `true` ' +
-        'where left out.',
+      'Whether each track may have one edit at most, at the speed of recording, hiding no picture.',
       z.boolean().default(true),
     ),
   }),
@@ -111,14 +103,14 @@ export const requiredContainer = {
     'Groups of pictures are of this kind, and key frames are where the container marks them.',
     {
       maxLength: field(
-        'Most frames from key frame to key frame; any where left out.',
+        'Most frames from key frame to key frame. Default: any number.',
         positiveInt.optional(),
       ),
       constant: field(
         'Whether all groups must be of one length; the last may be cut short.',
         z.boolean().default(false),
       ),
-      closed: field('Whether no picture may lean on the group before.', z.boolean().default(false)),
+      closed: field('Whether no picture may depend on the group before.', z.boolean().default(false)),
       intraOnly: field('Whether all pictures must be intra pictures.', z.boolean().default(false)),
     },
   ),

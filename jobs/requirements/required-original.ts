@@ -8,17 +8,13 @@ export const requiredOriginal = {
     'The copy holds what the original of the same job held, and the original is whole.',
     {
       frames: field(
-        'Whether it must have as many frames, or as long a picture where the rate was changed: `true` where ' +
-          'left out.',
+        'Whether it must have as many frames, or as long a picture where the rate was changed.',
         z.boolean().default(true),
       ),
-      timecode: field(
-        'Whether it must have the same start timecode: `true` where left out.',
-        z.boolean().default(true),
-      ),
+      timecode: field('Whether it must have the same start timecode.', z.boolean().default(true)),
       sound: field(
         "`true`: there is sound, as long as the original's, where that has some. `all`: every stream " +
-          'and channel too. `false`: not asked for; `true` where left out.',
+          'and channel too. `false`: not asked for.',
         z.union([z.boolean(), z.literal('all')]).default(true),
       ),
       bitDepth: field(

@@ -6,39 +6,32 @@ import { count, fraction, placedRequirement, positiveInt, requirement } from './
 /** What happens in the picture over time, and where in the raster it is. */
 export const requiredPicture = {
   'black-frames': placedRequirement('No runs of black frames.', {
-    maxFrames: field('Longest run that is let pass, in frames.', count.default(0)),
-    allowAtEnds: field(
-      'Whether black at head and tail, of any length, is let pass: `true` where left out.',
-      z.boolean().default(true),
-    ),
+    maxFrames: field('Longest run allowed, in frames.', count.default(0)),
+    allowAtEnds: field('Whether black of any length is allowed at head and tail.', z.boolean().default(true)),
   }),
   'freeze-frames': placedRequirement('No picture stands still for this long or longer.', {
     seconds: field(
-      'Shortest still that misses, in seconds, at least 13 frames long: 2 where left out.',
+      'Shortest still that fails, in seconds; it is at least 13 frames long.',
       z.number().positive().default(2),
     ),
   }),
   'duplicate-frames': placedRequirement('No frames are repeated or lost where the picture moves.', {
     maxFrames: field(
-      'Frames repeated or lost that are let pass, over the whole programme or its regions.',
+      'Most frames repeated or lost, over the whole programme or its regions.',
       count.default(0),
     ),
     regular: field(
-      'Whether repeats in step, as a change of rate makes them, are let pass.',
+      'Whether regular repeats are allowed, as a change of rate makes them.',
       z.boolean().default(false),
     ),
   }),
   'short-shots': placedRequirement('No shot is shorter than this: flash frames.', {
-    minFrames: field(
-      'Shortest shot that is let pass, in frames, at most 12: 3 where left out.',
-      positiveInt.default(3),
-    ),
+    minFrames: field('Shortest shot allowed, in frames, at most 12.', positiveInt.default(3)),
   }),
   'constant-colour': placedRequirement('No runs of frames of one colour other than black.', {
-    maxFrames: field('Longest run that is let pass, in frames.', count.default(0)),
+    maxFrames: field('Longest run allowed, in frames.', count.default(0)),
     tolerance: field(
-      'How far apart the levels of one colour may lie, as a fraction of the range, at most 0.105: ' +
-        '0.03 where left out.',
+      'How far apart the levels of one colour may lie, as a fraction of the range, at most 0.105.',
       fraction.default(0.03),
     ),
   }),
@@ -50,19 +43,19 @@ export const requiredPicture = {
         'Shape of the picture as shown, width to height, centred: 2.39.',
         z.number().positive().optional(),
       ),
-      area: field('Place of the picture in the raster; goes before `aspect`.', pictureArea.optional()),
-      tolerance: field(
-        'Lines (or columns) an edge may be off: 2 where left out.',
-        z.number().nonnegative().default(2),
+      area: field(
+        'Place of the picture in the raster; where it is given, `aspect` is not used.',
+        pictureArea.optional(),
       ),
+      tolerance: field('Lines (or columns) an edge may be off.', z.number().nonnegative().default(2)),
       constant: field(
-        'Whether it must lie there in every shot, not only in most: `true` where left out.',
+        'Whether it must lie there in every shot, not only in most.',
         z.boolean().default(true),
       ),
     },
   ),
   'blank-edges': placedRequirement('No black lines at an edge of the picture that are no bar.', {
-    maxLines: field('Black lines (or columns) at an edge that are let pass.', count.default(0)),
+    maxLines: field('Most black lines (or columns) at an edge.', count.default(0)),
   }),
   flashes: requirement(
     'ITU-R BT.1702: no more than three flashes a second, of light or of saturated red, over more ' +

@@ -4,10 +4,10 @@ import { PHASE_LEVELS, QUIET_DBFS, SHORTEST_QUIET_SECONDS } from '../measurement
 import { count, oneOrMore, placedRequirement, positiveInt, proof, requirement } from './requirement-form.js';
 
 const lufs = z.number().min(-70).max(20);
-const overLoud = field('LU beyond a limit that are let pass.', z.number().nonnegative().default(0));
+const overLoud = field('How far beyond a limit is still accepted, LU.', z.number().nonnegative().default(0));
 const silenceOf = field(
   'Whose silence counts: of all channels of a stream together (`programme`), or of each by itself ' +
-    '(`channel`; low-frequency effects left out): `programme` where left out.',
+    '(`channel`, without low-frequency effects).',
   z.enum(['programme', 'channel']).default('programme'),
 );
 const quietSeconds = z.number().min(SHORTEST_QUIET_SECONDS);
@@ -15,31 +15,28 @@ const quietSeconds = z.number().min(SHORTEST_QUIET_SECONDS);
 /** What form the sound has, how loud it is, and what is in it. */
 export const requiredSound = {
   audio: requirement('There is sound, and each stream of it has this form.', {
-    sampleRate: field('Sample rate, Hz; any where left out.', positiveInt.optional()),
+    sampleRate: field('Sample rate, Hz. Default: any.', positiveInt.optional()),
     minChannels: field(
-      'Least number of channels over all streams: 1 where left out. With 0 a file without sound passes too.',
+      'Least number of channels over all streams. With 0 a file without sound passes too. Default: 1.',
       count.optional(),
     ),
-    maxChannels: field(
-      'Largest number of channels over all streams; any where left out.',
-      positiveInt.optional(),
-    ),
-    bitDepth: field('Sample depth the stream states, in bits; any where left out.', positiveInt.optional()),
+    maxChannels: field('Largest number of channels over all streams. Default: any.', positiveInt.optional()),
+    bitDepth: field('Sample depth the stream states, in bits. Default: any.', positiveInt.optional()),
     effectiveBitDepth: field(
-      'Least bits the samples must really use: 16-bit sound in 24 bits has 16. Not asked for where left out.',
+      'Least bits the samples must really use: 16-bit sound in 24 bits has 16. Default: not asked for.',
       positiveInt.max(32).optional(),
     ),
     codecs: field(
-      "Codecs that are taken, by ffmpeg's names: `pcm_s24le`, `aac`; any where left out.",
+      "Accepted codecs, by ffmpeg's names: `pcm_s24le`, `aac`. Default: any.",
       z.array(z.string()).optional(),
     ),
     channelsPerStream: field(
-      'Numbers of channels a stream may have; any where left out.',
+      'Numbers of channels a stream may have. Default: any.',
       oneOrMore(positiveInt).optional(),
     ),
     layouts: field(
       'Layouts as ffmpeg names them (`mono`, `stereo`, `5.1(side)`), one of which each stream must ' +
-        'state; any where left out.',
+        'state. Default: any.',
       oneOrMore(z.string()).optional(),
     ),
   }),
@@ -52,21 +49,18 @@ export const requiredSound = {
       'programme loudness. Sound that states none is `unmeasured`: there is nothing that could agree. ' +
       'Dialogue is not told apart from the rest.',
     {
-      tolerance: field(
-        'Largest difference of the two, LU: 1 where left out.',
-        z.number().nonnegative().default(1),
-      ),
+      tolerance: field('Largest difference of the two, LU.', z.number().nonnegative().default(1)),
     },
   ),
   'true-peak': requirement('No true peak is higher than this (ITU-R BS.1770 Annex 2).', {
     max: field('Highest true peak, dBTP: -1 by EBU R 128.', z.number().max(20)),
     tolerance: field(
-      'dB over `max` that are let pass; none where left out.',
+      'How far above `max` is still accepted, dB. Default: not at all.',
       z.number().nonnegative().optional(),
     ),
   }),
   'loudness-range': requirement('The loudness range (EBU Tech 3342) lies within these limits.', {
-    min: field('Least loudness range, LU; none where left out.', z.number().nonnegative().optional()),
+    min: field('Least loudness range, LU. Default: none.', z.number().nonnegative().optional()),
     max: field('Largest loudness range, LU.', z.number().positive()),
     tolerance: overLoud,
   }),
@@ -79,39 +73,29 @@ export const requiredSound = {
     tolerance: overLoud,
   }),
   silence: placedRequirement('No silence, every sample at or below the level, lasts longer than this.', {
-    below: field(
-      'Level, dBFS of the sample magnitude: -60 where left out.',
-      z.literal(QUIET_DBFS).default(-60),
-    ),
-    maxSeconds: field(
-      'Longest silence that is let pass, in seconds: 2 where left out.',
-      quietSeconds.default(2),
-    ),
+    below: field('Level, dBFS of the sample magnitude.', z.literal(QUIET_DBFS).default(-60)),
+    maxSeconds: field('Longest silence allowed, in seconds.', quietSeconds.default(2)),
     of: silenceOf,
   }),
   'digital-silence': placedRequirement('No digital silence, every sample zero, lasts longer than this.', {
-    maxSeconds: field(
-      'Longest run of zeros that is let pass, in seconds: 1 where left out.',
-      quietSeconds.default(1),
-    ),
+    maxSeconds: field('Longest run of zeros allowed, in seconds.', quietSeconds.default(1)),
     of: silenceOf,
   }),
   clipping: placedRequirement('No runs of three and more full-scale samples.', {
-    maxRuns: field('Runs that are let pass, over all channels of a stream.', count.default(0)),
+    maxRuns: field('Most runs, over all channels of a stream.', count.default(0)),
   }),
   'channel-phase': placedRequirement('Left and right are not out of phase for longer than this.', {
     below: field(
-      'Correlation below which they are, -1 to 1: -0.5 where left out.',
+      'Correlation below which they are out of phase, -1 to 1.',
       z.literal(PHASE_LEVELS).default(-0.5),
     ),
     maxSeconds: field(
-      'Longest time out of phase that is let pass, in seconds, from the 0.4 of one window on: 2 ' +
-        'where left out.',
+      'Longest time out of phase allowed, in seconds; at least 0.4, which is one window.',
       z.number().min(0.4).default(2),
     ),
     proof: field(
-      'Whether it must be known which channels are a left and a right one: `true` where left out. With ' +
-        '`false` it passes too where nobody knows.',
+      'Whether it must be known which channels are a left and a right one. With `false` it passes too ' +
+        'where nobody knows.',
       proof,
     ),
   }),
@@ -121,24 +105,21 @@ export const requiredSound = {
   'identical-channels': requirement('No two channels of a stream hold the same sound.', {
     sideBelow: field(
       'Left and right count as the same where their difference lies further below their sum than ' +
-        'this, in dB, negative: -60. Where left out: only to the last bit.',
+        'this, in dB, negative: -60. Default: only where they are the same to the last bit.',
       z.number().negative().optional(),
     ),
   }),
   'dc-offset': requirement('No channel has a direct-current offset: the mean of all its samples.', {
     max: field(
-      'Largest mean, either sign, as a fraction of full scale: 0.001 where left out.',
+      'Largest mean, either sign, as a fraction of full scale.',
       z.number().positive().max(1).default(0.001),
     ),
   }),
   'line-up-tone': requirement(
     'A second and more of 1 kHz within the first two minutes, in every channel but low-frequency effects.',
     {
-      level: field('Level of its amplitude, dBFS: -18 where left out.', z.number().max(0).default(-18)),
-      tolerance: field(
-        'Largest difference from the level, dB: 0.5 where left out.',
-        z.number().nonnegative().default(0.5),
-      ),
+      level: field('Level of its amplitude, dBFS.', z.number().max(0).default(-18)),
+      tolerance: field('Largest difference from the level, dB.', z.number().nonnegative().default(0.5)),
     },
   ),
 };

@@ -9,7 +9,7 @@ export const fraction = z.number().min(0).max(1);
 export const oneOrMore = <T extends z.ZodType>(item: T) => z.array(item).min(1);
 
 const severity = field(
-  'What a miss makes of the file: `fail` or `warn`; `fail` where left out.',
+  'Outcome where the requirement is not met: `fail` or `warn`.',
   z.enum(['fail', 'warn']).default('fail'),
 );
 const source = field(
@@ -17,11 +17,11 @@ const source = field(
   z.string().optional(),
 );
 const regions = field(
-  'Parts of the programme the requirement holds in; the whole of it where left out.',
+  'Parts of the programme in which the requirement holds. Default: all of it.',
   z.array(region).min(1).optional(),
 );
 const joinGaps = field(
-  'Places that lie at most this many frames apart are told as one. Where left out only those that touch are.',
+  'Places at most this many frames apart are told as one. Default: only those that touch.',
   count.optional(),
 );
 
@@ -39,8 +39,8 @@ export function placedRequirement<T extends z.ZodRawShape>(words: string, limits
 }
 
 export const proof = field(
-  'Whether it must be proven, so that what cannot be told is `unmeasured`: `true` where left out. With `false` it ' +
-    'is enough that nothing speaks against it: lossy coding hides how many bits are used, a dark programme which ' +
-    'range it has, and a layer may say nothing.',
+  'Whether it must be proven, so that what cannot be measured is `unmeasured`. With `false` it is enough that ' +
+    'nothing speaks against it: lossy coding hides how many bits are used, a dark programme hides its range, and ' +
+    'a layer may state nothing.',
   z.boolean().default(true),
 );

@@ -41,7 +41,7 @@ const videoRecipe = z
   .strictObject({
     codec: field('Codec of the picture.', z.enum(PICTURE_CODECS.map(({ name }) => name))),
     profile: field(
-      "The codec's own profile name, such as `main10` of hevc. Where left out: " +
+      "The codec's own profile name, such as `main10` of hevc. Default: " +
         `${defaultsOf('defaultProfile')}, else the encoder's own choice.`,
       z.string().optional(),
     ),
@@ -56,7 +56,7 @@ const videoRecipe = z
       z.union([z.boolean(), source]).default(false),
     ),
     crf: field(
-      `Constant-quality figure of ${BY_QUALITY.join(' and ')}, 0 to 51; lower is better. Where left out: ` +
+      `Constant-quality figure of ${BY_QUALITY.join(' and ')}, 0 to 51; lower is better. Default: ` +
         `${defaultsOf('defaultCrf')}.`,
       z.number().min(0).max(51).optional(),
     ),
@@ -66,7 +66,7 @@ const videoRecipe = z
       z.boolean().default(false),
     ),
     maxBitRate: field(
-      `Ceiling of the bit rate of ${BY_QUALITY.join(' and ')}, bits a second; none where left out.`,
+      `Ceiling of the bit rate of ${BY_QUALITY.join(' and ')}, bits a second. Default: none.`,
       positiveInt.optional(),
     ),
   })
@@ -85,8 +85,7 @@ const rasterRecipe = z.union([
     width: field('Width, in square pixels.', positiveInt),
     height: field('Height, in lines.', positiveInt),
     fit: field(
-      'How a picture of another shape fills it: `pad` with black bars, or `crop` what stands over; ' +
-        '`pad` where left out.',
+      'How a picture of another shape fills it: `pad` with black bars, or `crop` what stands over.',
       z.enum(['pad', 'crop']).default('pad'),
     ),
   }),
@@ -107,7 +106,7 @@ const colourRecipe = z.union([
       "Y'CbCr matrix, by its H.273 name or the trade's: `bt709`, `bt2020nc`; `gbr` for RGB.",
       writtenMatrix,
     ),
-    range: field('Quantisation range (ITU-R BT.2100); `narrow` where left out.', rangeName.default('narrow')),
+    range: field('Quantisation range (ITU-R BT.2100).', rangeName.default('narrow')),
   }),
 ]);
 
@@ -116,15 +115,12 @@ const audioRecipe = z.strictObject({
     `Codec of the sound: ${SOUND_CODECS.map(({ name, title }) => `\`${name}\` (${title})`).join(', ')}.`,
     z.enum(SOUND_CODECS.map(({ name }) => name)),
   ),
-  sampleRate: field("Sample rate, Hz; the clip's where left out.", positiveInt.optional()),
+  sampleRate: field("Sample rate, Hz. Default: the clip's.", positiveInt.optional()),
   channels: field(
     '`source` keeps every stream and channel; `stereo` folds the first stream down to two.',
     z.enum(['source', 'stereo']).default('source'),
   ),
-  bitRate: field(
-    "Bit rate of a stream, bits a second; the encoder's own where left out.",
-    positiveInt.optional(),
-  ),
+  bitRate: field("Bit rate of a stream, bits a second. Default: the encoder's own.", positiveInt.optional()),
 });
 
 export const makeRecipe = z.strictObject({
@@ -155,7 +151,7 @@ export const makeRecipe = z.strictObject({
     z.boolean().default(false),
   ),
   burnIn: field(
-    'What is burnt into the picture; nothing where left out.',
+    'What is burnt into the picture. Default: nothing.',
     z
       .strictObject({
         timecode: field(
@@ -166,7 +162,7 @@ export const makeRecipe = z.strictObject({
       })
       .optional(),
   ),
-  audio: field('How the sound is coded; no sound where left out.', audioRecipe.optional()),
+  audio: field('How the sound is coded. Default: no sound.', audioRecipe.optional()),
 });
 export type MakeRecipe = z.infer<typeof makeRecipe>;
 

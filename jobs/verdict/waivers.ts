@@ -7,17 +7,11 @@ const text = z.string().trim().min(1).max(2000);
 
 export const waiver = z.strictObject({
   finding: field('The finding, by the name of its requirement.', z.enum(REQUIREMENT_NAMES)),
-  target: field(
-    'Name of the target it was judged by; for every target where it is left out.',
-    z.string().min(1).optional(),
-  ),
-  range: field(
-    'The part of the programme that was looked at; all of it where it is left out.',
-    region.optional(),
-  ),
+  target: field('Name of the target it was judged by. Default: every target.', z.string().min(1).optional()),
+  range: field('The part of the programme that was looked at. Default: all of it.', region.optional()),
   unmeasured: field(
-    'That it could not be measured is what is accepted, and nothing else: not what comes out when it ' +
-      'can. Without, what was measured is accepted, and not that another time it could not be.',
+    '`true`: accepts only that it could not be measured; a later measurement that fails is not accepted. ' +
+      'Without it, what was measured is accepted, and not that it could not be measured another time.',
     z.boolean().optional(),
   ),
   by: field('Who accepts it, by name.', text),

@@ -33,7 +33,9 @@ const LEAST_PERCENT = 0.0001;
 /** A fraction as percent: 0.0123 is `1.23 %`. */
 export function percent(fraction: number): string {
   const value = fraction * 100;
-  return value > 0 && value < LEAST_PERCENT ? `under ${LEAST_PERCENT} %` : quantity(value, '%');
+  if (value > 0 && value < LEAST_PERCENT) return `under ${LEAST_PERCENT} %`;
+  // No finer than the smallest that is told.
+  return quantity(Number(value.toFixed(4)), '%');
 }
 
 /** How far work is, in whole percent: never 100 before the end. */

@@ -1,4 +1,6 @@
 import { describe, expect, it } from 'vitest';
+import { z } from 'zod';
+import { field } from '../../../jobs/documents/field.js';
 import { jsonSchema } from '../../../jobs/documents/json-schemas.js';
 import { WIDEST_FLAT } from '../../../workers/measure/picture/temporal/find-flat.js';
 import { LEAST_FREEZE_FRAMES } from '../../../workers/measure/picture/temporal/find-freezes.js';
@@ -31,15 +33,6 @@ function propertiesOf(schema: unknown, at: readonly string[] = []): Property[] {
   });
 }
 
-/** A default is not told where its value is what anybody expects: nothing, no, as in the clip. */
-const EXPECTED_DEFAULTS: readonly unknown[] = [0, false, 'source'];
-
-/** The default of a property, which in a target that extends another lies inside a choice. */
-function defaultOf(schema: Json): unknown {
-  const [form] = Array.isArray(schema.anyOf) ? schema.anyOf : [];
-  return schema.default ?? (isMap(form) ? form.default : undefined);
-}
-
 /** What is wrong with the words of a property, as an editor would show them. */
 function faults({ at, name, schema }: Property): string[] {
   const { description: words } = schema;
@@ -49,14 +42,6 @@ function faults({ at, name, schema }: Property): string[] {
   if (plain(words) === plain(name)) found.push(`${at}: only its name again`);
   if (!/^[^a-z]/.test(words) && !/^(dB|ffmpeg|ffprobe)\b/.test(words)) found.push(`${at}: begins small`);
   if (!words.endsWith('.') || /\s\s|,\.$/.test(words)) found.push(`${at}: no sentence: ${words}`);
-  const value = defaultOf(schema);
-  const told = [value].flat().map(String);
-  if (value !== undefined && !EXPECTED_DEFAULTS.includes(value)) {
-    if (
-      !told.every((text) => new RegExp(`(^| )\`?${text.replace('.', '\\.')}\`?,? where left out`).test(words))
-    )
-      found.push(`${at}: ${told.join(', ')} where left out, which it does not say: ${words}`);
-  }
   return found;
 }
 
@@ -89,21 +74,27 @@ describe('the JSON Schemas of documents people write, and of measurements', () =
     expect(wrong({ type: 'number' })).toBe(1);
     expect(wrong({ description: ' ' })).toBe(1);
     expect(wrong({ description: 'Max frames.' })).toBe(1);
-    expect(wrong({ description: 'Frames that are let pass,' })).toBe(1);
-    expect(wrong({ description: 'Frames that are let pass,.' })).toBe(1);
-    expect(wrong({ description: 'frames that are let pass.' })).toBe(1);
-    expect(wrong({ description: 'Frames that are let pass.', default: 3 })).toBe(1);
-    expect(wrong({ description: 'Frames that are let pass: 13 where left out.', default: 3 })).toBe(1);
-    expect(wrong({ description: 'Frames that are let pass: 3 where left out.', default: 3 })).toBe(0);
-    expect(wrong({ description: 'Frames that are let pass.', anyOf: [{ properties: { x: {} } }] })).toBe(1);
+    expect(wrong({ description: 'Frames that are allowed,' })).toBe(1);
+    expect(wrong({ description: 'Frames that are allowed,.' })).toBe(1);
+    expect(wrong({ description: 'frames that are allowed.' })).toBe(1);
+    expect(wrong({ description: 'Frames that are allowed.', anyOf: [{ properties: { x: {} } }] })).toBe(1);
+  });
+
+  it('tell a default after the words, as the schema has it', () => {
+    const told = (schema: z.ZodType): string | undefined => field('Most frames.', schema).description;
+    expect(told(z.number().default(0.5))).toBe('Most frames. Default: 0.5.');
+    expect(told(z.number().default(0))).toBe('Most frames. Default: 0.');
+    expect(told(z.boolean().default(true))).toBe('Most frames. Default: `true`.');
+    expect(told(z.array(z.string()).default(['a', 'b']))).toBe('Most frames. Default: `a`, `b`.');
+    expect(told(z.number().optional())).toBe('Most frames.');
   });
 
   it('name the figures that lie elsewhere as they are there', () => {
     const all = propertiesOf(jsonSchema('target').else);
     const words = (place: string): string =>
       String(all.find(({ at }) => at.replace(/properties\.|anyOf\.\d\./g, '') === place)?.schema.description);
-    expect(words('require.short-shots.minFrames')).toContain(`at most ${SHORT_SHOT_BELOW}:`);
+    expect(words('require.short-shots.minFrames')).toContain(`at most ${SHORT_SHOT_BELOW}.`);
     expect(words('require.freeze-frames.seconds')).toContain(`at least ${LEAST_FREEZE_FRAMES} frames`);
-    expect(words('require.constant-colour.tolerance')).toContain(`at most ${WIDEST_FLAT}:`);
+    expect(words('require.constant-colour.tolerance')).toContain(`at most ${WIDEST_FLAT}.`);
   });
 });

@@ -87,6 +87,7 @@ describe('quantities', () => {
     [0.0123, '1.23 %'],
     [0.123_45, '12.35 %'],
     [0.000_05, '0.005 %'],
+    [0.000_004_376, '0.0004 %'],
     [1e-9, 'under 0.0001 %'],
     [-0, '0 %'],
   ])('%s as percent', (fraction, text) => expect(percent(fraction)).toBe(text));

@@ -62,7 +62,7 @@ function trace(name: string, histogram: CodeHistogram | null, stroke: Stroke): T
   return histogram === null ? null : { name, histogram, stroke, filled: false };
 }
 
-const SIDES = { left: 46, right: 14 } as const;
+const SIDES = { left: 54, right: 14 } as const;
 const SHARES: Axis = { min: LEAST_SHARE, max: 100, log: true };
 
 function draw(title: string, traces: readonly Trace[], scale: HistogramScale): HtmlPart {
