@@ -1,7 +1,6 @@
 import type { Redis } from 'ioredis';
 import { connect, proveServer, type RedisServer } from '../jobs/queue/connection.js';
 import { joinPrivateRedis } from '../jobs/queue/private-redis.js';
-import { guardRedis, releaseRedis } from '../workers/children/guard.js';
 import type { Environment } from './environment.js';
 
 export interface OpenQueue {
@@ -33,7 +32,6 @@ export async function openQueue(
       },
     };
   }
-  guardRedis(environment.stateFolder);
   const own = await joinPrivateRedis(environment.stateFolder);
   const redis = connect(own.server);
   return {
@@ -42,7 +40,6 @@ export async function openQueue(
     async close() {
       redis.disconnect();
       await own.release();
-      releaseRedis(environment.stateFolder);
     },
   };
 }

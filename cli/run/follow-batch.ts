@@ -1,10 +1,10 @@
 import { setTimeout as sleep } from 'node:timers/promises';
-import type { QueueEvents } from 'bullmq';
+import { Queue, QueueEvents } from 'bullmq';
 import type { Redis } from 'ioredis';
 import type { RedisServer } from '../../jobs/queue/connection.js';
 import { connect } from '../../jobs/queue/connection.js';
 import { type BatchEntry, type ClipProgress, clipProgress } from '../../jobs/queue/messages.js';
-import { listenToQueue, openQueueNamed } from '../../jobs/queue/open-queues.js';
+import { KEY_PREFIX } from '../../jobs/queue/names.js';
 
 export type ClipChange =
   | { readonly kind: 'progress'; readonly queueId: string; readonly progress: ClipProgress }
@@ -35,7 +35,9 @@ export async function followBatch(
   const listenTo = (queue: string): QueueEvents => {
     const connection = connect(server);
     connections.push(connection);
-    return listenToQueue(queue, connection);
+    const events = new QueueEvents(queue, { connection, prefix: KEY_PREFIX });
+    events.on('error', () => undefined);
+    return events;
   };
   const events = listenTo(entry.queues.clips);
   const change = (kind: 'started' | 'done' | 'failed' | 'retrying', queueId: string, reason = '') => {
@@ -55,7 +57,7 @@ export async function followBatch(
   let news = new AbortController();
   reportEvents.on('completed', () => news.abort());
   reportEvents.on('failed', () => news.abort());
-  const reports = openQueueNamed(entry.queues.reports, redis);
+  const reports = new Queue(entry.queues.reports, { connection: redis, prefix: KEY_PREFIX });
   try {
     for (;;) {
       if (options.signal.aborted) return { end: 'aborted', reason: '' };

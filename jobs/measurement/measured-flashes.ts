@@ -11,7 +11,7 @@ export const FLASH_STANDARD = 'ITU-R BT.1702-3 (11/2023), Annex 1, Guideline 1';
 
 /** What the screening does not look for, in words for people who read a result. */
 export const FLASH_LIMITS: readonly string[] = [
-  'regular light-dark patterns (stripes, checks) are not screened, whether they stand still or move',
+  'regular light-dark patterns (stripes, checks) are not screened, whether they stand still or move; where places change light out of step with one another more than three times a second, as under a pattern that moves, the screening says so',
   'the two fields of an interlaced frame are looked at together: flashes from field to field are not seen',
   'light is that of cells of 8 or 16 pixels: flashes of detail finer than a cell look weaker than they are; where such detail flickers the screening says so',
 ];
@@ -22,7 +22,11 @@ const worstSecond = frameRange.extend({
     z.number().nonnegative(),
   ),
   area: field(
-    'Largest part of the displayed screen that changed at once in that second, as a fraction.',
+    'Largest part of the displayed screen that changed at once in that second, as a fraction: as little as it can be.',
+    z.number().min(0).max(1),
+  ),
+  areaAtMost: field(
+    'The same, as much as it can be: light is measured in cells, and an edge of the flash may run through them.',
     z.number().min(0).max(1),
   ),
 });
@@ -35,6 +39,15 @@ const flashKind = z.object({
   ),
   ranges: field(
     'Where there are more than three flashes within one second, over more than a quarter of the screen.',
+    z.array(frameRange),
+  ),
+  nearLimit: field(
+    'Where there may be: the area is so near to a quarter that cells do not tell on which side it lies.',
+    z.array(frameRange),
+  ),
+  outOfStep: field(
+    'Where more than a quarter of the screen changes more than six times within a second, yet each place at its ' +
+      'own times, as under a pattern that moves or lamps that blink by themselves: whether it flashes was not told.',
     z.array(frameRange),
   ),
 });
@@ -60,8 +73,8 @@ export const flashes = z.object({
     z.array(frameRange),
   ),
   fineDetail: field(
-    'Where detail finer than a cell flickers more than three times a second: whether it flashes was ' +
-      'not measured.',
+    'Where detail finer than a cell flickers, or changes places, more than three times a second: whether it ' +
+      'flashes was not measured.',
     z.array(frameRange),
   ),
   notScreened: field('What the screening does not look for, in words.', z.array(z.string())),

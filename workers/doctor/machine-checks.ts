@@ -1,10 +1,9 @@
 import { constants } from 'node:fs';
-import { access, stat, statfs } from 'node:fs/promises';
+import { access, mkdtemp, rm, stat, statfs } from 'node:fs/promises';
 import { availableParallelism, tmpdir, totalmem } from 'node:os';
 import { dirname, join } from 'node:path';
 import { execa } from 'execa';
 import { bytes } from '../../jobs/words/quantities.js';
-import { makeTemporaryFolder, type TemporaryFolder } from '../children/temporary-folder.js';
 import { type Check, INSTALL, limited, no, yes } from './check.js';
 
 /** Below these nothing useful can be made; common practice, no source. */
@@ -73,10 +72,10 @@ export async function folderCheck(name: string, folder: string): Promise<Check> 
 /** Measuring hands frames over through named pipes. */
 export async function pipeCheck(): Promise<Check> {
   const name = 'named pipes';
-  let folder: TemporaryFolder | undefined;
+  let folder: string | undefined;
   try {
-    folder = makeTemporaryFolder('doctor');
-    const made = await execa('mkfifo', [join(folder.path, 'pipe')], {
+    folder = await mkdtemp(join(tmpdir(), 'goodgate-doctor-'));
+    const made = await execa('mkfifo', [join(folder, 'pipe')], {
       stdin: 'ignore',
       timeout: 10_000,
       reject: false,
@@ -96,7 +95,7 @@ export async function pipeCheck(): Promise<Check> {
       'set TMPDIR to a folder on a local disk',
     );
   } finally {
-    folder?.remove();
+    if (folder !== undefined) await rm(folder, { recursive: true, force: true });
   }
 }
 

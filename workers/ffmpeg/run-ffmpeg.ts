@@ -2,7 +2,6 @@ import type { ChildProcess } from 'node:child_process';
 import { execa } from 'execa';
 import fluentFfmpeg from 'fluent-ffmpeg';
 import { GoodgateError } from '../../jobs/errors.js';
-import { guardedEnvironment } from '../children/guard.js';
 import type { FfmpegCommand, FfmpegOutput, FfmpegResult, FfmpegRunOptions } from './command.js';
 import { ErrorLog, isErrorLine } from './error-log.js';
 import { openErrorReport } from './error-report.js';
@@ -57,7 +56,7 @@ const GLOBAL_OPTIONS = [
 
 /**
  * Runs one ffmpeg process to its end, and resolves however it ends: the caller judges the result. The child sits in a
- * process group of its own and never outlives this process, however that ends (children/guard.ts).
+ * process group of its own and never outlives this process, unless that is killed without a word (SIGKILL).
  *
  * Inputs are read behind `INPUT_GUARD`, and paths are given as `file:` URLs, in which colons, percent signs
  * and leading dashes stand for themselves. Throws GoodgateError `missing-tool` when ffmpeg cannot be started and
@@ -123,7 +122,6 @@ export async function askFfmpeg(question: readonly string[], ffmpegPath = 'ffmpe
     const asked = await execa(ffmpegPath, ['-hide_banner', '-nostdin', ...question], {
       stdin: 'ignore',
       timeout: 30_000,
-      env: guardedEnvironment(),
     });
     return asked.stdout;
   } catch (error) {
@@ -175,7 +173,7 @@ function buildFluent(command: FfmpegCommand, run: Run) {
           {
             ...spawnOptions,
             ...{ stdio: ['ignore', 'pipe', 'pipe'], detached: true },
-            env: { ...process.env, ...guardedEnvironment(), FFREPORT: run.report },
+            env: { ...process.env, FFREPORT: run.report },
           },
           onSpawn,
           end,

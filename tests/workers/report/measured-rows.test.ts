@@ -53,7 +53,7 @@ describe('what happens in the picture', () => {
 describe('flashes', () => {
   it('over the limit are told first, with the worst second', () => {
     expect(row('Flashes', 'Light')).toBe(
-      'MORE THAN 3 IN A SECOND in 1 place, first at 10:00:01:00 (frame 25); worst second 4.5 flashes from 10:00:01:00 (frame 25), at most 50 % of the screen at once',
+      'MORE THAN 3 IN A SECOND in 1 place, first at 10:00:01:00 (frame 25); worst second 4.5 flashes from 10:00:01:00 (frame 25), at most 50 % to 51 % of the screen at once; too near 25 % of the screen to tell in 1 place, first at 10:00:02:00 (frame 50); places that change out of step with one another, not judged, in 1 place, first at 10:00:03:00 (frame 75)',
     );
     expect(row('Flashes', 'Saturated red')).toBe('no flash over more than 25 % of the screen');
   });

@@ -7,6 +7,7 @@ import { defineRequirement } from '../requirement.js';
 import { doubtful, met, missedOnlyAt, type Ruling, unmeasured } from '../ruling.js';
 
 const TEST_ADVICE = 'have the programme pass the approved test of the broadcaster.';
+const LOOK = `Look at the programme, and ${TEST_ADVICE}`;
 
 /** Whatever comes out, it is said that this was a screening. */
 export const requirement = defineRequirement('flashes', {
@@ -25,6 +26,21 @@ export const requirement = defineRequirement('flashes', {
     if (at.length > 0) return missedOnlyAt(at, told(figures, video));
     if (video.constantRate === false) {
       return notKnown('frames are of uneven length, so that a second cannot be counted in frames');
+    }
+    const near = joinRanges([...general.nearLimit, ...red.nearLimit]);
+    if (near.length > 0) {
+      const ruling = unmeasured(
+        `flashes lie too near 25 % of the screen for cells of ${figures.model.cell} pixels to tell on which side: ${told(figures, video)}`,
+        LOOK,
+      );
+      return { ...ruling, at: near };
+    }
+    const outOfStep = joinRanges([...general.outOfStep, ...red.outOfStep]);
+    if (outOfStep.length > 0) {
+      const ruling = notKnown(
+        `${count(outOfStep.length, 'place')} where more than a quarter of the screen changes more than three times a second, but out of step, as under a pattern that moves or lamps that blink by themselves`,
+      );
+      return { ...ruling, at: outOfStep };
     }
     if (fineDetail.length > 0) {
       const ruling = notKnown(
@@ -45,7 +61,7 @@ export const requirement = defineRequirement('flashes', {
 });
 
 function notKnown(reason: string): Ruling {
-  return unmeasured(`${reason}. ${FLASH_CAUTION}`, `Look at the programme, and ${TEST_ADVICE}`);
+  return unmeasured(`${reason}. ${FLASH_CAUTION}`, LOOK);
 }
 
 function told({ general, red, model, caution }: Flashes, { scan }: Video): string {
@@ -55,6 +71,8 @@ function told({ general, red, model, caution }: Flashes, { scan }: Video): strin
 
 function worst(what: string, { worstSecond }: FlashKind): string {
   if (worstSecond === null) return `${what}: none`;
-  const { flashes: number, area, from, to } = worstSecond;
-  return `${what}: ${number} ${number === 1 ? 'flash' : 'flashes'} in the worst second (frames ${from} to ${to - 1}), at most ${percent(area)} of the screen at once`;
+  const { flashes: number, area, areaAtMost, from, to } = worstSecond;
+  const [least, most] = [percent(area), percent(areaAtMost)];
+  const share = least === most ? most : `${least} to ${most}`;
+  return `${what}: ${number} ${number === 1 ? 'flash' : 'flashes'} in the worst second (frames ${from} to ${to - 1}), at most ${share} of the screen at once`;
 }

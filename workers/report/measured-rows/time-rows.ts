@@ -82,9 +82,29 @@ export function flashRows(measured: Measurement): Row[] {
   return rows;
 }
 
-function flashText({ worstSecond, ranges }: FlashKind): string {
+function flashText(kind: FlashKind): string {
+  const { nearLimit, outOfStep } = kind;
+  const doubts = [
+    ...(nearLimit.length > 0 ? [`too near 25 % of the screen to tell in ${flashPlaces(nearLimit)}`] : []),
+    ...(outOfStep.length > 0
+      ? [`places that change out of step with one another, not judged, in ${flashPlaces(outOfStep)}`]
+      : []),
+  ];
+  return [toldText(kind), ...doubts].join('; ');
+}
+
+function flashPlaces(ranges: FlashKind['ranges']): string {
+  return `${count(ranges.length, 'place')}${firstPlace(ranges)}`;
+}
+
+function toldText({ worstSecond, ranges }: FlashKind): string {
   if (worstSecond === null) return 'no flash over more than 25 % of the screen';
-  const worst = `worst second ${count(worstSecond.flashes, 'flash', 'flashes')} from ${startText(worstSecond)}, at most ${percent(worstSecond.area)} of the screen at once`;
+  const worst = `worst second ${count(worstSecond.flashes, 'flash', 'flashes')} from ${startText(worstSecond)}, at most ${flashArea(worstSecond)} of the screen at once`;
   if (ranges.length === 0) return `${worst}; never more than 3 in a second`;
-  return `MORE THAN 3 IN A SECOND in ${count(ranges.length, 'place')}${firstPlace(ranges)}; ${worst}`;
+  return `MORE THAN 3 IN A SECOND in ${flashPlaces(ranges)}; ${worst}`;
+}
+
+function flashArea({ area, areaAtMost }: NonNullable<FlashKind['worstSecond']>): string {
+  const [least, most] = [percent(area), percent(areaAtMost)];
+  return least === most ? most : `${least} to ${most}`;
 }

@@ -2,7 +2,7 @@ import type { VideoFacts } from '../../../jobs/manifest/facts.js';
 import { parseRational } from '../../../signal/rational.js';
 import { CellLight } from '../../measure/picture/flash/cell-light.js';
 import { flashScreening, isScreened } from '../../measure/picture/flash/flash-study.js';
-import { DOWN, LuminanceSwings, RedSwings, type Swings, UP } from '../../measure/picture/flash/swings.js';
+import { LuminanceSwings, RedSwings, type Swings } from '../../measure/picture/flash/swings.js';
 import type { CellGrid, FrameFeatures } from '../../measure/picture/kernel/frame-features.js';
 import type { PicturePlan } from '../../measure/picture/plan/picture-plan.js';
 import type { FlashMark } from './mark.js';
@@ -49,11 +49,9 @@ export class FlashFinder {
     this.#light.observe(featuresOf(frame, this.#plan, this.#grid, codes));
     this.#swings.observe(this.#changes);
     if (frame < this.#mark.from || frame >= this.#mark.to) return false;
-    const [up, down] = [UP, DOWN].map((way) => this.#areaOf(way));
-    const way = (up ?? 0) >= (down ?? 0) ? UP : DOWN;
-    const pixels = Math.max(up ?? 0, down ?? 0);
+    const pixels = this.#pixels();
     if (pixels <= (this.#best?.pixels ?? 0)) return false;
-    this.#best = { frame, mask: this.#maskOf(way), pixels };
+    this.#best = { frame, mask: this.#mask(), pixels };
     return true;
   }
 
@@ -61,17 +59,17 @@ export class FlashFinder {
     return this.#best;
   }
 
-  #areaOf(way: number): number {
+  #pixels(): number {
     const { pixels } = this.#light;
-    return this.#changes.reduce((sum, change, cell) => sum + (change === way ? (pixels[cell] ?? 0) : 0), 0);
+    return this.#changes.reduce((sum, change, cell) => sum + (change === 0 ? 0 : (pixels[cell] ?? 0)), 0);
   }
 
-  #maskOf(way: number): Uint8Array {
+  #mask(): Uint8Array {
     const { width, height } = this.#plan.geometry;
     const { size, columns } = this.#grid;
     const mask = new Uint8Array(width * height);
     this.#changes.forEach((change, cell) => {
-      if (change !== way) return;
+      if (change === 0) return;
       const left = (cell % columns) * size;
       const top = Math.floor(cell / columns) * size;
       for (let y = top; y < Math.min(top + size, height); y++) {

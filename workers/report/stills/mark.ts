@@ -43,6 +43,8 @@ export type FrameMark = Exclude<Mark, FlashMark>;
 export type Proof =
   /** Share of the picture that is marked. */
   | { readonly kind: 'area'; readonly value: number }
+  /** The marked share and, where it took two frames to change, that of the other frame: at least half of this is marked. */
+  | { readonly kind: 'flash-area'; readonly value: number }
   /** Largest max(R,G,B) of the frame, cd/m2. */
   | { readonly kind: 'peak'; readonly value: number }
   /** Something is marked. */
@@ -79,8 +81,9 @@ export function isProven(
 ): boolean {
   if (proof === null) return true;
   if (proof.kind === 'some') return shown.area > 0;
-  const value = proof.kind === 'area' ? shown.area : shown.peakNits;
+  const value = proof.kind === 'peak' ? shown.peakNits : shown.area;
   if (value === null) return false;
-  const room = Math.max(proof.kind === 'area' ? AREA_TOLERANCE : 0, RELATIVE_TOLERANCE * proof.value);
-  return Math.abs(value - proof.value) <= room;
+  const room = Math.max(proof.kind === 'peak' ? 0 : AREA_TOLERANCE, RELATIVE_TOLERANCE * proof.value);
+  const least = proof.kind === 'flash-area' ? proof.value / 2 : proof.value;
+  return value >= least - room && value <= proof.value + room;
 }

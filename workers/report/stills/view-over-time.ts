@@ -43,9 +43,9 @@ export function flashing(finding: Finding, { flashes }: Measurement): View | nul
   const isMeant =
     second !== null && finding.at.some(({ from, to }) => from <= second.from && second.from < to);
   if (second === null || !isMeant || second.to - second.from > FLASH_FRAMES) return firstPlace(finding);
-  const { from, to, area } = second;
+  const { from, to, areaAtMost } = second;
   const frame = Math.max(0, from - FLASH_LEAD);
-  return { frame, mark: { kind: 'flash', red, from, to }, proof: { kind: 'area', value: area } };
+  return { frame, mark: { kind: 'flash', red, from, to }, proof: { kind: 'flash-area', value: areaAtMost } };
 }
 
 /** The bars of the place, or else those of the programme. */

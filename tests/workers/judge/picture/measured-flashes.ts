@@ -2,8 +2,14 @@ import {
   FLASH_CAUTION,
   FLASH_STANDARD,
   type Flashes,
+  type FlashKind,
 } from '../../../../jobs/measurement/measured-flashes.js';
 import type { Change } from '../measured.js';
+
+/** Flashes of one kind: none, with changes made to that. */
+export function flashKind(change: Partial<FlashKind> = {}): FlashKind {
+  return { worstSecond: null, ranges: [], nearLimit: [], outOfStep: [], ...change };
+}
 
 /** A programme without a flash, with changes made to that. */
 export function screened(change: Partial<Flashes> = {}): Change {
@@ -18,8 +24,8 @@ export function screened(change: Partial<Flashes> = {}): Change {
         secondFrames: 25,
         saturatedRed: 'R/(R+G+B) of 0.8 or more',
       },
-      general: { worstSecond: null, ranges: [] },
-      red: { worstSecond: null, ranges: [] },
+      general: flashKind(),
+      red: flashKind(),
       sustained: [],
       fineDetail: [],
       notScreened: [],

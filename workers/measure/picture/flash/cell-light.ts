@@ -3,6 +3,7 @@ import type { PicturePlan } from '../plan/picture-plan.js';
 import { samplesIn } from '../temporal/histogram-shares.js';
 import { CELLS_AT_ONCE, type CellMeans, cellMeans } from './cell-means.js';
 import type { FlashDisplay } from './display-model.js';
+import { greyOfCode } from './grey-light.js';
 import { RED_SCALE, SATURATED_RED_SHARE } from './rules.js';
 
 /** Entries of the light table for one unit of signal; between them light is taken as straight, which is right to 1e-6 of it or better. */
@@ -27,6 +28,8 @@ export class CellLight {
    * detail in it.
    */
   fineDetail = 0;
+  /** Mean luminance of the picture's pixels, cd/m2, by Y' alone (G' of RGB pictures). */
+  fineLight = 0;
   readonly #display: FlashDisplay;
   readonly #means: CellMeans;
   readonly #table: Float64Array;
@@ -58,7 +61,7 @@ export class CellLight {
       this.#means.observe(sums, from, to);
       this.#shine(from, to);
     }
-    this.fineDetail = this.#fineDetailOf(features);
+    this.#observeDetail(features);
   }
 
   /** The cells `[from, to)`, whose means were made just now. */
@@ -96,18 +99,21 @@ export class CellLight {
     }
   }
 
-  #fineDetailOf(features: FrameFeatures): number {
+  #observeDetail(features: FrameFeatures): void {
+    this.fineDetail = 0;
+    this.fineLight = 0;
     const counts = features.histograms[0];
     const sums = features.cells.sums[0];
-    if (counts === undefined || sums === undefined) return 0;
+    if (counts === undefined || sums === undefined) return;
     const pixels = samplesIn(counts);
-    if (pixels === 0) return 0;
+    if (pixels === 0) return;
     const ofPixels = lightOfCodes(counts, this.#greyOfCode);
     let ofCells = 0;
     for (let from = 0; from < sums.length; from += CELLS_AT_ONCE) {
       ofCells = this.#addGrey(ofCells, sums, from, Math.min(from + CELLS_AT_ONCE, sums.length));
     }
-    return (ofPixels - ofCells) / pixels;
+    this.fineDetail = (ofPixels - ofCells) / pixels;
+    this.fineLight = ofPixels / pixels;
   }
 
   /** Adds the light of grey of the cells `[from, to)`, each as often as it has pixels. */
@@ -154,14 +160,4 @@ function shownLight({ gamma, peak, light, topSignal }: FlashDisplay): Float64Arr
   if (gamma === null) return new Float64Array(2);
   const entries = Math.ceil(light(topSignal) * TABLE_STEPS) + 2;
   return Float64Array.from({ length: entries }, (_, i) => peak * (i / TABLE_STEPS) ** gamma);
-}
-
-/** Luminance of grey of each code, cd/m2. */
-function greyOfCode({ scale }: PicturePlan, display: FlashDisplay): Float64Array {
-  const steps = 2 ** scale.shift;
-  return Float64Array.from({ length: scale.topCode + 1 }, (_, code) => {
-    const signal = (code * steps - scale.black) / (scale.white - scale.black);
-    const light = display.light(Math.min(Math.max(signal, 0), display.topSignal));
-    return display.gamma === null ? light : display.peak * light ** display.gamma;
-  });
 }

@@ -1,14 +1,42 @@
+import type { CellChange, CellGrid } from '../kernel/frame-features.js';
+import { FlashExtent } from './flash-extent.js';
+import { OpposingChanges } from './opposing-changes.js';
 import { HARMFUL_AREA } from './rules.js';
 import { DOWN, type Swings, UP } from './swings.js';
 
-/** Of one frame. */
+/** Of one frame. Areas are parts of the screen. */
 export interface FrameChanges {
-  /** Part of the screen that completed a change upwards, and downwards, in this frame. */
+  /** Part that completed a change upwards, and downwards, in this frame: whole cells. */
   up: number;
   down: number;
-  /** Most changes that more than a quarter of the screen, the same quarter, has made within the second that ends with this frame. */
-  most: number;
+  /** The same as little and as much as it can be. */
+  least: StepChanges;
+  most: StepChanges;
+  /** Most changes that more than a quarter of the screen, the same quarter, has made in the second that ends here, each place at its own times. */
+  anyTime: number;
 }
+
+export interface StepChanges {
+  /** Part that changed, upwards and downwards together. */
+  area: number;
+  /** Part by which more changed upwards than downwards; below 0 for downwards. 0 where the light of the screen did not go that way. */
+  net: number;
+  /** See OpposingChanges. */
+  pair: number;
+}
+
+export const noChanges = (): FrameChanges => ({
+  up: 0,
+  down: 0,
+  least: { area: 0, net: 0, pair: 0 },
+  most: { area: 0, net: 0, pair: 0 },
+  anyTime: 0,
+});
+
+/** Areas below this part of the screen are far from the limit, whatever their edges are like. */
+const SMALL_AREA = 0.08;
+/** Part of what the changed cells add to the light of the screen in a frame that it must show as a whole. */
+const SHOWN = 0.5;
 
 /**
  * Counts changes over the screen, so that a frame's figures depend on no frame before a fixed number of them: every second of
@@ -17,9 +45,14 @@ export interface FrameChanges {
  * once more by the fresh follower; neither makes three flashes in a second.
  */
 export class ChangeCounter {
+  readonly #light: Float64Array;
+  /** The light of the frame before. */
+  readonly #lightBefore: Float64Array;
   readonly #pixels: Uint32Array;
   readonly #screen: number;
   readonly #second: number;
+  readonly #extent: FlashExtent;
+  readonly #opposing: OpposingChanges;
   readonly #followers: readonly [Swings, Swings];
   /** Changes of the frame at hand by each follower. */
   readonly #changes: readonly [CellChanges, CellChanges];
@@ -27,19 +60,35 @@ export class ChangeCounter {
   readonly #history: readonly CellChanges[];
   readonly #counts: Uint16Array;
   readonly #areaByCount: Float64Array;
+  #up = 0;
+  #down = 0;
+  /** What the changed cells add to the light in this frame, times their pixels. */
+  #added = 0;
 
   /**
+   * @param light what is followed, of each cell in the frame at hand; its owner writes it anew for each frame
    * @param pixels of each cell
    * @param second frames in a second
    */
-  constructor(pixels: Uint32Array, second: number, makeSwings: () => Swings) {
+  constructor(
+    light: Float64Array,
+    pixels: Uint32Array,
+    grid: CellGrid,
+    second: number,
+    makeSwings: () => Swings,
+  ) {
+    const cells = pixels.length;
+    this.#light = light;
+    this.#lightBefore = new Float64Array(cells);
     this.#pixels = pixels;
     this.#screen = pixels.reduce((sum, of) => sum + of, 0);
     this.#second = second;
+    this.#extent = new FlashExtent(pixels, grid);
+    this.#opposing = new OpposingChanges(cells, this.#screen, second);
     this.#followers = [makeSwings(), makeSwings()];
-    this.#changes = [cellChanges(pixels.length), cellChanges(pixels.length)];
-    this.#history = Array.from({ length: second }, () => cellChanges(pixels.length));
-    this.#counts = new Uint16Array(pixels.length);
+    this.#changes = [cellChanges(cells), cellChanges(cells)];
+    this.#history = Array.from({ length: second }, () => cellChanges(cells));
+    this.#counts = new Uint16Array(cells);
     this.#areaByCount = new Float64Array(second + 1);
     this.#areaByCount[0] = this.#screen;
   }
@@ -49,49 +98,96 @@ export class ChangeCounter {
     return 3 * second;
   }
 
-  observe(frame: number, into: FrameChanges): void {
+  /**
+   * @param change of the codes of each cell from the frame before; null where that is not known
+   * @param motion sum of these changes
+   */
+  observe(frame: number, change: CellChange | null, motion: number, into: FrameChanges): void {
     const block = Math.floor(frame / this.#second);
     const [even, odd] = this.#followers;
     const fresh = block % 2 === 0 ? even : odd;
     if (frame % this.#second === 0) fresh.restart();
     even.observe(this.#changes[0].cells);
     odd.observe(this.#changes[1].cells);
-    this.#count(frame, block % 2 === 0 ? this.#changes[1] : this.#changes[0], into);
+    const believed = block % 2 === 0 ? this.#changes[1] : this.#changes[0];
+    this.#opposing.begin(frame, motion);
+    this.#count(frame, believed, change);
+    this.#tell(frame, believed.cells, change, into);
+    this.#lightBefore.set(this.#light);
   }
 
-  #count(frame: number, changes: CellChanges, into: FrameChanges): void {
+  #count(frame: number, changes: CellChanges, change: CellChange | null): void {
     const history = this.#history[frame % this.#second];
     if (!history) throw new RangeError(`no frame ${frame}`);
-    into.up = 0;
-    into.down = 0;
+    this.#up = 0;
+    this.#down = 0;
+    this.#added = 0;
     // Hardly a cell changes in most frames, or did so a second ago: those are passed over four at a time.
     const now = changes.words;
     const then = history.words;
     for (let word = 0; word < now.length; word++) {
       if (((now[word] ?? 0) | (then[word] ?? 0)) === 0) continue;
       const end = Math.min(4 * word + 4, this.#pixels.length);
-      for (let cell = 4 * word; cell < end; cell++) this.#countCell(cell, changes.cells, history.cells, into);
+      for (let cell = 4 * word; cell < end; cell++) {
+        const way = changes.cells[cell] ?? 0;
+        this.#countCell(cell, way === 0 ? 0 : 1, history.cells);
+        if (way !== 0) this.#addCell(frame, cell, way, change);
+      }
     }
-    into.up /= this.#screen;
-    into.down /= this.#screen;
-    into.most = this.#most();
   }
 
-  #countCell(cell: number, changes: Int8Array, history: Int8Array, into: FrameChanges): void {
+  #countCell(cell: number, changed: 0 | 1, history: Int8Array): void {
     const size = this.#pixels[cell] ?? 0;
-    const change = changes[cell] ?? 0;
-    const changed = change === 0 ? 0 : 1;
     const before = this.#counts[cell] ?? 0;
     const count = before + changed - (history[cell] ?? 0);
     history[cell] = changed;
     this.#counts[cell] = count;
     this.#areaByCount[before] = (this.#areaByCount[before] ?? 0) - size;
     this.#areaByCount[count] = (this.#areaByCount[count] ?? 0) + size;
-    if (change === UP) into.up += size;
-    else if (change === DOWN) into.down += size;
   }
 
-  #most(): number {
+  #addCell(frame: number, cell: number, way: number, change: CellChange | null): void {
+    const size = this.#pixels[cell] ?? 0;
+    if (way === UP) this.#up += size;
+    else if (way === DOWN) this.#down += size;
+    this.#added += size * ((this.#light[cell] ?? 0) - (this.#lightBefore[cell] ?? 0));
+    this.#opposing.add(frame, cell, way, size, change);
+  }
+
+  #tell(frame: number, cells: Int8Array, change: CellChange | null, into: FrameChanges): void {
+    const screen = this.#screen;
+    const changed = this.#up + this.#down;
+    const isSmall = changed < SMALL_AREA * screen;
+    const { least, most } = isSmall
+      ? this.#extent.whole(this.#up, this.#down)
+      : this.#extent.of(cells, change);
+    const goesAlong = isSmall || this.#screenGoesAlong();
+    for (const [step, area] of [
+      [into.least, least],
+      [into.most, most],
+    ] as const) {
+      step.area = (area.up + area.down) / screen;
+      step.net = goesAlong ? (area.up - area.down) / screen : 0;
+      step.pair = isSmall ? 0 : this.#opposing.pair(frame, (area.up + area.down) / changed);
+    }
+    into.up = this.#up / screen;
+    into.down = this.#down / screen;
+    into.anyTime = this.#anyTime();
+  }
+
+  /**
+   * Whether the light of the whole screen shows what the changed cells add to it. Under a pattern that moves it does not: while some cells
+   * complete a change upwards, others are on their way down.
+   */
+  #screenGoesAlong(): boolean {
+    let all = 0;
+    for (let cell = 0; cell < this.#light.length; cell++) {
+      all += (this.#pixels[cell] ?? 0) * ((this.#light[cell] ?? 0) - (this.#lightBefore[cell] ?? 0));
+    }
+    return this.#added > 0 ? all >= SHOWN * this.#added : all <= SHOWN * this.#added;
+  }
+
+  #anyTime(): number {
     let most = this.#second;
     let area = this.#areaByCount[most] ?? 0;
     while (most > 0 && area <= HARMFUL_AREA * this.#screen) area += this.#areaByCount[--most] ?? 0;

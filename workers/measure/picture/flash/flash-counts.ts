@@ -1,63 +1,108 @@
 import { HARMFUL_AREA } from './rules.js';
 
-/** How the screen as a whole changed, frame by frame. */
+/** How the screen as a whole changed, frame by frame: see StepChanges. */
 export interface ScreenChanges {
-  /** Part of the screen that changed upwards and downwards in each frame. */
-  readonly up: Float64Array;
-  readonly down: Float64Array;
-  /** Most changes the same quarter of the screen made in the second that ends with each frame. */
-  readonly most: Float64Array;
+  readonly area: Float64Array;
+  readonly net: Float64Array;
+  readonly pair: Float64Array;
+}
+
+/** What was counted of the second that ends with each frame. */
+export interface SecondChanges {
+  readonly changes: Float64Array;
+  /** Part of the screen that changed in each frame, or in it and the one before where these make one change. */
+  readonly area: Float64Array;
 }
 
 /**
- * Changes in the second that ends with each frame: those that take in more than a quarter of the screen at once, wherever they are, or
- * those one and the same part of it made at its own times, whichever are more. The first sees flashes that wander over the screen,
- * the second parts that flash in turn.
+ * Changes in the second that ends with each frame that take in more than a quarter of the screen at once. Two kinds, of which the one
+ * with more counts: the screen becomes brighter or darker by more than a quarter of it, wherever (where as much falls as rises,
+ * as in a pan, it does neither); and places that change and change back together, whichever way each of them goes, with a rest in
+ * between.
  */
-export function changesPerSecond(
-  { up, down, most }: ScreenChanges,
-  second: number,
-  pixels: number,
-): Float64Array {
-  const ups = wholeChanges(up, pixels);
-  const downs = wholeChanges(down, pixels);
-  return most.map((same, frame) => {
-    let changes = 0;
-    let last = 0;
-    for (let at = Math.max(frame - second + 1, 0); at <= frame; at++) {
-      const rises = ups[at] === 1;
-      const falls = downs[at] === 1;
-      // Opposing changes only, one a frame: where parts of the screen rise while others fall, it is one change.
-      const way = rises && falls ? (last === 1 ? -1 : 1) : rises ? 1 : falls ? -1 : 0;
-      if (way === 0 || way === last) continue;
-      changes++;
-      last = way;
-    }
-    return Math.max(changes, same);
-  });
+export function changesPerSecond(screen: ScreenChanges, second: number, pixels: number): SecondChanges {
+  const ups = wholeChanges(screen.net, pixels);
+  const downs = wholeChanges(
+    screen.net.map((net) => -net),
+    pixels,
+  );
+  const paired = pairedChanges(screen.pair, second);
+  return {
+    changes: paired.map((changes, frame) =>
+      Math.max(alternations(ups, downs, Math.max(frame - second + 1, 0), frame), changes),
+    ),
+    area: screen.area.map((area, frame) => Math.max(area, ups[frame] ?? 0, downs[frame] ?? 0)),
+  };
+}
+
+/** Changes in the frames `[from, to]`, each opposite to the one before. */
+function alternations(ups: Float64Array, downs: Float64Array, from: number, to: number): number {
+  let changes = 0;
+  let last = 0;
+  for (let frame = from; frame <= to; frame++) {
+    const way = (ups[frame] ?? 0) > 0 ? 1 : (downs[frame] ?? 0) > 0 ? -1 : 0;
+    if (way === 0 || way === last) continue;
+    changes++;
+    last = way;
+  }
+  return changes;
 }
 
 /**
- * Frames in which changes of one direction have come to more than a quarter of the screen: within the frame, or with what was left of the
+ * Changes upwards that come to more than a quarter of the screen, as their area: within a frame, or with what was left of the
  * frame before, since a flash of a live picture often takes two frames to rise. A quarter exactly is not more than a quarter,
  * which is why areas are counted in whole pixels.
  */
-function wholeChanges(areas: Float64Array, pixels: number): Uint8Array {
+function wholeChanges(net: Float64Array, pixels: number): Float64Array {
   const isOver = (area: number): boolean => area > HARMFUL_AREA * pixels;
   let left = 0;
-  return Uint8Array.from(areas, (share) => {
-    const area = Math.round(share * pixels);
-    if (isOver(area) || isOver(area + left)) {
-      left = 0;
-      return 1;
-    }
-    left = area;
-    return 0;
+  return net.map((share) => {
+    const area = Math.max(Math.round(share * pixels), 0);
+    const together = isOver(area) ? area : area + left;
+    left = isOver(together) ? 0 : area;
+    return isOver(together) ? Math.min(together / pixels, 1) : 0;
   });
 }
 
-/** Turns of a single figure over time, each by `least` or more, in the second that ends with each frame. */
-export function turnsPerSecond(figure: Float64Array, least: number, second: number): Float64Array {
+/** Changes in the second that ends with each frame that belong to pairs, one pair after another: each place has its own pair. */
+function pairedChanges(pair: Float64Array, second: number): Float64Array {
+  const closings = [...pair.keys()].filter((frame) => (pair[frame] ?? 0) > 0);
+  let first = 0;
+  return Float64Array.from(pair, (_, frame) => {
+    const from = frame - second + 1;
+    while (first < closings.length && (closings[first] ?? 0) < from) first++;
+    let changes = 0;
+    let last = from - 1;
+    for (let i = first; i < closings.length; i++) {
+      const closing = closings[i] ?? 0;
+      if (closing >= frame + second) break;
+      const leading = closing - (pair[closing] ?? 0);
+      // A flash counts from its leading edge on, though its answer may come after this second.
+      if (leading <= last || leading > frame) continue;
+      changes += closing <= frame ? 2 : 1;
+      last = closing;
+    }
+    return changes;
+  });
+}
+
+/**
+ * Turns of the light of the screen of which the cells hide a good deal, in the second that ends with each frame.
+ *
+ * @param light mean luminance of the pixels, which turns by `least` or more
+ * @param hidden what the cells miss of it, which turns by half of that in the same second
+ */
+export function hiddenTurnsPerSecond(
+  { light, hidden }: { readonly light: Float64Array; readonly hidden: Float64Array },
+  least: number,
+  second: number,
+): Float64Array {
+  const shown = turnsPerSecond(light, least, second);
+  const missed = turnsPerSecond(hidden, least / 2, second);
+  return shown.map((turns, frame) => Math.min(turns, missed[frame] ?? 0));
+}
+
+function turnsPerSecond(figure: Float64Array, least: number, second: number): Float64Array {
   const turned = new Uint8Array(figure.length);
   let way = 0;
   let low = Number.POSITIVE_INFINITY;
@@ -75,9 +120,39 @@ export function turnsPerSecond(figure: Float64Array, least: number, second: numb
       turned[frame] = 1;
     }
   }
-  let turns = 0;
-  return Float64Array.from(figure, (_, frame) => {
-    turns += (turned[frame] ?? 0) - (frame >= second ? (turned[frame - second] ?? 0) : 0);
-    return turns;
+  return perSecond(turned, second);
+}
+
+/**
+ * Frames in the second that ends with each frame in which detail changed over more than a quarter of the screen: after a rest, since
+ * detail in motion changes in every frame; or all of it as much as can be, which detail in motion does not.
+ *
+ * @param rest frames in which detail must have been still, or nearly, before
+ */
+export function fineChangesPerSecond(
+  { changed, turned }: { readonly changed: Float64Array; readonly turned: Float64Array },
+  rest: number,
+  second: number,
+): Float64Array {
+  const isStep = (frame: number): boolean => {
+    const area = changed[frame] ?? 0;
+    if (!(area > HARMFUL_AREA)) return false;
+    if ((turned[frame] ?? 0) > HARMFUL_AREA) return true;
+    for (let before = Math.max(frame - rest, 0); before < frame; before++) {
+      if ((changed[before] ?? 0) > area / 2) return false;
+    }
+    return true;
+  };
+  return perSecond(
+    Uint8Array.from(changed, (_, frame) => (isStep(frame) ? 1 : 0)),
+    second,
+  );
+}
+
+function perSecond(happens: Uint8Array, second: number): Float64Array {
+  let sum = 0;
+  return Float64Array.from(happens, (now, frame) => {
+    sum += now - (frame >= second ? (happens[frame - second] ?? 0) : 0);
+    return sum;
   });
 }

@@ -10,7 +10,12 @@ import type { Rational } from '../../../../signal/rational.js';
 import { type FrameClock, runsOf } from '../../figures/frame-ranges.js';
 import type { PicturePlan } from '../plan/picture-plan.js';
 import type { StudyColumns } from '../recording/frame-study.js';
-import { changesPerSecond, type ScreenChanges, turnsPerSecond } from './flash-counts.js';
+import {
+  changesPerSecond,
+  fineChangesPerSecond,
+  hiddenTurnsPerSecond,
+  type SecondChanges,
+} from './flash-counts.js';
 import {
   FLASH_COLUMNS,
   type FlashColumn,
@@ -22,15 +27,10 @@ import {
   HARMFUL_AREA,
   LEAST_CHANGE_NITS,
   MOST_CHANGES,
+  restFrames,
   SATURATED_RED_TEXT,
   SUSTAINED_SECONDS,
 } from './rules.js';
-
-/**
- * Fine detail that flashes by 20 cd/m2 over a quarter of the screen moves the mean of the picture by 5 cd/m2. When the cells see less
- * than half of that, what they miss turns by this much.
- */
-const HIDDEN_CHANGE_NITS = (LEAST_CHANGE_NITS * HARMFUL_AREA) / 2;
 
 export interface FlashFigures {
   /** Null where the picture is not judged; `unmeasured` then says why. */
@@ -56,17 +56,36 @@ export function flashFigures(
   if (frames === 0 || FLASH_COLUMNS.some((name) => column(name).length !== frames)) {
     return notScreened('no picture was screened');
   }
-  const pixels = plan.geometry.width * plan.geometry.height;
   const { display, grid, secondFrames: second } = screening;
-  const general: ScreenChanges = {
-    up: column('flashUp'),
-    down: column('flashDown'),
-    most: column('flashChanges'),
+  const kind = (name: 'flash' | 'red'): KindChanges => {
+    const pixels = plan.geometry.width * plan.geometry.height;
+    const counted = (most: '' | 'Most'): SecondChanges => {
+      const [area, net, pair] = [
+        column(`${name}Area${most}`),
+        column(`${name}Net${most}`),
+        column(`${name}Pair${most}`),
+      ];
+      return changesPerSecond({ area, net, pair }, second, pixels);
+    };
+    return {
+      happens: (frame) => (column(`${name}Up`)[frame] ?? 0) + (column(`${name}Down`)[frame] ?? 0) > 0,
+      least: counted(''),
+      most: counted('Most'),
+      anyTime: column(`${name}Changes`),
+    };
   };
-  const red: ScreenChanges = { up: column('redUp'), down: column('redDown'), most: column('redChanges') };
-  const generalChanges = changesPerSecond(general, second, pixels);
-  const redChanges = changesPerSecond(red, second, pixels);
-  const hidden = turnsPerSecond(column('fineDetail'), HIDDEN_CHANGE_NITS, second);
+  const general = kind('flash');
+  const red = kind('red');
+  const hidden = hiddenTurnsPerSecond(
+    { light: column('fineLight'), hidden: column('fineDetail') },
+    LEAST_CHANGE_NITS * HARMFUL_AREA,
+    second,
+  );
+  const fine = fineChangesPerSecond(
+    { changed: column('fineChanged'), turned: column('fineTurned') },
+    restFrames(second),
+    second,
+  );
 
   const flashes: Flashes = {
     standard: FLASH_STANDARD,
@@ -78,15 +97,22 @@ export function flashFigures(
       secondFrames: second,
       saturatedRed: SATURATED_RED_TEXT,
     },
-    general: kindFigures(general, generalChanges, second, clock),
-    red: kindFigures(red, redChanges, second, clock),
+    general: kindFigures(general, second, clock),
+    red: kindFigures(red, second, clock),
     sustained: sustained(
-      generalChanges.map((changes, frame) => Math.max(changes, redChanges[frame] ?? 0)),
+      general.least.changes.map((changes, frame) => Math.max(changes, red.least.changes[frame] ?? 0)),
       screening,
-      (frame) => happensIn(general)(frame) || happensIn(red)(frame),
+      (frame) => general.happens(frame) || red.happens(frame),
       clock,
     ),
-    fineDetail: secondsOver(hidden, second, () => true, clock),
+    fineDetail: rangesOf(
+      secondsOver(
+        hidden.map((turns, frame) => Math.max(turns, fine[frame] ?? 0)),
+        second,
+        () => true,
+      ),
+      clock,
+    ),
     notScreened: [...FLASH_LIMITS],
     caution: FLASH_CAUTION,
   };
@@ -98,39 +124,76 @@ function notScreened(why: string): FlashFigures {
   return { flashes: null, events: [], unmeasured: [{ what: 'flashes', why }] };
 }
 
+/** Flashes of one kind, frame by frame. */
+interface KindChanges {
+  readonly happens: FrameTest;
+  readonly least: SecondChanges;
+  readonly most: SecondChanges;
+  readonly anyTime: Float64Array;
+}
+
 function kindFigures(
-  changes: ScreenChanges,
-  perSecond: Float64Array,
+  { happens, least, most, anyTime }: KindChanges,
   second: number,
   clock: FrameClock,
 ): FlashKind {
-  const worst = perSecond.reduce((best, now, frame) => (now > (perSecond[best] ?? 0) ? frame : best), 0);
-  const most = perSecond[worst] ?? 0;
-  const happens = happensIn(changes);
-  const { from, to } = trimmed({ from: worst - second + 1, to: worst + 1 }, happens);
-  let area = 0;
-  for (let frame = from; frame < to; frame++) {
-    area = Math.max(area, changes.up[frame] ?? 0, changes.down[frame] ?? 0);
-  }
+  const sure = secondsOver(least.changes, second, happens);
+  const near = without(secondsOver(most.changes, second, happens), sure);
+  const outOfStep = without(without(secondsOver(anyTime, second, happens), sure), near);
   return {
-    worstSecond: most === 0 ? null : { flashes: most / 2, area, ...clock.range(from, to) },
-    ranges: secondsOver(perSecond, second, happens, clock),
+    worstSecond: worstSecond(least, most, second, happens, clock),
+    ranges: rangesOf(sure, clock),
+    nearLimit: rangesOf(near, clock),
+    outOfStep: rangesOf(outOfStep, clock),
+  };
+}
+
+function worstSecond(
+  least: SecondChanges,
+  most: SecondChanges,
+  second: number,
+  happens: FrameTest,
+  clock: FrameClock,
+): FlashKind['worstSecond'] {
+  // Of seconds with as many flashes that which surely has them, then that which may have more.
+  const isWorse = (frame: number, than: number): boolean => {
+    const sure = (least.changes[frame] ?? 0) - (least.changes[than] ?? 0);
+    return sure > 0 || (sure === 0 && (most.changes[frame] ?? 0) > (most.changes[than] ?? 0));
+  };
+  const worst = least.changes.reduce((best, _, frame) => (isWorse(frame, best) ? frame : best), 0);
+  const changes = least.changes[worst] ?? 0;
+  if (changes === 0 && (most.changes[worst] ?? 0) === 0) return null;
+  const { from, to } = trimmed({ from: worst - second + 1, to: worst + 1 }, happens);
+  const largest = (areas: Float64Array): number => Math.min(Math.max(...areas.subarray(from, to)), 1);
+  return {
+    flashes: changes / 2,
+    area: largest(least.area),
+    areaAtMost: largest(most.area),
+    ...clock.range(from, to),
   };
 }
 
 /** All frames that lie in a second with too many changes, each second from its first change to its last. */
-function secondsOver(
-  perSecond: Float64Array,
-  second: number,
-  happens: FrameTest,
-  clock: FrameClock,
-): FrameRange[] {
+function secondsOver(perSecond: Float64Array, second: number, happens: FrameTest): Uint8Array {
   const inside = new Uint8Array(perSecond.length);
   for (const [frame, changes] of perSecond.entries()) {
     if (changes <= MOST_CHANGES) continue;
     const { from, to } = trimmed({ from: frame - second + 1, to: frame + 1 }, happens);
     inside.fill(1, from, to);
   }
+  return inside;
+}
+
+/** The runs of `inside` that touch no frame of `others`. */
+function without(inside: Uint8Array, others: Uint8Array): Uint8Array {
+  const left = new Uint8Array(inside.length);
+  for (const { from, to } of runsOf(inside.length, (frame) => inside[frame] === 1)) {
+    if (!others.subarray(from, to).includes(1)) left.fill(1, from, to);
+  }
+  return left;
+}
+
+function rangesOf(inside: Uint8Array, clock: FrameClock): FrameRange[] {
   return runsOf(inside.length, (frame) => inside[frame] === 1).map(({ from, to }) => clock.range(from, to));
 }
 
@@ -148,10 +211,6 @@ function sustained(
 }
 
 type FrameTest = (frame: number) => boolean;
-
-function happensIn({ up, down }: ScreenChanges): FrameTest {
-  return (frame) => (up[frame] ?? 0) > 0 || (down[frame] ?? 0) > 0;
-}
 
 /** Without the frames at either end in which nothing happens; never empty. */
 function trimmed(run: { from: number; to: number }, happens: FrameTest): { from: number; to: number } {

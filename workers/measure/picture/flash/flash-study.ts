@@ -3,24 +3,42 @@ import { type CellGrid, cellGrid, type FrameFeatures } from '../kernel/frame-fea
 import type { PicturePlan } from '../plan/picture-plan.js';
 import type { FrameStudy } from '../recording/frame-study.js';
 import { CellLight } from './cell-light.js';
-import { ChangeCounter, type FrameChanges } from './change-counter.js';
+import { ChangeCounter, noChanges } from './change-counter.js';
 import { type FlashDisplay, flashDisplay, isJudged, type NotJudged } from './display-model.js';
+import { type FineAreas, FineChanges } from './fine-changes.js';
 import { secondFrames } from './rules.js';
-import { LuminanceSwings, RedSwings } from './swings.js';
+import { LuminanceSwings, RedSwings, type Swings } from './swings.js';
 
 /**
- * `flashUp`, `flashDown`: part of the screen that became brighter, and darker, by a whole change of the rule in this frame.
- * `flashChanges`: most changes that one and the same quarter of the screen (more than it) made in the second that ends here.
- * `red...`: the same of transitions to or from a saturated red. `fineDetail`: see CellLight.
+ * `flashUp`, `flashDown`: part of the screen that became brighter, and darker, by a whole change of the rule in this frame, in whole
+ * cells. `flashArea`, `flashNet`, `flashPair`: see StepChanges, as little as they can be, and `...Most` as much as they can be.
+ * `flashChanges`: most changes that one and the same quarter of the screen made in the second that ends here, each place at its own
+ * times. `red...`: the same of transitions to or from a saturated red. `fineDetail`, `fineLight`: see CellLight; `fineChanged`, `fineTurned`:
+ * see FineAreas.
  */
 export const FLASH_COLUMNS = [
   'flashUp',
   'flashDown',
+  'flashArea',
+  'flashNet',
+  'flashPair',
+  'flashAreaMost',
+  'flashNetMost',
+  'flashPairMost',
   'flashChanges',
   'redUp',
   'redDown',
+  'redArea',
+  'redNet',
+  'redPair',
+  'redAreaMost',
+  'redNetMost',
+  'redPairMost',
   'redChanges',
   'fineDetail',
+  'fineLight',
+  'fineChanged',
+  'fineTurned',
 ] as const;
 export type FlashColumn = (typeof FLASH_COLUMNS)[number];
 
@@ -63,33 +81,54 @@ export class FlashStudy implements FrameStudy<FlashColumn> {
   readonly #light: CellLight;
   readonly #general: ChangeCounter;
   readonly #red: ChangeCounter;
-  readonly #generalNow: FrameChanges = { up: 0, down: 0, most: 0 };
-  readonly #redNow: FrameChanges = { up: 0, down: 0, most: 0 };
+  readonly #fine: FineChanges;
+  readonly #generalNow = noChanges();
+  readonly #redNow = noChanges();
+  readonly #fineNow: FineAreas = { changed: 0, turned: 0, motion: 0 };
 
   constructor(plan: PicturePlan, { display, grid, secondFrames: second }: FlashScreening) {
     const light = new CellLight(plan, display, grid);
+    const counter = (figure: Float64Array, makeSwings: () => Swings) =>
+      new ChangeCounter(figure, light.pixels, grid, second, makeSwings);
     this.#light = light;
     this.memory = ChangeCounter.memory(second);
-    this.#general = new ChangeCounter(
-      light.pixels,
-      second,
-      () => new LuminanceSwings(light.luminance, display.isChange),
-    );
-    this.#red = new ChangeCounter(light.pixels, second, () => new RedSwings(light.red, light.saturated));
+    this.#general = counter(light.luminance, () => new LuminanceSwings(light.luminance, display.isChange));
+    this.#red = counter(light.red, () => new RedSwings(light.red, light.saturated));
+    this.#fine = new FineChanges(plan, display, light.pixels);
   }
 
   observe(features: FrameFeatures): Readonly<Record<FlashColumn, number>> {
+    const { frame, change } = features;
     this.#light.observe(features);
-    this.#general.observe(features.frame, this.#generalNow);
-    this.#red.observe(features.frame, this.#redNow);
+    this.#fine.observe(features, this.#fineNow);
+    const general = this.#generalNow;
+    const red = this.#redNow;
+    const { motion } = this.#fineNow;
+    this.#general.observe(frame, change, motion, general);
+    this.#red.observe(frame, change, motion, red);
     return {
-      flashUp: this.#generalNow.up,
-      flashDown: this.#generalNow.down,
-      flashChanges: this.#generalNow.most,
-      redUp: this.#redNow.up,
-      redDown: this.#redNow.down,
-      redChanges: this.#redNow.most,
+      flashUp: general.up,
+      flashDown: general.down,
+      flashArea: general.least.area,
+      flashNet: general.least.net,
+      flashPair: general.least.pair,
+      flashAreaMost: general.most.area,
+      flashNetMost: general.most.net,
+      flashPairMost: general.most.pair,
+      flashChanges: general.anyTime,
+      redUp: red.up,
+      redDown: red.down,
+      redArea: red.least.area,
+      redNet: red.least.net,
+      redPair: red.least.pair,
+      redAreaMost: red.most.area,
+      redNetMost: red.most.net,
+      redPairMost: red.most.pair,
+      redChanges: red.anyTime,
       fineDetail: this.#light.fineDetail,
+      fineLight: this.#light.fineLight,
+      fineChanged: this.#fineNow.changed,
+      fineTurned: this.#fineNow.turned,
     };
   }
 }

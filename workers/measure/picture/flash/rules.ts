@@ -50,3 +50,12 @@ export const SATURATED_RED_TEXT =
 export function secondFrames(rate: Rational): number {
   return Math.ceil(rate.num / rate.den);
 }
+
+/**
+ * Frames in which next to nothing may change between two changes that the same places make together, where as much of the screen rises as falls:
+ * else a pattern that moves would be taken for flicker. Film in video of 50 or 60 frames rests for up to two frames between its
+ * pictures (common practice, no source).
+ */
+export function restFrames(second: number): number {
+  return second > 30 ? 3 : 1;
+}

@@ -79,4 +79,22 @@ describe('the light of a cell', () => {
       expect(pixels.reduce((a, b) => a + b, 0)).toBe(width * height);
     }
   });
+
+  // 1920 pixels wide: 120 cells of 16 pixels in a row, six rows, of which 512 cells are made at a time.
+  it.each(['grey', 'ycbcr', 'rgb'] as const)('is in its place in a picture of many cells: %s', (model) => {
+    const upper = [300, 480, 560];
+    const lower = [700, 600, 420];
+    const shape: Film['shape'] = { ...GREY, model, width: 1920, height: 96 };
+    const planes = upper
+      .slice(0, model === 'grey' ? 1 : 3)
+      .map((code, plane) =>
+        Array.from({ length: 1920 * 96 }, (_, at) => (at < 1920 * 48 ? code : (lower[plane] ?? 0))),
+      );
+    const alone = (codes: readonly number[]): number =>
+      light({ ...shape, width: 16, height: 16 }, flat({ ...shape, width: 16, height: 16 }, codes))
+        .luminance[0] ?? 0;
+    const { luminance } = light(shape, planes);
+    const expected = [upper, lower].flatMap((codes) => new Array<number>(360).fill(alone(codes)));
+    expect([...luminance]).toEqual(expected);
+  });
 });

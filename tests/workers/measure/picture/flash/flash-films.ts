@@ -94,6 +94,7 @@ export function naiveFeatures(
   shape: Film['shape'],
   planes: NaivePicture['planes'],
   frame: number,
+  before: NaivePicture['planes'] | null = null,
 ): FrameFeatures {
   const grid = cellGrid(shape.width, shape.height);
   const cells = grid.columns * grid.rows;
@@ -115,6 +116,7 @@ export function naiveFeatures(
     for (const code of codes) counts[code] = (counts[code] ?? 0) + 1;
     return counts;
   });
+  const change = before === null ? null : changeOf(shape, planes[0] ?? [], before[0] ?? []);
   const unused = new Uint16Array(0);
   return {
     frame,
@@ -128,8 +130,29 @@ export function naiveFeatures(
       sums,
       roughness: { frame: new Uint32Array(cells), field: new Uint32Array(cells) },
     },
-    change: null,
+    change,
   };
+}
+
+/** Plane 0 against that of the frame before. */
+function changeOf(
+  { width, height }: Film['shape'],
+  now: NaivePicture['planes'][number],
+  before: NaivePicture['planes'][number],
+): FrameFeatures['change'] {
+  const grid = cellGrid(width, height);
+  const perCell = (): Uint32Array => new Uint32Array(grid.columns * grid.rows);
+  const change = { even: perCell(), odd: perCell(), most: 0 };
+  now.forEach((code, at) => {
+    const x = at % width;
+    const y = Math.floor(at / width);
+    const cell = Math.floor(y / grid.size) * grid.columns + Math.floor(x / grid.size);
+    const codes = Math.abs(code - (before[at] ?? 0));
+    const rows = y % 2 === 0 ? change.even : change.odd;
+    rows[cell] = (rows[cell] ?? 0) + codes;
+    change.most = Math.max(change.most, codes);
+  });
+  return { ...change, weave: { even: perCell(), odd: perCell() } };
 }
 
 export function studyOf(film: Film): FlashStudy {
@@ -147,20 +170,14 @@ export function columnsOf(
 ): Record<FlashColumn, Float64Array> {
   const study = studyOf(film);
   const rows: Readonly<Record<FlashColumn, number>>[] = [];
-  for (let frame = Math.max(from - warmUp, 0); frame < to; frame++) {
-    const row = study.observe(naiveFeatures(film.shape, film.frames[frame] ?? [], frame));
+  const first = Math.max(from - warmUp, 0);
+  for (let frame = first; frame < to; frame++) {
+    const before = frame === first ? null : (film.frames[frame - 1] ?? []);
+    const row = study.observe(naiveFeatures(film.shape, film.frames[frame] ?? [], frame, before));
     if (frame >= from) rows.push({ ...row });
   }
-  const column = (name: FlashColumn): Float64Array => Float64Array.from(rows, (row) => row[name]);
-  return {
-    flashUp: column('flashUp'),
-    flashDown: column('flashDown'),
-    flashChanges: column('flashChanges'),
-    redUp: column('redUp'),
-    redDown: column('redDown'),
-    redChanges: column('redChanges'),
-    fineDetail: column('fineDetail'),
-  };
+  const column = (name: FlashColumn) => [name, Float64Array.from(rows, (row) => row[name])] as const;
+  return Object.fromEntries(study.columns.map(column)) as Record<FlashColumn, Float64Array>;
 }
 
 /** The result of the screening of a film that begins at 10:00:00:00. */

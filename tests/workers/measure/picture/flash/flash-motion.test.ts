@@ -1,0 +1,193 @@
+import { describe, expect, it } from 'vitest';
+import { screened } from './flash-films.js';
+import { bars, blobs, chance, filmOf, handHeld, type Scene, tiles } from './flash-scenes.js';
+
+/**
+ * Moving pictures of daylight contrast, drawn with fixed seeds. Whether they flash follows from how they are drawn: BT.1702-3 counts pairs of
+ * opposing changes that more than a quarter of the screen makes concurrently, more than three in a second.
+ */
+const pan =
+  (picture: (x: number, y: number) => number, place: (frame: number) => number): Scene =>
+  (x, y, frame) =>
+    picture(x + place(frame), y);
+const heldFor =
+  (frames: number, scene: Scene): Scene =>
+  (x, y, frame) =>
+    scene(x, y, Math.floor(frame / frames));
+const crowd = (x: number, y: number): number => 1.6 * blobs(14, 3)(x, y) - 0.3;
+const roof = (speed: number): Scene => pan(tiles(24, 16, 1), handHeld(speed, 12, 2));
+
+const leaves: Scene = (x, y, frame) => {
+  const wind = Math.sin(frame / 3 + x / 30);
+  const sway = 9 * wind * (blobs(40, 7)(x + 3 * frame, y) - 0.3);
+  return 0.05 + 0.95 * blobs(9, 8)(x + sway, y + sway / 2) ** 2;
+};
+const water: Scene = (x, y, frame) => {
+  const waves =
+    Math.sin(0.31 * x + 0.9 * frame) +
+    Math.sin(0.17 * x - 0.23 * y - 0.7 * frame) +
+    Math.sin(0.4 * y + 1.3 * frame + 0.2 * x);
+  return waves > 1.6 ? 0.95 : 0.25 + 0.05 * waves;
+};
+/** Glints of a cell's size that last one frame. */
+const sparkle =
+  (share: number): Scene =>
+  (x, y, frame) =>
+    chance(x >> 3, (y >> 3) + 1000 * frame, 5) < share ? 0.95 : 0.3;
+const grain =
+  (size: number, strength: number): Scene =>
+  (x, y, frame) =>
+    0.5 + strength * (chance(Math.floor(x / size), Math.floor(y / size) + 999 * frame, 3) - 0.5);
+
+function generalOf(scene: Scene, rate = '25/1', frames = rate === '50/1' ? 90 : 50) {
+  return screened(filmOf(scene, frames, rate)).flashes;
+}
+
+describe('what moves does not flash', () => {
+  it.each<[string, Scene, string]>([
+    ['a slow hand-held pan over roof tiles', roof(2), '30/1'],
+    ['a hand-held pan over large tiles', pan(tiles(48, 32, 1), handHeld(4, 12, 2)), '30/1'],
+    ['a pan over a crowd', pan(crowd, handHeld(5, 12, 2)), '25/1'],
+    ['a pan along a fence of eight cells a bar', pan(bars(64), handHeld(6, 0, 2)), '25/1'],
+    ['a slow pan along a fence of three cells a bar', pan(bars(24), handHeld(2, 0, 2)), '25/1'],
+    ['leaves in the wind', leaves, '25/1'],
+    ['sun on water', water, '25/1'],
+    ['sparkle over a tenth of the screen', sparkle(0.1), '25/1'],
+    ['film grain', grain(1, 0.3), '25/1'],
+  ])('%s: nothing is said', (_, scene, rate) => {
+    const { general, fineDetail } = generalOf(scene, rate);
+    expect([general.ranges, general.nearLimit, general.outOfStep, fineDetail]).toEqual([[], [], [], []]);
+  });
+
+  // Each place changes more than six times a second in these, and no two of them together: not told as flashes, nor passed.
+  it.each<[string, Scene, string]>([
+    ['a hand-held pan over roof tiles', roof(5), '30/1'],
+    ['a fast one', roof(8), '30/1'],
+    ['one by half a tile a frame', roof(12), '30/1'],
+    ['a whip pan over a crowd', pan(crowd, handHeld(14, 0, 2)), '25/1'],
+    ['the same as film in video', heldFor(2, pan(crowd, handHeld(14, 0, 2))), '50/1'],
+    ['a pan along a fence of three cells a bar', pan(bars(24), handHeld(4, 0, 2)), '25/1'],
+    ['glints all over', sparkle(0.4), '25/1'],
+    ['the snow of a dead channel', grain(8, 1), '25/1'],
+    ['the same in large grains', grain(32, 1), '25/1'],
+  ])('%s: out of step', (_, scene, rate) => {
+    const { general } = generalOf(scene, rate);
+    expect([general.ranges, general.nearLimit]).toEqual([[], []]);
+    expect(general.outOfStep.length).toBeGreaterThan(0);
+  });
+});
+
+describe('flashes within moving pictures', () => {
+  const grounds: readonly (readonly [string, Scene])[] = [
+    ['a pan over tiles', roof(5)],
+    ['a pan over a dim crowd', pan((x, y) => 0.6 * blobs(14, 3)(x, y), handHeld(8, 12, 2))],
+    ['leaves', leaves],
+    ['water', water],
+    ['sparkle', sparkle(0.1)],
+  ];
+  /** Light of 0.35 for two frames in five, on part of the screen. */
+  const strobe =
+    (ground: Scene, width: number): Scene =>
+    (x, y, frame) =>
+      ground(x, y, frame) + (frame > 15 && frame % 5 < 2 && x < width ? 0.35 : 0);
+  it.each(grounds)('a stroboscope all over %s', (_, ground) => {
+    const { general } = generalOf(strobe(ground, 256));
+    expect(general.ranges.length).toBe(1);
+    expect(general.worstSecond?.flashes).toBeGreaterThanOrEqual(5);
+  });
+  it.each(grounds)('a stroboscope over a little more than the limit of %s is never passed', (_, ground) => {
+    const { general } = generalOf(strobe(ground, 90));
+    expect([...general.ranges, ...general.nearLimit, ...general.outOfStep].length).toBeGreaterThan(0);
+  });
+  it('lamps of photographers, here and there', () => {
+    const lit = (x: number, y: number, frame: number): boolean =>
+      frame > 10 && frame % 5 === 0 && ((x >> 6) % 2 === (frame / 5) % 2 || Math.abs(y - 70) < 20);
+    const { general } = generalOf((x, y, n) => 0.5 * leaves(x, y, n) + (lit(x, y, n) ? 0.5 : 0));
+    expect(general.ranges.length).toBe(1);
+  });
+});
+
+describe('flashes that leave the light of the screen as it is', () => {
+  const checks =
+    (size: number, every: number): Scene =>
+    (x, y, frame) =>
+      (Math.floor(x / size) + Math.floor(y / size) + Math.floor(frame / every)) % 2 === 0 ? 0.9 : 0.1;
+  // Changes in 25 frames: one in every `every`.
+  it.each([
+    [8, 1, 12.5],
+    [8, 3, 4.5],
+    [32, 2, 6.5],
+    [64, 3, 4.5],
+  ])('checks of %i pixels that change places every %i frames', (size, every, flashes) => {
+    const { general } = generalOf(checks(size, every));
+    expect(general.ranges.length).toBe(1);
+    expect(general.worstSecond?.flashes).toBe(flashes);
+  });
+  it.each([3, 4])(
+    'three flashes are allowed: checks that change places every %i frames, six times',
+    (every) => {
+      const { general } = generalOf((x, y, n) =>
+        checks(32, every)(x, y, Math.min(Math.max(n - 20, 0), 6 * every)),
+      );
+      expect([general.ranges, general.nearLimit, general.outOfStep]).toEqual([[], [], []]);
+      expect(general.worstSecond?.flashes).toBe(3);
+    },
+  );
+  it('two pictures that are cut to and fro', () => {
+    const shots: Scene = (x, y, n) => 1.4 * blobs(50, Math.floor(n / 3) % 2)(x, y) - 0.2;
+    expect(generalOf(shots).general.ranges.length).toBe(1);
+  });
+  it.each([
+    [4, 3],
+    [4, 1],
+    [2, 2],
+  ])(
+    'checks of %i pixels, finer than a cell, that change places every %i frames, are owned up to',
+    (size, every) => {
+      const { general, fineDetail } = generalOf(checks(size, every));
+      expect(general.worstSecond).toBeNull();
+      expect(fineDetail.length).toBe(1);
+    },
+  );
+  it('fine checks that change places three times a second are not', () =>
+    expect(generalOf(checks(4, 8)).fineDetail).toEqual([]));
+  it('fine checks that are panned over are not', () =>
+    expect(generalOf(pan(tiles(8, 5, 4), handHeld(3, 3, 2))).fineDetail).toEqual([]));
+});
+
+describe('an edge that runs through cells', () => {
+  /** Four flashes of a block from (0, `top`), on black; 256x144 has 36,864 pixels, of which 9,216 are a quarter. */
+  const block = (width: number, top: number, height: number, signal = 1) =>
+    generalOf((x, y, n) => {
+      const isOn = n >= 20 && n < 44 && n % 6 < 3;
+      return isOn && x < width && y >= top && y < top + height ? signal : 0;
+    }).general;
+
+  it('a quarter exactly is not told as more, nor passed where cells cannot tell', () => {
+    const general = block(128, 12, 72);
+    expect(general.ranges).toEqual([]);
+    expect(general.nearLimit.length).toBe(1);
+    expect(general.worstSecond?.area).toBeCloseTo(0.25, 9);
+    // Rows 12 to 83 touch ten rows of cells, the first and the last of them by half.
+    expect(general.worstSecond?.areaAtMost).toBeCloseTo(80 / 144 / 2, 9);
+  });
+  it('a quarter exactly that ends where cells do is allowed', () => {
+    const general = block(128, 0, 72);
+    expect([general.ranges, general.nearLimit]).toEqual([[], []]);
+    expect(general.worstSecond).toBeNull();
+  });
+  it.each([
+    ['27.8 %', 128, 12, 80],
+    ['25.3 %', 128, 12, 73],
+  ])('%s is more', (_, width, top, height) => expect(block(width, top, height).ranges.length).toBe(1));
+  it('22 % is less', () => {
+    const general = block(128, 4, 63);
+    expect([general.ranges, general.nearLimit, general.outOfStep]).toEqual([[], [], []]);
+  });
+  it('26 % of a flash so weak that no cell at its edge reaches 20 cd/m² is not passed', () => {
+    // 200 x 0.42^2.4 = 24.9 cd/m2; half of it in a cell: 4.7.
+    const general = block(136, 4, 72, 0.42);
+    expect(general.ranges).toEqual([]);
+    expect(general.nearLimit.length).toBe(1);
+  });
+});
