@@ -27,12 +27,13 @@ function liesUnder(path: string, root: string): boolean {
  */
 export async function requireUnderRoots(path: string, roots: readonly string[]): Promise<void> {
   const real = await realAncestor(path);
-  const realRoots = await Promise.all(roots.map(realAncestor));
-  if (realRoots.some((root) => liesUnder(real, root))) return;
+  // A root that is not there allows nothing: its nearest folder that is may be the whole machine.
+  const realRoots = await Promise.all(roots.map((root) => realpath(root).catch(() => null)));
+  if (realRoots.some((root) => root !== null && liesUnder(real, root))) return;
   throw new GoodgateError('outside-roots', {
     what: `the path does not lie under a folder this worker may use (${roots.join(', ')})`,
     where: path,
-    next: 'start the worker with --root and a folder above it, if it is yours',
+    next: 'start the worker with --root and a folder above it that is there, if it is yours',
   });
 }
 

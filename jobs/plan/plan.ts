@@ -46,7 +46,7 @@ export const outputRecipe = z.object({
     encoder: z.enum(PICTURE_CODECS.map(({ encoder }) => encoder)),
     profile: z
       .string()
-      .regex(/^[\w+.-]{1,32}$/)
+      .regex(/^[A-Za-z0-9][\w+.-]{0,31}$/)
       .nullable(),
     pixelFormat: pixelFormatName,
     bitDepth: z.number().int(),
