@@ -1,11 +1,13 @@
 /**
- * Ctrl-C and SIGTERM as an AbortSignal: the first asks for a clean stop, the second ends the process at once
+ * Ctrl-C, SIGTERM and SIGHUP (the terminal was closed) as an AbortSignal: the first asks for a clean stop, the second ends the process at once
  * (nothing is lost then either: outputs have their names only when whole, and the queue keeps its jobs).
  */
 export interface Interrupt {
   readonly signal: AbortSignal;
   dispose(): void;
 }
+
+const SIGNALS = ['SIGINT', 'SIGTERM', 'SIGHUP'] as const;
 
 export function interruptSignal(onFirst?: () => void): Interrupt {
   const controller = new AbortController();
@@ -15,13 +17,11 @@ export function interruptSignal(onFirst?: () => void): Interrupt {
     process.exitCode = 130;
     onFirst?.();
   };
-  process.on('SIGINT', listener);
-  process.on('SIGTERM', listener);
+  for (const name of SIGNALS) process.on(name, listener);
   return {
     signal: controller.signal,
     dispose() {
-      process.off('SIGINT', listener);
-      process.off('SIGTERM', listener);
+      for (const name of SIGNALS) process.off(name, listener);
     },
   };
 }

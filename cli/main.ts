@@ -9,6 +9,8 @@ async function main(): Promise<void> {
   process.stdout.on('error', (error: NodeJS.ErrnoException) => {
     if (error.code === 'EPIPE') process.exit(process.exitCode ?? 0);
   });
+  // A terminal that was closed, or a log that nobody reads any more, is no reason to end with another code.
+  process.stderr.on('error', () => undefined);
   const program = await buildProgram(process.argv.slice(2));
   try {
     await program.parseAsync(process.argv);

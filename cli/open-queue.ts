@@ -1,6 +1,7 @@
 import type { Redis } from 'ioredis';
 import { connect, proveServer, type RedisServer } from '../jobs/queue/connection.js';
 import { joinPrivateRedis } from '../jobs/queue/private-redis.js';
+import { guardRedis, releaseRedis } from '../workers/children/guard.js';
 import type { Environment } from './environment.js';
 
 export interface OpenQueue {
@@ -32,6 +33,7 @@ export async function openQueue(
       },
     };
   }
+  guardRedis(environment.stateFolder);
   const own = await joinPrivateRedis(environment.stateFolder);
   const redis = connect(own.server);
   return {
@@ -40,6 +42,7 @@ export async function openQueue(
     async close() {
       redis.disconnect();
       await own.release();
+      releaseRedis(environment.stateFolder);
     },
   };
 }

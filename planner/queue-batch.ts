@@ -1,10 +1,12 @@
-import { type FlowJobNode, FlowProducer, Queue } from 'bullmq';
+import type { FlowJobNode } from 'bullmq';
 import type { Redis } from 'ioredis';
 import { GoodgateError } from '../jobs/errors.js';
 import type { Plan } from '../jobs/plan/plan.js';
 import { plan as planSchema } from '../jobs/plan/plan.js';
-import { type BatchEntry, batchEntry, clipJobData, reportJobData } from '../jobs/queue/messages.js';
-import { BATCHES_KEY, KEY_PREFIX, type QueueNames } from '../jobs/queue/names.js';
+import { readBatchEntry } from '../jobs/queue/batch-entries.js';
+import { type BatchEntry, clipJobData, reportJobData } from '../jobs/queue/messages.js';
+import { BATCHES_KEY, type QueueNames } from '../jobs/queue/names.js';
+import { openFlows, openQueueNamed } from '../jobs/queue/open-queues.js';
 
 /** How often a job the world failed is tried, and how long BullMQ waits: 5 s, 10 s, 20 s. */
 const RETRY = { attempts: 4, backoff: { type: 'exponential', delay: 5_000 } } as const;
@@ -23,9 +25,8 @@ export interface QueueOptions {
  * be taken: it finds out that it is superseded from the batch entry, which names the current run.
  */
 async function removeEarlier(entry: BatchEntry, redis: Redis): Promise<void> {
-  const connection = { connection: redis, prefix: KEY_PREFIX };
-  const clips = new Queue(entry.queues.clips, connection);
-  const reports = new Queue(entry.queues.reports, connection);
+  const clips = openQueueNamed(entry.queues.clips, redis);
+  const reports = openQueueNamed(entry.queues.reports, redis);
   try {
     await reports.remove(entry.reportQueueId).catch(() => 0);
     for (const job of entry.jobs) await clips.remove(job.queueId).catch(() => 0);
@@ -38,7 +39,7 @@ async function removeEarlier(entry: BatchEntry, redis: Redis): Promise<void> {
 export async function forgetRun(entry: BatchEntry, redis: Redis): Promise<void> {
   await redis.hdel(BATCHES_KEY, entry.id);
   for (const name of [entry.queues.clips, entry.queues.reports]) {
-    const queue = new Queue(name, { connection: redis, prefix: KEY_PREFIX });
+    const queue = openQueueNamed(name, redis);
     await queue.obliterate({ force: true }).finally(() => queue.close());
   }
 }
@@ -60,11 +61,10 @@ export async function queueBatch(plan: Plan, redis: Redis, options: QueueOptions
           : 'name a target with --target',
     });
   }
-  const connection = { connection: redis, prefix: KEY_PREFIX };
-  const flow = new FlowProducer(connection);
+  const flow = openFlows(redis);
   try {
-    const earlier = await redis.hget(BATCHES_KEY, checked.id);
-    if (earlier !== null) await removeEarlier(batchEntry.parse(JSON.parse(earlier)), redis);
+    const earlier = await readBatchEntry(checked.id, redis);
+    if (earlier !== null) await removeEarlier(earlier, redis);
 
     const queueId = (part: string) => `${checked.id}-${options.run}-${part}`;
     const entry: BatchEntry = {

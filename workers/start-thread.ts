@@ -8,9 +8,13 @@ const NEW_MEGABYTES = 8;
 
 const HOME = new URL('..', import.meta.url).href;
 
-/** Where a file lies once it is built. */
-function built(file: string): string {
-  return file.endsWith('.ts') ? `${HOME}dist/${file.slice(HOME.length)}` : file;
+/**
+ * A file of ours as it is built, for what runs apart from this thread: it stands beside `beside` (the caller's
+ * `import.meta.url`), `name` is without its extension.
+ */
+export function builtFile(beside: string, name: string): URL {
+  const home = beside.endsWith('.ts') ? `${HOME}dist/${beside.slice(HOME.length)}` : beside;
+  return new URL(`${name}.js`, home);
 }
 
 /**
@@ -30,5 +34,5 @@ export function startThread(beside: string, name: string, data: object): Worker 
     trackUnmanagedFds: false,
     resourceLimits: { maxYoungGenerationSizeMb: NEW_MEGABYTES },
   };
-  return new Worker(new URL(`${name}.js`, built(beside)), options);
+  return new Worker(builtFile(beside, name), options);
 }

@@ -1,11 +1,11 @@
 import { stat } from 'node:fs/promises';
 import { resolve } from 'node:path';
-import { Queue } from 'bullmq';
 import type { Command } from 'commander';
 import type { Redis } from 'ioredis';
 import { GoodgateError } from '../../jobs/errors.js';
-import { type BatchEntry, batchEntry, clipProgress } from '../../jobs/queue/messages.js';
-import { BATCHES_KEY, KEY_PREFIX } from '../../jobs/queue/names.js';
+import { readBatchEntries } from '../../jobs/queue/batch-entries.js';
+import { type BatchEntry, clipProgress } from '../../jobs/queue/messages.js';
+import { openQueueNamed } from '../../jobs/queue/open-queues.js';
 import { count } from '../../jobs/words/numbers.js';
 import { visible } from '../../jobs/words/plain-text.js';
 import { progressPercent } from '../../jobs/words/quantities.js';
@@ -31,7 +31,7 @@ interface BatchState {
 }
 
 async function stateOf(entry: BatchEntry, redis: Redis): Promise<BatchState> {
-  const queue = new Queue(entry.queues.clips, { connection: redis, prefix: KEY_PREFIX });
+  const queue = openQueueNamed(entry.queues.clips, redis);
   const clips: ClipState[] = [];
   for (const { queueId, clip } of entry.jobs) {
     const job = await queue.getJob(queueId);
@@ -45,16 +45,6 @@ async function stateOf(entry: BatchEntry, redis: Redis): Promise<BatchState> {
     });
   }
   return { batch: entry.id, title: entry.title, out: entry.out, submittedAt: entry.submittedAt, clips };
-}
-
-async function entries(redis: Redis): Promise<BatchEntry[]> {
-  const all = await redis.hgetall(BATCHES_KEY);
-  return Object.values(all)
-    .flatMap((text) => {
-      const parsed = batchEntry.safeParse(JSON.parse(text));
-      return parsed.success ? [parsed.data] : [];
-    })
-    .sort((a, b) => (a.submittedAt < b.submittedAt ? 1 : -1));
 }
 
 /** A batch named by id, by the beginning of its id, or by its folder. */
@@ -97,7 +87,7 @@ export function register(program: Command): void {
     .action(async (wanted: string | undefined, options: { redis?: string; json?: boolean }) => {
       const queue = await openQueue(readEnvironment(), options.redis);
       try {
-        const all = await entries(queue.redis);
+        const all = await readBatchEntries(queue.redis);
         const chosen = wanted === undefined ? all : [await find(all, wanted)];
         const states: BatchState[] = [];
         for (const entry of chosen) states.push(await stateOf(entry, queue.redis));

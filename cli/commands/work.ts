@@ -1,9 +1,12 @@
+import { once } from 'node:events';
 import { resolve } from 'node:path';
 import { setTimeout as sleep } from 'node:timers/promises';
-import { Queue } from 'bullmq';
+import type { Queue } from 'bullmq';
 import { type Command, InvalidArgumentError } from 'commander';
+import type { Redis } from 'ioredis';
 import { describeServer } from '../../jobs/queue/connection.js';
-import { KEY_PREFIX, SHARED_QUEUES } from '../../jobs/queue/names.js';
+import { SHARED_QUEUES } from '../../jobs/queue/names.js';
+import { openQueueNamed } from '../../jobs/queue/open-queues.js';
 import { below, LOG_FILE } from '../../workers/batch/folder.js';
 import { askCapabilities } from '../../workers/capabilities/ask-ffmpeg.js';
 import type { Log, Site } from '../../workers/clip-context.js';
@@ -30,6 +33,8 @@ interface Options {
 }
 
 const LOOK_EVERY_MS = 1_000;
+/** ffmpeg is given five seconds to close its files before it is killed; the queue is told of it after that. */
+const LEAVE_MS = 8_000;
 
 function windowArgument(value: string): WorkWindow {
   const window = parseWindow(value);
@@ -118,8 +123,9 @@ export function register(program: Command): void {
         stop: interrupt.signal,
       });
       logging.log.info({ server: describeServer(queue.server), concurrency, roots }, 'worker ready');
-      const queues = [SHARED_QUEUES.clips, SHARED_QUEUES.reports].map(
-        (name) => new Queue(name, { connection: queue.redis, prefix: KEY_PREFIX }),
+      tellOfServer(queue.redis, logging.log);
+      const queues = [SHARED_QUEUES.clips, SHARED_QUEUES.reports].map((name) =>
+        openQueueNamed(name, queue.redis),
       );
       try {
         while (!interrupt.signal.aborted) {
@@ -131,22 +137,45 @@ export function register(program: Command): void {
           } else if (!open && !clips.isPaused()) {
             // Running clips finish; no new one is taken, nor a part of another worker's.
             parts.places.isOpen = false;
-            await clips.pause(true);
+            await unlessStopped(clips.pause(true), interrupt.signal);
             logging.log.info({}, 'outside the working hours: no new clip is taken');
           }
-          if (options.untilEmpty && (await isEmpty(queues))) break;
+          if (options.untilEmpty && (await unlessStopped(isEmpty(queues), interrupt.signal))) break;
           await pause(LOOK_EVERY_MS, interrupt.signal);
         }
       } finally {
-        // A clip may wait for parts of itself that are measured here.
-        await clips.close().catch(() => undefined);
-        await Promise.allSettled([parts.close(), reports.close(), ...queues.map((each) => each.close())]);
-        await queue.close();
+        const close = async (): Promise<void> => {
+          // A clip may wait for parts of itself that are measured here.
+          await clips.close().catch(() => undefined);
+          await Promise.allSettled([parts.close(), reports.close(), ...queues.map((each) => each.close())]);
+          await queue.close();
+        };
+        // A server that is gone takes no goodbye. What is held by a lock goes back to the queue when that runs out.
+        if (!(await endsWithin(LEAVE_MS, close()))) {
+          say(
+            'the queue does not answer: left without telling it; clips in hand go back when their locks run out',
+          );
+          logging.flush();
+          process.exit(process.exitCode ?? 0);
+        }
         logging.flush();
         interrupt.dispose();
       }
       if (!interrupt.signal.aborted) process.exitCode = 0;
     });
+}
+
+/** Says once that the server is gone, and once that it is back. */
+function tellOfServer(redis: Redis, log: Pick<Log, 'warn' | 'info'>): void {
+  let isGone = false;
+  redis.on('close', () => {
+    if (!isGone) log.warn({}, 'the queue does not answer; work in hand goes on, and is told when it is back');
+    isGone = true;
+  });
+  redis.on('ready', () => {
+    if (isGone) log.info({}, 'the queue is back');
+    isGone = false;
+  });
 }
 
 async function isEmpty(queues: readonly Queue[]): Promise<boolean> {
@@ -155,6 +184,30 @@ async function isEmpty(queues: readonly Queue[]): Promise<boolean> {
     if (Object.values(counts).some((count) => count > 0)) return false;
   }
   return true;
+}
+
+/** Waits for an answer of the queue, but no longer than until the worker is stopped: undefined then. */
+async function unlessStopped<T>(answer: Promise<T>, signal: AbortSignal): Promise<T | undefined> {
+  const stopped = new AbortController();
+  const stop = once(signal, 'abort', { signal: stopped.signal }).then(
+    () => undefined,
+    () => undefined,
+  );
+  try {
+    return signal.aborted ? undefined : await Promise.race([answer, stop]);
+  } finally {
+    stopped.abort();
+  }
+}
+
+async function endsWithin(ms: number, work: Promise<void>): Promise<boolean> {
+  const timer = new AbortController();
+  const late = sleep(ms, false, { signal: timer.signal }).catch(() => false);
+  try {
+    return await Promise.race([work.then(() => true), late]);
+  } finally {
+    timer.abort();
+  }
 }
 
 /** Wakes early when the signal aborts; leaves no listener behind. */

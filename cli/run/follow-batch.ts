@@ -1,10 +1,10 @@
 import { setTimeout as sleep } from 'node:timers/promises';
-import { Queue, QueueEvents } from 'bullmq';
+import type { QueueEvents } from 'bullmq';
 import type { Redis } from 'ioredis';
 import type { RedisServer } from '../../jobs/queue/connection.js';
 import { connect } from '../../jobs/queue/connection.js';
 import { type BatchEntry, type ClipProgress, clipProgress } from '../../jobs/queue/messages.js';
-import { KEY_PREFIX } from '../../jobs/queue/names.js';
+import { listenToQueue, openQueueNamed } from '../../jobs/queue/open-queues.js';
 
 export type ClipChange =
   | { readonly kind: 'progress'; readonly queueId: string; readonly progress: ClipProgress }
@@ -35,9 +35,7 @@ export async function followBatch(
   const listenTo = (queue: string): QueueEvents => {
     const connection = connect(server);
     connections.push(connection);
-    const events = new QueueEvents(queue, { connection, prefix: KEY_PREFIX });
-    events.on('error', () => undefined);
-    return events;
+    return listenToQueue(queue, connection);
   };
   const events = listenTo(entry.queues.clips);
   const change = (kind: 'started' | 'done' | 'failed' | 'retrying', queueId: string, reason = '') => {
@@ -57,7 +55,7 @@ export async function followBatch(
   let news = new AbortController();
   reportEvents.on('completed', () => news.abort());
   reportEvents.on('failed', () => news.abort());
-  const reports = new Queue(entry.queues.reports, { connection: redis, prefix: KEY_PREFIX });
+  const reports = openQueueNamed(entry.queues.reports, redis);
   try {
     for (;;) {
       if (options.signal.aborted) return { end: 'aborted', reason: '' };

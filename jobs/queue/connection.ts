@@ -51,6 +51,8 @@ export async function proveServer(server: RedisServer, timeoutMs = 5_000): Promi
   const redis = connect(server, {
     lazyConnect: true,
     connectTimeout: timeoutMs,
+    // A server that takes the connection and then says nothing is no server either.
+    commandTimeout: timeoutMs,
     maxRetriesPerRequest: 0,
     retryStrategy: () => null,
   });

@@ -1,7 +1,7 @@
 import { createHash } from 'node:crypto';
-import { chmod, mkdir, rm, stat } from 'node:fs/promises';
+import { chmod, lstat, mkdir, rm } from 'node:fs/promises';
 import { tmpdir, userInfo } from 'node:os';
-import { join } from 'node:path';
+import { dirname, join } from 'node:path';
 import { execa } from 'execa';
 import lockfile from 'proper-lockfile';
 import { GoodgateError } from '../errors.js';
@@ -127,6 +127,15 @@ async function stopIfEmpty(server: RedisServer): Promise<void> {
   await waitUntil(async () => !(await answers(server)), 10_000);
 }
 
+/**
+ * Stops the private Redis of a state folder when nobody is present on it: for one who was, and died without a word.
+ * Never throws.
+ */
+export async function stopUnusedRedis(stateFolder: string): Promise<void> {
+  const server: RedisServer = { kind: 'private', socket: socketPath(stateFolder) };
+  await locked(join(stateFolder, 'redis'), () => stopIfEmpty(server)).catch(() => undefined);
+}
+
 /** Serialises start and stop between processes that share one state folder. */
 async function locked<T>(folder: string, work: () => Promise<T>): Promise<T> {
   const release = await lockfile.lock(folder, {
@@ -150,10 +159,12 @@ export async function joinPrivateRedis(stateFolder: string): Promise<PrivateRedi
   const socket = socketPath(stateFolder);
   try {
     await mkdir(folder, { recursive: true, mode: 0o700 });
-    await mkdir(join(socket, '..'), { recursive: true, mode: 0o700 });
-    await chmod(join(socket, '..'), 0o700);
-    const owner = await stat(join(socket, '..'));
-    if (owner.uid !== userInfo().uid) throw new Error(`${join(socket, '..')} belongs to another user`);
+    await mkdir(dirname(socket), { recursive: true, mode: 0o700 });
+    // In a folder that all may write to, somebody else may have put a link or a folder of that name there before.
+    const found = await lstat(dirname(socket));
+    if (!found.isDirectory()) throw new Error(`${dirname(socket)} is a link, not a folder`);
+    if (found.uid !== userInfo().uid) throw new Error(`${dirname(socket)} belongs to another user`);
+    await chmod(dirname(socket), 0o700);
   } catch (error) {
     throw new GoodgateError('cannot-write', {
       what: `the state folder cannot be used: ${error instanceof Error ? error.message : String(error)}`,

@@ -1,9 +1,10 @@
 import { constants } from 'node:fs';
-import { access, mkdtemp, rm, stat, statfs } from 'node:fs/promises';
+import { access, stat, statfs } from 'node:fs/promises';
 import { availableParallelism, tmpdir, totalmem } from 'node:os';
 import { dirname, join } from 'node:path';
 import { execa } from 'execa';
 import { bytes } from '../../jobs/words/quantities.js';
+import { makeTemporaryFolder, type TemporaryFolder } from '../children/temporary-folder.js';
 import { type Check, INSTALL, limited, no, yes } from './check.js';
 
 /** Below these nothing useful can be made; common practice, no source. */
@@ -72,10 +73,10 @@ export async function folderCheck(name: string, folder: string): Promise<Check> 
 /** Measuring hands frames over through named pipes. */
 export async function pipeCheck(): Promise<Check> {
   const name = 'named pipes';
-  let folder: string | undefined;
+  let folder: TemporaryFolder | undefined;
   try {
-    folder = await mkdtemp(join(tmpdir(), 'goodgate-doctor-'));
-    const made = await execa('mkfifo', [join(folder, 'pipe')], {
+    folder = makeTemporaryFolder('doctor');
+    const made = await execa('mkfifo', [join(folder.path, 'pipe')], {
       stdin: 'ignore',
       timeout: 10_000,
       reject: false,
@@ -95,7 +96,7 @@ export async function pipeCheck(): Promise<Check> {
       'set TMPDIR to a folder on a local disk',
     );
   } finally {
-    if (folder !== undefined) await rm(folder, { recursive: true, force: true });
+    folder?.remove();
   }
 }
 

@@ -1,4 +1,5 @@
 import type { ChildProcess } from 'node:child_process';
+import { guardGroup, releaseGroup } from '../children/guard.js';
 
 export interface LifelineOptions {
   readonly signal?: AbortSignal | undefined;
@@ -40,6 +41,7 @@ export class Lifeline {
     const { signal, timeoutMs, stallTimeoutMs } = this.#options;
     if (living.size === 0) process.once('exit', endAll);
     living.add(this);
+    if (child.pid !== undefined) guardGroup(child.pid);
     signal?.addEventListener('abort', this.#onAbort, { once: true });
     if (signal?.aborted) this.#end('abort');
     if (timeoutMs !== undefined) this.#total = setTimeout(() => this.#end('timeout'), timeoutMs);
@@ -56,6 +58,7 @@ export class Lifeline {
     for (const timer of [this.#stall, this.#total, this.#grace]) clearTimeout(timer);
     this.#options.signal?.removeEventListener('abort', this.#onAbort);
     living.delete(this);
+    if (this.#child?.pid !== undefined) releaseGroup(this.#child.pid);
     if (living.size === 0) process.removeListener('exit', endAll);
     this.#child = null;
   }

@@ -1,10 +1,10 @@
 import { execFile } from 'node:child_process';
-import { chmodSync, closeSync, constants, mkdtempSync, openSync, rmSync } from 'node:fs';
+import { closeSync, constants, openSync } from 'node:fs';
 import { Socket } from 'node:net';
-import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { promisify } from 'node:util';
 import { GoodgateError } from '../../jobs/errors.js';
+import { makeTemporaryFolder } from '../children/temporary-folder.js';
 
 /** A named pipe ffmpeg writes to and one of our threads reads from. */
 export interface NamedPipe {
@@ -28,14 +28,13 @@ export interface PipeFolder {
 
 /** Makes named pipes in a folder only this user can enter. Throws GoodgateError `measure-failed` where the system cannot. */
 export async function makeNamedPipes(names: readonly string[]): Promise<PipeFolder> {
-  const folder = mkdtempSync(join(tmpdir(), 'goodgate-'));
+  const { path: folder, remove: removeFolder } = makeTemporaryFolder('pipes');
   const pipes: NamedPipe[] = [];
   const remove = (): void => {
     for (const pipe of pipes) pipe.release();
-    rmSync(folder, { recursive: true, force: true });
+    removeFolder();
   };
   try {
-    chmodSync(folder, 0o700);
     const paths = names.map((name) => join(folder, name));
     if (paths.length > 0) await promisify(execFile)('mkfifo', ['-m', '600', '--', ...paths]);
     for (const path of paths) pipes.push(holdPipe(path));

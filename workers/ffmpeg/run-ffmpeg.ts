@@ -2,6 +2,7 @@ import type { ChildProcess } from 'node:child_process';
 import { execa } from 'execa';
 import fluentFfmpeg from 'fluent-ffmpeg';
 import { GoodgateError } from '../../jobs/errors.js';
+import { guardedEnvironment } from '../children/guard.js';
 import type { FfmpegCommand, FfmpegOutput, FfmpegResult, FfmpegRunOptions } from './command.js';
 import { ErrorLog, isErrorLine } from './error-log.js';
 import { openErrorReport } from './error-report.js';
@@ -56,7 +57,7 @@ const GLOBAL_OPTIONS = [
 
 /**
  * Runs one ffmpeg process to its end, and resolves however it ends: the caller judges the result. The child sits in a
- * process group of its own and never outlives this process, unless that is killed without a word (SIGKILL).
+ * process group of its own and never outlives this process, however that ends (children/guard.ts).
  *
  * Inputs are read behind `INPUT_GUARD`, and paths are given as `file:` URLs, in which colons, percent signs
  * and leading dashes stand for themselves. Throws GoodgateError `missing-tool` when ffmpeg cannot be started and
@@ -122,6 +123,7 @@ export async function askFfmpeg(question: readonly string[], ffmpegPath = 'ffmpe
     const asked = await execa(ffmpegPath, ['-hide_banner', '-nostdin', ...question], {
       stdin: 'ignore',
       timeout: 30_000,
+      env: guardedEnvironment(),
     });
     return asked.stdout;
   } catch (error) {
@@ -173,7 +175,7 @@ function buildFluent(command: FfmpegCommand, run: Run) {
           {
             ...spawnOptions,
             ...{ stdio: ['ignore', 'pipe', 'pipe'], detached: true },
-            env: { ...process.env, FFREPORT: run.report },
+            env: { ...process.env, ...guardedEnvironment(), FFREPORT: run.report },
           },
           onSpawn,
           end,

@@ -1,6 +1,4 @@
-import { mkdtemp, rm } from 'node:fs/promises';
-import { tmpdir } from 'node:os';
-import { join } from 'node:path';
+import { rm } from 'node:fs/promises';
 import { GoodgateError } from '../../jobs/errors.js';
 import type { Measurement } from '../../jobs/measurement/measurement.js';
 import type { PlannedOutput } from '../../jobs/plan/plan.js';
@@ -8,6 +6,8 @@ import type { ClipJobData } from '../../jobs/queue/messages.js';
 import { newAttempt } from '../batch/attempt.js';
 import { below, temporaryName } from '../batch/folder.js';
 import { requireRoom } from '../batch/require-room.js';
+import { guardPath, releasePath } from '../children/guard.js';
+import { makeTemporaryFolder } from '../children/temporary-folder.js';
 import type { ClipContext, Site } from '../clip-context.js';
 import type { FfmpegResult } from '../ffmpeg/command.js';
 import { resultInLog } from '../ffmpeg/result-in-log.js';
@@ -68,7 +68,9 @@ export async function decodeOnce(
   const temporary = new Map(
     outputs.map((output) => [output.key, below(data.out, temporaryName(output.path, output.key, attempt))]),
   );
-  const scratch = await mkdtemp(join(tmpdir(), 'goodgate-luts-'));
+  const scratch = makeTemporaryFolder('luts');
+  // Half-made outputs go too when this process is killed.
+  for (const path of temporary.values()) guardPath(path);
   let tap: MeasureTap | null = null;
   let whole = false;
   try {
@@ -79,7 +81,7 @@ export async function decodeOnce(
     const made: MakeOutput[] = [];
     for (const output of outputs) {
       const { rendering } = output.recipe;
-      const baked = rendering === null ? null : await bakeToFiles(rendering, scratch);
+      const baked = rendering === null ? null : await bakeToFiles(rendering, scratch.path);
       if (baked !== null) {
         context.log.info(
           {
@@ -130,11 +132,14 @@ export async function decodeOnce(
     return { temporary, original };
   } finally {
     await tap?.abandon();
-    await rm(scratch, { recursive: true, force: true });
+    scratch.remove();
     if (!whole) await removeTemporary(temporary.values());
   }
 }
 
 export async function removeTemporary(paths: Iterable<string>): Promise<void> {
-  for (const path of paths) await rm(path, { force: true }).catch(() => undefined);
+  for (const path of paths) {
+    await rm(path, { force: true }).catch(() => undefined);
+    releasePath(path);
+  }
 }

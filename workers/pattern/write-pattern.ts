@@ -1,9 +1,9 @@
-import { mkdtemp, rename, rm, writeFile } from 'node:fs/promises';
-import { tmpdir } from 'node:os';
+import { rename, rm, writeFile } from 'node:fs/promises';
 import { basename, dirname, extname, join } from 'node:path';
 import { GoodgateError } from '../../jobs/errors.js';
 import type { PatternPicture } from '../../signal/pattern/pattern-picture.js';
 import { writeFailure } from '../batch/write-whole.js';
+import { makeTemporaryFolder } from '../children/temporary-folder.js';
 import { runFfmpeg } from '../ffmpeg/run-ffmpeg.js';
 import { frameTags } from '../rendering/frame-tags.js';
 
@@ -37,13 +37,13 @@ export async function writePattern(
       next: 'name the file with this ending',
     });
   }
-  const folder = await mkdtemp(join(tmpdir(), 'goodgate-pattern-'));
+  const folder = makeTemporaryFolder('pattern');
   const partial = join(
     dirname(path),
     `.${basename(path, extname(path)).slice(0, 100)}.${process.pid}.partial${extension}`,
   );
   try {
-    const raw = join(folder, 'frame.raw');
+    const raw = join(folder.path, 'frame.raw');
     await writeFile(raw, rawFrame(picture));
     const result = await runFfmpeg(
       {
@@ -64,7 +64,7 @@ export async function writePattern(
     throw writeFailure(path, error);
   } finally {
     await rm(partial, { force: true });
-    await rm(folder, { recursive: true, force: true });
+    folder.remove();
   }
 }
 

@@ -1,8 +1,8 @@
-import { mkdtemp, open, rm } from 'node:fs/promises';
-import { tmpdir } from 'node:os';
+import { open } from 'node:fs/promises';
 import { join } from 'node:path';
 import type { HdrStaticMetadata } from '../../jobs/manifest/colour.js';
 import type { Layer } from '../../jobs/measurement/measured-container.js';
+import { makeTemporaryFolder } from '../children/temporary-folder.js';
 import { runFfmpeg } from '../ffmpeg/run-ffmpeg.js';
 import { levelOf } from './codec-level.js';
 import { orNull, tagsOf } from './colour-layers.js';
@@ -57,9 +57,9 @@ export async function bitstreamFacts(
   const format = ELEMENTARY[codec];
   if (format === undefined) return SILENT_LAYER;
   const headers = { hdr: readH264Hdr(), rate: readHeaderRate(codec) };
-  const folder = await mkdtemp(join(tmpdir(), 'goodgate-probe-'));
+  const folder = makeTemporaryFolder('probe');
   try {
-    const alone = join(folder, 'alone');
+    const alone = join(folder.path, 'alone');
     const copyOut = async (trace: readonly string[]): Promise<boolean> => {
       const copy = ['-map', `0:${stream}`, '-c', 'copy', '-frames:v', '1', ...trace, '-f', format];
       const { exitCode } = await runFfmpeg(
@@ -83,7 +83,7 @@ export async function bitstreamFacts(
       ? proresLayer(await head(alone))
       : await layerOf(alone, codec, headers.hdr.result(), headers.rate.result(), options);
   } finally {
-    await rm(folder, { recursive: true, force: true });
+    folder.remove();
   }
 }
 

@@ -1,6 +1,7 @@
 import { ExecaError, execa } from 'execa';
 import type { z } from 'zod';
 import { GoodgateError } from '../../jobs/errors.js';
+import { guardedEnvironment } from '../children/guard.js';
 import { fileUrl, guardFor } from '../ffmpeg/input-guard.js';
 import { reasonInPlainWords } from './unreadable-reason.js';
 
@@ -70,6 +71,7 @@ export async function runFfprobeLines(
 function limitsOf(options: FfprobeOptions) {
   return {
     stdin: 'ignore' as const,
+    env: guardedEnvironment(),
     timeout: options.timeoutMs ?? 60_000,
     ...(options.signal === undefined ? {} : { cancelSignal: options.signal }),
   };

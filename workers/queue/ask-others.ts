@@ -1,7 +1,7 @@
 import { randomBytes } from 'node:crypto';
 import { mkdir, rm } from 'node:fs/promises';
 import { setTimeout as sleep } from 'node:timers/promises';
-import { Queue } from 'bullmq';
+import type { Queue } from 'bullmq';
 import type { Redis } from 'ioredis';
 import {
   type PartJobData,
@@ -10,7 +10,8 @@ import {
   partJobData,
   partProgress,
 } from '../../jobs/queue/messages.js';
-import { askerKey, KEY_PREFIX } from '../../jobs/queue/names.js';
+import { askerKey } from '../../jobs/queue/names.js';
+import { openQueueNamed } from '../../jobs/queue/open-queues.js';
 import { below, partFile, partsFolder } from '../batch/folder.js';
 import type { PartsRunner, PartsWork } from '../measure/parts/measure-here.js';
 import { type MeasuredPart, partDoubt } from '../measure/parts/part-doubt.js';
@@ -51,7 +52,7 @@ async function ask(work: PartsWork, { redis, queue: name, out }: AskOptions): Pr
   const asker = randomBytes(16).toString('hex');
   const key = askerKey(asker);
   const folder = below(out, partsFolder(asker));
-  const queue = new Queue(name, { connection: redis, prefix: KEY_PREFIX });
+  const queue = openQueueNamed(name, redis);
   const asked = askedOf(work, asker, out);
   const stillHere = (): Promise<unknown> => redis.set(key, '1', 'EX', ASKER_SECONDS);
   const saying = setInterval(() => void stillHere().catch(() => undefined), SAY_EVERY_MS);

@@ -2,8 +2,9 @@ import { DelayedError, type Job, UnrecoverableError, Worker } from 'bullmq';
 import type { Redis } from 'ioredis';
 import { GoodgateError } from '../../jobs/errors.js';
 import type { BatchClip } from '../../jobs/plan/batch.js';
-import { batchEntry, type ClipJobData, type ClipProgress, clipJobData } from '../../jobs/queue/messages.js';
-import { BATCHES_KEY, KEY_PREFIX } from '../../jobs/queue/names.js';
+import { readBatchEntry } from '../../jobs/queue/batch-entries.js';
+import { type ClipJobData, type ClipProgress, clipJobData } from '../../jobs/queue/messages.js';
+import { KEY_PREFIX } from '../../jobs/queue/names.js';
 import { below, resultFile } from '../batch/folder.js';
 import { writeJson } from '../batch/write-whole.js';
 import type { Log, Site } from '../clip-context.js';
@@ -47,10 +48,8 @@ function errorOf(error: unknown): GoodgateError {
 
 /** True when a later submission of the batch replaced this job's. */
 async function isSuperseded(redis: Redis, data: ClipJobData): Promise<boolean> {
-  const text = await redis.hget(BATCHES_KEY, data.batch);
-  if (text === null) return false;
-  const entry = batchEntry.safeParse(JSON.parse(text));
-  return entry.success && entry.data.run !== data.run;
+  const entry = await readBatchEntry(data.batch, redis);
+  return entry !== null && entry.run !== data.run;
 }
 
 async function writeFailureResult(data: ClipJobData, error: GoodgateError, log: Log): Promise<void> {

@@ -1,5 +1,6 @@
 import { once } from 'node:events';
-import { mkdtemp, rm, stat } from 'node:fs/promises';
+import { mkdtemp, rm, stat, symlink } from 'node:fs/promises';
+import { createServer } from 'node:net';
 import { tmpdir } from 'node:os';
 import { dirname, join } from 'node:path';
 import { execa } from 'execa';
@@ -90,6 +91,11 @@ describe('the private Redis', () => {
     }
   });
 
+  it('follows no link that somebody put in the place of its folder', async () => {
+    await symlink(tmpdir(), join(state, 'redis'));
+    await expect(joinPrivateRedis(state)).rejects.toMatchObject({ code: 'cannot-write' });
+  });
+
   it('goes on with a server whose starter was killed, and stops it in the end', async () => {
     const starter = execa('node', ['--import', 'tsx', '--input-type=module', '-e', KEEPER], {
       env: { STATE: state },
@@ -130,6 +136,19 @@ describe('the private Redis', () => {
 });
 
 describe('a server that does not answer', () => {
+  it('is given up when it takes the connection and then says nothing', async () => {
+    const silent = createServer(() => undefined).listen(0, '127.0.0.1');
+    await once(silent, 'listening');
+    const address = silent.address();
+    const port = typeof address === 'object' ? address?.port : 0;
+    await expect(proveServer({ kind: 'named', url: `redis://127.0.0.1:${port}` }, 300)).rejects.toMatchObject(
+      {
+        code: 'redis-gone',
+      },
+    );
+    silent.close();
+  });
+
   it('is told apart from one whose address is wrong', async () => {
     await expect(proveServer({ kind: 'named', url: 'localhost:6379' })).rejects.toMatchObject({
       code: 'bad-option',

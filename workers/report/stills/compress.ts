@@ -1,6 +1,6 @@
-import { mkdtemp, open, readFile, rm, stat } from 'node:fs/promises';
-import { tmpdir } from 'node:os';
+import { open, readFile, stat } from 'node:fs/promises';
 import { join } from 'node:path';
+import { makeTemporaryFolder } from '../../children/temporary-folder.js';
 import { runFfmpeg } from '../../ffmpeg/run-ffmpeg.js';
 import type { Size } from './reduce.js';
 
@@ -25,9 +25,9 @@ export async function compressPictures(
   { width, height }: Size,
   { ffmpegPath, signal }: CompressOptions,
 ): Promise<string[]> {
-  const folder = await mkdtemp(join(tmpdir(), 'goodgate-stills-'));
+  const folder = makeTemporaryFolder('stills');
   try {
-    const raw = join(folder, 'pictures');
+    const raw = join(folder.path, 'pictures');
     const file = await open(raw, 'w');
     try {
       for (const rgb of pictures) await file.writeFile(rgb);
@@ -43,7 +43,7 @@ export async function compressPictures(
           },
         ],
         outputs: QUALITIES.map((quality) => ({
-          path: join(folder, `${quality}-%d.jpg`),
+          path: join(folder.path, `${quality}-%d.jpg`),
           options: [
             ...['-vf', 'scale=flags=accurate_rnd+full_chroma_int,format=yuvj420p', '-c:v', 'mjpeg'],
             ...['-q:v', String(quality), '-fps_mode', 'passthrough', '-f', 'image2', '-start_number', '0'],
@@ -53,9 +53,9 @@ export async function compressPictures(
       { ffmpegPath, signal, timeoutMs: 60_000 },
     );
     if (result.exitCode !== 0) throw new Error(`ffmpeg: ${result.errors.at(-1) ?? 'it gave no reason'}`);
-    return await Promise.all(pictures.map((_, index) => smallEnough(folder, index)));
+    return await Promise.all(pictures.map((_, index) => smallEnough(folder.path, index)));
   } finally {
-    await rm(folder, { recursive: true, force: true });
+    folder.remove();
   }
 }
 
