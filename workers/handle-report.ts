@@ -5,7 +5,6 @@ import type { Plan } from '../jobs/plan/plan.js';
 import { assembleBatch, readBatch, readPlan, writeBatch } from './batch/assemble.js';
 import { below, PARTS_FOLDER } from './batch/folder.js';
 import { sweep } from './batch/sweep.js';
-import { knownOfPlan } from './report/html/pages/known-of-plan.js';
 import { loadReportDocuments } from './report/html/pages/load-documents.js';
 import { batchStills, type StillSite } from './report/stills/batch-stills.js';
 import { writeFindings } from './report/write-findings.js';
@@ -52,7 +51,7 @@ export async function handleReport(
 /**
  * Writes `report.html` with a page of each file, `findings.csv` and markers of a batch whose documents lie in its folder.
  *
- * @param planned the jobs of the batch: what its targets ask, and how colour was read
+ * @param planned the jobs of the batch: where its files lie
  * @param stillSite as for `handleReport`
  * @returns files whose places cannot be written as markers, with the reason
  * @throws GoodgateError `disk-full`, `cannot-write`
@@ -63,7 +62,7 @@ export async function reportBatch(
   planned: Pick<Plan, 'jobs'>,
   stillSite: StillSite | null,
 ): Promise<{ readonly file: string; readonly reason: string }[]> {
-  const documents = await loadReportDocuments(batch, (file) => below(out, file), knownOfPlan(planned));
+  const documents = await loadReportDocuments(batch, (file) => below(out, file));
   // The charts' library takes half the time of a start: only who draws them waits for it.
   const { writeReports } = await import('./report/html/pages/write-reports.js');
   const stills =

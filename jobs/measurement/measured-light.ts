@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { field } from '../documents/field.js';
+import { transferName } from '../manifest/colour.js';
 import { frameRange } from './frame-range.js';
 
 const count = z.number().int().nonnegative();
@@ -108,6 +109,7 @@ export const measuredLuminance = z.object({
 
 /** Light of a camera log clip, as the scene had it. */
 export const measuredExposure = z.object({
+  transfer: field('The camera curve the picture was read by, which its tags may not say.', transferName),
   medianStops: field('Median of the pixels, stops from 18 % grey.', z.number()),
   percentileStops: field(
     'Stops from 18 % grey below which this share of the pixels lies.',

@@ -31,8 +31,8 @@ export function requirement<T extends z.ZodRawShape>(words: string, limits: T) {
 }
 
 /**
- * A requirement whose measurement says where it is missed, so that it can hold for parts of the programme. Its entry in
- * the workers/judge/judged-*.ts says how those are judged.
+ * A requirement whose measurement says where it is missed, so that it can hold for parts of the programme. Its
+ * `within`, in workers/judge, says how those are judged.
  */
 export function placedRequirement<T extends z.ZodRawShape>(words: string, limits: T) {
   return field(words, z.strictObject({ ...limits, severity, source, regions, joinGaps }).optional());

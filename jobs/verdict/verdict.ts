@@ -18,6 +18,11 @@ export const finding = z.object({
   requirement: z.string(),
   outcome,
   expected: z.string(),
+  /**
+   * What the target set for this requirement, defaults filled in: what `expected` says, as data. Severity and source stand in the
+   * finding itself. Empty in documents older than this key.
+   */
+  limits: z.record(z.string(), z.unknown()).default({}),
   measured: z.string(),
   at: z.array(frameRange),
   /** Whether `at` holds every place; if not, it holds an example such as the worst frame, or none. */

@@ -9,6 +9,7 @@ import { writeReports } from '../../workers/report/html/pages/write-reports.js';
 import { reportFiles } from '../../workers/report/html/standing.js';
 import { stillKey } from '../../workers/report/stills/still.js';
 import { ATTACKS, hostileBatch, PIXEL } from '../workers/report/hostile-batch.js';
+import { passesOf } from '../workers/report/html/html-batch.js';
 import { sampleBatch } from '../workers/report/html/html-samples.js';
 import { hdrMaster } from '../workers/report/long-programme.js';
 import { openWorkshop, type Workshop } from './goodgate.js';
@@ -51,14 +52,20 @@ describe.skipIf(chromium === null)('a report in a browser', () => {
     const { batch, documents } = sampleBatch();
     const { measurement, asked } = hdrMaster(5000);
     const pq = [...documents.measurements].find(([, measured]) => measured.luminance !== null)?.[0] ?? '';
-    const verdict = [...documents.verdicts.values()].find(({ target }) => target === 'harbour-wall-pq');
+    const [verdictFile, verdict] =
+      [...documents.verdicts].find(([, { target }]) => target === 'harbour-wall-pq') ?? [];
+    if (verdictFile === undefined || verdict === undefined) throw new Error('no verdict on the PQ master');
+    const held = asked.flatMap(({ require }) => passesOf(require));
     const all = {
       ...documents,
       measurements: new Map([...documents.measurements, [pq, measurement]]),
-      requirements: new Map(asked.map(({ require }) => ['harbour-wall-pq', require])),
+      verdicts: new Map([
+        ...documents.verdicts,
+        [verdictFile, { ...verdict, findings: [...verdict.findings, ...held] }],
+      ]),
       stills: new Map([
         [
-          stillKey(verdict?.file ?? '', 'harbour-wall-pq', 'light-level'),
+          stillKey(verdict.file, 'harbour-wall-pq', 'light-level'),
           [{ frame: 12, timecode: '10:00:00:12', dataUri: PIXEL, caption: 'The lamp, hatched.' }],
         ],
       ]),

@@ -72,22 +72,24 @@ function find<N extends RequirementName>(
   const inWords = (words: typeof expected): string =>
     typeof words === 'string' ? words : words(limits, measurement);
   const rulings = [ruleOn(name, limits, measurement, context)].flat();
+  const { severity, source = null, ...own } = limits;
   const ruling = worstOf(rulings, () => inWords(advice));
   const regions = 'regions' in limits ? (limits.regions ?? []) : [];
   const damaged = name === 'decode' || (name === 'as-original' && damageOf(context.original) !== null);
   return {
     requirement: name,
-    outcome: outcomeOf(ruling, damaged ? 'fail' : limits.severity),
+    outcome: outcomeOf(ruling, damaged ? 'fail' : severity),
     expected: [
       inWords(expected),
       ...(regions.length === 0 ? [] : [regions.map(formatRegion).join(' and ')]),
     ].join(', '),
+    limits: own,
     measured: ruling.measured,
     at: joinRanges(ruling.at, 'joinGaps' in limits ? (limits.joinGaps ?? 0) : 0),
     everyPlace: ruling.everyPlace,
     why,
     advice: ruling.advice,
-    source: limits.source ?? null,
+    source,
     waiver: null,
   };
 }

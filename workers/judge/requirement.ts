@@ -41,6 +41,8 @@ interface Definition<L> {
    * is asked only where the whole misses: whatever holds for the whole must hold for its parts.
    */
   readonly within?: 'rule' | Rule<L>;
+  /** Set where its places are of headers or time, so that no still of them shows anything. */
+  readonly seen?: false;
 }
 
 /** Everything about one requirement but its limits. */

@@ -10,6 +10,11 @@ type Requirements = { readonly [N in RequirementName]: Requirement<N> };
  */
 export const REQUIREMENTS: Requirements = await loadRequirements();
 
+/** The requirement of this name; undefined where this version has none. */
+export function requirementOf(key: string): Requirements[RequirementName] | undefined {
+  return Object.values(REQUIREMENTS).find(({ name }) => name === key);
+}
+
 async function loadRequirements(): Promise<Requirements> {
   const found = await Promise.all(REQUIREMENT_NAMES.map(async (name) => [name, await load(name)] as const));
   const all: unknown = Object.fromEntries(found);

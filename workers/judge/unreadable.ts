@@ -12,6 +12,7 @@ export function unreadableVerdict(file: string, target: string, reason: string):
         requirement: 'decode',
         outcome: 'fail',
         expected: 'a file that decodes whole',
+        limits: { maxErrors: 0 },
         measured: `it cannot be read: ${reason}`,
         at: [],
         everyPlace: false,

@@ -52,6 +52,7 @@ export function withNotice(verdict: Verdict, refused: readonly string[]): Verdic
             requirement: WAIVER_FINDING,
             outcome: 'warn',
             expected: 'waivers that hold',
+            limits: {},
             measured: refused.join('; '),
             at: [],
             everyPlace: false,

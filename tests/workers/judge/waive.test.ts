@@ -15,6 +15,7 @@ function finding(requirement: string, outcome: Finding['outcome'], more: Partial
     requirement,
     outcome,
     expected: 'e',
+    limits: {},
     measured: 'm',
     at: [],
     everyPlace: false,

@@ -11,6 +11,7 @@ function finding(outcome: Finding['outcome'], requirement: string, more: Partial
     requirement,
     outcome,
     expected: 'at most 1 % of the picture outside 20 (-5.0 %) to 984 (105.0 %) at 10 bits',
+    limits: { maxArea: 0.01 },
     measured: '2.34 % outside, worst in frame 25',
     at: [{ from: 25, to: 30, fromTimecode: '10:00:01:00', toTimecode: '10:00:01:05' }],
     why: 'Levels outside the tolerance are clipped somewhere down the line.',

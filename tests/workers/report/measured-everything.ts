@@ -87,6 +87,7 @@ export function everything(...changes: readonly Change[]): Measurement {
       caution: FLASH_CAUTION,
     };
     m.exposure = {
+      transfer: 'S-Log3',
       medianStops: -1.25,
       percentileStops: { p1: -7, p10: -4, p90: 1.5, p99: 3 },
       clippedArea: 0,

@@ -38,4 +38,5 @@ export const requirement = defineRequirement('bit-depth', {
       'Go back to a source with the full depth: the missing bits cannot be made up.',
     );
   }),
+  seen: false,
 });

@@ -16,4 +16,5 @@ export const requirement = defineRequirement('chroma', {
     }
     return hold(declared.includes(found), found);
   }),
+  seen: false,
 });

@@ -20,4 +20,5 @@ export const requirement = defineRequirement('constant-rate', {
     if (constantRate) return met(EXPECTED);
     return missed('frames of uneven length', { at: eventsOf(measurement, ...STAMP_EVENTS) });
   }),
+  seen: false,
 });

@@ -40,4 +40,5 @@ export const requirement = defineRequirement('decode', {
       ? met(found)
       : doubtful(`not one sample of stream ${empty.stream} came out`, 'Check whether there should be sound.');
   },
+  seen: false,
 });

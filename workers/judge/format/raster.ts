@@ -16,4 +16,5 @@ export const requirement = defineRequirement('raster', {
     const measured = `${video.width} x ${video.height}${orders.length > 0 ? `, to be ${orders.join(' and ')}` : ''}`;
     return hold(video.width === width && video.height === height && orders.length === 0, measured);
   }),
+  seen: false,
 });

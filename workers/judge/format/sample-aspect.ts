@@ -17,4 +17,5 @@ export const requirement = defineRequirement('sample-aspect', {
     },
     ['aspect-change'],
   ),
+  seen: false,
 });

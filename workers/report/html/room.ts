@@ -2,7 +2,7 @@ import type { Finding } from '../../../jobs/verdict/verdict.js';
 import { type Still, stillKey } from '../stills/still.js';
 import type { Html } from './markup.js';
 import type { ReportDocuments } from './pages/load-documents.js';
-import { askedOf } from './pages/media-pages.js';
+import { askedBy } from './plots/plot-limits.js';
 import { renderOverTime } from './plots/plots-over-time.js';
 import type { ReportFile } from './standing.js';
 
@@ -30,7 +30,7 @@ export class Room {
   overTime(file: ReportFile): Html | null {
     if (file.measurement === null || this.#plots <= 0) return null;
     const findings = file.verdict?.findings ?? [];
-    const plots = renderOverTime(file.measurement, askedOf([file], this.#documents), findings, 'troubled');
+    const plots = renderOverTime(file.measurement, askedBy([file]), findings, 'troubled');
     if (plots === null) return null;
     // The first one that does not fit is the last one drawn: drawing is the dear part of a report.
     this.#plots -= plots.markup.length;

@@ -7,7 +7,6 @@ import { provenMeasurement } from '../../batch/record.js';
 import type { Site } from '../../clip-context.js';
 import { probeClip } from '../../probe/probe-clip.js';
 import { requireUnderRoots } from '../../roots.js';
-import type { JudgedFile } from './choose-stills.js';
 import { fileStills, type StillOptions, type StillPicture, type StillSource } from './file-stills.js';
 import type { Still, Stills } from './still.js';
 
@@ -24,8 +23,7 @@ const MOST_SECONDS = 600;
 export async function drawStills(sources: readonly StillSource[], options: StillOptions): Promise<Stills> {
   const until = performance.now() + MOST_SECONDS * 1000;
   const stills = new Map<string, readonly Still[]>();
-  const fails = ({ judged }: StillSource): boolean =>
-    judged.some(({ verdict }) => verdict.verdict === 'fail');
+  const fails = ({ verdicts }: StillSource): boolean => verdicts.some(({ verdict }) => verdict === 'fail');
   for (const source of [...sources].sort((a, b) => Number(fails(b)) - Number(fails(a)))) {
     if (options.signal?.aborted) break;
     if (performance.now() > until) {
@@ -51,14 +49,14 @@ export async function batchStills(
   const sources: StillSource[] = [];
   for (const job of plan.jobs) {
     const { clip } = job;
-    const judged = (file: string, require: JudgedFile['require']): JudgedFile[] => {
+    const judged = (file: string): Verdict[] => {
       const verdict = verdicts.get(file);
-      return verdict === undefined || verdict.verdict === 'pass' ? [] : [{ verdict, require }];
+      return verdict === undefined || verdict.verdict === 'pass' ? [] : [verdict];
     };
     const add = async (
       key: string,
       path: string,
-      of: readonly JudgedFile[],
+      of: readonly Verdict[],
       picture: StillSource['picture'],
     ): Promise<void> => {
       if (of.length === 0) return;
@@ -68,18 +66,18 @@ export async function batchStills(
       );
       // Its record says that it is the very file that was measured.
       const measurement = isOurs ? await provenMeasurement(out, key, path) : null;
-      if (measurement !== null) sources.push({ path, measurement, judged: of, picture });
+      if (measurement !== null) sources.push({ path, measurement, verdicts: of, picture });
       else site.log.debug({ file: path }, 'no stills of this file: it is not the one that was measured');
     };
     await add(
       job.clipKey,
       clip.path,
-      job.judge.flatMap(({ target, require }) => judged(originalVerdictFile(target, clip.name), require)),
+      job.judge.flatMap(({ target }) => judged(originalVerdictFile(target, clip.name))),
       async () => pictureOf(clip.facts.video, clip.colour),
     );
     for (const output of job.outputs) {
       const path = below(out, output.path);
-      await add(output.key, path, judged(verdictFile(output.path), output.require), async () =>
+      await add(output.key, path, judged(verdictFile(output.path)), async () =>
         pictureOf((await probeClip(path, site)).video, output.recipe.colour),
       );
     }

@@ -1,7 +1,9 @@
 import type { Measurement } from '../../../jobs/measurement/measurement.js';
-import type { RequirementName, RequirementSet } from '../../../jobs/requirements/requirement.js';
+import { type Subject, subjectOf } from '../../../jobs/requirements/requirement.js';
+import { limitsOf } from '../../../jobs/verdict/limits.js';
 import type { Finding, Verdict } from '../../../jobs/verdict/verdict.js';
 import { highestAllowedNits } from '../../../signal/peak-limit.js';
+import { requirementOf } from '../../judge/requirements.js';
 import type { Mark } from './mark.js';
 import { stillKey } from './still.js';
 import { bars, blankLines, firstPlace, flashing, type View } from './view-over-time.js';
@@ -13,63 +15,16 @@ export interface WantedStill extends View {
   readonly keys: readonly string[];
 }
 
-/** A verdict and the limits it was given by; null where nobody knows them any more. */
-export interface JudgedFile {
-  readonly verdict: Verdict;
-  readonly require: RequirementSet | null;
-}
-
 /** Pictures of one file: each may cost a run of ffmpeg. */
 const MOST = 10;
 
-/** Findings on headers, time and sound may have places too, but nothing is to be seen there. */
-const NOT_SEEN: ReadonlySet<string> = new Set<RequirementName>([
-  'decode',
-  'container',
-  'video-codec',
-  'codec-level',
-  'raster',
-  'sample-aspect',
-  'display-aspect',
-  'aspect-layers',
-  'frame-rate',
-  'constant-rate',
-  'timestamps',
-  'scan',
-  'scan-layers',
-  'frame-count',
-  'duration',
-  'bit-depth',
-  'chroma',
-  'chroma-siting',
-  'colour',
-  'colour-layers',
-  'mastering-display',
-  'hdr-layers',
-  'file-type',
-  'fast-start',
-  'container-structure',
-  'edit-list',
-  'gop',
-  'bit-rate',
-  'timecode',
-  'picture-sound-length',
-  'as-original',
-  'audio',
-  'loudness',
-  'loudness-range',
-  'max-momentary',
-  'max-short-term',
-  'true-peak',
-  'silence',
-  'digital-silence',
-  'clipping',
-  'channel-phase',
-  'mono-fold-down',
-  'identical-channels',
-  'dc-offset',
-  'line-up-tone',
-]);
+/** Findings on containers, copies and sound may have places too, but nothing is to be seen there. */
+const UNSEEN: ReadonlySet<Subject> = new Set<Subject>(['container', 'original', 'sound']);
+
+function isSeen({ requirement }: Finding): boolean {
+  const known = requirementOf(requirement);
+  return known === undefined || (known.seen !== false && !UNSEEN.has(subjectOf(known.name)));
+}
 
 /** From this share of the peak on a pixel counts as part of it. */
 const NEAR_PEAK = 0.99;
@@ -80,15 +35,15 @@ const NEAR_PEAK = 0.99;
  *
  * None for a damaged file: which frame has which number is only sure where all decode.
  */
-export function chooseStills(measurement: Measurement, judged: readonly JudgedFile[]): WantedStill[] {
+export function chooseStills(measurement: Measurement, verdicts: readonly Verdict[]): WantedStill[] {
   const { video, decode } = measurement;
   if (video === null || decode.errors > 0 || decode.truncated) return [];
   const wanted = new Map<string, WantedStill>();
   for (const outcome of ['fail', 'warn'] as const) {
-    for (const { verdict, require } of judged) {
+    for (const verdict of verdicts) {
       for (const finding of verdict.findings) {
-        if (finding.outcome !== outcome || NOT_SEEN.has(finding.requirement)) continue;
-        const view = within(finding, viewOf(finding, measurement, require));
+        if (finding.outcome !== outcome || !isSeen(finding)) continue;
+        const view = within(finding, viewOf(finding, measurement));
         if (view === null || view.frame >= video.frames) continue;
         const sameAs = JSON.stringify([view.frame, view.mark]);
         const known = wanted.get(sameAs);
@@ -115,7 +70,7 @@ function within({ at }: Finding, view: View | null): View | null {
   return { ...view, frame: first.from, proof: { kind: 'some' } };
 }
 
-function viewOf(finding: Finding, measurement: Measurement, require: RequirementSet | null): View | null {
+function viewOf(finding: Finding, measurement: Measurement): View | null {
   const { levels, luminance } = measurement;
   switch (finding.requirement) {
     case 'signal-range':
@@ -129,7 +84,7 @@ function viewOf(finding: Finding, measurement: Measurement, require: Requirement
       return frame === null ? null : { frame, mark: { kind: 'reserved-codes' }, proof: { kind: 'some' } };
     }
     case 'peak-luminance': {
-      const limits = require?.['peak-luminance'];
+      const limits = limitsOf(finding)['peak-luminance'];
       const depth = measurement.video?.bitDepth.declared ?? 10;
       const most = limits && highestAllowedNits(limits.max, depth, limits.tolerance);
       return brightest(measurement, most ?? null);

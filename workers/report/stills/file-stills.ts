@@ -2,10 +2,11 @@ import { stat } from 'node:fs/promises';
 import type { Colour } from '../../../jobs/manifest/colour.js';
 import type { VideoFacts } from '../../../jobs/manifest/facts.js';
 import type { Measurement } from '../../../jobs/measurement/measurement.js';
+import type { Verdict } from '../../../jobs/verdict/verdict.js';
 import type { Log } from '../../clip-context.js';
 import { framesAt } from '../../judge/place.js';
 import { stillCaption } from './caption.js';
-import { chooseStills, type JudgedFile, type WantedStill } from './choose-stills.js';
+import { chooseStills, type WantedStill } from './choose-stills.js';
 import { compressPictures } from './compress.js';
 import type { DrawnFrame } from './draw-frame.js';
 import { drawFrames } from './draw-frames.js';
@@ -18,7 +19,7 @@ import type { Still, Stills } from './still.js';
 export interface StillSource {
   readonly path: string;
   readonly measurement: Measurement;
-  readonly judged: readonly JudgedFile[];
+  readonly verdicts: readonly Verdict[];
   /** Asked for only when a still is wanted. Null: it has no picture. */
   readonly picture: () => Promise<StillPicture | null>;
 }
@@ -60,7 +61,7 @@ export async function fileStills(source: StillSource, options: StillOptions): Pr
 
 async function draw(source: StillSource, options: StillOptions): Promise<Stills> {
   const { path, measurement } = source;
-  const wanted = chooseStills(measurement, source.judged);
+  const wanted = chooseStills(measurement, source.verdicts);
   if (wanted.length === 0 || options.signal?.aborted) return NONE;
   const { size } = await stat(path);
   if (size !== measurement.file.bytes) throw new Error('the file is not the one that was measured');

@@ -1,5 +1,6 @@
 import type { Measurement } from '../../../../jobs/measurement/measurement.js';
 import type { Batch, BatchClip, BatchItem } from '../../../../jobs/plan/batch.js';
+import type { RequirementSet } from '../../../../jobs/requirements/requirement.js';
 import type { Finding, Verdict } from '../../../../jobs/verdict/verdict.js';
 import type { ReportDocuments } from '../../../../workers/report/html/pages/load-documents.js';
 
@@ -89,6 +90,7 @@ export const PASS: Finding = {
   requirement: 'raster',
   outcome: 'pass',
   expected: '512 × 288',
+  limits: { width: 512, height: 288 },
   measured: '512 × 288',
   at: [],
   why: 'Another raster is scaled on the way to the screen.',
@@ -98,10 +100,20 @@ export const PASS: Finding = {
   waiver: null,
 };
 
+/** Passes of everything that is required, with its limits. */
+export function passesOf(require: RequirementSet): Finding[] {
+  return Object.entries(require).map(([requirement, limits]) => ({
+    ...PASS,
+    requirement,
+    limits: { ...limits },
+  }));
+}
+
 export const HOT: Finding = {
   requirement: 'signal-range',
   outcome: 'fail',
   expected: 'at most 1 % of the picture outside -5 % to 105 %',
+  limits: { maxArea: 0.01 },
   measured: '38.2 % in frame 17',
   at: [
     { from: 0, to: 12, fromTimecode: '10:00:00:00', toTimecode: '10:00:00:12' },
@@ -196,8 +208,6 @@ export function batchOf(
       verdicts,
       originals,
       builtInTargets,
-      requirements: new Map(),
-      transfers: new Map(),
       stills: new Map(),
     },
   };

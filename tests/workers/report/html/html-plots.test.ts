@@ -22,6 +22,7 @@ function axisOf(rate: string | null, startTimecode: string | null, frames: numbe
 }
 
 const EXPOSURE: NonNullable<Measurement['exposure']> = {
+  transfer: 'S-Log3',
   medianStops: 0,
   percentileStops: { p1: -5, p10: -3, p90: 2, p99: 3 },
   clippedArea: 0,
@@ -232,14 +233,13 @@ describe('limits in the plots', () => {
 describe('histograms', () => {
   const pq = hdrMaster(200);
   it('offer the scale that fits the signal first', () => {
-    const ids = (measured: Measurement, told: Parameters<typeof histogramScales>[1] = null) =>
-      histogramScales(measured, told, []).map(({ id }) => id);
+    const ids = (measured: Measurement) => histogramScales(measured, []).map(({ id }) => id);
     expect(ids(measuredOf('sdr'))).toEqual(['percent', 'code']);
     expect(ids(pq.measurement)).toEqual(['nits', 'percent', 'code']);
     const log = measuredOf('log', { exposure: EXPOSURE });
-    expect(ids(log, 'S-Log3')).toEqual(['stops', 'percent', 'code']);
-    // A curve nobody named gives no stops.
-    expect(ids(log)).toEqual(['percent', 'code']);
+    expect(ids(log)).toEqual(['stops', 'percent', 'code']);
+    // A curve nobody named gives no exposure, and no stops.
+    expect(ids({ ...log, exposure: null })).toEqual(['percent', 'code']);
   });
 
   // BT.2408-8 Table 1: PQ 58 % is 203 cd/m2 (the half percent the table rounds away is 10 cd/m2); 10-bit narrow code of 0 % is 64, of 100 % 940 (BT.2100-3 Table 9).
@@ -250,13 +250,13 @@ describe('histograms', () => {
     { scale: 'nits', code: 64 + 0.58 * 876, is: 203, within: 10 },
     { scale: 'nits', code: 940, is: 10_000, within: 1e-6 },
   ])('put code $code at $is on $scale', ({ scale, code, is, within }) => {
-    const found = histogramScales(pq.measurement, null, []).find(({ id }) => id === scale);
+    const found = histogramScales(pq.measurement, []).find(({ id }) => id === scale);
     expect(Math.abs((found?.place(code) ?? Number.NaN) - is)).toBeLessThanOrEqual(within);
   });
 
   it('put 18 % grey of a camera curve at no stops', () => {
     const log = measuredOf('log', { exposure: EXPOSURE });
-    const [stops] = histogramScales(log, 'S-Log3', []);
+    const [stops] = histogramScales(log, []);
     expect(stops?.place(420)).toBeCloseTo(0, 2);
   });
 
@@ -276,7 +276,7 @@ describe('histograms', () => {
       ...pq.measurement,
       histograms: { luma: null, cb: null, cr: null, red, green: null, blue: null },
     };
-    const [percent, code] = histogramScales({ ...far, luminance: null }, null, []);
+    const [percent, code] = histogramScales({ ...far, luminance: null }, []);
     // -96 of 64..940 is -18.3 %, 1104 is 118.7 %.
     expect([percent?.min, percent?.max]).toEqual([-20, 120]);
     expect([code?.min, code?.max]).toEqual([-128, 1152]);
@@ -284,7 +284,7 @@ describe('histograms', () => {
   });
 
   it('let the reader choose without script: one checked button and one drawing for each scale', () => {
-    const scales = histogramScales(pq.measurement, null, pq.asked);
+    const scales = histogramScales(pq.measurement, pq.asked);
     const markup = renderHistograms(pq.measurement, scales, 'scale')?.markup ?? '';
     expect(markup.match(/ checked/g)).toHaveLength(1);
     expect(

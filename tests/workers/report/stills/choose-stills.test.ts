@@ -1,5 +1,4 @@
 import { describe, expect, it } from 'vitest';
-import { type RequirementSet, requirementSet } from '../../../../jobs/requirements/requirement.js';
 import type { Finding } from '../../../../jobs/verdict/verdict.js';
 import { chooseStills } from '../../../../workers/report/stills/choose-stills.js';
 import { stillKey } from '../../../../workers/report/stills/still.js';
@@ -22,6 +21,7 @@ function finding(requirement: string, changes: Partial<Finding> = {}): Finding {
     requirement,
     outcome: 'fail',
     expected: '',
+    limits: {},
     measured: '',
     at: [],
     everyPlace: false,
@@ -40,15 +40,14 @@ const at = (from: number, to: number): Finding['at'][number] => ({
   toTimecode: null,
 });
 
-function chosen(findings: readonly Finding[], require: RequirementSet | null = null, ...changes: Change[]) {
+function chosen(findings: readonly Finding[], ...changes: Change[]) {
   const measurement = measured(FAULTS, ...changes);
   const file = measurement.file.path;
   const verdict = { schema: 'goodgate/verdict@1', file, target: 't', verdict: 'fail' } as const;
-  return chooseStills(measurement, [{ verdict: { ...verdict, findings: [...findings] }, require }]);
+  return chooseStills(measurement, [{ ...verdict, findings: [...findings] }]);
 }
 
 describe('the frame a finding is shown by', () => {
-  const limits = requirementSet.parse({ 'peak-luminance': { max: 1000 } });
   it.each([
     ['signal-range', 40, { kind: 'signal-range' }, { kind: 'area', value: 0.2 }],
     ['reserved-codes', 41, { kind: 'reserved-codes' }, { kind: 'some' }],
@@ -62,7 +61,7 @@ describe('the frame a finding is shown by', () => {
   });
 
   it('peak-luminance: what is over the limit as its code has it', () => {
-    const [still] = chosen([finding('peak-luminance')], limits);
+    const [still] = chosen([finding('peak-luminance', { limits: { max: 1000 } })]);
     // ST 2084: 1000 cd/m2 is code 723 at 10 bits, which shows 1004.19.
     expect(still?.mark.kind === 'brighter-than' && still.mark.nits).toBeCloseTo(1004.19, 1);
   });
@@ -98,7 +97,7 @@ describe('what gets no still', () => {
     ['a file that ends early', (m) => Object.assign(m.decode, { truncated: true })],
     ['a light level nobody stated', (m) => Object.assign(m.hdr, { lightLevel: null })],
   ])('%s', (_, change) => {
-    expect(chosen([finding('light-level')], null, change)).toEqual([]);
+    expect(chosen([finding('light-level')], change)).toEqual([]);
   });
 });
 

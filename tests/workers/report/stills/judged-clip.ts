@@ -23,19 +23,18 @@ export interface JudgedClip {
   readonly video: VideoFacts | null;
   readonly measurement: Measurement;
   readonly verdict: Verdict;
-  readonly require: RequirementSet;
 }
 
 export async function judgeClip(path: string, require: RequirementSet): Promise<JudgedClip> {
   const facts = await probeClip(path);
   const measurement = await measureFile(path, { facts });
   const verdict = judge(measurement, { name: 'test', require }, {});
-  return { path, video: facts.video, measurement, verdict, require };
+  return { path, video: facts.video, measurement, verdict };
 }
 
 /** Draws the stills of a judged clip, which may lie elsewhere by now. */
 export async function stillsOf(
-  { path, video, measurement, verdict, require }: JudgedClip,
+  { path, video, measurement, verdict }: JudgedClip,
   options: { readonly signal?: AbortSignal } = {},
 ): Promise<{ of: (requirement: string) => readonly Still[]; heard: Heard[] }> {
   const heard: Heard[] = [];
@@ -43,7 +42,7 @@ export async function stillsOf(
     {
       path,
       measurement,
-      judged: [{ verdict, require }],
+      verdicts: [verdict],
       picture: async () => (video === null ? null : { video, colour: null }),
     },
     { log: { debug: (fields, message) => heard.push({ fields, message }) }, ...options },

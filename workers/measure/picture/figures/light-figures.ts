@@ -108,6 +108,7 @@ export function exposureFigures(plan: PicturePlan, totals: PictureTotals): Expos
     noiseFloorArea: dark / pixels,
   };
   return {
+    transfer: light.transfer,
     medianStops: shares.medianStops,
     percentileStops: { p1: stopsAt(0.01), p10: stopsAt(0.1), p90: stopsAt(0.9), p99: shares.brightStops },
     clippedArea: shares.clippedArea,

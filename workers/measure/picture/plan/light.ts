@@ -83,6 +83,7 @@ export interface DisplayedLight extends WithLinear {
 /** Camera logs: luminance of the scene, 0.18 is 18 % grey. Bins carry reflectance. */
 export interface SceneLight extends WithLinear {
   readonly kind: 'scene';
+  readonly transfer: NonNullable<PictureMeaning['transfer']>;
   readonly binReflectance: Float64Array;
   readonly luminance: Vector3;
 }
@@ -194,6 +195,7 @@ function logLight(
     curve.coding === 'full-code' ? step / full : (step - scale.black) / (scale.white - scale.black);
   return {
     kind: 'scene',
+    transfer,
     binReflectance: floatBinCentres(),
     ...linearTable(scale, (step) => Math.max(curve.inverseOetf(Math.min(signal(step), signal(full))), 0)),
     luminance: gamut(primaries).rgbToXyz[1],

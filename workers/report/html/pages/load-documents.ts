@@ -1,9 +1,7 @@
 import { type Measurement, measurement } from '../../../../jobs/measurement/measurement.js';
 import type { Batch } from '../../../../jobs/plan/batch.js';
-import type { RequirementSet } from '../../../../jobs/requirements/requirement.js';
 import { builtInTargets } from '../../../../jobs/targets/load-target.js';
 import { type Verdict, verdict } from '../../../../jobs/verdict/verdict.js';
-import type { TransferName } from '../../../../signal/transfer/transfer-functions.js';
 import { originalMeasurementFile } from '../../../batch/folder.js';
 import { readDocument } from '../../../batch/read-document.js';
 import type { Stills } from '../../stills/still.js';
@@ -17,16 +15,9 @@ export interface ReportDocuments {
   readonly originals: ReadonlyMap<string, Measurement>;
   /** Targets a command can name without saying where they stand. */
   readonly builtInTargets: ReadonlySet<string>;
-  /** What each target requires, by its name: the limits drawn in plots. One that is not here has none drawn. */
-  readonly requirements: ReadonlyMap<string, RequirementSet>;
-  /** The curve a picture was read by, by the path of its item or the clip's name, where its tags may not say it. */
-  readonly transfers: ReadonlyMap<string, TransferName>;
   /** Pictures of the places findings speak of. */
   readonly stills: Stills;
 }
-
-/** What only the caller knows of a batch; each part may be left out, and the report then shows less. */
-export type KnownOfBatch = Partial<Pick<ReportDocuments, 'requirements' | 'transfers' | 'stills'>>;
 
 /** Files read at once: enough to keep a disk busy, few enough for any limit on open files. */
 const AT_ONCE = 16;
@@ -40,7 +31,6 @@ const AT_ONCE = 16;
 export async function loadReportDocuments(
   batch: Batch,
   resolve: (file: string) => string,
-  known: KnownOfBatch = {},
 ): Promise<ReportDocuments> {
   const measurements = new Map<string, Measurement>();
   const verdicts = new Map<string, Verdict>();
@@ -77,11 +67,6 @@ export async function loadReportDocuments(
     verdicts,
     originals,
     builtInTargets: new Set(builtIn.map((target) => target.name)),
-    requirements: new Map([
-      ...builtIn.map((target) => [target.name, target.require ?? {}] as const),
-      ...(known.requirements ?? []),
-    ]),
-    transfers: known.transfers ?? new Map(),
-    stills: known.stills ?? new Map(),
+    stills: new Map(),
   };
 }

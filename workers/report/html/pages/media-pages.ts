@@ -1,9 +1,6 @@
-import { transferName } from '../../../../jobs/manifest/colour.js';
 import type { Measurement } from '../../../../jobs/measurement/measurement.js';
 import type { Batch, BatchClip } from '../../../../jobs/plan/batch.js';
-import type { TransferName } from '../../../../signal/transfer/transfer-functions.js';
 import { originalMeasurementFile, REPORT_FILE } from '../../../batch/folder.js';
-import type { Asked } from '../plots/plot-limits.js';
 import type { ReportFile } from '../standing.js';
 import type { ReportDocuments } from './load-documents.js';
 
@@ -19,8 +16,6 @@ export interface MediaPage {
   readonly measurementFile: string;
   /** How it stands to each target; none where none asks anything of it. */
   readonly judged: readonly ReportFile[];
-  /** The curve its picture was read by, null where nobody knows. */
-  readonly transfer: TransferName | null;
 }
 
 /** Whether files get pages: not in a batch somebody stopped, who waits for the program to end and will start it again. */
@@ -52,11 +47,6 @@ export function mediaPages(
       measurement,
       measurementFile: item.measurement,
       judged: [...(earlier?.judged ?? []), ...(item.target === null ? [] : [file])],
-      transfer: transferOf(
-        measurement,
-        [item.path, clip.name].slice(0, item.kind === 'original' ? 2 : 1),
-        documents,
-      ),
     });
   }
   for (const clip of batch.clips) {
@@ -71,28 +61,9 @@ export function mediaPages(
       measurement,
       measurementFile,
       judged: [],
-      transfer: transferOf(measurement, [clip.name], documents),
     });
   }
   return [...pages.values()];
-}
-
-function transferOf(
-  measurement: Measurement,
-  names: readonly string[],
-  { transfers }: ReportDocuments,
-): TransferName | null {
-  const told = names.map((name) => transfers.get(name)).find((transfer) => transfer !== undefined);
-  if (told !== undefined) return told;
-  return transferName.safeParse(measurement.video?.colour.transfer).data ?? null;
-}
-
-/** What the targets of some verdicts ask, where it is known. */
-export function askedOf(judged: readonly ReportFile[], { requirements }: ReportDocuments): Asked[] {
-  return judged.flatMap(({ item }) => {
-    const require = item.target === null ? undefined : requirements.get(item.target);
-    return item.target === null || require === undefined ? [] : [{ target: item.target, require }];
-  });
 }
 
 /** A link from the batch's report to a file below its folder. */

@@ -11,12 +11,13 @@ import { type Html, type HtmlPart, html, name, visibleText } from '../markup.js'
 import { renderCharts } from '../plots/file-charts.js';
 import { histogramScales } from '../plots/histogram-scale.js';
 import { renderHistograms } from '../plots/histograms.js';
+import { askedBy } from '../plots/plot-limits.js';
 import { renderOverTime } from '../plots/plots-over-time.js';
 import { checkCommand } from '../repeat-command.js';
 import { fileHeadline, type ReportFile } from '../standing.js';
 import { typeset } from '../typeset.js';
 import type { ReportDocuments } from './load-documents.js';
-import { askedOf, linkToBatch, type MediaPage } from './media-pages.js';
+import { linkToBatch, type MediaPage } from './media-pages.js';
 import { renderPage } from './page.js';
 import { renderFindings, troubledFindings } from './render-findings.js';
 import { lossList } from './render-losses.js';
@@ -35,10 +36,10 @@ interface Section {
  */
 export function renderMaster(page: MediaPage, batch: Batch, documents: ReportDocuments): string {
   const { measurement, judged } = page;
-  const asked = askedOf(judged, documents);
+  const asked = askedBy(judged);
   const findings = judged.flatMap(({ verdict }) => verdict?.findings ?? []);
   const overTime = renderOverTime(measurement, asked, findings);
-  const scales = histogramScales(measurement, page.transfer, asked);
+  const scales = histogramScales(measurement, asked);
   const histograms = renderHistograms(measurement, scales, 'scale');
   const summary = renderCharts(measurement, findings, asked, overTime === null);
   const sections: Section[] = [

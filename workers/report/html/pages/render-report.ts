@@ -5,6 +5,7 @@ import { originalMeasurementFile } from '../../../batch/folder.js';
 import { requirementTitle } from '../../../judge/requirement-title.js';
 import { type BadgeKind, badge } from '../badge.js';
 import { type Html, type HtmlPart, html, name, visibleText } from '../markup.js';
+import { askedBy } from '../plots/plot-limits.js';
 import { Room } from '../room.js';
 import {
   headline,
@@ -16,7 +17,7 @@ import {
 } from '../standing.js';
 import { typeset } from '../typeset.js';
 import type { ReportDocuments } from './load-documents.js';
-import { askedOf, hasPages, linkTo, pageOfMeasurement } from './media-pages.js';
+import { hasPages, linkTo, pageOfMeasurement } from './media-pages.js';
 import { renderPage } from './page.js';
 import { renderFile } from './render-file.js';
 import { troubledFindings } from './render-findings.js';
@@ -203,7 +204,7 @@ function fileSections(files: readonly ReportFile[], documents: ReportDocuments, 
     const inIt = standings.flatMap((standing) => files.filter((file) => file.standing === standing));
     if (inIt.length === 0) return null;
     return html`<section id="${id}" aria-labelledby="${id}-h"><h2 id="${id}-h">${title}</h2><p class="lead">${lead}</p>
-${inIt.map((file) => renderFile(file, depth, { withCharts: charts-- > 0, withFigures: hasFigures(files.length, withPage), withPage, builtInTargets: documents.builtInTargets, overTime: depth === 'open' ? room.overTime(file) : null, asked: askedOf([file], documents), stillsOf: (finding) => room.stills(file, finding) }))}</section>`;
+${inIt.map((file) => renderFile(file, depth, { withCharts: charts-- > 0, withFigures: hasFigures(files.length, withPage), withPage, builtInTargets: documents.builtInTargets, overTime: depth === 'open' ? room.overTime(file) : null, asked: askedBy([file]), stillsOf: (finding) => room.stills(file, finding) }))}</section>`;
   };
   return html`
 ${section('needs', 'Needs you', 'A requirement is not met, or could not be measured.', ['fail', 'unproven'], 'open')}

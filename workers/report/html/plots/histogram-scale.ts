@@ -7,7 +7,7 @@ import { r103PreferredLevels } from '../../../../signal/r103.js';
 import { HLG } from '../../../../signal/transfer/hlg.js';
 import { hlgSystemGamma } from '../../../../signal/transfer/hlg-ootf.js';
 import { PQ } from '../../../../signal/transfer/pq.js';
-import { type TransferName, transferFunction } from '../../../../signal/transfer/transfer-functions.js';
+import { transferFunction } from '../../../../signal/transfer/transfer-functions.js';
 import { thousands } from './axis.js';
 import type { Asked } from './plot-limits.js';
 
@@ -37,14 +37,8 @@ export interface HistogramScale {
 /**
  * The scales that mean something for a picture, the fitting one first: stops for camera logs, cd/m2 for PQ and HLG,
  * percent of the nominal range for everything else. Code values always last.
- *
- * @param transfer What the picture was read by where its own tags do not say (a manifest or an option did).
  */
-export function histogramScales(
-  measured: Measurement,
-  transfer: TransferName | null,
-  asked: readonly Asked[],
-): HistogramScale[] {
+export function histogramScales(measured: Measurement, asked: readonly Asked[]): HistogramScale[] {
   const { video } = measured;
   if (video === null) return [];
   const depth = video.bitDepth.declared;
@@ -79,7 +73,7 @@ export function histogramScales(
     marks: levels,
   };
   const light = lightScale(measured, depth, range, asked);
-  const stops = stopScale(measured, transfer, depth, range);
+  const stops = stopScale(measured, depth, range);
   return [stops, light, percent, code].filter((scale) => scale !== null);
 }
 
@@ -160,13 +154,12 @@ const GREY = 0.18;
 const DARKEST_STOP = -10;
 
 function stopScale(
-  { exposure, video }: Measurement,
-  told: TransferName | null,
+  { exposure }: Measurement,
   depth: number,
   range: 'narrow' | 'full',
 ): HistogramScale | null {
-  if (exposure === null || video === null || told === null) return null;
-  const curve = transferFunction(told);
+  if (exposure === null) return null;
+  const curve = transferFunction(exposure.transfer);
   if (curve.referred !== 'scene' || curve.linear !== 'reflectance') return null;
   const top = maxCode(depth);
   const signal = (code: number): number =>
@@ -183,7 +176,7 @@ function stopScale(
   return {
     id: 'stops',
     name: 'Stops',
-    about: `Stops from 18 % grey, by the curve ${told}. ${DARKEST_STOP} and darker at the left edge.`,
+    about: `Stops from 18 % grey, by the curve ${exposure.transfer}. ${DARKEST_STOP} and darker at the left edge.`,
     log: false,
     min: DARKEST_STOP,
     max: Math.max(2, 2 * Math.ceil(place(top) / 2)),

@@ -1,10 +1,19 @@
 import type { RequirementSet } from '../../../../jobs/requirements/requirement.js';
+import { limitsIn } from '../../../../jobs/verdict/limits.js';
+import type { Verdict } from '../../../../jobs/verdict/verdict.js';
 import { BAR, INK, SOFT } from './svg.js';
 
-/** What one target asks of the file, for the limits in the plots. */
+/** What one target asked of the file, for the limits in the plots. */
 export interface Asked {
   readonly target: string;
   readonly require: RequirementSet;
+}
+
+/** What verdicts held a file to, each by its target. */
+export function askedBy(judged: readonly { readonly verdict: Verdict | null }[]): Asked[] {
+  return judged.flatMap(({ verdict }) =>
+    verdict === null ? [] : [{ target: verdict.target, require: limitsIn(verdict) }],
+  );
 }
 
 export interface DrawnLimit {
