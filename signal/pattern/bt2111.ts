@@ -92,7 +92,6 @@ export function bt2111(variant: Bt2111Variant): PatternPicture {
     [270, across(bt709Bars(levels))],
   ];
   return {
-    name: `bt2111-${variant}`,
     title: `BT.2111 colour bars, ${isHlg ? 'HLG' : 'PQ'} ${levels.range} range`,
     source: 'ITU-R BT.2111-2 (12/2020)',
     width: WIDTH,
@@ -109,10 +108,6 @@ export function bt2111(variant: Bt2111Variant): PatternPicture {
 }
 
 /** The six BT.709 colours at the main bars' level, in BT.2020: yellow, cyan, green, magenta, red, blue. */
-export function bt709ColourCodes(variant: Bt2111Variant): readonly Vector3[] {
-  return bt709Codes(LEVELS[variant]);
-}
-
 function bt709Codes({ light, encode, range }: Levels): readonly Vector3[] {
   const code = (channel: number): number => encodeLuma(encode(channel), DEPTH, range);
   return colourBars(light, 0)

@@ -4,7 +4,6 @@ import type { RangeName } from '../quantise.js';
 
 /** One frame of a test picture as code values. */
 export interface PatternPicture {
-  readonly name: string;
   readonly title: string;
   /** Document and edition whose codes it has. */
   readonly source: string;

@@ -16,7 +16,6 @@ export function ramp({
 }): PatternPicture {
   const codes = maxCode(depth) + 1;
   return {
-    name: 'ramp',
     title: `Ramps of every ${depth}-bit code: grey, red, green, blue`,
     source: 'every code value once, in order',
     width,

@@ -60,7 +60,6 @@ const ROWS: readonly Run<CodeAt>[] = [
 
 export function rp219(): PatternPicture {
   return {
-    name: 'rp219',
     title: 'RP 219 colour bars',
     source: 'SMPTE RP 219-1:2014',
     width: WIDTH,

@@ -18,7 +18,6 @@ export function zonePlate({
   // Phase k r^2 advances by 2 k r a sample: pi, two samples a cycle, at r = width / 2.
   const k = Math.PI / width;
   return {
-    name: 'zone-plate',
     title: 'Circular zone plate up to the Nyquist limit',
     source: 'common practice, no source',
     width,

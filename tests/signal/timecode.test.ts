@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { formatRational, parseRational, type Rational, rational } from '../../signal/rational.js';
+import { formatRational, type Rational, rational } from '../../signal/rational.js';
 import {
   advanceTimecode,
   formatTimecode,
@@ -110,11 +110,4 @@ describe('what is written is what is meant', () => {
     expect(() => timecodeOfFrame(0, r25, true)).toThrow(/drop frame/);
     expect(() => framesPerDay(rational(121), false)).toThrow(/no time code/);
   });
-});
-
-test('rationals are read in every form documents use', () => {
-  expect(parseRational('30000/1001')).toEqual(rational(30000, 1001));
-  expect(parseRational('16:9')).toEqual({ num: 16, den: 9 });
-  expect(parseRational('50/2')).toEqual({ num: 25, den: 1 });
-  expect([parseRational('25/0'), parseRational('29.97'), parseRational('')]).toEqual([null, null, null]);
 });

@@ -1,51 +1,26 @@
-import { mkdtemp, readFile, rm } from 'node:fs/promises';
-import { tmpdir } from 'node:os';
-import { join } from 'node:path';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { makePattern, type PatternName, type PatternShape } from '../../signal/pattern/patterns.js';
-import { runFfmpeg } from '../../workers/ffmpeg/run-ffmpeg.js';
-import { writePattern } from '../../workers/pattern/write-pattern.js';
-import { probeClip } from '../../workers/probe/probe-clip.js';
+import { describe, expect, it } from 'vitest';
+import { atRun } from '../../signal/pattern/pattern-picture.js';
+import {
+  hasFixedShape,
+  makePattern,
+  PATTERN_NAMES,
+  type PatternName,
+  type PatternShape,
+} from '../../signal/pattern/patterns.js';
 
 /**
- * Decoded files against the tables. ITU-R BT.2111-2 (12/2020) and SMPTE RP 219-1:2014, from transcriptions that agree with
- * each other; the documents' own text was not read.
+ * The pictures against the tables. ITU-R BT.2111-2 (12/2020) and SMPTE RP 219-1:2014, from transcriptions that agree with
+ * each other; the documents' own text was not read. That a file holds the picture: tests/workers/pattern.
  */
-let folder: string;
-beforeAll(async () => {
-  folder = await mkdtemp(join(tmpdir(), 'goodgate-bars-'));
-});
-afterAll(() => rm(folder, { recursive: true }));
 
-/** Rows of runs: [first column, code triplet]. Codes in the file's order: R, G, B or Y, Cb, Cr. */
+/** Rows of runs: [first column, code triplet]: R, G, B or Y, Cb, Cr. */
 type Codes = readonly [number, number, number];
 
-async function decoded(name: PatternName, shape?: PatternShape) {
-  const picture = makePattern(name, shape);
-  const path = join(folder, `${name} it's.mkv`);
-  await writePattern(picture, path, { frames: 2, frameRate: '25/1' });
-  const rgb = picture.colour.matrix === 'gbr';
-  const raw = join(folder, `${name}.raw`);
-  const result = await runFfmpeg({
-    inputs: [{ path, options: [] }],
-    outputs: [
-      { path: raw, options: ['-f', 'rawvideo', '-pix_fmt', `${rgb ? 'gbrp' : 'yuv444p'}${picture.depth}le`] },
-    ],
-  });
-  expect(result.exitCode).toBe(0);
-  const bytes = await readFile(raw);
-  const { width, height } = picture;
-  expect(bytes.length).toBe(width * height * 3 * 2 * 2);
-  const frame = width * height * 3 * 2;
-  expect(bytes.subarray(0, frame).equals(bytes.subarray(frame))).toBe(true);
-  const sample = (plane: number, x: number, y: number): number =>
-    bytes.readUInt16LE(2 * (plane * width * height + y * width + x));
-  const order = rgb ? [2, 0, 1] : [0, 1, 2];
-  const at = (x: number, y: number): Codes => [
-    sample(order[0] ?? 0, x, y),
-    sample(order[1] ?? 0, x, y),
-    sample(order[2] ?? 0, x, y),
-  ];
+function drawn(name: PatternName, shape?: PatternShape) {
+  const { planes, width, height, colour } = makePattern(name, shape);
+  for (const plane of planes) expect(plane.length).toBe(width * height);
+  const sample = (plane: number, x: number, y: number): number => planes[plane]?.[y * width + x] ?? -1;
+  const at = (x: number, y: number): Codes => [sample(0, x, y), sample(1, x, y), sample(2, x, y)];
   /** Runs of like samples along a row. */
   const runs = (y: number): { length: number; codes: Codes }[] => {
     const found: { length: number; codes: Codes }[] = [];
@@ -57,7 +32,7 @@ async function decoded(name: PatternName, shape?: PatternShape) {
     }
     return found;
   };
-  return { facts: await probeClip(path), at, runs, width, height };
+  return { colour, at, runs, width, height };
 }
 
 const grey = (code: number): Codes => [code, code, code];
@@ -136,8 +111,8 @@ describe('BT.2111-2', () => {
         [296, 201, 582],
       ] as Codes[],
     },
-  ])('$name', async ({ name, transfer, range, main, low, high, grey40, steps, ramp, nearBlack, colours }) => {
-    const { facts, at, runs } = await decoded(name);
+  ])('$name', ({ name, transfer, range, main, low, high, grey40, steps, ramp, nearBlack, colours }) => {
+    const { colour, at, runs } = drawn(name);
     const widths = [240, 206, 206, 206, 204, 206, 206, 206, 240];
     for (const y of [0, 89]) {
       expect(flat(runs(y))).toEqual(wanted(widths, [grey(grey40), ...bars(high, low), grey(grey40)]));
@@ -186,7 +161,7 @@ describe('BT.2111-2', () => {
       }
       expect(x).toBe(1920);
     }
-    expect(facts.video?.colour).toMatchObject({ primaries: 'bt2020', transfer, range });
+    expect(colour).toEqual({ primaries: 'bt2020', transfer, matrix: 'gbr', range });
   });
 });
 
@@ -222,16 +197,24 @@ describe('RP 219-1', () => {
     [1474, 1079, [64, 512, 512]],
     [1680, 1079, [195, 512, 512]],
   ];
-  it('codes and columns', async () => {
-    const { facts, at, runs } = await decoded('rp219');
+  it('codes and columns', () => {
+    const { colour, at, runs } = drawn('rp219');
     for (const [x, y, codes] of TABLE) {
       for (const [i, got] of at(x, y).entries())
         expect(Math.abs(got - (codes[i] ?? -9)), `${x},${y}`).toBeLessThanOrEqual(1);
     }
     expect(runs(0).map(({ length }) => length)).toEqual([240, 205, 206, 206, 206, 206, 206, 205, 240]);
     expect(runs(810).map(({ length }) => length)).toEqual([240, 309, 411, 171, 69, 68, 69, 68, 69, 206, 240]);
-    for (let x = 446; x < 1475; x += 1) expect(at(x, 720)[0]).toBeGreaterThanOrEqual(at(x - 1, 720)[0]);
-    expect(facts.video?.colour).toEqual({
+    // The ramp: a straight line from black at column 445 to white at 1474; tolerance one code.
+    for (let x = 240; x < 1680; x += 1) {
+      const share = Math.min(Math.max((x - 445) / (1474 - 445), 0), 1);
+      expect(Math.abs(at(x, 720)[0] - (64 + 876 * share)), `${x}`).toBeLessThanOrEqual(1);
+    }
+    expect([at(239, 720), at(1679, 809)]).toEqual([
+      [877, 64, 553],
+      [940, 512, 512],
+    ]);
+    expect(colour).toEqual({
       primaries: 'bt709',
       transfer: 'bt709',
       matrix: 'bt709',
@@ -241,15 +224,15 @@ describe('RP 219-1', () => {
 });
 
 describe('pictures of our own', () => {
-  it.each([10, 12])('ramp: every code of %d bits in order', async (depth) => {
+  it.each([10, 12])('ramp: every code of %d bits in order', (depth) => {
     const width = 2 ** depth;
-    const { at } = await decoded('ramp', { width, height: 16, depth });
+    const { at } = drawn('ramp', { width, height: 16, depth });
     for (let x = 0; x < width; x += 1) {
       expect([at(x, 0), at(x, 4), at(x, 8), at(x, 15)]).toEqual([grey(x), [x, 0, 0], [0, x, 0], [0, 0, x]]);
     }
   });
-  it('zone plate: white at the centre, a line a sample at the edge, no colour', async () => {
-    const { at, width, height } = await decoded('zone-plate', { width: 321, height: 181, depth: 10 });
+  it('zone plate: white at the centre, a line a sample at the edge, no colour', () => {
+    const { at, width, height } = drawn('zone-plate', { width: 321, height: 181, depth: 10 });
     expect(at(160, 90)).toEqual([940, 512, 512]);
     // Near the left edge neighbours differ by almost the whole range, near the centre by almost nothing.
     const step = (x: number): number => Math.abs(at(x, 90)[0] - at(x + 1, 90)[0]);
@@ -261,7 +244,48 @@ describe('pictures of our own', () => {
       [50, 100],
     ] as const)
       expect(at(x, y).slice(1)).toEqual([512, 512]);
-    // cos(pi / width * r^2): the same all round.
-    expect(at(160 + 60, 90)).toEqual(at(160, 90 + 60));
+    // cos(pi / width * r^2), the same all round; a tenth of the way out, and further.
+    for (const [dx, dy] of [
+      [16, 0],
+      [0, 16],
+      [-60, 0],
+      [30, -40],
+      [-100, 80],
+    ] as const) {
+      const wave = Math.cos((Math.PI / 321) * (dx ** 2 + dy ** 2));
+      expect(Math.abs(at(160 + dx, 90 + dy)[0] - (64 + 876 * (0.5 + 0.5 * wave)))).toBeLessThanOrEqual(0.5);
+    }
+  });
+  it("have a title and a source; only these have a shape of one's own", () => {
+    for (const name of PATTERN_NAMES) {
+      const shape = { width: 64, height: 32, depth: 12 };
+      const { title, source, width, height, depth } = makePattern(name, shape);
+      expect(title.length).toBeGreaterThan(10);
+      expect(source.length).toBeGreaterThan(10);
+      const standard = { width: 1920, height: 1080, depth: 10 };
+      expect({ width, height, depth }).toEqual(hasFixedShape(name) ? standard : shape);
+      expect(hasFixedShape(name)).toBe(name !== 'ramp' && name !== 'zone-plate');
+    }
+    expect(makePattern('ramp')).toMatchObject({ width: 1920, height: 1080, depth: 10 });
+  });
+  it('runs that do not add up to the width are told', () => {
+    expect(
+      atRun(
+        [
+          [2, 'a'],
+          [3, 'b'],
+        ],
+        4,
+      ),
+    ).toEqual({ value: 'b', from: 2 });
+    expect(() =>
+      atRun(
+        [
+          [2, 'a'],
+          [3, 'b'],
+        ],
+        5,
+      ),
+    ).toThrow(/position 5 is past the 5/);
   });
 });
