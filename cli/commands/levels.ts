@@ -1,6 +1,7 @@
 import type { Command } from 'commander';
 import { GoodgateError } from '../../jobs/errors.js';
 import { parseScale } from '../../jobs/manifest/colour-words.js';
+import { fixed, signed, significant } from '../../jobs/words/numbers.js';
 import { CREW_SUBJECTS, crewCard } from '../../signal/levels/crew-card.js';
 import { LEVEL_FORMS, parseLevel } from '../../signal/levels/parse-level.js';
 import { rulesOfThumb } from '../../signal/levels/rules-of-thumb.js';
@@ -72,13 +73,13 @@ function levelTable(levels: readonly LevelOnScale[]): string {
     ['scale', '8 bit', '10 bit', '12 bit', '%', 'cd/m2', 'reflect. %', 'stops'],
     ...levels.map((level) => [
       shownName(scaleOf(level.scale)),
-      figure(level.code8, 0),
-      figure(level.code10, 0),
-      figure(level.code12, 0),
-      figure(level.percent, 1),
-      significant(level.nits),
-      significant(level.reflectance === null ? null : level.reflectance * 100),
-      level.stops === null ? '-' : `${level.stops < 0 ? '' : '+'}${level.stops.toFixed(2)}`,
+      cell(level.code8, (value) => fixed(value, 0)),
+      cell(level.code10, (value) => fixed(value, 0)),
+      cell(level.code12, (value) => fixed(value, 0)),
+      cell(level.percent, (value) => fixed(value, 1)),
+      cell(level.nits, asMetered),
+      cell(level.reflectance, (value) => asMetered(value * 100)),
+      cell(level.stops, (value) => signed(value, 2)),
     ]),
   ];
   return rows.map((row) => line(row, [24, 6, 7, 7, 8, 9, 11, 8])).join('\n');
@@ -100,9 +101,9 @@ function cardText(): string {
           [
             shownName(scaleOf(scale)),
             ...levels.flatMap((level) => [
-              figure(level.percent, 1),
-              figure(level.code10, 0),
-              significant(level.nits),
+              cell(level.percent, (value) => fixed(value, 1)),
+              cell(level.code10, (value) => fixed(value, 0)),
+              cell(level.nits, asMetered),
             ]),
           ],
           widths,
@@ -115,7 +116,7 @@ function cardText(): string {
     'Rules of thumb (common practice, no source) beside the formula:',
     ...rulesOfThumb().map(
       ({ rule, figure: value, unit, formula, agrees }) =>
-        `  ${agrees ? 'agrees ' : 'DIFFERS'} ${rule}\n          ${value.toFixed(1)} ${unit}: ${formula}`,
+        `  ${agrees ? 'agrees ' : 'DIFFERS'} ${rule}\n          ${fixed(value, 1)} ${unit}: ${formula}`,
     ),
   ].join('\n');
 }
@@ -127,12 +128,12 @@ function line(cells: readonly string[], widths: readonly number[]): string {
     .trimEnd();
 }
 
-function figure(value: number | null, digits: number): string {
-  return value === null ? '-' : value.toFixed(digits);
+/** A cell; a figure that has no meaning on a scale is a dash. */
+function cell(value: number | null, text: (value: number) => string): string {
+  return value === null ? '-' : text(value);
 }
 
 /** Three figures are what a meter shows. */
-function significant(value: number | null): string {
-  if (value === null) return '-';
-  return Math.abs(value) >= 100 ? value.toFixed(0) : String(Number(value.toPrecision(3)));
+function asMetered(value: number): string {
+  return Math.abs(value) >= 100 ? fixed(value, 0) : significant(value, 3);
 }

@@ -1,5 +1,6 @@
 import type { FrameRange, Measurement } from '../../jobs/measurement/measurement.js';
 import type { Region } from '../../jobs/requirements/region.js';
+import { count } from '../../jobs/words/numbers.js';
 import { parseRational, type Rational } from '../../signal/rational.js';
 import {
   frameOfTimecode,
@@ -33,7 +34,7 @@ export function readRegions(regions: readonly Region[], measurement: Measurement
   }
   if (found.length === 0) {
     return refuse(
-      `${regions.map(formatRegion).join(', ')} lies outside the ${video.frames} frames of the file`,
+      `${regions.map(formatRegion).join(', ')} lies outside the ${count(video.frames, 'frame')} of the file`,
     );
   }
   return { frames: joinRanges(found), reason: null };

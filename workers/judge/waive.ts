@@ -1,7 +1,7 @@
 import type { FrameRange, Measurement } from '../../jobs/measurement/measurement.js';
 import type { Acceptance, Finding, Verdict } from '../../jobs/verdict/verdict.js';
 import type { Waiver } from '../../jobs/verdict/waivers.js';
-import { count } from './figures.js';
+import { count } from '../../jobs/words/numbers.js';
 import { wordOf } from './judge.js';
 import { framesAt, joinRanges } from './place.js';
 import { formatRegion, readRegions } from './regions.js';

@@ -1,5 +1,5 @@
 import type { Measurement } from '../../../jobs/measurement/measurement.js';
-import { oneOf } from '../figures.js';
+import { oneOf } from '../../../jobs/words/numbers.js';
 import { onPicture } from '../on-picture.js';
 import { defineRequirement, type Limits } from '../requirement.js';
 import { hold } from '../ruling.js';

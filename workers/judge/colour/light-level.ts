@@ -1,5 +1,5 @@
+import { nits, percent } from '../../../jobs/words/quantities.js';
 import { PQ_PEAK_NITS } from '../../../signal/transfer/pq.js';
-import { nits, percent } from '../figures.js';
 import { defineRequirement } from '../requirement.js';
 import { hold, missed } from '../ruling.js';
 import { forDisplay, onLuminance } from './luminance.js';

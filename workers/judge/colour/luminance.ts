@@ -1,6 +1,6 @@
 import type { Measurement } from '../../../jobs/measurement/measurement.js';
+import { nits } from '../../../jobs/words/quantities.js';
 import { doubtAbout, reasonFor } from '../doubt.js';
-import { nits } from '../figures.js';
 import type { Rule } from '../requirement.js';
 import { type Rulings, unmeasured } from '../ruling.js';
 

@@ -1,6 +1,7 @@
 import type { HdrStaticMetadata } from '../../../jobs/manifest/colour.js';
+import { oneOf } from '../../../jobs/words/numbers.js';
+import { nits } from '../../../jobs/words/quantities.js';
 import { gamut } from '../../../signal/gamut/gamuts.js';
-import { nits, oneOf } from '../figures.js';
 import { defineRequirement, type Limits } from '../requirement.js';
 import { doubtful, met, missed } from '../ruling.js';
 

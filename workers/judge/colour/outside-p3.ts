@@ -1,6 +1,6 @@
+import { percent } from '../../../jobs/words/quantities.js';
 import { judgeParts } from '../curve-places.js';
 import { reasonFor } from '../doubt.js';
-import { percent } from '../figures.js';
 import { framesAt } from '../place.js';
 import { defineRequirement } from '../requirement.js';
 import { met, missed, unmeasured } from '../ruling.js';

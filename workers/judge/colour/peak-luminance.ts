@@ -1,7 +1,7 @@
 import type { Measurement } from '../../../jobs/measurement/measurement.js';
+import { nits, percent } from '../../../jobs/words/quantities.js';
 import { highestAllowedNits, peakLimitCode } from '../../../signal/peak-limit.js';
 import { judgeParts, type LargestFigure, missedSomewhere } from '../curve-places.js';
-import { nits, percent } from '../figures.js';
 import { defineRequirement, type Limits } from '../requirement.js';
 import { met } from '../ruling.js';
 import { forDisplay, type Luminance, onLuminance } from './luminance.js';

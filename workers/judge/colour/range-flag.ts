@@ -1,5 +1,5 @@
+import { level } from '../../../jobs/words/quantities.js';
 import { doubtAbout, MEASURE_AGAIN, reasonFor } from '../doubt.js';
-import { level } from '../figures.js';
 import { onPicture } from '../on-picture.js';
 import { defineRequirement } from '../requirement.js';
 import { hold, met, unmeasured } from '../ruling.js';

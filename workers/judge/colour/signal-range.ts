@@ -1,7 +1,8 @@
 import type { Measurement } from '../../../jobs/measurement/measurement.js';
+import { count } from '../../../jobs/words/numbers.js';
+import { level, percent } from '../../../jobs/words/quantities.js';
 import { r103PreferredLevels } from '../../../signal/r103.js';
 import { judgeParts, type LargestFigure, missedSomewhere } from '../curve-places.js';
-import { count, level, percent } from '../figures.js';
 import { onSection } from '../on-picture.js';
 import { intersect, joinRanges } from '../place.js';
 import { defineRequirement, type Limits, type Parts } from '../requirement.js';

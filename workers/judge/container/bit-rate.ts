@@ -1,3 +1,4 @@
+import { bitRate } from '../../../jobs/words/quantities.js';
 import { defineRequirement, type Limits } from '../requirement.js';
 import { hold, unmeasured } from '../ruling.js';
 import { onCoding } from './coded-picture.js';
@@ -15,12 +16,12 @@ export const requirement = defineRequirement('bit-rate', {
 
 function asked({ minMean, maxMean, maxPeak }: Limits<'bit-rate'>): string {
   const range = [
-    minMean === undefined ? '' : `at least ${megabits(minMean)}`,
-    maxMean === undefined ? '' : `at most ${megabits(maxMean)}`,
+    minMean === undefined ? '' : `at least ${bitRate(minMean)}`,
+    maxMean === undefined ? '' : `at most ${bitRate(maxMean)}`,
   ].filter((part) => part !== '');
   return [
     range.length === 0 ? '' : `${range.join(' and ')} on average`,
-    maxPeak === undefined ? '' : `at most ${megabits(maxPeak)} in any second`,
+    maxPeak === undefined ? '' : `at most ${bitRate(maxPeak)} in any second`,
   ]
     .filter((part) => part !== '')
     .join(', ');
@@ -33,10 +34,6 @@ const ruleOnRate = onCoding<Limits<'bit-rate'>>(({ minMean, maxMean, maxPeak }, 
     (minMean === undefined || rate.mean >= minMean) &&
     (maxMean === undefined || rate.mean <= maxMean) &&
     (maxPeak === undefined || (rate.peak ?? 0) <= maxPeak);
-  const peak = rate.peak === null ? '' : `, ${megabits(rate.peak)} in the fullest second`;
-  return hold(holds, `${megabits(rate.mean)} on average${peak}`);
+  const peak = rate.peak === null ? '' : `, ${bitRate(rate.peak)} in the fullest second`;
+  return hold(holds, `${bitRate(rate.mean)} on average${peak}`);
 });
-
-function megabits(bits: number): string {
-  return `${Number((bits / 1e6).toPrecision(4))} Mbit/s`;
-}

@@ -1,4 +1,4 @@
-import { oneOf } from '../figures.js';
+import { oneOf } from '../../../jobs/words/numbers.js';
 import { onPicture } from '../on-picture.js';
 import { defineRequirement } from '../requirement.js';
 import { hold, met, missed, unmeasured } from '../ruling.js';

@@ -1,6 +1,6 @@
 import type { Layer } from '../../../jobs/measurement/measured-container.js';
+import { oneOf } from '../../../jobs/words/numbers.js';
 import { doubtAbout } from '../doubt.js';
-import { oneOf } from '../figures.js';
 import { onPicture } from '../on-picture.js';
 import { defineRequirement, type Limits } from '../requirement.js';
 import { hold, missed, unmeasured } from '../ruling.js';

@@ -1,5 +1,5 @@
+import { count } from '../../../jobs/words/numbers.js';
 import { doubtAbout } from '../doubt.js';
-import { count } from '../figures.js';
 import { defineRequirement } from '../requirement.js';
 import { hold, unmeasured } from '../ruling.js';
 

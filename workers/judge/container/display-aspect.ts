@@ -1,3 +1,5 @@
+import { fixed } from '../../../jobs/words/numbers.js';
+import { percent } from '../../../jobs/words/quantities.js';
 import {
   equalRationals,
   formatRational,
@@ -5,7 +7,6 @@ import {
   rational,
   toNumber,
 } from '../../../signal/rational.js';
-import { percent } from '../figures.js';
 import { onSteadyPicture } from '../on-picture.js';
 import { defineRequirement } from '../requirement.js';
 import { hold, unmeasured } from '../ruling.js';
@@ -25,7 +26,7 @@ export const requirement = defineRequirement('display-aspect', {
       const shown = rotation % 180 === 0 ? upright : rational(upright.den, upright.num);
       const off = Math.abs(toNumber(shown) / toNumber(wanted) - 1);
       const holds = tolerance > 0 ? off <= tolerance : equalRationals(shown, wanted);
-      return hold(holds, `${formatRational(shown)} (${toNumber(shown).toFixed(4)})`);
+      return hold(holds, `${formatRational(shown)} (${fixed(toNumber(shown), 4)})`);
     },
     // A raster of another size is another shape too, whatever its samples are.
     ['aspect-change', 'format-change'],

@@ -1,7 +1,8 @@
 import type { Measurement } from '../../../jobs/measurement/measurement.js';
+import { count } from '../../../jobs/words/numbers.js';
+import { quantity } from '../../../jobs/words/quantities.js';
 import { parseRational, toNumber } from '../../../signal/rational.js';
 import { doubtAbout } from '../doubt.js';
-import { count } from '../figures.js';
 import { onPicture, type Video } from '../on-picture.js';
 import { pictureTrack } from '../picture-track.js';
 import { defineRequirement } from '../requirement.js';
@@ -20,7 +21,7 @@ export const requirement = defineRequirement('duration', {
     const declared = declaredLength(measurement, video);
     if (typeof declared === 'string') return unmeasured(declared);
     const frames = Math.abs(video.durationSeconds - declared.seconds) * toNumber(rate);
-    const measured = `${video.durationSeconds.toFixed(3)} s of picture, ${declared.seconds.toFixed(3)} s declared${declared.by}`;
+    const measured = `${quantity(video.durationSeconds, 's')} of picture, ${quantity(declared.seconds, 's')} declared${declared.by}`;
     if (frames > maxFrames + 1e-6) return missed(measured);
     // Of uneven frames nobody knows how long the last one is meant to be shown.
     if (video.constantRate !== true) {

@@ -1,8 +1,9 @@
 import type { ContainerTrack } from '../../../jobs/measurement/measured-container.js';
 import type { AudioMeasurement } from '../../../jobs/measurement/measurement.js';
+import { count } from '../../../jobs/words/numbers.js';
+import { quantity } from '../../../jobs/words/quantities.js';
 import { parseRational, toNumber } from '../../../signal/rational.js';
 import { doubtAbout, reasonFor } from '../doubt.js';
-import { count } from '../figures.js';
 import { onPicture } from '../on-picture.js';
 import { pictureTrack } from '../picture-track.js';
 import { defineRequirement } from '../requirement.js';
@@ -73,6 +74,6 @@ function startTogether({ picture, sound, stream, number }: Pair, maxSamples: num
   const measured =
     samples === 0
       ? `sound ${number} begins with the picture`
-      : `sound ${number} begins ${Math.abs(late).toFixed(4)} s (${count(samples, 'sample')}) ${late > 0 ? 'after' : 'before'} the picture`;
+      : `sound ${number} begins ${quantity(Math.abs(late), 's')} (${count(samples, 'sample')}) ${late > 0 ? 'after' : 'before'} the picture`;
   return hold(offset <= maxSamples + ROUNDING, measured);
 }

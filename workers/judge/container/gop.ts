@@ -1,4 +1,4 @@
-import { count } from '../figures.js';
+import { count } from '../../../jobs/words/numbers.js';
 import { defineRequirement } from '../requirement.js';
 import { hold, met, missed, type Ruling, unmeasured } from '../ruling.js';
 import { type Coding, onCoding } from './coded-picture.js';
@@ -20,7 +20,7 @@ export const requirement = defineRequirement('gop', {
   rule: onCoding((limits, { intraOnly, keyFrames, packets, gop: groups }, { frames }) => {
     const asksGroups = limits.maxLength !== undefined || limits.constant || limits.closed;
     const notHeld = unmeasured(
-      `${frames} frames came of ${packets} packets: the marks cannot be held against them`,
+      `${count(frames, 'frame')} came of ${count(packets, 'packet')}: the marks cannot be held against them`,
     );
     const rulings = [
       ...(limits.intraOnly ? [intraRuling(intraOnly)] : []),
@@ -50,7 +50,7 @@ function constantRuling(groups: Coding['gop']): Ruling {
   if (groups === null || groups.shortest === null) return unmeasured('fewer than two groups');
   return groups.shortest === groups.longest
     ? met(`groups of ${groups.longest}`)
-    : missed(`groups of ${groups.shortest} to ${groups.longest} frames`);
+    : missed(`groups of ${groups.shortest} to ${count(groups.longest, 'frame')}`);
 }
 
 function closedRuling(groups: Coding['gop']): Ruling {

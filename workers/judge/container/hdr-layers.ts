@@ -1,7 +1,8 @@
 import type { HdrStaticMetadata } from '../../../jobs/manifest/colour.js';
 import type { Layer } from '../../../jobs/measurement/measured-container.js';
 import type { Measurement } from '../../../jobs/measurement/measurement.js';
-import { nits } from '../figures.js';
+import { significant } from '../../../jobs/words/numbers.js';
+import { nits } from '../../../jobs/words/quantities.js';
 import { onPicture } from '../on-picture.js';
 import { defineRequirement } from '../requirement.js';
 import { met, missed, type Ruling, unproven } from '../ruling.js';
@@ -80,7 +81,7 @@ function sameDisplay(a: Display, b: Display): boolean {
 
 function displayWords(display: Display): string {
   const points = POINTS.map(
-    (name) => `${name} ${display[name].map((value) => Number(value.toFixed(5))).join(' ')}`,
+    (name) => `${name} ${display[name].map((value) => significant(value, 5)).join(' ')}`,
   );
   return `${points.join(', ')}, ${nits(display.minLuminance)} to ${nits(display.maxLuminance)}`;
 }

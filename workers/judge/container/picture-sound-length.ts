@@ -1,6 +1,6 @@
+import { count, fixed } from '../../../jobs/words/numbers.js';
 import { parseRational, toNumber } from '../../../signal/rational.js';
 import { doubtAbout } from '../doubt.js';
-import { count } from '../figures.js';
 import { onPicture } from '../on-picture.js';
 import { onEachStream } from '../on-sound.js';
 import { defineRequirement, type Limits } from '../requirement.js';
@@ -26,7 +26,7 @@ export const requirement = defineRequirement('picture-sound-length', {
 });
 
 function length(frames: number): string {
-  const rounded = Math.abs(frames).toFixed(2);
+  const rounded = fixed(Math.abs(frames), 2);
   if (rounded === '0.00') return 'as long as the picture';
   return `${rounded} frames ${frames > 0 ? 'longer' : 'shorter'} than the picture`;
 }

@@ -1,5 +1,6 @@
 import type { TimecodeTrack } from '../../../jobs/measurement/measured-container.js';
 import type { Measurement } from '../../../jobs/measurement/measurement.js';
+import { count } from '../../../jobs/words/numbers.js';
 import {
   equalRationals,
   formatRational,
@@ -10,7 +11,6 @@ import {
 } from '../../../signal/rational.js';
 import { nominalRate, parseTimecode, supportsDropFrame } from '../../../signal/timecode.js';
 import { doubtAbout } from '../doubt.js';
-import { count } from '../figures.js';
 import { framesAt } from '../place.js';
 import { defineRequirement } from '../requirement.js';
 import { hold, met, missed, type Ruling, unmeasured } from '../ruling.js';

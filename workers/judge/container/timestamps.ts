@@ -1,5 +1,5 @@
+import { count } from '../../../jobs/words/numbers.js';
 import { doubtAbout } from '../doubt.js';
-import { count } from '../figures.js';
 import { STAMP_EVENTS } from '../frame-times.js';
 import { onPicture } from '../on-picture.js';
 import { eventsOf } from '../place.js';

@@ -1,5 +1,5 @@
+import { oneOf } from '../../../jobs/words/numbers.js';
 import { doubtAbout, reasonFor } from '../doubt.js';
-import { oneOf } from '../figures.js';
 import { onSteadyPicture } from '../on-picture.js';
 import { defineRequirement, type Limits } from '../requirement.js';
 import { hold, met, missed, unmeasured } from '../ruling.js';

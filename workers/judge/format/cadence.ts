@@ -1,6 +1,6 @@
 import type { CadenceName } from '../../../jobs/measurement/measured-fields.js';
+import { count } from '../../../jobs/words/numbers.js';
 import { framesIn } from '../../measure/picture/temporal/frames-in-runs.js';
-import { count } from '../figures.js';
 import { onSection } from '../on-picture.js';
 import { inParts, plainRange } from '../place.js';
 import { defineRequirement } from '../requirement.js';

@@ -1,4 +1,4 @@
-import { oneOf } from '../figures.js';
+import { oneOf } from '../../../jobs/words/numbers.js';
 import { onSteadyPicture } from '../on-picture.js';
 import { defineRequirement } from '../requirement.js';
 import { hold, unmeasured } from '../ruling.js';

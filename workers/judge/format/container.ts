@@ -1,5 +1,5 @@
 import { extname } from 'node:path';
-import { oneOf } from '../figures.js';
+import { oneOf } from '../../../jobs/words/numbers.js';
 import { defineRequirement } from '../requirement.js';
 import { hold, met, missed, unmeasured } from '../ruling.js';
 

@@ -1,5 +1,5 @@
+import { count } from '../../../jobs/words/numbers.js';
 import { doubtAbout } from '../doubt.js';
-import { count } from '../figures.js';
 import { eventsOf } from '../place.js';
 import { defineRequirement } from '../requirement.js';
 import { doubtful, met, missed } from '../ruling.js';

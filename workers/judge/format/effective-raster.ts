@@ -1,5 +1,5 @@
+import { percent } from '../../../jobs/words/quantities.js';
 import { doubtAbout, MEASURE_AGAIN, reasonFor } from '../doubt.js';
-import { percent } from '../figures.js';
 import { onPicture } from '../on-picture.js';
 import { defineRequirement } from '../requirement.js';
 import { met, missed, unmeasured } from '../ruling.js';

@@ -1,7 +1,8 @@
 import type { ScanName } from '../../../jobs/manifest/colour.js';
 import type { Measurement } from '../../../jobs/measurement/measurement.js';
+import { count, oneOf } from '../../../jobs/words/numbers.js';
+import { percent } from '../../../jobs/words/quantities.js';
 import { framesIn } from '../../measure/picture/temporal/frames-in-runs.js';
-import { count, oneOf, percent } from '../figures.js';
 import { onSection } from '../on-picture.js';
 import { inParts, plainRange } from '../place.js';
 import { defineRequirement, type Limits } from '../requirement.js';

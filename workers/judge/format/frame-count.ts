@@ -1,7 +1,7 @@
 import type { Measurement } from '../../../jobs/measurement/measurement.js';
+import { count } from '../../../jobs/words/numbers.js';
 import { parseRational, toNumber } from '../../../signal/rational.js';
 import { reasonFor } from '../doubt.js';
-import { count } from '../figures.js';
 import { onPicture, type Video } from '../on-picture.js';
 import { pictureTrack } from '../picture-track.js';
 import { defineRequirement } from '../requirement.js';

@@ -1,5 +1,5 @@
+import { oneOf } from '../../../jobs/words/numbers.js';
 import { equalRationals, parseRational } from '../../../signal/rational.js';
-import { oneOf } from '../figures.js';
 import { onPicture } from '../on-picture.js';
 import { defineRequirement } from '../requirement.js';
 import { hold, unmeasured } from '../ruling.js';

@@ -1,5 +1,5 @@
 import { isNamed } from '../../../jobs/codecs/codec-traits.js';
-import { oneOf } from '../figures.js';
+import { oneOf } from '../../../jobs/words/numbers.js';
 import { onPicture } from '../on-picture.js';
 import type { Limits } from '../requirement.js';
 import { defineRequirement } from '../requirement.js';

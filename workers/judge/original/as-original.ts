@@ -1,8 +1,9 @@
 import type { ClipFacts } from '../../../jobs/manifest/facts.js';
 import type { Measurement } from '../../../jobs/measurement/measurement.js';
+import { count } from '../../../jobs/words/numbers.js';
+import { quantity } from '../../../jobs/words/quantities.js';
 import { equalRationals, parseRational, toNumber } from '../../../signal/rational.js';
 import { doubtAbout } from '../doubt.js';
-import { count } from '../figures.js';
 import { defineRequirement } from '../requirement.js';
 import { hold, met, missed, type Ruling, type Rulings, unmeasured } from '../ruling.js';
 import { sameLabel } from '../same-label.js';
@@ -79,7 +80,7 @@ function lengthRuling(measurement: Measurement, original: Original): Ruling {
   // One frame of either: the last one of the original may end anywhere within a frame of the copy.
   const tolerance = Math.max(1 / toNumber(rate), 1 / toNumber(from));
   const rhythm = original.video?.constantRate === false ? 'a variable rate' : original.video?.frameRate;
-  const measured = `${has.toFixed(3)} s at ${measurement.video?.frameRate}, the original's ${had.toFixed(3)} s at ${rhythm}`;
+  const measured = `${quantity(has, 's')} at ${measurement.video?.frameRate}, the original's ${quantity(had, 's')} at ${rhythm}`;
   return hold(Math.abs(has - had) <= tolerance, measured, NOT_THE_WHOLE_TAKE);
 }
 
@@ -131,7 +132,7 @@ function streamRuling(index: number, measurement: Measurement, original: Origina
   const rate = parseRational(measurement.video?.frameRate ?? '');
   const tolerance = Math.max(SOUND_TOLERANCE_SECONDS, rate === null ? 0 : 1 / toNumber(rate));
   const off = copy.durationSeconds - source.durationSeconds;
-  const measured = `sound of ${copy.durationSeconds.toFixed(3)} s, the original's ${source.durationSeconds.toFixed(3)} s`;
+  const measured = `sound of ${quantity(copy.durationSeconds, 's')}, the original's ${quantity(source.durationSeconds, 's')}`;
   return hold(Math.abs(off) <= tolerance + 1e-6, measured, 'Make the copy again: its sound is not whole.');
 }
 

@@ -1,6 +1,6 @@
 import type { ClipFacts } from '../../../jobs/manifest/facts.js';
 import type { Measurement } from '../../../jobs/measurement/measurement.js';
-import { count } from '../figures.js';
+import { count } from '../../../jobs/words/numbers.js';
 import type { JudgeContext } from '../requirement.js';
 
 export function isMeasured(original: Measurement | ClipFacts): original is Measurement {

@@ -1,6 +1,6 @@
 import type { PictureArea } from '../../../jobs/measurement/measured-temporal.js';
+import { count } from '../../../jobs/words/numbers.js';
 import { parseRational, toNumber } from '../../../signal/rational.js';
-import { count } from '../figures.js';
 import { onSection, type Video } from '../on-picture.js';
 import { plainRange } from '../place.js';
 import { defineRequirement, type Limits } from '../requirement.js';

@@ -1,6 +1,7 @@
 import type { FrameRange } from '../../../jobs/measurement/measurement.js';
+import { count } from '../../../jobs/words/numbers.js';
+import { percent } from '../../../jobs/words/quantities.js';
 import { lengthOf } from '../../measure/picture/temporal/frames-in-runs.js';
-import { count, percent } from '../figures.js';
 import { onSection } from '../on-picture.js';
 import { inParts } from '../place.js';
 import { defineRequirement } from '../requirement.js';

@@ -1,4 +1,4 @@
-import { count } from '../figures.js';
+import { count } from '../../../jobs/words/numbers.js';
 import { onSection } from '../on-picture.js';
 import { inParts } from '../place.js';
 import { defineRequirement } from '../requirement.js';

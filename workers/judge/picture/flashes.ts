@@ -1,6 +1,7 @@
 import { FLASH_CAUTION, type Flashes, type FlashKind } from '../../../jobs/measurement/measured-flashes.js';
+import { count } from '../../../jobs/words/numbers.js';
+import { percent } from '../../../jobs/words/quantities.js';
 import { doubtAbout, reasonFor } from '../doubt.js';
-import { count, percent } from '../figures.js';
 import { onPicture, type Video } from '../on-picture.js';
 import { joinRanges } from '../place.js';
 import { defineRequirement } from '../requirement.js';

@@ -1,6 +1,6 @@
 import type { FrameRange } from '../../../jobs/measurement/measurement.js';
+import { count } from '../../../jobs/words/numbers.js';
 import { lengthOf } from '../../measure/picture/temporal/frames-in-runs.js';
-import { count } from '../figures.js';
 import { plainRange } from '../place.js';
 import { met, missed, missedOnlyAt, type Ruling, unmeasured } from '../ruling.js';
 

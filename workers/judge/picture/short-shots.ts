@@ -1,5 +1,5 @@
+import { count } from '../../../jobs/words/numbers.js';
 import { lengthOf } from '../../measure/picture/temporal/frames-in-runs.js';
-import { count } from '../figures.js';
 import { isUneven } from '../frame-times.js';
 import { onSection } from '../on-picture.js';
 import { inParts, plainRange } from '../place.js';

@@ -1,7 +1,7 @@
 import { isLossySound } from '../../../jobs/codecs/codec-traits.js';
+import { count, oneOf } from '../../../jobs/words/numbers.js';
 import { channelName } from '../../measure/sound/sound-events.js';
 import { reasonFor } from '../doubt.js';
-import { count, oneOf } from '../figures.js';
 import { type OneStream, onEachStream } from '../on-sound.js';
 import { defineRequirement, type Limits } from '../requirement.js';
 import { met, missed, type Ruling, unmeasured } from '../ruling.js';

@@ -1,5 +1,5 @@
+import { count } from '../../../jobs/words/numbers.js';
 import { pairName } from '../../measure/sound/sound-events.js';
-import { count } from '../figures.js';
 import { onEachContent } from '../on-sound.js';
 import { defineRequirement } from '../requirement.js';
 import { met, unmeasured } from '../ruling.js';

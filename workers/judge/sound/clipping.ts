@@ -1,5 +1,5 @@
+import { count } from '../../../jobs/words/numbers.js';
 import type { SampleRun } from '../../measure/sound/longest-runs.js';
-import { count } from '../figures.js';
 import { onEachContent } from '../on-sound.js';
 import { defineRequirement } from '../requirement.js';
 import { met, missed, missedOnlyAt, unmeasured } from '../ruling.js';

@@ -1,5 +1,6 @@
+import { count } from '../../../jobs/words/numbers.js';
+import { quantity } from '../../../jobs/words/quantities.js';
 import { doubtAbout } from '../doubt.js';
-import { count, lufs } from '../figures.js';
 import { onEachStream } from '../on-sound.js';
 import { defineRequirement } from '../requirement.js';
 import { hold, missed, unmeasured } from '../ruling.js';
@@ -36,7 +37,7 @@ export const requirement = defineRequirement('coded-loudness', {
       return unmeasured(reason, 'Check that the right sound is in the file.');
     }
     const apart = Math.abs(integratedLufs - only.level);
-    const measured = `${lufs(integratedLufs)} measured, ${only.level} dB stated (dialnorm), ${apart.toFixed(2)} LU apart`;
+    const measured = `${quantity(integratedLufs, 'LUFS')} measured, ${only.level} dB stated (dialnorm), ${quantity(apart, 'LU')} apart`;
     return hold(apart <= tolerance + ROUNDING_DB, measured);
   }),
 });

@@ -1,5 +1,5 @@
+import { percent } from '../../../jobs/words/quantities.js';
 import { channelName } from '../../measure/sound/sound-events.js';
-import { percent } from '../figures.js';
 import { onEachContent } from '../on-sound.js';
 import { defineRequirement } from '../requirement.js';
 import { hold } from '../ruling.js';

@@ -1,3 +1,4 @@
+import { quantity } from '../../../jobs/words/quantities.js';
 import { channelName, pairName } from '../../measure/sound/sound-events.js';
 import { onEachContent } from '../on-sound.js';
 import { defineRequirement } from '../requirement.js';
@@ -22,7 +23,7 @@ export const requirement = defineRequirement('identical-channels', {
     const alike = (pairs ?? [])
       .filter(({ left, right }) => !identical.some((i) => i.first === left && i.second === right))
       .filter(({ sideToMidDb }) => sideBelow !== undefined && sideToMidDb !== null && sideToMidDb < sideBelow)
-      .map((pair) => `${pairName(content, pair)} differ by ${pair.sideToMidDb?.toFixed(1)} dB`);
+      .map((pair) => `${pairName(content, pair)} differ by ${quantity(pair.sideToMidDb, 'dB')}`);
     const found = [...same, ...alike];
     if (found.length > 0) return missed(found.join(', '));
     if (sideBelow !== undefined && pairs === null) return unmeasured(pairsNotStated(one), STATE_LAYOUT);

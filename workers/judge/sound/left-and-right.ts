@@ -1,4 +1,4 @@
-import { count } from '../figures.js';
+import { count } from '../../../jobs/words/numbers.js';
 import type { OneStream } from '../on-sound.js';
 import { met, type Ruling, unmeasured } from '../ruling.js';
 

@@ -1,3 +1,4 @@
+import { quantity } from '../../../jobs/words/quantities.js';
 import { channelName } from '../../measure/sound/sound-events.js';
 import { onEachContent } from '../on-sound.js';
 import { defineRequirement } from '../requirement.js';
@@ -19,7 +20,7 @@ export const requirement = defineRequirement('line-up-tone', {
       ({ tone }) => tone !== null && Math.abs(tone.levelDbfs - level) <= tolerance + ROUNDING_DB,
     );
     const measured = tones
-      .map(({ tone, name }) => `${name} ${tone === null ? 'none' : `${tone.levelDbfs.toFixed(2)} dBFS`}`)
+      .map(({ tone, name }) => `${name} ${quantity(tone?.levelDbfs ?? null, 'dBFS')}`)
       .join(', ');
     return hold(holds && tones.length > 0, measured);
   }),

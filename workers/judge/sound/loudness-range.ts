@@ -1,3 +1,5 @@
+import { quantity } from '../../../jobs/words/quantities.js';
+import { duration } from '../../../jobs/words/times.js';
 import { doubtAbout } from '../doubt.js';
 import { onEachStream } from '../on-sound.js';
 import { defineRequirement } from '../requirement.js';
@@ -22,12 +24,12 @@ export const requirement = defineRequirement('loudness-range', {
     if (obstacle !== null) return obstacle;
     const { loudnessRange: value, durationSeconds } = one.stream;
     if (value === null) return unmeasured('no 3 s of it are above the gate at -70 LUFS');
-    const measured = `${value.toFixed(2)} LU`;
+    const measured = quantity(value, 'LU');
     const more = tolerance + ROUNDING_DB;
     if (value > max + more || value < min - more) return missed(measured);
     return durationSeconds < SHORTEST_RANGE_SECONDS
       ? doubtful(
-          `${measured}, of ${durationSeconds.toFixed(1)} s`,
+          `${measured}, of ${duration(durationSeconds)}`,
           'Do not rely on the loudness range of so short a programme.',
         )
       : met(measured);

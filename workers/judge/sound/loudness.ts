@@ -1,4 +1,4 @@
-import { lufs } from '../figures.js';
+import { quantity } from '../../../jobs/words/quantities.js';
 import { onEachStream } from '../on-sound.js';
 import { defineRequirement } from '../requirement.js';
 import { hold, missed, unmeasured } from '../ruling.js';
@@ -21,6 +21,6 @@ export const requirement = defineRequirement('loudness', {
           });
     }
     const off = Math.abs(integratedLufs - target);
-    return hold(off <= tolerance + ROUNDING_DB, lufs(integratedLufs));
+    return hold(off <= tolerance + ROUNDING_DB, quantity(integratedLufs, 'LUFS'));
   }),
 });

@@ -1,3 +1,4 @@
+import { quantity } from '../../../jobs/words/quantities.js';
 import { pairName } from '../../measure/sound/sound-events.js';
 import { onEachContent } from '../on-sound.js';
 import { defineRequirement } from '../requirement.js';
@@ -21,7 +22,7 @@ export const requirement = defineRequirement('mono-fold-down', {
       null,
     );
     if (worst === null) return met('silence');
-    const measured = `${pairName(content, worst.pair)} lose ${worst.loss.toFixed(2)} dB`;
+    const measured = `${pairName(content, worst.pair)} lose ${quantity(worst.loss, 'dB')}`;
     return hold(worst.loss <= maxLoss + ROUNDING_DB, measured);
   }),
 });

@@ -1,7 +1,7 @@
 import type { AudioMeasurement } from '../../../jobs/measurement/measurement.js';
+import { quantity } from '../../../jobs/words/quantities.js';
 import { channelWeights } from '../../measure/sound/channel-weights.js';
 import { doubtAbout } from '../doubt.js';
-import { lufs } from '../figures.js';
 import { type OneStream, onEachStream } from '../on-sound.js';
 import type { Rule } from '../requirement.js';
 import { hold, met, type Ruling, unmeasured } from '../ruling.js';
@@ -58,7 +58,7 @@ export function loudestWindow(
         ? unmeasured(`shorter than the ${seconds} s of one window`)
         : met('silence');
     }
-    return hold(value <= max + tolerance + ROUNDING_DB, lufs(value));
+    return hold(value <= max + tolerance + ROUNDING_DB, quantity(value, 'LUFS'));
   });
 }
 

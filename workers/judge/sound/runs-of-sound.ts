@@ -1,8 +1,8 @@
 import type { AudioMeasurement, FrameRange, Measurement } from '../../../jobs/measurement/measurement.js';
+import { count } from '../../../jobs/words/numbers.js';
 import { parseRational } from '../../../signal/rational.js';
 import type { SampleRun } from '../../measure/sound/longest-runs.js';
 import { secondsText, soundFrames } from '../../measure/sound/sound-place.js';
-import { count } from '../figures.js';
 import type { OneStream } from '../on-sound.js';
 import { framesAt } from '../place.js';
 import type { Parts } from '../requirement.js';

@@ -1,3 +1,4 @@
+import { quantity } from '../../../jobs/words/quantities.js';
 import { doubtAbout } from '../doubt.js';
 import { onEachStream } from '../on-sound.js';
 import { defineRequirement } from '../requirement.js';
@@ -21,6 +22,6 @@ export const requirement = defineRequirement('true-peak', {
         ? unmeasured('no samples were decoded', 'Check that the sound can be decoded.')
         : met('every sample is zero');
     }
-    return hold(truePeakDbtp <= max + tolerance + ROUNDING_DB, `${truePeakDbtp.toFixed(2)} dBTP`);
+    return hold(truePeakDbtp <= max + tolerance + ROUNDING_DB, quantity(truePeakDbtp, 'dBTP'));
   }),
 });

@@ -1,4 +1,6 @@
 import type { ClipFacts } from '../../../jobs/manifest/facts.js';
+import { count, grouped } from '../../../jobs/words/numbers.js';
+import { quantity } from '../../../jobs/words/quantities.js';
 import { parseRational } from '../../../signal/rational.js';
 import type { ContainerEnd } from '../container/container-end.js';
 
@@ -32,7 +34,9 @@ export function truncationReasons(facts: ClipFacts, delivered: Delivered): strin
   if (video?.framesFrom === 'container' && video.frames !== null && delivered.frames < video.frames) {
     const missing = video.frames - delivered.frames;
     if (!isTrimmed(facts, delivered) && !repeatsByNothing(facts, delivered)) {
-      reasons.push(`${delivered.frames} of ${video.frames} frames came out, ${missing} are missing`);
+      reasons.push(
+        `${grouped(delivered.frames)} of ${count(video.frames, 'frame')} came out, ${grouped(missing)} are missing`,
+      );
     }
   }
   if (GUESSED_DURATION.test(facts.container.format)) return reasons;
@@ -43,7 +47,7 @@ export function truncationReasons(facts: ClipFacts, delivered: Delivered): strin
     const frame = frameSeconds(facts);
     if (pictureEnd(delivered, video.durationSeconds) + 1.5 * frame < video.durationSeconds) {
       reasons.push(
-        `${seconds(delivered.videoSeconds)} of ${seconds(video.durationSeconds)} of picture came out`,
+        `${quantity(delivered.videoSeconds, 's')} of ${quantity(video.durationSeconds, 's')} of picture came out`,
       );
     }
   }
@@ -52,7 +56,7 @@ export function truncationReasons(facts: ClipFacts, delivered: Delivered): strin
     if (got == null || stream.durationSeconds === null) return;
     if (got + AUDIO_TOLERANCE_SECONDS < stream.durationSeconds) {
       reasons.push(
-        `${seconds(got)} of ${seconds(stream.durationSeconds)} of sound came out (stream ${stream.stream})`,
+        `${quantity(got, 's')} of ${quantity(stream.durationSeconds, 's')} of sound came out (stream ${stream.stream})`,
       );
     }
   });
@@ -65,7 +69,7 @@ export function truncationReasons(facts: ClipFacts, delivered: Delivered): strin
   );
   const tolerance = Math.min(CONTAINER_TOLERANCE_SECONDS, (durationSeconds ?? 0) / 4);
   if (durationSeconds !== null && longest + tolerance < durationSeconds) {
-    reasons.push(`${seconds(longest)} of ${seconds(durationSeconds)} came out`);
+    reasons.push(`${quantity(longest, 's')} of ${quantity(durationSeconds, 's')} came out`);
   }
   return reasons;
 }
@@ -104,8 +108,4 @@ function pictureEnd({ videoStart, videoSeconds }: Delivered, durationSeconds: nu
 function frameSeconds(facts: ClipFacts): number {
   const rate = facts.video?.frameRate == null ? null : parseRational(facts.video.frameRate);
   return rate && rate.num > 0 ? rate.den / rate.num : 1 / 25;
-}
-
-function seconds(value: number): string {
-  return `${value.toFixed(2)} s`;
 }

@@ -1,3 +1,4 @@
+import { significant } from '../../../jobs/words/numbers.js';
 import type { Timestamps } from '../decoding/timeline.js';
 import type { FrameColumns, PictureTotals } from '../picture/recording/picture-totals.js';
 import { FLASHES, TEMPORAL } from '../picture/recording/studies.js';
@@ -83,7 +84,7 @@ export const FRAME_TABLE: readonly TableColumn[] = [
 function field(value: number | string | null): string {
   if (value === null) return '';
   if (typeof value === 'string') return value;
-  return Number.isNaN(value) ? '' : String(Number(value.toPrecision(7)));
+  return Number.isNaN(value) ? '' : significant(value, 7);
 }
 
 const LINES_A_PIECE = 500;

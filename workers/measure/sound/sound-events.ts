@@ -4,6 +4,8 @@ import {
   type SoundContent,
 } from '../../../jobs/measurement/measured-sound.js';
 import type { AudioMeasurement, MeasuredEvent } from '../../../jobs/measurement/measurement.js';
+import { count } from '../../../jobs/words/numbers.js';
+import { quantity } from '../../../jobs/words/quantities.js';
 import type { Rational } from '../../../signal/rational.js';
 import type { FrameClock } from '../figures/frame-ranges.js';
 import type { SampleRun } from './longest-runs.js';
@@ -38,7 +40,7 @@ export function soundEvents(
     const { from, to } = soundFrames(run, audio, frameRate);
     const range =
       frameRate === null ? { from, to, fromTimecode: null, toTimecode: null } : clock.range(from, to);
-    const at = `at ${(run.from / sampleRate).toFixed(3)} s`;
+    const at = `at ${quantity(run.from / sampleRate, 's')}`;
     return { kind, ...range, detail: `stream ${audio.stream}, ${at}: ${detail}` };
   };
   const lasts = (run: SampleRun, seconds: number): boolean => run.to - run.from >= seconds * sampleRate;
@@ -47,7 +49,7 @@ export function soundEvents(
     .filter((run) => lasts(run, SILENCE_EVENT.seconds))
     .map((run) => {
       const level =
-        run.peakDbfs === null ? 'every sample zero' : `highest sample ${run.peakDbfs.toFixed(1)} dBFS`;
+        run.peakDbfs === null ? 'every sample zero' : `highest sample ${quantity(run.peakDbfs, 'dBFS')}`;
       const length = secondsText(run, sampleRate);
       return event(
         'silence',
@@ -57,9 +59,8 @@ export function soundEvents(
     });
 
   const clipping = clipPlaces(content, sampleRate).map((place) => {
-    const runs = place.runs === 1 ? '1 run' : `${place.runs} runs`;
     const names = place.channels.map((channel) => channelName(content, channel)).join(', ');
-    return event('clipping', place, `${names}, ${runs} of full-scale samples`);
+    return event('clipping', place, `${names}, ${count(place.runs, 'run')} of full-scale samples`);
   });
 
   const outOfPhase = (content.pairs ?? []).flatMap((pair) =>
@@ -78,7 +79,7 @@ export function soundEvents(
           event(
             'line-up-tone',
             tone,
-            `${channelName(content, channel)}, 1 kHz at ${tone.levelDbfs.toFixed(2)} dBFS for ${secondsText(tone, sampleRate)}`,
+            `${channelName(content, channel)}, 1 kHz at ${quantity(tone.levelDbfs, 'dBFS')} for ${secondsText(tone, sampleRate)}`,
           ),
         ],
   );

@@ -2,6 +2,8 @@ import type { AudioFacts } from '../../../jobs/manifest/facts.js';
 import type { SoundCurve } from '../../../jobs/measurement/measured-curves.js';
 import type { CodedLoudness } from '../../../jobs/measurement/measured-sound.js';
 import type { AudioMeasurement, MeasuredEvent, Measurement } from '../../../jobs/measurement/measurement.js';
+import { count } from '../../../jobs/words/numbers.js';
+import { quantity } from '../../../jobs/words/quantities.js';
 import type { Rational } from '../../../signal/rational.js';
 import type { Timestamps } from '../decoding/timeline.js';
 import type { FrameClock } from '../figures/frame-ranges.js';
@@ -88,7 +90,7 @@ function readStream(gathered: GatheredSound, index: number, result: SoundResult)
           ? answer.why
           : 'the sound was not measured'
       : figures.invalidSamples > 0
-        ? `${figures.invalidSamples} samples are no numbers or infinite`
+        ? `${count(figures.invalidSamples, 'sample')} are no numbers or infinite`
         : (mismatch(stream, log, index) ?? changes[0]?.detail ?? null);
   if (figures === null || obstacle !== null) {
     note('', obstacle ?? 'the sound was not measured');
@@ -147,7 +149,7 @@ function changeEvents(
     const { from, to } = soundFrames({ from: sample, to: sample + 1 }, audio, frameRate);
     const range =
       frameRate === null ? { from, to, fromTimecode: null, toTimecode: null } : clock.range(from, to);
-    const at = seconds === null ? '' : `, at ${(seconds - start).toFixed(3)} s`;
+    const at = seconds === null ? '' : `, at ${quantity(seconds - start, 's')}`;
     const detail = `stream ${audio.stream}${at}: the sound changes from ${formatText(before)} to ${formatText(after)}`;
     return { kind: 'sound-format-change', ...range, detail };
   });

@@ -1,4 +1,5 @@
 import type { AudioMeasurement } from '../../../jobs/measurement/measurement.js';
+import { quantity } from '../../../jobs/words/quantities.js';
 import type { Rational } from '../../../signal/rational.js';
 import type { SampleRun } from './longest-runs.js';
 
@@ -26,5 +27,5 @@ export function soundFrames(
 
 /** Length of a run as it is written: `2.500 s`. */
 export function secondsText({ from, to }: SampleRun, sampleRate: number): string {
-  return `${((to - from) / sampleRate).toFixed(3)} s`;
+  return quantity((to - from) / sampleRate, 's');
 }

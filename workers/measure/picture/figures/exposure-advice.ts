@@ -1,3 +1,6 @@
+import { fixed, signed } from '../../../../jobs/words/numbers.js';
+import { percent } from '../../../../jobs/words/quantities.js';
+
 /** Shares of the picture from which an exposure deserves a word. Common practice, no source. */
 const CLIPPED = 0.005;
 const NOISY = 0.25;
@@ -19,7 +22,6 @@ export function exposureAdvice({
   clippedArea,
   noiseFloorArea,
 }: ExposureShares): string {
-  const percent = (share: number): string => `${(share * 100).toFixed(1)} %`;
   const clipped = clippedArea >= CLIPPED;
   const noisy = noiseFloorArea >= NOISY;
   if (clipped && noisy) {
@@ -30,10 +32,9 @@ export function exposureAdvice({
   }
   if (noisy && brightStops < WHITE_STOPS) {
     const room = WHITE_STOPS - brightStops;
-    return `${percent(noiseFloorArea)} of the picture lies in the noise and nothing comes near white: if the scene is not meant to be dark there was room for ${room.toFixed(1)} stops more.`;
+    return `${percent(noiseFloorArea)} of the picture lies in the noise and nothing comes near white: if the scene is not meant to be dark there was room for ${fixed(room, 1)} stops more.`;
   }
   if (noisy)
     return `${percent(noiseFloorArea)} of the picture lies in the noise: look at the shadows before lifting them.`;
-  const sign = medianStops >= 0 ? '+' : '−';
-  return `Nothing clipped to speak of; the middle of the picture lies ${sign}${Math.abs(medianStops).toFixed(1)} stops from 18 % grey.`;
+  return `Nothing clipped to speak of; the middle of the picture lies ${signed(medianStops, 1)} stops from 18 % grey.`;
 }

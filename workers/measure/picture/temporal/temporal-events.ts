@@ -1,5 +1,7 @@
 import type { MeasuredTemporal, PictureArea } from '../../../../jobs/measurement/measured-temporal.js';
 import type { MeasuredEvent } from '../../../../jobs/measurement/measurement.js';
+import { count, significant } from '../../../../jobs/words/numbers.js';
+import { percent } from '../../../../jobs/words/quantities.js';
 import { type Rational, toNumber } from '../../../../signal/rational.js';
 
 /** From this long on a still picture is called a freeze, and below so many frames a shot a flash frame. Common practice, no source. */
@@ -24,7 +26,7 @@ export function temporalEvents(
   const longEnough = rate === null ? 0 : freezeFrames(FREEZE_SECONDS, rate);
   const main = activePicture.area;
   return [
-    ...black.ranges.map((run) => event('black', run, framesText(run.to - run.from))),
+    ...black.ranges.map((run) => event('black', run, count(run.to - run.from, 'frame'))),
     ...constantColour.ranges
       .filter(({ spread }) => spread <= CONSTANT_LEVEL)
       .map((run) => event('constant-colour', run, colourText(run.colour))),
@@ -34,17 +36,17 @@ export function temporalEvents(
         event(
           'freeze',
           run,
-          `${framesText(run.to - run.from)}, ${run.identical ? 'identical' : `changes below ${freeze.db} dB`}`,
+          `${count(run.to - run.from, 'frame')}, ${run.identical ? 'identical' : `changes below ${freeze.db} dB`}`,
         ),
       ),
-    ...duplicate.ranges.map((run) => event('duplicate', run, framesText(run.to - run.from))),
+    ...duplicate.ranges.map((run) => event('duplicate', run, count(run.to - run.from, 'frame'))),
     ...duplicate.regular.ranges.map((run) =>
-      event('duplicate', run, `in step, every ${Number(run.every.toFixed(2))} frames`),
+      event('duplicate', run, `in step, every ${significant(run.every, 4)} frames`),
     ),
     ...missingMotion.ranges.map((run) => event('missing-motion', run, 'the picture moves by two steps')),
     ...shortShot.ranges
       .filter(({ from, to }) => to - from < FLASH_FRAMES_BELOW)
-      .map((run) => event('flash-frame', run, `a shot of ${framesText(run.to - run.from)}`)),
+      .map((run) => event('flash-frame', run, `a shot of ${count(run.to - run.from, 'frame')}`)),
     ...activePicture.others.ranges.map((run) =>
       event(
         'bars',
@@ -61,10 +63,6 @@ export function freezeFrames(seconds: number, rate: Rational): number {
   return Math.ceil(seconds * toNumber(rate) - 1e-6);
 }
 
-function framesText(frames: number): string {
-  return frames === 1 ? '1 frame' : `${frames} frames`;
-}
-
 function areaText(
   { left, top, width, height }: PictureArea,
   raster: { readonly width: number; readonly height: number },
@@ -74,6 +72,6 @@ function areaText(
 }
 
 function colourText(colour: readonly number[]): string {
-  const percents = colour.map((value) => `${Number((value * 100).toFixed(1))} %`);
+  const percents = colour.map((value) => percent(value));
   return `planes at ${percents.join(', ')}`;
 }
