@@ -24,23 +24,27 @@ function toGrid(value: number, step: number): number {
  *
  * `source` keeps raster and pixel aspect as they are; the other forms make square pixels, never enlarge for
  * `maxWidth`/`maxHeight`, and fill an exact raster by padding or cropping. Sizes in pixels.
+ *
+ * @param oddSizes whether the codec holds odd sizes in subsampled chroma
  */
 export function planRaster(
   source: SourceRaster,
   wanted: MakeRecipe['raster'],
   chroma: ChromaName,
+  oddSizes: boolean,
 ): PlannedRaster {
   const stepX = chroma === '4:2:0' || chroma === '4:2:2' ? 2 : chroma === '4:1:1' ? 4 : 1;
   const stepY = chroma === '4:2:0' ? 2 : 1;
   if (wanted === 'source') {
-    // An odd edge cannot be coded in subsampled chroma: one column or line is repeated rather than the picture scaled.
-    const width = Math.ceil(source.width / stepX) * stepX;
-    const height = Math.ceil(source.height / stepY) * stepY;
+    // Where the codec cannot hold an odd edge in subsampled chroma, it is repeated rather than the picture scaled.
+    const isKept = oddSizes && chroma !== '4:1:1';
+    const width = isKept ? source.width : Math.ceil(source.width / stepX) * stepX;
+    const height = isKept ? source.height : Math.ceil(source.height / stepY) * stepY;
     return {
       raster: {
         width,
         height,
-        fit: width === source.width && height === source.height ? 'exact' : 'pad',
+        fit: width === source.width && height === source.height ? 'exact' : 'repeat',
         scaledWidth: source.width,
         scaledHeight: source.height,
       },

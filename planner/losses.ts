@@ -6,6 +6,7 @@ import type { Loss, OutputRecipe } from '../jobs/plan/plan.js';
 import type { MakeRecipe } from '../jobs/targets/target.js';
 import { stops } from '../jobs/words/quantities.js';
 import { parseRational, toNumber } from '../signal/rational.js';
+import { nameUnsaid } from './unsaid.js';
 
 function isLossyCoding(make: MakeRecipe): boolean {
   return pictureCodec(make.video.codec).fidelity !== 'exact' && !make.video.lossless;
@@ -40,11 +41,11 @@ export function nameLosses(source: VideoFacts, make: MakeRecipe, recipe: OutputR
   if (
     recipe.rendering === null &&
     recipe.colour.range !== recipe.sourceColour.range &&
-    recipe.colour.matrix !== 'gbr'
+    (recipe.colour.matrix !== 'gbr' || recipe.sourceColour.matrix === 'gbr')
   ) {
     add(
       'range',
-      `${recipe.sourceColour.range} range becomes ${recipe.colour.range}, which ${make.video.codec} needs: values are rescaled and rounded`,
+      `${recipe.sourceColour.range} range becomes ${recipe.colour.range}, the only one that ${make.video.codec} in ${recipe.container} can state: values are rescaled and rounded`,
     );
   }
   const turned = recipe.rotation === 90 || recipe.rotation === 270;
@@ -55,6 +56,12 @@ export function nameLosses(source: VideoFacts, make: MakeRecipe, recipe: OutputR
     add(
       'raster',
       `the picture is scaled from ${sourceWidth}x${sourceHeight} to ${raster.scaledWidth}x${raster.scaledHeight}${smaller ? ': finer detail is gone' : ''}`,
+    );
+  }
+  if (raster.fit === 'repeat') {
+    add(
+      'raster',
+      `${raster.width}x${raster.height} instead of ${sourceWidth}x${sourceHeight}: ${make.video.codec} holds no odd size at ${video.chroma}, so the last ${raster.width > sourceWidth ? 'column' : 'line'}${raster.width > sourceWidth && raster.height > sourceHeight ? ' and line are' : ' is'} repeated`,
     );
   }
   if (raster.fit === 'crop') {
@@ -93,5 +100,5 @@ export function nameLosses(source: VideoFacts, make: MakeRecipe, recipe: OutputR
   const soundLoss = recipe.audio === null ? 'no sound is carried' : soundCodec(recipe.audio.codec).loss;
   if (soundLoss !== null) add('sound', soundLoss);
   if (recipe.audio?.channels === 'stereo') add('sound', 'channels are folded down to stereo');
-  return losses;
+  return [...losses, ...nameUnsaid(source, recipe)];
 }

@@ -1,3 +1,4 @@
+import { isCarried, keepsFullRange } from '../jobs/codecs/carried.js';
 import type { PictureCodec } from '../jobs/codecs/picture-codec.js';
 import type { Colour, HdrStaticMetadata, ScanName } from '../jobs/manifest/colour.js';
 import type { ClipFacts, VideoFacts } from '../jobs/manifest/facts.js';
@@ -31,11 +32,15 @@ export type RecipeResult =
 const NO_HDR: HdrStaticMetadata = { mastering: null, lightLevel: null };
 
 /** Colour of the output's code values: the target's, or the clip's own in the form the codec can carry. */
-function outputColour(make: SettledMake, source: Colour, { keepsFullRange }: PictureCodec): Colour {
+function outputColour(make: SettledMake, source: Colour, codec: PictureCodec): Colour {
   const base: Colour = make.colour === 'source' ? source : make.colour;
-  if (make.video.rgb) return { ...base, matrix: 'gbr', range: 'full' };
+  if (make.video.rgb) {
+    const keepsNarrow = make.colour === 'source' && source.matrix === 'gbr';
+    const range = keepsNarrow && isCarried('range', codec, make.container) ? source.range : 'full';
+    return { ...base, matrix: 'gbr', range };
+  }
   const matrix = base.matrix === 'gbr' ? (base.primaries === 'bt2020' ? 'bt2020nc' : 'bt709') : base.matrix;
-  return { ...base, matrix, range: keepsFullRange ? base.range : 'narrow' };
+  return { ...base, matrix, range: keepsFullRange(codec, make.container) ? base.range : 'narrow' };
 }
 
 function sameLight(a: Colour, b: Colour): boolean {
@@ -56,12 +61,15 @@ function outputHdr(
 function wantedScan(
   make: SettledMake,
   video: VideoFacts,
-  { codesFields }: PictureCodec,
+  codec: PictureCodec,
 ): { scan: ScanName; deinterlace: boolean } {
   const scan = video.scan ?? 'progressive';
   const scaled = make.raster !== 'source';
-  // Scaling an interlaced picture line by line mixes the two fields: it becomes progressive first.
-  const deinterlace = scan !== 'progressive' && (make.scan === 'progressive' || scaled || !codesFields);
+  // Scaling an interlaced picture line by line mixes the two fields: it becomes progressive first. So does one whose
+  // fields the output could not tell of.
+  const tellsFields =
+    codec.fields.some((order) => order === scan) && isCarried('field-order', codec, make.container);
+  const deinterlace = scan !== 'progressive' && (make.scan === 'progressive' || scaled || !tellsFields);
   return { scan: deinterlace ? 'progressive' : scan, deinterlace };
 }
 
@@ -125,6 +133,7 @@ export function planRecipe(clip: ClipWish, wish: MakeRecipe, capabilities: Capab
     },
     make.raster,
     make.video.chroma,
+    choice.codec.oddSizes,
   );
   const startTimecode = clip.startTimecode ?? facts.container.startTimecode;
   const stem = clip.name.split('/').at(-1) ?? clip.name;

@@ -18,18 +18,23 @@ export const ffv1 = {
   intra: true,
   defaultProfile: null,
   defaultCrf: null,
-  keepsFullRange: true,
-  codesFields: true,
+  says: ['field-order'],
+  narrowOnly: false,
+  fields: ['interlaced-tff', 'interlaced-bff'],
+  oddSizes: true,
   widthStep: 1,
   streamed: false,
   bitsPerPixel: losslessBitsPerPixel,
   megapixelsPerCoreSecond: 14,
-  encoderArguments: ({ raster }) => {
+  encoderArguments: ({ raster, video }) => {
     const pixels = raster.width * raster.height;
     const slices = pixels > 4_000_000 ? 24 : pixels > 500_000 ? 16 : 4;
+    // ffmpeg 5.1 refuses any number of slices of an odd size in subsampled chroma, and takes its own.
+    const isOdd = video.chroma !== '4:4:4' && (raster.width % 2 === 1 || raster.height % 2 === 1);
     return [
       ...['-c:v', 'ffv1', '-level', '3', '-coder', '1', '-context', '1', '-g', '1'],
-      ...['-slices', String(slices), '-slicecrc', '1'],
+      ...(isOdd ? [] : ['-slices', String(slices)]),
+      ...['-slicecrc', '1'],
     ];
   },
 } as const satisfies PictureCodec;

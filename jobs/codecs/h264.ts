@@ -18,8 +18,11 @@ export const h264 = {
   intra: false,
   defaultProfile: null,
   defaultCrf: USUAL_CRF,
-  keepsFullRange: true,
-  codesFields: true,
+  says: ['primaries', 'transfer', 'matrix', 'range', 'sample-aspect', 'field-order', 'chroma-siting'],
+  narrowOnly: false,
+  // Bottom field first, seen with ffmpeg 5.1: 4:2:2 comes back other than it was coded, and MP4 tells the other order.
+  fields: ['interlaced-tff'],
+  oddSizes: false,
   widthStep: 1,
   streamed: true,
   bitsPerPixel: (video) => (video.lossless ? losslessBitsPerPixel(video) : qualityBitsPerPixel(0.11, video)),

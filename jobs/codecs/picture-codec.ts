@@ -1,4 +1,5 @@
 import type { ContainerName } from '../containers/containers.js';
+import type { PictureTag } from '../containers/picture-tag.js';
 import type { ChromaName, HdrStaticMetadata, ScanName } from '../manifest/colour.js';
 
 /** How one output's picture is to be coded: the part of a recipe that an encoder needs. */
@@ -53,10 +54,14 @@ export interface PictureCodec {
   readonly defaultProfile: string | null;
   /** Constant-quality figure where the target names none; null: the codec is not steered by one. */
   readonly defaultCrf: number | null;
-  /** Whether a full-range Y'CbCr picture can be flagged as such. */
-  readonly keepsFullRange: boolean;
-  /** Whether its encoder codes fields and says so; otherwise an interlaced picture becomes progressive first. */
-  readonly codesFields: boolean;
+  /** What its bitstream says of the picture, as ffmpeg writes and reads it; the container may say more. */
+  readonly says: readonly PictureTag[];
+  /** Whether its Y'CbCr is of the narrow range by definition, whatever a container says. */
+  readonly narrowOnly: boolean;
+  /** Fields it codes so that they are decoded and told right; a picture of others becomes progressive first. */
+  readonly fields: readonly Exclude<ScanName, 'progressive'>[];
+  /** Whether 4:2:2 and 4:2:0 may have an odd width or height; otherwise an edge is repeated. */
+  readonly oddSizes: boolean;
   /** Widths its encoder takes are multiples of this. */
   readonly widthStep: number;
   /** Whether such files are played while they load: their index is put in front. */

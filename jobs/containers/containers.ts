@@ -10,7 +10,8 @@ export type ContainerName = (typeof CONTAINERS)[number]['name'];
 
 /** The container targets call so. */
 export function container(name: ContainerName): Container {
-  const found = CONTAINERS.find((each) => each.name === name);
+  const all: readonly Container[] = CONTAINERS;
+  const found = all.find((each) => each.name === name);
   // The type lets no other name through.
   if (found === undefined) throw new TypeError('a container that is not listed');
   return found;

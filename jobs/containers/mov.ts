@@ -4,6 +4,9 @@ import type { Container } from './container.js';
 export const mov = {
   name: 'mov',
   muxer: 'mov',
+  // Its colour box, `nclc`, has no range.
+  says: ['primaries', 'transfer', 'matrix', 'sample-aspect', 'field-order'],
+  wholeShownWidth: false,
   flags: ['+write_colr'],
   indexFirst: ['+faststart'],
 } as const satisfies Container;

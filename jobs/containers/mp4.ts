@@ -4,6 +4,8 @@ import type { Container } from './container.js';
 export const mp4 = {
   name: 'mp4',
   muxer: 'mp4',
+  says: ['primaries', 'transfer', 'matrix', 'range', 'sample-aspect'],
+  wholeShownWidth: false,
   flags: ['+write_colr'],
   indexFirst: ['+faststart'],
 } as const satisfies Container;

@@ -59,7 +59,7 @@ export const outputRecipe = z.object({
   raster: z.object({
     width: z.number().int().positive(),
     height: z.number().int().positive(),
-    fit: z.enum(['exact', 'pad', 'crop']),
+    fit: z.enum(['exact', 'pad', 'crop', 'repeat']),
     /** Size the source is scaled to before padding or cropping. */
     scaledWidth: z.number().int().positive(),
     scaledHeight: z.number().int().positive(),

@@ -15,7 +15,7 @@ describe('planRaster', () => {
       'source',
       '4:2:0',
       [1920, 1080],
-      'pad',
+      'repeat',
       [1919, 1079],
       '1/1',
     ],
@@ -134,10 +134,24 @@ describe('planRaster', () => {
       '1/1',
     ],
   ] as const)('%s', (_what, [width, height], sampleAspect, wanted, chroma, size, fit, scaled, aspectOut) => {
-    const planned = planRaster({ width, height, sampleAspect }, wanted, chroma);
+    const planned = planRaster({ width, height, sampleAspect }, wanted, chroma, false);
     expect(planned).toEqual({
       raster: { width: size[0], height: size[1], fit, scaledWidth: scaled[0], scaledHeight: scaled[1] },
       sampleAspect: aspectOut,
     });
   });
+
+  it.each(['4:2:0', '4:2:2', '4:4:4'] as const)(
+    'keeps an odd %s raster where the codec holds it',
+    (chroma) => {
+      const planned = planRaster({ width: 1919, height: 1079, sampleAspect: SQUARE }, 'source', chroma, true);
+      expect(planned.raster).toEqual({
+        width: 1919,
+        height: 1079,
+        fit: 'exact',
+        scaledWidth: 1919,
+        scaledHeight: 1079,
+      });
+    },
+  );
 });

@@ -226,4 +226,87 @@ describe('planBatch', () => {
     expect(after?.outputs[0]?.key).toBe(before?.outputs[0]?.key);
     expect(after?.id).not.toBe(before?.id);
   });
+
+  it('turns a full range that a pair cannot state into the narrow one, by name; keeps it where it is read back', () => {
+    const colour = { primaries: 'bt709', transfer: 'bt709', matrix: 'bt709', range: 'full' } as const;
+    const facts = clipFacts({ colour, chroma: '4:4:4', pixelFormat: 'yuv444p12le', bitDepth: 12 });
+    const planned = plan(manifest([{ file: 'full.mov', facts }]), ['intermediate-444-12', 'archive-ffv1']);
+    expect(
+      planned.jobs[0]?.outputs.map(({ recipe, losses }) => [
+        recipe.container,
+        recipe.colour.range,
+        losses.find(({ what }) => what === 'range')?.why ?? null,
+      ]),
+    ).toEqual([
+      ['mov', 'narrow', expect.stringContaining('the only one that ffv1 in mov can state')],
+      ['mkv', 'full', null],
+    ]);
+  });
+
+  it("keeps the narrow range of R'G'B' where it is read back, and names it where it is not", () => {
+    const colour = { primaries: 'bt709', transfer: 'bt709', matrix: 'gbr', range: 'narrow' } as const;
+    const facts = clipFacts({ colour, chroma: '4:4:4', pixelFormat: 'gbrp12le', bitDepth: 12 });
+    const planned = plan(manifest([{ file: 'rgb.mov', facts }]), [
+      'archive-ffv1',
+      'intermediate-444-12-cineform',
+    ]);
+    expect(
+      planned.jobs[0]?.outputs.map(({ recipe, losses }) => [
+        recipe.colour.range,
+        losses.some(({ what }) => what === 'range'),
+      ]),
+    ).toEqual([
+      ['narrow', false],
+      ['full', true],
+    ]);
+  });
+
+  it('names an odd edge that is repeated, and keeps it where the codec holds it', () => {
+    const facts = clipFacts({ width: 1919, height: 1079 });
+    const lossless = target.parse({
+      schema: 'goodgate/target@1',
+      name: 'lossless-h264',
+      title: 'Lossless',
+      make: { container: 'mp4', video: { codec: 'h264', bitDepth: 10, chroma: 'source', lossless: true } },
+    });
+    const planned = plan(manifest([{ file: 'odd.mov', facts }]), ['archive-ffv1', 'lossless-h264'], {
+      targets: new Map([...BUILT_IN, ['lossless-h264', lossless]]),
+    });
+    expect(
+      planned.jobs[0]?.outputs.map(({ recipe, losses }) => [
+        `${recipe.raster.width}x${recipe.raster.height} ${recipe.raster.fit}`,
+        losses.find(({ what }) => what === 'raster')?.why ?? null,
+      ]),
+    ).toEqual([
+      ['1919x1079 exact', null],
+      ['1920x1079 repeat', expect.stringContaining('the last column is repeated')],
+    ]);
+  });
+
+  it('names what a file cannot say: an aspect off whole pixels, a timecode without a label', () => {
+    const facts = clipFacts({ width: 720, height: 576, sampleAspect: '59/54', frameRate: '25/2' });
+    const planned = plan(manifest([{ file: 'sd.mov', facts }]), ['archive-ffv1', 'intermediate-422-10']);
+    const named = planned.jobs[0]?.outputs.map(({ losses }) => losses.map(({ what }) => what));
+    // 720 x 59/54 = 786.67 columns shown.
+    expect(named).toEqual([['sample-aspect', 'timecode'], expect.not.arrayContaining(['sample-aspect'])]);
+    expect(named?.[1]).toContain('timecode');
+  });
+
+  it('merges fields of an order that the codec does not give back', () => {
+    const facts = clipFacts({ scan: 'interlaced-bff' });
+    const h264 = target.parse({
+      schema: 'goodgate/target@1',
+      name: 'fields',
+      title: 'Fields',
+      make: { container: 'mp4', video: { codec: 'h264', bitDepth: 10, chroma: 'source' } },
+    });
+    const targets = new Map([...BUILT_IN, ['fields', h264]] as const);
+    const planned = plan(manifest([{ file: 'b.mov', facts }]), ['fields', 'intermediate-422-10'], {
+      targets,
+    });
+    expect(planned.jobs[0]?.outputs.map(({ recipe }) => recipe.scan)).toEqual([
+      'progressive',
+      'interlaced-bff',
+    ]);
+  });
 });

@@ -1,8 +1,8 @@
 import { GoodgateError } from '../../jobs/errors.js';
 import type { OutputRecipe } from '../../jobs/plan/plan.js';
+import { timecodeAtRate } from '../../signal/timecode-at-rate.js';
 import { isCameraLog } from '../../signal/transfer/transfer-functions.js';
 import { escapeDrawtext, escapeFilterValue } from '../ffmpeg/escape.js';
-import { timecodeAtRate } from './timecode-at-rate.js';
 
 /**
  * drawtext for clip name (top) and running timecode (bottom). A timecode that does not exist at the output's rate is

@@ -1,7 +1,7 @@
 import { codecOfEncoder } from '../../jobs/codecs/picture-codecs.js';
 import { container } from '../../jobs/containers/containers.js';
 import type { OutputRecipe } from '../../jobs/plan/plan.js';
-import { timecodeAtRate } from './timecode-at-rate.js';
+import { timecodeAtRate } from '../../signal/timecode-at-rate.js';
 
 /**
  * Muxer, metadata and timecode. Nothing of the original's metadata is copied by itself: it can name people and

@@ -5,7 +5,7 @@ import { describePixelFormat } from '../probe/pixel-format.js';
 import type { BakedFiles } from '../rendering/bake-files.js';
 import { renderingFilters } from '../rendering/filters.js';
 import { burnInFilters } from './burn-in.js';
-import { type ChromaSiting, outputSiting, sourceSiting } from './chroma-siting.js';
+import { type ChromaSiting, outputSiting, saysSiting, sourceSiting } from './chroma-siting.js';
 import { type FieldMode, setParams } from './colour-arguments.js';
 import { fitFilters } from './fit-filters.js';
 
@@ -56,7 +56,7 @@ export function pictureChain(
     // a gap is filled, so that sound stays with its picture.
     `fps=fps=${recipe.frameRate}`,
     ...filters,
-    ...fitFilters(recipe, video),
+    ...fitFilters(recipe),
     ...burnInFilters(recipe, video.frameRate, fontFile),
     `setsar=sar=${recipe.sampleAspect}`,
     setParams(recipe.colour, FIELD_MODES[recipe.scan]),
@@ -79,12 +79,14 @@ function colourAndSize(
   const sameSize = width === scaledWidth && height === scaledHeight;
   const sameCode =
     from.matrix === to.matrix && from.range === to.range && planar === recipe.video.pixelFormat;
-  if (baked === null && sameSize && sameCode) return { filters: [], siting: sourceSiting(video) };
+  const sited = sourceSiting(video);
+  const siteStays = sited === 'left' || recipe.video.chroma !== '4:2:0' || saysSiting(recipe);
+  if (baked === null && sameSize && sameCode && siteStays) return { filters: [], siting: sited };
   const filters = renderingFilters(
     from,
     to,
     baked,
-    { pixelFormat: planar, width, height, scan, chromaLocation: sourceSiting(video) },
+    { pixelFormat: planar, width, height, scan, chromaLocation: sited },
     {
       pixelFormat: recipe.video.pixelFormat,
       width: scaledWidth,

@@ -1,21 +1,12 @@
 import { GoodgateError } from '../../jobs/errors.js';
-import type { Colour, ScanName } from '../../jobs/manifest/colour.js';
+import type { Colour } from '../../jobs/manifest/colour.js';
 import { codeFractionOfNominal, nominalOfCodeFraction } from '../../signal/rendering/rendering-colour.js';
 import { escapeFilterValue } from '../ffmpeg/escape.js';
 import type { BakedFiles } from './bake-files.js';
+import { bridgeFormat, swscaleTo } from './chroma-bridge.js';
 import { frameTags, ZSCALE_MATRIX } from './frame-tags.js';
+import type { PictureFormat } from './picture-format.js';
 import { type PixelLayout, pixelLayout, planarFormat } from './pixel-format.js';
-
-/** A picture as it enters or leaves the chain. */
-export interface PictureFormat {
-  /** ffmpeg pixel format. */
-  readonly pixelFormat: string;
-  readonly width: number;
-  readonly height: number;
-  readonly scan: ScanName;
-  /** ffmpeg's name of where chroma sits (`left`, `topleft`, ...); null: what H.273 takes for unsaid, `left`. */
-  readonly chromaLocation: string | null;
-}
 
 /**
  * The filter chain that takes a picture of one colour and format to another: colour, matrix, range, depth, chroma and
@@ -47,7 +38,7 @@ export function renderingFilters(
   const throughFloat = steps.length > 0 || hasNarrowRgb(from, input) || hasNarrowRgb(to, result);
   return [
     ...(planar === source.pixelFormat ? [] : [`format=${planar}`]),
-    ...(bridgeIn === null ? [] : swscaleTo(bridgeIn, from, source)),
+    ...(bridgeIn === null ? [] : swscaleTo(bridgeIn, from, source, 'in')),
     ...(throughFloat ? toFloatRgb(from, input, source, steps.length > 0 ? 'fraction' : 'nominal') : []),
     ...steps.map(stepFilter),
     ...(hasNarrowRgb(to, result) ? [NOMINAL_TO_FRACTION] : []),
@@ -56,7 +47,7 @@ export function renderingFilters(
       format: bridgeOut ?? output.pixelFormat,
       dither: result.depth < input.depth && bridgeOut === null ? 'error_diffusion' : 'none',
     }),
-    ...(bridgeOut === null ? [] : swscaleTo(output.pixelFormat, to, output)),
+    ...(bridgeOut === null ? [] : swscaleTo(output.pixelFormat, to, output, 'out')),
     setparams(to, result),
   ];
 }
@@ -66,37 +57,6 @@ const FLOAT_RGB: PixelLayout = { model: 'rgb', shiftX: 0, shiftY: 0, depth: 32 }
 const RESAMPLING = 'filter=bicubic:threads=1';
 /** Told so that zscale converts neither: curves and primaries are the tables' work. */
 const NO_COLOUR_CHANGE = 'pin=709:p=709:tin=709:t=709';
-
-/** A 16-bit format zscale can take, where it cannot take the real one: odd sizes, and chroma of fields. */
-function bridgeFormat(
-  { shiftX, shiftY }: PixelLayout,
-  { width, height, scan }: PictureFormat,
-): string | null {
-  if (width % (1 << shiftX) !== 0 || height % (1 << shiftY) !== 0) return 'yuv444p16le';
-  return scan !== 'progressive' && shiftY > 0 ? 'yuv422p16le' : null;
-}
-
-function swscaleTo(
-  format: string,
-  { range, matrix }: Colour,
-  { scan, chromaLocation }: PictureFormat,
-): string[] {
-  const coded = range === 'narrow' ? 'limited' : 'full';
-  const interlaced = scan === 'progressive' ? 0 : 1;
-  const siting = chromaLocation === 'topleft' && interlaced === 0 ? ':in_v_chr_pos=0:out_v_chr_pos=0' : '';
-  const name = SWSCALE_MATRIX[matrix];
-  return [
-    `scale=interl=${interlaced}:flags=bicubic+accurate_rnd+full_chroma_inp:in_range=${coded}:out_range=${coded}:in_color_matrix=${name}:out_color_matrix=${name}${siting}`,
-    `format=${format}`,
-  ];
-}
-const SWSCALE_MATRIX: Readonly<Record<Colour['matrix'], string>> = {
-  bt709: 'bt709',
-  bt2020nc: 'bt2020',
-  smpte170m: 'smpte170m',
-  bt470bg: 'smpte170m',
-  gbr: 'bt709',
-};
 
 /**
  * To floats: as `fraction` of full-scale code, the domain of the tables, so that codes beyond black and white are kept;

@@ -132,7 +132,7 @@ describe('the picture', () => {
       'a wide picture is padded',
       { raster: { width: 128, height: 96, fit: 'pad', scaledWidth: 128, scaledHeight: 72 } },
       {},
-      ['pad'],
+      ['pad', 'split', 'lutyuv', 'lutyuv'],
     ],
     [
       'a picture is cut',

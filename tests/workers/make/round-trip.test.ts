@@ -1,39 +1,22 @@
-import { mkdtemp, readFile, rm } from 'node:fs/promises';
-import { tmpdir } from 'node:os';
+import { readFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import type { PictureCodecName } from '../../../jobs/codecs/picture-codecs.js';
-import type { ClipFacts } from '../../../jobs/manifest/facts.js';
 import type { OutputRecipe, PlannedClip } from '../../../jobs/plan/plan.js';
 import { findFont } from '../../../workers/capabilities/find-font.js';
 import { runFfmpeg } from '../../../workers/ffmpeg/run-ffmpeg.js';
-import { makeCommand } from '../../../workers/make/make-command.js';
 import { probeClip } from '../../../workers/probe/probe-clip.js';
-import { codec, HD, LOG, PQ, planned, RECIPE } from './recipes.js';
+import { Making, NOISE } from './making.js';
+import { codec, LOG, PQ } from './recipes.js';
 
 /** What is asked of makeCommand must be there when the file is read back. */
-let folder: string;
+let making: Making;
 let original: PlannedClip;
 let fontFile: string | null;
-const NOISE = 'testsrc2=s=128x72:r=30000/1001,noise=alls=20:all_seed=1';
-
-async function source(name: string, input: string, ...options: string[]): Promise<PlannedClip> {
-  const path = join(folder, name);
-  const result = await runFfmpeg({
-    inputs: [
-      { path: input, options: ['-f', 'lavfi'] },
-      { path: 'sine=f=1000:r=48000', options: ['-f', 'lavfi'] },
-    ],
-    outputs: [{ path, options: ['-frames:v', '10', '-t', '0.334', ...options] }],
-  });
-  expect(result.errors).toEqual([]);
-  return { path, name, facts: await probeClip(path), colour: HD };
-}
 
 beforeAll(async () => {
-  folder = await mkdtemp(join(tmpdir(), 'goodgate-make-'));
+  making = await Making.begin();
   fontFile = await findFont();
-  original = await source(
+  original = await making.source(
     'original.mkv',
     NOISE,
     '-pix_fmt',
@@ -44,30 +27,10 @@ beforeAll(async () => {
     'pcm_s24le',
   );
 });
-afterAll(() => rm(folder, { recursive: true, force: true }));
+afterAll(() => making.end());
 
-async function make(recipe: Partial<OutputRecipe>, clip = original): Promise<ClipFacts & { path: string }> {
-  const path = join(folder, `${Math.random().toString(36).slice(2)}.part`);
-  const full = { ...RECIPE, frameRate: '30000/1001', ...recipe };
-  const command = makeCommand({
-    clip,
-    outputs: [{ output: planned(full), temporaryPath: path, baked: null }],
-    taps: [],
-    capabilities: { fontFile },
-  });
-  const result = await runFfmpeg(command);
-  expect(result).toMatchObject({ exitCode: 0, errors: [] });
-  return { ...(await probeClip(path)), path };
-}
-
-/** Hash of the decoded samples, as planes of one pixel format. */
-async function samples(path: string, pixelFormat: string): Promise<string> {
-  const hash = join(folder, `${Math.random().toString(36).slice(2)}.md5`);
-  await runFfmpeg({
-    inputs: [{ path, options: [] }],
-    outputs: [{ path: hash, options: ['-map', '0:v', '-pix_fmt', pixelFormat, '-f', 'md5'] }],
-  });
-  return readFile(hash, 'utf8');
+function make(recipe: Partial<OutputRecipe>, clip = original): ReturnType<Making['make']> {
+  return making.make(recipe, clip, fontFile);
 }
 
 const DISPLAY: OutputRecipe['hdr'] = {
@@ -82,92 +45,7 @@ const DISPLAY: OutputRecipe['hdr'] = {
   lightLevel: { maxCll: 1000, maxFall: 180 },
 };
 
-/** What each codec is made as, and what is read back. A codec without a row does not compile. */
-interface Row {
-  readonly video: OutputRecipe['video'];
-  readonly container: OutputRecipe['container'];
-  readonly back: { readonly codec: string; readonly bitDepth: number; readonly pixelFormat: string };
-}
-const ROWS: Readonly<Record<PictureCodecName, readonly Row[]>> = {
-  prores: [
-    {
-      video: codec('prores_ks', 'yuv422p10le', { profile: 'hq' }),
-      container: 'mov',
-      back: { codec: 'prores', bitDepth: 10, pixelFormat: 'yuv422p10le' },
-    },
-    {
-      video: codec('prores_ks', 'yuv444p10le', { profile: '4444' }),
-      container: 'mov',
-      back: { codec: 'prores', bitDepth: 12, pixelFormat: 'yuv444p12le' },
-    },
-  ],
-  cineform: [
-    {
-      video: codec('cfhd', 'yuv422p10le', { profile: 'film3+' }),
-      container: 'mov',
-      back: { codec: 'cfhd', bitDepth: 10, pixelFormat: 'yuv422p10le' },
-    },
-  ],
-  ffv1: [
-    {
-      video: codec('ffv1', 'yuv422p10le'),
-      container: 'mkv',
-      back: { codec: 'ffv1', bitDepth: 10, pixelFormat: 'yuv422p10le' },
-    },
-  ],
-  h264: [
-    {
-      video: codec('libx264', 'yuv420p'),
-      container: 'mp4',
-      back: { codec: 'h264', bitDepth: 8, pixelFormat: 'yuv420p' },
-    },
-  ],
-  hevc: [
-    {
-      video: codec('libx265', 'yuv420p10le'),
-      container: 'mp4',
-      back: { codec: 'hevc', bitDepth: 10, pixelFormat: 'yuv420p10le' },
-    },
-  ],
-};
-
 describe('read back', () => {
-  const rows = Object.entries(ROWS).flatMap(([name, each]) =>
-    each.map((row) => [`${name} ${row.video.pixelFormat}`, row] as const),
-  );
-  it.each(rows)(
-    '%s: frames, rate, colour, timecode and sound arrive',
-    async (_, { video, container, back: wanted }) => {
-      const made = await make({
-        video,
-        container,
-        timecode: '01:00:00;02',
-        reel: 'A001',
-        audio: {
-          codec: container === 'mp4' ? 'aac' : 'pcm_s24le',
-          sampleRate: 48000,
-          channels: 'source',
-          bitRate: null,
-          streams: [1],
-        },
-      });
-      expect(made.video).toMatchObject({
-        ...wanted,
-        width: 128,
-        height: 72,
-        frames: 10,
-        frameRate: '30000/1001',
-        constantRate: true,
-        sampleAspect: '1/1',
-        // A MOV colour box of type `nclc` has no range, and CineForm has none either.
-        colour: wanted.codec === 'cfhd' ? { ...HD, range: null } : HD,
-      });
-      expect(made.container.startTimecode).toBe('01:00:00;02');
-      expect(made.audio).toMatchObject([{ channels: 1, sampleRate: 48000 }]);
-      expect(made.notes).toEqual([]);
-    },
-  );
-
   it('the reel arrives in mov', async () => {
     expect((await make({ timecode: '01:00:00:00', reel: 'A 001: x' })).container.reel).toBe('A 001: x');
   });
@@ -207,7 +85,7 @@ describe('read back', () => {
     'and does not leak from an HDR original into an output that has none, in %s',
     async (container) => {
       const master = 'G(13250,34500)B(7500,3000)R(34000,16000)WP(15635,16450)L(10000000,50)';
-      const clip = await source(
+      const clip = await making.source(
         `hdr.${container}`,
         NOISE,
         ...['-pix_fmt', 'yuv420p10le', '-c:v', 'libx265', '-c:a', 'aac'],
@@ -229,11 +107,11 @@ describe('the picture', () => {
     ['hevc lossless', { video: codec('libx265', 'yuv422p10le', { lossless: true }) }, 'yuv422p10le'],
   ])('comes back bit for bit through %s', async (_, recipe, format) => {
     const made = await make(recipe);
-    expect(await samples(made.path, format)).toBe(await samples(original.path, format));
+    expect(await making.hash(made.path, format)).toBe(await making.hash(original.path, format));
   });
 
   it('has every frame once whatever the clock of the container and the start of the picture', async () => {
-    const late = await source(
+    const late = await making.source(
       'late.mkv',
       `${NOISE},setpts=PTS+0.7/TB`,
       ...['-pix_fmt', 'yuv422p10le', '-c:v', 'ffv1', '-c:a', 'pcm_s16le', '-t', '2'],
@@ -243,11 +121,11 @@ describe('the picture', () => {
       late,
     );
     expect(made.video?.frames).toBe(10);
-    expect(await samples(made.path, 'yuv422p10le')).toBe(await samples(late.path, 'yuv422p10le'));
+    expect(await making.hash(made.path, 'yuv422p10le')).toBe(await making.hash(late.path, 'yuv422p10le'));
   });
 
   it('does not fill the disk because one time stamp is wrong', async () => {
-    const broken = await source(
+    const broken = await making.source(
       'broken.mkv',
       NOISE,
       ...['-vf', "setpts='if(eq(N,9),PTS+100000/TB,PTS)'", '-fps_mode', 'passthrough'],
@@ -267,12 +145,14 @@ describe('the picture', () => {
       video: codec('ffv1', 'yuv422p10le'),
       burnIn: { clipName: "it's 100% [a]: b.mov", timecode: '01:00:00;02' },
     });
-    expect(await samples(burnt.path, 'yuv422p10le')).not.toBe(await samples(plain.path, 'yuv422p10le'));
+    expect(await making.hash(burnt.path, 'yuv422p10le')).not.toBe(
+      await making.hash(plain.path, 'yuv422p10le'),
+    );
   });
 
   it('is turned once, and the file does not ask for it again', async () => {
-    const turned = join(folder, 'turned.mp4');
-    const upright = await source(
+    const turned = join(making.folder, 'turned.mp4');
+    const upright = await making.source(
       'upright.mp4',
       NOISE,
       '-pix_fmt',
@@ -298,7 +178,7 @@ describe('the picture', () => {
   });
 
   it('keeps fields through prores and h264', async () => {
-    const fields = await source(
+    const fields = await making.source(
       'fields.mov',
       'testsrc2=s=128x72:r=50',
       ...['-vf', 'tinterlace=interleave_top,setfield=tff'],
@@ -341,8 +221,8 @@ describe('the sound', () => {
       audio: { codec: 'pcm_s24le', sampleRate: null, channels: 'stereo', bitRate: null, streams: [1] },
     });
     expect(made.audio).toMatchObject([{ channels: 2, bitDepth: 24 }]);
-    const left = join(folder, 'left.md5');
-    const mono = join(folder, 'mono.md5');
+    const left = join(making.folder, 'left.md5');
+    const mono = join(making.folder, 'mono.md5');
     const hash = (path: string, to: string, channel: string) =>
       runFfmpeg({
         inputs: [{ path, options: [] }],

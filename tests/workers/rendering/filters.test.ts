@@ -13,7 +13,8 @@ import {
 } from '../../../signal/rendering/rendering-colour.js';
 import { rgbToYcbcr, ycbcrToRgb } from '../../../signal/ycbcr.js';
 import { type BakedFiles, bakeToFiles } from '../../../workers/rendering/bake-files.js';
-import { type PictureFormat, renderingFilters } from '../../../workers/rendering/filters.js';
+import { renderingFilters } from '../../../workers/rendering/filters.js';
+import type { PictureFormat } from '../../../workers/rendering/picture-format.js';
 import { pixelLayout } from '../../../workers/rendering/pixel-format.js';
 import { type Planes, planeSizes, renderSamples } from './render-samples.js';
 

@@ -4,7 +4,8 @@ import { join } from 'node:path';
 import type { Colour } from '../../../jobs/manifest/colour.js';
 import { runFfmpeg } from '../../../workers/ffmpeg/run-ffmpeg.js';
 import type { BakedFiles } from '../../../workers/rendering/bake-files.js';
-import { type PictureFormat, renderingFilters } from '../../../workers/rendering/filters.js';
+import { renderingFilters } from '../../../workers/rendering/filters.js';
+import type { PictureFormat } from '../../../workers/rendering/picture-format.js';
 import { pixelLayout } from '../../../workers/rendering/pixel-format.js';
 
 /** Planes of one frame, in ffmpeg's order (Y, Cb, Cr or G, B, R), codes at the format's depth. */

@@ -1,5 +1,5 @@
-import { equalRationals, parseRational } from '../../signal/rational.js';
-import { formatTimecode, nominalRate, parseTimecode, supportsDropFrame } from '../../signal/timecode.js';
+import { equalRationals, parseRational } from './rational.js';
+import { formatTimecode, nominalRate, parseTimecode, supportsDropFrame } from './timecode.js';
 
 /**
  * A start timecode of one rate as a label of another: the same second of the day, the frame in proportion. Null

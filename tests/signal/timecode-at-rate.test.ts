@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { timecodeAtRate } from '../../../workers/make/timecode-at-rate.js';
+import { timecodeAtRate } from '../../signal/timecode-at-rate.js';
 
 /** Labels after SMPTE ST 12-1; the second of the day stays, the frame follows in proportion. */
 describe('timecodeAtRate', () => {

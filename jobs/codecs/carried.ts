@@ -1,0 +1,16 @@
+import { type ContainerName, container } from '../containers/containers.js';
+import type { PictureTag } from '../containers/picture-tag.js';
+import type { PictureCodec } from './picture-codec.js';
+
+/**
+ * Whether a codec in a container carries what is said of the picture, so that it is read back: in the bitstream, in the
+ * container, or in both. Held for every pair by the round-trip test, which reads the files.
+ */
+export function isCarried(tag: PictureTag, codec: PictureCodec, name: ContainerName): boolean {
+  return codec.says.includes(tag) || container(name).says.includes(tag);
+}
+
+/** Whether a full-range Y'CbCr picture is read back as one. */
+export function keepsFullRange(codec: PictureCodec, name: ContainerName): boolean {
+  return !codec.narrowOnly && isCarried('range', codec, name);
+}

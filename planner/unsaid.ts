@@ -1,0 +1,44 @@
+import { isCarried } from '../jobs/codecs/carried.js';
+import { codecOfEncoder } from '../jobs/codecs/picture-codecs.js';
+import { container } from '../jobs/containers/containers.js';
+import type { VideoFacts } from '../jobs/manifest/facts.js';
+import type { Loss, OutputRecipe } from '../jobs/plan/plan.js';
+import { equalRationals, formatRational, parseRational, rational } from '../signal/rational.js';
+import { timecodeAtRate } from '../signal/timecode-at-rate.js';
+
+/** What the original says of its picture and a file of this codec in this container cannot say, each as a loss. */
+export function nameUnsaid(source: VideoFacts, recipe: OutputRecipe): Loss[] {
+  const losses = [aspectLoss(recipe), sitingLoss(source, recipe), timecodeLoss(source, recipe)];
+  return losses.filter((loss) => loss !== null);
+}
+
+function aspectLoss({ container: name, sampleAspect, raster }: OutputRecipe): Loss | null {
+  const aspect = parseRational(sampleAspect);
+  if (aspect === null || !container(name).wholeShownWidth) return null;
+  const shown = Math.round((raster.width * aspect.num) / aspect.den);
+  const back = rational(shown, raster.width);
+  if (equalRationals(back, aspect)) return null;
+  return {
+    what: 'sample-aspect',
+    why: `${name} keeps the shown width in whole pixels: the sample aspect ${sampleAspect} comes back close to ${formatRational(back)}`,
+  };
+}
+
+function sitingLoss({ chroma, chromaLocation }: VideoFacts, recipe: OutputRecipe): Loss | null {
+  const codec = codecOfEncoder(recipe.video.encoder);
+  const isElsewhere = chromaLocation === 'topleft' || chromaLocation === 'center';
+  if (chroma !== '4:2:0' || recipe.video.chroma !== '4:2:0' || !isElsewhere) return null;
+  if (isCarried('chroma-siting', codec, recipe.container)) return null;
+  return {
+    what: 'chroma-siting',
+    why: `${codec.name} in ${recipe.container} does not say where chroma sits: it is moved from ${chromaLocation} to left, where readers take it to be`,
+  };
+}
+
+function timecodeLoss({ frameRate }: VideoFacts, { timecode, frameRate: to }: OutputRecipe): Loss | null {
+  if (timecode === null || timecodeAtRate(timecode, frameRate ?? to, to) !== null) return null;
+  return {
+    what: 'timecode',
+    why: `the start timecode ${timecode} has no label at ${to} frames a second: the output carries none`,
+  };
+}
