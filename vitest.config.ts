@@ -1,8 +1,10 @@
 import { defineConfig } from 'vitest/config';
 
+/** Pure tests in many small files: they share a process, since loading the schemas anew for each takes ten times as long. */
+const SHARED = ['tests/workers/judge/**/*.test.ts'];
+
 export default defineConfig({
   test: {
-    include: ['tests/**/*.test.ts'],
     // Threads run as built, from sources too.
     globalSetup: ['tests/build-first.ts'],
     setupFiles: ['tests/property-seed.ts'],
@@ -11,5 +13,9 @@ export default defineConfig({
     // Two cores: media tests start ffmpeg and worker threads of their own.
     maxWorkers: 2,
     pool: 'forks',
+    projects: [
+      { extends: true, test: { name: 'judge', include: SHARED, isolate: false } },
+      { extends: true, test: { name: 'rest', include: ['tests/**/*.test.ts'], exclude: SHARED } },
+    ],
   },
 });

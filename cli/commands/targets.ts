@@ -3,17 +3,27 @@ import { DOCUMENT_NAMES, type DocumentName, jsonSchema } from '../../jobs/docume
 import { builtInTargets, loadLayeredTarget } from '../../jobs/targets/load-target.js';
 import type { Target } from '../../jobs/targets/target.js';
 import { visible, wrap } from '../../jobs/words/plain-text.js';
+import { requirementTable } from '../../workers/judge/requirement-table.js';
 import { print, printJson } from '../print.js';
+import { formatRequirements, requirementsPage } from '../requirements-text.js';
 import { formatTarget } from '../target-text.js';
 
 interface Options {
   json?: boolean;
+  requirements?: 'markdown' | true;
   schema?: DocumentName | true;
 }
 
 function kind(target: Target): string {
   if (target.make === undefined) return 'judges';
   return target.require === undefined ? 'makes' : 'makes and judges';
+}
+
+function printRequirements({ json, requirements }: Options): void {
+  const table = requirementTable();
+  if (json) printJson(table);
+  else if (requirements === 'markdown') print(requirementsPage(table).trimEnd());
+  else print(formatRequirements(table));
 }
 
 export function register(program: Command): void {
@@ -30,7 +40,17 @@ export function register(program: Command): void {
         'print the JSON Schema of targets, or of another document, for editors and programs',
       ).choices(DOCUMENT_NAMES),
     )
+    .addOption(
+      new Option(
+        '--requirements [form]',
+        'print what a target can require: what each requirement demands, why, and its limits',
+      ).choices(['markdown']),
+    )
     .action(async (name: string | undefined, options: Options) => {
+      if (options.requirements !== undefined) {
+        printRequirements(options);
+        return;
+      }
       if (options.schema !== undefined) {
         printJson(jsonSchema(options.schema === true ? 'target' : options.schema));
         return;

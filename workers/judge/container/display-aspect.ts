@@ -19,13 +19,13 @@ export const requirement = defineRequirement('display-aspect', {
   advice: ({ is }) => `Deliver a picture of ${is}, and have the file state its sample aspect.`,
   rule: onSteadyPicture(
     ({ is, tolerance }, { width, height, sampleAspect, rotation }) => {
-      const wanted = parseRational(is);
+      const expected = parseRational(is);
       const sample = parseRational(sampleAspect ?? '');
-      if (sample === null || wanted === null) return unmeasured('the file states no sample aspect');
+      if (sample === null || expected === null) return unmeasured('the file states no sample aspect');
       const upright = rational(width * sample.num, height * sample.den);
       const shown = rotation % 180 === 0 ? upright : rational(upright.den, upright.num);
-      const off = Math.abs(toNumber(shown) / toNumber(wanted) - 1);
-      const holds = tolerance > 0 ? off <= tolerance : equalRationals(shown, wanted);
+      const off = Math.abs(toNumber(shown) / toNumber(expected) - 1);
+      const holds = tolerance > 0 ? off <= tolerance : equalRationals(shown, expected);
       return hold(holds, `${formatRational(shown)} (${fixed(toNumber(shown), 4)})`);
     },
     // A raster of another size is another shape too, whatever its samples are.

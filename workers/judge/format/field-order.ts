@@ -10,7 +10,7 @@ import { doubtful, met, missed, missedOnlyAt, unmeasured } from '../ruling.js';
 import { distinct, isWhole, NOT_WHOLE } from './fields.js';
 
 /** The scan types that are taken; null where they are what the file states, and it states none. */
-function wantedScans({ is }: Limits<'field-order'>, { video }: Measurement): readonly ScanName[] | null {
+function expectedScans({ is }: Limits<'field-order'>, { video }: Measurement): readonly ScanName[] | null {
   if (is !== undefined) return is;
   return video === null || video.scan === null ? null : [video.scan];
 }
@@ -19,23 +19,23 @@ export const requirement = defineRequirement('field-order', {
   title: 'Field order and combing',
   why: 'Fields shown in the wrong order jump back and forth; combing in progressive frames cannot be taken out later.',
   expected: (limits, measurement) => {
-    const wanted = wantedScans(limits, measurement);
-    return wanted === null
+    const scans = expectedScans(limits, measurement);
+    return scans === null
       ? 'a moving picture of the scan the file states'
-      : `moving picture ${oneOf(wanted)}${limits.is === undefined ? ', as the file states' : ''}`;
+      : `moving picture ${oneOf(scans)}${limits.is === undefined ? ', as the file states' : ''}`;
   },
   advice: (limits, measurement) => {
-    const wanted = wantedScans(limits, measurement);
-    return `Make the file again so that motion is ${wanted === null ? 'as stated' : oneOf(wanted)}: exchange the fields or de-interlace at the source, not by a flag.`;
+    const scans = expectedScans(limits, measurement);
+    return `Make the file again so that motion is ${scans === null ? 'as stated' : oneOf(scans)}: exchange the fields or de-interlace at the source, not by a flag.`;
   },
   rule: onSection('fields', { what: 'figures of fields' }, (limits, fields, measurement, { parts }) => {
     const { segmented, maxCombedFrames, proof } = limits;
     const { scan, confidence, segments, combed } = fields;
-    const wanted = wantedScans(limits, measurement);
-    if (wanted === null) return unmeasured('the file states no scan type');
-    const interlaced = wanted.some((name) => name !== 'progressive');
+    const scans = expectedScans(limits, measurement);
+    if (scans === null) return unmeasured('the file states no scan type');
+    const interlaced = scans.some((name) => name !== 'progressive');
     // Progressive pictures carried as two fields of one time (segmented frames) are sound in interlaced files.
-    const allowed = segmented && interlaced ? [...wanted, 'progressive' as const] : wanted;
+    const allowed = segmented && interlaced ? [...scans, 'progressive' as const] : scans;
     const wrong = inParts(
       measurement,
       segments.ranges.filter((segment) => segment.scan !== null && !allowed.includes(segment.scan)),

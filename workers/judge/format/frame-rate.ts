@@ -13,8 +13,8 @@ export const requirement = defineRequirement('frame-rate', {
     const rate = parseRational(frameRate ?? '');
     if (rate === null) return unmeasured('the file states no frame rate');
     const holds = is.some((text) => {
-      const wanted = parseRational(text);
-      return wanted !== null && equalRationals(rate, wanted);
+      const expected = parseRational(text);
+      return expected !== null && equalRationals(rate, expected);
     });
     return hold(holds, `${rate.num}/${rate.den} frames/s`);
   }),

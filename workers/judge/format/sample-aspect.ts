@@ -10,10 +10,10 @@ export const requirement = defineRequirement('sample-aspect', {
   advice: ({ is }) => `Have the file state a sample aspect of ${is}.`,
   rule: onSteadyPicture(
     ({ is }, { sampleAspect }) => {
-      const wanted = parseRational(is);
+      const expected = parseRational(is);
       const given = parseRational(sampleAspect ?? '');
-      if (given === null || wanted === null) return unmeasured('the file states no sample aspect');
-      return hold(equalRationals(given, wanted), formatRational(given));
+      if (given === null || expected === null) return unmeasured('the file states no sample aspect');
+      return hold(equalRationals(given, expected), formatRational(given));
     },
     ['aspect-change'],
   ),

@@ -26,14 +26,14 @@ export const requirement = defineRequirement('active-picture', {
   advice: 'Correct the framing or the mattes of the shots that are off.',
   rule: onSection('temporal', TEMPORAL, (limits, { activePicture: found }, { video }) => {
     const { tolerance, constant } = limits;
-    const wanted = wantedArea(limits, video);
-    if (wanted === null) return unmeasured('the file states no sample aspect to reckon the shape by');
+    const expected = expectedArea(limits, video);
+    if (expected === null) return unmeasured('the file states no sample aspect to reckon the shape by');
     if (found.area === null) return unmeasured('the picture is too dark throughout to show its edges');
     const measured = words(found.area);
-    if (!fits(found.area, wanted, tolerance)) return missed(measured);
+    if (!fits(found.area, expected, tolerance)) return missed(measured);
     const { others } = found;
     if (!constant || others.places === 0) return met(measured);
-    const bad = others.ranges.filter(({ area }) => !fits(area, wanted, tolerance));
+    const bad = others.ranges.filter(({ area }) => !fits(area, expected, tolerance));
     const [first] = bad;
     const unlisted = others.places > others.ranges.length;
     if (first === undefined) return unlisted ? unmeasured(longestKnown(others)) : met(measured);
@@ -48,7 +48,7 @@ function words({ left, top, width, height }: PictureArea): string {
 }
 
 /** Null where the shape of the pixels is not known and matters. */
-function wantedArea({ aspect, area }: Limits<'active-picture'>, video: Video): Area | null {
+function expectedArea({ aspect, area }: Limits<'active-picture'>, video: Video): Area | null {
   const { width, height } = video;
   if (area !== undefined) return area;
   if (aspect === undefined) return { left: 0, top: 0, width, height };
@@ -63,8 +63,8 @@ function wantedArea({ aspect, area }: Limits<'active-picture'>, video: Video): A
 }
 
 /** Whether every edge lies where it should, to so many lines and the half line of rounding. */
-function fits(area: PictureArea, wanted: Area, tolerance: number): boolean {
+function fits(area: PictureArea, expected: Area, tolerance: number): boolean {
   const edges = (of: Area): number[] => [of.left, of.top, of.left + of.width, of.top + of.height];
-  const should = edges(wanted);
+  const should = edges(expected);
   return edges(area).every((edge, i) => Math.abs(edge - (should[i] ?? Number.NaN)) <= tolerance + 0.5);
 }
