@@ -1,11 +1,11 @@
 import type { Measurement } from '../../../../jobs/measurement/measurement.js';
-import { lumaLevels } from '../../../../signal/quantise.js';
-import { r103PreferredLevels } from '../../../../signal/r103.js';
+import { lumaLevels, maxCode } from '../../../../signal/quantise.js';
 import { type FrameClock, runsOf } from '../../figures/frame-ranges.js';
 import type { PicturePlan } from '../plan/picture-plan.js';
 import { isReserved } from '../plan/signal-limits.js';
 import type { PictureTotals } from '../recording/picture-totals.js';
-import { countBetween, percentileBin } from './percentile.js';
+import { percentileBin } from './percentile.js';
+import { rangeOfTone } from './range-evidence.js';
 
 type Levels = NonNullable<Measurement['levels']>;
 type Extremes = NonNullable<Levels['luma']>;
@@ -78,36 +78,18 @@ function reservedFigures(plan: PicturePlan, totals: PictureTotals): Levels['rese
   return { samples, firstFrame: firstFrame < 0 ? null : firstFrame };
 }
 
-/** Share of the samples that decide where a picture's tone begins and ends; less is noise, ringing and captions. */
-const TAIL = 0.001;
-
-/**
- * Which of the two ranges the codes look like, whatever the file declares. On the 10-bit scale:
- *
- * - full: the darkest 0.1 % lie below 20 (R 103's minimum) and the brightest above 940;
- * - narrow: neither 0.1 % lies outside 64 to 940 by more than 2 % of the range, yet the tone reaches within 5 % of
- *   black and within 15 % of white, so that a full-range picture would have to be free of both by chance;
- * - null in every other case: too little tone, or super-whites, which a narrow picture may have.
- *
- * Common practice, no source.
- */
+/** Whether the codes look like full range, by luma or by R', G' and B' together; null where they do not tell. */
 function looksFullRange(plan: PicturePlan, totals: PictureTotals): boolean | null {
   const { depth } = plan.layout;
   const planes = totals.luma ? [totals.luma] : totals.rgb ? Object.values(totals.rgb).filter(isCounts) : [];
   const first = totals.luma ? 0 : (totals.rgb?.firstCode ?? 0);
-  const [plane, ...others] = planes;
-  if (!plane) return null;
-  const counts = others.reduce((sum, other) => sum.map((count, i) => count + (other[i] ?? 0)), plane);
-  if (countBetween(counts, 0, counts.length) === 0) return null;
-  const dark = percentileBin(counts, TAIL) + first;
-  const bright = percentileBin(counts, 1 - TAIL) + first;
-
-  const { black, white } = lumaLevels(depth, 'narrow');
-  const span = white - black;
-  if (dark < r103PreferredLevels(depth).min && bright > white) return true;
-  const inside = dark >= black - 0.02 * span && bright <= white + 0.02 * span;
-  const reaches = dark <= black + 0.05 * span && bright >= white - 0.15 * span;
-  return inside && reaches ? false : null;
+  const counts = new Float64Array(maxCode(depth) + 1);
+  for (const plane of planes) {
+    for (let code = 0; code < counts.length; code++)
+      counts[code] = (counts[code] ?? 0) + (plane[code - first] ?? 0);
+  }
+  const range = rangeOfTone(counts, depth);
+  return range === null ? null : range === 'full';
 }
 
 function isCounts(value: unknown): value is Float64Array {
