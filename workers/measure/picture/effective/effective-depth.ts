@@ -4,8 +4,16 @@ import { codeComb, hasCombTrace } from './code-comb.js';
 
 type EffectiveDepth = NonNullable<Measurement['video']>['bitDepth'];
 
-/** Samples that may lie off the grid, for a title or a logo put over the picture. */
+/** Share of the tone on a shallower grid from which the picture is of that depth; the rest is a title or a logo over it. */
 const ON_GRID_SHARE = 0.99;
+/** From this share on it is that depth for the most part: whether the rest counts is not for a histogram to say. */
+const MOSTLY_ON_GRID = 0.9;
+/** Up to this share a picture of the declared depth may lie on a grid: one code in four by chance, and a few flat areas. */
+const BY_CHANCE = 0.5;
+/** One code with more of the samples than this is no tone but a flat area: bars, black, a card. It lies on a grid or not by design. */
+const FLAT_SHARE = 0.05;
+/** Samples of tone, apart from flat areas, that are needed to say anything. */
+const LEAST_SAMPLES = 1_000;
 /** Distinct codes a picture must show before its tone says anything. */
 const LEAST_TONES = 24;
 /** Of the codes between the 5th and 95th percentile, the share that must occur for the low bits to be in use. */
@@ -35,37 +43,30 @@ function onGrid(code: number, declared: number, depth: number, how: 'shifted' | 
 /**
  * The depth a picture really uses, from the codes that occur in its luma (for RGB: in each channel).
  *
- * A picture on the grid of a shallower depth is of that depth, whatever the codec; so is one whose codes form an even comb, as a shallower picture that
+ * A picture whose tone lies on the grid of a shallower depth is of that depth, whatever the codec: not that a code off it
+ * occurs counts, but how many samples have one. So is one whose codes form an even comb, as a shallower picture that
  * was gained or graded does. The reverse holds only where coding is lossless and the codes are filled without holes: lossy coding smears an
  * 8-bit picture over all codes, so there a full histogram proves nothing and the answer is null. It is null too where a comb was filled in
  * part. Known limit: dither or grain as strong as the lost bits fills all codes evenly, and nothing in the samples tells it from tone.
  *
- * @param planes samples by code, each of 2^declared codes.
+ * @param counts samples by code of each plane, 2^declared codes each.
  */
 export function effectiveDepth(
-  planes: readonly Float64Array[],
+  counts: readonly Float64Array[],
   declared: number,
   codec: string,
 ): EffectiveDepth {
   if (declared <= 8) return { declared, effective: declared, confidence: 'high' };
-  const total = planes.reduce((sum, plane) => sum + plane.reduce((a, b) => a + b, 0), 0);
+  const planes = counts.map(withoutFlatAreas);
   const tones = Math.min(...planes.map((plane) => plane.reduce((n, count) => n + (count > 0 ? 1 : 0), 0)));
-  if (total === 0 || planes.length === 0) return { declared, effective: null, confidence: 'low' };
+  if (planes.length === 0 || tones === 0) return { declared, effective: null, confidence: 'low' };
 
-  for (const depth of gridDepths(declared)) {
-    for (const how of ['shifted', 'replicated'] as const) {
-      let held = 0;
-      for (const plane of planes) {
-        plane.forEach((count, code) => {
-          if (count > 0 && onGrid(code, declared, depth, how)) held += count;
-        });
-      }
-      if (held / total >= ON_GRID_SHARE) {
-        // A flat or two-tone picture lies on any grid by chance.
-        const enough = tones >= LEAST_TONES;
-        return { declared, effective: enough ? depth : null, confidence: enough ? 'high' : 'low' };
-      }
-    }
+  const grid = fullestGrid(planes, declared);
+  if (grid !== null && grid.share >= MOSTLY_ON_GRID) {
+    // A flat or two-tone picture lies on any grid by chance.
+    const enough = tones >= LEAST_TONES && grid.samples >= LEAST_SAMPLES;
+    const sure = enough && grid.share >= ON_GRID_SHARE;
+    return { declared, effective: enough ? grid.depth : null, confidence: sure ? 'high' : 'low' };
   }
   const lossless = isExactPicture(codec);
   const combed = depthOfCombs(planes, declared);
@@ -75,8 +76,42 @@ export function effectiveDepth(
   }
   if (!lossless) return { declared, effective: null, confidence: 'low' };
   const traced = planes.some((plane) => hasCombTrace(plane, longestPeriod(declared)));
-  const filled = !traced && planes.every((plane) => isFilled(plane));
+  const filled =
+    !traced && (grid === null || grid.share <= BY_CHANCE) && planes.every((plane) => isFilled(plane));
   return { declared, effective: filled ? declared : null, confidence: filled ? 'high' : 'low' };
+}
+
+interface Grid {
+  readonly depth: number;
+  /** Share of the tone on it. */
+  readonly share: number;
+  /** Samples of tone, on it or not. */
+  readonly samples: number;
+}
+
+function withoutFlatAreas(plane: Float64Array): Float64Array {
+  const flat = FLAT_SHARE * plane.reduce((a, b) => a + b, 0);
+  return plane.map((count) => (count > flat ? 0 : count));
+}
+
+/** The grid that holds most of the tone, the shallowest of equals; null where there is no tone. */
+function fullestGrid(tone: readonly Float64Array[], declared: number): Grid | null {
+  const samples = tone.reduce((sum, plane) => sum + plane.reduce((a, b) => a + b, 0), 0);
+  if (samples === 0) return null;
+  let fullest: Grid | null = null;
+  for (const depth of gridDepths(declared)) {
+    for (const how of ['shifted', 'replicated'] as const) {
+      let held = 0;
+      for (const plane of tone) {
+        plane.forEach((count, code) => {
+          if (count > 0 && onGrid(code, declared, depth, how)) held += count;
+        });
+      }
+      const share = held / samples;
+      if (fullest === null || share > fullest.share) fullest = { depth, share, samples };
+    }
+  }
+  return fullest;
 }
 
 /** How near the bits of a comb must come to a depth that pictures have, to be sure of it: gains from about 0.8 to 1.25. */

@@ -153,6 +153,20 @@ describe('4:2:2', () => {
     expect(found).toEqual({ declared: '4:2:2', effective: '4:2:0', confidence: 'high' });
   });
 
+  it.each(['h264', 'hevc', 'mpeg2video'])(
+    'half the lines under %s: looks like 4:2:0, but coding alone can do that to genuine 4:2:2',
+    (codec) => {
+      const how = { down: 'bilinear', up: 'bilinear', siting: 'mid' } as const;
+      const made = both(half, (p) => transpose(throughFewer(transpose(p), how)));
+      const found = effectiveChroma(
+        spectraOf(plan, [frame(made), frame([made[1], made[0]], 2)]),
+        plan,
+        codec,
+      );
+      expect(found).toEqual({ declared: '4:2:2', effective: '4:2:0', confidence: 'low' });
+    },
+  );
+
   describe('interlaced', () => {
     const interlaced = planOf('yuv422p10le', WIDTH, HEIGHT, 'interlaced-tff');
     const inFields = (p: Plane, change: (field: Plane) => Plane): Plane => {

@@ -118,6 +118,33 @@ describe('lossless', () => {
     expect(effectiveDepth([counts], 10, 'ffv1')).toMatchObject({ effective: 8, confidence: 'high' });
   });
 
+  // Every code occurs, yet most of the picture has 8 bits: how many samples lie off the grid counts.
+  it.each([
+    [0.018, 8],
+    [0.08, 8],
+    [0.3, null],
+    [0.6, null],
+  ])('a share of %f drawn in 10 bits over an 8-bit picture is no proof of 10', (share, effective) => {
+    const counts = histogram(10, (t) => level(t, 8) * 1020, 1, SAMPLES * (1 - share));
+    histogram(10, (t) => level(t, 10) * 1023, 2, SAMPLES * share).forEach((count, code) => {
+      counts[code] = (counts[code] ?? 0) + count;
+    });
+    expect(effectiveDepth([counts], 10, 'ffv1')).toEqual({ declared: 10, effective, confidence: 'low' });
+  });
+
+  it.each([
+    ['10 bits', (t: number) => level(t, 10) * 1023, 10],
+    ['8 bits', (t: number) => level(t, 8) * 1020, 8],
+  ] as const)('a little of %s on black of a code that both have: black says nothing', (_, code, depth) => {
+    const counts = histogram(10, code);
+    counts[64] = 100 * SAMPLES;
+    expect(effectiveDepth([counts], 10, 'ffv1')).toEqual({
+      declared: 10,
+      effective: depth,
+      confidence: 'high',
+    });
+  });
+
   it.each([0.5, 0.7, 1])('grain of %f codes over 8 bits leaves a trace: it cannot be told', (grain) => {
     const noise = gaussian(77);
     const counts = histogram(10, (t) => level(t, 8) * 1020 + grain * noise());
