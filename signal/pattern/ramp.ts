@@ -2,8 +2,9 @@ import { maxCode } from '../quantise.js';
 import { grey, type PatternPicture, paint } from './pattern-picture.js';
 
 /**
- * Every code of a depth, left to right, in four bands: grey, red, green, blue. What is narrower than its codes are many shows
- * every so many; sizes from 2^depth up show all.
+ * Every code of a depth, rising from left to right, in four bands: grey, red, green, blue. A band that has more codes than
+ * columns goes on in further rows, from the top down. A picture too small even for that shows every so many, and its title
+ * says so.
  */
 export function ramp({
   width,
@@ -15,16 +16,23 @@ export function ramp({
   depth: number;
 }): PatternPicture {
   const codes = maxCode(depth) + 1;
+  const bandHeight = Math.floor(height / 4);
+  const rows = Math.max(1, Math.min(Math.ceil(codes / width), bandHeight));
+  const isWhole = rows * width >= codes;
+  const what = isWhole ? `every ${depth}-bit code` : `${rows * width} of the ${codes} codes of ${depth} bits`;
   return {
-    title: `Ramps of every ${depth}-bit code: grey, red, green, blue`,
-    source: 'every code value once, in order',
+    title: `Ramps of ${what}: grey, red, green, blue`,
+    source: isWhole ? 'every code value, in order' : 'code values in order, evenly left out',
     width,
     height,
     depth,
     colour: { transfer: 'bt709', primaries: 'bt709', matrix: 'gbr', range: 'full' },
     planes: paint(width, height, (x, y) => {
-      const code = Math.floor((x * codes) / width);
-      switch (Math.floor((y * 4) / height)) {
+      const band = Math.min(3, bandHeight === 0 ? Math.floor((y * 4) / height) : Math.floor(y / bandHeight));
+      const row =
+        bandHeight === 0 ? 0 : Math.min(rows - 1, Math.floor(((y - band * bandHeight) * rows) / bandHeight));
+      const code = Math.floor(((row * width + x) * codes) / (rows * width));
+      switch (band) {
         case 0:
           return grey(code);
         case 1:

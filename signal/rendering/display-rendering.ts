@@ -62,7 +62,9 @@ export function hdrToSdr(source: DisplaySource, to: RenderingColour, method: Hdr
   const map = method === 'A' ? bt2446MethodA : bt2446MethodC;
   const television = sdrDisplay('bt1886');
   const display = sdrDisplay(to.transfer);
-  // Method C reaches 107 %: scaled into a table's domain of 0..1 on the way to the next step.
+  // What the primaries bring beyond the peak of the method is no light of the picture. Method C reaches 107 %: scaled
+  // into a table's domain of 0..1 on the way to the next step.
+  const peak = method === 'A' ? 1 : 1.1;
   const room = to.primaries === 'bt2020' && display.name === television.name ? 1 : 1 / 1.1;
   const linear = convertLinear(
     (value) => television.eotf(value / room),
@@ -72,10 +74,14 @@ export function hdrToSdr(source: DisplaySource, to: RenderingColour, method: Hdr
   );
   const toTarget: readonly Step[] =
     room === 1
-      ? []
+      ? method === 'A'
+        ? [heldToNominal()]
+        : []
       : [
           ...linear.steps,
-          sameCurve(`light to ${display.name}`, (value) => display.inverseEotf(linear.lightOf(value))),
+          sameCurve(`light to ${display.name}`, (value) =>
+            Math.min(display.inverseEotf(linear.lightOf(value)), peak),
+          ),
         ];
   return {
     steps: [
@@ -118,21 +124,27 @@ export function sdrToHdr(source: DisplaySource, to: HdrTarget): RenderingPlan {
   };
 }
 
-/** SDR to SDR: display light kept, primaries changed. */
+/**
+ * SDR to SDR: display light kept, primaries changed. Other primaries ask for more than peak of colours outside them: it is
+ * held, and signals above white with it.
+ */
 export function sdrToSdr(source: DisplaySource, to: RenderingColour): RenderingPlan {
   const linear = sdrLinear(source, to.primaries);
   const display = sdrDisplay(to.transfer);
+  const peak = source.primaries === to.primaries ? Number.POSITIVE_INFINITY : 1;
   return {
     steps: [
       ...linear.steps,
-      sameCurve(`light to ${display.name}`, (value) => display.inverseEotf(linear.lightOf(value))),
+      sameCurve(`light to ${display.name}`, (value) =>
+        Math.min(display.inverseEotf(linear.lightOf(value)), peak),
+      ),
     ],
     description: `${label(source)} to ${label(to)}: the same display light, primaries converted`,
     source: 'ITU-R BT.2087-0 and Report BT.2407-0 (conversion in linear display light); BT.1886',
     notes:
       source.primaries === to.primaries
         ? []
-        : [`colours outside ${to.primaries} are limited channel by channel in linear light`],
+        : [`colours outside ${to.primaries} and signals above white are limited channel by channel`],
   };
 }
 

@@ -289,3 +289,25 @@ describe('pictures of our own', () => {
     ).toThrow(/position 5 is past the 5/);
   });
 });
+
+describe('ramp', () => {
+  it.each<readonly [PatternShape, string]>([
+    [{ width: 1920, height: 1080, depth: 10 }, 'every 10-bit code'],
+    [{ width: 1920, height: 1080, depth: 12 }, 'every 12-bit code'],
+    [{ width: 300, height: 60, depth: 12 }, 'every 12-bit code'],
+    [{ width: 64, height: 16, depth: 10 }, '256 of the 1024 codes of 10 bits'],
+  ])('%o holds the codes it claims, in order, in each band', (shape, claim) => {
+    const { planes, title, width, height } = makePattern('ramp', shape);
+    expect(title).toContain(claim);
+    const bands = [[0, 1, 2], [0], [1], [2]];
+    const count = Number(/^(\d+) of/.exec(claim)?.[1] ?? 2 ** shape.depth);
+    for (const [band, lit] of bands.entries()) {
+      const from = (band * height * width) / 4;
+      for (const [channel, plane] of planes.entries()) {
+        const codes = [...plane.slice(from, from + (height * width) / 4)];
+        if (!lit.includes(channel)) expect(new Set(codes)).toEqual(new Set([0]));
+        else expect(new Set(codes).size).toBe(count);
+      }
+    }
+  });
+});

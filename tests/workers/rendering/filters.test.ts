@@ -208,7 +208,7 @@ describe('renderingFilters without a rendering', () => {
 describe('the chain as text', () => {
   const source = picture('yuv422p10le', [1920, 1080]);
 
-  it('rounds once: floats from the first filter to the last', () => {
+  it('goes through floats from the first filter to the last step, then ends at black and white', () => {
     const tables: BakedFiles = {
       steps: [{ kind: 'lut1d', path: '/t/a.cube' }, { kind: 'lut3d', path: '/t/b.cube' }, { kind: 'shape' }],
       description: '',
@@ -231,8 +231,13 @@ describe('the chain as text', () => {
       'lut1d=file=/t/a.cube:interp=linear',
       'lut3d=file=/t/b.cube:interp=tetrahedral',
       'zscale=tin=linear:t=smpte2084',
+      // The limit of the rendering, in 16 bits.
+      'zscale=min=gbr:m=gbr',
+      'format=gbrp16le',
       'zscale=min=gbr:m=2020_ncl:r=limited:c=topleft',
       'format=yuv422p10le',
+      'limiter=min=64:max=940:planes=1',
+      'limiter=min=64:max=960:planes=6',
       'setparams=range=tv:color_primaries=bt2020:color_trc=smpte2084:colorspace=bt2020nc',
     ]);
   });
