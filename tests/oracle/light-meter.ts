@@ -1,20 +1,23 @@
 import type { Matrix3, Vector3 } from '../../signal/matrix3.js';
 import type { FrameLight } from '../../workers/measure/picture/kernel/picture-kernel.js';
-import { type CodeScale, SHORT_BITS } from '../../workers/measure/picture/plan/code-scale.js';
+import type { CodeScale } from '../../workers/measure/picture/plan/code-scale.js';
 import {
   type AbsoluteLight,
   type DisplayedLight,
+  type LightPlan,
+  P3_FLOOR_NITS,
+  P3_TOLERANCE,
+  type SceneLight,
+} from '../../workers/measure/picture/plan/light.js';
+import {
   FLOAT_BIN_BASE,
   FLOAT_BIN_SHIFT,
   FLOAT_BINS,
   LIGHT_STEP_BITS,
-  type LightPlan,
-  P3_FLOOR_NITS,
-  P3_TOLERANCE,
   POWER_SHIFT,
   PQ_BIN_BITS,
-  type SceneLight,
-} from '../../workers/measure/picture/plan/light.js';
+  SHORT_BITS,
+} from '../../workers/measure/picture/plan/step-bits.js';
 import type { RgbRow } from '../../workers/measure/picture/rows/gamut-filter.js';
 import { greater } from '../../workers/measure/picture/rows/integer-extremes.js';
 

@@ -1,5 +1,5 @@
-import { SHORT_BITS } from '../../workers/measure/picture/plan/code-scale.js';
 import { type PicturePlan, shortFactors } from '../../workers/measure/picture/plan/picture-plan.js';
+import { SHORT_BITS } from '../../workers/measure/picture/plan/step-bits.js';
 import type { FillRow } from '../../workers/measure/picture/rows/gamut-filter.js';
 import { chromaRowOf } from '../../workers/measure/picture/rows/plane-rows.js';
 

@@ -1,13 +1,8 @@
 import type { Vector3 } from '../../../signal/matrix3.js';
-import {
-  exactPeak,
-  LIGHT_STEP_BITS,
-  type LightPlan,
-  P3_FLOOR_NITS,
-  P3_TOLERANCE,
-} from '../../measure/picture/plan/light.js';
+import { exactPeak, type LightPlan, P3_FLOOR_NITS, P3_TOLERANCE } from '../../measure/picture/plan/light.js';
 import type { PicturePlan } from '../../measure/picture/plan/picture-plan.js';
 import { isReserved } from '../../measure/picture/plan/signal-limits.js';
+import { LIGHT_STEP_BITS } from '../../measure/picture/plan/step-bits.js';
 import { type FillRow, GamutFilter, type RgbRow, rgbRow } from '../../measure/picture/rows/gamut-filter.js';
 import { chromaRowOf } from '../../measure/picture/rows/plane-rows.js';
 import { findBlackLines } from './find-black-lines.js';

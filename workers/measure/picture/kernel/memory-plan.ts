@@ -1,7 +1,8 @@
+import { KERNEL_BYTES } from './sizes.js';
+
 /** Hands out places in a memory one after the other, each on a boundary of 64 bytes and with room behind it. */
 export class MemoryPlan {
-  /** The first bytes stay free: an address of 0 means "none" to the kernel. */
-  #end = 1024;
+  #end = KERNEL_BYTES;
 
   /** Address of `bytes` new bytes. Vectors may be read and written up to 64 bytes past the end. */
   take(bytes: number): number {

@@ -1,27 +1,12 @@
 import type { PicturePlan } from '../plan/picture-plan.js';
-import { cellGrid, type FrameFeatures } from './frame-features.js';
+import { type CellChange, cellGrid, type FrameFeatures } from './frame-features.js';
 import { type FramePlane, planesOf } from './frame-planes.js';
-import { kernelMemory } from './kernel-memory.js';
-import { COMPILED_IN, kernelSettings } from './kernel-settings.js';
+import { writeJob } from './kernel-job.js';
+import { type KernelMemory, kernelMemory } from './kernel-memory.js';
 import type { FrameLight, FrameReading, PictureKernel } from './picture-kernel.js';
-
-interface Exports {
-  readonly measureFrame: (frame: number, previous: number) => void;
-  readonly widen: (from: number, to: number, samples: number) => void;
-}
-
-/** Figures the kernel leaves in its globals. */
-const RESULTS = [
-  'leastStep',
-  'mostStep',
-  'mostChange',
-  'outsideR103',
-  'outsideP3',
-  'brightestRed',
-  'brightestGreen',
-  'brightestBlue',
-] as const;
-type Result = (typeof RESULTS)[number];
+import { addressOf, allRecordBytes, readRecord } from './record-memory.js';
+import { Job, Results } from './records.js';
+import { KERNEL_BYTES } from './sizes.js';
 
 /**
  * The kernel in WebAssembly: every figure equal to the scalar kernel's, many times as fast. Frames lie in its memory, which is shared, so that a
@@ -30,11 +15,10 @@ type Result = (typeof RESULTS)[number];
 export class WasmKernel implements PictureKernel {
   readonly slots: readonly Uint8Array[];
   readonly #plan: PicturePlan;
-  readonly #memory: ReturnType<typeof kernelMemory>;
-  readonly #exports: Exports;
-  readonly #results: Readonly<Record<Result, WebAssembly.Global>>;
-  readonly #framePlanes: readonly (readonly FramePlane[])[];
-  readonly #clear: readonly Uint32Array[];
+  readonly #memory: KernelMemory;
+  readonly #views: KernelViews;
+  readonly #measureFrame: KernelFunction;
+  readonly #widen: KernelFunction;
   #measured = 0;
   /** Slot of the frame measured last. */
   #current = 0;
@@ -45,142 +29,169 @@ export class WasmKernel implements PictureKernel {
     this.#plan = plan;
     const memory = kernelMemory(plan);
     this.#memory = memory;
-    this.slots = memory.slots;
-    const instance = new WebAssembly.Instance(module, {
-      env: { memory: memory.memory },
-      // Constants by name: one that is missing does not link.
-      state: kernelSettings(plan, memory),
-    });
-    for (const [name, value] of Object.entries(COMPILED_IN)) {
-      if (exportedGlobal(instance, name).value !== value) {
-        throw new Error(`the measuring kernel was built for another ${name}: npm run build`);
-      }
-    }
-    this.#exports = {
-      measureFrame: exportedFunction(instance, 'measureFrame'),
-      widen: exportedFunction(instance, 'widen'),
-    };
-    const result = (name: Result): WebAssembly.Global => exportedGlobal(instance, name);
-    this.#results = {
-      leastStep: result('leastStep'),
-      mostStep: result('mostStep'),
-      mostChange: result('mostChange'),
-      outsideR103: result('outsideR103'),
-      outsideP3: result('outsideP3'),
-      brightestRed: result('brightestRed'),
-      brightestGreen: result('brightestGreen'),
-      brightestBlue: result('brightestBlue'),
-    };
-    this.#framePlanes = memory.codes.map((codes) => planesOf(plan, codes));
-    const { counts } = memory;
-    this.#clear = Object.values(counts).map(({ view }) => view);
+    this.#views = kernelViews(plan, memory);
+    this.slots = this.#views.slots;
+    writeJob(plan, memory);
+    const instance = new WebAssembly.Instance(module, { env: { memory: memory.memory } });
+    requireSameRecords(instance);
+    this.#measureFrame = exportedFunction(instance, 'measureFrame');
+    this.#widen = exportedFunction(instance, 'widen');
   }
 
   measure(frame: number): FrameReading {
-    const { slotAddresses } = this.#memory;
-    const slots = slotAddresses.length;
-    const current = slotAddresses[frame % slots];
-    const previous = this.#measured === 0 ? 0 : slotAddresses[(frame + slots - 1) % slots];
-    if (current === undefined) throw new RangeError(`no slot for frame ${frame}`);
-    for (const view of this.#clear) view.fill(0);
-    this.#exports.measureFrame(current, previous ?? 0);
-    this.#current = frame % slots;
-    this.#isWidened = false;
+    const { slots, job } = this.#memory;
+    const current = slots[frame % slots.length];
     const isFirst = this.#measured === 0;
+    const previous = isFirst ? 0 : slots[(frame + slots.length - 1) % slots.length];
+    if (current === undefined) throw new RangeError(`no slot for frame ${frame}`);
+    for (const view of Object.values(this.#views.counts)) view.fill(0);
+    this.#measureFrame(addressOf(job, ''), current, previous ?? 0);
+    this.#current = frame % slots.length;
+    this.#isWidened = false;
     this.#measured++;
     return this.#reading(frame, isFirst);
   }
 
   get planes(): readonly FramePlane[] {
-    const { slotAddresses, widened } = this.#memory;
-    if (widened === 0) return this.#framePlanes[this.#current] ?? [];
+    const { slots, widened } = this.#memory;
+    const { framePlanes } = this.#views;
+    if (widened === 0) return framePlanes[this.#current] ?? [];
     if (!this.#isWidened) {
-      this.#exports.widen(slotAddresses[this.#current] ?? 0, widened, this.#plan.geometry.frameBytes);
+      this.#widen(slots[this.#current] ?? 0, widened, this.#plan.geometry.frameBytes);
       this.#isWidened = true;
     }
-    return this.#framePlanes[0] ?? [];
+    return framePlanes[0] ?? [];
   }
 
   #reading(frame: number, isFirst: boolean): FrameReading {
-    const { counts } = this.#memory;
-    const { layout, meaning, light } = this.#plan;
-    const hasRgb = meaning.matrix !== null;
-    // Grey is its own R', G' and B', one count for all.
-    const rgb = {
-      red: counts.red.view,
-      green: counts.green.view,
-      blue: counts.blue.view,
-    };
+    const { layout, meaning, light, scale } = this.#plan;
+    const { luma, cb, cr, red, green, blue } = this.#views.counts;
+    const results = readRecord(
+      this.#memory.memory.buffer,
+      addressOf(this.#memory.job, 'results'),
+      new Results(),
+    );
     const planes =
       layout.model === 'rgb'
-        ? [rgb.green, rgb.blue, rgb.red].map((view) => view.subarray(0, this.#plan.scale.topCode + 1))
+        ? [green, blue, red].map((view) => view.subarray(0, scale.topCode + 1))
         : layout.model === 'grey'
-          ? [counts.luma.view]
-          : [counts.luma.view, counts.cb.view, counts.cr.view];
+          ? [luma]
+          : [luma, cb, cr];
     return {
-      features: this.#features(frame, planes, isFirst),
-      rgb: hasRgb ? rgb : null,
-      leastStep: this.#result('leastStep'),
-      mostStep: this.#result('mostStep'),
-      outsideR103: this.#result('outsideR103'),
-      light: light === null ? null : this.#light(light.kind),
+      features: this.#features(frame, planes, isFirst ? null : results.mostChange),
+      // Grey is its own R', G' and B', one count for all.
+      rgb: meaning.matrix === null ? null : { red, green, blue },
+      leastStep: results.leastStep,
+      mostStep: results.mostStep,
+      outsideR103: results.outsideR103,
+      light: light === null ? null : this.#light(light.kind, results),
     };
   }
 
-  #features(frame: number, histograms: readonly Uint32Array[], isFirst: boolean): FrameFeatures {
+  /** @param mostChange null for the first frame */
+  #features(frame: number, histograms: readonly Uint32Array[], mostChange: number | null): FrameFeatures {
     const { geometry, layout } = this.#plan;
-    const { extremes, cells } = this.#memory;
+    const { extremes, cells } = this.#views;
+    const sums = [cells.first, cells.second, cells.third];
+    const change: CellChange | null =
+      mostChange === null
+        ? null
+        : {
+            even: cells.changeEven,
+            odd: cells.changeOdd,
+            most: mostChange,
+            weave: { even: cells.weaveEven, odd: cells.weaveOdd },
+          };
     return {
       frame,
       histograms,
       ...extremes,
       cells: {
         ...cellGrid(geometry.width, geometry.height),
-        sums: layout.model === 'grey' ? cells.sums.slice(0, 1) : cells.sums,
+        sums: layout.model === 'grey' ? sums.slice(0, 1) : sums,
         roughness: { frame: cells.roughFrame, field: cells.roughField },
       },
-      change: isFirst
-        ? null
-        : {
-            even: cells.changeEven,
-            odd: cells.changeOdd,
-            most: this.#result('mostChange'),
-            weave: { even: cells.weaveEven, odd: cells.weaveOdd },
-          },
+      change,
     };
   }
 
-  #light(kind: 'absolute' | 'displayed' | 'scene'): FrameLight {
-    const { counts } = this.#memory;
-    const most = this.#result('mostStep');
+  #light(kind: 'absolute' | 'displayed' | 'scene', results: Results): FrameLight {
+    const { light, brightest } = this.#views.counts;
+    const { mostStep, brightestRed, brightestGreen, brightestBlue, outsideP3 } = results;
     return {
-      counts: counts.light.view,
-      brightest: kind === 'scene' ? counts.brightest.view : null,
+      counts: light,
+      brightest: kind === 'scene' ? brightest : null,
       peak:
         kind === 'scene'
           ? null
           : kind === 'absolute'
-            ? [most, most, most]
-            : [this.#result('brightestRed'), this.#result('brightestGreen'), this.#result('brightestBlue')],
-      outsideP3: this.#result('outsideP3'),
+            ? [mostStep, mostStep, mostStep]
+            : [brightestRed, brightestGreen, brightestBlue],
+      outsideP3,
     };
   }
-
-  #result(name: Result): number {
-    return Number(this.#results[name].value);
-  }
 }
 
-function exportedGlobal(instance: WebAssembly.Instance, name: string): WebAssembly.Global {
-  const found = instance.exports[name];
-  if (!(found instanceof WebAssembly.Global)) throw new Error(`the measuring kernel has no ${name}`);
-  return found;
+type KernelViews = ReturnType<typeof kernelViews>;
+
+/** What a kernel leaves in its memory, as arrays. */
+function kernelViews(plan: PicturePlan, memory: KernelMemory) {
+  const { geometry, layout } = plan;
+  const { histograms, lengths, extremes, cells, slots, widened } = memory;
+  const { buffer } = memory.memory;
+  const counts = (address: number, length: number): Uint32Array => new Uint32Array(buffer, address, length);
+  const codes = (address: number, length: number): Uint16Array => new Uint16Array(buffer, address, length);
+  const { columns, rows } = cellGrid(geometry.width, geometry.height);
+  const sums = ({ cells: address }: { readonly cells: number }) => counts(address, columns * rows);
+  return {
+    slots: slots.map((address) => new Uint8Array(buffer, address, geometry.frameBytes)),
+    /** The planes of each slot as 16-bit codes, or those of the one place where bytes are widened. */
+    framePlanes: (widened === 0 ? slots : [widened]).map((address) =>
+      planesOf(plan, codes(address, geometry.frameBytes / layout.bytesPerSample)),
+    ),
+    counts: {
+      luma: counts(histograms.luma.counts, lengths.luma),
+      cb: counts(histograms.cb.counts, lengths.cb),
+      cr: counts(histograms.cr.counts, lengths.cr),
+      red: counts(histograms.red.counts, lengths.red),
+      green: counts(histograms.green.counts, lengths.green),
+      blue: counts(histograms.blue.counts, lengths.blue),
+      light: counts(histograms.light, lengths.light),
+      brightest: counts(histograms.brightest, lengths.brightest),
+    },
+    extremes: {
+      rowMin: codes(extremes.rowMin, geometry.height),
+      rowMax: codes(extremes.rowMax, geometry.height),
+      columnMin: codes(extremes.columnMin, geometry.width),
+      columnMax: codes(extremes.columnMax, geometry.width),
+    },
+    cells: {
+      first: sums(cells.first),
+      second: sums(cells.second),
+      third: sums(cells.third),
+      changeEven: sums(cells.changeEven),
+      changeOdd: sums(cells.changeOdd),
+      weaveEven: sums(cells.weaveEven),
+      weaveOdd: sums(cells.weaveOdd),
+      roughFrame: sums(cells.roughFrame),
+      roughField: sums(cells.roughField),
+    },
+  };
 }
 
-function exportedFunction(instance: WebAssembly.Instance, name: string): (...values: number[]) => void {
+type KernelFunction = (...values: number[]) => unknown;
+
+function exportedFunction(instance: WebAssembly.Instance, name: string): KernelFunction {
   const found = instance.exports[name];
   if (typeof found !== 'function') throw new Error(`the measuring kernel has no ${name}`);
-  return (...values) => {
-    found(...values);
-  };
+  return (...values): unknown => found(...values);
+}
+
+/** A kernel that was built from other records would measure what nobody asked. */
+function requireSameRecords(instance: WebAssembly.Instance): void {
+  const bytes = exportedFunction(instance, 'recordBytes')();
+  const end = Number(exportedFunction(instance, 'ownEnd')());
+  if (bytes !== allRecordBytes(new Job()) || end > KERNEL_BYTES) {
+    throw new Error('the measuring kernel was built of other records: npm run build');
+  }
 }

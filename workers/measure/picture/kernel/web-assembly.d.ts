@@ -3,15 +3,12 @@ declare namespace WebAssembly {
   class Module {
     constructor(bytes: Uint8Array);
   }
-  class Global {
-    value: number | bigint;
-  }
   class Memory {
     constructor(size: { initial: number; maximum: number; shared: true });
     readonly buffer: SharedArrayBuffer;
   }
   class Instance {
-    constructor(module: Module, imports: Readonly<Record<string, Readonly<Record<string, number | Memory>>>>);
+    constructor(module: Module, imports: Readonly<Record<string, Readonly<Record<string, Memory>>>>);
     readonly exports: Readonly<Record<string, unknown>>;
   }
 }

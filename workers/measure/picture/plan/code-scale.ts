@@ -1,15 +1,6 @@
 import { chromaLevels, lumaLevels, maxCode, type RangeName } from '../../../../signal/quantise.js';
 import { lumaCoefficients, type MatrixName } from '../../../../signal/ycbcr.js';
-
-/**
- * The kernel counts on one integer scale for every depth: full scale is 2^26, so a code of n bits is `code << (26 - n)`.
- * A 10-bit code is 65,536 steps, the matrix is exact to half of one, and R'G'B' far outside the nominal range
- * still fits 32 bits.
- */
-export const SCALE_BITS = 26;
-
-/** Fraction bits of the matrix's factors: the largest, 1.89 for blue of BT.2020 at 8 bits, then fills 31 bits. */
-export const FACTOR_BITS = 12;
+import { FACTOR_BITS, SCALE_BITS, SHORT_BITS } from './step-bits.js';
 
 /**
  * The matrix in whole numbers: steps of R', G', B' per code of chroma, times 2^FACTOR_BITS, so that every kernel gets the same steps. Rounding a
@@ -23,11 +14,6 @@ export interface ChromaFactors {
   readonly cbToBlue: number;
 }
 
-/**
- * Steps to a short step, 1/16 of a 10-bit code: R', G', B' far outside the nominal range still fit 16 bits. Kernels first look at
- * eight sums of these at once.
- */
-export const SHORT_BITS = 12;
 /** Deeper pictures are rare and counted one by one: the bins of their R'G'B' are wider than a code. */
 const DEEPEST_SHORT = 12;
 

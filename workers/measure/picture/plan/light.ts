@@ -5,42 +5,26 @@ import { videoDataLevels } from '../../../../signal/quantise.js';
 import { HLG_REFERENCE_DISPLAY, hlgOotf, hlgSystemGamma } from '../../../../signal/transfer/hlg-ootf.js';
 import { isCameraLog, transferFunction } from '../../../../signal/transfer/transfer-functions.js';
 import { lumaCoefficients } from '../../../../signal/ycbcr.js';
-import { type CodeScale, SCALE_BITS, SHORT_BITS } from './code-scale.js';
+import type { CodeScale } from './code-scale.js';
 import type { PictureMeaning } from './meaning.js';
+import {
+  FLOAT_BIN_BASE,
+  FLOAT_BIN_SHIFT,
+  FLOAT_BINS,
+  LIGHT_STEP_BITS,
+  POWER_SHIFT,
+  PQ_BIN_BITS,
+  SHORT_BITS,
+  SHORT_STEPS,
+} from './step-bits.js';
 
-/** Steps of the kernel's scale that share one entry of a table of light: 2^11 is 1/32 of a 10-bit code. */
-export const LIGHT_STEP_BITS = 11;
 const STEP = 2 ** LIGHT_STEP_BITS;
-
-/**
- * Steps that share a bin of the PQ histogram: 2^12, a short step, is 1/16 of a 10-bit code. A PQ code is about 1 % of light at 1,000 cd/m2, so an
- * average over the bins is right to 0.03 %, and exactly right for neutral codes up to 14 bits; where pixels share their chroma the
- * twentieth of a code their short sums may be off (`ShortFactors`) is all. A peak is that of the exact sums.
- */
-export const PQ_BIN_BITS = 12;
 const PQ_BIN = 2 ** PQ_BIN_BITS;
 
-/** Bins of light that grow with it: 9 bits of a float's fraction, so a bin is 0.2 % wide, and all of them lie close in the cache. */
-export const FLOAT_BIN_SHIFT = 14;
-/** Lights below 2^-14 share bin 0; above 2^15 the last. */
-const FLOAT_FLOOR_EXPONENT = -14;
-const FLOAT_TOP_EXPONENT = 15;
-export const FLOAT_BIN_BASE = (127 + FLOAT_FLOOR_EXPONENT) << (23 - FLOAT_BIN_SHIFT);
-export const FLOAT_BINS = (FLOAT_TOP_EXPONENT - FLOAT_FLOOR_EXPONENT) << (23 - FLOAT_BIN_SHIFT);
-
-/**
- * HLG is counted by the fifth power of its light: a display of 1,000 cd/m2 has a system gamma of 1.2, so that the light of a channel is E Y^(1/5), and
- * its fifth power E^5 Y needs no root. Bins are 8 bits of its fraction: light in a bin differs by 0.08 % at most, and an average over the bins is right to
- * 0.04 %; where pixels share their chroma to 0.08 % and 0.001 cd/m2, since their short sums are off by a twentieth of a code.
- */
-export const POWER_SHIFT = 15;
 /** E and Y are taken so many times: their powers then stay clear of the ends of single precision. */
 const POWER_LIFT = 2 ** 20;
 /** Displayed light below this is black. */
 const POWER_FLOOR_NITS = 2 ** -12;
-
-/** Short steps of a scale: entries of a table by short sums. */
-export const SHORT_STEPS = 2 ** (SCALE_BITS - SHORT_BITS);
 
 /**
  * A colour is outside P3-D65 when its smallest linear P3 component is below minus this share of the largest of

@@ -1,6 +1,6 @@
 import { lumaLevels, type RangeName, videoDataLevels } from '../../../../signal/quantise.js';
 import { r103PreferredLevels } from '../../../../signal/r103.js';
-import { SCALE_BITS } from './code-scale.js';
+import { SCALE_BITS } from './step-bits.js';
 
 export interface SignalLimits {
   readonly min: number;

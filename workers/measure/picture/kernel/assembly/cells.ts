@@ -1,4 +1,4 @@
-import * as s from './state';
+import { CellSum } from '../records';
 
 /** Adds the sums of neighbouring samples to running sums, one of 32 bits for each two. */
 export function addPairs(running: usize, x: i32, eight: v128): void {
@@ -12,12 +12,12 @@ export function addOne(running: usize, x: i32, value: i32): void {
   store<u32>(at, load<u32>(at) + value);
 }
 
-/** Ends a row of cells: running sums go to the cells of `row`, and start again from nothing. */
-export function closeCells(running: usize, samples: i32, perCell: i32, cells: usize, row: i32): void {
+/** Ends a row of cells: its running sums go to the cells from number `first` on, and start again from nothing. */
+export function closeCells(sum: CellSum, first: i32, samples: i32, perCell: i32): void {
   const pairs = (samples + 1) >> 1;
   const pairsPerCell = perCell >> 1;
-  let at = running;
-  let to = cells + ((<usize>(row * s.cellColumns)) << 2);
+  let at = sum.running;
+  let to = sum.cells + ((<usize>first) << 2);
   for (let pair = 0; pair < pairs; ) {
     const end = min(pair + pairsPerCell, pairs);
     let sum: u32 = 0;

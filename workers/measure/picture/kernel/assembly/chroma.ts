@@ -1,5 +1,5 @@
-import { FACTOR_BITS } from './shifts';
-import * as s from './state';
+import { FACTOR_BITS } from '../../plan/step-bits';
+import { splats } from './splats';
 
 /** Four products of chroma and a factor, rounded to whole steps. The low half of a 64-bit shift is the same with and without the sign. */
 function shares(chroma: v128, factor: v128): v128 {
@@ -11,17 +11,17 @@ function shares(chroma: v128, factor: v128): v128 {
 
 /** Four codes of chroma from their neutral one. */
 export function chromaAt(codes: usize): v128 {
-  return i32x4.sub(i32x4.min_s(v128.load_ext<u16>(codes), i32x4.splat(s.topCode)), i32x4.splat(s.neutral));
+  return i32x4.sub(i32x4.min_s(v128.load_ext<u16>(codes), splats.topCodes4), splats.neutrals4);
 }
 
 export function redOf(cr: v128): v128 {
-  return shares(cr, i32x4.splat(s.crToRed));
+  return shares(cr, splats.crToReds4);
 }
 
 export function greenOf(cb: v128, cr: v128): v128 {
-  return i32x4.add(shares(cb, i32x4.splat(s.cbToGreen)), shares(cr, i32x4.splat(s.crToGreen)));
+  return i32x4.add(shares(cb, splats.cbToGreens4), shares(cr, splats.crToGreens4));
 }
 
 export function blueOf(cb: v128): v128 {
-  return shares(cb, i32x4.splat(s.cbToBlue));
+  return shares(cb, splats.cbToBlues4);
 }

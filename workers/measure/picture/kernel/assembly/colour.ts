@@ -1,134 +1,123 @@
+import { PQ_BIN_BITS, SHORT_BITS } from '../../plan/step-bits';
+import { Job, Results } from '../records';
 import { blueOf, chromaAt, greenOf, redOf } from './chroma';
 import { bump, bumpFour, countSixteen } from './histogram';
 import { absoluteSpan, judgeFour } from './light';
 import { shortSpan } from './light-rows';
-import {
-  blue,
-  cbRow,
-  crRow,
-  green,
-  loadPixel,
-  loadShort,
-  mainRow,
-  openRow,
-  red,
-  shortBlue,
-  shortGreen,
-  shortRed,
-} from './pixels';
-import {
-  exactExtremes,
-  firstShortMark,
-  lastShortMark,
-  leastOfRow,
-  mayHoldExtremes,
-  measureSharedRow,
-  mostOfRow,
-  openSharedRows,
-} from './shared-rows';
-import { PQ_BIN_BITS, SHORT_BITS } from './shifts';
-import * as s from './state';
-import { highest, lowest } from './vectors';
+import { addMarks, clearMarks } from './marks';
+import { blueOfPixel, greenOfPixel, loadPixel, loadShort, openRow, redOfPixel } from './pixels';
+import { exactExtremes, mayHoldExtremes, measureSharedRow, openSharedRows } from './shared-rows';
+import { splats } from './splats';
+import { highest, highestOfFour, lowest, lowestOfFour } from './vectors';
 
-/** Smallest and largest R', G' or B' of the frame, in steps. */
-export let leastStep: i32 = 0;
-export let mostStep: i32 = 0;
-/** Marked pixels of the row: all that lie outside the tolerance of R 103 before the filter are among them. */
-export let firstMark: i32 = -1;
-export let lastMark: i32 = -1;
-
-export function openColour(): void {
-  leastStep = i32.MAX_VALUE;
-  mostStep = i32.MIN_VALUE;
-  openSharedRows();
+export function openColour(job: Job): void {
+  job.results.leastStep = i32.MAX_VALUE;
+  job.results.mostStep = i32.MIN_VALUE;
+  openSharedRows(job.frame);
 }
 
-function noteExtremes(least: v128, most: v128): void {
-  const low = min(
-    min(i32x4.extract_lane(least, 0), i32x4.extract_lane(least, 1)),
-    min(i32x4.extract_lane(least, 2), i32x4.extract_lane(least, 3)),
-  );
-  const high = max(
-    max(i32x4.extract_lane(most, 0), i32x4.extract_lane(most, 1)),
-    max(i32x4.extract_lane(most, 2), i32x4.extract_lane(most, 3)),
-  );
-  leastStep = min(leastStep, low);
-  mostStep = max(mostStep, high);
+function noteExtremes(results: Results, least: i32, most: i32): void {
+  results.leastStep = min(results.leastStep, least);
+  results.mostStep = max(results.mostStep, most);
 }
 
-/** Counts the row by R', G', B' and, for Y'CbCr and grey, by luma; notes extremes and marks; PQ light on the way. */
-export function measureColour(y: i32): void {
-  firstMark = -1;
-  lastMark = -1;
+/** Counts the open row, `y`, by R', G', B' and, for Y'CbCr and grey, by luma; notes extremes and marks; PQ light on the way. */
+export function measureColour(job: Job, y: i32): void {
+  const picture = job.picture;
+  const width = picture.width;
   // Two rows of eight: both fields. RGB pictures are counted whole, since their histograms are the samples themselves.
-  const counted = s.model === 1 || (y & 7) < 2;
-  let done = 0;
-  if (s.hasRgb === 0) {
-    lumaAlone();
+  const counted = picture.model === 1 || (y & 7) < 2;
+  clearMarks(job.scratch, y);
+  if (job.rgb.isCounted === 0) {
+    lumaAlone(job);
     return;
   }
-  if (s.sumsShort !== 0) {
-    done = s.width & ~15;
-    measureSharedRow(y, done, counted);
-    firstMark = firstShortMark;
-    lastMark = lastShortMark;
-  } else if (s.rgbShift === s.codeShift && (s.lightKind !== 1 || PQ_BIN_BITS <= s.codeShift)) {
+  let done = 0;
+  if (job.shortMatrix.isUsed !== 0) {
+    done = width & ~15;
+    measureSharedRow(job, y, done, counted);
+  } else if (hasCodeBins(job)) {
     // Bins wider than a code do not split into luma and chroma; 4:1:1 and grey are rare and small.
-    if (s.model === 1) done = rgbSixteens(s.width & ~15);
-    else if (s.model === 0 && s.chromaShiftX === 0) done = ownFours(s.width & ~3, counted);
+    if (picture.model === 1) {
+      done = width & ~15;
+      rgbSixteens(job, y, done);
+    } else if (picture.model === 0 && picture.chromaShiftX === 0) {
+      done = width & ~3;
+      ownFours(job, y, done, counted);
+    }
   }
-  singles(y, done, counted);
+  singles(job, y, done, counted);
+}
+
+/** Whether a bin of R', G', B' is a code wide, and one of PQ light no wider. */
+function hasCodeBins(job: Job): bool {
+  const shift = job.picture.codeShift;
+  return job.rgb.shift === shift && (job.light.kind !== 1 || PQ_BIN_BITS <= shift);
 }
 
 /** After the last row: what the rows have left open. */
-export function closeColour(): void {
-  if (s.sumsShort === 0) return;
-  const whole = s.width & ~15;
-  if (whole === 0) return;
-  for (let y = 0; y < s.height; y++) {
-    if (!mayHoldExtremes(y)) continue;
-    openRow(y);
-    exactExtremes(whole);
-    mostStep = max(mostStep, mostOfRow);
-    leastStep = min(leastStep, leastOfRow);
+export function closeColour(job: Job): void {
+  const whole = job.picture.width & ~15;
+  if (job.shortMatrix.isUsed === 0 || whole === 0) return;
+  for (let y = 0; y < job.picture.height; y++) {
+    if (!mayHoldExtremes(job, y)) continue;
+    openRow(job, y);
+    exactExtremes(job, whole);
   }
 }
 
-function lumaAlone(): void {
-  for (let x = 0; x < s.width; x++) {
-    bump(s.lumaCounts, min(<i32>load<u16>(mainRow + ((<usize>x) << 1)), s.topCode));
+function lumaAlone(job: Job): void {
+  const row = job.frame.mainRow;
+  const counts = job.histograms.luma.counts;
+  const top = job.picture.topCode;
+  for (let x = 0; x < job.picture.width; x++) {
+    bump(counts, min(<i32>load<u16>(row + ((<usize>x) << 1)), top));
   }
 }
 
-/** The pixel loaded last, by its short sums where there are such. */
-function countColours(y: i32, x: i32): void {
-  const short = s.sumsShort !== 0;
-  if (short) loadShort(y, x);
-  bump(s.redCounts, ((short ? shortRed << SHORT_BITS : red) - s.rgbFrom) >> s.rgbShift);
-  bump(s.greenCounts, ((short ? shortGreen << SHORT_BITS : green) - s.rgbFrom) >> s.rgbShift);
-  bump(s.blueCounts, ((short ? shortBlue << SHORT_BITS : blue) - s.rgbFrom) >> s.rgbShift);
+/** A pixel of these steps by R', G' and B'. */
+function countColours(job: Job, steps: v128): void {
+  const histograms = job.histograms;
+  const from = job.rgb.from;
+  const shift = job.rgb.shift;
+  bump(histograms.red.counts, (redOfPixel(steps) - from) >> shift);
+  bump(histograms.green.counts, (greenOfPixel(steps) - from) >> shift);
+  bump(histograms.blue.counts, (blueOfPixel(steps) - from) >> shift);
 }
 
-function singles(y: i32, from: i32, counted: bool): void {
-  let least = leastStep;
-  let most = mostStep;
-  for (let x = from; x < s.width; x++) {
-    loadPixel(y, x);
-    if (s.model !== 1) bump(s.lumaCounts, min(<i32>load<u16>(mainRow + ((<usize>x) << 1)), s.topCode));
-    if (counted && x % s.countedPixels === 0) countColours(y, x);
-    const high = max(max(red, green), blue);
-    const low = min(min(red, green), blue);
+function singles(job: Job, y: i32, from: i32, counted: bool): void {
+  const width = job.picture.width;
+  const top = job.picture.topCode;
+  const row = job.frame.mainRow;
+  const luma: usize = job.picture.model === 1 ? 0 : job.histograms.luma.counts;
+  const every = job.rgb.every;
+  const isShort = job.shortMatrix.isUsed !== 0;
+  const limitLow = job.limits.low;
+  const limitHigh = job.limits.high;
+  let least = i32.MAX_VALUE;
+  let most = i32.MIN_VALUE;
+  let first = -1;
+  let last = -1;
+  for (let x = from; x < width; x++) {
+    const pixel = loadPixel(job, y, x);
+    if (luma !== 0) bump(luma, min(<i32>load<u16>(row + ((<usize>x) << 1)), top));
+    // By the short sums where there are such.
+    if (counted && x % every === 0) {
+      countColours(job, isShort ? i32x4.shl(loadShort(job, y, x), SHORT_BITS) : pixel);
+    }
+    const high = max(max(redOfPixel(pixel), greenOfPixel(pixel)), blueOfPixel(pixel));
+    const low = min(min(redOfPixel(pixel), greenOfPixel(pixel)), blueOfPixel(pixel));
     least = min(least, low);
     most = max(most, high);
-    if (high > s.limitHigh || low < s.limitLow) {
-      if (firstMark < 0) firstMark = x;
-      lastMark = x;
+    if (high > limitHigh || low < limitLow) {
+      if (first < 0) first = x;
+      last = x;
     }
   }
-  leastStep = least;
-  mostStep = most;
-  if (s.lightKind === 1) absoluteSpan(y, from, s.width);
-  else if (s.lightKind > 1 && s.sumsShort !== 0) shortSpan(y, from, s.width);
+  noteExtremes(job.results, least, most);
+  addMarks(job.scratch, y, first, last);
+  if (job.light.kind === 1) absoluteSpan(job, y, from, width);
+  else if (job.light.kind > 1 && isShort) shortSpan(job, y, from, width);
 }
 
 /** Whether one of the four pixels has a channel so far below the largest that it may be outside P3. All in steps. */
@@ -136,29 +125,34 @@ function colourful(most: v128, red4: v128, green4: v128, blue4: v128): bool {
   const most64 = i32x4.shr_s(most, 6);
   const far = v128.or(
     v128.or(
-      tooFar(most64, i32x4.sub(most, red4), s.spreadBaseRed, s.spreadSlopeRed, s.spreadCapRed),
-      tooFar(most64, i32x4.sub(most, green4), s.spreadBaseGreen, s.spreadSlopeGreen, s.spreadCapGreen),
+      tooFar(most64, i32x4.sub(most, red4), splats.baseReds4, splats.slopeReds4, splats.capReds4),
+      tooFar(most64, i32x4.sub(most, green4), splats.baseGreens4, splats.slopeGreens4, splats.capGreens4),
     ),
-    tooFar(most64, i32x4.sub(most, blue4), s.spreadBaseBlue, s.spreadSlopeBlue, s.spreadCapBlue),
+    tooFar(most64, i32x4.sub(most, blue4), splats.baseBlues4, splats.slopeBlues4, splats.capBlues4),
   );
   return v128.any_true(far);
 }
 
-function tooFar(most64: v128, spread: v128, base: i32, slope: i32, cap: i32): v128 {
-  const allowed = i32x4.add(i32x4.splat(base), i32x4.shr_s(i32x4.mul(most64, i32x4.splat(slope)), 12));
-  return i32x4.gt_s(i32x4.shr_s(spread, 6), i32x4.min_s(allowed, i32x4.splat(cap)));
+function tooFar(most64: v128, spread: v128, base: v128, slope: v128, cap: v128): v128 {
+  const allowed = i32x4.add(base, i32x4.shr_s(i32x4.mul(most64, slope), 12));
+  return i32x4.gt_s(i32x4.shr_s(spread, 6), i32x4.min_s(allowed, cap));
 }
 
-/** PQ: four pixels by light. `codes` are luma or the largest channel's, `bins` what comes on top. */
-function countLight(codes: v128, bins: v128): void {
-  const lit = i32x4.add(i32x4.mul(codes, i32x4.splat(1 << (s.codeShift - PQ_BIN_BITS))), bins);
-  const held = i32x4.max_s(i32x4.min_s(lit, i32x4.splat(s.lightLastBin)), i32x4.splat(0));
-  bumpFour(s.lightCounts, i32x4.shl(held, 2));
+/** PQ: four pixels by light. `codes` are luma or the largest channel's, `bins` what comes on top; a code is as many bins wide as `wide` says. */
+function countLight(counts: usize, codes: v128, wide: v128, bins: v128): void {
+  const lit = i32x4.add(i32x4.mul(codes, wide), bins);
+  const held = i32x4.max_s(i32x4.min_s(lit, splats.lightLasts4), i32x4.splat(0));
+  bumpFour(counts, i32x4.shl(held, 2));
+}
+
+/** Bins of PQ light to a code. */
+function binsOfCode(job: Job): v128 {
+  return i32x4.splat(1 << (job.picture.codeShift - PQ_BIN_BITS));
 }
 
 /** Bins of light of black pixels that get `above` on top. */
 function lightBins(above: v128): v128 {
-  return i32x4.shr_s(i32x4.sub(above, i32x4.splat(s.lightFrom)), PQ_BIN_BITS);
+  return i32x4.shr_s(i32x4.sub(above, splats.lightFroms4), PQ_BIN_BITS);
 }
 
 /** Where the counters of black pixels with these steps lie, in bytes. */
@@ -166,33 +160,44 @@ function places(steps: v128, from: v128, shift: i32): v128 {
   return i32x4.shl(i32x4.shr_s(i32x4.sub(steps, from), shift), 2);
 }
 
-/** Y'CbCr where every pixel has its own chroma. */
-function ownFours(whole: i32, counted: bool): i32 {
-  const top32 = i32x4.splat(s.topCode);
-  const shift = s.codeShift;
-  // A product is quicker than a shift by a width that is no constant.
-  const scale = i32x4.splat(1 << shift);
-  const rgbFrom = i32x4.splat(s.rgbFrom);
-  const limitHigh = i32x4.splat(s.limitHigh);
-  const limitLow = i32x4.splat(s.limitLow);
-  const absolute = s.lightKind === 1;
-  const testsP3 = absolute && s.testsP3 !== 0;
+/** Y'CbCr where every pixel has its own chroma: the first `whole` pixels of the open row, a multiple of 4. */
+function ownFours(job: Job, y: i32, whole: i32, counted: bool): void {
+  const frame = job.frame;
+  const mainRow = frame.mainRow;
+  const cbRow = frame.cbRow;
+  const crRow = frame.crRow;
+  const histograms = job.histograms;
+  const lumaCounts = histograms.luma.counts;
+  const redCounts = histograms.red.counts;
+  const greenCounts = histograms.green.counts;
+  const blueCounts = histograms.blue.counts;
+  const lightCounts = histograms.light;
+  const shift = job.picture.codeShift;
+  const scale = splats.codeSteps4;
+  const rgbFrom = i32x4.splat(job.rgb.from);
+  const limitHigh = i32x4.splat(job.limits.high);
+  const limitLow = i32x4.splat(job.limits.low);
+  const absolute = job.light.kind === 1;
+  const wide = absolute ? binsOfCode(job) : i32x4.splat(0);
+  const testsP3 = absolute && job.p3.isTested !== 0;
   let most = i32x4.splat(i32.MIN_VALUE);
   let least = i32x4.splat(i32.MAX_VALUE);
+  let first = -1;
+  let last = -1;
   for (let x = 0; x < whole; x += 4) {
     const at = (<usize>x) << 1;
-    const codes = i32x4.min_s(v128.load_ext<u16>(mainRow + at), top32);
+    const codes = i32x4.min_s(v128.load_ext<u16>(mainRow + at), splats.topCodes4);
     const cb = chromaAt(cbRow + at);
     const cr = chromaAt(crRow + at);
     const red4 = redOf(cr);
     const green4 = greenOf(cb, cr);
     const blue4 = blueOf(cb);
     const place = i32x4.shl(codes, 2);
-    bumpFour(s.lumaCounts, place);
+    bumpFour(lumaCounts, place);
     if (counted) {
-      bumpFour(s.redCounts, i32x4.add(place, places(red4, rgbFrom, shift)));
-      bumpFour(s.greenCounts, i32x4.add(place, places(green4, rgbFrom, shift)));
-      bumpFour(s.blueCounts, i32x4.add(place, places(blue4, rgbFrom, shift)));
+      bumpFour(redCounts, i32x4.add(place, places(red4, rgbFrom, shift)));
+      bumpFour(greenCounts, i32x4.add(place, places(green4, rgbFrom, shift)));
+      bumpFour(blueCounts, i32x4.add(place, places(blue4, rgbFrom, shift)));
     }
     const above = i32x4.max_s(i32x4.max_s(red4, green4), blue4);
     const below = i32x4.min_s(i32x4.min_s(red4, green4), blue4);
@@ -202,31 +207,41 @@ function ownFours(whole: i32, counted: bool): i32 {
     most = i32x4.max_s(most, high);
     least = i32x4.min_s(least, low);
     if (v128.any_true(v128.or(i32x4.gt_s(high, limitHigh), i32x4.lt_s(low, limitLow)))) {
-      if (firstMark < 0) firstMark = x;
-      lastMark = x + 3;
+      if (first < 0) first = x;
+      last = x + 3;
     }
     if (absolute) {
-      countLight(codes, lightBins(above));
+      countLight(lightCounts, codes, wide, lightBins(above));
       if (testsP3) {
         const reds = i32x4.add(luma, red4);
         const greens = i32x4.add(luma, green4);
         const blues = i32x4.add(luma, blue4);
-        if (colourful(high, reds, greens, blues)) judgeFour(reds, greens, blues, 4);
+        if (colourful(high, reds, greens, blues)) judgeFour(job, reds, greens, blues, 4);
       }
     }
   }
-  if (whole > 0) noteExtremes(least, most);
-  return whole;
+  if (whole > 0) noteExtremes(job.results, lowestOfFour(least), highestOfFour(most));
+  addMarks(job.scratch, y, first, last);
 }
 
-/** RGB: the planes are the channels, and codes are their bins. */
-function rgbSixteens(whole: i32): i32 {
-  const top = i16x8.splat(<i16>s.topCode);
-  const limitHigh = i16x8.splat(<i16>min(max(s.limitHigh >> s.codeShift, 0), 0xffff));
-  const limitLow = i16x8.splat(<i16>max(-(-s.limitLow >> s.codeShift), 0));
-  const absolute = s.lightKind === 1;
+/** RGB: the planes are the channels, and codes are their bins. The first `whole` pixels of the open row, a multiple of 16. */
+function rgbSixteens(job: Job, y: i32, whole: i32): void {
+  const frame = job.frame;
+  const mainRow = frame.mainRow;
+  const cbRow = frame.cbRow;
+  const crRow = frame.crRow;
+  const red = job.histograms.red;
+  const green = job.histograms.green;
+  const blue = job.histograms.blue;
+  const shift = job.picture.codeShift;
+  const limitHigh = i16x8.splat(<i16>min(max(job.limits.high >> shift, 0), 0xffff));
+  const limitLow = i16x8.splat(<i16>max(-(-job.limits.low >> shift), 0));
+  const absolute = job.light.kind === 1;
+  const top = splats.topCodes;
   let most = i16x8.splat(0);
   let least = i16x8.splat(-1);
+  let first = -1;
+  let last = -1;
   for (let x = 0; x < whole; x += 16) {
     const at = (<usize>x) << 1;
     const greens = i16x8.min_u(v128.load(mainRow + at), top);
@@ -235,9 +250,9 @@ function rgbSixteens(whole: i32): i32 {
     const greens2 = i16x8.min_u(v128.load(mainRow + at, 16), top);
     const blues2 = i16x8.min_u(v128.load(cbRow + at, 16), top);
     const reds2 = i16x8.min_u(v128.load(crRow + at, 16), top);
-    countSixteen(s.greenCounts, s.greenPairs, greens, greens2);
-    countSixteen(s.blueCounts, s.bluePairs, blues, blues2);
-    countSixteen(s.redCounts, s.redPairs, reds, reds2);
+    countSixteen(green.counts, green.pairs, greens, greens2);
+    countSixteen(blue.counts, blue.pairs, blues, blues2);
+    countSixteen(red.counts, red.pairs, reds, reds2);
     const above = i16x8.max_u(i16x8.max_u(greens, blues), reds);
     const below = i16x8.min_u(i16x8.min_u(greens, blues), reds);
     const above2 = i16x8.max_u(i16x8.max_u(greens2, blues2), reds2);
@@ -247,30 +262,29 @@ function rgbSixteens(whole: i32): i32 {
     most = i16x8.max_u(most, high);
     least = i16x8.min_u(least, low);
     if (v128.any_true(v128.or(i16x8.gt_u(high, limitHigh), i16x8.lt_u(low, limitLow)))) {
-      if (firstMark < 0) firstMark = x;
-      lastMark = x + 15;
+      if (first < 0) first = x;
+      last = x + 15;
     }
     if (absolute) {
-      rgbLight(above, reds, greens, blues);
-      rgbLight(above2, reds2, greens2, blues2);
+      rgbLight(job, above, reds, greens, blues);
+      rgbLight(job, above2, reds2, greens2, blues2);
     }
   }
-  if (whole > 0) {
-    mostStep = max(mostStep, highest(most) << s.codeShift);
-    leastStep = min(leastStep, lowest(least) << s.codeShift);
-  }
-  return whole;
+  if (whole > 0) noteExtremes(job.results, lowest(least) << shift, highest(most) << shift);
+  addMarks(job.scratch, y, first, last);
 }
 
 /** PQ: eight pixels of RGB by light and P3, from their codes and the largest of them. */
-function rgbLight(above: v128, reds: v128, greens: v128, blues: v128): void {
+function rgbLight(job: Job, above: v128, reds: v128, greens: v128, blues: v128): void {
   rgbFour(
+    job,
     i32x4.extend_low_i16x8_u(above),
     i32x4.extend_low_i16x8_u(reds),
     i32x4.extend_low_i16x8_u(greens),
     i32x4.extend_low_i16x8_u(blues),
   );
   rgbFour(
+    job,
     i32x4.extend_high_i16x8_u(above),
     i32x4.extend_high_i16x8_u(reds),
     i32x4.extend_high_i16x8_u(greens),
@@ -278,15 +292,15 @@ function rgbLight(above: v128, reds: v128, greens: v128, blues: v128): void {
   );
 }
 
-function rgbFour(above: v128, reds: v128, greens: v128, blues: v128): void {
-  countLight(above, i32x4.splat(-s.lightFrom >> PQ_BIN_BITS));
-  if (s.testsP3 === 0) return;
+function rgbFour(job: Job, above: v128, reds: v128, greens: v128, blues: v128): void {
+  countLight(job.histograms.light, above, binsOfCode(job), i32x4.splat(-job.light.from >> PQ_BIN_BITS));
+  if (job.p3.isTested === 0) return;
   const r = inSteps(reds);
   const g = inSteps(greens);
   const b = inSteps(blues);
-  if (colourful(inSteps(above), r, g, b)) judgeFour(r, g, b, 4);
+  if (colourful(inSteps(above), r, g, b)) judgeFour(job, r, g, b, 4);
 }
 
 function inSteps(codes: v128): v128 {
-  return i32x4.mul(codes, i32x4.splat(1 << s.codeShift));
+  return i32x4.mul(codes, splats.codeSteps4);
 }

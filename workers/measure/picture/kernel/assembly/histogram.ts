@@ -1,6 +1,6 @@
-import { PAIR_ROWS } from './sizes';
-import { pairStrides } from './splats';
-import * as s from './state';
+import { Histogram } from '../records';
+import { PAIR_ROWS } from '../sizes';
+import { splats } from './splats';
 
 /** Adds one to a 32-bit counter. */
 export function bump(counts: usize, bin: i32): void {
@@ -40,13 +40,13 @@ function bumpAt(at: usize): void {
  */
 const LOWEST: i32 = -16;
 
-/** Counts eight pairs of codes of one plane, as pairs where all lie close enough. */
+/** Counts eight pairs of codes of one plane, as pairs where there is a table of them and all lie close enough. */
 export function countEightPairs(counts: usize, pairs: usize, even: v128, odd: v128): void {
-  if (s.countsPairs !== 0) {
+  if (pairs !== 0) {
     const step = i16x8.sub(i16x8.sub(odd, even), i16x8.splat(<i16>LOWEST));
     if (!v128.any_true(v128.and(step, i16x8.splat(<i16>-PAIR_ROWS)))) {
       // A table of pairs of up to 10 bits has less than 2^16 counters.
-      bumpEight(pairs, i16x8.add(i16x8.mul(step, pairStrides), even));
+      bumpEight(pairs, i16x8.add(i16x8.mul(step, splats.pairStrides), even));
       return;
     }
   }
@@ -62,8 +62,11 @@ export function countSixteen(counts: usize, pairs: usize, left: v128, right: v12
   countEightPairs(counts, pairs, even, odd);
 }
 
-/** Ends a table of pairs: each count goes to both bins, and the table is empty again. `bins` is a multiple of 4. */
-export function splitPairs(pairs: usize, stride: i32, bins: i32, counts: usize): void {
+/** Ends a table of pairs: each count goes to both bins, and the table is empty again. Rows are `stride` bytes, of which `bins`, a multiple of 4, are counters. */
+export function splitPairs(histogram: Histogram, stride: i32, bins: i32): void {
+  const pairs = histogram.pairs;
+  const counts = histogram.counts;
+  if (pairs === 0) return;
   const bytes = (<usize>bins) << 2;
   for (let row = 0; row < PAIR_ROWS; row++) {
     const from = pairs + <usize>(row * stride);

@@ -1,155 +1,151 @@
+import { PQ_BIN_BITS, SHORT_BITS } from '../../plan/step-bits';
+import { Job, Light, P3 } from '../records';
 import { blueOf, chromaAt, greenOf, redOf } from './chroma';
 import { countPowers, isLit, noteBrightest, powerOf } from './displayed-light';
 import { bump } from './histogram';
 import { linearFour } from './light-tables';
-import {
-  blue,
-  cbRow,
-  crRow,
-  green,
-  loadPixel,
-  loadShort,
-  mainRow,
-  red,
-  shortBlue,
-  shortGreen,
-  shortRed,
-} from './pixels';
-import { PQ_BIN_BITS, SHORT_BITS } from './shifts';
-import { topCodes } from './splats';
-import * as s from './state';
-
-export let outsideP3: i32 = 0;
-export function openLight(): void {
-  outsideP3 = 0;
-}
+import { blueOfPixel, greenOfPixel, loadPixel, loadShort, redOfPixel } from './pixels';
+import { splats } from './splats';
 
 function weighed(row: usize, r: v128, g: v128, b: v128): v128 {
-  const first = f32x4.mul(v128.load32_splat(s.p3Matrix + row), r);
-  const second = f32x4.mul(v128.load32_splat(s.p3Matrix + row, 4), g);
-  return f32x4.add(f32x4.add(first, second), f32x4.mul(v128.load32_splat(s.p3Matrix + row, 8), b));
+  const first = f32x4.mul(v128.load32_splat(row), r);
+  const second = f32x4.mul(v128.load32_splat(row, 4), g);
+  return f32x4.add(f32x4.add(first, second), f32x4.mul(v128.load32_splat(row, 8), b));
 }
 
 /** Bits of the pixels of linear BT.2020 light outside P3 by more than the tolerance. Single precision, in the order of the oracle. */
-export function outsideFour(r: v128, g: v128, b: v128): i32 {
+function outsideFour(p3: P3, r: v128, g: v128, b: v128): i32 {
+  const matrix = p3.matrix;
   const most = f32x4.pmax(f32x4.pmax(r, g), b);
-  const limit = f32x4.mul(f32x4.splat(<f32>-s.p3Tolerance), most);
+  const limit = f32x4.mul(f32x4.splat(p3.tolerance), most);
   const far = v128.or(
-    v128.or(f32x4.lt(weighed(0, r, g, b), limit), f32x4.lt(weighed(12, r, g, b), limit)),
-    f32x4.lt(weighed(24, r, g, b), limit),
+    v128.or(f32x4.lt(weighed(matrix, r, g, b), limit), f32x4.lt(weighed(matrix + 12, r, g, b), limit)),
+    f32x4.lt(weighed(matrix + 24, r, g, b), limit),
   );
   return i32x4.bitmask(far);
 }
 
 /** Pixels of these steps, one or four of them, that may lie outside P3. */
-export function judgeFour(reds: v128, greens: v128, blues: v128, pixels: i32): void {
-  const r = linearFour(reds);
-  const g = linearFour(greens);
-  const b = linearFour(blues);
-  countOutsideP3(r, g, b, s.lightKind === 2 ? isLit(powerOf(r, g, b)) : isBright(r, g, b), pixels);
+export function judgeFour(job: Job, reds: v128, greens: v128, blues: v128, pixels: i32): void {
+  const p3 = job.p3;
+  const table = job.light.table;
+  const r = linearFour(table, reds);
+  const g = linearFour(table, greens);
+  const b = linearFour(table, blues);
+  const lit = job.light.kind === 2 ? isLit(p3, powerOf(r, g, b)) : isBright(p3, r, g, b);
+  countOutsideP3(job, pixels, lit, r, g, b);
 }
 
-function isBright(r: v128, g: v128, b: v128): v128 {
-  return f32x4.ge(f32x4.pmax(f32x4.pmax(r, g), b), f32x4.splat(<f32>s.p3FloorNits));
+function isBright(p3: P3, r: v128, g: v128, b: v128): v128 {
+  return f32x4.ge(f32x4.pmax(f32x4.pmax(r, g), b), f32x4.splat(p3.floorNits));
 }
 
-function countOutsideP3(r: v128, g: v128, b: v128, lit: v128, pixels: i32): void {
-  outsideP3 += popcnt(outsideFour(r, g, b) & i32x4.bitmask(lit) & ((1 << pixels) - 1));
+function countOutsideP3(job: Job, pixels: i32, lit: v128, r: v128, g: v128, b: v128): void {
+  const found = outsideFour(job.p3, r, g, b) & i32x4.bitmask(lit) & ((1 << pixels) - 1);
+  job.results.outsideP3 += popcnt(found);
 }
 
 /** HLG: pixels of these steps, one or four of them, by all that is measured of their light. */
-export function measureDisplayed(reds: v128, greens: v128, blues: v128, pixels: i32): void {
-  const r = linearFour(reds);
-  const g = linearFour(greens);
-  const b = linearFour(blues);
+export function measureDisplayed(job: Job, reds: v128, greens: v128, blues: v128, pixels: i32): void {
+  const p3 = job.p3;
+  const table = job.light.table;
+  const r = linearFour(table, reds);
+  const g = linearFour(table, greens);
+  const b = linearFour(table, blues);
   const powers = powerOf(r, g, b);
-  countPowers(powers, pixels);
-  noteBrightest(powers, reds, greens, blues);
-  if (s.testsP3 === 0) return;
+  countPowers(job.histograms.light, powers, pixels);
+  noteBrightest(job, powers, reds, greens, blues);
+  if (p3.isTested === 0) return;
   const most = f32x4.pmax(f32x4.pmax(r, g), b);
-  const lit = isLit(powers);
+  const lit = isLit(p3, powers);
   const dim = v128.or(
-    v128.or(tooDim(r, most, s.p3RedShare), tooDim(g, most, s.p3GreenShare)),
-    tooDim(b, most, s.p3BlueShare),
+    v128.or(tooDim(r, most, p3.redShare), tooDim(g, most, p3.greenShare)),
+    tooDim(b, most, p3.blueShare),
   );
-  if (v128.any_true(v128.and(lit, dim))) countOutsideP3(r, g, b, lit, pixels);
+  if (v128.any_true(v128.and(lit, dim))) countOutsideP3(job, pixels, lit, r, g, b);
 }
 
-/** A little more than the share, since this is single precision: the exact test decides. */
-function tooDim(channel: v128, most: v128, share: f64): v128 {
-  return f32x4.lt(channel, f32x4.mul(f32x4.splat(<f32>(share * 1.001)), most));
+/** The exact test decides. */
+function tooDim(channel: v128, most: v128, share: f32): v128 {
+  return f32x4.lt(channel, f32x4.mul(f32x4.splat(share), most));
 }
 
-/** PQ and HLG: the pixel loaded last. */
-export function judgeOne(): void {
-  const reds = i32x4.splat(red);
-  const greens = i32x4.splat(green);
-  const blues = i32x4.splat(blue);
-  if (s.lightKind === 2) noteFour(reds, greens, blues);
-  if (s.testsP3 !== 0) judgeFour(reds, greens, blues, 1);
+/** PQ and HLG: a single pixel of these steps. */
+export function judgeOne(job: Job, pixel: v128): void {
+  const reds = i32x4.splat(redOfPixel(pixel));
+  const greens = i32x4.splat(greenOfPixel(pixel));
+  const blues = i32x4.splat(blueOfPixel(pixel));
+  if (job.light.kind === 2) noteFour(job, reds, greens, blues);
+  if (job.p3.isTested !== 0) judgeFour(job, reds, greens, blues, 1);
 }
 
 /** HLG: four pixels of these steps, one of which may be the brightest of the frame. */
-function noteFour(reds: v128, greens: v128, blues: v128): void {
-  noteBrightest(powerOf(linearFour(reds), linearFour(greens), linearFour(blues)), reds, greens, blues);
+function noteFour(job: Job, reds: v128, greens: v128, blues: v128): void {
+  const table = job.light.table;
+  const powers = powerOf(linearFour(table, reds), linearFour(table, greens), linearFour(table, blues));
+  noteBrightest(job, powers, reds, greens, blues);
 }
 
-let leftReds: v128 = i32x4.splat(0);
-let leftGreens: v128 = i32x4.splat(0);
-let leftBlues: v128 = i32x4.splat(0);
-let rightReds: v128 = i32x4.splat(0);
-let rightGreens: v128 = i32x4.splat(0);
-let rightBlues: v128 = i32x4.splat(0);
+/** Four luma in steps and what chroma adds to the first two of them and to the last two. */
+function firstPairs(luma: v128, shares: v128): v128 {
+  return i32x4.add(luma, v128.shuffle<i32>(shares, shares, 0, 0, 1, 1));
+}
 
-/** Exact sums of eight pixels of the open row that share their chroma in pairs. */
-function loadShared(x: i32): void {
-  const codes = i16x8.min_u(v128.load(mainRow + ((<usize>x) << 1)), topCodes);
-  const cb = chromaAt(cbRow + <usize>x);
-  const cr = chromaAt(crRow + <usize>x);
-  const toRed = redOf(cr);
-  const toGreen = greenOf(cb, cr);
-  const toBlue = blueOf(cb);
-  // A product is quicker than a shift by a width that is no constant.
-  const scale = i32x4.splat(1 << s.codeShift);
-  const left = i32x4.mul(i32x4.extend_low_i16x8_u(codes), scale);
-  const right = i32x4.mul(i32x4.extend_high_i16x8_u(codes), scale);
-  leftReds = i32x4.add(left, v128.shuffle<i32>(toRed, toRed, 0, 0, 1, 1));
-  leftGreens = i32x4.add(left, v128.shuffle<i32>(toGreen, toGreen, 0, 0, 1, 1));
-  leftBlues = i32x4.add(left, v128.shuffle<i32>(toBlue, toBlue, 0, 0, 1, 1));
-  rightReds = i32x4.add(right, v128.shuffle<i32>(toRed, toRed, 2, 2, 3, 3));
-  rightGreens = i32x4.add(right, v128.shuffle<i32>(toGreen, toGreen, 2, 2, 3, 3));
-  rightBlues = i32x4.add(right, v128.shuffle<i32>(toBlue, toBlue, 2, 2, 3, 3));
+function lastPairs(luma: v128, shares: v128): v128 {
+  return i32x4.add(luma, v128.shuffle<i32>(shares, shares, 2, 2, 3, 3));
+}
+
+/**
+ * Eight pixels of the open row that share their chroma in pairs, by their exact sums: HLG where one may be the brightest of the frame (`isBright`), else
+ * where one may lie outside P3.
+ */
+function measureShared(job: Job, x: i32, isBright: bool): void {
+  const frame = job.frame;
+  const codes = i16x8.min_u(v128.load(frame.mainRow + ((<usize>x) << 1)), splats.topCodes);
+  const cb = chromaAt(frame.cbRow + <usize>x);
+  const cr = chromaAt(frame.crRow + <usize>x);
+  const red = redOf(cr);
+  const green = greenOf(cb, cr);
+  const blue = blueOf(cb);
+  const left = i32x4.mul(i32x4.extend_low_i16x8_u(codes), splats.codeSteps4);
+  const right = i32x4.mul(i32x4.extend_high_i16x8_u(codes), splats.codeSteps4);
+  if (isBright) {
+    noteFour(job, firstPairs(left, red), firstPairs(left, green), firstPairs(left, blue));
+    noteFour(job, lastPairs(right, red), lastPairs(right, green), lastPairs(right, blue));
+  } else {
+    judgeFour(job, firstPairs(left, red), firstPairs(left, green), firstPairs(left, blue), 4);
+    judgeFour(job, lastPairs(right, red), lastPairs(right, green), lastPairs(right, blue), 4);
+  }
 }
 
 /** Eight pixels of the open row that share their chroma in pairs, of which one may lie outside P3. */
-export function judgeShared(x: i32): void {
-  loadShared(x);
-  judgeFour(leftReds, leftGreens, leftBlues, 4);
-  judgeFour(rightReds, rightGreens, rightBlues, 4);
+export function judgeShared(job: Job, x: i32): void {
+  measureShared(job, x, false);
 }
 
 /** The same where one may be the brightest of the frame. */
-export function noteShared(x: i32): void {
-  loadShared(x);
-  noteFour(leftReds, leftGreens, leftBlues);
-  noteFour(rightReds, rightGreens, rightBlues);
+export function noteShared(job: Job, x: i32): void {
+  measureShared(job, x, true);
 }
 
 /** The bin of a pixel with this largest channel, in steps. */
-function absoluteBin(most: i32): i32 {
-  return min(max((most - s.lightFrom) >> PQ_BIN_BITS, 0), s.lightLastBin);
+function absoluteBin(light: Light, most: i32): i32 {
+  return min(max((most - light.from) >> PQ_BIN_BITS, 0), light.lastBin);
+}
+
+function largestOf(pixel: v128): i32 {
+  return max(max(redOfPixel(pixel), greenOfPixel(pixel)), blueOfPixel(pixel));
 }
 
 /** Pixels of a row by PQ light, one by one. */
-export function absoluteSpan(y: i32, from: i32, to: i32): void {
+export function absoluteSpan(job: Job, y: i32, from: i32, to: i32): void {
+  const light = job.light;
+  const counts = job.histograms.light;
+  const isShort = job.shortMatrix.isUsed !== 0;
   for (let x = from; x < to; x++) {
-    loadPixel(y, x);
-    if (s.sumsShort !== 0) {
-      loadShort(y, x);
-      bump(s.lightCounts, absoluteBin(max(max(shortRed, shortGreen), shortBlue) << SHORT_BITS));
-    } else {
-      bump(s.lightCounts, absoluteBin(max(max(red, green), blue)));
-    }
-    if (s.testsP3) judgeOne();
+    const pixel = loadPixel(job, y, x);
+    const most = isShort ? largestOf(loadShort(job, y, x)) << SHORT_BITS : largestOf(pixel);
+    bump(counts, absoluteBin(light, most));
+    if (job.p3.isTested) judgeOne(job, pixel);
   }
 }

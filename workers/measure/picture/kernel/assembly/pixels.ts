@@ -1,30 +1,20 @@
-import { FACTOR_BITS, SHORT_BITS } from './shifts';
-import { BLOCK, SHORT_ROW_ROOM } from './sizes';
-import * as s from './state';
+import { FACTOR_BITS, SHORT_BITS } from '../../plan/step-bits';
+import { Job, Picture } from '../records';
+import { BLOCK, SHORT_ROW_ROOM } from '../sizes';
 
 // Rows of the frame as 16-bit codes. Frames of bytes are widened eight rows at a time, so that the wide ones stay in the fastest cache; wider
 // frames are read where they lie.
 
-/** Where the planes of the frame begin, and plane 0 of the frame before: 0 for none. */
-let plane0: usize = 0;
-let plane1: usize = 0;
-let plane2: usize = 0;
-let before0: usize = 0;
-/** Which block is widened. */
-let openedBlock: i32 = -1;
-
-/** The open row: plane 0, and what belongs to it of planes 1 and 2: chroma, or B' and R'. */
-export let mainRow: usize = 0;
-export let cbRow: usize = 0;
-export let crRow: usize = 0;
-
-export function openFrame(frame: usize, before: usize): void {
-  const wide = s.bytesPerSample - 1;
-  plane0 = frame;
-  plane1 = frame + ((<usize>(s.width * s.height)) << wide);
-  plane2 = plane1 + ((<usize>(s.chromaWidth * s.chromaHeight)) << wide);
-  before0 = before;
-  openedBlock = -1;
+/** Begins the frame at `at`; the one before lies at `before`, 0 for none. */
+export function openFrame(job: Job, at: usize, before: usize): void {
+  const frame = job.frame;
+  const picture = job.picture;
+  const wide = picture.bytesPerSample - 1;
+  frame.first = at;
+  frame.second = at + ((<usize>(picture.width * picture.height)) << wide);
+  frame.third = frame.second + ((<usize>(picture.chromaWidth * picture.chromaHeight)) << wide);
+  frame.before = before;
+  frame.block = -1;
 }
 
 /** Bytes to 16-bit codes. Reads and writes in sixteens, past the end. */
@@ -38,90 +28,99 @@ export function widen(from: usize, to: usize, samples: i32): void {
 }
 
 /** Rows of planes 1 and 2 that belong to a block, from the first one on. */
-export function otherRows(y: i32): i32 {
-  const rows = BLOCK >> s.chromaShiftY;
-  return max(min(rows, s.chromaHeight - (y / BLOCK) * rows), 0);
+export function otherRows(picture: Picture, y: i32): i32 {
+  const rows = BLOCK >> picture.chromaShiftY;
+  return max(min(rows, picture.chromaHeight - (y / BLOCK) * rows), 0);
 }
 
 /** Readies the block of rows that begins at `y`. */
-export function openBlock(y: i32): void {
-  openedBlock = y / BLOCK;
-  if (s.bytesPerSample !== 1) return;
-  const samples = min(BLOCK, s.height - y) * s.width;
-  const at = <usize>(y * s.width);
-  widen(plane0 + at, s.blockRows, samples);
-  if (before0 !== 0) widen(before0 + at, s.blockBefore, samples);
-  if (s.model === 2) return;
-  const others = otherRows(y) * s.chromaWidth;
-  const otherAt = <usize>(openedBlock * (BLOCK >> s.chromaShiftY) * s.chromaWidth);
-  widen(plane1 + otherAt, s.blockSecond, others);
-  widen(plane2 + otherAt, s.blockThird, others);
+export function openBlock(job: Job, y: i32): void {
+  const frame = job.frame;
+  const picture = job.picture;
+  const scratch = job.scratch;
+  frame.block = y / BLOCK;
+  if (picture.bytesPerSample !== 1) return;
+  const samples = min(BLOCK, picture.height - y) * picture.width;
+  const at = <usize>(y * picture.width);
+  widen(frame.first + at, scratch.first, samples);
+  if (frame.before !== 0) widen(frame.before + at, scratch.before, samples);
+  if (picture.model === 2) return;
+  const others = otherRows(picture, y) * picture.chromaWidth;
+  const otherAt = <usize>(frame.block * (BLOCK >> picture.chromaShiftY) * picture.chromaWidth);
+  widen(frame.second + otherAt, scratch.second, others);
+  widen(frame.third + otherAt, scratch.third, others);
 }
 
 /** A row of plane 0 in the open block. */
-export function rowAt(y: i32): usize {
-  if (s.bytesPerSample !== 1) return plane0 + ((<usize>(y * s.width)) << 1);
-  return s.blockRows + ((<usize>((y % BLOCK) * s.width)) << 1);
+export function rowAt(job: Job, y: i32): usize {
+  const width = job.picture.width;
+  if (job.picture.bytesPerSample !== 1) return job.frame.first + ((<usize>(y * width)) << 1);
+  return job.scratch.first + ((<usize>((y % BLOCK) * width)) << 1);
 }
 
 /** The same of the frame before, 0 where there is none. */
-export function beforeAt(y: i32): usize {
-  if (before0 === 0) return 0;
-  if (s.bytesPerSample !== 1) return before0 + ((<usize>(y * s.width)) << 1);
-  return s.blockBefore + ((<usize>((y % BLOCK) * s.width)) << 1);
+export function beforeAt(job: Job, y: i32): usize {
+  const before = job.frame.before;
+  const width = job.picture.width;
+  if (before === 0) return 0;
+  if (job.picture.bytesPerSample !== 1) return before + ((<usize>(y * width)) << 1);
+  return job.scratch.before + ((<usize>((y % BLOCK) * width)) << 1);
 }
 
 /** Rows of planes 1 and 2 in the open block, by their own number. */
-export function secondAt(row: i32): usize {
-  if (s.bytesPerSample !== 1) return plane1 + ((<usize>(row * s.chromaWidth)) << 1);
-  return s.blockSecond + ((<usize>((row % (BLOCK >> s.chromaShiftY)) * s.chromaWidth)) << 1);
+export function secondAt(job: Job, row: i32): usize {
+  return otherAt(job.picture, job.frame.second, job.scratch.second, row);
 }
 
-export function thirdAt(row: i32): usize {
-  if (s.bytesPerSample !== 1) return plane2 + ((<usize>(row * s.chromaWidth)) << 1);
-  return s.blockThird + ((<usize>((row % (BLOCK >> s.chromaShiftY)) * s.chromaWidth)) << 1);
+export function thirdAt(job: Job, row: i32): usize {
+  return otherAt(job.picture, job.frame.third, job.scratch.third, row);
+}
+
+function otherAt(picture: Picture, plane: usize, block: usize, row: i32): usize {
+  const width = picture.chromaWidth;
+  if (picture.bytesPerSample !== 1) return plane + ((<usize>(row * width)) << 1);
+  return block + ((<usize>((row % (BLOCK >> picture.chromaShiftY)) * width)) << 1);
 }
 
 /**
  * Row of planes 1 and 2 that belongs to a row of plane 0. In interlaced 4:2:0 the rows of chroma alternate between the fields as those of luma do
  * (H.262, figure 6-2).
  */
-function otherRowOf(y: i32): i32 {
-  const shift = s.chromaShiftY;
+function otherRowOf(picture: Picture, y: i32): i32 {
+  const shift = picture.chromaShiftY;
   if (shift === 0) return y;
-  if (!s.interlaced) return y >> shift;
-  return min(((y >> (shift + 1)) << 1) | (y & 1), s.chromaHeight - 1);
+  if (!picture.interlaced) return y >> shift;
+  return min(((y >> (shift + 1)) << 1) | (y & 1), picture.chromaHeight - 1);
 }
 
 /** Opens a row: of the open block or, at a price, any other. */
-export function openRow(y: i32): void {
-  const other = otherRowOf(y);
-  if (s.bytesPerSample === 1 && y / BLOCK !== openedBlock) {
-    openSpare(y, other);
+export function openRow(job: Job, y: i32): void {
+  const frame = job.frame;
+  const picture = job.picture;
+  const other = otherRowOf(picture, y);
+  if (picture.bytesPerSample === 1 && y / BLOCK !== frame.block) {
+    openSpare(job, y, other);
     return;
   }
-  mainRow = rowAt(y);
-  if (s.model === 2) return;
-  cbRow = secondAt(other);
-  crRow = thirdAt(other);
+  frame.mainRow = rowAt(job, y);
+  if (picture.model === 2) return;
+  frame.cbRow = secondAt(job, other);
+  frame.crRow = thirdAt(job, other);
 }
 
-function openSpare(y: i32, other: i32): void {
-  const room = (<usize>(s.width + SHORT_ROW_ROOM)) << 1;
-  mainRow = s.spareRows;
-  widen(plane0 + <usize>(y * s.width), mainRow, s.width);
-  if (s.model === 2) return;
-  cbRow = mainRow + room;
-  crRow = cbRow + room;
-  const at = <usize>(other * s.chromaWidth);
-  widen(plane1 + at, cbRow, s.chromaWidth);
-  widen(plane2 + at, crRow, s.chromaWidth);
+function openSpare(job: Job, y: i32, other: i32): void {
+  const frame = job.frame;
+  const picture = job.picture;
+  const room = (<usize>(picture.width + SHORT_ROW_ROOM)) << 1;
+  frame.mainRow = job.scratch.spare;
+  widen(frame.first + <usize>(y * picture.width), frame.mainRow, picture.width);
+  if (picture.model === 2) return;
+  frame.cbRow = frame.mainRow + room;
+  frame.crRow = frame.cbRow + room;
+  const at = <usize>(other * picture.chromaWidth);
+  widen(frame.second + at, frame.cbRow, picture.chromaWidth);
+  widen(frame.third + at, frame.crRow, picture.chromaWidth);
 }
-
-/** R', G', B' of the pixel last asked for, in steps. */
-export let red: i32 = 0;
-export let green: i32 = 0;
-export let blue: i32 = 0;
 
 /** A product of chroma and factor, rounded to whole steps. */
 function share(chroma: i32, factor: i32): i32 {
@@ -129,49 +128,67 @@ function share(chroma: i32, factor: i32): i32 {
 }
 
 /** A sample of a plane, wherever it lies. */
-function sampleAt(plane: usize, index: i32): i32 {
-  if (s.bytesPerSample === 1) return <i32>load<u8>(plane + <usize>index);
-  return min(<i32>load<u16>(plane + ((<usize>index) << 1)), s.topCode);
+function sampleAt(picture: Picture, plane: usize, index: i32): i32 {
+  if (picture.bytesPerSample === 1) return <i32>load<u8>(plane + <usize>index);
+  return min(<i32>load<u16>(plane + ((<usize>index) << 1)), picture.topCode);
 }
 
-/** Puts a pixel of the frame in `red`, `green`, `blue`. */
-export function loadPixel(y: i32, x: i32): void {
-  const first = sampleAt(plane0, y * s.width + x) << s.codeShift;
-  if (s.model === 0) {
-    const c = otherRowOf(y) * s.chromaWidth + (x >> s.chromaShiftX);
-    const cb = sampleAt(plane1, c) - s.neutral;
-    const cr = sampleAt(plane2, c) - s.neutral;
-    red = first + share(cr, s.crToRed);
-    green = first + share(cb, s.cbToGreen) + share(cr, s.crToGreen);
-    blue = first + share(cb, s.cbToBlue);
-  } else if (s.model === 1) {
-    green = first;
-    blue = sampleAt(plane1, y * s.width + x) << s.codeShift;
-    red = sampleAt(plane2, y * s.width + x) << s.codeShift;
-  } else {
-    red = first;
-    green = first;
-    blue = first;
-  }
+/** R', G', B' of one pixel, as the first three of four numbers. */
+function pixel(red: i32, green: i32, blue: i32): v128 {
+  return i32x4.replace_lane(i32x4.replace_lane(i32x4.splat(red), 1, green), 2, blue);
 }
 
-/** R', G', B' of the pixel last asked for, in short steps. */
-export let shortRed: i32 = 0;
-export let shortGreen: i32 = 0;
-export let shortBlue: i32 = 0;
+export function redOfPixel(rgb: v128): i32 {
+  return i32x4.extract_lane(rgb, 0);
+}
+
+export function greenOfPixel(rgb: v128): i32 {
+  return i32x4.extract_lane(rgb, 1);
+}
+
+export function blueOfPixel(rgb: v128): i32 {
+  return i32x4.extract_lane(rgb, 2);
+}
+
+/** A pixel of the frame in steps. */
+export function loadPixel(job: Job, y: i32, x: i32): v128 {
+  const frame = job.frame;
+  const picture = job.picture;
+  const shift = picture.codeShift;
+  const first = sampleAt(picture, frame.first, y * picture.width + x) << shift;
+  if (picture.model === 2) return i32x4.splat(first);
+  const at = otherRowOf(picture, y) * picture.chromaWidth + (x >> picture.chromaShiftX);
+  const second = sampleAt(picture, frame.second, at);
+  const third = sampleAt(picture, frame.third, at);
+  if (picture.model === 1) return pixel(third << shift, first, second << shift);
+  const matrix = job.matrix;
+  const cb = second - matrix.neutral;
+  const cr = third - matrix.neutral;
+  return pixel(
+    first + share(cr, matrix.crToRed),
+    first + share(cb, matrix.cbToGreen) + share(cr, matrix.crToGreen),
+    first + share(cb, matrix.cbToBlue),
+  );
+}
 
 /** A product of 15 fraction bits in whole short steps. */
 function rounded(product: i32): i32 {
   return (product + (1 << 14)) >> 15;
 }
 
-/** Puts a pixel whose chroma is shared in `shortRed`, `shortGreen`, `shortBlue`. */
-export function loadShort(y: i32, x: i32): void {
-  const luma = sampleAt(plane0, y * s.width + x) << (s.codeShift - SHORT_BITS);
-  const c = otherRowOf(y) * s.chromaWidth + (x >> s.chromaShiftX);
-  const cb = (sampleAt(plane1, c) - s.neutral) * s.shortChroma;
-  const cr = (sampleAt(plane2, c) - s.neutral) * s.shortChroma;
-  shortRed = luma + cr + rounded(cr * s.shortCrToRed);
-  shortGreen = luma + rounded(cb * s.shortCbToGreen + cr * s.shortCrToGreen);
-  shortBlue = luma + cb + rounded(cb * s.shortCbToBlue);
+/** A pixel whose chroma is shared, in short steps. */
+export function loadShort(job: Job, y: i32, x: i32): v128 {
+  const frame = job.frame;
+  const picture = job.picture;
+  const matrix = job.shortMatrix;
+  const neutral = job.matrix.neutral;
+  const luma = sampleAt(picture, frame.first, y * picture.width + x) << (picture.codeShift - SHORT_BITS);
+  const at = otherRowOf(picture, y) * picture.chromaWidth + (x >> picture.chromaShiftX);
+  const cb = (sampleAt(picture, frame.second, at) - neutral) * matrix.chroma;
+  const cr = (sampleAt(picture, frame.third, at) - neutral) * matrix.chroma;
+  return pixel(
+    luma + cr + rounded(cr * matrix.crToRed),
+    luma + rounded(cb * matrix.cbToGreen + cr * matrix.crToGreen),
+    luma + cb + rounded(cb * matrix.cbToBlue),
+  );
 }

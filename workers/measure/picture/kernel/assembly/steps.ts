@@ -1,30 +1,31 @@
+import { Job, Picture } from '../records';
+import { ROW_ROOM } from '../sizes';
 import { blueOf, chromaAt, greenOf, redOf } from './chroma';
-import { blue, cbRow, crRow, green, loadPixel, mainRow, red } from './pixels';
-import * as s from './state';
+import { blueOfPixel, greenOfPixel, loadPixel, redOfPixel } from './pixels';
+import { splats } from './splats';
+
+/** Bytes of one channel of a row of steps; red, green and blue follow one another. */
+export function channelBytes(picture: Picture): usize {
+  return (<usize>(picture.width + ROW_ROOM)) << 2;
+}
 
 /**
- * R', G', B' of the pixels `from` to `to` of row `y`, the open one, in steps shifted right by `drop`: pixel x goes to `reds + 4 x`, and so on. Writes up
- * to one pixel before and seven after.
+ * R', G', B' of the pixels `from` to `to` of row `y`, the open one, in steps shifted right by `drop`: red of pixel x goes to `reds + 4 x`, and so on. Writes
+ * up to one pixel before and seven after.
  */
-export function fillSteps(
-  y: i32,
-  from: i32,
-  to: i32,
-  drop: i32,
-  reds: usize,
-  greens: usize,
-  blues: usize,
-): void {
-  if (s.model === 1) rgbFours(from, to, drop, reds, greens, blues);
-  else if (s.model === 0 && s.chromaShiftX === 1) sharedEights(from & ~1, to, drop, reds, greens, blues);
-  else if (s.model === 0 && s.chromaShiftX === 0) ownFours(from, to, drop, reds, greens, blues);
+export function fillSteps(job: Job, y: i32, from: i32, to: i32, drop: i32, reds: usize): void {
+  const picture = job.picture;
+  if (picture.model === 1) rgbFours(job, from, to, drop, reds);
+  else if (picture.model === 0 && picture.chromaShiftX === 1) sharedEights(job, from & ~1, to, drop, reds);
+  else if (picture.model === 0 && picture.chromaShiftX === 0) ownFours(job, from, to, drop, reds);
   else {
+    const channel = channelBytes(picture);
     for (let x = from; x < to; x++) {
-      loadPixel(y, x);
-      const at = (<usize>x) << 2;
-      store<i32>(reds + at, red >> drop);
-      store<i32>(greens + at, green >> drop);
-      store<i32>(blues + at, blue >> drop);
+      const pixel = loadPixel(job, y, x);
+      const at = reds + ((<usize>x) << 2);
+      store<i32>(at, redOfPixel(pixel) >> drop);
+      store<i32>(at + channel, greenOfPixel(pixel) >> drop);
+      store<i32>(at + 2 * channel, blueOfPixel(pixel) >> drop);
     }
   }
 }
@@ -35,9 +36,14 @@ function storePairs(into: usize, left: v128, right: v128, shares: v128, drop: i3
   v128.store(into, i32x4.shr_s(i32x4.add(right, v128.shuffle<i32>(shares, shares, 2, 2, 3, 3)), drop), 16);
 }
 
-function sharedEights(from: i32, to: i32, drop: i32, reds: usize, greens: usize, blues: usize): void {
-  const top = i16x8.splat(<i16>s.topCode);
-  const scale = i32x4.splat(1 << s.codeShift);
+function sharedEights(job: Job, from: i32, to: i32, drop: i32, reds: usize): void {
+  const greens = reds + channelBytes(job.picture);
+  const blues = greens + channelBytes(job.picture);
+  const mainRow = job.frame.mainRow;
+  const cbRow = job.frame.cbRow;
+  const crRow = job.frame.crRow;
+  const top = splats.topCodes;
+  const scale = splats.codeSteps4;
   for (let x = from; x < to; x += 8) {
     const codes = i16x8.min_u(v128.load(mainRow + ((<usize>x) << 1)), top);
     const cb = chromaAt(cbRow + <usize>x);
@@ -51,9 +57,14 @@ function sharedEights(from: i32, to: i32, drop: i32, reds: usize, greens: usize,
   }
 }
 
-function ownFours(from: i32, to: i32, drop: i32, reds: usize, greens: usize, blues: usize): void {
-  const top = i32x4.splat(s.topCode);
-  const scale = i32x4.splat(1 << s.codeShift);
+function ownFours(job: Job, from: i32, to: i32, drop: i32, reds: usize): void {
+  const greens = reds + channelBytes(job.picture);
+  const blues = greens + channelBytes(job.picture);
+  const mainRow = job.frame.mainRow;
+  const cbRow = job.frame.cbRow;
+  const crRow = job.frame.crRow;
+  const top = splats.topCodes4;
+  const scale = splats.codeSteps4;
   for (let x = from; x < to; x += 4) {
     const at = (<usize>x) << 1;
     const luma = i32x4.mul(i32x4.min_s(v128.load_ext<u16>(mainRow + at), top), scale);
@@ -66,9 +77,14 @@ function ownFours(from: i32, to: i32, drop: i32, reds: usize, greens: usize, blu
   }
 }
 
-function rgbFours(from: i32, to: i32, drop: i32, reds: usize, greens: usize, blues: usize): void {
-  const top = i32x4.splat(s.topCode);
-  const scale = i32x4.splat(1 << s.codeShift);
+function rgbFours(job: Job, from: i32, to: i32, drop: i32, reds: usize): void {
+  const greens = reds + channelBytes(job.picture);
+  const blues = greens + channelBytes(job.picture);
+  const mainRow = job.frame.mainRow;
+  const cbRow = job.frame.cbRow;
+  const crRow = job.frame.crRow;
+  const top = splats.topCodes4;
+  const scale = splats.codeSteps4;
   for (let x = from; x < to; x += 4) {
     const at = (<usize>x) << 1;
     const to4 = (<usize>x) << 2;
