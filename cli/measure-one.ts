@@ -32,7 +32,7 @@ export async function measureOne(
     onFrameFigures: options.onFrameFigures,
     onProgress: options.onProgress,
     // One file at a time: the whole machine is this one's.
-    hands: { here: availableParallelism() },
+    parallelism: { here: availableParallelism() },
     version: goodgateVersion(),
     ffmpegPath: options.environment.ffmpegPath,
   });

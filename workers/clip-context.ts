@@ -1,6 +1,6 @@
 import type { Capabilities } from '../jobs/plan/capabilities.js';
 import type { ClipProgress } from '../jobs/queue/messages.js';
-import type { Hands } from './measure/parts/measure-divided.js';
+import type { Parallelism } from './measure/parts/measure-divided.js';
 
 /** The part of a logger that work needs (pino's shape). */
 export interface Log {
@@ -30,7 +30,7 @@ export interface ClipContext {
    * Who may measure parts of a file for this job now: more than itself where this worker has fewer jobs than it could do, or others are
    * idle. Absent: nobody.
    */
-  hands?(): Promise<Hands>;
+  parallelism?(): Promise<Parallelism>;
   /** Share of a file that was hashed for its waivers, 0..1. */
   hashing?(fraction: number): void;
 }

@@ -31,7 +31,7 @@ export async function measureOnSite(
   return measureFile(path, {
     ...{ facts, colour, onProgress },
     signal: context.signal,
-    hands: await context.hands?.(),
+    parallelism: await context.parallelism?.(),
     version: site.version,
     ffmpegPath: site.ffmpegPath,
     ffprobePath: site.ffprobePath,

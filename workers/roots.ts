@@ -56,7 +56,7 @@ export async function requireWritable(data: ClipJobData, roots: readonly string[
  */
 export async function requirePartAllowed(data: PartJobData, roots: readonly string[]): Promise<void> {
   await requireUnderRoots(data.path, roots);
-  await requireUnderRoots(below(data.out, partFile(data.asker, data.part)), roots);
+  await requireUnderRoots(below(data.out, partFile(data.requester, data.part)), roots);
 }
 
 /**

@@ -135,7 +135,7 @@ export async function checkFiles(
       progress: ({ fraction }) => options.onProgress?.(fraction),
       hashing: options.onHash,
       // One file at a time: it may use every core.
-      hands: async () => ({ here: availableParallelism() }),
+      parallelism: async () => ({ here: availableParallelism() }),
     };
     const done: FileDone[] = [];
     for (const file of batchNames(paths)) {

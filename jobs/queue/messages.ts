@@ -37,7 +37,7 @@ const ratio = z.strictObject({ num: whole, den: whole.positive() });
 /** What a job carries that measures one part of a long file. Parsed when queued and again when taken. */
 export const partJobData = z.strictObject({
   /** Whoever waits for it. */
-  asker: z.string().regex(/^[0-9a-f]{32}$/),
+  requester: z.string().regex(/^[0-9a-f]{32}$/),
   /** The batch folder: the part's figures are too many for Redis. */
   out: absolutePath,
   /** Number among the parts of the file. */

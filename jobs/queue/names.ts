@@ -32,8 +32,8 @@ export function partsQueue(alike: readonly string[]): string {
 }
 
 /** String, there while somebody waits for parts of a file; without it they are not wanted any more. */
-export function askerKey(asker: string): string {
-  return `${KEY_PREFIX}:asker:${asker}`;
+export function requesterKey(requester: string): string {
+  return `${KEY_PREFIX}:requester:${requester}`;
 }
 
 /** Set: the workers of a parts queue. */

@@ -29,7 +29,7 @@ export async function* partsGainLines(
     throw new Error(`not measured in parts: ${why}`);
   };
   const measured = (parts: number): Promise<number> =>
-    seconds(() => measureFile(path, { hands: { here: parts }, onUndivided: whyNot }));
+    seconds(() => measureFile(path, { parallelism: { here: parts }, onUndivided: whyNot }));
   const best = { whole: Infinity, parts: Infinity };
   for (let round = 0; round < ROUNDS; round++) {
     best.whole = Math.min(best.whole, await measured(1));

@@ -30,7 +30,7 @@ function listening(here?: number) {
     log: { debug: tell, info: tell, warn: tell, error: tell },
     signal: new AbortController().signal,
     progress: () => undefined,
-    ...(here === undefined ? {} : { hands: async () => ({ here }) }),
+    ...(here === undefined ? {} : { parallelism: async () => ({ here }) }),
   };
   return { told, context };
 }

@@ -10,7 +10,7 @@ import { join } from 'node:path';
  *     verdicts/<target>/...        how each stands to its target
  *     records/<key>.json           that an output of this content key is done: what a rerun need not make again
  *     results/<job>.json           what became of each clip
- *     .parts/<asker>/...           figures of parts of a long file, until they are merged
+ *     .parts/<requester>/...       figures of parts of a long file, until they are merged
  *     markers/<target>/...         places of findings as an edit decision list, where there are any
  *     plan.json, batch.json, report.html, findings.csv, logs/batch.log
  *
@@ -73,12 +73,12 @@ export function recordFile(key: string): string {
 }
 
 /** Where the figures of parts lie until whoever asked for them has merged them. */
-export function partsFolder(asker: string): string {
-  return `${PARTS_FOLDER}/${asker}`;
+export function partsFolder(requester: string): string {
+  return `${PARTS_FOLDER}/${requester}`;
 }
 
-export function partFile(asker: string, part: number): string {
-  return `${partsFolder(asker)}/${part}`;
+export function partFile(requester: string, part: number): string {
+  return `${partsFolder(requester)}/${part}`;
 }
 
 export function resultFile(job: string): string {

@@ -8,7 +8,7 @@ import { soundDecoding } from '../ffmpeg/sound-decoding.js';
 import { probeClip } from '../probe/probe-clip.js';
 import type { FrameFigures } from './figures/frame-table.js';
 import { isUndivided } from './parts/divide.js';
-import { type Hands, isMany, measureDivided } from './parts/measure-divided.js';
+import { isParallel, measureDivided, type Parallelism } from './parts/measure-divided.js';
 import { interrupted, openMeasureTap } from './reading/open-tap.js';
 import type { TapOptions } from './reading/tap.js';
 
@@ -21,7 +21,7 @@ export interface MeasureOptions {
   /** Every figure of every frame, once all are measured: for tables. Not called where no picture was measured. */
   readonly onFrameFigures?: ((figures: FrameFigures) => void) | undefined;
   /** Who may measure parts of it, where that is faster and gives the same measurement to the last bit; nobody when left out. */
-  readonly hands?: Hands | undefined;
+  readonly parallelism?: Parallelism | undefined;
   /** Told why a file is measured in one go though parts were allowed. */
   readonly onUndivided?: ((why: string) => void) | undefined;
   /** Told of the ffmpeg that decoded the whole file, however it ended; not called where parts were measured. */
@@ -58,10 +58,10 @@ export async function measureFile(path: string, options: MeasureOptions = {}): P
     onFrameFigures: options.onFrameFigures,
     method: { ffmpeg, goodgate: options.version ?? 'unknown' },
   };
-  if (options.hands !== undefined && isMany(options.hands)) {
-    const answer = await measureDivided(options.hands, { ...tapped, onProgress: options.onProgress });
+  if (options.parallelism !== undefined && isParallel(options.parallelism)) {
+    const answer = await measureDivided(options.parallelism, { ...tapped, onProgress: options.onProgress });
     if (!isUndivided(answer)) return answer;
-    options.onUndivided?.(answer.whole);
+    options.onUndivided?.(answer.reason);
   }
   const tap = await openMeasureTap(tapped);
   try {

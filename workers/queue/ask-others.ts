@@ -10,7 +10,7 @@ import {
   partJobData,
   partProgress,
 } from '../../jobs/queue/messages.js';
-import { askerKey } from '../../jobs/queue/names.js';
+import { requesterKey } from '../../jobs/queue/names.js';
 import { openQueueNamed } from '../../jobs/queue/open-queues.js';
 import { below, partFile, partsFolder } from '../batch/folder.js';
 import type { PartsRunner, PartsWork } from '../measure/parts/measure-here.js';
@@ -20,9 +20,9 @@ import { PartsDoubt } from '../measure/parts/run-part.js';
 import type { Places } from './places.js';
 
 const LOOK_EVERY_MS = 500;
-/** Whoever does not say for so long that he waits is taken to be gone. */
-const ASKER_SECONDS = 60;
-const SAY_EVERY_MS = 15_000;
+/** A requester without a heartbeat for so long is taken to be gone. */
+const REQUESTER_SECONDS = 60;
+const HEARTBEAT_MS = 15_000;
 /** Longer than ffmpeg is waited for. */
 const STUCK_MS = 5 * 60_000;
 /** Others' parts may come first. */
@@ -45,49 +45,49 @@ export interface AskOptions {
  * batch folder. Nothing is left on the queue or in the folder, however it ends.
  */
 export function askOthers(options: AskOptions): PartsRunner {
-  return (work) => options.places.asker(() => ask(work, options));
+  return (work) => options.places.waiting(() => ask(work, options));
 }
 
 async function ask(work: PartsWork, { redis, queue: name, out }: AskOptions): Promise<MeasuredPart[]> {
-  const asker = randomBytes(16).toString('hex');
-  const key = askerKey(asker);
-  const folder = below(out, partsFolder(asker));
+  const requester = randomBytes(16).toString('hex');
+  const key = requesterKey(requester);
+  const folder = below(out, partsFolder(requester));
   const queue = openQueueNamed(name, redis);
-  const asked = askedOf(work, asker, out);
-  const stillHere = (): Promise<unknown> => redis.set(key, '1', 'EX', ASKER_SECONDS);
-  const saying = setInterval(() => void stillHere().catch(() => undefined), SAY_EVERY_MS);
+  const asked = partJobs(work, requester, out);
+  const heartbeat = (): Promise<unknown> => redis.set(key, '1', 'EX', REQUESTER_SECONDS);
+  const beating = setInterval(() => void heartbeat().catch(() => undefined), HEARTBEAT_MS);
   try {
     await mkdir(folder, { recursive: true });
-    await stopping(work.signal, stillHere());
+    await stopping(work.signal, heartbeat());
     await stopping(work.signal, queue.addBulk(asked.map(jobOf)));
-    return await answers(queue, asked, work);
+    return await collectParts(queue, asked, work);
   } catch (error) {
     // Whatever fails here, Redis or the disk: the file can still be measured in one go.
     throw error instanceof PartsDoubt ? error : new PartsDoubt(`other workers: ${messageOf(error)}`);
   } finally {
-    clearInterval(saying);
+    clearInterval(beating);
     // With Redis away this waits for it to come back: nobody else has to.
-    void cleared(redis, queue, key, asked.map(idOf));
+    void clearQueue(redis, queue, key, asked.map(idOf));
     await rm(folder, { recursive: true, force: true }).catch(() => undefined);
   }
 }
 
-function askedOf(
+function partJobs(
   { path, facts, colour, division, numbering }: PartsWork,
-  asker: string,
+  requester: string,
   out: string,
 ): PartJobData[] {
   const { video, ranges } = division;
   return ranges.map((range, part) =>
     partJobData.parse({
-      ...{ asker, out, part, path, bytes: facts.bytes, modified: facts.modified },
+      ...{ requester, out, part, path, bytes: facts.bytes, modified: facts.modified },
       ...{ video, colour, range, numbering, isLast: part === ranges.length - 1 },
     }),
   );
 }
 
-function idOf({ asker, part }: PartJobData): string {
-  return `${asker}-${part}`;
+function idOf({ requester, part }: PartJobData): string {
+  return `${requester}-${part}`;
 }
 
 function jobOf(data: PartJobData) {
@@ -96,13 +96,13 @@ function jobOf(data: PartJobData) {
 }
 
 /** Waits until every part is measured, and reads each as it comes. Throws PartsDoubt at the first that is not. */
-async function answers(
+async function collectParts(
   queue: Queue,
   asked: readonly PartJobData[],
   work: PartsWork,
 ): Promise<MeasuredPart[]> {
   const parts = new Map<number, MeasuredPart>();
-  const moving = new Moving();
+  const stalls = new StallDetector();
   while (parts.size < asked.length) {
     await stopping(work.signal, sleep(LOOK_EVERY_MS));
     for (const data of asked) {
@@ -112,7 +112,7 @@ async function answers(
       if (job === undefined) throw new PartsDoubt('a part was taken off the queue');
       const progress = partProgress.safeParse(job.progress);
       const frames = progress.success ? progress.data.frames : 0;
-      moving.look(part, job.processedOn === undefined ? null : frames);
+      stalls.check(part, job.processedOn === undefined ? null : frames);
       work.onFrames(part, frames);
       if (job.finishedOn === undefined) continue;
       const answer = partAnswer.safeParse(job.returnvalue);
@@ -128,8 +128,8 @@ async function answers(
   return asked.flatMap(({ part }) => parts.get(part) ?? []);
 }
 
-/** A worker whose disk hangs keeps its part and says nothing: for how long is that waited for? */
-class Moving {
+/** Detects a hung worker that still holds its part. */
+class StallDetector {
   readonly #seen = new Map<number, { readonly frames: number | null; readonly at: number }>();
 
   /**
@@ -137,7 +137,7 @@ class Moving {
    *
    * Throws PartsDoubt where it has stood still for too long.
    */
-  look(part: number, frames: number | null): void {
+  check(part: number, frames: number | null): void {
     const now = performance.now();
     const before = this.#seen.get(part);
     if (before === undefined || before.frames !== frames) this.#seen.set(part, { frames, at: now });
@@ -151,7 +151,7 @@ class Moving {
 async function readAnswer(data: PartJobData): Promise<MeasuredPart> {
   let part: MeasuredPart;
   try {
-    part = await readPart(below(data.out, partFile(data.asker, data.part)), partDigest(data));
+    part = await readPart(below(data.out, partFile(data.requester, data.part)), partDigest(data));
   } catch {
     throw new PartsDoubt('what was measured of a part cannot be read');
   }
@@ -186,12 +186,12 @@ async function stopping<T>(signal: AbortSignal, work: Promise<T>): Promise<T> {
 }
 
 /** Parts that are being measured cannot be taken off: they find that they are not wanted any more. */
-async function cleared(redis: Redis, queue: Queue, key: string, ids: readonly string[]): Promise<void> {
+async function clearQueue(redis: Redis, queue: Queue, key: string, ids: readonly string[]): Promise<void> {
   try {
     await redis.del(key);
     for (const id of ids) await queue.remove(id).catch(() => 0);
   } catch {
-    // The key runs out by itself.
+    // The key expires.
   } finally {
     await queue.close().catch(() => undefined);
   }

@@ -9,7 +9,7 @@ import { below, resultFile } from '../batch/folder.js';
 import { writeJson } from '../batch/write-whole.js';
 import type { Log, Site } from '../clip-context.js';
 import { handleClip } from '../handle-clip.js';
-import type { Hands } from '../measure/parts/measure-divided.js';
+import type { Parallelism } from '../measure/parts/measure-divided.js';
 import { requireWritable } from '../roots.js';
 import { pacedProgress } from './paced-progress.js';
 import type { Places } from './places.js';
@@ -26,7 +26,7 @@ export interface ClipWorkerOptions {
   readonly site: Site;
   readonly places: Places;
   /** Others who may measure parts of a long file, for a clip of the batch in this folder. */
-  readonly elsewhere?: (out: string) => Promise<Hands['elsewhere']>;
+  readonly elsewhere?: (out: string) => Promise<Parallelism['elsewhere']>;
   /** Aborted: running jobs stop at once and go back to the queue. */
   readonly stop: AbortSignal;
   /** The worker's own log. */
@@ -91,12 +91,12 @@ async function process(
   if (await isSuperseded(options.redis, data)) return { state: 'superseded' };
   log.info({ clip: data.job.clip.name, job: data.job.id, attempt: job.attemptsMade + 1 }, 'clip taken');
   try {
-    const hands = async (): Promise<Hands> => ({
+    const parallelism = async (): Promise<Parallelism> => ({
       here: options.places.ofAClip,
       elsewhere: (await options.elsewhere?.(data.out)) ?? null,
     });
     const paced = pacedProgress(job, ({ fraction }: ClipProgress) => fraction === 1);
-    const context = { log, signal: options.stop, progress: paced, hands };
+    const context = { log, signal: options.stop, progress: paced, parallelism };
     const { clip } = await handleClip(data, options.site, context);
     await writeJson(below(data.out, resultFile(data.job.id)), clip);
     log.info({ clip: clip.name, seconds: clip.seconds }, 'clip done');

@@ -3,7 +3,7 @@ import { dirname } from 'node:path';
 import { type Job, UnrecoverableError, WaitingError, Worker } from 'bullmq';
 import type { Redis } from 'ioredis';
 import { type PartAnswer, type PartProgress, partDigest, partJobData } from '../../jobs/queue/messages.js';
-import { askerKey, KEY_PREFIX } from '../../jobs/queue/names.js';
+import { KEY_PREFIX, requesterKey } from '../../jobs/queue/names.js';
 import { below, partFile } from '../batch/folder.js';
 import type { Log, Site } from '../clip-context.js';
 import { measurePart } from '../measure/parts/measure-here.js';
@@ -19,7 +19,7 @@ import type { Places } from './places.js';
 const LOST_AT_MOST = 1;
 /** How often it is asked whether a part is still wanted. */
 const ASK_EVERY_MS = 5_000;
-/** So many looks in a row find nobody waiting before a part is given up: Redis may have been away, and the asker's word with it. */
+/** So many looks in a row find nobody waiting before a part is given up: Redis may have been away, and the requester's heartbeat with it. */
 const UNWANTED_LOOKS = 2;
 
 export interface PartWorkerOptions {
@@ -35,9 +35,9 @@ export interface PartWorkerOptions {
   readonly stalledIntervalMs?: number | undefined;
 }
 
-/** Takes parts of long files from their queue, as many as there are places for when `fit` was called last. */
+/** Takes parts of long files from their queue, as many as there are places for when `resize` was called last. */
 export interface PartWorker {
-  fit(): void;
+  resize(): void;
   close(): Promise<void>;
 }
 
@@ -58,7 +58,7 @@ export function startPartWorker(options: PartWorkerOptions): PartWorker {
   );
   worker.on('error', () => undefined);
   return {
-    fit() {
+    resize() {
       const room = places.forParts;
       const more = room > worker.concurrency;
       if (room > 0) worker.concurrency = room;
@@ -87,7 +87,7 @@ async function measure(
   const wanted = new AbortController();
   let missed = 0;
   const look = async (): Promise<void> => {
-    missed = (await redis.exists(askerKey(data.asker))) === 1 ? 0 : missed + 1;
+    missed = (await redis.exists(requesterKey(data.requester))) === 1 ? 0 : missed + 1;
     if (missed >= UNWANTED_LOOKS) wanted.abort();
   };
   await look();
@@ -95,17 +95,17 @@ async function measure(
   const asking = setInterval(() => void look().catch(() => undefined), ASK_EVERY_MS);
   try {
     await requirePartAllowed(data, site.roots);
-    const answer = below(data.out, partFile(data.asker, data.part));
-    // The asker has made it: where it is not to be seen, the batch's volume is not mounted here.
+    const answer = below(data.out, partFile(data.requester, data.part));
+    // The requester has made it: where it is not to be seen, the batch's volume is not mounted here.
     await access(dirname(answer));
     await requireUnchanged(data.path, data);
     log.info({ path: data.path, part: data.part, frames: data.range }, 'part taken');
     const { path, video, colour, range, isLast, numbering } = data;
     const signal = AbortSignal.any([stop, wanted.signal]);
     const { ffmpegPath } = site;
-    const told = pacedProgress<PartProgress>(job, () => false);
+    const tell = pacedProgress<PartProgress>(job, () => false);
     const work = { path, video, colour, range, isLast, numbering, signal, ffmpegPath };
-    const part = await measurePart(work, (frames) => told({ frames }));
+    const part = await measurePart(work, (frames) => tell({ frames }));
     await writePart(answer, partDigest(data), part);
     return { state: 'measured' };
   } catch (error) {

@@ -5,7 +5,7 @@
 export class Places {
   readonly all: number;
   readonly #changed: () => void;
-  readonly #taken = { clips: 0, askers: 0, parts: 0 };
+  readonly #taken = { clips: 0, waiting: 0, parts: 0 };
   #isOpen = true;
 
   /** @param changed is called whenever there may be more or fewer places for parts */
@@ -28,8 +28,8 @@ export class Places {
 
   /** How many parts may be at work. */
   get forParts(): number {
-    const { clips, askers } = this.#taken;
-    return this.#isOpen ? Math.max(this.all - clips + askers, 0) : askers;
+    const { clips, waiting } = this.#taken;
+    return this.#isOpen ? Math.max(this.all - clips + waiting, 0) : waiting;
   }
 
   /** Places nobody has. */
@@ -43,8 +43,8 @@ export class Places {
   }
 
   /** A clip waits for parts of itself. */
-  asker<T>(work: () => Promise<T>): Promise<T> {
-    return this.#during('askers', work);
+  waiting<T>(work: () => Promise<T>): Promise<T> {
+    return this.#during('waiting', work);
   }
 
   /** A part is measured. */
@@ -52,7 +52,7 @@ export class Places {
     return this.#during('parts', work);
   }
 
-  async #during<T>(kind: 'clips' | 'askers' | 'parts', work: () => Promise<T>): Promise<T> {
+  async #during<T>(kind: 'clips' | 'waiting' | 'parts', work: () => Promise<T>): Promise<T> {
     this.#taken[kind]++;
     this.#changed();
     try {

@@ -2,9 +2,9 @@ import type { Redis } from 'ioredis';
 import { partsQueue } from '../../jobs/queue/names.js';
 import type { Log, Site } from '../clip-context.js';
 import { codeDigest } from '../measure/parts/code-digest.js';
-import type { Hands } from '../measure/parts/measure-divided.js';
+import type { Parallelism } from '../measure/parts/measure-divided.js';
 import { askOthers } from './ask-others.js';
-import { tellIdlePlaces } from './idle-places.js';
+import { publishIdlePlaces } from './idle-places.js';
 import { startPartWorker } from './part-worker.js';
 import { Places } from './places.js';
 
@@ -23,7 +23,7 @@ export interface SharedPartsOptions {
 export interface SharedParts {
   readonly places: Places;
   /** Those who are idle now, for a clip of the batch in this folder; null when nobody is. */
-  elsewhere(out: string): Promise<Hands['elsewhere']>;
+  elsewhere(out: string): Promise<Parallelism['elsewhere']>;
   close(): Promise<void>;
 }
 
@@ -39,9 +39,9 @@ export function alike({ version, capabilities }: Site): string[] {
 export function shareParts(options: SharedPartsOptions): SharedParts {
   const { redis, site, stop, log, stalledIntervalMs } = options;
   const queue = partsQueue(alike(site));
-  const places = new Places(options.concurrency, () => worker.fit());
+  const places = new Places(options.concurrency, () => worker.resize());
   const worker = startPartWorker({ redis, queue, site, places, stop, log, stalledIntervalMs });
-  const idle = tellIdlePlaces(redis, queue, places);
+  const idle = publishIdlePlaces(redis, queue, places);
   return {
     places,
     async elsewhere(out) {

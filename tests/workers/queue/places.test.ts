@@ -27,7 +27,7 @@ describe('the places of a worker', () => {
   it('of a clip that waits for its parts are theirs, outside the hours too', async () => {
     const places = new Places(1);
     const clip = held();
-    const working = places.clip(() => places.asker(clip.work));
+    const working = places.clip(() => places.waiting(clip.work));
     expect(places.forParts).toBe(1);
     places.isOpen = false;
     expect(places.forParts).toBe(1);

@@ -8,7 +8,7 @@ import { afterAll, beforeAll, describe, expect, it, vi } from 'vitest';
 import type { Measurement } from '../../../jobs/measurement/measurement.js';
 import { connect } from '../../../jobs/queue/connection.js';
 import { type ClipJobData, partJobData } from '../../../jobs/queue/messages.js';
-import { askerKey, KEY_PREFIX, partsQueue } from '../../../jobs/queue/names.js';
+import { KEY_PREFIX, partsQueue, requesterKey } from '../../../jobs/queue/names.js';
 import { below, originalMeasurementFile, PARTS_FOLDER, partsFolder } from '../../../workers/batch/folder.js';
 import type { Log, Site } from '../../../workers/clip-context.js';
 import { measureFile } from '../../../workers/measure/measure-file.js';
@@ -195,7 +195,7 @@ describe.each(await serverKinds())('workers on $kind', ({ start }) => {
     const parts = queueOf(kind());
     const { facts } = (await jobOf('long.mov')).job.clip;
     const data = partJobData.parse({
-      ...{ asker: 'a'.repeat(32), out: folder.path, part: 0, path: path('long.mov') },
+      ...{ requester: 'a'.repeat(32), out: folder.path, part: 0, path: path('long.mov') },
       ...{ bytes: facts.bytes, modified: facts.modified, video: facts.video, colour: null },
       ...{ range: { from: 0, to: 250, lead: 0 }, isLast: false },
       numbering: { origin: { ticks: 0, timeBase: { num: 1, den: 12800 } }, rate: { num: 25, den: 1 } },
@@ -204,15 +204,15 @@ describe.each(await serverKinds())('workers on $kind', ({ start }) => {
       return done(parts, await parts.add('part', { ...data, ...change }));
     };
     expect(await answer({})).toEqual({ state: 'unwanted' });
-    await redis.set(askerKey(data.asker), '1', 'EX', 60);
-    // The asker's folder is not to be seen here.
+    await redis.set(requesterKey(data.requester), '1', 'EX', 60);
+    // The requester's folder is not to be seen here.
     expect(await answer({})).toMatch(/ENOENT/);
-    await mkdir(below(folder.path, partsFolder(data.asker)), { recursive: true });
+    await mkdir(below(folder.path, partsFolder(data.requester)), { recursive: true });
     expect(await answer({ path: '/etc/passwd' })).toMatch(/does not lie under/);
     expect(await answer({ out: '/tmp' })).toMatch(/does not lie under/);
     expect(await answer({ bytes: 1 })).toMatch(/changed/);
     expect(await answer({ command: 'rm' })).toMatch(/bad-job/);
-    expect(await answer({ asker: '../../etc' })).toMatch(/bad-job/);
+    expect(await answer({ requester: '../../etc' })).toMatch(/bad-job/);
     await rm(path(PARTS_FOLDER), { recursive: true });
     await worker.stop();
   }, 60_000);

@@ -18,11 +18,11 @@ export interface Division {
 
 /** Why a file is measured in one go. */
 export interface Undivided {
-  readonly whole: string;
+  readonly reason: string;
 }
 
 export function isUndivided(answer: object): answer is Undivided {
-  return 'whole' in answer;
+  return 'reason' in answer;
 }
 
 /** Who may measure parts of a file at the same time. */
@@ -48,22 +48,22 @@ export function divideFile(
   colour: Colour | null,
   { here, elsewhere, leastFrames }: PartPlaces & { readonly leastFrames: number },
 ): Division | Undivided {
-  if (video === null) return { whole: 'there is no picture' };
+  if (video === null) return { reason: 'there is no picture' };
   const rate = parseRational(video.frameRate ?? '');
-  if (rate === null || rate.num <= 0) return { whole: 'the frame rate is unknown' };
-  if (video.constantRate === false) return { whole: 'the frame rate varies' };
-  if (!SEEKABLE.test(container.format)) return { whole: `no index in ${container.format}` };
+  if (rate === null || rate.num <= 0) return { reason: 'the frame rate is unknown' };
+  if (video.constantRate === false) return { reason: 'the frame rate varies' };
+  if (!SEEKABLE.test(container.format)) return { reason: `no index in ${container.format}` };
   if (!isIntra(video.codec)) {
-    return { whole: `pictures of ${video.codec} may build on one another` };
+    return { reason: `pictures of ${video.codec} may build on one another` };
   }
-  if (video.frames === null) return { whole: 'the number of frames is unknown' };
+  if (video.frames === null) return { reason: 'the number of frames is unknown' };
   const plan = picturePlan(video, colour);
-  if ('unknown' in plan) return { whole: 'the picture is not measured' };
+  if ('unknown' in plan) return { reason: 'the picture is not measured' };
   const atOnce = Math.min(here, MOST_HERE, partsInMemory(plan));
-  if (atOnce + elsewhere < 2) return { whole: `a second part would not stay within ${MOST_BYTES / 1e6} MB` };
+  if (atOnce + elsewhere < 2) return { reason: `a second part would not stay within ${MOST_BYTES / 1e6} MB` };
   const wanted = elsewhere > 0 ? PARTS_A_PLACE * (atOnce + elsewhere) : atOnce;
   const parts = Math.min(wanted, MOST_PARTS, Math.floor(video.frames / leastFrames));
-  if (parts < 2) return { whole: `${video.frames} frames are too few for parts` };
+  if (parts < 2) return { reason: `${video.frames} frames are too few for parts` };
   return { video, rate, ranges: splitFrames(video.frames, parts, studyMemory(plan, rate)) };
 }
 

@@ -7,8 +7,8 @@ import { measureInParts, type PartsOptions } from './measure-in-parts.js';
 /** In parts shorter than this, the frames that are looked at twice (3 seconds for each seam) cost more than is gained. */
 const LEAST_FRAMES = 250;
 
-/** Who measures the parts of a file. */
-export interface Hands {
+/** How many parts of a file may be measured at once, and where. */
+export interface Parallelism {
   /** How many parts may be measured at once in this process. Each takes a processor and the memory of a measurement. */
   readonly here: number;
   /** Others that are idle, and how they are set to work; the parts of this process are then among theirs. */
@@ -16,7 +16,7 @@ export interface Hands {
 }
 
 /** False where only one part could be measured at a time. */
-export function isMany({ here, elsewhere }: Hands): boolean {
+export function isParallel({ here, elsewhere }: Parallelism): boolean {
   return here + (elsewhere?.places ?? 0) > 1;
 }
 
@@ -26,17 +26,20 @@ export function isMany({ here, elsewhere }: Hands): boolean {
  *
  * Throws as `measureInParts` does.
  */
-export async function measureDivided(hands: Hands, options: PartsOptions): Promise<Measurement | Undivided> {
+export async function measureDivided(
+  parallelism: Parallelism,
+  options: PartsOptions,
+): Promise<Measurement | Undivided> {
   const { facts, colour, ffmpegPath } = options;
-  const elsewhere = hands.elsewhere ?? null;
+  const elsewhere = parallelism.elsewhere ?? null;
   const divide = (here: number) =>
     divideFile(facts, colour, { here, elsewhere: elsewhere?.places ?? 0, leastFrames: LEAST_FRAMES });
-  let division = divide(hands.here);
+  let division = divide(parallelism.here);
   if (isUndivided(division)) return division;
   const { codec } = division.video;
   if ((await decodesOnOneThread(codec, ffmpegPath)) !== true) {
     if (elsewhere === null) {
-      return { whole: `the decoder of ${codec} keeps several processors busy by itself` };
+      return { reason: `the decoder of ${codec} keeps several processors busy by itself` };
     }
     division = divide(1);
     if (isUndivided(division)) return division;

@@ -4,7 +4,7 @@ import { assembleMeasurement } from '../figures/assemble.js';
 import type { Gathered } from '../figures/gathered.js';
 import type { PictureTotals } from '../picture/recording/picture-totals.js';
 import { FrameLog } from '../reading/frame-log.js';
-import { interrupted, readAround, tellFrameFigures } from '../reading/open-tap.js';
+import { interrupted, readStructure, tellFrameFigures } from '../reading/open-tap.js';
 import { openSoundTap } from '../reading/sound-tap.js';
 import type { TapOptions } from '../reading/tap.js';
 import type { Division, Undivided } from './divide.js';
@@ -36,11 +36,11 @@ export async function measureInParts(
   runParts: PartsRunner = measurePartsHere,
 ): Promise<Measurement | Undivided> {
   const { path, facts, colour, ffmpegPath, signal: asked = new AbortController().signal } = options;
-  const around = readAround(options);
+  const structure = readStructure(options);
   try {
     const origin = await firstStamp(division.video, { path, signal: asked, ffmpegPath });
     if (asked.aborted) throw interrupted(path);
-    if (origin === null) return { whole: 'the first frame has no time stamp, or does not decode' };
+    if (origin === null) return { reason: 'the first frame has no time stamp, or does not decode' };
     const numbering = { origin, rate: division.rate };
     const onFrames = progressOver(
       division.ranges.map(({ from, to, lead }) => to - from + lead),
@@ -51,7 +51,7 @@ export async function measureInParts(
         runParts({ path, facts, colour, division, numbering, signal, ffmpegPath, onFrames }),
       (signal: AbortSignal) => wholeSound(options, { path, signal, ffmpegPath }),
     ]);
-    const { end, container } = await around.reading;
+    const { end, container } = await structure.reading;
     const { frameLog, pictureAnswer } = joinParts(parts);
     const gathered = {
       ...options,
@@ -64,10 +64,10 @@ export async function measureInParts(
     return assembleMeasurement(gathered);
   } catch (error) {
     if (asked.aborted) throw interrupted(path);
-    if (error instanceof PartsDoubt) return { whole: error.message };
+    if (error instanceof PartsDoubt) return { reason: error.message };
     throw error;
   } finally {
-    around.stop();
+    structure.stop();
   }
 }
 

@@ -49,7 +49,7 @@ const partRecord = z.strictObject({
 
 /**
  * Writes what came of a part for another worker to merge: numbers as they lie in memory, since text would lose none but weigh thrice.
- * The folder is the asker's: where it is gone, nobody waits.
+ * The folder is the requester's: where it is gone, nobody waits.
  *
  * @param asked a digest of what was asked for
  * @throws GoodgateError `disk-full`, `cannot-write`.

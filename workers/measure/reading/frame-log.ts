@@ -1,6 +1,6 @@
 import { type Rational, rational } from '../../../signal/rational.js';
 import { AspectLog } from './aspect-log.js';
-import { type FormatChange, type FrameFormat, type FrameRecord, nothingHeard } from './frame-record.js';
+import { emptyFrameRecord, type FormatChange, type FrameFormat, type FrameRecord } from './frame-record.js';
 
 /** `level` is there with `-loglevel level`; ffmpeg 6 and newer add `duration` and `cl`. */
 const FRAME_LINE =
@@ -35,29 +35,29 @@ export class FrameLog {
   readonly changes: FormatChange[];
   readonly hdr: FrameRecord['hdr'];
 
-  /** @param heard what a log in another process has heard before */
+  /** @param earlier what a log in another process has read before */
   constructor(
     id: string,
     onFrame: (frame: number, format: FrameFormat) => void = () => {},
-    heard: FrameRecord = nothingHeard(),
+    earlier: FrameRecord = emptyFrameRecord(),
   ) {
     this.filter = `showinfo@${id}=checksum=0`;
     this.#prefix = new RegExp(`^\\[showinfo@${id} @ [0-9a-fx]+\\] (?:\\[\\w+\\] )?`);
     this.#onFrame = onFrame;
-    this.#timeBase = heard.timeBase;
-    this.#timeBaseChanged = heard.timeBaseChanged;
-    this.#frames = heard.ticks.length;
-    this.#ticks = new Float64Array(Math.max(1024, heard.ticks.length));
-    this.#ticks.set(heard.ticks);
-    this.#last = heard.last;
-    this.#fields = { ...heard.fields };
-    this.#pictures = { ...heard.pictures };
-    this.aspects = new AspectLog(heard.aspects);
-    this.changes = [...heard.changes];
-    this.hdr = { ...heard.hdr };
+    this.#timeBase = earlier.timeBase;
+    this.#timeBaseChanged = earlier.timeBaseChanged;
+    this.#frames = earlier.ticks.length;
+    this.#ticks = new Float64Array(Math.max(1024, earlier.ticks.length));
+    this.#ticks.set(earlier.ticks);
+    this.#last = earlier.last;
+    this.#fields = { ...earlier.fields };
+    this.#pictures = { ...earlier.pictures };
+    this.aspects = new AspectLog(earlier.aspects);
+    this.changes = [...earlier.changes];
+    this.hdr = { ...earlier.hdr };
   }
 
-  /** All that was heard, for another process. */
+  /** All that was read, for another process. */
   get record(): FrameRecord {
     return {
       timeBase: this.#timeBase,

@@ -48,7 +48,7 @@ export const frameRecord = z.strictObject({
 });
 export type FrameRecord = z.infer<typeof frameRecord>;
 
-export function nothingHeard(): FrameRecord {
+export function emptyFrameRecord(): FrameRecord {
   return {
     timeBase: null,
     timeBaseChanged: false,

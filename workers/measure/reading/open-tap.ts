@@ -41,10 +41,10 @@ export async function openMeasureTap(options: TapOptions): Promise<MeasureTap> {
   const damage = new DamageLog();
   const frameLog = picture?.frameLog ?? new FrameLog('none');
   // Beside the decoding: what has to read the whole file finds it in memory.
-  const around = readAround(options);
+  const structure = readStructure(options);
 
   const close = async (): Promise<void> => {
-    around.stop();
+    structure.stop();
     await Promise.all([picture?.close(), sound.close()]);
   };
 
@@ -58,7 +58,7 @@ export async function openMeasureTap(options: TapOptions): Promise<MeasureTap> {
         const [pictureAnswer, soundAnswer, { end, container }] = await Promise.all([
           picture?.finish() ?? null,
           sound.finish(),
-          around.reading,
+          structure.reading,
         ]);
         const gathered = {
           ...options,
@@ -82,13 +82,13 @@ export async function openMeasureTap(options: TapOptions): Promise<MeasureTap> {
 }
 
 /** What is read of a file beside its samples. */
-export interface Around {
+export interface StructureReading {
   readonly reading: Promise<Pick<Gathered, 'end' | 'container'>>;
   /** Nobody waits for it any more. */
   stop(): void;
 }
 
-export function readAround(options: TapOptions): Around {
+export function readStructure(options: TapOptions): StructureReading {
   const { path, facts, signal, ffmpegPath, ffprobePath } = options;
   const stopping = new AbortController();
   const both = signal ? AbortSignal.any([signal, stopping.signal]) : stopping.signal;
@@ -100,7 +100,7 @@ export function readAround(options: TapOptions): Around {
   return { reading, stop: () => stopping.abort() };
 }
 
-/** Hands on every figure of every frame to whoever asked for them. */
+/** Passes every figure of every frame to whoever asked for it. */
 export function tellFrameFigures({ pictureAnswer, frameLog, facts, onFrameFigures }: Gathered): void {
   if (pictureAnswer?.kind !== 'done') return;
   onFrameFigures?.({

@@ -93,7 +93,7 @@ interface Measured {
 async function measureBoth(file: string, seams: readonly number[]): Promise<Measured> {
   const facts = await probeClip(file, {});
   const division = divideFile(facts, null, { here: 2, elsewhere: 0, leastFrames: 1 });
-  if (isUndivided(division)) throw new Error(division.whole);
+  if (isUndivided(division)) throw new Error(division.reason);
   const memory = pictureMemory(division.video, null, division.rate) ?? 0;
   const tables: string[] = [];
   const onFrameFigures = (figures: FrameFigures): void => {
@@ -189,10 +189,10 @@ async function whyWhole(file: string, signal?: AbortSignal): Promise<string | nu
   // Parts have to find out by themselves what a header may not tell.
   const video = facts.video && { ...facts.video, constantRate: null };
   const division = divideFile({ ...facts, video }, null, { here: 2, elsewhere: 0, leastFrames: 1 });
-  if (isUndivided(division)) return division.whole;
+  if (isUndivided(division)) return division.reason;
   const method = { ffmpeg: 'x', goodgate: 'x' };
   const answer = await measureInParts(division, { path: file, facts, colour: null, method, signal });
-  return isUndivided(answer) ? answer.whole : null;
+  return isUndivided(answer) ? answer.reason : null;
 }
 
 async function overwritten(file: string, name: string, from: number, bytes: number): Promise<string> {
@@ -377,7 +377,11 @@ describe('which files are cut', () => {
     const fractions: number[] = [];
     await ffmpeg('-f', 'lavfi', '-i', 'testsrc2=s=16x16:r=25:d=20', '-c:v', 'mjpeg', path('long.mov'));
     const long = await measureFile(path('long.mov'), {
-      ...{ hands: { here: 2 }, onUndivided, onProgress: (fraction: number) => fractions.push(fraction) },
+      ...{
+        parallelism: { here: 2 },
+        onUndivided,
+        onProgress: (fraction: number) => fractions.push(fraction),
+      },
     });
     expect(reasons).toEqual([]);
     expect(long.video?.frames).toBe(500);
@@ -385,7 +389,7 @@ describe('which files are cut', () => {
     expect(fractions.at(-1)).toBe(1);
 
     await ffmpeg('-i', path('long.mov'), '-c:v', 'prores_ks', '-pix_fmt', 'yuv422p10le', path('threads.mov'));
-    await measureFile(path('threads.mov'), { hands: { here: 2 }, onUndivided });
+    await measureFile(path('threads.mov'), { parallelism: { here: 2 }, onUndivided });
     expect(reasons).toEqual([expect.stringMatching(/prores/)]);
   });
 });

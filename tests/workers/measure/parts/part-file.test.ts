@@ -27,7 +27,7 @@ async function secondPart(colour: Colour): Promise<MeasuredPart> {
   });
   const facts = await probeClip(path('programme.mov'), {});
   const division = divideFile(facts, colour, { here: 2, elsewhere: 0, leastFrames: 1 });
-  if (isUndivided(division)) throw new Error(division.whole);
+  if (isUndivided(division)) throw new Error(division.reason);
   const { video, rate, ranges } = division;
   const origin = await firstStamp(video, { path: path('programme.mov'), signal });
   const [, range] = ranges;

@@ -93,7 +93,7 @@ function otherRowOf(picture: Picture, y: i32): i32 {
   return min(((y >> (shift + 1)) << 1) | (y & 1), picture.chromaHeight - 1);
 }
 
-/** Opens a row: of the open block or, at a price, any other. */
+/** Opens a row: one of the open block, or any other, which costs more. */
 export function openRow(job: Job, y: i32): void {
   const frame = job.frame;
   const picture = job.picture;
