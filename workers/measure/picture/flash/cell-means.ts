@@ -47,11 +47,13 @@ export function cellMeans(plan: PicturePlan, matrix: MatrixName, grid: CellGrid)
     return { red, green, blue, pixels, observe };
   }
   const chroma = cellSamples(plan, grid, layout.chromaShiftX, layout.chromaShiftY);
-  const chromaSpan = chromaLevels(layout.depth, meaning.range);
+  const { min, neutral, max } = chromaLevels(layout.depth, meaning.range);
   const coefficients = lumaCoefficients(matrix);
+  const toBlue = { neutral, perCode: (2 * (1 - coefficients.kb)) / (max - min) };
+  const toRed = { neutral, perCode: (2 * (1 - coefficients.kr)) / (max - min) };
   const observe: CellMeans['observe'] = ([y = NO_SUMS, cb = NO_SUMS, cr = NO_SUMS], from, to) => {
-    chromaSignals(cb, chroma, chromaSpan, 2 * (1 - coefficients.kb), blue, from, to);
-    chromaSignals(cr, chroma, chromaSpan, 2 * (1 - coefficients.kr), red, from, to);
+    chromaSignals(cb, chroma, toBlue, blue, from, to);
+    chromaSignals(cr, chroma, toRed, red, from, to);
     toSignals(y, luma, levels, green, from, to);
     addLuma(red, green, blue, coefficients, to - from);
   };
@@ -84,18 +86,16 @@ function toSignals(
   }
 }
 
-/** What a chroma plane adds to Y' for its colour: `factor` times its signal. */
+/** What a chroma plane adds to Y' for its colour: so much of the signal for each code above the neutral one. */
 function chromaSignals(
   sums: Uint32Array,
   { samples, whole }: CellSamples,
-  { min, neutral, max }: { readonly min: number; readonly neutral: number; readonly max: number },
-  factor: number,
+  { neutral, perCode }: { readonly neutral: number; readonly perCode: number },
   into: Float64Array,
   from: number,
   to: number,
 ): void {
   const share = 1 / whole;
-  const perCode = factor / (max - min);
   for (let cell = from; cell < to; cell++) {
     const sum = sums[cell] ?? 0;
     const of = samples[cell] ?? 1;
