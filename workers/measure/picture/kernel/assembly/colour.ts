@@ -5,9 +5,10 @@ import { bump, bumpFour, countSixteen } from './histogram';
 import { absoluteSpan, judgeFour } from './light';
 import { shortSpan } from './light-rows';
 import { addMarks, clearMarks } from './marks';
-import { blueOfPixel, greenOfPixel, loadPixel, loadShort, openRow, redOfPixel } from './pixels';
+import { blueOfPixel, greenOfPixel, loadShort, openRow, redOfPixel } from './pixels';
 import { exactExtremes, mayHoldExtremes, measureSharedRow, openSharedRows } from './shared-rows';
 import { splats } from './splats';
+import { channelBytes, fillSteps } from './steps';
 import { highest, highestOfFour, lowest, lowestOfFour } from './vectors';
 
 export function openColour(job: Job): void {
@@ -29,7 +30,7 @@ export function measureColour(job: Job, y: i32): void {
   const counted = picture.model === 1 || (y & 7) < 2;
   clearMarks(job.scratch, y);
   if (job.rgb.isCounted === 0) {
-    lumaAlone(job);
+    countLuma(job, 0);
     return;
   }
   let done = 0;
@@ -66,47 +67,61 @@ export function closeColour(job: Job): void {
   }
 }
 
-function lumaAlone(job: Job): void {
+/** The pixels of the open row from `from` on by luma. */
+function countLuma(job: Job, from: i32): void {
   const row = job.frame.mainRow;
   const counts = job.histograms.luma.counts;
   const top = job.picture.topCode;
-  for (let x = 0; x < job.picture.width; x++) {
+  for (let x = from; x < job.picture.width; x++) {
     bump(counts, min(<i32>load<u16>(row + ((<usize>x) << 1)), top));
   }
 }
 
 /** A pixel of these steps by R', G' and B'. */
-function countColours(job: Job, steps: v128): void {
+function countColours(job: Job, red: i32, green: i32, blue: i32): void {
   const histograms = job.histograms;
   const from = job.rgb.from;
   const shift = job.rgb.shift;
-  bump(histograms.red.counts, (redOfPixel(steps) - from) >> shift);
-  bump(histograms.green.counts, (greenOfPixel(steps) - from) >> shift);
-  bump(histograms.blue.counts, (blueOfPixel(steps) - from) >> shift);
+  bump(histograms.red.counts, (red - from) >> shift);
+  bump(histograms.green.counts, (green - from) >> shift);
+  bump(histograms.blue.counts, (blue - from) >> shift);
 }
 
+/** The same by its short sums. */
+function countShortColours(job: Job, y: i32, x: i32): void {
+  const steps = i32x4.shl(loadShort(job, y, x), SHORT_BITS);
+  countColours(job, redOfPixel(steps), greenOfPixel(steps), blueOfPixel(steps));
+}
+
+/** The pixels of the open row, `y`, from `from` on, one by one. */
 function singles(job: Job, y: i32, from: i32, counted: bool): void {
   const width = job.picture.width;
-  const top = job.picture.topCode;
-  const row = job.frame.mainRow;
-  const luma: usize = job.picture.model === 1 ? 0 : job.histograms.luma.counts;
+  if (from === width) return;
   const every = job.rgb.every;
   const isShort = job.shortMatrix.isUsed !== 0;
   const limitLow = job.limits.low;
   const limitHigh = job.limits.high;
+  const channel = channelBytes(job.picture);
+  const reds = job.scratch.padded;
+  const greens = reds + channel;
+  const blues = greens + channel;
+  fillSteps(job, y, from, width, 0, reds);
+  if (job.picture.model !== 1) countLuma(job, from);
   let least = i32.MAX_VALUE;
   let most = i32.MIN_VALUE;
   let first = -1;
   let last = -1;
   for (let x = from; x < width; x++) {
-    const pixel = loadPixel(job, y, x);
-    if (luma !== 0) bump(luma, min(<i32>load<u16>(row + ((<usize>x) << 1)), top));
-    // By the short sums where there are such.
+    const at = (<usize>x) << 2;
+    const red = load<i32>(reds + at);
+    const green = load<i32>(greens + at);
+    const blue = load<i32>(blues + at);
     if (counted && x % every === 0) {
-      countColours(job, isShort ? i32x4.shl(loadShort(job, y, x), SHORT_BITS) : pixel);
+      if (isShort) countShortColours(job, y, x);
+      else countColours(job, red, green, blue);
     }
-    const high = max(max(redOfPixel(pixel), greenOfPixel(pixel)), blueOfPixel(pixel));
-    const low = min(min(redOfPixel(pixel), greenOfPixel(pixel)), blueOfPixel(pixel));
+    const high = max(max(red, green), blue);
+    const low = min(min(red, green), blue);
     least = min(least, low);
     most = max(most, high);
     if (high > limitHigh || low < limitLow) {
@@ -138,16 +153,11 @@ function tooFar(most64: v128, spread: v128, base: v128, slope: v128, cap: v128):
   return i32x4.gt_s(i32x4.shr_s(spread, 6), i32x4.min_s(allowed, cap));
 }
 
-/** PQ: four pixels by light. `codes` are luma or the largest channel's, `bins` what comes on top; a code is as many bins wide as `wide` says. */
-function countLight(counts: usize, codes: v128, wide: v128, bins: v128): void {
-  const lit = i32x4.add(i32x4.mul(codes, wide), bins);
+/** PQ: four pixels by light. `codes` are luma or the largest channel's, `bins` what comes on top. */
+function countLight(counts: usize, codes: v128, bins: v128): void {
+  const lit = i32x4.add(i32x4.mul(codes, splats.codeBins4), bins);
   const held = i32x4.max_s(i32x4.min_s(lit, splats.lightLasts4), i32x4.splat(0));
   bumpFour(counts, i32x4.shl(held, 2));
-}
-
-/** Bins of PQ light to a code. */
-function binsOfCode(job: Job): v128 {
-  return i32x4.splat(1 << (job.picture.codeShift - PQ_BIN_BITS));
 }
 
 /** Bins of light of black pixels that get `above` on top. */
@@ -178,7 +188,6 @@ function ownFours(job: Job, y: i32, whole: i32, counted: bool): void {
   const limitHigh = i32x4.splat(job.limits.high);
   const limitLow = i32x4.splat(job.limits.low);
   const absolute = job.light.kind === 1;
-  const wide = absolute ? binsOfCode(job) : i32x4.splat(0);
   const testsP3 = absolute && job.p3.isTested !== 0;
   let most = i32x4.splat(i32.MIN_VALUE);
   let least = i32x4.splat(i32.MAX_VALUE);
@@ -211,7 +220,7 @@ function ownFours(job: Job, y: i32, whole: i32, counted: bool): void {
       last = x + 3;
     }
     if (absolute) {
-      countLight(lightCounts, codes, wide, lightBins(above));
+      countLight(lightCounts, codes, lightBins(above));
       if (testsP3) {
         const reds = i32x4.add(luma, red4);
         const greens = i32x4.add(luma, green4);
@@ -230,9 +239,13 @@ function rgbSixteens(job: Job, y: i32, whole: i32): void {
   const mainRow = frame.mainRow;
   const cbRow = frame.cbRow;
   const crRow = frame.crRow;
-  const red = job.histograms.red;
-  const green = job.histograms.green;
-  const blue = job.histograms.blue;
+  const histograms = job.histograms;
+  const redCounts = histograms.red.counts;
+  const greenCounts = histograms.green.counts;
+  const blueCounts = histograms.blue.counts;
+  const redPairs = histograms.red.pairs;
+  const greenPairs = histograms.green.pairs;
+  const bluePairs = histograms.blue.pairs;
   const shift = job.picture.codeShift;
   const limitHigh = i16x8.splat(<i16>min(max(job.limits.high >> shift, 0), 0xffff));
   const limitLow = i16x8.splat(<i16>max(-(-job.limits.low >> shift), 0));
@@ -250,9 +263,9 @@ function rgbSixteens(job: Job, y: i32, whole: i32): void {
     const greens2 = i16x8.min_u(v128.load(mainRow + at, 16), top);
     const blues2 = i16x8.min_u(v128.load(cbRow + at, 16), top);
     const reds2 = i16x8.min_u(v128.load(crRow + at, 16), top);
-    countSixteen(green.counts, green.pairs, greens, greens2);
-    countSixteen(blue.counts, blue.pairs, blues, blues2);
-    countSixteen(red.counts, red.pairs, reds, reds2);
+    countSixteen(greenCounts, greenPairs, greens, greens2);
+    countSixteen(blueCounts, bluePairs, blues, blues2);
+    countSixteen(redCounts, redPairs, reds, reds2);
     const above = i16x8.max_u(i16x8.max_u(greens, blues), reds);
     const below = i16x8.min_u(i16x8.min_u(greens, blues), reds);
     const above2 = i16x8.max_u(i16x8.max_u(greens2, blues2), reds2);
@@ -293,7 +306,7 @@ function rgbLight(job: Job, above: v128, reds: v128, greens: v128, blues: v128):
 }
 
 function rgbFour(job: Job, above: v128, reds: v128, greens: v128, blues: v128): void {
-  countLight(job.histograms.light, above, binsOfCode(job), i32x4.splat(-job.light.from >> PQ_BIN_BITS));
+  countLight(job.histograms.light, above, splats.zeroBins4);
   if (job.p3.isTested === 0) return;
   const r = inSteps(reds);
   const g = inSteps(greens);

@@ -1,7 +1,7 @@
 import { Job } from '../records';
 import { countDisplayedOne } from './displayed-light';
 import { judgeOne, measureDisplayed } from './light';
-import { blueOfPixel, greenOfPixel, loadPixel, loadShort, redOfPixel } from './pixels';
+import { blueOfPixel, greenOfPixel, loadShort, redOfPixel } from './pixels';
 import { countSceneOne, measureScene } from './scene-light';
 import { channelBytes, fillSteps } from './steps';
 
@@ -34,10 +34,12 @@ function measure(job: Job, reds: v128, greens: v128, blues: v128, pixels: i32): 
   else measureDisplayed(job, reds, greens, blues, pixels);
 }
 
-/** Pixels of a row with short sums, one by one. */
+/** Pixels of a row with short sums, one by one; their exact steps lie in scratch memory. */
 export function shortSpan(job: Job, y: i32, from: i32, to: i32): void {
   const light = job.light;
   const counts = job.histograms.light;
+  const channel = channelBytes(job.picture);
+  const exact = job.scratch.padded;
   const step = light.kind === 3 ? job.rgb.every : 1;
   for (let x = from; x < to; x += step) {
     const short = loadShort(job, y, x);
@@ -47,7 +49,9 @@ export function shortSpan(job: Job, y: i32, from: i32, to: i32): void {
     if (light.kind === 3) countSceneOne(job, reds, greens, blues);
     else {
       countDisplayedOne(light, counts, reds, greens, blues);
-      judgeOne(job, loadPixel(job, y, x));
+      const red = exact + ((<usize>x) << 2);
+      const green = red + channel;
+      judgeOne(job, v128.load32_splat(red), v128.load32_splat(green), v128.load32_splat(green + channel));
     }
   }
 }

@@ -4,8 +4,9 @@ import { blueOf, chromaAt, greenOf, redOf } from './chroma';
 import { countPowers, isLit, noteBrightest, powerOf } from './displayed-light';
 import { bump } from './histogram';
 import { linearFour } from './light-tables';
-import { blueOfPixel, greenOfPixel, loadPixel, loadShort, redOfPixel } from './pixels';
+import { blueOfPixel, greenOfPixel, loadShort, redOfPixel } from './pixels';
 import { splats } from './splats';
+import { channelBytes } from './steps';
 
 function weighed(row: usize, r: v128, g: v128, b: v128): v128 {
   const first = f32x4.mul(v128.load32_splat(row), r);
@@ -70,11 +71,8 @@ function tooDim(channel: v128, most: v128, share: f32): v128 {
   return f32x4.lt(channel, f32x4.mul(f32x4.splat(share), most));
 }
 
-/** PQ and HLG: a single pixel of these steps. */
-export function judgeOne(job: Job, pixel: v128): void {
-  const reds = i32x4.splat(redOfPixel(pixel));
-  const greens = i32x4.splat(greenOfPixel(pixel));
-  const blues = i32x4.splat(blueOfPixel(pixel));
+/** PQ and HLG: a single pixel, its steps four times each. */
+export function judgeOne(job: Job, reds: v128, greens: v128, blues: v128): void {
   if (job.light.kind === 2) noteFour(job, reds, greens, blues);
   if (job.p3.isTested !== 0) judgeFour(job, reds, greens, blues, 1);
 }
@@ -137,15 +135,24 @@ function largestOf(pixel: v128): i32 {
   return max(max(redOfPixel(pixel), greenOfPixel(pixel)), blueOfPixel(pixel));
 }
 
-/** Pixels of a row by PQ light, one by one. */
+/** Pixels of a row by PQ light, one by one; their steps lie in scratch memory. */
 export function absoluteSpan(job: Job, y: i32, from: i32, to: i32): void {
   const light = job.light;
   const counts = job.histograms.light;
   const isShort = job.shortMatrix.isUsed !== 0;
+  const testsP3 = job.p3.isTested !== 0;
+  const channel = channelBytes(job.picture);
+  const reds = job.scratch.padded;
+  const greens = reds + channel;
+  const blues = greens + channel;
   for (let x = from; x < to; x++) {
-    const pixel = loadPixel(job, y, x);
-    const most = isShort ? largestOf(loadShort(job, y, x)) << SHORT_BITS : largestOf(pixel);
+    const at = (<usize>x) << 2;
+    const most = isShort
+      ? largestOf(loadShort(job, y, x)) << SHORT_BITS
+      : max(max(load<i32>(reds + at), load<i32>(greens + at)), load<i32>(blues + at));
     bump(counts, absoluteBin(light, most));
-    if (job.p3.isTested) judgeOne(job, pixel);
+    if (!testsP3) continue;
+    const red = v128.load32_splat(reds + at);
+    judgeOne(job, red, v128.load32_splat(greens + at), v128.load32_splat(blues + at));
   }
 }

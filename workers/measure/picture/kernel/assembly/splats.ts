@@ -1,4 +1,4 @@
-import { SHORT_BITS, SHORT_STEPS } from '../../plan/step-bits';
+import { PQ_BIN_BITS, SHORT_BITS, SHORT_STEPS } from '../../plan/step-bits';
 import { Job } from '../records';
 
 /**
@@ -52,6 +52,9 @@ class Splats {
   capBlues4: v128;
   lightFroms4: v128;
   lightLasts4: v128;
+  /** Bins of PQ light to a code, and the bin of code 0. */
+  codeBins4: v128;
+  zeroBins4: v128;
   tableFroms4: v128;
   powerBases4: v128;
   lumaReds4: v128;
@@ -90,6 +93,8 @@ export function makeSplats(job: Job): void {
   to.cbToBlues4 = i32x4.splat(matrix.cbToBlue);
   to.lightFroms4 = i32x4.splat(light.from);
   to.lightLasts4 = i32x4.splat(light.lastBin);
+  to.codeBins4 = i32x4.splat(1 << max(picture.codeShift - PQ_BIN_BITS, 0));
+  to.zeroBins4 = i32x4.splat(-light.from >> PQ_BIN_BITS);
   to.tableFroms4 = i32x4.splat(light.tableFrom);
   to.powerBases4 = i32x4.splat(light.powerBase);
   to.lumaReds4 = f32x4.splat(light.red);

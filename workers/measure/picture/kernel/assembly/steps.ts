@@ -18,6 +18,7 @@ export function fillSteps(job: Job, y: i32, from: i32, to: i32, drop: i32, reds:
   if (picture.model === 1) rgbFours(job, from, to, drop, reds);
   else if (picture.model === 0 && picture.chromaShiftX === 1) sharedEights(job, from & ~1, to, drop, reds);
   else if (picture.model === 0 && picture.chromaShiftX === 0) ownFours(job, from, to, drop, reds);
+  else if (picture.model === 2) greyFours(job, from, to, drop, reds);
   else {
     const channel = channelBytes(picture);
     for (let x = from; x < to; x++) {
@@ -100,5 +101,19 @@ function rgbFours(job: Job, from: i32, to: i32, drop: i32, reds: usize): void {
       blues + to4,
       i32x4.shr_s(i32x4.mul(i32x4.min_s(v128.load_ext<u16>(cbRow + at), top), scale), drop),
     );
+  }
+}
+
+/** Grey is its own R', G' and B'. */
+function greyFours(job: Job, from: i32, to: i32, drop: i32, reds: usize): void {
+  const channel = channelBytes(job.picture);
+  const mainRow = job.frame.mainRow;
+  for (let x = from; x < to; x += 4) {
+    const codes = i32x4.min_s(v128.load_ext<u16>(mainRow + ((<usize>x) << 1)), splats.topCodes4);
+    const steps = i32x4.shr_s(i32x4.mul(codes, splats.codeSteps4), drop);
+    const at = reds + ((<usize>x) << 2);
+    v128.store(at, steps);
+    v128.store(at + channel, steps);
+    v128.store(at + 2 * channel, steps);
   }
 }
