@@ -353,7 +353,7 @@ describe('which files are cut', () => {
     ['it has no index', { ...facts, container: { ...facts.container, format: 'mpegts' } }, /index/],
     ['it has no picture', { ...facts, video: null }, /no picture/],
   ])('not where %s', (_, file, why) => {
-    expect(divideFile(file, null, limits)).toEqual({ whole: expect.stringMatching(why) });
+    expect(divideFile(file, null, limits)).toEqual({ reason: expect.stringMatching(why) });
   });
 
   it.each([

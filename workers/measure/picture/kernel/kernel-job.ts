@@ -114,6 +114,8 @@ function lightRecord({ light, scale }: PicturePlan, memory: KernelMemory): Light
     // Black lies in the middle of its bin.
     from: scale.black - 2 ** (PQ_BIN_BITS - 1),
     lastBin: light === null || light.kind === 'scene' ? 0 : light.binNits.length - 1,
+    counts: memory.lightCounts,
+    brightest: memory.brightestCounts,
     table: memory.lightTable,
     tableFrom: light?.tableFrom ?? 0,
     shortTable: memory.shortLightTable,

@@ -22,15 +22,12 @@ export function kernelMemory(plan: PicturePlan) {
   const slots = Array.from({ length: SLOTS }, () => space.take(geometry.frameBytes));
   // Bytes are widened block by block; the whole frame only for who looks at its samples.
   const widened = bytes ? space.take(2 * geometry.frameBytes) : 0;
-  const { histograms, lengths } = placeHistograms(space, plan);
   const parts = {
     job,
     slots,
     /** Where a frame of bytes goes when it is widened as a whole; 0 for wider samples. */
     widened,
-    histograms,
-    /** Counters of each histogram. */
-    lengths,
+    ...placeHistograms(space, plan),
     scratch: placeScratch(space, plan),
     extremes: {
       rowMin: space.take(2 * geometry.height),
@@ -49,6 +46,7 @@ export function kernelMemory(plan: PicturePlan) {
 
 export type KernelMemory = ReturnType<typeof kernelMemory>;
 
+/** Histograms, and the counters of each. */
 function placeHistograms(space: MemoryPlan, { layout, scale, light }: PicturePlan) {
   const codes = scale.topCode + 1;
   const bins = rgbBins({ layout, scale }).count;
@@ -78,12 +76,12 @@ function placeHistograms(space: MemoryPlan, { layout, scale, light }: PicturePla
     red: histogram(lengths.red, ofRgb),
     green: histogram(lengths.green, ofRgb),
     blue: histogram(lengths.blue, ofRgb),
-    light: counts(lengths.light),
-    brightest: counts(lengths.brightest),
     pairStride,
     pairBins: Math.ceil(codes / 4) * 4,
   };
-  return { histograms, lengths };
+  const lightCounts = counts(lengths.light);
+  const brightestCounts = counts(lengths.brightest);
+  return { histograms, lightCounts, brightestCounts, lengths };
 }
 
 function lightBins(light: LightPlan | null): number {

@@ -72,6 +72,9 @@ export class Light {
   /** Bins of PQ light begin at this step. */
   from: i32 = 0;
   lastBin: i32 = 0;
+  /** Pixels by light, u32 a bin; of camera logs those by their largest channel, u32 a code. */
+  counts: usize = 0;
+  brightest: usize = 0;
   /** Linear light, f32, by `(step - tableFrom) >> LIGHT_STEP_BITS`. */
   table: usize = 0;
   tableFrom: i32 = 0;
@@ -131,9 +134,6 @@ export class Histograms {
   red: Histogram = new Histogram();
   green: Histogram = new Histogram();
   blue: Histogram = new Histogram();
-  /** Counts alone. */
-  light: usize = 0;
-  brightest: usize = 0;
   pairStride: i32 = 0;
   pairBins: i32 = 0;
 }

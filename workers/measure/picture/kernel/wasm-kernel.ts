@@ -137,7 +137,7 @@ type KernelViews = ReturnType<typeof kernelViews>;
 /** What a kernel leaves in its memory, as arrays. */
 function kernelViews(plan: PicturePlan, memory: KernelMemory) {
   const { geometry, layout } = plan;
-  const { histograms, lengths, extremes, cells, slots, widened } = memory;
+  const { histograms, lightCounts, brightestCounts, lengths, extremes, cells, slots, widened } = memory;
   const { buffer } = memory.memory;
   const counts = (address: number, length: number): Uint32Array => new Uint32Array(buffer, address, length);
   const codes = (address: number, length: number): Uint16Array => new Uint16Array(buffer, address, length);
@@ -156,8 +156,8 @@ function kernelViews(plan: PicturePlan, memory: KernelMemory) {
       red: counts(histograms.red.counts, lengths.red),
       green: counts(histograms.green.counts, lengths.green),
       blue: counts(histograms.blue.counts, lengths.blue),
-      light: counts(histograms.light, lengths.light),
-      brightest: counts(histograms.brightest, lengths.brightest),
+      light: counts(lightCounts, lengths.light),
+      brightest: counts(brightestCounts, lengths.brightest),
     },
     extremes: {
       rowMin: codes(extremes.rowMin, geometry.height),

@@ -181,7 +181,7 @@ function ownFours(job: Job, y: i32, whole: i32, counted: bool): void {
   const redCounts = histograms.red.counts;
   const greenCounts = histograms.green.counts;
   const blueCounts = histograms.blue.counts;
-  const lightCounts = histograms.light;
+  const lightCounts = job.light.counts;
   const shift = job.picture.codeShift;
   const scale = splats.codeSteps4;
   const rgbFrom = i32x4.splat(job.rgb.from);
@@ -306,7 +306,7 @@ function rgbLight(job: Job, above: v128, reds: v128, greens: v128, blues: v128):
 }
 
 function rgbFour(job: Job, above: v128, reds: v128, greens: v128, blues: v128): void {
-  countLight(job.histograms.light, above, splats.zeroBins4);
+  countLight(job.light.counts, above, splats.zeroBins4);
   if (job.p3.isTested === 0) return;
   const r = inSteps(reds);
   const g = inSteps(greens);

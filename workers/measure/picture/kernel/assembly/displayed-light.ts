@@ -48,7 +48,7 @@ function shortPowers(table: usize, r: i64, g: i64, b: i64): v128 {
 }
 
 /** Counts eight pixels by their short sums. */
-export function countDisplayed(light: Light, counts: usize, reds: v128, greens: v128, blues: v128): void {
+export function countDisplayed(light: Light, reds: v128, greens: v128, blues: v128): void {
   const table = light.shortTable;
   const r = shortEntries(reds);
   const g = shortEntries(greens);
@@ -66,15 +66,15 @@ export function countDisplayed(light: Light, counts: usize, reds: v128, greens: 
     i64x2.extract_lane(b, 1),
   );
   const bins = i16x8.narrow_i32x4_s(powerBins(left), powerBins(right));
-  bumpEight(counts, i16x8.max_s(i16x8.min_s(bins, splats.lightLasts), i16x8.splat(0)));
+  bumpEight(light.counts, i16x8.max_s(i16x8.min_s(bins, splats.lightLasts), i16x8.splat(0)));
 }
 
 /** The same for one pixel, the first of the eight. */
-export function countDisplayedOne(light: Light, counts: usize, reds: v128, greens: v128, blues: v128): void {
+export function countDisplayedOne(light: Light, reds: v128, greens: v128, blues: v128): void {
   const r = i64x2.extract_lane(shortEntries(reds), 0);
   const g = i64x2.extract_lane(shortEntries(greens), 0);
   const b = i64x2.extract_lane(shortEntries(blues), 0);
-  countPowers(counts, shortPowers(light.shortTable, r, g, b), 1);
+  countPowers(light.counts, shortPowers(light.shortTable, r, g, b), 1);
 }
 
 /** The first pixel of the most light, in raster order, of four with these powers and steps. */

@@ -1,3 +1,4 @@
+import { SHORT_BITS } from '../../plan/step-bits';
 import { Job } from '../records';
 import { countDisplayedOne } from './displayed-light';
 import { judgeOne, measureDisplayed } from './light';
@@ -37,7 +38,7 @@ function measure(job: Job, reds: v128, greens: v128, blues: v128, pixels: i32): 
 /** Pixels of a row with short sums, one by one; their exact steps lie in scratch memory. */
 export function shortSpan(job: Job, y: i32, from: i32, to: i32): void {
   const light = job.light;
-  const counts = job.histograms.light;
+  const shift = job.picture.codeShift - SHORT_BITS;
   const channel = channelBytes(job.picture);
   const exact = job.scratch.padded;
   const step = light.kind === 3 ? job.rgb.every : 1;
@@ -46,9 +47,9 @@ export function shortSpan(job: Job, y: i32, from: i32, to: i32): void {
     const reds = i16x8.splat(<i16>redOfPixel(short));
     const greens = i16x8.splat(<i16>greenOfPixel(short));
     const blues = i16x8.splat(<i16>blueOfPixel(short));
-    if (light.kind === 3) countSceneOne(job, reds, greens, blues);
+    if (light.kind === 3) countSceneOne(light, shift, reds, greens, blues);
     else {
-      countDisplayedOne(light, counts, reds, greens, blues);
+      countDisplayedOne(light, reds, greens, blues);
       const red = exact + ((<usize>x) << 2);
       const green = red + channel;
       judgeOne(job, v128.load32_splat(red), v128.load32_splat(green), v128.load32_splat(green + channel));

@@ -54,7 +54,7 @@ export function measureDisplayed(job: Job, reds: v128, greens: v128, blues: v128
   const g = linearFour(table, greens);
   const b = linearFour(table, blues);
   const powers = powerOf(r, g, b);
-  countPowers(job.histograms.light, powers, pixels);
+  countPowers(job.light.counts, powers, pixels);
   noteBrightest(job, powers, reds, greens, blues);
   if (p3.isTested === 0) return;
   const most = f32x4.pmax(f32x4.pmax(r, g), b);
@@ -138,7 +138,7 @@ function largestOf(pixel: v128): i32 {
 /** Pixels of a row by PQ light, one by one; their steps lie in scratch memory. */
 export function absoluteSpan(job: Job, y: i32, from: i32, to: i32): void {
   const light = job.light;
-  const counts = job.histograms.light;
+  const counts = job.light.counts;
   const isShort = job.shortMatrix.isUsed !== 0;
   const testsP3 = job.p3.isTested !== 0;
   const channel = channelBytes(job.picture);

@@ -53,7 +53,7 @@ export function measureSharedRow(job: Job, y: i32, whole: i32, counted: bool): v
   const redCounts = histograms.red.counts;
   const greenCounts = histograms.green.counts;
   const blueCounts = histograms.blue.counts;
-  const lightCounts = histograms.light;
+  const lightCounts = job.light.counts;
   const rgbShift = job.picture.codeShift - SHORT_BITS;
   const low16 = i32x4.splat(0xffff);
   const limitHigh = i16x8.splat(<i16>job.limits.shortHigh);
@@ -104,26 +104,14 @@ export function measureSharedRow(job: Job, y: i32, whole: i32, counted: bool): v
         bumpEight(lightCounts, shortLightBins(i16x8.mul(odd, splats.codeShorts), from));
       } else if (kind === 2) {
         const second = i16x8.mul(odd, splats.codeShorts);
-        countDisplayed(
-          light,
-          lightCounts,
-          i16x8.add(first, red),
-          i16x8.add(first, green),
-          i16x8.add(first, blue),
-        );
-        countDisplayed(
-          light,
-          lightCounts,
-          i16x8.add(second, red),
-          i16x8.add(second, green),
-          i16x8.add(second, blue),
-        );
+        countDisplayed(light, i16x8.add(first, red), i16x8.add(first, green), i16x8.add(first, blue));
+        countDisplayed(light, i16x8.add(second, red), i16x8.add(second, green), i16x8.add(second, blue));
         if (v128.any_true(i16x8.gt_s(high, i16x8.splat(<i16>frame.brightShort)))) {
           noteShared(job, x);
           noteShared(job, x + 8);
         }
       } else {
-        countScene(job, i16x8.add(first, red), i16x8.add(first, green), i16x8.add(first, blue));
+        countScene(light, rgbShift, i16x8.add(first, red), i16x8.add(first, green), i16x8.add(first, blue));
       }
       if (testsP3) {
         // The darker pixel of a pair has less allowed to it.

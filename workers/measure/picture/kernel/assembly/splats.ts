@@ -1,9 +1,9 @@
-import { PQ_BIN_BITS, SHORT_BITS, SHORT_STEPS } from '../../plan/step-bits';
+import { FLOAT_BIN_BASE, FLOAT_BINS, PQ_BIN_BITS, SHORT_BITS, SHORT_STEPS } from '../../plan/step-bits';
 import { Job } from '../records';
 
 /**
- * Numbers of a job as vectors, eight or four times the same: each is then a single load, from a number it is three more instructions each time
- * round a loop.
+ * Numbers as vectors, eight or four times the same: each is then a single load, from a number, a constant too, it is three more instructions
+ * each time round a loop.
  */
 class Splats {
   /** Of eight shorts. */
@@ -57,6 +57,8 @@ class Splats {
   zeroBins4: v128;
   tableFroms4: v128;
   powerBases4: v128;
+  floatBases4: v128;
+  floatLasts4: v128;
   lumaReds4: v128;
   lumaGreens4: v128;
   lumaBlues4: v128;
@@ -97,6 +99,8 @@ export function makeSplats(job: Job): void {
   to.zeroBins4 = i32x4.splat(-light.from >> PQ_BIN_BITS);
   to.tableFroms4 = i32x4.splat(light.tableFrom);
   to.powerBases4 = i32x4.splat(light.powerBase);
+  to.floatBases4 = i32x4.splat(FLOAT_BIN_BASE);
+  to.floatLasts4 = i32x4.splat(FLOAT_BINS);
   to.lumaReds4 = f32x4.splat(light.red);
   to.lumaGreens4 = f32x4.splat(light.green);
   to.lumaBlues4 = f32x4.splat(light.blue);
