@@ -4,7 +4,7 @@ import { join } from 'node:path';
 import { parse } from 'csv-parse/sync';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { writeFindings } from '../../../workers/report/write-findings.js';
-import { measured } from '../judge/measured.js';
+import { measured, video } from '../judge/measured.js';
 import { batchOf, HOT, PASS } from './html/html-batch.js';
 
 let out: string;
@@ -59,7 +59,7 @@ describe('writeFindings', () => {
   });
 
   it('takes markers away when there is nothing to mark any more, and says what cannot be marked', async () => {
-    const still = measured((m) => void Object.assign(m.video ?? {}, { frameRate: null }));
+    const still = measured(video({ frameRate: null }));
     const { batch, documents } = batchOf([
       { clip: 'A/a.mov', path: 'proxy-h264/A/a.mp4', word: 'pass', measurement: measured() },
       {

@@ -6,7 +6,7 @@ import { probeClip } from '../../../../workers/probe/probe-clip.js';
 import { FetchError, fetchFrames } from '../../../../workers/report/stills/fetch-frames.js';
 import { countAll, planFetch } from '../../../../workers/report/stills/fetch-plan.js';
 import { flat, temporaryFolder, writeKnownClip } from '../../../media/known-clip.js';
-import { measured } from '../../judge/measured.js';
+import { measured, there } from '../../judge/measured.js';
 
 const WIDTH = 64;
 const HEIGHT = 36;
@@ -93,7 +93,7 @@ describe('how frames are fetched', () => {
   ])('%s', (_, format, constantRate, counted, sought) => {
     const measurement = measured((m) => {
       m.container.format = format;
-      Object.assign(m.video ?? {}, LONG, { constantRate });
+      Object.assign(there(m.video, 'picture'), LONG, { constantRate });
     });
     expect(planFetch([3, 499, 500, 150_000], measurement)).toMatchObject({ counted, sought });
   });
