@@ -13,6 +13,9 @@ function places<T extends z.ZodRawShape>(shape: T) {
   };
 }
 
+/** One frame of so many is shown twice: 24 frames in 25, 25 in 30, 24 in 30, and what else has been met. */
+export const REPEATS_ONE_IN = [3, 4, 5, 6, 7, 8, 9, 10, 12, 24, 25] as const;
+
 export const CADENCE_NAMES = [
   'none',
   '2:3',
@@ -20,10 +23,7 @@ export const CADENCE_NAMES = [
   '2:2-shifted',
   'repeat-2:3',
   'repeat-2:2',
-  'repeat-1-in-4',
-  'repeat-1-in-5',
-  'repeat-1-in-6',
-  'repeat-1-in-25',
+  ...REPEATS_ONE_IN.map((frames) => `repeat-1-in-${frames}` as const),
 ] as const;
 export const cadenceName = z
   .enum(CADENCE_NAMES)

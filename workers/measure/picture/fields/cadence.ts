@@ -1,4 +1,4 @@
-import type { CadenceName } from '../../../../jobs/measurement/measured-fields.js';
+import { type CadenceName, REPEATS_ONE_IN } from '../../../../jobs/measurement/measured-fields.js';
 import type { Step } from './field-evidence.js';
 import { likelyPath, runsOfStates } from './likely-path.js';
 
@@ -40,10 +40,10 @@ const CADENCES: readonly Cadence[] = [
   { name: '2:2-shifted', period: ['shifted'] },
   { name: 'repeat-2:3', period: [m, w, m, w, w] },
   { name: 'repeat-2:2', period: [m, w] },
-  { name: 'repeat-1-in-4', period: repeatOneIn(4) },
-  { name: 'repeat-1-in-5', period: repeatOneIn(5) },
-  { name: 'repeat-1-in-6', period: repeatOneIn(6) },
-  { name: 'repeat-1-in-25', period: repeatOneIn(25) },
+  ...REPEATS_ONE_IN.map((frames) => ({
+    name: `repeat-1-in-${frames}` as const,
+    period: repeatOneIn(frames),
+  })),
 ];
 
 function repeatOneIn(frames: number): Steps {
@@ -67,6 +67,10 @@ const LEAST_REPEATS = 4;
 const LEAST_PERIODS = 2;
 /** Share of its frames that may fall out of step. */
 const MOST_FAULTS = 0.15;
+/** Share of the repeats the cadence has that must be there: half of those of one in five are all that one in ten has. */
+const LEAST_KEPT = 0.7;
+/** Share of the frames of a sure programme that may repeat out of any step. */
+const MOST_STRANGE = 0.05;
 /** Frames that must have been seen to follow the one before in some way. */
 const LEAST_STEPS = 8;
 
@@ -92,6 +96,7 @@ export function measuredCadence(steps: readonly Step[]): MeasuredCadence {
     for (let frame = run.from; frame < run.to; frame++) faults += cost(frame, run.state);
     const believed =
       repeats.length >= LEAST_REPEATS &&
+      repeats.length >= LEAST_KEPT * repeatsWanted(steps, run) &&
       faults <= MOST_FAULTS * seenIn(steps, run) &&
       run.to - run.from >= LEAST_PERIODS * cadence.period.length;
     return { ...run, cadence: believed ? cadence : NONE, repeats };
@@ -114,6 +119,21 @@ function seenIn(
 function expected(frame: number, state: number): Step {
   const { period, phase } = STATES[state] ?? NONE;
   return period[(frame + phase) % period.length] ?? m;
+}
+
+/** Frames of a run that its cadence wants repeated, as far as they show how they follow. */
+function repeatsWanted(
+  steps: readonly Step[],
+  { state, from, to }: { readonly state: number; readonly from: number; readonly to: number },
+): number {
+  let wanted = 0;
+  for (let frame = from; frame < to; frame++) {
+    const step = expected(frame, state);
+    // Between two repeated fields a frame may show no shift.
+    const mayMove = step === 'shifted' && (STATES[state] ?? NONE).period.length > 1;
+    if (steps[frame] !== null && step !== m && !mayMove) wanted++;
+  }
+  return wanted;
 }
 
 /** Frames of a run that do not simply move on, just as its cadence has it. */
@@ -151,6 +171,9 @@ function summary(
     .flatMap(({ from, to }) => steps.slice(from, to));
   // Fields or frames that repeat out of any step: there is something, and it is none of the cadences.
   const strange = without.filter((step) => step !== null && step !== m).length;
-  const sure = most !== undefined && most[1] >= 2 * LEAST_STEPS && strange <= MOST_FAULTS * most[1];
+  const sure =
+    most !== undefined &&
+    most[1] >= 2 * LEAST_STEPS &&
+    strange <= (most[0] === 'none' ? MOST_STRANGE : MOST_FAULTS) * most[1];
   return { name: most?.[0] ?? null, confidence: sure ? 'high' : 'low', segments, breaks };
 }

@@ -33,10 +33,15 @@ const LEAST_AREA = 0.002;
 const CLEAR = 0.12;
 /** How close lean and rise of slow interlaced motion come. */
 const EXACT = 0.12;
-/** Rise, against lean, where fields of one picture lie in two frames: about 0, or anything below for fast motion. */
+/**
+ * Rise, against lean, where fields of one picture lie in two frames. The two fields of a frame are 2 apart then, the lines of one parity 0 and
+ * those of the other 4. So it rises by about nothing, or by anything below that in motion so fast that pictures 2 and 4 apart have
+ * nothing in common: then it leans strongly and combs all over.
+ */
 const CROSSED = 0.4;
 const CROSSED_FAR = -0.3;
-const FAST_LEAN = 0.8;
+const FAST_LEAN = 0.6;
+const FAST_ROUGHNESS = 2;
 /** A repeated field changes by less than this share of what the other does. Coding leaves some, strong compression a good deal. */
 const REPEATED = 0.45;
 /** A repeated frame changes by less than this share of what moving frames around it do. */
@@ -127,8 +132,8 @@ function stepOf(seen: FrameSums, around: number): Step {
   if (seen.change < ALIKE * around) return null;
   const tilt = Math.abs(seen.lean);
   if (!(tilt > CLEAR || seen.rise > CLEAR)) return null;
-  const atZero = seen.rise > CROSSED_FAR * tilt || tilt > FAST_LEAN;
-  const timesCross = tilt > CLEAR && seen.rise < CROSSED * tilt && atZero;
+  const isFast = tilt > FAST_LEAN && seen.roughness > FAST_ROUGHNESS;
+  const timesCross = tilt > CLEAR && seen.rise < CROSSED * tilt && (isFast || seen.rise > CROSSED_FAR * tilt);
   return timesCross && (showsCombing(seen) || fieldsMoveAlike(seen)) ? 'shifted' : 'moves';
 }
 

@@ -13,7 +13,7 @@ export function fieldFigures(columns: StudyColumns<FieldColumn>, clock: FrameClo
   const cadence = measuredCadence(steps);
   // A field that repeats alone, again and again in step, is a field: that tells more than combing does.
   const votes = seen.map((vote, frame) => cadence.fieldOrder.get(frame) ?? vote);
-  const { scan, confidence, segments } = scanSegments(votes, combed);
+  const { scan, confidence, segments } = scanSegments(votes, combed, [...cadence.fieldOrder.keys()]);
   const voted = (vote: string): number => votes.filter((v) => v === vote).length;
   const places = <R extends Run>(runs: readonly R[]) => ({
     places: runs.length,

@@ -24,19 +24,47 @@ const SCANS: readonly { readonly name: ScanName; readonly vote: Vote; readonly m
 const CHANGE_COST = 2.5;
 /** In interlaced material frames may look progressive: two of five do under pulldown, slow ones now and then. */
 const LOOKS_PROGRESSIVE_COST = 0.3;
-const MAYBE_COST = 0.35;
+/** Combing that does not tell which field comes first. */
+const COMBED_COST = 0.35;
+/** A maybe weighs less than a frame that looks progressive: letters that slide, sharpening and coding lean now and then. */
+const MAYBE_COST = 0.15;
+/** What a maybe counts as evidence by itself, against a frame that tells. */
+const MAYBE_WEIGHT = 0.35;
 /** Frames that must tell their scan before anything is said, and before it is sure. */
 const LEAST_VOTES = 3;
 const ENOUGH_VOTES = 8;
-/** Share of the votes that may contradict a sure answer. */
+/** Share of the votes that may contradict an answer that is believed, and one that is sure. */
+const MOST_AGAINST = 0.25;
 const CONTRADICTING = 0.1;
 
+interface Run {
+  readonly state: number;
+  readonly from: number;
+  readonly to: number;
+}
+
+/** How the frames of a run vote, against its own scan. */
+interface Tally {
+  /** Frames that tell its scan. */
+  readonly own: number;
+  /** Votes for it, maybes by their weight, ... */
+  readonly told: number;
+  /** ... and against it. */
+  readonly against: number;
+}
+
 /**
- * The scan of a programme over time from what its frames say. Still parts count with what was before them.
+ * The scan of a programme over time from what its frames say. Still parts count with what was before them. Where frames speak for
+ * one scan and for another, nothing is said.
  *
- * @param combed frames that show combing, whether or not they tell which field comes first.
+ * @param combed frames that show combing, whether or not they tell which field comes first
+ * @param pulldown frames that the cadence shows to be made of fields
  */
-export function scanSegments(votes: readonly Vote[], combed: readonly boolean[]): MeasuredScan {
+export function scanSegments(
+  votes: readonly Vote[],
+  combed: readonly boolean[],
+  pulldown: readonly number[],
+): MeasuredScan {
   const told = votes.reduce((sum, vote) => sum + weightOf(vote), 0);
   if (told < LEAST_VOTES) {
     const whole = { scan: null, from: 0, to: votes.length };
@@ -45,34 +73,84 @@ export function scanSegments(votes: readonly Vote[], combed: readonly boolean[])
   const cost = (frame: number, state: number): number => {
     const vote = votes[frame] ?? null;
     const own = SCANS[state];
-    if (vote === null && combed[frame] === true) return own?.vote === 'progressive' ? MAYBE_COST : 0;
+    if (vote === null && combed[frame] === true) return own?.vote === 'progressive' ? COMBED_COST : 0;
     if (vote === null || vote === own?.vote || vote === own?.maybe) return 0;
-    return vote === 'progressive' ? LOOKS_PROGRESSIVE_COST : weightOf(vote);
+    if (isMaybe(vote)) return MAYBE_COST;
+    return vote === 'progressive' ? LOOKS_PROGRESSIVE_COST : 1;
   };
-  const runs = runsOfStates(likelyPath(votes.length, SCANS.length, CHANGE_COST, cost));
-  const segments = runs.map(({ state, from, to }) => ({ scan: SCANS[state]?.name ?? null, from, to }));
-  const tally = SCANS.map(({ name, vote }) => {
-    const own = segments.filter(({ scan }) => scan === name);
-    const within = own.flatMap(({ from, to }) => votes.slice(from, to));
-    const combs = own.flatMap(({ from, to }) => combed.slice(from, to)).filter(Boolean).length;
-    return {
-      name,
-      frames: within.length,
-      agreeing: within.filter((v) => v === vote).length,
-      // A progressive-looking frame in interlaced material is no contradiction; a combed one in progressive material is.
-      against:
-        vote === 'progressive'
-          ? combs
-          : within.filter((v) => (v === 'top' || v === 'bottom') && v !== vote).length,
-    };
+  const isPulldown = (from: number, to: number): boolean =>
+    pulldown.some((frame) => frame >= from && frame < to);
+  const runs = runsOfStates(likelyPath(votes.length, SCANS.length, CHANGE_COST, cost)).map((run) => ({
+    ...run,
+    ...tallyOf(run, votes, combed, isPulldown),
+  }));
+  // Slight leaning by itself is believed where the whole programme leans one way, and never beside frames that tell another scan.
+  const onlyLeans = runs.every(({ own, state }) => own === 0 && state === runs[0]?.state);
+  const believed = runs.map((run) => {
+    const isTold = run.own >= LEAST_VOTES || (SCANS[run.state]?.vote === 'progressive' && run.against === 0);
+    const believes = (isTold || onlyLeans) && run.against <= MOST_AGAINST * run.told;
+    return { ...run, scan: believes ? (SCANS[run.state]?.name ?? null) : null };
   });
-  const most = tally.reduce((a, b) => (b.frames > a.frames ? b : a));
-  const against = tally.reduce((sum, entry) => sum + entry.against, 0);
+  const segments = joined(believed);
+  const of = (scan: ScanName) => believed.filter((run) => run.scan === scan);
+  const most = SCANS.map(({ name }) => ({
+    name,
+    frames: of(name).reduce((sum, { from, to }) => sum + to - from, 0),
+    agreeing: of(name).reduce((sum, { own }) => sum + own, 0),
+  })).reduce((a, b) => (b.frames > a.frames ? b : a));
+  if (most.frames === 0) return { scan: null, confidence: 'low', segments };
+  const against = believed.reduce((sum, run) => sum + (run.scan === null ? run.told : run.against), 0);
   const sure = most.agreeing >= ENOUGH_VOTES && against <= CONTRADICTING * told;
   return { scan: most.name, confidence: sure ? 'high' : 'low', segments };
 }
 
+function tallyOf(
+  { state, from, to }: Run,
+  votes: readonly Vote[],
+  combed: readonly boolean[],
+  isPulldown: (from: number, to: number) => boolean,
+): Tally {
+  const scan = SCANS[state];
+  const within = votes.slice(from, to);
+  const weigh = (counts: (vote: Vote) => boolean): number =>
+    within.filter(counts).reduce((sum, vote) => sum + weightOf(vote), 0);
+  const own = within.filter((vote) => vote === scan?.vote).length;
+  const told = weigh((vote) => vote === scan?.vote || vote === scan?.maybe);
+  if (scan?.vote === 'progressive') {
+    const combs = combed.slice(from, to).filter(Boolean).length;
+    return {
+      own,
+      told,
+      against: Math.max(
+        combs,
+        weigh((vote) => vote === 'top' || vote === 'bottom'),
+      ),
+    };
+  }
+  // Under pulldown two frames of five look progressive, as they are. Else frames that do contradict fields.
+  const against = weigh(
+    (vote) =>
+      vote !== scan?.vote && vote !== scan?.maybe && (vote !== 'progressive' || !isPulldown(from, to)),
+  );
+  return { own, told, against };
+}
+
+/** Runs of one scan after another as one. */
+function joined(runs: readonly ScanSegment[]): readonly ScanSegment[] {
+  const segments: { scan: ScanName | null; from: number; to: number }[] = [];
+  for (const { scan, from, to } of runs) {
+    const last = segments.at(-1);
+    if (last?.scan === scan) last.to = to;
+    else segments.push({ scan, from, to });
+  }
+  return segments;
+}
+
+function isMaybe(vote: Vote): boolean {
+  return vote === 'maybe-top' || vote === 'maybe-bottom';
+}
+
 function weightOf(vote: Vote): number {
   if (vote === null) return 0;
-  return vote === 'maybe-top' || vote === 'maybe-bottom' ? MAYBE_COST : 1;
+  return isMaybe(vote) ? MAYBE_WEIGHT : 1;
 }

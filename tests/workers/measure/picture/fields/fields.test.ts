@@ -175,14 +175,35 @@ describe('cadence', () => {
     ['repeat-1-in-5', 'progressive', whole([0, 1, 2, 3, 3], 4)],
     ['repeat-1-in-4', 'progressive', whole([0, 1, 2, 2], 3)],
     ['repeat-1-in-6', 'progressive', whole([0, 1, 2, 3, 4, 4], 5)],
+    ['repeat-1-in-10', 'progressive', whole([0, 1, 2, 3, 4, 5, 6, 7, 8, 8], 9)],
   ];
   const cases = CASES.flatMap(([cadence, scan, sampling]) =>
     moving.map(([what, scene]) => ({ what, scene, cadence, scan, sampling })),
   );
   it.each(cases)('$cadence ($scan), $what', ({ scene, cadence, scan, sampling }) => {
-    const fields = fieldsOf(SHAPE, drawFrames(scene, sampling, 40, SHAPE, 1));
+    const fields = fieldsOf(
+      SHAPE,
+      drawFrames(scene, sampling, cadence === 'repeat-1-in-10' ? 50 : 40, SHAPE, 1),
+    );
     expect(fields.cadence).toMatchObject({ name: cadence, confidence: 'high', breaks: { places: 0 } });
     expect(fields.scan).toBe(scan);
+  });
+
+  it.each([
+    ['with fine detail', movingTexture(1, 6, 2, 2.5)],
+    ['so fast that pictures have nothing in common', movingTexture(1, 24, 0, 2.5)],
+    ['fast and aslant', movingTexture(1, 16, 3)],
+  ])('2:2-shifted under grain, %s', (_, scene) => {
+    const fields = fieldsOf(SHAPE, drawFrames(scene, SHIFTED, 60, SHAPE, 5));
+    expect(fields.cadence).toMatchObject({ name: '2:2-shifted', confidence: 'high' });
+    expect(fields.scan).toBe('interlaced-bff');
+  });
+
+  // Half of the repeats one in seven has; there is no name for it.
+  it('one frame in fourteen repeated is not told as one in seven, nor surely as none', () => {
+    const sampling: Sampling = (n) => [n - Math.floor(n / 14), n - Math.floor(n / 14)];
+    const { cadence } = fieldsOf(SHAPE, drawFrames(movingTexture(1, 3, 1), sampling, 84, SHAPE, 1));
+    expect(cadence).toMatchObject({ name: 'none', confidence: 'low' });
   });
 
   it('a cut in the middle of a period is a break', () => {
