@@ -100,6 +100,14 @@ export function planRecipe(clip: ClipWish, wish: MakeRecipe, capabilities: Capab
       next: 'mirror it first, and write it without the tag',
     };
   }
+  const misread = make.audio ? facts.audio.find((stream) => stream.misread !== undefined) : undefined;
+  if (misread !== undefined) {
+    return {
+      ok: false,
+      reason: `its sound (stream ${misread.stream}) would be noise: ${misread.misread}`,
+      next: 'plan with such an ffmpeg, or wrap the sound again first',
+    };
+  }
   const rate = outputRate(video, make.frameRate);
   if (rate === null) {
     return {

@@ -22,10 +22,23 @@ export const videoFacts = z.object({
   height: field('Height in lines.', positiveInt),
   sampleAspect: field('Width to height of one pixel, as a rational.', rationalText.nullable()),
   displayAspect: field('Width to height of the picture as shown, as a rational.', rationalText.nullable()),
-  frameRate: field('Frames a second as the container presents them, as a rational.', rationalText.nullable()),
+  frameRate: field(
+    'Frames a second as they are presented: the rate the frames keep, or that most of them have, as a rational.',
+    rationalText.nullable(),
+  ),
   constantRate: field(
-    'True when the first packets are evenly spaced and average and nominal rate agree; null when unknown.',
+    'True when every frame lasts as long as the next, but for 1 % of jitter; null when unknown.',
     z.boolean().nullable(),
+  ),
+  steady: field(
+    'For frames of uneven length: how to show them at an even rate without losing one; absent for others, and ' +
+      'where no rate in use has room for all.',
+    z
+      .object({
+        rate: field('Frames a second, as a rational.', rationalText),
+        round: field('How times between two places are rounded.', z.enum(['near', 'up', 'down'])),
+      })
+      .optional(),
   ),
   scan: field(
     'Scan: progressive, or interlaced with the top or the bottom field first; null when unknown.',
@@ -33,7 +46,7 @@ export const videoFacts = z.object({
   ),
   durationSeconds: field('Length of the picture in seconds.', seconds),
   frames: field(
-    'Frames the container declares, or packets counted where it declares none.',
+    'Pictures the container presents, or those counted in its packets where it declares none.',
     count.nullable(),
   ),
   framesFrom: field(
@@ -72,6 +85,11 @@ export const audioFacts = z.object({
   sampleRate: field('Sample rate, Hz.', positiveInt),
   bitDepth: field('Bits of a sample, as declared; null where none is stated.', positiveInt.nullable()),
   durationSeconds: field('Length of the stream in seconds; null where none is stated.', seconds),
+  decoder: field(
+    'Decoder ffmpeg has to be told of, since it would take the sound for another; else absent.',
+    z.string().optional(),
+  ),
+  misread: field('Why what ffmpeg decodes of it is not the sound; else absent.', z.string().optional()),
 });
 export type AudioFacts = z.infer<typeof audioFacts>;
 

@@ -75,6 +75,14 @@ export const containerTrack = z.object({
     'As the container counts them: pictures; packets of coded sound; single samples of PCM in MOV.',
     count.nullable(),
   ),
+  presentedSamples: field(
+    'Pictures of the track that its edit list presents; null for other tracks, and where it cannot be told.',
+    count.nullable(),
+  ),
+  partlyPresented: field(
+    'Edits that begin within a picture: whether that one is shown depends on the decoder. Null as before.',
+    count.nullable(),
+  ),
   mediaSeconds: field(
     'Length of all its samples, before any edit list, seconds.',
     seconds.nonnegative().nullable(),

@@ -179,6 +179,11 @@ export const measurement = z
             'inside a packet.',
           z.boolean(),
         ),
+        endStated: field(
+          'Whether the file says how much it holds or where it ends, so that a cut shows. False of transport ' +
+            'streams, raw streams, live recordings and the like: cut short they look whole.',
+          z.boolean(),
+        ),
       }),
     ),
     unmeasured: field(

@@ -82,6 +82,11 @@ export const requiredContainer = {
     'The picture lasts as long as its track says, or, where the container has no lengths of tracks, ' +
       'as the container says.',
     {
+      seconds: field(
+        'Length the picture must have, seconds, within `maxFrames`; of a file without picture its longest sound, ' +
+          'within 0.1 s. Any where left out.',
+        z.number().positive().optional(),
+      ),
       maxFrames: field(
         "Largest difference in frames. Less than one is the rounding of a container's clock.",
         z.number().nonnegative().default(0.5),

@@ -10,6 +10,11 @@ const bitDepth = z.number().int().min(8).max(16);
 export const requiredFormat = {
   decode: requirement('The file decodes to its end without an error of the decoder.', {
     maxErrors: field('Most decoder errors.', count.default(0)),
+    proof: field(
+      'What does not say how much it holds (a transport stream, a raw stream, a live recording) is `unmeasured` where ' +
+        'neither the target states its length (`frame-count`, `duration`) nor an original is given.',
+      z.boolean().default(true),
+    ),
   }),
   container: requirement('The container is one of these.', {
     is: field(
@@ -65,7 +70,9 @@ export const requiredFormat = {
   'frame-count': requirement(
     'Frames decoded, packets of the picture and what the container counts are the same, less what an ' +
       'edit list hides: exact (EBU QC 0081X).',
-    {},
+    {
+      is: field('Frames the picture must have; any number where left out.', positiveInt.optional()),
+    },
   ),
   'bit-depth': requirement('The picture has this bit depth, declared and in use.', {
     declared: field(

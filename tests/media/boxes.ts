@@ -42,11 +42,31 @@ export function patched(file: Buffer, type: string, offset: number, bytes: Buffe
 /** Bytes before the boxes in a container that has fields of its own. */
 const FIELDS: Readonly<Record<string, number>> = { stsd: 8, avc1: 78, hvc1: 78, apch: 78, FFV1: 78 };
 
+/** Puts a box in place of the one at the end of a path; under the conditions of `withBox`. */
+export function withBoxReplaced(file: Buffer, path: readonly string[], other: Buffer): Buffer {
+  const holders = holdersOf(file, path);
+  const at = holders.pop() ?? 0;
+  const old = file.readUInt32BE(at);
+  const copy = Buffer.concat([file.subarray(0, at), other, file.subarray(at + old)]);
+  for (const holder of holders) copy.writeUInt32BE(copy.readUInt32BE(holder) + other.length - old, holder);
+  return copy;
+}
+
 /**
  * Puts a box at the end of what lies along the path (`moov`, `trak`, ...; the first of each type) and makes all that hold it
  * larger. The index must be the last box of the file: nothing before it then moves.
  */
 export function withBox(file: Buffer, path: readonly string[], added: Buffer): Buffer {
+  const holders = holdersOf(file, path);
+  const last = holders.at(-1) ?? 0;
+  const to = last + file.readUInt32BE(last);
+  const copy = Buffer.concat([file.subarray(0, to), added, file.subarray(to)]);
+  for (const at of holders) copy.writeUInt32BE(copy.readUInt32BE(at) + added.length, at);
+  return copy;
+}
+
+/** Where each box along a path begins. */
+function holdersOf(file: Buffer, path: readonly string[]): number[] {
   const holders: number[] = [];
   let [from, to] = [0, file.length];
   for (const type of path) {
@@ -57,7 +77,5 @@ export function withBox(file: Buffer, path: readonly string[], added: Buffer): B
     to = at + file.readUInt32BE(at);
     from = at + 8 + (FIELDS[type] ?? 0);
   }
-  const copy = Buffer.concat([file.subarray(0, to), added, file.subarray(to)]);
-  for (const at of holders) copy.writeUInt32BE(copy.readUInt32BE(at) + added.length, at);
-  return copy;
+  return holders;
 }

@@ -9,7 +9,7 @@ import type { Finding, Outcome, Verdict, VerdictWord } from '../../jobs/verdict/
 import { damageOf } from './original/damage.js';
 import { joinRanges } from './place.js';
 import { formatRegion, readRegions } from './regions.js';
-import type { JudgeContext, Limits } from './requirement.js';
+import type { JudgeContext, Limits, RuleContext } from './requirement.js';
 import { REQUIREMENTS } from './requirements.js';
 import { type Ruling, type Rulings, unmeasured, worstOf } from './ruling.js';
 
@@ -26,9 +26,11 @@ export interface JudgedTarget {
  */
 export function judge(measurement: Measurement, target: JudgedTarget, context: JudgeContext): Verdict {
   const require = withImplied(target.require, context);
+  const lengthIsStated = require['frame-count']?.is !== undefined || require.duration?.seconds !== undefined;
+  const ruleContext: RuleContext = { ...context, parts: null, lengthIsStated };
   const findings = REQUIREMENT_NAMES.flatMap((name) => {
     const limits = require[name];
-    return limits === undefined ? [] : [find(name, limits, measurement, context)];
+    return limits === undefined ? [] : [find(name, limits, measurement, ruleContext)];
   });
   return {
     schema: 'goodgate/verdict@1',
@@ -66,7 +68,7 @@ function find<N extends RequirementName>(
   name: N,
   limits: Limits<N>,
   measurement: Measurement,
-  context: JudgeContext,
+  context: RuleContext,
 ): Finding {
   const { why, expected, advice } = REQUIREMENTS[name];
   const inWords = (words: typeof expected): string =>
@@ -99,10 +101,10 @@ function ruleOn<N extends RequirementName>(
   name: N,
   limits: Limits<N>,
   measurement: Measurement,
-  context: JudgeContext,
+  context: RuleContext,
 ): Rulings {
   const { rule, within } = REQUIREMENTS[name];
-  const whole = rule(limits, measurement, { ...context, parts: null });
+  const whole = rule(limits, measurement, context);
   const regions = 'regions' in limits ? limits.regions : undefined;
   if (regions === undefined || within === undefined || measurement.video === null) return whole;
   const { outcome } = worstOf([whole].flat(), () => '');

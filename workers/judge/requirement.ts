@@ -9,6 +9,13 @@ export interface JudgeContext {
   readonly original?: Measurement | ClipFacts | undefined;
 }
 
+/** All a rule is told beside limits and measurement. */
+export interface RuleContext extends JudgeContext {
+  readonly parts: Parts;
+  /** The target states how long the file must be: `frame-count` or `duration` then judges that. */
+  readonly lengthIsStated: boolean;
+}
+
 /** Limits of one requirement, as a target sets them. */
 export type Limits<N extends RequirementName> = NonNullable<RequirementSet[N]>;
 
@@ -16,11 +23,7 @@ export type Limits<N extends RequirementName> = NonNullable<RequirementSet[N]>;
 export type Parts = readonly FrameRange[] | null;
 
 /** How a measurement stands to some limits. Pure. */
-export type Rule<L> = (
-  limits: L,
-  measurement: Measurement,
-  context: JudgeContext & { readonly parts: Parts },
-) => Rulings;
+export type Rule<L> = (limits: L, measurement: Measurement, context: RuleContext) => Rulings;
 
 /** A sentence, or one that depends on the limits and, rarely, on the file. */
 type Words<L> = string | ((limits: L, measurement: Measurement) => string);

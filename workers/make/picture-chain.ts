@@ -54,7 +54,7 @@ export function pictureChain(
     ...(recipe.deinterlace ? [`bwdif=mode=send_frame:parity=${parityOf(video.scan)}:deint=all`] : []),
     // One frame per tick of the rate, the first where it is. For a clip of constant rate that is each frame once;
     // a gap is filled, so that sound stays with its picture.
-    `fps=fps=${recipe.frameRate}`,
+    `fps=fps=${recipe.frameRate}${roundingOf(video, recipe)}`,
     ...filters,
     ...fitFilters(recipe),
     ...burnInFilters(recipe, video.frameRate, fontFile),
@@ -63,6 +63,13 @@ export function pictureChain(
     `format=${recipe.video.pixelFormat}`,
   ];
   return { filters: chain, siting };
+}
+
+/** Frames of uneven length are rounded so that none is lost, where the probe found how. */
+function roundingOf({ steady }: VideoFacts, { frameRate }: OutputRecipe): string {
+  return steady === undefined || steady.rate !== frameRate || steady.round === 'near'
+    ? ''
+    : `:round=${steady.round}`;
 }
 
 function colourAndSize(

@@ -65,6 +65,8 @@ function trackOf(stream: ProbedStream): ContainerTrack {
     kind: stream.codec_tag_string === 'tmcd' ? 'timecode' : (kinds[stream.codec_type ?? ''] ?? 'other'),
     codec: stream.codec_name ?? 'unknown',
     samples: stream.nb_frames ?? null,
+    presentedSamples: null,
+    partlyPresented: null,
     mediaSeconds: seconds,
     presentedSeconds: seconds,
     startSeconds: stream.start_time ?? null,

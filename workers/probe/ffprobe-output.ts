@@ -27,6 +27,7 @@ export type ProbedColour = z.infer<typeof probedColour>;
 
 export const probedStream = probedColour.extend({
   index: z.number().int().nonnegative(),
+  id: z.string().optional(),
   codec_type: z.string().optional(),
   codec_name: z.string().optional(),
   codec_tag_string: z.string().optional(),
@@ -72,6 +73,7 @@ export const probedFile = z.object({
 export type ProbedFile = z.infer<typeof probedFile>;
 
 export const probedFrame = z.object({
+  best_effort_timestamp: integerText.optional(),
   width: z.number().optional(),
   height: z.number().optional(),
   pix_fmt: z.string().optional(),
@@ -83,7 +85,7 @@ export type ProbedFrame = z.infer<typeof probedFrame>;
 export const probedFrames = z.object({ frames: z.array(probedFrame).default([]) });
 
 export const probedPackets = z.object({
-  packets: z.array(z.object({ pts: integerText.optional(), dts: integerText.optional() })).default([]),
+  packets: z.array(z.object({ pts: integerText.optional(), flags: z.string().default('') })).default([]),
 });
 
 /** A word of ffprobe's, or null for those by which it says that it does not know. */

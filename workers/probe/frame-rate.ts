@@ -1,59 +1,224 @@
 import { parseRational, type Rational, rational, toNumber } from '../../signal/rational.js';
+import { STANDARD_RATES } from '../../signal/standard-rates.js';
 import type { ProbedStream } from './ffprobe-output.js';
 
-export interface RateFacts {
+/**
+ * The frame rate of a picture, by the one rule of headers and measurement: when its pictures are presented. What a container
+ * gives as average counts samples that an edit list hides, packets that are fields and a last frame that stays; it is only a
+ * candidate here.
+ */
+export interface RateFinding {
+  /** The rate that the frames keep, or that most of them have; null where there is none. */
   readonly rate: Rational | null;
+  /** Every frame lasts as long as the next; null where the times do not tell. */
   readonly constant: boolean | null;
 }
 
-/** Packets whose later neighbours may still be missing: the longest reordering a codec in use does. */
-const REORDER = 16;
-/** Mean and nominal rate of a stream that means to keep it. Less than from 24 to 25. */
-const ABOUT_THE_RATE = 0.01;
-/** Ticks a second of the coarsest clock in use that does not count frames: Matroska's. */
-const SLOWEST_CLOCK = 1000;
-/** Average and nominal rate differ by less than this for a constant rate; 24 and 24000/1001 differ by 1/1001. */
-const SAME_RATE = 0.0004;
-
-/**
- * Frame rate, and whether it is constant, from the time stamps of the first packets and the two rates the
- * container gives.
- *
- * `r_frame_rate` is the finest grid the stamps fit (the field rate for some interlaced clips), `avg_frame_rate`
- * is frames over duration. Neither alone is proof: the packets decide which one is the rate, and the average
- * tells whether it holds beyond them. A container with a coarse clock (1/1000 s) rounds each stamp, so a stamp
- * may be one tick off the ideal place; where the frame lasts a whole number of ticks it may not.
- */
-export function rateFacts(
-  stream: ProbedStream,
-  packetTimes: readonly number[],
-  allPackets: boolean,
-): RateFacts {
-  const nominal = positive(stream.r_frame_rate);
-  const average = positive(stream.avg_frame_rate);
-  const timeBase = positive(stream.time_base);
-  const sorted = [...packetTimes].sort((a, b) => a - b);
-  const times = allPackets ? sorted : sorted.slice(0, -REORDER);
-  if (timeBase === null || times.length < 3) return { rate: average ?? stated(nominal), constant: null };
-
-  const candidates = [average, nominal, nominal && half(nominal), exactRate(times, timeBase)];
-  const rate = candidates.find((candidate) => candidate !== null && fits(times, candidate, timeBase)) ?? null;
-  if (rate === null)
-    return { rate: around(times, timeBase, nominal) ?? average ?? stated(nominal), constant: false };
-  const holds = average === null ? null : Math.abs(toNumber(average) / toNumber(rate) - 1) < SAME_RATE;
-  return { rate, constant: holds };
+/** Presentation times of pictures in ticks of `timeBase` seconds, rising. */
+export interface PictureTimes {
+  readonly ticks: ArrayLike<number>;
+  readonly timeBase: Rational;
 }
 
 /**
- * The nominal rate, or half of it, where the stamps keep it but for a little: a gap or a jitter. The container's average may be far
- * off then, where an edit list or fragments make its duration another than that of the frames.
+ * How far a frame's length may be from the usual one, as a share of it, and the rate still be kept: cameras in phones stamp
+ * frames by a clock of their own, 0.1 to 0.5 % off and back (common practice, no source).
  */
-function around(times: readonly number[], timeBase: Rational, nominal: Rational | null): Rational | null {
-  const ticks = ((times.at(-1) ?? 0) - (times[0] ?? 0)) * toNumber(timeBase);
-  if (nominal === null || ticks <= 0) return null;
-  const mean = (times.length - 1) / ticks;
-  const near = [nominal, half(nominal)].find((rate) => Math.abs(mean / toNumber(rate) - 1) < ABOUT_THE_RATE);
-  return near ?? null;
+const JITTER = 0.01;
+/** Frames that keep a rate stray from their places by less than this to both sides together, in frames: each is then nearest to its own. */
+const DRIFT = 0.5;
+/** A rate in use is meant where the usual length of frames is so near to it. 24 and 24000/1001 differ by 0.001. */
+const NEAR = 0.002;
+/** With fewer ticks to a frame the clock counts frames, or nearly so, and shows no jitter. */
+const FINE_CLOCK = 10;
+
+/**
+ * @param stated rates that the file names, the most trusted first. A rate that the times keep is looked for among them first,
+ * since a coarse clock (Matroska's of 1/1000 s) leaves several that fit.
+ */
+export function rateOf({ ticks, timeBase }: PictureTimes, stated: readonly Rational[]): RateFinding {
+  const [first] = stated;
+  if (ticks.length === 0) return { rate: first ?? null, constant: null };
+  if (ticks.length === 1) return { rate: first ?? null, constant: first === undefined ? null : true };
+  const usual = usualStep(ticks);
+  const exact = exactRate(usual.ticks, timeBase);
+  const candidates = [
+    ...stated.filter(isPlain),
+    ...(exact === null ? [] : [exact]),
+    ...STANDARD_RATES,
+    ...stated.filter((rate) => !isPlain(rate)),
+  ];
+  const kept = candidates.find((rate) => isOnGrid(ticks, rate, timeBase));
+  if (kept !== undefined) return { rate: kept, constant: true };
+  const meant = nearestKept(ticks, timeBase, candidates);
+  if (meant !== null) return { rate: meant, constant: true };
+  return { rate: commonest(ticks, timeBase, usual, stated), constant: false };
+}
+
+/** A rate somebody chose: the mean of a container is a quotient of odd numbers. */
+function isPlain({ den }: Rational): boolean {
+  return den <= 2 || den === 1001;
+}
+
+/** Ticks from one frame to the next at a rate. */
+export function stepTicks(rate: Rational, timeBase: Rational): number {
+  return (rate.den * timeBase.den) / (rate.num * timeBase.num);
+}
+
+/** Every frame where the rate puts it; where that is no whole tick, the container rounded it, and the first frame's place too. */
+function isOnGrid(ticks: ArrayLike<number>, rate: Rational, timeBase: Rational): boolean {
+  const step = stepTicks(rate, timeBase);
+  const tolerance = Number.isInteger(step) ? 0 : 1;
+  return every(ticks, (time, frame) => Math.abs(time - (ticks[0] ?? 0) - frame * step) <= tolerance + 1e-6);
+}
+
+/** Of the rates that the frames keep but for jitter the one that they stray from least, the earlier of those that are as good. */
+function nearestKept(
+  ticks: ArrayLike<number>,
+  timeBase: Rational,
+  rates: readonly Rational[],
+): Rational | null {
+  let best: { rate: Rational; spread: number } | null = null;
+  for (const rate of rates) {
+    const step = stepTicks(rate, timeBase);
+    const spread = spreadAt(ticks, step);
+    const isNearer = best === null || (spread ?? 0) < best.spread - Math.max(1, JITTER * step);
+    if (spread !== null && isNearer) best = { rate, spread };
+  }
+  return best?.rate ?? null;
+}
+
+/**
+ * How far apart, in ticks, frames stray from their places to both sides. Null where one is not about as long as the others, or
+ * may be nearer to another one's place than to its own.
+ */
+function spreadAt(ticks: ArrayLike<number>, step: number): number | null {
+  let [low, high] = [0, 0];
+  const even = every(ticks, (time, frame) => {
+    const off = time - (ticks[0] ?? 0) - frame * step;
+    low = Math.min(low, off);
+    high = Math.max(high, off);
+    return frame === 0 || isUsual(time - (ticks[frame - 1] ?? 0), step);
+  });
+  return even && high - low < DRIFT * step ? high - low : null;
+}
+
+/** Whether a distance is the usual one: by the rounding of both its stamps, or by jitter. */
+export function isUsual(distance: number, step: number): boolean {
+  const rounding = step < FINE_CLOCK && Number.isInteger(step) ? 0 : 1;
+  return Math.abs(distance - step) <= Math.max(rounding, step < FINE_CLOCK ? 0 : JITTER * step);
+}
+
+interface UsualStep {
+  /** The mean of the distances that are about the commonest one. */
+  readonly ticks: number;
+  /** Their share of all. */
+  readonly share: number;
+}
+
+/** The commonest distance between frames, give or take jitter. */
+function usualStep(ticks: ArrayLike<number>): UsualStep {
+  const distances = Float64Array.from(
+    { length: ticks.length - 1 },
+    (_, i) => (ticks[i + 1] ?? 0) - (ticks[i] ?? 0),
+  ).sort();
+  let best = { from: 0, to: 0 };
+  for (let from = 0, to = 0; from < distances.length; from++) {
+    const least = distances[from] ?? 0;
+    const most = least + (least < 3 ? 0 : least < FINE_CLOCK ? 1 : Math.max(2, 2 * JITTER * least));
+    while (to < distances.length && (distances[to] ?? 0) <= most) to++;
+    if (least > 0 && to - from > best.to - best.from) best = { from, to };
+  }
+  const about = distances.subarray(best.from, best.to);
+  const sum = about.reduce((all, distance) => all + distance, 0);
+  return { ticks: about.length === 0 ? 0 : sum / about.length, share: about.length / distances.length };
+}
+
+/** The rate whose frames last exactly so many ticks. */
+function exactRate(ticks: number, timeBase: Rational): Rational | null {
+  return Number.isInteger(ticks) && ticks > 0 ? rational(timeBase.den, timeBase.num * ticks) : null;
+}
+
+/** The rate most frames have, by the name of one in use where it is about one; where no length prevails, their mean. */
+function commonest(
+  ticks: ArrayLike<number>,
+  timeBase: Rational,
+  usual: UsualStep,
+  stated: readonly Rational[],
+): Rational | null {
+  const frames = ticks.length - 1;
+  const span = (ticks[frames] ?? 0) - (ticks[0] ?? 0);
+  const step = usual.share >= 0.5 ? usual.ticks : span / frames;
+  if (!(step > 0)) return stated[0] ?? null;
+  const off = (rate: Rational): number => Math.abs(stepTicks(rate, timeBase) / step - 1);
+  // Rounded stamps leave it open by a tick over all the frames that were looked at.
+  const open = 1 / (usual.share * frames * step);
+  const named = stated.find((rate) => off(rate) <= open);
+  if (named !== undefined) return named;
+  const nearest = [...stated, ...STANDARD_RATES].reduce((a, b) => (off(b) < off(a) ? b : a));
+  if (usual.share >= 0.5 && off(nearest) <= NEAR) return nearest;
+  const exact = exactRate(step, timeBase);
+  if (exact !== null) return exact;
+  return rational(Math.round((1000 * timeBase.den) / (step * timeBase.num)), 1000);
+}
+
+function every(ticks: ArrayLike<number>, holds: (time: number, frame: number) => boolean): boolean {
+  for (let frame = 0; frame < ticks.length; frame++) {
+    if (!holds(ticks[frame] ?? Number.NaN, frame)) return false;
+  }
+  return true;
+}
+
+/** How a time between two places is rounded, by the words of ffmpeg's `fps` filter. */
+export const ROUNDINGS = ['near', 'up', 'down'] as const;
+export type Rounding = (typeof ROUNDINGS)[number];
+const ROUND: Readonly<Record<Rounding, (place: number) => number>> = {
+  near: Math.round,
+  // A place is a quotient of whole numbers: what is this near to a whole one is one.
+  up: (place) => Math.ceil(place - 1e-9),
+  down: (place) => Math.floor(place + 1e-9),
+};
+
+/**
+ * At which rate frames of uneven length can be shown without losing one: the rate most of them have, or else the lowest in use
+ * above it, at which each frame comes to a place of its own. Null where no rate up to 240 has room for all. `origin`: the tick
+ * from which ffmpeg counts the time of the whole file.
+ */
+export function steadyRate(
+  { ticks, timeBase }: PictureTimes,
+  usual: Rational,
+  origin: number,
+): { readonly rate: Rational; readonly round: Rounding } | null {
+  const rates = [usual, ...STANDARD_RATES.filter((rate) => toNumber(rate) > toNumber(usual))];
+  for (const rate of rates) {
+    const step = stepTicks(rate, timeBase);
+    const round = ROUNDINGS.find((rounding) => {
+      let last = Number.NEGATIVE_INFINITY;
+      return every(ticks, (time) => {
+        const place = ROUND[rounding]((time - origin) / step);
+        const isFree = place > last;
+        last = place;
+        return isFree;
+      });
+    });
+    if (round !== undefined) return { rate, round };
+  }
+  return null;
+}
+
+/** Ticks a second of the coarsest clock in use that does not count frames: Matroska's. */
+const SLOWEST_CLOCK = 1000;
+
+/**
+ * The rates ffprobe gives of a stream: the finest grid its stamps fit (that of the fields of some interlaced clips, or the tick of
+ * the clock where it knows no rate), the half of it, and the average of the container.
+ */
+export function statedRates(stream: Pick<ProbedStream, 'r_frame_rate' | 'avg_frame_rate'>): Rational[] {
+  const nominal = positive(stream.r_frame_rate);
+  const average = positive(stream.avg_frame_rate);
+  const grid = nominal === null || toNumber(nominal) >= SLOWEST_CLOCK ? [] : [nominal, halfOf(nominal)];
+  if (average === null) return grid;
+  return isPlain(average) ? [average, ...grid] : [...grid, average];
 }
 
 function positive(text: string | undefined): Rational | null {
@@ -61,25 +226,6 @@ function positive(text: string | undefined): Rational | null {
   return value === null || value.num === 0 ? null : value;
 }
 
-/** The nominal rate, unless it is the tick of the container's clock, which ffprobe gives where it knows no rate. */
-function stated(nominal: Rational | null): Rational | null {
-  return nominal === null || toNumber(nominal) >= SLOWEST_CLOCK ? null : nominal;
-}
-
-function half(rate: Rational): Rational {
+function halfOf(rate: Rational): Rational {
   return rational(rate.num, rate.den * 2);
-}
-
-/** The rate whose frames last exactly as many ticks as the first two stamps are apart. */
-function exactRate(times: readonly number[], timeBase: Rational): Rational | null {
-  const ticks = (times[1] ?? 0) - (times[0] ?? 0);
-  return ticks > 0 ? rational(timeBase.den, timeBase.num * ticks) : null;
-}
-
-function fits(times: readonly number[], rate: Rational, timeBase: Rational): boolean {
-  const frame = rational(rate.den, rate.num);
-  const ticks = (frame.num * timeBase.den) / (frame.den * timeBase.num);
-  const tolerance = Number.isInteger(ticks) ? 0 : 1;
-  const first = times[0] ?? 0;
-  return times.every((time, index) => Math.abs(time - first - index * ticks) <= tolerance);
 }

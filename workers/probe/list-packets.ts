@@ -9,6 +9,8 @@ export interface Packets {
   readonly decodeTimes: Float64Array;
   readonly presentationTimes: Float64Array;
   readonly key: Uint8Array;
+  /** Packets that are only decoded from and never shown, by an edit list; absent where that is not known. */
+  readonly hidden?: Uint8Array;
   readonly timeBase: Rational;
 }
 
@@ -58,6 +60,7 @@ class PacketList {
   #decode = new Float64Array(4096);
   #presentation = new Float64Array(4096);
   #key = new Uint8Array(4096);
+  #hidden = new Uint8Array(4096);
 
   /** `pts,dts,size,flags`; `N/A` for what a packet has not. Side data stands on lines of its own. */
   add(line: string): void {
@@ -70,6 +73,7 @@ class PacketList {
     this.#presentation[at] = Number(pts);
     this.#decode[at] = Number(dts);
     this.#key[at] = flags.startsWith('K') ? 1 : 0;
+    this.#hidden[at] = flags[1] === 'D' ? 1 : 0;
   }
 
   packets(timeBase: Rational): Packets | null {
@@ -81,6 +85,7 @@ class PacketList {
       decodeTimes: this.#decode.subarray(0, count),
       presentationTimes: this.#presentation.subarray(0, count),
       key: this.#key.subarray(0, count),
+      hidden: this.#hidden.subarray(0, count),
       timeBase,
     };
   }
@@ -95,5 +100,6 @@ class PacketList {
     this.#decode = longer(new Float64Array(length), this.#decode);
     this.#presentation = longer(new Float64Array(length), this.#presentation);
     this.#key = longer(new Uint8Array(length), this.#key);
+    this.#hidden = longer(new Uint8Array(length), this.#hidden);
   }
 }

@@ -1,9 +1,11 @@
 import type { Stats } from 'node:fs';
 import { stat } from 'node:fs/promises';
 import { GoodgateError } from '../../jobs/errors.js';
-import type { AudioFacts, ClipFacts } from '../../jobs/manifest/facts.js';
+import type { ClipFacts } from '../../jobs/manifest/facts.js';
+import { type BoxReading, readBoxes } from './boxes/read-boxes.js';
 import { type ProbedFile, type ProbedStream, probedFile } from './ffprobe-output.js';
 import { type ProbeOptions, runFfprobe } from './run-ffprobe.js';
+import { soundFacts } from './sound-facts.js';
 import { videoFacts } from './video-facts.js';
 
 /**
@@ -23,9 +25,15 @@ export async function probeClip(path: string, options: ProbeOptions = {}): Promi
   if (picture === undefined && sounds.length === 0)
     throw unreadable(path, 'it holds neither picture nor sound');
 
-  const video = picture === undefined ? null : await videoFacts(path, picture, probed, options);
-  const audio = sounds.map((stream) => audioFacts(path, stream));
+  const boxes = await boxesOf(path, file.size, probed, options);
+  const video = picture === undefined ? null : await videoFacts(path, picture, probed, boxes, options);
+  const audio = sounds.map((stream) =>
+    soundFacts(path, stream, boxes?.sounds.get(Number(stream.id)) ?? null),
+  );
   const notes = [...(video?.notes ?? [])];
+  for (const { stream, misread } of audio) {
+    if (misread !== undefined) notes.push(`sound (stream ${stream}): ${misread}`);
+  }
   if (pictures.length > 1) {
     notes.push(`it holds ${pictures.length} picture streams; stream ${picture?.index} is taken`);
   }
@@ -45,6 +53,22 @@ export async function probeClip(path: string, options: ProbeOptions = {}): Promi
       .map(kindOf),
     notes,
   };
+}
+
+/** The boxes of MOV and MP4; null for other containers and where they contradict themselves, which the measurement tells. */
+async function boxesOf(
+  path: string,
+  bytes: number,
+  probed: ProbedFile,
+  options: ProbeOptions,
+): Promise<BoxReading | null> {
+  if (probed.format?.format_name.split(',').includes('mov') !== true) return null;
+  try {
+    return await readBoxes(path, bytes, options.signal);
+  } catch (error) {
+    if (options.signal?.aborted) throw error;
+    return null;
+  }
 }
 
 async function statFile(path: string): Promise<Stats> {
@@ -81,26 +105,6 @@ function kindOf(stream: ProbedStream): string {
   if (isCover(stream)) return 'cover picture';
   if (stream.codec_tag_string === 'tmcd') return 'timecode';
   return stream.codec_type ?? 'unknown';
-}
-
-function audioFacts(path: string, stream: ProbedStream): AudioFacts {
-  const { channels, sample_rate: sampleRate } = stream;
-  if (!channels || !sampleRate) {
-    throw unreadable(
-      path,
-      `its sound (stream ${stream.index}, ${stream.codec_name ?? 'unknown codec'}) cannot be made out`,
-    );
-  }
-  const layout = stream.channel_layout;
-  return {
-    stream: stream.index,
-    codec: stream.codec_name ?? 'unknown',
-    channels,
-    layout: layout === undefined || layout === 'unknown' ? null : layout,
-    sampleRate,
-    bitDepth: stream.bits_per_raw_sample || stream.bits_per_sample || null,
-    durationSeconds: nonNegative(stream.duration),
-  };
 }
 
 /** A tag by name (case aside): of the picture, of the timecode track, of the file, then of any other stream. */

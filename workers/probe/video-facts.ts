@@ -1,7 +1,8 @@
 import { GoodgateError } from '../../jobs/errors.js';
 import type { VideoFacts } from '../../jobs/manifest/facts.js';
-import { formatRational, parseRational, type Rational } from '../../signal/rational.js';
+import { formatRational, parseRational, type Rational, rational, toNumber } from '../../signal/rational.js';
 import { bitstreamFacts } from './bitstream-facts.js';
+import type { BoxReading } from './boxes/read-boxes.js';
 import { asDecoded, containerColour, contradictions, joinLayers, tagsOf } from './colour-layers.js';
 import {
   known,
@@ -9,28 +10,36 @@ import {
   type ProbedFile,
   type ProbedFrame,
   type ProbedStream,
-  probedFile,
   probedFrames,
-  probedPackets,
 } from './ffprobe-output.js';
-import { rateFacts } from './frame-rate.js';
+import { rateOf, statedRates, steadyRate } from './frame-rate.js';
 import { hdrFacts } from './hdr-metadata.js';
+import { listPackets } from './list-packets.js';
 import { orientationOf } from './orientation.js';
 import { describePixelFormat } from './pixel-format.js';
+import {
+  CODES_FIELDS,
+  type PresentedPictures,
+  presentedPackets,
+  withoutSecondFields,
+} from './presented-pictures.js';
 import { type ProbeOptions, runFfprobe } from './run-ffprobe.js';
 import { scanFacts } from './scan-type.js';
 
-/** Packets whose time stamps are looked at, and frames decoded at each sampled place. */
-const PACKETS = 240;
-const FRAMES = 3;
-/** Counting packets reads the whole file: give it time. */
-const COUNT_TIMEOUT_MS = 30 * 60_000;
+/** Packets decoded at each sampled place; more where two of them may be one picture. */
+const PACKETS = 3;
+const FIELD_PACKETS = 32;
+/** Pictures an edit list hides at the head are decoded to see the first that is shown: a group of pictures, not more. */
+const MOST_HIDDEN = 600;
+/** Average and rate differ by less than this for a constant rate; 24 and 24000/1001 differ by 1/1001. */
+const SAME_RATE = 0.0004;
 
 /** Facts of the picture stream, with oddities in words. Throws GoodgateError `unreadable-clip` when it cannot be decoded here. */
 export async function videoFacts(
   path: string,
   stream: ProbedStream,
   file: ProbedFile,
+  boxes: BoxReading | null,
   options: ProbeOptions,
 ): Promise<{ facts: VideoFacts; notes: string[] }> {
   const codec = stream.codec_name ?? 'unknown';
@@ -39,25 +48,26 @@ export async function videoFacts(
   }
   const still = isStill(file);
   const duration = Math.max(0, stream.duration ?? file.format?.duration ?? 0) || null;
-  const [times, headFrames, middleFrames, container, inside] = await Promise.all([
-    packetTimes(path, stream.index, options),
-    sampleFrames(path, stream.index, `%+#${FRAMES}`, options),
+  const packets = await presentedPackets(path, stream, boxes, options);
+  const sampled = mayBeFields(codec, stream) ? FIELD_PACKETS : PACKETS;
+  const hidden = Math.min(packets.hidden, MOST_HIDDEN);
+  const [headFrames, middleFrames, container, inside] = await Promise.all([
+    sampleFrames(path, stream.index, `%+#${hidden + sampled}`, options),
     still || duration === null || duration < 2
       ? []
-      : sampleFrames(path, stream.index, `${(duration / 2).toFixed(3)}%+#${FRAMES}`, options),
+      : sampleFrames(path, stream.index, `${(duration / 2).toFixed(3)}%+#${PACKETS}`, options),
     containerColour(path, stream.index, options),
     bitstreamFacts(path, stream.index, codec, options),
   ]);
+  const pictures = sampled === PACKETS ? packets : withoutSecondFields(packets, headFrames, sampled);
   const coded = codedFormat(stream, headFrames[0]);
   const described = describePixelFormat(coded.pixelFormat);
   if (described === null) {
     throw unreadable(path, `its picture comes as ${coded.pixelFormat}, which goodgate cannot handle`);
   }
-  const { rate, constant } = rateFacts(stream, times, times.length < PACKETS);
-  const count: FrameCount = still
-    ? { frames: 1, from: 'container' }
-    : await frameCount(path, stream, rate, options);
-  const scan = scanFacts(codec, stream.field_order, [...headFrames, ...middleFrames]);
+  const { rate, constant } = presentedRate(stream, pictures);
+  const scan = scanFacts(codec, stream.field_order, [...headFrames.slice(0, PACKETS), ...middleFrames]);
+  const aspect = sampleAspectOf(stream, boxes, inside.sampleAspect);
   const bitstream = inside.colour;
   const hdr = hdrFacts(stream.side_data_list, headFrames[0]?.side_data_list ?? [], inside);
   const raw = stream.bits_per_raw_sample ?? 0;
@@ -67,6 +77,7 @@ export async function videoFacts(
   const notes = [...contradictions(bitstream, container), ...hdr.notes];
   if (colour.note !== null) notes.push(colour.note);
   if (scan.note !== null) notes.push(scan.note);
+  if (aspect.note !== null) notes.push(aspect.note);
   if (coded.note !== null) notes.push(coded.note);
   if (still) notes.push('it is a still picture');
   if (headFrames.length === 0) notes.push('none of its first frames could be decoded');
@@ -78,14 +89,15 @@ export async function videoFacts(
     profile: known(stream.profile),
     width: coded.width,
     height: coded.height,
-    sampleAspect: knownAspect(stream.sample_aspect_ratio),
-    displayAspect: knownAspect(stream.display_aspect_ratio),
+    sampleAspect: aspect.aspect,
+    displayAspect: displayAspect(aspect.aspect, coded),
     frameRate: still || rate === null ? null : formatRational(rate),
     constantRate: still ? null : constant,
+    ...(still || constant !== false || rate === null ? {} : steadyOf(pictures, rate, file)),
     scan: scan.scan,
     durationSeconds: still ? null : duration,
-    frames: count.frames,
-    framesFrom: count.from,
+    frames: still ? 1 : pictures.count,
+    framesFrom: still ? 'container' : pictures.from,
     pixelFormat: coded.pixelFormat,
     bitDepth: raw > 0 && raw < described.bitDepth ? raw : described.bitDepth,
     chroma: described.chroma,
@@ -134,8 +146,8 @@ async function whyUndecoded(
   options: ProbeOptions,
 ): Promise<string> {
   if (codec === 'unknown') return 'its picture is of a codec that this ffmpeg does not know';
-  const packets = await packetTimes(path, stream, options);
-  return packets.length === 0
+  const packets = await listPackets(path, stream, options);
+  return packets === null || packets.count === 0
     ? `it declares a picture (${codec}) but holds none: the header of a recording in segments, or cut short`
     : `not one picture (${codec}) can be decoded: damaged, encrypted, or of a kind that this ffmpeg does not know`;
 }
@@ -146,38 +158,54 @@ function isStill(file: ProbedFile): boolean {
   return format === 'image2' || format.endsWith('_pipe');
 }
 
-interface FrameCount {
-  readonly frames: number | null;
-  readonly from: 'container' | 'packets' | null;
+function mayBeFields(codec: string, { field_order: order }: ProbedStream): boolean {
+  return CODES_FIELDS.has(codec) && order !== 'progressive';
+}
+
+/** Where only the first pictures were looked at, the average of the container tells whether the rate holds beyond them. */
+function presentedRate(
+  stream: ProbedStream,
+  { times, isWhole }: PresentedPictures,
+): { readonly rate: Rational | null; readonly constant: boolean | null } {
+  const stated = statedRates(stream);
+  const found = times === null ? { rate: stated[0] ?? null, constant: null } : rateOf(times, stated);
+  const average = parseRational(stream.avg_frame_rate ?? '');
+  if (isWhole || found.constant !== true || found.rate === null || average === null || average.num === 0) {
+    return found;
+  }
+  return { ...found, constant: Math.abs(toNumber(average) / toNumber(found.rate) - 1) < SAME_RATE };
+}
+
+function steadyOf(
+  { times, isWhole }: PresentedPictures,
+  rate: Rational,
+  file: ProbedFile,
+): Pick<VideoFacts, 'steady'> {
+  if (times === null || !isWhole) return {};
+  const { timeBase } = times;
+  const origin = Math.round(((file.format?.start_time ?? 0) * timeBase.den) / timeBase.num);
+  const steady = steadyRate(times, rate, origin);
+  return steady === null ? {} : { steady: { rate: formatRational(steady.rate), round: steady.round } };
 }
 
 /**
- * Frames the container declares: its own count, or its duration where that is counted in whole frames (MXF edit
- * units). Else the packets are counted, which reads the whole file.
+ * What the container states of the shape of samples counts for more than the bitstream: players obey it, and so does ffmpeg, but
+ * for a "pasp" beside a track header that scales the picture.
  */
-async function frameCount(
-  path: string,
+function sampleAspectOf(
   stream: ProbedStream,
-  rate: Rational | null,
-  options: ProbeOptions,
-): Promise<FrameCount> {
-  if (stream.nb_frames) return { frames: stream.nb_frames, from: 'container' };
-  const timeBase = parseRational(stream.time_base ?? '');
-  if (stream.duration_ts && timeBase && rate && timeBase.num === rate.den && timeBase.den === rate.num) {
-    return { frames: stream.duration_ts, from: 'container' };
-  }
-  const args = ['-count_packets', '-select_streams', String(stream.index), '-show_streams'];
-  const timeoutMs = Math.max(options.timeoutMs ?? 0, COUNT_TIMEOUT_MS);
-  const { streams } = await runFfprobe(path, args, probedFile, { ...options, timeoutMs });
-  const packets = streams[0]?.nb_read_packets ?? null;
-  return { frames: packets, from: packets === null ? null : 'packets' };
+  boxes: BoxReading | null,
+  bitstream: string | null,
+): { readonly aspect: string | null; readonly note: string | null } {
+  const aspect = boxes?.picture?.sampleAspect ?? knownAspect(stream.sample_aspect_ratio);
+  if (aspect === null || bitstream === null || bitstream === aspect) return { aspect, note: null };
+  const note = `sample aspect: the container says ${aspect}, the bitstream says ${bitstream}; the container counts`;
+  return { aspect, note };
 }
 
-async function packetTimes(path: string, stream: number, options: ProbeOptions): Promise<number[]> {
-  const args = ['-select_streams', String(stream), '-read_intervals', `%+#${PACKETS}`];
-  args.push('-show_packets', '-show_entries', 'packet=pts,dts');
-  const { packets } = await runFfprobe(path, args, probedPackets, options);
-  return packets.flatMap(({ pts }) => (pts === null || pts === undefined ? [] : [pts]));
+function displayAspect(sampleAspect: string | null, { width, height }: CodedFormat): string | null {
+  const sample = parseRational(sampleAspect ?? '');
+  return sample === null ? null : formatRational(rational(width * sample.num, height * sample.den));
 }
 
 /** Frames at one place. A place that cannot be sought or decoded gives none: that is for the measurement to find. */

@@ -13,7 +13,7 @@ const QUIET = ['-hide_banner', '-nostdin', '-y', '-loglevel', 'error'];
 
 /**
  * A mono AC-3 stream whose frames each carry a gain (ATSC A/52, 5.4.3.3 and 7.7.1): the bit `dynrnge` of the first block, and
- * eight bits put in behind it. Frames of 640 kbit/s for a sine have room at their end. Their checksums are no longer true.
+ * eight bits put in behind it. Frames of 640 kbit/s for a sine have room at their end. The checksum of the frame is made anew.
  */
 function withGain(stream: Buffer, gain: number): Buffer {
   const changed = Buffer.from(stream);
@@ -29,8 +29,19 @@ function withGain(stream: Buffer, gain: number): Buffer {
     for (let byte = 0; byte < size; byte++) {
       changed[at + byte] = Number.parseInt(added.slice(byte * 8, byte * 8 + 8), 2);
     }
+    changed.writeUInt16BE(crc16(changed.subarray(at + 2, at + size - 2)), at + size - 2);
   }
   return changed;
+}
+
+/** The checksum of AC-3 (ATSC A/52, 6.1.8): x^16 + x^15 + x^2 + 1, highest bit first, of all behind the sync word. */
+function crc16(bytes: Buffer): number {
+  let crc = 0;
+  for (const byte of bytes) {
+    crc ^= byte << 8;
+    for (let bit = 0; bit < 8; bit++) crc = ((crc << 1) ^ (crc & 0x8000 ? 0x8005 : 0)) & 0xffff;
+  }
+  return crc;
 }
 async function levelOf(file: string, ...input: readonly string[]): Promise<number> {
   const all = ['-hide_banner', '-nostdin', ...input, '-i', file, '-af', 'volumedetect', '-f', 'null', '-'];
@@ -59,6 +70,37 @@ describe('sound that carries dynamic range compression', () => {
         { ...stream, stream: 1, codec: 'pcm_s24le' },
         { ...stream, stream: 2, codec: 'eac3' },
       ]),
-    ).toEqual(['-drc_scale:2', '0']);
+    ).toEqual(['-drc_scale:2', '0', '-err_detect:2', 'crccheck']);
+  });
+});
+
+describe('sound that carries checksums', () => {
+  const NOISE = [
+    '-f',
+    'lavfi',
+    '-i',
+    'anoisesrc=d=0.6:c=pink:a=0.3:r=48000:seed=5,aformat=channel_layouts=stereo',
+  ];
+
+  it.each([
+    ['flac', 'flac.mka'],
+    ['flac', 'flac.flac'],
+    ['ac3', 'ac3.mka'],
+    ['eac3', 'eac3.mp4'],
+    ['wavpack', 'wavpack.mka'],
+    ['tta', 'tta.mka'],
+  ])('%s in %s: every flipped bit is told, and nothing of a whole file', async (codec, name) => {
+    const whole = path(name);
+    await execa('ffmpeg', [...QUIET, ...NOISE, '-c:a', codec, whole]);
+    expect((await measureFile(whole)).decode).toMatchObject({ errors: 0, truncated: false });
+    const bytes = await readFile(whole);
+    for (const share of [0.35, 0.7]) {
+      const flipped = Buffer.from(bytes);
+      const at = Math.floor(bytes.length * share);
+      flipped[at] = (flipped[at] ?? 0) ^ 0x10;
+      await writeFile(path(`flipped ${name}`), flipped);
+      const { decode } = await measureFile(path(`flipped ${name}`));
+      expect(decode.errors, `${name}, byte ${at}`).toBeGreaterThan(0);
+    }
   });
 });

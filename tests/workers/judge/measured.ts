@@ -54,6 +54,8 @@ export const TRACK: ContainerTrack = {
   kind: 'video',
   codec: 'apch',
   samples: 250,
+  presentedSamples: 250,
+  partlyPresented: 0,
   mediaSeconds: 10,
   presentedSeconds: 10,
   startSeconds: 0,
@@ -159,7 +161,7 @@ export function measured(...changes: readonly Change[]): Measurement {
     exposure: null,
     audio: [structuredClone(SOUND)],
     events: [],
-    decode: { errors: 0, messages: [], truncated: false },
+    decode: { errors: 0, messages: [], truncated: false, endStated: true },
     unmeasured: [],
     method: { ffmpeg: '5.1.9', goodgate: '0.1.0', standards: [] },
   };

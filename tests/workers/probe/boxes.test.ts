@@ -152,6 +152,40 @@ describe('a picture entry', () => {
   });
 });
 
+describe('a sound entry', () => {
+  const MP4 = box('ftyp', Buffer.from('iso8'), u32(0), Buffer.from('iso8'));
+  const fields = (version: number, channels: number, bits: number) =>
+    Buffer.concat([zeros(6), u16(1, version, 0), zeros(4), u16(channels, bits, 0, 0), u32(48_000 * 65_536)]);
+  const enda = (order: number) => box('wave', box('frma', Buffer.from('in24')), box('enda', u16(order)));
+  const pcmC = (order: number, bits: number) => fullBox('pcmC', 0, u8(order, bits));
+  // QuickTime, version 2: size, rate, channels, a constant, bits, flags, bytes, frames.
+  const lpcm = (bits: number, flags: number) =>
+    Buffer.concat([fields(2, 3, 16), u32(72), zeros(8), u32(2, 0x7f00_0000, bits, flags, 0, 1)]);
+
+  it.each([
+    ['ipcm', MP4, Buffer.concat([fields(0, 2, 16), pcmC(1, 24)]), [24, 'signed', true]],
+    ['ipcm', MP4, Buffer.concat([fields(1, 2, 16), pcmC(0, 32)]), [32, 'signed', false]],
+    ['fpcm', MP4, Buffer.concat([fields(0, 2, 16), pcmC(0, 64)]), [64, 'float', false]],
+    ['ipcm', MP4, fields(0, 2, 16), null],
+    ['ipcm', MP4, Buffer.concat([fields(0, 2, 16), pcmC(0, 20)]), null],
+    ['mp4a', MP4, fields(0, 2, 16), null],
+    ['sowt', FTYP, fields(0, 2, 16), [16, 'signed', true]],
+    ['twos', FTYP, fields(0, 2, 24), [24, 'signed', false]],
+    ['in24', FTYP, Buffer.concat([fields(1, 2, 16), zeros(16)]), [24, 'signed', false]],
+    ['in24', FTYP, Buffer.concat([fields(1, 2, 16), zeros(16), enda(1)]), [24, 'signed', true]],
+    ['fl32', FTYP, Buffer.concat([fields(1, 2, 16), zeros(16), enda(0)]), [32, 'float', false]],
+    // kAudioFormatFlag: 1 float, 2 big-endian, 4 signed.
+    ['lpcm', FTYP, lpcm(24, 4), [24, 'signed', true]],
+    ['lpcm', FTYP, lpcm(32, 1 + 2), [32, 'float', false]],
+  ] as const)('%s', async (code, ftyp, entry, expected) => {
+    const tables = [stts([4, 1]), stsz(6, 6, 6, 6)];
+    const track = trak({ handler: 'soun', timescale: 48_000, entry: box(code, entry), tables });
+    const { sounds } = await read(ftyp, moov(track));
+    const pcm = expected && { bits: expected[0], kind: expected[1], littleEndian: expected[2] };
+    expect(sounds.get(1)).toEqual({ code, channels: 2, pcm });
+  });
+});
+
 describe('times of tracks', () => {
   const trackOf = async (edits: Buffer | undefined, part: Partial<Track> = {}) =>
     (await read(FTYP, moov(video(picture('apch'), { ...(edits ? { edits } : {}), ...part })))).wrapper
@@ -165,11 +199,53 @@ describe('times of tracks', () => {
       kind: 'video',
       codec: 'apch',
       samples: 4,
+      presentedSamples: 4,
+      partlyPresented: 0,
       mediaSeconds: 0.16,
       presentedSeconds: 0.16,
       startSeconds: 0,
       edits: [],
     });
+  });
+
+  it.each([
+    // Samples at 0, 512, 1024 and 1536 ticks of 12,800 a second; edits of milliseconds and ticks.
+    ['all', [[160, 0]], 4, 0, [0, 512, 1024, 1536]],
+    ['what begins within', [[80, 512]], 2, 0, [0, 512]],
+    ['none that began before', [[100, 300]], 3, 1, [0, 512, 1024]],
+    [
+      'after a delay',
+      [
+        [200, -1],
+        [80, 0],
+      ],
+      2,
+      0,
+      [2560, 3072],
+    ],
+    [
+      'twice what is shown twice',
+      [
+        [80, 0],
+        [80, 0],
+      ],
+      4,
+      0,
+      [0, 512, 1024, 1536],
+    ],
+  ] as const)('counts the pictures an edit list presents: %s', async (_, list, count, partly, ticks) => {
+    const edits = elst(0, ...list.flatMap((row) => [u32(...row), RATE_1]));
+    const { wrapper, times } = await read(FTYP, moov(video(picture('apch'), { edits })));
+    expect(wrapper.tracks[0]).toMatchObject({ presentedSamples: count, partlyPresented: partly });
+    expect([...Array.from(times?.ticks ?? [])]).toEqual(ticks);
+  });
+
+  it('does not count pictures that are held or shown faster', async () => {
+    const { times } = await read(
+      FTYP,
+      moov(video(picture('apch'), { edits: elst(0, u32(160, 0), u16(0, 0)) })),
+    );
+    expect(times).toBeNull();
   });
 
   it('an empty edit of 200 ms delays', async () => {

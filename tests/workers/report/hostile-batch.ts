@@ -38,7 +38,7 @@ export function hostileBatch(text: string) {
     file: { path: text, bytes: 1 },
     container: { format: text, durationSeconds: 1, startTimecode: text, reel: text },
     events: [{ ...place, kind: text, detail: text }],
-    decode: { errors: 1, messages: [text], truncated: true },
+    decode: { errors: 1, messages: [text], truncated: true, endStated: true },
     unmeasured: [{ what: text, why: text }],
     method: { ffmpeg: text, goodgate: text, standards: [text] },
   };

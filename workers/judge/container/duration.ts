@@ -5,32 +5,60 @@ import { parseRational, toNumber } from '../../../signal/rational.js';
 import { doubtAbout } from '../doubt.js';
 import { onPicture, type Video } from '../on-picture.js';
 import { pictureTrack } from '../picture-track.js';
-import { defineRequirement } from '../requirement.js';
+import { defineRequirement, type Limits } from '../requirement.js';
 import { met, missed, unmeasured } from '../ruling.js';
 
 export const requirement = defineRequirement('duration', {
   title: 'Duration of track and picture',
   why: 'Schedules and edits are made by the length a file declares.',
-  expected: ({ maxFrames }) => `the picture as long as its track says, within ${count(maxFrames, 'frame')}`,
+  expected: ({ maxFrames, seconds }) =>
+    `the picture as long as its track says, within ${count(maxFrames, 'frame')}` +
+    (seconds === undefined ? '' : `: ${quantity(seconds, 's')}`),
   advice: 'Copy or make the file again: its track and its picture differ in length.',
-  rule: onPicture(({ maxFrames }, video, measurement) => {
-    const rate = parseRational(video.frameRate ?? '');
-    if (rate === null) return unmeasured('the file states no frame rate');
-    const doubt = doubtAbout(measurement, 'wrapper.tracks');
-    if (doubt !== null) return unmeasured(doubt);
-    const declared = declaredLength(measurement, video);
-    if (typeof declared === 'string') return unmeasured(declared);
-    const frames = Math.abs(video.durationSeconds - declared.seconds) * toNumber(rate);
-    const measured = `${quantity(video.durationSeconds, 's')} of picture, ${quantity(declared.seconds, 's')} declared${declared.by}`;
-    if (frames > maxFrames + 1e-6) return missed(measured);
-    // Of uneven frames nobody knows how long the last one is meant to be shown.
-    if (video.constantRate !== true) {
-      const reason = doubtAbout(measurement, 'video.constantRate') ?? 'the frames are of uneven length';
-      return unmeasured(`${measured}; ${reason}`);
-    }
-    return met(measured);
-  }),
+  rule: (limits, measurement, context) =>
+    limits.seconds !== undefined && measurement.video === null
+      ? soundAlone(limits.seconds, measurement)
+      : pictureRule(limits, measurement, context),
 });
+
+const pictureRule = onPicture<Limits<'duration'>>(({ maxFrames, seconds }, video, measurement) => {
+  const rate = parseRational(video.frameRate ?? '');
+  if (rate === null) return unmeasured('the file states no frame rate');
+  if (seconds !== undefined) {
+    const off = Math.abs(video.durationSeconds - seconds) * toNumber(rate);
+    const found = `${quantity(video.durationSeconds, 's')} of picture`;
+    if (off > maxFrames + 1e-6) {
+      return missed(found, {
+        advice: `Deliver a programme of ${quantity(seconds, 's')}, or correct the target.`,
+      });
+    }
+    if (typeof declaredLength(measurement, video) === 'string') return met(found);
+  }
+  const doubt = doubtAbout(measurement, 'wrapper.tracks');
+  if (doubt !== null) return unmeasured(doubt);
+  const declared = declaredLength(measurement, video);
+  if (typeof declared === 'string') return unmeasured(declared);
+  const frames = Math.abs(video.durationSeconds - declared.seconds) * toNumber(rate);
+  const measured = `${quantity(video.durationSeconds, 's')} of picture, ${quantity(declared.seconds, 's')} declared${declared.by}`;
+  if (frames > maxFrames + 1e-6) return missed(measured);
+  // Of uneven frames nobody knows how long the last one is meant to be shown.
+  if (video.constantRate !== true) {
+    const reason = doubtAbout(measurement, 'video.constantRate') ?? 'the frames are of uneven length';
+    return unmeasured(`${measured}; ${reason}`);
+  }
+  return met(measured);
+});
+
+/** Encoders of sound pad and trim the ends by a few packets of 20 to 50 ms. */
+const SOUND_TOLERANCE_SECONDS = 0.1;
+
+function soundAlone(seconds: number, { audio }: Measurement) {
+  const longest = Math.max(0, ...audio.map(({ durationSeconds }) => durationSeconds));
+  const found = `${quantity(longest, 's')} of sound`;
+  return Math.abs(longest - seconds) > SOUND_TOLERANCE_SECONDS
+    ? missed(found, { advice: `Deliver a programme of ${quantity(seconds, 's')}, or correct the target.` })
+    : met(found);
+}
 
 /**
  * The length of the picture as the container has it. A container without lengths of tracks gives one for all of them: the

@@ -13,36 +13,40 @@ interface FrameTally {
   readonly by: string;
 }
 
-/** Less than this share of a frame is the rounding of a container's clock. */
-const CLOCK_ROUNDING = 0.5;
-
 export const requirement = defineRequirement('frame-count', {
   title: 'Frame count',
   why: 'Where header, packets and picture count differently, frames were lost or added on the way.',
-  expected: 'as many frames decoded as packets hold and the container counts',
+  expected: ({ is }) =>
+    `as many frames decoded as packets hold and the container counts${is === undefined ? '' : `: ${is}`}`,
   advice: 'Copy or make the file again: frames are missing or too many.',
-  rule: onPicture((_, video, measurement) => {
+  rule: onPicture(({ is }, video, measurement) => {
     if (video.frames === 0) return missed('not one frame decoded', { advice: 'Make the file again.' });
-    const hidden = hiddenFrames(measurement, video);
+    const hidden = hiddenSamples(measurement);
     if (hidden === null) {
       const reason =
-        'an edit list hides frames, holds them or changes their speed, and how many cannot be told';
+        'an edit list holds frames or changes their speed, and how many are shown cannot be told';
       return unmeasured(reason, 'Flatten the edit list: wrap the programme again without it.');
     }
-    const declared = declaredTallies(measurement, video, hidden);
+    const declared = declaredTallies(measurement, video);
     const packets = packetTally(measurement, video, hidden);
     const tallies = [
       { frames: video.frames, by: 'decoded' },
       ...declared,
       ...(packets === null ? [] : [packets]),
     ];
-    const less = hidden === 0 ? '' : `, each less ${count(hidden, 'frame')} the edit list hides`;
+    const less = hidden === 0 ? '' : `, without ${count(hidden, 'sample')} the edit list hides`;
     const said = `${tallies.map(({ frames, by }) => `${frames} ${by}`).join(', ')}${less}`;
-    if (tallies.some(({ frames }) => frames !== video.frames)) return missed(`${said}${oddOneOut(tallies)}`);
+    const off = Math.max(...tallies.map(({ frames }) => Math.abs(frames - video.frames)));
+    if (off > 0 && off <= (pictureTrack(measurement)?.partlyPresented ?? 0)) {
+      const reason = `${said}; an edit begins within a picture, which may be shown or not`;
+      return unmeasured(reason, 'Cut the edit list between pictures: wrap the programme again.');
+    }
+    if (off > 0) return missed(`${said}${oddOneOut(tallies)}`);
+    if (is !== undefined && video.frames !== is) return missed(said);
     if (packets === null) return unmeasured(`${said}; ${reasonFor(measurement, 'packets', 'coding')}`);
-    if (declared.length === 0) {
+    if (declared.length === 0 && is === undefined) {
       const reason = `${said}; the container declares no count`;
-      return unmeasured(reason, 'Hold the count against the original instead.');
+      return unmeasured(reason, 'State the number in the target (`is`), or hold it against the original.');
     }
     return met(said);
   }),
@@ -59,15 +63,15 @@ function oddOneOut(tallies: readonly FrameTally[]): string {
 }
 
 /** What the container counts: its header, the track's table of samples, in MXF the length of the track in edit units. */
-function declaredTallies(measurement: Measurement, video: Video, hidden: number): FrameTally[] {
+function declaredTallies(measurement: Measurement, video: Video): FrameTally[] {
   const track = pictureTrack(measurement);
   const rate = parseRational(video.frameRate ?? '');
   const tallies: FrameTally[] = [];
-  if (video.framesDeclared !== null) tallies.push({ frames: video.framesDeclared - hidden, by: 'declared' });
+  if (video.framesDeclared !== null) tallies.push({ frames: video.framesDeclared, by: 'declared' });
   if (track === null) return tallies;
   // Of containers whose structure is not read the header's own count is all there is: it would be said twice.
-  if (track.edits !== null && track.samples !== null) {
-    tallies.push({ frames: track.samples - hidden, by: "in the track's table" });
+  if (track.edits !== null && track.presentedSamples !== null) {
+    tallies.push(inPictures(measurement, video, track.presentedSamples, "in the track's table"));
   }
   // ffprobe's count of MXF frames is that length already.
   const isMxf = video.framesDeclared === null && measurement.container.format.split(',').includes('mxf');
@@ -80,27 +84,23 @@ function declaredTallies(measurement: Measurement, video: Video, hidden: number)
   return tallies;
 }
 
-/** Null where the packets could not be listed. A field may have a packet of its own (H.264 and MPEG-2 field pictures). */
+/** Null where the packets could not be listed. */
 function packetTally(measurement: Measurement, video: Video, hidden: number): FrameTally | null {
   const packets = measurement.coding?.packets;
-  if (packets === undefined) return null;
-  const scan = measurement.layers.bitstream?.scan ?? video.scan;
-  const isFieldEach = scan !== 'progressive' && packets === 2 * (video.frames + hidden);
-  return isFieldEach
-    ? { frames: packets / 2 - hidden, by: 'in pairs of packets, one a field' }
-    : { frames: packets - hidden, by: 'in packets' };
+  return packets === undefined ? null : inPictures(measurement, video, packets - hidden, 'in packets');
 }
 
-/** Frames of the track's table that its edit list does not present; null where edits leave that open. */
-function hiddenFrames(measurement: Measurement, video: Video): number | null {
+/** A field may have a packet of its own (H.264 and MPEG-2 field pictures). */
+function inPictures(measurement: Measurement, video: Video, packets: number, by: string): FrameTally {
+  const scan = measurement.layers.bitstream?.scan ?? video.scan;
+  return scan !== 'progressive' && packets === 2 * video.frames
+    ? { frames: packets / 2, by: `${by}, two to a picture` }
+    : { frames: packets, by };
+}
+
+/** Samples of the picture track that its edit list does not present; null where that cannot be told. */
+function hiddenSamples(measurement: Measurement): number | null {
   const track = pictureTrack(measurement);
-  const shown = track?.edits?.filter(({ mediaStartSeconds }) => mediaStartSeconds !== null) ?? [];
-  if (track === null || track.samples === null || shown.length === 0) return 0;
-  if (shown.some(({ rate }) => rate !== 1)) return null;
-  const { mediaSeconds, presentedSeconds } = track;
-  const rate = parseRational(video.frameRate ?? '');
-  if (mediaSeconds === null || presentedSeconds === null || rate === null) return null;
-  const hidden = (mediaSeconds - presentedSeconds) * toNumber(rate);
-  if (hidden < CLOCK_ROUNDING) return 0;
-  return video.constantRate === true ? Math.round(hidden) : null;
+  if (track === null || track.samples === null || (track.edits ?? []).length === 0) return 0;
+  return track.presentedSamples === null ? null : Math.max(0, track.samples - track.presentedSamples);
 }

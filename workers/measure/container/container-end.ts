@@ -31,6 +31,12 @@ export async function containerEnd(path: string, format: string, bytes: number):
     if (names.includes('wav') || names.includes('avi')) return await riffEnd(read, bytes);
     if (names.includes('mxf')) return await mxfEnd(read, bytes);
     if (names.includes('dv')) return await difEnd(read, bytes);
+    if (names.includes('ogg')) return await oggEnd(read, bytes);
+    if (names.includes('flv')) return await flvEnd(read, bytes);
+    if (names.includes('mpeg')) return await codeEnd(read, bytes, PROGRAM_END);
+    if (names.includes('mpegvideo')) return await codeEnd(read, bytes, SEQUENCE_END);
+    if (names.includes('aiff') || names.includes('w64') || names.includes('au'))
+      return await soundEnd(read, bytes);
     if (names.includes('mpegts'))
       return bytes % 188 === 0 || bytes % 192 === 0 || bytes % 204 === 0 ? 'unsaid' : 'cut';
     return 'unsaid';
@@ -41,23 +47,33 @@ export async function containerEnd(path: string, format: string, bytes: number):
   }
 }
 
-/** ISO/IEC 14496-12, clause 4.2: a chain of boxes of 32 or 64-bit size; size 0 goes to the end of the file. */
+/**
+ * ISO/IEC 14496-12, clause 4.2: a chain of boxes of 32 or 64-bit size. A chain of fragments
+ * may end after any of them: only a list of them at the end (clause 8.8.9) tells that none is missing.
+ */
 async function boxesEnd(read: Reader, bytes: number): Promise<ContainerEnd> {
   let position = 0;
+  let last = '';
+  let hasFragments = false;
   while (position < bytes) {
     const header = await read(position, 16);
     if (header.length < 8) return 'cut';
     let size = header.readUInt32BE(0);
-    if (size === 0) return 'whole';
+    const type = header.toString('latin1', 4, 8);
     if (size === 1) {
       if (header.length < 16) return 'cut';
       size = Number(header.readBigUInt64BE(8));
     }
     // Below 8 it is no box: junk after the last one, which loses nothing.
-    if (size < 8) return 'whole';
+    if (size !== 0 && size < 8) break;
+    hasFragments ||= type === 'moof';
+    last = type;
+    // To the end of the file, wherever that is.
+    if (size === 0) return 'unsaid';
     position += size;
   }
-  return position === bytes ? 'whole' : 'cut';
+  if (position > bytes) return 'cut';
+  return hasFragments && last !== 'mfra' ? 'unsaid' : 'whole';
 }
 
 const EBML_HEADER = 0x1a45dfa3;
@@ -160,4 +176,63 @@ function berOf(data: Buffer): { readonly value: number; readonly length: number 
   let value = 0;
   for (let i = 1; i <= count; i++) value = value * 256 + (data[i] ?? 0);
   return { value, length: 1 + count };
+}
+
+const OGG_PAGE = Buffer.from('OggS', 'latin1');
+const LAST_PAGE = 4;
+/** Pages are 64 KB at most; those that end the streams of a file lie together. */
+const OGG_TAIL = 256 * 1024;
+
+/** RFC 3533, clause 6: the last page of each stream says so. A recording that was broken off has none, and promises nothing. */
+async function oggEnd(read: Reader, bytes: number): Promise<ContainerEnd> {
+  const tail = await read(Math.max(0, bytes - OGG_TAIL), Math.min(OGG_TAIL, bytes));
+  const isLast = new Map<number, boolean>();
+  let end = tail.length;
+  for (let at = tail.indexOf(OGG_PAGE); at >= 0; at = tail.indexOf(OGG_PAGE, at + 4)) {
+    const page = tail.subarray(at);
+    const segments = page[26];
+    if (segments === undefined || page.length < 27 + segments) return 'cut';
+    const body = page.subarray(27, 27 + segments).reduce((sum, size) => sum + size, 0);
+    end = at + 27 + segments + body;
+    isLast.set(page.readUInt32LE(14), ((page[5] ?? 0) & LAST_PAGE) !== 0);
+  }
+  if (end > tail.length) return 'cut';
+  return isLast.size > 0 && [...isLast.values()].every(Boolean) ? 'whole' : 'unsaid';
+}
+
+/** The size of the file as the metadata of FLV has it: a name, then type 0 (a number) and a double (AMF 0; from memory). */
+async function flvEnd(read: Reader, bytes: number): Promise<ContainerEnd> {
+  const head = await read(0, 4096);
+  const at = head.indexOf('filesize', 0, 'latin1');
+  if (at < 0 || at + 17 > head.length || head[at + 8] !== 0) return 'unsaid';
+  const size = head.readDoubleBE(at + 9);
+  if (!(size > 0)) return 'unsaid';
+  return bytes >= size ? 'whole' : 'cut';
+}
+
+/** Codes that end a program stream (ISO/IEC 13818-1, 2.5.3) and a sequence of MPEG-2 (ITU-T H.262, 6.2.1); both may be left out. */
+const PROGRAM_END = 0x1b9;
+const SEQUENCE_END = 0x1b7;
+
+async function codeEnd(read: Reader, bytes: number, code: number): Promise<ContainerEnd> {
+  const last = await read(Math.max(0, bytes - 4), 4);
+  return last.length === 4 && last.readUInt32BE(0) === code ? 'whole' : 'unsaid';
+}
+
+/** One chunk round the whole file, whose size is at its head: AIFF, Wave64 and AU (from memory, held by files of a muxer in the tests). */
+async function soundEnd(read: Reader, bytes: number): Promise<ContainerEnd> {
+  const head = await read(0, 24);
+  if (head.length < 24) return 'unsaid';
+  const name = head.toString('latin1', 0, 4);
+  // AU: where the samples begin, and how many bytes they are; all ones: not known.
+  const size =
+    name === 'FORM'
+      ? 8 + head.readUInt32BE(4)
+      : name === 'riff'
+        ? Number(head.readBigUInt64LE(16))
+        : name === '.snd' && head.readUInt32BE(8) !== 0xffffffff
+          ? head.readUInt32BE(4) + head.readUInt32BE(8)
+          : 0;
+  if (size < 24) return 'unsaid';
+  return bytes >= size ? 'whole' : 'cut';
 }

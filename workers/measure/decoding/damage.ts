@@ -4,7 +4,8 @@
  *
  * What no log can tell: a flipped bit in a codec without checksums often decodes into another valid picture. Of single
  * flips that changed the picture FFV1 with slice checksums gave all away, CineForm 9 in 10, MPEG-2 2 in 3, H.264 7 in 10,
- * DNxHR 4 in 10, ProRes 1 in 3, HEVC 1 in 17 (40 flips each; `-err_detect` changed none of it). Only a checksum of the file proves more.
+ * DNxHR 4 in 10, ProRes 1 in 3, HEVC 1 in 17 (40 flips each; `-err_detect` changed none of it for pictures, all for sound with
+ * checksums: [sound-decoding](../../ffmpeg/sound-decoding.ts)). Only a checksum of the file proves more.
  */
 const KEPT_MESSAGES = 20;
 const KEPT_LENGTH = 500;
@@ -28,20 +29,30 @@ const DAMAGE_BELOW_ERROR = [
   /data corruption/i,
 ];
 
-/** Lines that say the file stops before its end, at any level. */
+/** Lines of demuxers that say the file stops before its end. Decoders use such words of small things: of a message beside the picture. */
 const EARLY_END = [
-  /File ended prematurely/i,
-  /partial file/,
-  /no index at the end/,
-  /Truncat/i,
-  /unexpected end of (?:file|data)/i,
+  /^File ended prematurely/,
+  /^Stream ends prematurely/,
+  /offset 0x[0-9a-f]+: partial file/,
+  /^no index at the end/,
+  /^File (?:is )?truncated/,
+  /^Truncat(?:ed packet!|ing packet of size)/,
+  /unexpected end of file/i,
 ];
+
+/** The demuxer of MXF did not find what an index or header points at, and guesses why; the structure of the file knows better. */
+const GUESSED_END = /partial file\?$/;
+
+/** A message beside the picture (SEI) that is shorter than it says: of the picture nothing is lost. */
+const NO_PICTURE_LOST = /^SEI type \d+ size \d+ truncated at \d+/;
 
 /** Counts what ffmpeg's log says of damage. */
 export class DamageLog {
   errors = 0;
   endsEarly = false;
   readonly messages: string[] = [];
+  /** Guesses that the file ends early, for whoever knows its structure. */
+  readonly guesses: string[] = [];
 
   read(line: string): void {
     const rest = line.replace(CONTEXT, '');
@@ -49,6 +60,11 @@ export class DamageLog {
     if (level === undefined) return;
     const text = rest.slice(level.length + 3);
     if (level === 'info' && !DAMAGE_BELOW_ERROR.some((pattern) => pattern.test(text))) return;
+    if (NO_PICTURE_LOST.test(text)) return;
+    if (GUESSED_END.test(text)) {
+      if (this.guesses.length < KEPT_MESSAGES) this.guesses.push(text.slice(0, KEPT_LENGTH));
+      return;
+    }
     const isError = level === 'error' || level === 'fatal' || level === 'panic';
     const early = EARLY_END.some((pattern) => pattern.test(text));
     this.endsEarly ||= early;

@@ -14,35 +14,64 @@ export interface Delivered {
   readonly audioSeconds: readonly (number | null)[];
   readonly containerEnd: ContainerEnd;
   readonly logSaysEarlyEnd: boolean;
+  /** Pictures that an edit list begins within: each may have come out or not. */
+  readonly partly: number;
 }
 
-/** Containers whose durations are guessed from the last time stamp found, which promises nothing. */
-const GUESSED_DURATION = /mpegts|mpeg|h264|hevc|m4v|aac|mp3|ac3|image2|rawvideo/;
+/** How a file ends. */
+export interface FileEnd {
+  /** Why it is taken to end early, each in one sentence; none when it delivers what it promises. */
+  readonly reasons: readonly string[];
+  /** The file says how much it holds, or where it ends. */
+  readonly isStated: boolean;
+}
+
+/** Containers whose durations are guessed from the last time stamp or the size of the file, which promises nothing. */
+const GUESSED_DURATION = /mpegts|mpeg|h264|hevc|m4v|aac|mp3|ac3|image2|rawvideo|^(?:flv|dv|dts|obu|ivf|vc1)$/;
+/** Containers whose header counts samples, frames or seconds. */
+const STATES_DURATION = /^(?:flac|tta|wv|ape|aiff|caf|w64|asf|gxf|nut|mxf|matroska|avi|ivf|rm)/;
 /** Encoders of sound pad and trim the ends by a few packets of 20 to 50 ms. */
 const AUDIO_TOLERANCE_SECONDS = 0.1;
 /** The duration of a whole container is that of its longest stream, counted from an origin of its own. */
 const CONTAINER_TOLERANCE_SECONDS = 0.5;
 
-/** Why a file is taken to end early, each in one sentence; none when it delivers what it promised. */
-export function truncationReasons(facts: ClipFacts, delivered: Delivered): string[] {
+/** Holds what came out of a file against what it promises. Each stream by itself: one may last longer than the others. Pure. */
+export function endOf(facts: ClipFacts, delivered: Delivered): FileEnd {
   const reasons: string[] = [];
-  if (delivered.containerEnd === 'cut') reasons.push('the container goes on past the end of the file');
+  const { containerEnd } = delivered;
+  if (containerEnd === 'cut') reasons.push('the container goes on past the end of the file');
   if (delivered.logSaysEarlyEnd) reasons.push('the file ends before its data do');
-
   const { video } = facts;
   if (video && delivered.frames === 0) reasons.push('not one frame came out');
-  if (video?.framesFrom === 'container' && video.frames !== null && delivered.frames < video.frames) {
-    const missing = video.frames - delivered.frames;
-    if (!isTrimmed(facts, delivered) && !repeatsByNothing(facts, delivered)) {
-      reasons.push(
-        `${grouped(delivered.frames)} of ${count(video.frames, 'frame')} came out, ${grouped(missing)} are missing`,
-      );
-    }
-  }
-  if (GUESSED_DURATION.test(facts.container.format)) return reasons;
+  const isCounted = video?.framesFrom === 'container' && video.frames !== null;
+  reasons.push(...missingFrames(facts, delivered));
+  const isGuessed = durationIsGuessed(facts, containerEnd);
+  if (!isGuessed) reasons.push(...missingSeconds(facts, delivered));
+  const isTimed = facts.container.durationSeconds !== null && STATES_DURATION.test(facts.container.format);
+  return { reasons, isStated: containerEnd !== 'unsaid' || isCounted || (!isGuessed && isTimed) };
+}
 
+/** Of a file of fragments (MP4) the index says nothing of what follows: durations are those of the fragments that are there. */
+function durationIsGuessed({ container: { format } }: ClipFacts, end: ContainerEnd): boolean {
+  return GUESSED_DURATION.test(format) || (end === 'unsaid' && format.split(',').includes('mov'));
+}
+
+function missingFrames(facts: ClipFacts, delivered: Delivered): string[] {
+  const { video } = facts;
+  if (video?.framesFrom !== 'container' || video.frames === null) return [];
+  const missing = video.frames - delivered.frames;
+  if (missing <= delivered.partly || repeatsByNothing(facts, delivered)) return [];
+  return [
+    `${grouped(delivered.frames)} of ${count(video.frames, 'frame')} came out, ${grouped(missing)} are missing`,
+  ];
+}
+
+function missingSeconds(facts: ClipFacts, delivered: Delivered): string[] {
+  const reasons: string[] = [];
+  const { video } = facts;
   // The probe gives a stream without a duration of its own that of the whole container, which its sound may fill alone.
   const isOwn = video !== null && video.durationSeconds !== facts.container.durationSeconds;
+  // Where frames are counted they are the promise: a last one may be meant to stay.
   if (video?.durationSeconds != null && isOwn && video.framesFrom !== 'container') {
     const frame = frameSeconds(facts);
     if (pictureEnd(delivered, video.durationSeconds) + 1.5 * frame < video.durationSeconds) {
@@ -60,31 +89,27 @@ export function truncationReasons(facts: ClipFacts, delivered: Delivered): strin
       );
     }
   });
-  const { durationSeconds } = facts.container;
-  // Without a rate nobody knows how long the last picture stays.
-  if (video !== null && video.frameRate === null && delivered.frames > 0) return reasons;
-  const longest = Math.max(
-    pictureEnd(delivered, durationSeconds ?? 0),
-    ...delivered.audioSeconds.map((value) => value ?? 0),
-  );
-  const tolerance = Math.min(CONTAINER_TOLERANCE_SECONDS, (durationSeconds ?? 0) / 4);
-  if (durationSeconds !== null && longest + tolerance < durationSeconds) {
-    reasons.push(`${quantity(longest, 's')} of ${quantity(durationSeconds, 's')} came out`);
-  }
-  return reasons;
+  return [...reasons, ...shortOfContainer(facts, delivered)];
 }
 
-/**
- * An edit list may leave out frames that the sample table counts (a clip cut without re-encoding keeps the frames before
- * the cut, to decode from). Then the stream's own duration is the promise.
- */
-function isTrimmed(facts: ClipFacts, delivered: Delivered): boolean {
-  const { video } = facts;
-  const hasEditLists = facts.container.format.split(',').includes('mov');
-  if (!hasEditLists || video?.durationSeconds == null || video.frames === null) return false;
-  const frame = frameSeconds(facts);
-  const promised = Math.round(video.durationSeconds / frame);
-  return promised < video.frames && delivered.frames >= promised;
+/** The duration of the whole container is a promise of picture and sound only where they keep none of their own and nothing else is in it. */
+function shortOfContainer(facts: ClipFacts, delivered: Delivered): string[] {
+  const { video, audio, otherStreams } = facts;
+  const { durationSeconds } = facts.container;
+  if (durationSeconds === null || otherStreams.length > 0) return [];
+  if (video !== null ? video.framesFrom === 'container' : audio.some((one) => one.durationSeconds !== null)) {
+    return [];
+  }
+  // Without a rate nobody knows how long the last picture stays.
+  if (video !== null && video.frameRate === null && delivered.frames > 0) return [];
+  const longest = Math.max(
+    pictureEnd(delivered, durationSeconds),
+    ...delivered.audioSeconds.map((value) => value ?? 0),
+  );
+  const tolerance = Math.min(CONTAINER_TOLERANCE_SECONDS, durationSeconds / 4);
+  return longest + tolerance < durationSeconds
+    ? [`${quantity(longest, 's')} of ${quantity(durationSeconds, 's')} came out`]
+    : [];
 }
 
 /**

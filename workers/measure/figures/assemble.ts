@@ -4,7 +4,7 @@ import { formatRational, parseRational } from '../../../signal/rational.js';
 import type { Packets } from '../../probe/list-packets.js';
 import { containerFigures } from '../container/container-figures.js';
 import { readTimeline } from '../decoding/timeline.js';
-import { truncationReasons } from '../decoding/truncation.js';
+import { endOf } from '../decoding/truncation.js';
 import { pictureFigures } from '../picture/figures/picture-figures.js';
 import { soundFigures } from '../sound/sound-figures.js';
 import { frameClock } from './frame-ranges.js';
@@ -26,9 +26,10 @@ export const STANDARDS = [
 export function assembleMeasurement(gathered: Gathered): Measurement {
   const { facts, frameLog, damage, result } = gathered;
   const { video } = facts;
-  const clock = frameClock(facts.container.startTimecode, video?.frameRate ?? null);
-  const rate = video?.frameRate == null ? null : parseRational(video.frameRate);
-  const timeline = readTimeline(frameLog.frames, frameLog.timestamps, rate);
+  const stated = video?.frameRate == null ? null : parseRational(video.frameRate);
+  const timeline = readTimeline(frameLog.frames, frameLog.timestamps, stated);
+  const { rate } = timeline;
+  const clock = frameClock(facts.container.startTimecode, rate === null ? null : formatRational(rate));
   const picture = pictureFigures(gathered, clock);
   const sound = soundFigures({
     streams: facts.audio,
@@ -50,13 +51,16 @@ export function assembleMeasurement(gathered: Gathered): Measurement {
   else if (result.exitCode !== 0) fault(`ffmpeg ended with exit code ${result.exitCode ?? 'none'}`);
   if (picture.leftover > 0) fault(`the last picture broke off after ${picture.leftover} bytes`);
 
-  const reasons = truncationReasons(facts, {
+  // Index and footer are where they are told to be: a demuxer's guess that they are not is one about its own reading.
+  if (gathered.end !== 'whole') for (const guess of damage.guesses) fault(guess);
+  const { reasons, isStated } = endOf(facts, {
     frames: frameLog.frames,
     videoSeconds: timeline.durationSeconds,
     videoStart: startOf(gathered.container.packets),
     audioSeconds: sound.audio.map((stream) => (stream.samples > 0 ? stream.durationSeconds : 0)),
     containerEnd: gathered.end,
-    logSaysEarlyEnd: damage.endsEarly,
+    logSaysEarlyEnd: damage.endsEarly || (gathered.end !== 'whole' && damage.guesses.length > 0),
+    partly: gathered.container.wrapper?.tracks.find(({ kind }) => kind === 'video')?.partlyPresented ?? 0,
   });
   const events = [...picture.events, ...sound.events];
   for (const { kind, frame, detail } of timeline.gaps) {
@@ -123,7 +127,7 @@ export function assembleMeasurement(gathered: Gathered): Measurement {
     exposure: picture.exposure,
     audio: sound.audio,
     events,
-    decode: { errors: errorCount, messages: errors, truncated: reasons.length > 0 },
+    decode: { errors: errorCount, messages: errors, truncated: reasons.length > 0, endStated: isStated },
     unmeasured,
     method: { ...gathered.method, standards: [...STANDARDS] },
   };

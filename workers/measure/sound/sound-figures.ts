@@ -91,7 +91,7 @@ function readStream(gathered: GatheredSound, index: number, result: SoundResult)
           : 'the sound was not measured'
       : figures.invalidSamples > 0
         ? `${count(figures.invalidSamples, 'sample')} are no numbers or infinite`
-        : (mismatch(stream, log, index) ?? changes[0]?.detail ?? null);
+        : (stream.misread ?? mismatch(stream, log, index) ?? changes[0]?.detail ?? null);
   if (figures === null || obstacle !== null) {
     note('', obstacle ?? 'the sound was not measured');
     result.audio.push({ ...described, ...NO_FIGURES });

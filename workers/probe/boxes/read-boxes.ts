@@ -6,10 +6,13 @@ import type {
   Wrapper,
 } from '../../../jobs/measurement/measured-container.js';
 import { rational } from '../../../signal/rational.js';
+import type { PictureTimes } from '../frame-rate.js';
 import type { Packets } from '../list-packets.js';
 import { leaf } from './leaf-boxes.js';
 import { pictureLayer } from './picture-layer.js';
+import { presentedTimes } from './presented-samples.js';
 import { readSamples, sampleCount, tablesOf } from './sample-tables.js';
+import { type SoundEntry, soundEntry } from './sound-entry.js';
 import { readTimecodeTrack } from './timecode-track.js';
 import { readAt, readTopLevel, type TopLevel } from './top-level.js';
 import { editsOf, type MediaTimes, presentation } from './track-times.js';
@@ -26,6 +29,10 @@ export interface BoxReading {
   readonly picture: Layer | null;
   /** Packets of the first picture track as its tables have them; null without one, or where samples are in fragments. */
   readonly packets: Packets | null;
+  /** When its pictures are presented, those left out that an edit list hides; null where that is not known. */
+  readonly times: PictureTimes | null;
+  /** The sample entries of the sound tracks, by the number of the track. */
+  readonly sounds: ReadonlyMap<number, SoundEntry>;
 }
 
 /**
@@ -76,6 +83,8 @@ async function readIndex(
   const tracks: ContainerTrack[] = [];
   let picture: Layer | null = null;
   let packets: Packets | null = null;
+  let times: PictureTimes | null = null;
+  const sounds = new Map<number, SoundEntry>();
   let timecode: TimecodeTrack | null = null;
   for (const trak of traks) {
     signal.throwIfAborted();
@@ -106,11 +115,18 @@ async function readIndex(
       // Sound has no reordering; of pictures the first one presented is sought.
       first: samples === null ? 0 : lowest(samples.presentationTimes),
     };
+    const edits = editsOf(elst, movieScale, mdhd.timescale);
+    const shown = packets === null || !isFirstPicture ? null : presentedTimes(packets, edits, mdhd.timescale);
+    if (shown !== null) times = { ticks: shown.times, timeBase: rational(1, mdhd.timescale) };
+    const sound = kind === 'audio' && entry ? soundEntry(data, entry, top.brand === 'qt  ') : null;
+    if (sound !== null) sounds.set(trackNumber(data, trak), sound);
     tracks.push({
       kind,
       codec: entry?.type.replace(/[^\x20-\x7e]/g, '?') ?? 'none',
       samples: isFragmented ? null : sampleCount(tables),
-      ...presentation(editsOf(elst, movieScale, mdhd.timescale), media, isFragmented),
+      presentedSamples: shown?.times.length ?? null,
+      partlyPresented: shown?.partly ?? null,
+      ...presentation(edits, media, isFragmented),
     });
   }
   return {
@@ -124,7 +140,17 @@ async function readIndex(
     },
     picture,
     packets,
+    times,
+    sounds,
   };
+}
+
+/** track_ID of `tkhd`, behind two times; 0, which no track has, without one. */
+function trackNumber(data: Buffer, trak: Box): number {
+  const tkhd = boxAt(data, trak, 'tkhd');
+  if (tkhd === null) return 0;
+  const at = tkhd.body + (data.readUInt8(tkhd.body) === 1 ? 20 : 12);
+  return at + 4 > tkhd.end ? 0 : data.readUInt32BE(at);
 }
 
 function kindOf(handler: string | undefined): ContainerTrack['kind'] {

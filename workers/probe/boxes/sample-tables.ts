@@ -14,7 +14,7 @@ export interface Samples {
 }
 
 /** Pictures of 23 hours at 60 a second. */
-const MOST_SAMPLES = 5_000_000;
+export const MOST_SAMPLES = 5_000_000;
 
 export interface Tables {
   readonly data: Buffer;

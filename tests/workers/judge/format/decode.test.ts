@@ -1,5 +1,8 @@
+import { describe, expect, it } from 'vitest';
+import { requirementSet } from '../../../../jobs/requirements/requirement.js';
+import { judge } from '../../../../workers/judge/judge.js';
 import { none } from '../changes.js';
-import { noSound, note, noVideo, SOUND, sound, video } from '../measured.js';
+import { measured, noSound, note, noVideo, SOUND, sound, video } from '../measured.js';
 import { describeRows } from '../rows.js';
 
 describeRows(
@@ -20,6 +23,27 @@ describeRows(
       { severity: 'warn' },
       (m) => Object.assign(m.decode, { errors: 1 }),
       'fail',
+    ],
+    ['an end that is not stated', {}, (m) => Object.assign(m.decode, { endStated: false }), 'unmeasured'],
+    [
+      'an end that is not stated, and no proof asked for',
+      { proof: false },
+      (m) => Object.assign(m.decode, { endStated: false }),
+      'pass',
+    ],
+    [
+      'an end that is not stated, as many frames as the original',
+      {},
+      (m) => Object.assign(m.decode, { endStated: false }),
+      'pass',
+      measured(),
+    ],
+    [
+      'an end that is not stated, a frame less than the original',
+      {},
+      (m) => Object.assign(m.decode, { endStated: false }),
+      'unmeasured',
+      measured(video({ frames: 251 })),
     ],
     ['nothing came out', {}, (m) => Object.assign(m, { video: null, audio: [] }), 'fail'],
     ['sound alone, whole', {}, noVideo, 'pass'],
@@ -44,3 +68,15 @@ describeRows(
   ],
   { alwaysFails: true },
 );
+
+describe('a file that does not say how much it holds', () => {
+  it.each([
+    [{ 'frame-count': { is: 250 } }, 'pass'],
+    [{ duration: { seconds: 10 } }, 'pass'],
+    [{ 'frame-count': {} }, 'unmeasured'],
+  ])('by a target that requires %j: %s', (require, outcome) => {
+    const file = measured((m) => Object.assign(m.decode, { endStated: false }));
+    const { findings } = judge(file, { name: 't', require: requirementSet.parse(require) }, {});
+    expect(findings.find(({ requirement }) => requirement === 'decode')?.outcome).toBe(outcome);
+  });
+});

@@ -48,6 +48,19 @@ const mxf = (footer: number): Buffer =>
 const dif = (fourth: string, bytes: number): Buffer =>
   Buffer.concat([Buffer.from(`1f0700${fourth}`, 'hex'), Buffer.alloc(bytes - 4)]);
 
+/** A page of one packet of less than 255 bytes (RFC 3533). */
+const ogg = (stream: number, flags: number, bytes: number): Buffer =>
+  Buffer.concat([
+    ...[text('OggS'), Buffer.from([0, flags]), Buffer.alloc(8), le32(stream), Buffer.alloc(8)],
+    ...[Buffer.from([1, bytes]), Buffer.alloc(bytes, 7)],
+  ]);
+/** 100 bytes; the number after the name is a double. */
+const flv = (size: number): Buffer => {
+  const file = Buffer.concat([text('FLV'), Buffer.alloc(20), text('filesize'), Buffer.alloc(69)]);
+  file.writeDoubleBE(size, 32);
+  return file;
+};
+
 /** Each file whole; cut by its last byte it must be told, where its container says where it ends. */
 const FILES: readonly (readonly [string, string, Buffer, ContainerEnd, ContainerEnd])[] = [
   ['DIF frames of 12 sequences', 'dv', dif('bf', 288_000), 'unsaid', 'cut'],
@@ -59,8 +72,51 @@ const FILES: readonly (readonly [string, string, Buffer, ContainerEnd, Container
     'a box to the end',
     MOV,
     Buffer.concat([box('ftyp', 20), u32(0), text('mdat'), Buffer.alloc(50)]),
+    'unsaid',
+    'unsaid',
+  ],
+  [
+    'fragments, and the list of them',
+    MOV,
+    Buffer.concat([box('moov', 64), box('moof', 40), box('mdat', 90), box('mfra', 30)]),
     'whole',
+    'cut',
+  ],
+  ['fragments', MOV, Buffer.concat([box('moov', 64), box('moof', 40), box('mdat', 90)]), 'unsaid', 'cut'],
+  ['the last pages of two Ogg streams', 'ogg', Buffer.concat([ogg(1, 4, 90), ogg(2, 4, 9)]), 'whole', 'cut'],
+  [
+    'Ogg, one stream without its last page',
+    'ogg',
+    Buffer.concat([ogg(1, 0, 90), ogg(2, 4, 9)]),
+    'unsaid',
+    'cut',
+  ],
+  ['a program stream with its end code', 'mpeg', Buffer.from('00000000000001b9', 'hex'), 'whole', 'unsaid'],
+  ['a program stream', 'mpeg', Buffer.alloc(90, 1), 'unsaid', 'unsaid'],
+  [
+    'MPEG-2 with the code that ends a sequence',
+    'mpegvideo',
+    Buffer.from('00000000000001b7', 'hex'),
     'whole',
+    'unsaid',
+  ],
+  ['FLV that states its size', 'flv', flv(100), 'whole', 'cut'],
+  ['FLV that states none', 'flv', flv(0), 'unsaid', 'unsaid'],
+  ['AIFF', 'aiff', Buffer.concat([text('FORM'), u32(92), text('AIFF'), Buffer.alloc(88)]), 'whole', 'cut'],
+  [
+    'Wave64',
+    'w64',
+    Buffer.concat([text('riff'), Buffer.alloc(12), u64(100).reverse(), Buffer.alloc(76)]),
+    'whole',
+    'cut',
+  ],
+  ['AU', 'au', Buffer.concat([text('.snd'), u32(24), u32(76), Buffer.alloc(88)]), 'whole', 'cut'],
+  [
+    'AU into a pipe',
+    'au',
+    Buffer.concat([text('.snd'), u32(24), u32(0xffffffff), Buffer.alloc(88)]),
+    'unsaid',
+    'unsaid',
   ],
   ['a Segment of known size', MKV, Buffer.concat([ebml, segment('c8', 72)]), 'whole', 'cut'],
   ['a Segment of 8-byte size', MKV, Buffer.concat([ebml, segment('0100000000000048', 72)]), 'whole', 'cut'],

@@ -24,9 +24,13 @@ describe('constant rate', () => {
         return 77 + Number((twice + 1n) / 2n);
       });
       const timeBase = rational(1, clock);
-      expect(readTimeline(frames, { ticks, timeBase }, rate)).toMatchObject({ constantRate: true, gaps: [] });
-      // Two ticks off is no rounding.
-      ticks[100_000] = (ticks[100_000] ?? 0) + 2;
+      expect(readTimeline(frames, { ticks, timeBase }, rate)).toMatchObject({
+        rate,
+        constantRate: true,
+        gaps: [],
+      });
+      // More than a tick off is no rounding, and more than 1 % of a frame no jitter.
+      ticks[100_000] = (ticks[100_000] ?? 0) + Math.max(2, Math.ceil((0.015 * clock * rate.den) / rate.num));
       expect(readTimeline(frames, { ticks, timeBase }, rate).constantRate).toBe(false);
     },
   );
@@ -39,20 +43,30 @@ describe('constant rate', () => {
   it('is unknown without time stamps, without a rate, or when they do not match the frames', () => {
     const stamps = { ticks: new Float64Array([0, 40]), timeBase: rational(1, 1000) };
     expect(readTimeline(2, null, rational(25))).toEqual({
+      rate: rational(25),
       constantRate: null,
       durationSeconds: 0.08,
       gaps: [],
     });
-    expect(readTimeline(2, stamps, null)).toEqual({ constantRate: null, durationSeconds: 0.08, gaps: [] });
+    expect(readTimeline(2, stamps, null)).toMatchObject({
+      rate: rational(25),
+      durationSeconds: 0.08,
+      gaps: [],
+    });
     expect(readTimeline(3, stamps, rational(25)).constantRate).toBeNull();
-    expect(readTimeline(0, null, null)).toEqual({ constantRate: null, durationSeconds: 0, gaps: [] });
+    expect(readTimeline(0, null, null)).toEqual({
+      rate: null,
+      constantRate: null,
+      durationSeconds: 0,
+      gaps: [],
+    });
   });
 });
 
 describe('gaps', () => {
   it('are told against the usual distance, though the declared rate is the mean', () => {
     const ticks = new Float64Array([0, 40, 80, 160, 200, 240]);
-    const { gaps, constantRate, durationSeconds } = readTimeline(
+    const { rate, gaps, constantRate, durationSeconds } = readTimeline(
       6,
       { ticks, timeBase: rational(1, 1000) },
       rational(150, 7),
@@ -61,6 +75,7 @@ describe('gaps', () => {
     expect(gaps).toEqual([
       { kind: 'timestamp-gap', frame: 3, detail: '2 frames after the frame before, by its time stamp' },
     ]);
-    expect(durationSeconds).toBeCloseTo(0.24 + 7 / 150, 9);
+    expect(rate).toEqual(rational(25));
+    expect(durationSeconds).toBeCloseTo(0.28, 9);
   });
 });

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import type { ClipFacts, VideoFacts } from '../../../../jobs/manifest/facts.js';
-import { type Delivered, truncationReasons } from '../../../../workers/measure/decoding/truncation.js';
+import { type Delivered, endOf } from '../../../../workers/measure/decoding/truncation.js';
 import { naiveFacts } from '../picture/kernel/naive-picture.js';
 
 const MOV = 'mov,mp4,m4a,3gp,3g2,mj2';
@@ -52,6 +52,7 @@ const whole: Delivered = {
   audioSeconds: [4],
   containerEnd: 'whole',
   logSaysEarlyEnd: false,
+  partly: 0,
 };
 const fromContainer = { frames: 100, framesFrom: 'container', durationSeconds: 4 } as const;
 const fromPackets = { frames: 100, framesFrom: 'packets', durationSeconds: 4 } as const;
@@ -59,12 +60,20 @@ const fromPackets = { frames: 100, framesFrom: 'packets', durationSeconds: 4 } a
 const CASES: readonly (readonly [string, ClipFacts, Partial<Delivered>, boolean])[] = [
   ['all there', facts(MOV, 4, fromContainer, 4), {}, false],
   ['one frame short of the sample table', facts(MOV, 4, fromContainer, 4), { frames: 99 }, true],
-  ['frames an edit list leaves out', facts(MOV, 4, { ...fromContainer, frames: 148 }, 4), {}, false],
+  ['one that an edit begins within', facts(MOV, 4, fromContainer, 4), { frames: 99, partly: 1 }, false],
+  ['two, where an edit begins within one', facts(MOV, 4, fromContainer, 4), { frames: 98, partly: 1 }, true],
+  ['a last frame that stays', facts(MOV, 9, { ...fromContainer, durationSeconds: 9 }, 4), {}, false],
   [
-    'fewer than the edit list shows',
-    facts(MOV, 4, { ...fromContainer, frames: 148 }, 4),
-    { frames: 99 },
-    true,
+    'subtitles longer than picture and sound',
+    { ...facts(MKV, 9, { ...fromPackets, durationSeconds: 9 }), otherStreams: ['subtitle'] },
+    {},
+    false,
+  ],
+  [
+    'a track of something else that is longer',
+    { ...facts(MOV, 9, fromContainer, 4), otherStreams: ['data'] },
+    {},
+    false,
   ],
   ['the container goes on', facts(MOV, 4, fromContainer, 4), { containerEnd: 'cut' }, true],
   ['the log says so', facts(MOV, 4, fromContainer, 4), { logSaysEarlyEnd: true }, true],
@@ -127,9 +136,27 @@ const CASES: readonly (readonly [string, ClipFacts, Partial<Delivered>, boolean]
   ],
 ];
 
+describe('what a file says of its own length', () => {
+  const unsaid = { containerEnd: 'unsaid' } as const;
+  it.each([
+    ['a transport stream: nothing', facts('mpegts', 4, fromPackets, 4), unsaid, false],
+    ['a raw stream: nothing', facts('h264', null, fromPackets), unsaid, false],
+    ['fragments without a list of them: nothing', facts(MOV, 4, fromPackets, 4), unsaid, false],
+    ['a live recording: nothing', facts(MKV, null, fromPackets), unsaid, false],
+    ['a length in its header', facts(MKV, 4, fromPackets), unsaid, true],
+    ['a count of frames', facts('avi', 4, fromContainer, 4), unsaid, true],
+    ['where it ends', facts('mpeg', 4, fromPackets, 4), { containerEnd: 'whole' }, true],
+    ['that there is more', facts(MOV, 4, fromPackets, 4), { containerEnd: 'cut' }, true],
+    ['sound by itself, with a count of samples', { ...facts('flac', 4, {}, 4), video: null }, unsaid, true],
+    ['sound by itself, without', { ...facts('aac', 4, {}, 4), video: null }, unsaid, false],
+  ] as const)('%s', (_, clip, delivered, isStated) => {
+    expect(endOf(clip, { ...whole, ...delivered }).isStated).toBe(isStated);
+  });
+});
+
 describe('truncation', () => {
   it.each(CASES)('%s', (_, clip, delivered, truncated) => {
-    const reasons = truncationReasons(clip, { ...whole, ...delivered });
+    const { reasons } = endOf(clip, { ...whole, ...delivered });
     expect(reasons.length > 0, reasons.join('; ')).toBe(truncated);
   });
 });

@@ -79,7 +79,7 @@ export function measuredOf(path: string, part: Partial<Measurement> = {}): Measu
       },
     ],
     events: [],
-    decode: { errors: 0, messages: [], truncated: false },
+    decode: { errors: 0, messages: [], truncated: false, endStated: true },
     unmeasured: [],
     method: { ffmpeg: '5.1.9', goodgate: '0.1.0', standards: ['EBU R 103 v3.0', 'ITU-R BS.1770-5'] },
     ...part,

@@ -31,6 +31,7 @@ export function sampleBatch() {
     decode: {
       errors: 2,
       messages: ['[prores @ 0x1] invalid plane data size', 'partial file'],
+      endStated: true,
       truncated: true,
     },
     unmeasured: [{ what: 'bit depth in the samples', why: 'too little tone in the frames that are there' }],

@@ -1,0 +1,82 @@
+import { type Box, boxesBetween } from './walk-boxes.js';
+
+/** What the sample entry of a sound track says. */
+export interface SoundEntry {
+  /** Four-character code. */
+  readonly code: string;
+  readonly channels: number;
+  /** The samples of PCM, as the boxes have them; null for coded sound, and where the boxes do not say. */
+  readonly pcm: PcmForm | null;
+}
+
+export interface PcmForm {
+  readonly bits: number;
+  readonly kind: 'signed' | 'unsigned' | 'float';
+  readonly littleEndian: boolean;
+}
+
+/** Bytes of a sample entry of sound before the boxes in it, and what QuickTime's versions 1 and 2 add (QuickTime File Format; from memory). */
+const ENTRY_BYTES = 28;
+const ADDED: Readonly<Record<number, number>> = { 1: 16, 2: 36 };
+const WHOLE_BITS: ReadonlySet<number> = new Set([8, 16, 24, 32]);
+const FLOAT_BITS: ReadonlySet<number> = new Set([32, 64]);
+
+/** `isQuickTime`: by the brand; in MP4 an entry of version 1 has no fields more. Null for an entry that is too short. */
+export function soundEntry(data: Buffer, entry: Box, isQuickTime: boolean): SoundEntry | null {
+  if (entry.end - entry.body < ENTRY_BYTES) return null;
+  const version = isQuickTime ? data.readUInt16BE(entry.body + 8) : 0;
+  const fields = ENTRY_BYTES + (ADDED[version] ?? 0);
+  if (entry.end - entry.body < fields) return null;
+  const channels = version === 2 ? data.readUInt32BE(entry.body + 40) : data.readUInt16BE(entry.body + 16);
+  const boxes = boxesBetween(data, entry.body + fields, entry.end);
+  const { type: code } = entry;
+  const form =
+    code === 'ipcm' || code === 'fpcm'
+      ? isoPcm(data, code, boxes)
+      : isQuickTime
+        ? quickTimePcm(data, entry, version, boxes)
+        : null;
+  const bits = form?.kind === 'float' ? FLOAT_BITS : WHOLE_BITS;
+  return { code, channels, pcm: form !== null && bits.has(form.bits) ? form : null };
+}
+
+/** `pcmC` (ISO/IEC 23003-5, clause 5.3; from memory): version and flags, then bit 0 of a byte for little-endian, then bits a sample. */
+function isoPcm(data: Buffer, code: string, boxes: readonly Box[]): PcmForm | null {
+  const pcmC = boxes.find(({ type }) => type === 'pcmC');
+  if (pcmC === undefined || pcmC.end - pcmC.body < 6) return null;
+  return {
+    bits: data.readUInt8(pcmC.body + 5),
+    kind: code === 'fpcm' ? 'float' : 'signed',
+    littleEndian: (data.readUInt8(pcmC.body + 4) & 1) === 1,
+  };
+}
+
+/** Codes of QuickTime whose bits are in their name; `enda` within `wave` turns the order of their bytes round. */
+const NAMED: Readonly<Record<string, { readonly bits: number; readonly kind: PcmForm['kind'] }>> = {
+  in24: { bits: 24, kind: 'signed' },
+  in32: { bits: 32, kind: 'signed' },
+  fl32: { bits: 32, kind: 'float' },
+  fl64: { bits: 64, kind: 'float' },
+};
+
+function quickTimePcm(data: Buffer, entry: Box, version: number, boxes: readonly Box[]): PcmForm | null {
+  const sampleBits = data.readUInt16BE(entry.body + 18);
+  const named = NAMED[entry.type];
+  if (named !== undefined && version !== 2) return { ...named, littleEndian: isTurned(data, boxes) };
+  if (entry.type === 'sowt') return { bits: sampleBits, kind: 'signed', littleEndian: true };
+  if (entry.type === 'twos') return { bits: sampleBits, kind: 'signed', littleEndian: false };
+  if (entry.type !== 'lpcm' || version !== 2) return null;
+  const flags = data.readUInt32BE(entry.body + 52);
+  return {
+    bits: data.readUInt32BE(entry.body + 48),
+    kind: (flags & 1) !== 0 ? 'float' : (flags & 4) !== 0 ? 'signed' : 'unsigned',
+    littleEndian: (flags & 2) === 0,
+  };
+}
+
+function isTurned(data: Buffer, boxes: readonly Box[]): boolean {
+  const wave = boxes.find(({ type }) => type === 'wave');
+  const inside = wave === undefined ? boxes : [...boxes, ...boxesBetween(data, wave.body, wave.end)];
+  const enda = inside.find(({ type }) => type === 'enda');
+  return enda !== undefined && enda.end - enda.body >= 2 && data.readUInt16BE(enda.body) === 1;
+}

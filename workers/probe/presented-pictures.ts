@@ -1,0 +1,136 @@
+import { parseRational } from '../../signal/rational.js';
+import type { BoxReading } from './boxes/read-boxes.js';
+import { type ProbedFrame, type ProbedStream, probedPackets } from './ffprobe-output.js';
+import { type PictureTimes, rateOf, stepTicks } from './frame-rate.js';
+import { listPackets } from './list-packets.js';
+import { type FfprobeOptions, runFfprobe } from './run-ffprobe.js';
+
+/** The pictures of a stream as they are presented: neither what an edit list hides nor the second field of one counts. */
+export interface PresentedPictures {
+  /** Null where packets carry no times. */
+  readonly times: PictureTimes | null;
+  /** The times are those of all pictures, not of the first ones. */
+  readonly isWhole: boolean;
+  readonly count: number | null;
+  readonly from: 'container' | 'packets' | null;
+  /** Packets at the head that are decoded and not shown. */
+  readonly hidden: number;
+}
+
+/** Packets whose times are looked at where the container counts its pictures itself. */
+const PACKETS = 240;
+/** Packets whose later neighbours may still be missing: the longest reordering a codec in use does. */
+const REORDER = 16;
+/** A list of packets reads the whole file: give it time. */
+const LIST_TIMEOUT_MS = 30 * 60_000;
+
+/**
+ * When pictures are presented: by the tables of MOV and MP4; else by the first packets where the container counts its pictures;
+ * else by all packets, which reads the whole file.
+ */
+export async function presentedPackets(
+  path: string,
+  stream: ProbedStream,
+  boxes: BoxReading | null,
+  options: FfprobeOptions,
+): Promise<PresentedPictures> {
+  if (boxes?.times && boxes.packets) {
+    const { length } = boxes.times.ticks;
+    return {
+      times: boxes.times,
+      isWhole: true,
+      count: length,
+      from: 'container',
+      hidden: Math.max(0, boxes.packets.count - length),
+    };
+  }
+  const timeBase = parseRational(stream.time_base ?? '');
+  // In a file of fragments the index counts those pictures only that stand before the first.
+  const isFragmented = (boxes?.wrapper.fragments ?? 0) > 0;
+  const declared = isFragmented ? null : declaredCount(stream);
+  if (declared !== null) {
+    const head = await firstPackets(path, stream.index, options);
+    const isWhole = head.read < PACKETS;
+    const ticks = isWhole ? head.ticks : head.ticks.slice(0, -REORDER);
+    return {
+      times: timeBase === null || ticks.length === 0 ? null : { ticks, timeBase },
+      isWhole,
+      count: declared,
+      from: 'container',
+      hidden: head.hidden,
+    };
+  }
+  const timeoutMs = Math.max(options.timeoutMs ?? 0, LIST_TIMEOUT_MS);
+  const packets = await listPackets(path, stream.index, { ...options, timeoutMs });
+  if (packets === null) return { times: null, isWhole: false, count: null, from: null, hidden: 0 };
+  const isShown = (packet: number): boolean => packets.hidden?.[packet] !== 1;
+  const shown = packets.presentationTimes.filter((time, packet) => isShown(packet) && !Number.isNaN(time));
+  const firstShown = packets.presentationTimes.findIndex((_, packet) => isShown(packet));
+  const count = packets.presentationTimes.filter((_, packet) => isShown(packet)).length;
+  return {
+    times: shown.length === 0 ? null : { ticks: shown.sort(), timeBase: packets.timeBase },
+    isWhole: true,
+    count,
+    from: 'packets',
+    hidden: Math.max(0, firstShown),
+  };
+}
+
+/** Pictures the container counts: by itself, or by a duration in whole frames (MXF edit units). */
+function declaredCount(stream: ProbedStream): number | null {
+  if (stream.nb_frames) return stream.nb_frames;
+  const timeBase = parseRational(stream.time_base ?? '');
+  const grid = parseRational(stream.r_frame_rate ?? '');
+  const inFrames = timeBase && grid && timeBase.num === grid.den && timeBase.den === grid.num;
+  return stream.duration_ts && inFrames ? stream.duration_ts : null;
+}
+
+async function firstPackets(path: string, stream: number, options: FfprobeOptions) {
+  const args = ['-select_streams', String(stream), '-read_intervals', `%+#${PACKETS}`];
+  args.push('-show_packets', '-show_entries', 'packet=pts,flags');
+  const { packets } = await runFfprobe(path, args, probedPackets, options);
+  const isHidden = ({ flags }: { flags: string }): boolean => flags[1] === 'D';
+  const ticks = packets.flatMap((packet) => (packet.pts == null || isHidden(packet) ? [] : [packet.pts]));
+  const shown = packets.findIndex((packet) => !isHidden(packet));
+  return { read: packets.length, ticks: ticks.sort((a, b) => a - b), hidden: Math.max(0, shown) };
+}
+
+/** Codecs that may code the two fields of a picture apart, each with a packet of its own in streams without a table. */
+export const CODES_FIELDS: ReadonlySet<string> = new Set(['h264', 'mpeg2video', 'vc1', 'cavs']);
+/** A packet this much nearer to the one before than pictures are is the second field of that picture. */
+const SECOND_FIELD = 0.75;
+
+/**
+ * Pictures where packets may be fields: held against the frames that come out of the first packets. `decoded` packets gave `frames`;
+ * both fields of a picture make one frame.
+ */
+export function withoutSecondFields(
+  pictures: PresentedPictures,
+  frames: readonly ProbedFrame[],
+  decoded: number,
+): PresentedPictures {
+  const { times, count } = pictures;
+  const stamps = frames.flatMap(({ best_effort_timestamp: time }) => (time == null ? [] : [time]));
+  // Pictures that lean on what is not there are not decoded: only about half as many frames as packets means fields.
+  const inPairs = frames.length >= 2 && frames.length < 0.7 * Math.min(decoded, count ?? decoded);
+  if (times === null || stamps.length < 3) {
+    return inPairs && count !== null ? { ...pictures, count: Math.ceil(count / 2) } : pictures;
+  }
+  const sorted = stamps.sort((a, b) => a - b);
+  const { rate } = rateOf({ ticks: sorted, timeBase: times.timeBase }, []);
+  if (rate === null) return pictures;
+  const step = stepTicks(rate, times.timeBase);
+  let last = Number.NEGATIVE_INFINITY;
+  const ticks = Float64Array.from(times.ticks).filter((time) => {
+    if (time - last < SECOND_FIELD * step) return false;
+    last = time;
+    return true;
+  });
+  if (ticks.length === times.ticks.length) return pictures;
+  const share = ticks.length / times.ticks.length;
+  return {
+    ...pictures,
+    times: { ...times, ticks },
+    count: pictures.isWhole ? ticks.length : count === null ? null : Math.round(count * share),
+  };
+}
