@@ -29,7 +29,10 @@ describe('loadTarget', () => {
   it('finds a file from the base folder, and by its absolute path', async () => {
     const file = await write('plain', 'require: { decode: {} }\n');
     expect((await load(file)).name).toBe('plain');
-    expect((await load(join(folder, file))).require?.decode).toEqual({ maxErrors: 0, severity: 'fail' });
+    expect((await load(join(folder, file))).require?.decode).toMatchObject({
+      maxErrors: 0,
+      severity: 'fail',
+    });
   });
 
   it('says which built-in is nearest, and lists them', async () => {

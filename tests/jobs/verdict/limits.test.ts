@@ -20,7 +20,7 @@ it('a verdict carries what its target set, defaults filled in, as data beside th
   const { findings } = readAgain();
   const limits = Object.fromEntries(findings.map((finding) => [finding.requirement, finding.limits]));
   expect(limits).toEqual({
-    decode: { maxErrors: 0 },
+    decode: { maxErrors: 0, proof: true },
     'peak-luminance': { max: 1000, regions: [{ from: 0, to: 100 }] },
     loudness: { target: -23, tolerance: 0.5 },
   });

@@ -1,0 +1,109 @@
+import { execa } from 'execa';
+import { z } from 'zod';
+
+/** What an independent reading tells of a file: ffprobe's list of decoded frames, and samples counted by a few lines here. */
+export interface PictureTruth {
+  readonly frames: number;
+  readonly width: number;
+  readonly height: number;
+  readonly pixelFormat: string;
+  /** Times of frames, s; null where one has none. */
+  readonly times: readonly (number | null)[];
+  readonly interlaced: number;
+  readonly topFirst: number;
+  readonly aspects: ReadonlySet<string>;
+  /** Least and largest code of the first plane; null for formats that are not read here. */
+  readonly luma: { readonly min: number; readonly max: number } | null;
+}
+
+export interface SoundTruth {
+  /** Samples of one channel. */
+  readonly samples: number;
+  readonly channels: number;
+  readonly rate: number;
+  /** Largest sample, dBFS. */
+  readonly peak: number;
+}
+
+const frameList = z.object({
+  frames: z
+    .array(
+      z.object({
+        width: z.number(),
+        height: z.number(),
+        pix_fmt: z.string(),
+        best_effort_timestamp_time: z.coerce.number().optional(),
+        interlaced_frame: z.number(),
+        top_field_first: z.number(),
+        sample_aspect_ratio: z.string().optional(),
+      }),
+    )
+    .default([]),
+});
+
+export async function pictureTruth(path: string): Promise<PictureTruth | null> {
+  const { stdout } = await execa('ffprobe', [
+    ...['-v', 'quiet', '-select_streams', 'v:0', '-show_frames', '-of', 'json', '-i', path],
+  ]);
+  const { frames } = frameList.parse(JSON.parse(stdout));
+  const [first] = frames;
+  if (first === undefined) return null;
+  return {
+    frames: frames.length,
+    width: first.width,
+    height: first.height,
+    pixelFormat: first.pix_fmt,
+    times: frames.map(({ best_effort_timestamp_time: time }) => time ?? null),
+    interlaced: frames.filter(({ interlaced_frame: flag }) => flag === 1).length,
+    topFirst: frames.filter(({ top_field_first: flag }) => flag === 1).length,
+    aspects: new Set(frames.flatMap(({ sample_aspect_ratio: aspect }) => aspect ?? [])),
+    luma: await lumaOf(path, first.pix_fmt, first.width, first.height),
+  };
+}
+
+const PLANAR = /^(?:yuvj?a?4\d\dp|gray)(?:(\d+)le)?$/;
+
+/** The first plane of every frame, code by code. */
+async function lumaOf(
+  path: string,
+  pixelFormat: string,
+  width: number,
+  height: number,
+): Promise<PictureTruth['luma']> {
+  const match = PLANAR.exec(pixelFormat);
+  if (match === null) return null;
+  const bytes = match[1] === undefined ? 1 : 2;
+  const { stdout } = await execa(
+    'ffmpeg',
+    [
+      ...['-v', 'quiet', '-noautorotate', '-i', path, '-map', '0:v:0', '-vf', 'extractplanes=y'],
+      ...['-fps_mode', 'passthrough', '-f', 'rawvideo', '-'],
+    ],
+    { encoding: 'buffer', maxBuffer: 2 ** 30 },
+  );
+  const codes = bytes === 1 ? stdout : new Uint16Array(stdout.slice().buffer);
+  if (codes.length % (width * height) !== 0) return null;
+  let [min, max] = [Number.POSITIVE_INFINITY, 0];
+  for (const code of codes) {
+    if (code < min) min = code;
+    if (code > max) max = code;
+  }
+  return { min, max };
+}
+
+export async function soundTruth(path: string): Promise<SoundTruth | null> {
+  const answer = await execa('ffprobe', [
+    ...['-v', 'quiet', '-select_streams', 'a:0', '-show_entries', 'stream=channels,sample_rate'],
+    ...['-of', 'csv=p=0', '-i', path],
+  ]);
+  const [rate, channels] = answer.stdout.split(/[,\n]/).map(Number);
+  if (!rate || !channels) return null;
+  const { stdout } = await execa(
+    'ffmpeg',
+    ['-v', 'quiet', '-drc_scale', '0', '-i', path, '-map', '0:a:0', '-c:a', 'pcm_f64le', '-f', 'f64le', '-'],
+    { encoding: 'buffer', maxBuffer: 2 ** 30, reject: false },
+  );
+  const values = new Float64Array(stdout.slice().buffer, 0, Math.floor(stdout.length / 8));
+  const largest = values.reduce((high, value) => Math.max(high, Math.abs(value)), 0);
+  return { samples: values.length / channels, channels, rate, peak: 20 * Math.log10(largest) };
+}

@@ -1,0 +1,119 @@
+import type { ClipFacts } from '../../jobs/manifest/facts.js';
+import type { Measurement } from '../../jobs/measurement/measurement.js';
+import { parseRational, toNumber } from '../../signal/rational.js';
+import type { PictureTruth, SoundTruth } from './decoded-truth.js';
+import type { Made } from './sweep-media.js';
+
+/** One statement held against the truth: null where it was not made. */
+export interface Statement {
+  readonly about: string;
+  readonly said: string | null;
+  readonly truth: string;
+  readonly right: boolean;
+}
+
+function held(
+  about: string,
+  said: unknown,
+  truth: unknown,
+  right = String(said) === String(truth),
+): Statement {
+  return {
+    about,
+    said: said === null || said === undefined ? null : String(said),
+    truth: String(truth),
+    right,
+  };
+}
+
+/**
+ * The rate that frames have, by their times alone: the mean distance where all are about the same. Null where they are not,
+ * or have no times.
+ */
+function rateOfTimes(times: readonly (number | null)[]): number | null {
+  const known = times.flatMap((time) => time ?? []);
+  if (known.length !== times.length || known.length < 2) return null;
+  const distances = known.slice(1).map((time, i) => time - (known[i] ?? 0));
+  const mean = ((known.at(-1) ?? 0) - (known[0] ?? 0)) / distances.length;
+  // Clocks of 1/1000 s round both ends of a frame.
+  return distances.every((one) => Math.abs(one - mean) < Math.max(0.0011, 0.01 * mean)) ? 1 / mean : null;
+}
+
+export function pictureStatements(
+  made: Made,
+  facts: ClipFacts,
+  measurement: Measurement,
+  truth: PictureTruth,
+): Statement[] {
+  const { video } = facts;
+  const measured = measurement.video;
+  if (video === null || measured === null) return [held('a picture', 'none', 'one')];
+  const rate = rateOfTimes(truth.times);
+  const near = (said: string | null): boolean => {
+    const value = said === null ? null : parseRational(said);
+    // Of 17 frames on a clock of 1/1000 s the mean is known to 1 in 250 at 15 a second.
+    return rate === null || (value !== null && Math.abs(toNumber(value) / rate - 1) < 0.005);
+  };
+  const aspect =
+    [...truth.aspects].filter((one) => one !== 'N/A' && !/^0:|:0$/.test(one))[0]?.replace(':', '/') ?? null;
+  const scan =
+    truth.interlaced === 0
+      ? 'progressive'
+      : truth.topFirst === truth.frames
+        ? 'interlaced-tff'
+        : 'interlaced-bff';
+  return [
+    held('scan: frames', video.frames, truth.frames),
+    held('measure: frames', measured.frames, truth.frames),
+    held('scan: raster', `${video.width}x${video.height}`, `${truth.width}x${truth.height}`),
+    held('measure: raster', `${measured.width}x${measured.height}`, `${truth.width}x${truth.height}`),
+    held('scan: pixel format', video.pixelFormat, truth.pixelFormat),
+    held('scan: rate', video.frameRate, rate ?? made.rate, near(video.frameRate)),
+    held('measure: rate', measured.frameRate, rate ?? made.rate, near(measured.frameRate)),
+    held('scan and measure: same rate', video.frameRate, measured.frameRate),
+    ...(rate === null
+      ? []
+      : [
+          held('scan: constant', video.constantRate, true),
+          held('measure: constant', measured.constantRate, true),
+        ]),
+    ...(aspect === null ? [] : [held('scan: sample aspect', video.sampleAspect, aspect)]),
+    held('scan: scan', video.scan, scan),
+    held('measure: whole', !measurement.decode.truncated && measurement.decode.errors === 0, true),
+    ...(truth.luma === null
+      ? []
+      : [
+          held('measure: least luma', measurement.levels?.luma?.min ?? null, truth.luma.min),
+          held('measure: largest luma', measurement.levels?.luma?.max ?? null, truth.luma.max),
+        ]),
+    ...(rate === null
+      ? []
+      : [
+          held(
+            'measure: length of picture',
+            measured.durationSeconds.toFixed(3),
+            (truth.frames / rate).toFixed(3),
+            Math.abs(measured.durationSeconds - truth.frames / rate) < 0.5 / rate,
+          ),
+        ]),
+  ];
+}
+
+export function soundStatements(facts: ClipFacts, measurement: Measurement, truth: SoundTruth): Statement[] {
+  const [said] = facts.audio;
+  const [measured] = measurement.audio;
+  if (said === undefined || measured === undefined) return [held('sound', 'none', 'one')];
+  const peak = measured.samplePeakDbfs;
+  return [
+    held('scan: channels', said.channels, truth.channels),
+    held('scan: sample rate', said.sampleRate, truth.rate),
+    held('measure: samples', measured.samples, truth.samples),
+    held(
+      'measure: sample peak',
+      peak?.toFixed(2) ?? null,
+      truth.peak.toFixed(2),
+      peak !== null && Math.abs(peak - truth.peak) < 0.011,
+    ),
+    held('measure: whole', !measurement.decode.truncated && measurement.decode.errors === 0, true),
+  ];
+}
