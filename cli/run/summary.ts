@@ -36,14 +36,16 @@ function detailsOf(file: ReportFile): string[] {
     });
 }
 
-const ORDER = { fail: 0, unproven: 1, warn: 2 } as const;
-const LABEL = { fail: 'FAIL', unproven: 'UNPROVEN', warn: 'WARN' } as const;
+const ORDER = { fail: 0, unmeasured: 1, warn: 2 } as const;
+const LABEL = { fail: 'FAIL', unmeasured: 'UNMEASURED', warn: 'WARN' } as const;
 
 /** What each file that is not simply fit has to say, worst first. */
 function troubles(files: readonly ReportFile[]): string[] {
   const troubled = files.flatMap((file) => {
     const { standing } = file;
-    return standing === 'fail' || standing === 'unproven' || standing === 'warn' ? [{ file, standing }] : [];
+    return standing === 'fail' || standing === 'unmeasured' || standing === 'warn'
+      ? [{ file, standing }]
+      : [];
   });
   troubled.sort((a, b) => ORDER[a.standing] - ORDER[b.standing]);
   return troubled.flatMap(({ file, standing }) => {

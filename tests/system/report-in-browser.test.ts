@@ -174,7 +174,7 @@ describe.skipIf(chromium === null)('a report in a browser', () => {
     const headline = await page.$eval('.headline', (line) => line.textContent ?? '');
     const badges = await page.$$eval('.problems .badge', (all) => all.map((one) => one.textContent));
     expect(badges).toHaveLength(Number(/(\d+) need you/.exec(headline)?.[1]));
-    expect(badges).toEqual(['Unreadable', 'Refused', 'Fail', 'Fail', 'Not proven']);
+    expect(badges).toEqual(['Unreadable', 'Refused', 'Fail', 'Fail', 'Unmeasured']);
     await page.close();
   });
 

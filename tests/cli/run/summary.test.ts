@@ -17,7 +17,7 @@ describe('batchSummary', () => {
   it('begins with the sentence, then the worst, and ends with the paths to open', () => {
     const lines = text.split('\n');
     expect(lines[0]).toBe('2 of 4 files fit to use; 2 need you.');
-    const order = ['FAIL       t/d.mov', 'UNPROVEN   t/c.mov', 'WARN       t/b.mov'];
+    const order = ['FAIL       t/d.mov', 'UNMEASURED t/c.mov', 'WARN       t/b.mov'];
     const places = order.map((start) => lines.indexOf(start));
     expect(places[0]).toBeGreaterThan(0);
     expect([...places].sort((a, b) => a - b)).toEqual(places);

@@ -3,7 +3,6 @@ import { type Html, html, trusted } from './markup.js';
 /** Everything a badge can say. Word and shape differ for each, so none is told by colour alone. */
 export type BadgeKind =
   | 'fail'
-  | 'unproven'
   | 'unmeasured'
   | 'warn'
   | 'pass'
@@ -17,9 +16,8 @@ type Shape = 'cross' | 'gap' | 'triangle' | 'tick' | 'ring' | 'bar';
 
 const BADGES: Readonly<Record<BadgeKind, { word: string; shape: Shape; tone: string }>> = {
   fail: { word: 'Fail', shape: 'cross', tone: 'fail' },
-  unproven: { word: 'Not proven', shape: 'gap', tone: 'unproven' },
-  unmeasured: { word: 'Not measured', shape: 'gap', tone: 'unproven' },
-  warn: { word: 'Remark', shape: 'triangle', tone: 'warn' },
+  unmeasured: { word: 'Unmeasured', shape: 'gap', tone: 'unmeasured' },
+  warn: { word: 'Warn', shape: 'triangle', tone: 'warn' },
   pass: { word: 'Pass', shape: 'tick', tone: 'pass' },
   unjudged: { word: 'Not judged', shape: 'ring', tone: 'plain' },
   'not-done': { word: 'Not done', shape: 'bar', tone: 'fail' },

@@ -1,13 +1,14 @@
 import type { Measurement } from '../../../jobs/measurement/measurement.js';
 import type { Batch, BatchClip, BatchItem } from '../../../jobs/plan/batch.js';
 import type { Outcome, Verdict } from '../../../jobs/verdict/verdict.js';
+import { count } from '../../../jobs/words/numbers.js';
 import type { ReportDocuments } from './pages/load-documents.js';
 
 /**
- * How a file stands. `unproven`: nothing failed, but a requirement could not be measured (or the verdict is
- * lost), so nobody can say it is fit; `unjudged`: no target asked anything of it.
+ * How a file stands. `unmeasured`: nothing failed, but a requirement could not be measured, or the verdict is lost, so nobody
+ * can say that it is fit. `unjudged`: no target asked anything of it.
  */
-export type Standing = 'fail' | 'unproven' | 'warn' | 'pass' | 'unjudged';
+export type Standing = 'fail' | 'unmeasured' | 'warn' | 'pass' | 'unjudged';
 
 /** One file of the report: an output, or an original that was judged. */
 export interface ReportFile {
@@ -33,11 +34,11 @@ export interface Tally {
 
 function standingOf(item: BatchItem, verdict: Verdict | null): Standing {
   if (item.word === 'fail' || verdict?.verdict === 'fail') return 'fail';
-  if (item.word === null) return item.target === null ? 'unjudged' : 'unproven';
+  if (item.word === null) return item.target === null ? 'unjudged' : 'unmeasured';
   // A word without the findings behind it cannot be checked by the reader: the file is measured again, not believed.
-  if (verdict === null) return 'unproven';
+  if (verdict === null) return 'unmeasured';
   if (verdict.findings.some(({ outcome, waiver }) => outcome === 'unmeasured' && waiver === null)) {
-    return 'unproven';
+    return 'unmeasured';
   }
   return item.word === 'warn' || verdict.verdict === 'warn' ? 'warn' : 'pass';
 }
@@ -58,7 +59,7 @@ export function reportFiles(batch: Batch, documents: ReportDocuments): ReportFil
 }
 
 export function tallyBatch(batch: Batch, files: readonly ReportFile[]): Tally {
-  const count: Record<Standing, number> = { fail: 0, unproven: 0, warn: 0, pass: 0, unjudged: 0 };
+  const count: Record<Standing, number> = { fail: 0, unmeasured: 0, warn: 0, pass: 0, unjudged: 0 };
   for (const file of files) count[file.standing] += 1;
   const failedClips = batch.clips.filter((clip) => clip.state === 'failed').length;
   const waitingClips = batch.clips.filter((clip) => clip.state === 'waiting').length;
@@ -71,7 +72,7 @@ export function tallyBatch(batch: Batch, files: readonly ReportFile[]): Tally {
     waitingClips,
     unreadable: batch.unreadable.length,
     refused: batch.refused.length,
-    needYou: count.fail + count.unproven + failedClips + batch.unreadable.length + batch.refused.length,
+    needYou: count.fail + count.unmeasured + failedClips + batch.unreadable.length + batch.refused.length,
   };
 }
 
@@ -100,20 +101,22 @@ export function fileHeadline(judged: readonly ReportFile[]): string {
     if (rest === 0) return `Fit for all ${judged.length} targets.`;
     return `Fit for ${fit} of ${judged.length} targets; ${rest} ${rest === 1 ? 'needs' : 'need'} you.`;
   }
-  const open = (only.verdict?.findings ?? []).filter(({ waiver }) => waiver === null);
-  const count = (outcome: Outcome) => open.filter((finding) => finding.outcome === outcome).length;
-  const [failed, unmeasured] = [count('fail'), count('unmeasured')];
-  const remarks =
-    count('warn') + (only.verdict?.findings ?? []).filter(({ waiver }) => waiver !== null).length;
-  const said = [
+  const findings = only.verdict?.findings ?? [];
+  const open = findings.filter(({ waiver }) => waiver === null);
+  const withOutcome = (outcome: Outcome) => open.filter((finding) => finding.outcome === outcome).length;
+  const [failed, unmeasured, warned] = [withOutcome('fail'), withOutcome('unmeasured'), withOutcome('warn')];
+  const because = list([
     failed > 0 && `${failed} ${failed === 1 ? 'requirement is' : 'requirements are'} not met`,
-    unmeasured > 0 && `${unmeasured} could not be measured`,
-  ].filter((part) => part !== false);
-  const because = said.length === 0 ? '' : `: ${said.join(', ')}`;
-  if (only.standing === 'fail') return `Not fit to use${because}.`;
-  if (only.standing === 'unproven') {
-    return only.verdict === null ? 'Not proven: its verdict cannot be read.' : `Not proven${because}.`;
-  }
-  if (only.standing === 'warn') return `Fit to use, with ${remarks} ${remarks === 1 ? 'remark' : 'remarks'}.`;
-  return 'Fit to use.';
+    unmeasured > 0 && `${count(unmeasured, 'requirement')} could not be measured`,
+  ]);
+  if (only.standing === 'fail') return `Not fit to use${because === '' ? '' : `: ${because}`}.`;
+  if (only.standing === 'unmeasured')
+    return `Unmeasured: ${only.verdict === null ? 'its verdict cannot be read' : because}.`;
+  const waived = findings.length - open.length;
+  const notes = list([warned > 0 && count(warned, 'warning'), waived > 0 && count(waived, 'waived finding')]);
+  return notes === '' ? 'Fit to use.' : `Fit to use, with ${notes}.`;
+}
+
+function list(parts: readonly (string | false)[]): string {
+  return parts.filter((part) => part !== false).join(', ');
 }

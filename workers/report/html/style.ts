@@ -15,8 +15,8 @@ export const PALETTES = {
     'fail-wash': '#fbe9e7',
     warn: '#7c4a03',
     'warn-wash': '#fbf0d9',
-    unproven: '#54409a',
-    'unproven-wash': '#eeeafb',
+    unmeasured: '#54409a',
+    'unmeasured-wash': '#eeeafb',
     pass: '#1b5f3c',
     'pass-wash': '#e4f2e8',
     plain: '#4a525a',
@@ -37,8 +37,8 @@ export const PALETTES = {
     'fail-wash': '#3c1d1d',
     warn: '#f0bd62',
     'warn-wash': '#382b14',
-    unproven: '#c3b2ff',
-    'unproven-wash': '#2a2444',
+    unmeasured: '#c3b2ff',
+    'unmeasured-wash': '#2a2444',
     pass: '#86d3a5',
     'pass-wash': '#173224',
     plain: '#b9c0c7',
@@ -55,7 +55,7 @@ function variables(palette: Readonly<Record<string, string>>): string {
     .join(';');
 }
 
-const TONES = ['fail', 'warn', 'unproven', 'pass', 'plain'] as const;
+const TONES = ['fail', 'warn', 'unmeasured', 'pass', 'plain'] as const;
 
 export const STYLE = `
 :root{color-scheme:light dark;${variables(PALETTES.light)}}
@@ -85,7 +85,7 @@ a:focus-visible,summary:focus-visible{outline:3px solid var(--link);outline-offs
 .tally{display:flex;gap:3px;height:.9rem;margin-block:1.4rem .8rem}
 .tally span{min-width:6px;background:var(--plain)}
 .tally .fail{background:var(--fail)}
-.tally .unproven{background:repeating-linear-gradient(45deg,var(--unproven) 0 4px,var(--unproven-wash) 4px 7px)}
+.tally .unmeasured{background:repeating-linear-gradient(45deg,var(--unmeasured) 0 4px,var(--unmeasured-wash) 4px 7px)}
 .tally .warn{background:repeating-linear-gradient(90deg,var(--warn) 0 6px,var(--warn-wash) 6px 8px)}
 .tally .pass{background:var(--pass)}
 .counts{display:flex;flex-wrap:wrap;gap:.5rem 1.5rem;list-style:none;margin:0;padding:0;font-variant-numeric:tabular-nums}
@@ -98,7 +98,7 @@ nav a{display:inline-block;padding:.25rem 0}
 ${TONES.map((tone) => `.tone-${tone}{color:var(--${tone});background:var(--${tone}-wash)}`).join('\n')}
 .file{background:var(--card);box-shadow:0 0 0 1px var(--rule);border-inline-start:6px solid var(--plain);margin-block:1rem;padding:1rem clamp(.9rem,3vw,1.5rem);scroll-margin-block-start:1rem}
 .file.fail{border-inline-start-color:var(--fail)}
-.file.unproven{border-inline-start:6px double var(--unproven)}
+.file.unmeasured{border-inline-start:6px double var(--unmeasured)}
 .file.warn{border-inline-start:6px dashed var(--warn)}
 .file.pass{border-inline-start:6px solid var(--pass)}
 .file h3{display:inline;font-weight:650}
@@ -120,7 +120,7 @@ summary{cursor:pointer;padding-block:.2rem}
 .why,.advice{max-width:70ch}
 .advice{background:var(--plain-wash);padding:.55rem .8rem}
 .source{font-size:.8125rem}
-.notice{background:var(--unproven-wash);color:var(--unproven);padding:.55rem .8rem}
+.notice{background:var(--unmeasured-wash);color:var(--unmeasured);padding:.55rem .8rem}
 .losses{margin-block-start:1rem}
 .losses ul{margin:.25rem 0;padding-inline-start:1.2rem;max-width:75ch}
 .charts{display:flex;flex-wrap:wrap;gap:.75rem 1.75rem;margin-block:1.1rem .4rem;align-items:flex-start}

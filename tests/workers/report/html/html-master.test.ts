@@ -47,20 +47,24 @@ describe('the sentence of one file', () => {
     {
       findings: [PASS, HOT, { ...HOT, requirement: 'loudness' }, OPEN],
       word: 'fail' as const,
-      says: 'Not fit to use: 2 requirements are not met, 1 could not be measured.',
+      says: 'Not fit to use: 2 requirements are not met, 1 requirement could not be measured.',
     },
-    { findings: [PASS, OPEN], word: 'warn' as const, says: 'Not proven: 1 could not be measured.' },
+    {
+      findings: [PASS, OPEN],
+      word: 'warn' as const,
+      says: 'Unmeasured: 1 requirement could not be measured.',
+    },
     {
       findings: [{ ...HOT, outcome: 'warn' as const }],
       word: 'warn' as const,
-      says: 'Fit to use, with 1 remark.',
+      says: 'Fit to use, with 1 warning.',
     },
     // A waived failure is told, and no longer keeps the file back; a waived unmeasured one neither.
-    { findings: [WAIVED], word: 'warn' as const, says: 'Fit to use, with 1 remark.' },
+    { findings: [WAIVED], word: 'warn' as const, says: 'Fit to use, with 1 waived finding.' },
     {
       findings: [{ ...OPEN, waiver: WAIVED.waiver }],
       word: 'warn' as const,
-      says: 'Fit to use, with 1 remark.',
+      says: 'Fit to use, with 1 waived finding.',
     },
   ])('is "$says"', ({ findings, word, says }) => {
     const { batch, documents } = batchOf([master(findings, word)]);
@@ -123,7 +127,7 @@ describe('the page of a file', () => {
 
   it('shows who accepted a finding, until when and why', () => {
     const [page] = pagesOf([master([WAIVED], 'warn', measurement)]).pages;
-    expect(page?.text.replace(/<[^>]*>/g, '')).toContain('Accepted by R. Maier until 2027-01-31: meant so');
+    expect(page?.text.replace(/<[^>]*>/g, '')).toContain('Waived by R. Maier until 2027-01-31: meant so');
   });
 
   it('shows the stills of a finding with their place in words', () => {

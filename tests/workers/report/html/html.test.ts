@@ -28,13 +28,13 @@ function textOf(page: string): string {
 
 const fine: Sample = { clip: 'a.mov', path: 'proxy-h264/a.mp4', word: 'pass' };
 const bad: Sample = { clip: 'b.mov', path: 'proxy-h264/b.mp4', word: 'fail', findings: [PASS, HOT] };
-const remark: Sample = {
+const warned: Sample = {
   clip: 'c.mov',
   path: 'proxy-h264/c.mp4',
   word: 'warn',
   findings: [{ ...HOT, outcome: 'warn' }],
 };
-const unproven: Sample = {
+const unmeasured: Sample = {
   clip: 'd.mov',
   path: 'proxy-h264/d.mp4',
   word: 'warn',
@@ -46,10 +46,10 @@ describe('the headline', () => {
   it.each([
     { why: 'all is well', samples: [fine], says: '1 of 1 file fit to use.' },
     { why: 'one failed', samples: [fine, bad], says: '1 of 2 files fit to use; 1 needs you.' },
-    { why: 'remarks do not stop a file', samples: [fine, remark], says: '2 of 2 files fit to use.' },
+    { why: 'warnings do not stop a file', samples: [fine, warned], says: '2 of 2 files fit to use.' },
     {
       why: 'unmeasured never counts as fit',
-      samples: [fine, unproven],
+      samples: [fine, unmeasured],
       says: '1 of 2 files fit to use; 1 needs you.',
     },
     {
@@ -96,7 +96,7 @@ describe('the headline', () => {
 
 describe('the order and the matter', () => {
   it('puts problems first', () => {
-    const page = pageOf([fine, remark, unproven, bad]);
+    const page = pageOf([fine, warned, unmeasured, bad]);
     const at = [
       'proxy-h264/<wbr>b.mp4',
       'proxy-h264/<wbr>d.mp4',
@@ -257,7 +257,7 @@ describe.each(Object.entries(PALETTES))('contrast, %s', (_scheme, palette) => {
     return 0.2126 * r + 0.7152 * g + 0.0722 * b;
   };
   const grounds = ['paper', 'card'] as const;
-  const tones = ['fail', 'warn', 'unproven', 'pass', 'plain'] as const;
+  const tones = ['fail', 'warn', 'unmeasured', 'pass', 'plain'] as const;
   const pairs: [keyof typeof palette, keyof typeof palette][] = [
     ...(['ink', 'soft', 'link', 'fail', 'warn'] as const).flatMap((text) =>
       grounds.map((ground): [keyof typeof palette, keyof typeof palette] => [text, ground]),
@@ -277,7 +277,7 @@ describe('loadReportDocuments', () => {
   it('reads what is there, and leaves out what is missing, damaged or of another schema', async () => {
     const out = await mkdtemp(join(tmpdir(), 'goodgate-report-'));
     try {
-      const { batch, documents } = batchOf([fine, bad, remark]);
+      const { batch, documents } = batchOf([fine, bad, warned]);
       const put = async (path: string, text: string) => {
         await mkdir(dirname(join(out, path)), { recursive: true });
         await writeFile(join(out, path), text);

@@ -22,7 +22,7 @@ export interface FindingsOptions {
   readonly stillsOf: (finding: Finding) => readonly Still[];
 }
 
-/** What a reader has to look at, worst first; what a person has accepted comes after what nobody has. */
+/** What a reader has to look at, worst first; what a person has waived comes after the rest. */
 export function troubledFindings(findings: readonly Finding[]): Finding[] {
   const rank = (finding: Finding) => ORDER[finding.outcome] + (finding.waiver === null ? 0 : 10);
   return findings.filter((finding) => finding.outcome !== 'pass').sort((a, b) => rank(a) - rank(b));
@@ -62,16 +62,16 @@ ${heading === 'h3' ? html`<h3>${title}</h3>` : html`<h4>${title}</h4>`}
 <div><dt>Measured</dt><dd><strong>${name(typeset(measured))}</strong></dd></div>
 ${at.length > 0 && html`<div class="where"><dt>${everyPlace ? 'Where' : 'Where, for example'}</dt><dd>${places(finding)}</dd></div>`}
 </dl>
-${accepted(finding)}
+${waived(finding)}
 <p class="why">${why}</p>
 ${advice !== '' && html`<p class="advice"><b>What to do:</b> ${advice}</p>`}
 ${source !== null && html`<p class="source">Limit from: ${source}</p>`}
 </div>${renderStills(stillsOf(finding))}</div>`;
 }
 
-function accepted({ waiver }: Finding): HtmlPart {
+function waived({ waiver }: Finding): HtmlPart {
   if (waiver === null) return null;
-  return html`<p class="accepted"><b>Accepted</b> by ${name(waiver.by)} until ${name(waiver.until)}: ${name(waiver.why)}</p>`;
+  return html`<p class="waived"><b>Waived</b> by ${name(waiver.by)} until ${name(waiver.until)}: ${name(waiver.why)}</p>`;
 }
 
 function places(finding: Finding): Html {

@@ -6,7 +6,7 @@ import { requirementTitle } from '../../../judge/requirement-title.js';
 import { type BadgeKind, badge } from '../badge.js';
 import { type Html, type HtmlPart, html, name, visibleText } from '../markup.js';
 import { askedBy } from '../plots/plot-limits.js';
-import { Room } from '../room.js';
+import { SizeBudget } from '../size-budget.js';
 import {
   headline,
   type ReportFile,
@@ -77,7 +77,7 @@ function needed(batch: Batch, files: readonly ReportFile[]): HtmlPart {
     ...undone(batch)
       .filter(({ kind }) => kind !== 'waiting')
       .map(({ kind, id, title, what }) => needs(kind, id, title, what)),
-    ...(['fail', 'unproven'] as const).flatMap((standing) =>
+    ...(['fail', 'unmeasured'] as const).flatMap((standing) =>
       files.filter((file) => file.standing === standing).map(neededFile),
     ),
   ];
@@ -97,7 +97,7 @@ function needs(kind: BadgeKind, id: string, title: Html, why: string): Html {
   return html`<li>${badge(kind)}<div><a href="#${id}">${title}</a>${why !== '' && html`: ${name(why)}`}</div></li>`;
 }
 
-const ORDER: readonly Standing[] = ['fail', 'unproven', 'warn', 'pass', 'unjudged'];
+const ORDER: readonly Standing[] = ['fail', 'unmeasured', 'warn', 'pass', 'unjudged'];
 
 function tallyBar(tally: Tally): HtmlPart {
   const others: [number, Html][] = [
@@ -122,8 +122,8 @@ function contents(batch: Batch, tally: Tally): Html {
   const undone = tally.failedClips + tally.waitingClips + tally.unreadable + tally.refused;
   const links: [string, string, number][] = [
     ['#undone', 'Not done', undone],
-    ['#needs', 'Needs you', tally.count.fail + tally.count.unproven],
-    ['#remarks', 'Fit, with remarks', tally.count.warn],
+    ['#needs', 'Needs you', tally.count.fail + tally.count.unmeasured],
+    ['#warnings', 'Fit, with warnings', tally.count.warn],
     ['#fit', 'Fit', tally.count.pass],
     ['#unjudged', 'Not judged', tally.count.unjudged],
     ['#clips', 'Clips that came in', batch.clips.length],
@@ -193,7 +193,7 @@ function sentence(text: string): string {
 
 function fileSections(files: readonly ReportFile[], documents: ReportDocuments, withPage: boolean): Html {
   let charts = FILES_WITH_CHARTS;
-  const room = new Room(documents);
+  const budget = new SizeBudget(documents);
   const section = (
     id: string,
     title: string,
@@ -204,11 +204,11 @@ function fileSections(files: readonly ReportFile[], documents: ReportDocuments, 
     const inIt = standings.flatMap((standing) => files.filter((file) => file.standing === standing));
     if (inIt.length === 0) return null;
     return html`<section id="${id}" aria-labelledby="${id}-h"><h2 id="${id}-h">${title}</h2><p class="lead">${lead}</p>
-${inIt.map((file) => renderFile(file, depth, { withCharts: charts-- > 0, withFigures: hasFigures(files.length, withPage), withPage, builtInTargets: documents.builtInTargets, overTime: depth === 'open' ? room.overTime(file) : null, asked: askedBy([file]), stillsOf: (finding) => room.stills(file, finding) }))}</section>`;
+${inIt.map((file) => renderFile(file, depth, { withCharts: charts-- > 0, withFigures: hasFigures(files.length, withPage), withPage, builtInTargets: documents.builtInTargets, overTime: depth === 'open' ? budget.overTime(file) : null, asked: askedBy([file]), stillsOf: (finding) => budget.stills(file, finding) }))}</section>`;
   };
   return html`
-${section('needs', 'Needs you', 'A requirement is not met, or could not be measured.', ['fail', 'unproven'], 'open')}
-${section('remarks', 'Fit, with remarks', 'Everything that must be met is met. Read the remarks before sending.', ['warn'], 'folded')}
+${section('needs', 'Needs you', 'A requirement is not met, or could not be measured.', ['fail', 'unmeasured'], 'open')}
+${section('warnings', 'Fit, with warnings', 'Everything that must be met is met. Read the warnings before sending.', ['warn'], 'folded')}
 ${section('fit', 'Fit', 'Measured, and every requirement met.', ['pass'], 'folded')}
 ${section('unjudged', 'Not judged', 'Measured or made, but no target asks anything of it.', ['unjudged'], 'folded')}`;
 }

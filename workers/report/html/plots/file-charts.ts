@@ -118,13 +118,13 @@ function lightChart(
     ...(mastering === null ? [] : [{ at: mastering, name: 'mastering', colour: WARN }]),
     ...(limit === null ? [] : [{ at: limit, name: 'limit', colour: FAIL }]),
   ];
-  const said =
+  const declaredText =
     declared.maxCll === null
       ? 'nothing declared'
       : `declared MaxCLL ${declared.maxCll}, MaxFALL ${declared.maxFall ?? 'none'}`;
   return drawRows(
     { rows, dots, marks, axis: { min: 1, max: 10_000, log: true, label: thousands } },
-    `Light: ${rows.map(({ title, value }) => `${title} ${value}`).join(', ')} candela per square metre; ${said}`,
+    `Light: ${rows.map(({ title, value }) => `${title} ${value}`).join(', ')} candela per square metre; ${declaredText}`,
     `cd/m², log scale. Disc: measured. Diamond: declared${declared.maxCll === null ? ' (nothing is)' : ''}.${dashed([mastering === null ? null : `declared mastering peak ${mastering}`, limit === null ? null : `limit ${limit}`])}`,
   );
 }

@@ -4,7 +4,7 @@ export const PLOT_STYLE = `
 .problems li{display:grid;grid-column:1/-1;grid-template-columns:subgrid;align-items:baseline;font-variant-numeric:tabular-nums;break-inside:avoid}
 .problems .badge{justify-self:start}
 .problems .hint{display:block}
-.accepted{background:var(--plain-wash);padding:.55rem .8rem;max-width:70ch}
+.waived{background:var(--plain-wash);padding:.55rem .8rem;max-width:70ch}
 .sheet{background:var(--card);box-shadow:0 0 0 1px var(--rule);margin-block:1rem;padding:1rem clamp(.9rem,3vw,1.5rem)}
 .sheet>.plots,.sheet>.charts,.sheet .scale>.charts{margin-block-start:.3rem}
 .plots{margin-block:1.1rem .4rem}

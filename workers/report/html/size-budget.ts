@@ -14,10 +14,10 @@ const STILLS = 1_000_000;
 const STILLS_EACH = 1;
 
 /**
- * What is left of a batch report's size for the things that weigh. The files that come first take it; the others'
- * are on their own pages, to which each links.
+ * How many characters of plots and stills a batch's report may still take. The files that come first use them; the others show
+ * theirs on their own pages, to which each links.
  */
-export class Room {
+export class SizeBudget {
   readonly #documents: ReportDocuments;
   #plots = PLOTS;
   #stills = STILLS;
@@ -26,13 +26,13 @@ export class Room {
     this.#documents = documents;
   }
 
-  /** The plots over time that help to understand what is wrong with a file; null where it has none, or no room is left. */
+  /** The plots over time that help to understand what is wrong with a file; null where it has none, or nothing is left. */
   overTime(file: ReportFile): Html | null {
     if (file.measurement === null || this.#plots <= 0) return null;
     const findings = file.verdict?.findings ?? [];
     const plots = renderOverTime(file.measurement, askedBy([file]), findings, 'troubled');
     if (plots === null) return null;
-    // The first one that does not fit is the last one drawn: drawing is the dear part of a report.
+    // The first one that does not fit is the last one drawn: drawing takes most of the time of a report.
     this.#plots -= plots.markup.length;
     return this.#plots < 0 ? null : plots;
   }
