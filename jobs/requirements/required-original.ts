@@ -17,6 +17,10 @@ export const requiredOriginal = {
           'and channel too. `false`: not asked for.',
         z.union([z.boolean(), z.literal('all')]).default(true),
       ),
+      raster: field(
+        'Whether the picture must have the size of the original, turned upright: for targets that neither scale nor cut.',
+        z.boolean().default(false),
+      ),
       bitDepth: field(
         'Whether it must use no fewer bits than the original really uses: for targets that promise ' +
           'to lose nothing.',

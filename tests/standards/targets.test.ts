@@ -178,6 +178,12 @@ describe('made files keep what was paid for', () => {
       expect(target(name).make?.burnIn).toBeUndefined();
     },
   );
+  it('the archive and the intermediates must have the raster of the original', () => {
+    for (const name of MADE.filter((each) => /^(archive|intermediate)/.test(each))) {
+      expect(target(name).make?.raster, name).toBe('source');
+      expect(required(name, 'as-original').raster, name).toBe(true);
+    }
+  });
   it('the exact ones are lossless, and must keep every bit the original uses', () => {
     for (const name of ['intermediate-444-12', 'archive-ffv1']) {
       expect(target(name).make?.video).toMatchObject({ codec: 'ffv1', lossless: true, rgb: 'source' });

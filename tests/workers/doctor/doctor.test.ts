@@ -2,6 +2,8 @@ import { mkdtemp, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { PICTURE_CODECS } from '../../../jobs/codecs/picture-codecs.js';
+import { SOUND_CODECS } from '../../../jobs/codecs/sound-codecs.js';
 import type { Capabilities } from '../../../jobs/plan/capabilities.js';
 import { examine } from '../../../workers/doctor/doctor.js';
 import { judgeFfmpeg } from '../../../workers/doctor/ffmpeg-checks.js';
@@ -23,17 +25,10 @@ afterAll(() => rm(folder, { recursive: true, force: true }));
 const WHOLE: Capabilities = {
   ffmpegVersion: '5.1.9',
   ffprobeVersion: '5.1.9',
-  encoders: {
-    prores_ks: ['yuv422p10le', 'yuv444p10le'],
-    cfhd: ['yuv422p10le', 'gbrp12le'],
-    ffv1: ['yuv422p10le', 'yuv444p12le', 'gbrp12le', 'gbrp16le'],
-    libx264: ['yuv420p', 'yuv422p10le'],
-    libx265: ['yuv420p10le', 'yuv422p10le', 'yuv444p12le'],
-    pcm_s16le: [],
-    pcm_s24le: [],
-    aac: [],
-    flac: [],
-  },
+  encoders: Object.fromEntries([
+    ...PICTURE_CODECS.map(({ encoder, usualFormats }) => [encoder, [...usualFormats]]),
+    ...SOUND_CODECS.map(({ name }) => [name, []]),
+  ]),
   filters: [
     ...[
       'format',

@@ -20,11 +20,12 @@ type Original = Measurement | ClipFacts;
 export const requirement = defineRequirement('as-original', {
   title: 'Copy against its original',
   why: 'A copy that is not frame for frame its original cannot be exchanged for it.',
-  expected: ({ frames, timecode, sound, bitDepth }) => {
+  expected: ({ frames, timecode, sound, raster, bitDepth }) => {
     const parts = [
       frames ? 'frames' : '',
       timecode ? 'start timecode' : '',
       sound === false ? '' : sound === 'all' ? 'all sound' : 'sound',
+      raster ? 'raster' : '',
       bitDepth ? 'bit depth' : '',
     ].filter((part) => part !== '');
     return parts.length === 0 ? 'made from a whole original' : `${parts.join(', ')} as the original`;
@@ -44,6 +45,7 @@ export const requirement = defineRequirement('as-original', {
       limits.frames ? framesRuling(measurement, original) : [],
       limits.timecode ? timecodeRuling(measurement, original) : [],
       limits.sound === false ? [] : soundRuling(limits.sound === 'all', measurement, original),
+      limits.raster ? rasterRuling(measurement, original) : [],
       limits.bitDepth ? depthRuling(measurement, original) : [],
     ].flat();
     return rulings.length === 0 ? met('the original is whole') : rulings;
@@ -82,6 +84,26 @@ function lengthRuling(measurement: Measurement, original: Original): Ruling {
   const rhythm = original.video?.constantRate === false ? 'a variable rate' : original.video?.frameRate;
   const measured = `${quantity(has, 's')} at ${measurement.video?.frameRate}, the original's ${quantity(had, 's')} at ${rhythm}`;
   return hold(Math.abs(has - had) <= tolerance, measured, NOT_THE_WHOLE_TAKE);
+}
+
+/** An odd edge that was repeated or left out shows here, as does any scaling. */
+function rasterRuling(measurement: Measurement, original: Original): Ruling {
+  if (original.video === null && measurement.video === null) return met('no picture, as the original');
+  if (original.video === null || measurement.video === null) {
+    return missed('only one of the two has a picture', { advice: FROM_THIS_ORIGINAL });
+  }
+  const [has, had] = [uprightSize(measurement.video), uprightSize(original.video)];
+  const measured = has === had ? has : `${has}, the original's ${had}`;
+  return hold(has === had, measured, 'Use a codec that holds this raster, or a target that may change it.');
+}
+
+function uprightSize(picture: {
+  readonly width: number;
+  readonly height: number;
+  readonly rotation: number;
+}): string {
+  const { width, height, rotation } = picture;
+  return rotation % 180 === 0 ? `${width} x ${height}` : `${height} x ${width}`;
 }
 
 function timecodeRuling(measurement: Measurement, original: Original): Ruling {
