@@ -22,6 +22,7 @@ export const ERROR_CODES = {
   'missing-tool': 'impossible',
   'old-redis': 'impossible',
   'unreadable-clip': 'impossible',
+  'file-changed': 'world',
   'ffmpeg-failed': 'world',
   'ffmpeg-timeout': 'world',
   'probe-failed': 'world',

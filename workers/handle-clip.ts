@@ -5,6 +5,7 @@ import type { BatchClip } from '../jobs/plan/batch.js';
 import type { PlannedJob, PlannedOutput } from '../jobs/plan/plan.js';
 import type { ClipJobData } from '../jobs/queue/messages.js';
 import type { Verdict } from '../jobs/verdict/verdict.js';
+import { type Kept, keepDocument, provenMeasurement } from './batch/documents.js';
 import {
   below,
   measurementFile,
@@ -12,21 +13,19 @@ import {
   originalVerdictFile,
   verdictFile,
 } from './batch/folder.js';
-import { type FileToJudge, type JudgedItem, judgeFile } from './batch/judge-file.js';
-import { provenMeasurement, writeRecord } from './batch/record.js';
-import { writeFailure, writeJson } from './batch/write-whole.js';
+import { type FileToJudge, type JudgedItem, judgeFile, type NotMeasured } from './batch/judge-file.js';
+import { writeFailure } from './batch/write-whole.js';
 import type { ClipContext, Site } from './clip-context.js';
-import { fileState } from './judge/waive-file.js';
+import { fileState, requireUnchanged } from './file/file-state.js';
 import { DECODE_SHARE, type Decoded, decodeOnce, removeTemporary } from './make/decode-once.js';
 import { finishOutput } from './make/finish-output.js';
 import { measureOnSite } from './measure-on-site.js';
 import { requireReadable } from './roots.js';
-import { requireUnchanged } from './unchanged.js';
 
 interface Work {
   readonly missing: readonly PlannedOutput[];
-  readonly measured: Map<string, Measurement>;
-  original: Measurement | null;
+  readonly measured: Map<string, Kept<Measurement>>;
+  original: Kept<Measurement> | null;
 }
 
 /** What became of one clip of a batch, and how its files stand to their targets: the documents lie in the folder. */
@@ -42,15 +41,17 @@ export interface HandleOptions {
 
 /** What an earlier run left whole need not be done again. */
 async function findDone({ job, out }: ClipJobData, anew: boolean): Promise<Work> {
-  const measured = new Map<string, Measurement>();
-  for (const output of job.outputs) {
-    const proven = await provenMeasurement(out, output.key, below(out, output.path));
-    if (proven !== null) measured.set(output.key, proven);
+  const measured = new Map<string, Kept<Measurement>>();
+  for (const { key, path } of job.outputs) {
+    const proven = await provenMeasurement(out, measurementFile(path), { key, path: below(out, path) });
+    if (proven !== null) measured.set(key, proven);
   }
+  const file = originalMeasurementFile(job.clip.name);
+  const clip = { key: job.clipKey, path: job.clip.path };
   return {
     missing: job.outputs.filter((output) => !measured.has(output.key)),
     measured,
-    original: anew ? null : await provenMeasurement(out, job.clipKey, job.clip.path),
+    original: anew ? null : await provenMeasurement(out, file, clip),
   };
 }
 
@@ -66,7 +67,7 @@ async function decode(data: ClipJobData, work: Work, site: Site, context: ClipCo
     }
     return decodeOnce(data, work.missing, work.original === null, site, context);
   }
-  const original = await measureOnSite(clip, site, context, (fraction) =>
+  const original = await measureOnSite({ ...clip, key: data.job.clipKey }, site, context, (fraction) =>
     context.progress({ stage: 'decode', fraction, detail: clip.name }),
   );
   return { temporary: new Map(), original };
@@ -78,15 +79,7 @@ async function makeMissing(data: ClipJobData, work: Work, site: Site, context: C
   const { temporary, original } = await decode(data, work, site, context);
   try {
     if (original !== null) {
-      const file = originalMeasurementFile(job.clip.name);
-      await writeJson(below(out, file), original);
-      await writeRecord(out, {
-        key: job.clipKey,
-        path: job.clip.path,
-        absolute: job.clip.path,
-        measurement: file,
-      });
-      work.original = original;
+      work.original = await keepDocument(out, originalMeasurementFile(job.clip.name), original);
     }
     for (const [index, output] of work.missing.entries()) {
       const temporaryPath = temporary.get(output.key) ?? '';
@@ -106,25 +99,21 @@ async function makeMissing(data: ClipJobData, work: Work, site: Site, context: C
 }
 
 /** The files of a job, each as it is to be judged. */
-async function filesToJudge({ job, out }: ClipJobData, work: Work): Promise<FileToJudge[]> {
-  const { original } = work;
-  if (original === null) throw new Error(`no measurement of ${job.clip.name} after the work was done`);
-  const { bytes, modified } = job.clip.facts;
-  const before = { size: bytes, modified: Date.parse(modified) };
-  const files = [originalToJudge(job.clip, job.judge, before, { measurement: original })];
-  for (const output of job.outputs) {
-    const measurement = work.measured.get(output.key);
-    if (measurement === undefined)
-      throw new Error(`no measurement of ${output.path} after the work was done`);
-    const path = below(out, output.path);
+function filesToJudge(
+  { job, out }: ClipJobData,
+  { measured }: Work,
+  original: Kept<Measurement>,
+): FileToJudge[] {
+  const files = [originalToJudge(job.clip, job.judge, original.document.file, original)];
+  for (const { key, path: name, target, require, losses } of job.outputs) {
+    const kept = measured.get(key);
+    if (kept === undefined) throw new Error(`no measurement of ${name} after the work was done`);
     files.push({
-      ...{ path, before: await fileState(path), measured: { measurement, original } },
-      targets: [{ name: output.target, require: output.require }],
-      verdictFile: () => verdictFile(output.path),
-      item: {
-        ...{ kind: 'output', path: output.path, losses: output.losses },
-        measurement: measurementFile(output.path),
-      },
+      ...{ path: below(out, name), before: kept.document.file, measured: kept },
+      original: original.document,
+      targets: [{ name: target, require }],
+      verdictFile: () => verdictFile(name),
+      item: { kind: 'output', path: name, losses },
     });
   }
   return files;
@@ -136,12 +125,11 @@ function originalToJudge(
   before: FileToJudge['before'],
   measured: FileToJudge['measured'],
 ): FileToJudge {
-  const measurement = 'unreadable' in measured ? null : originalMeasurementFile(name);
   return {
     ...{ path, before, measured },
     targets: judge.map(({ target, require }) => ({ name: target, require })),
     verdictFile: (target) => originalVerdictFile(target, name),
-    item: { kind: 'original', path, measurement, losses: [] },
+    item: { kind: 'original', path, losses: [] },
   };
 }
 
@@ -177,24 +165,35 @@ export async function handleClip(
   const work = await findDone(data, anew);
   if (work.missing.length > 0 || work.original === null) await makeMissing(data, work, site, context);
   else context.log.info({ clip: job.clip.name }, 'everything is there already');
+  const { original } = work;
+  if (original === null) throw new Error(`no measurement of ${job.clip.name} after the work was done`);
   context.progress({ stage: 'judge', fraction: 1, detail: job.clip.name });
-  const { items, verdicts } = await judgeFiles(out, await filesToJudge(data, work), context);
+  const { items, verdicts } = await judgeFiles(out, filesToJudge(data, work, original), context);
   const seconds = (performance.now() - started) / 1000;
-  return { clip: { name: job.clip.name, job: job.id, state: 'done', error: null, items, seconds }, verdicts };
+  const { name } = job.clip;
+  const clip: BatchClip = {
+    ...{ name, job: job.id, state: 'done', error: null },
+    ...{ original: original.ref, items, seconds },
+  };
+  return { clip, verdicts };
 }
 
 /**
- * A file that is there and cannot be read at all: by every target it fails, and says why.
+ * A file that is there and of which nothing could be measured: every target is told why.
  *
  * @throws GoodgateError `missing-file`, `interrupted`, `disk-full`, `cannot-write`.
  */
-export async function failUnreadable(
+export async function judgeUnmeasured(
   out: string,
   { path, name, judge }: { path: string; name: string; judge: PlannedJob['judge'] },
-  reason: string,
+  reason: NotMeasured,
   context: Pick<ClipContext, 'signal' | 'hashing'>,
 ): Promise<ClipDone> {
-  const file = originalToJudge({ path, name }, judge, await fileState(path), { unreadable: reason });
+  const file = originalToJudge({ path, name }, judge, await fileState(path), reason);
   const { items, verdicts } = await judgeFiles(out, [file], context);
-  return { clip: { name, job: name, state: 'done', error: null, items, seconds: null }, verdicts };
+  const clip: BatchClip = {
+    ...{ name, job: name, state: 'done', error: null },
+    ...{ original: null, items, seconds: null },
+  };
+  return { clip, verdicts };
 }

@@ -62,7 +62,7 @@ export async function reportBatch(
   planned: Pick<Plan, 'jobs'>,
   stillSite: StillSite | null,
 ): Promise<{ readonly file: string; readonly reason: string }[]> {
-  const documents = await loadReportDocuments(batch, (file) => below(out, file));
+  const documents = await loadReportDocuments(batch, out);
   // The charts' library takes half the time of a start: only who draws them waits for it.
   const { writeReports } = await import('./report/html/pages/write-reports.js');
   const stills =

@@ -7,6 +7,8 @@ import { measureFile } from './measure/measure-file.js';
 
 export interface FileToMeasure {
   readonly path: string;
+  /** Content key of the work it belongs to. */
+  readonly key: string;
   /** Name for people, in the log. */
   readonly name: string;
   /** Facts of the file, when it was probed already. */
@@ -23,13 +25,13 @@ export interface FileToMeasure {
  * @throws GoodgateError as `measureFile`.
  */
 export async function measureOnSite(
-  { path, name, facts, colour }: FileToMeasure,
+  { path, name, key, facts, colour }: FileToMeasure,
   site: Site,
   context: ClipContext,
   onProgress: (fraction: number) => void,
 ): Promise<Measurement> {
   return measureFile(path, {
-    ...{ facts, colour, onProgress },
+    ...{ key, facts, colour, onProgress },
     signal: context.signal,
     parallelism: await context.parallelism?.(),
     version: site.version,

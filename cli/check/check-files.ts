@@ -1,6 +1,6 @@
-import { mkdtemp, rm, stat } from 'node:fs/promises';
-import { availableParallelism, tmpdir } from 'node:os';
-import { basename, join, resolve } from 'node:path';
+import { stat } from 'node:fs/promises';
+import { availableParallelism } from 'node:os';
+import { basename, resolve } from 'node:path';
 import { GoodgateError } from '../../jobs/errors.js';
 import type { ColourOverride } from '../../jobs/manifest/manifest.js';
 import type { Batch } from '../../jobs/plan/batch.js';
@@ -11,9 +11,12 @@ import type { Verdict } from '../../jobs/verdict/verdict.js';
 import { resolveColour } from '../../planner/clip-colour.js';
 import { plannedJobOf } from '../../planner/planned-job.js';
 import { writeBatch } from '../../workers/batch/assemble.js';
+import type { NotMeasured } from '../../workers/batch/judge-file.js';
 import { askCapabilities } from '../../workers/capabilities/ask-ffmpeg.js';
+import { makeTemporaryFolder } from '../../workers/children/temporary-folder.js';
 import type { ClipContext, Log, Site } from '../../workers/clip-context.js';
-import { type ClipDone, failUnreadable, handleClip } from '../../workers/handle-clip.js';
+import { whileUnchanged } from '../../workers/file/file-state.js';
+import { type ClipDone, handleClip, judgeUnmeasured } from '../../workers/handle-clip.js';
 import { reportBatch } from '../../workers/handle-report.js';
 import { probeClip } from '../../workers/probe/probe-clip.js';
 import { type Environment, ffmpegOf } from '../environment.js';
@@ -89,17 +92,30 @@ type FileDone = ClipDone & { readonly job: PlannedJob | null };
 async function checkOne(file: { path: string; name: string }, check: CheckBatch): Promise<FileDone> {
   const { out, judge, site, context, options } = check;
   try {
-    const facts = await probeClip(file.path, { ...ffmpegOf(options.environment), signal: options.signal });
-    const colour = facts.video === null ? null : resolveColour(facts.video, options.colour).colour;
-    const tools = { goodgate: site.version, ffmpeg: site.capabilities.ffmpegVersion };
-    const clip = { ...file, facts, colour };
-    const job = plannedJobOf(clip, { outputs: [], judge }, tools, site.capabilities.cores);
-    const data = { batch: 'check', run: 'check', out, job };
-    return { job, ...(await handleClip(data, site, context, { anew: true })) };
+    // From before the first look at it: what a header says and what is measured are then of one file.
+    const { result } = await whileUnchanged(file.path, async () => {
+      const facts = await probeClip(file.path, { ...ffmpegOf(options.environment), signal: options.signal });
+      const colour = facts.video === null ? null : resolveColour(facts.video, options.colour).colour;
+      const tools = { goodgate: site.version, ffmpeg: site.capabilities.ffmpegVersion };
+      const clip = { ...file, facts, colour };
+      const job = plannedJobOf(clip, { outputs: [], judge }, tools, site.capabilities.cores);
+      const data = { batch: 'check', run: 'check', out, job };
+      return { job, ...(await handleClip(data, site, context, { anew: true })) };
+    });
+    return result;
   } catch (error) {
-    if (!(error instanceof GoodgateError) || error.code !== 'unreadable-clip') throw error;
-    return { job: null, ...(await failUnreadable(out, { ...file, judge }, error.what, context)) };
+    const reason = notMeasured(error);
+    if (reason === null) throw error;
+    return { job: null, ...(await judgeUnmeasured(out, { ...file, judge }, reason, context)) };
   }
+}
+
+/** Errors that are told of a file as its verdict; null of any other. */
+function notMeasured(error: unknown): NotMeasured | null {
+  if (!(error instanceof GoodgateError)) return null;
+  if (error.code === 'unreadable-clip') return { why: 'unreadable', reason: error.what };
+  const isChange = error.code === 'file-changed' || error.code === 'clip-changed';
+  return isChange ? { why: 'changed', reason: error.what } : null;
 }
 
 /**
@@ -121,7 +137,8 @@ export async function checkFiles(
   // A mistake in a waiver file is told now, not after hours of measuring.
   for (const path of paths) await loadWaivers(path);
   const { environment, signal, log, report } = options;
-  const out = report ?? (await mkdtemp(join(tmpdir(), 'goodgate-check-')));
+  const folder = report === null ? makeTemporaryFolder('check') : { path: report, remove: () => undefined };
+  const out = folder.path;
   try {
     const site: Site = {
       capabilities: await askCapabilities(ffmpegOf(environment)),
@@ -155,6 +172,6 @@ export async function checkFiles(
     const jobs = done.flatMap(({ job }) => job ?? []);
     return { verdicts, unmarked: await reportBatch(out, batch, { jobs }, { ...site, log, signal }) };
   } finally {
-    if (report === null) await rm(out, { recursive: true, force: true }).catch(() => undefined);
+    folder.remove();
   }
 }

@@ -7,7 +7,8 @@ import { loadTarget } from '../../jobs/targets/load-target.js';
 import { loadWaivers } from '../../jobs/verdict/load-waivers.js';
 import { localDay, type Waiver, waiver } from '../../jobs/verdict/waivers.js';
 import { visible } from '../../jobs/words/plain-text.js';
-import { fileState, hashFile } from '../../workers/judge/waive-file.js';
+import { fileState, whileUnchanged } from '../../workers/file/file-state.js';
+import { hashFile } from '../../workers/file/hash-file.js';
 import { writeWaiver } from '../../workers/judge/write-waiver.js';
 import { interruptSignal } from '../interrupt.js';
 import { print, say } from '../print.js';
@@ -46,25 +47,16 @@ export function register(program: Command): void {
     )
     .action(async (file: string, options: Options) => {
       const master = resolve(file);
-      const before = await fileState(master);
+      await fileState(master);
       await loadWaivers(master);
       const wanted = await readWaiver(options);
       const interrupt = interruptSignal();
       const progress = fractionProgress('hashing');
       try {
-        const sha256 = await hashFile(master, {
-          signal: interrupt.signal,
-          onProgress: (fraction) => progress.update(fraction),
-        });
+        const { result: sha256 } = await whileUnchanged(master, () =>
+          hashFile(master, { signal: interrupt.signal, onProgress: progress.update }),
+        );
         progress.stop();
-        const after = await fileState(master);
-        if (before.size !== after.size || before.modified !== after.modified) {
-          throw new GoodgateError('clip-changed', {
-            what: 'the file changed while it was read',
-            where: master,
-            next: 'let the copy finish, check it again, then waive',
-          });
-        }
         const written = await writeWaiver(master, { ...wanted, sha256 });
         print(`waived: ${wanted.finding} until ${wanted.until}, by ${visible(wanted.by)}`);
         print(`in:     ${visible(written)}`);

@@ -4,7 +4,7 @@ import { dirname, join } from 'node:path';
 import { GoodgateError } from '../../jobs/errors.js';
 import type { FfmpegInput } from '../../workers/ffmpeg/command.js';
 import { runFfmpeg } from '../../workers/ffmpeg/run-ffmpeg.js';
-import { hashFile } from '../../workers/judge/waive-file.js';
+import { hashFile } from '../../workers/file/hash-file.js';
 import { writeWaiver } from '../../workers/judge/write-waiver.js';
 import { DRAWN_CLIPS, type DrawnClip, encodeOptions, UNREADABLE_FILE } from './clips.js';
 import { DEMO_MANIFEST, demoDocuments } from './documents.js';

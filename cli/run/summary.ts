@@ -101,5 +101,5 @@ export function batchSummary(batch: Batch, documents: ReportDocuments, out: stri
 }
 
 export function documentsOf(batch: Batch, out: string): Promise<ReportDocuments> {
-  return loadReportDocuments(batch, (file) => below(out, file));
+  return loadReportDocuments(batch, out);
 }

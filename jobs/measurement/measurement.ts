@@ -123,9 +123,22 @@ export const measurement = z
       'That this is a measurement, in the first edition of its schema.',
       z.literal('goodgate/measurement@1'),
     ),
+    key: field(
+      'Content key of the work it belongs to: the clip and how its colour was read, or the recipe of an output; tools are part ' +
+        'of it. Null outside a batch.',
+      z.string().nullable(),
+    ),
     file: field(
-      'The file that was measured.',
-      z.object({ path: field('Its path.', z.string()), bytes: field('Its size in bytes.', count) }),
+      'The file that was measured, as it was from the first byte read to the last.',
+      z.object({
+        path: field('Its path.', z.string()),
+        bytes: field('Its size in bytes.', count),
+        modified: field('Time of its last change, ISO 8601.', z.string()),
+        digest: field(
+          'SHA-256 of its size and of 16 pieces of 64 KiB spread over it, 64 hex digits: all of a file up to 1 MiB.',
+          z.string(),
+        ),
+      }),
     ),
     container: field(
       'What the container says of the whole file.',
@@ -209,3 +222,15 @@ export const measurement = z
       'not apply or could not be measured; `unmeasured` then says why.',
   );
 export type Measurement = z.infer<typeof measurement>;
+
+/** What was measured, before it is said of which very file. */
+export type MeasuredFigures = Omit<Measurement, 'schema' | 'key' | 'file'>;
+
+/** The measurement of a file with these figures. */
+export function measurementOf(
+  file: Measurement['file'],
+  key: Measurement['key'],
+  figures: MeasuredFigures,
+): Measurement {
+  return { schema: 'goodgate/measurement@1', key, file, ...figures };
+}

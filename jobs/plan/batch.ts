@@ -2,6 +2,10 @@ import { z } from 'zod';
 import { verdictWord } from '../verdict/verdict.js';
 import { loss, refusal } from './plan.js';
 
+/** A document of the batch: its path below the folder, and the SHA-256 of its text, so that no other is taken for it. */
+export const documentRef = z.object({ file: z.string(), sha256: z.string() });
+export type DocumentRef = z.infer<typeof documentRef>;
+
 /** What became of one output or one judged original. Paths lie below the batch folder. */
 export const batchItem = z.object({
   kind: z.enum(['output', 'original']),
@@ -9,6 +13,8 @@ export const batchItem = z.object({
   path: z.string(),
   measurement: z.string().nullable(),
   verdict: z.string().nullable(),
+  /** SHA-256 of the text of the two documents. */
+  sha256: z.object({ measurement: z.string().nullable(), verdict: z.string().nullable() }),
   word: verdictWord.nullable(),
   losses: z.array(loss),
   bytes: z.number().nullable(),
@@ -21,6 +27,8 @@ export const batchClip = z.object({
   state: z.enum(['waiting', 'done', 'failed']),
   /** Why the job could not be done; null otherwise. */
   error: z.object({ code: z.string(), what: z.string(), next: z.string().nullable() }).nullable(),
+  /** What was measured of the clip itself; null when it was not. */
+  original: documentRef.nullable(),
   items: z.array(batchItem),
   seconds: z.number().nullable(),
 });

@@ -5,7 +5,6 @@ export const RESERVED_TARGET_NAMES = [
   'originals',
   'measurements',
   'verdicts',
-  'records',
   'results',
   'logs',
   'markers',

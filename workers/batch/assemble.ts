@@ -44,6 +44,7 @@ export async function assembleBatch(planned: Plan, options: AssembleOptions): Pr
                 next: 'run the batch again: only this clip will be done',
               }
             : null,
+        original: null,
         items: [],
         seconds: null,
       },

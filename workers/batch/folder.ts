@@ -8,7 +8,6 @@ import { join } from 'node:path';
  *     measurements/<target>/...    what was measured of each output; `originals` for the clips themselves
  *                                  (.json), and a page of each (.html)
  *     verdicts/<target>/...        how each stands to its target
- *     records/<key>.json           that an output of this content key is done: what a rerun need not make again
  *     results/<job>.json           what became of each clip
  *     .parts/<requester>/...       figures of parts of a long file, until they are merged
  *     markers/<target>/...         places of findings as an edit decision list, where there are any
@@ -25,7 +24,7 @@ export const LOG_FILE = 'logs/batch.log';
 /** No target can have this name, since outputs lie in folders of their targets' names. */
 export const PARTS_FOLDER = '.parts';
 /** Folders a worker writes documents to, whatever the targets. */
-export const WRITTEN_FOLDERS = ['measurements', 'verdicts', 'records', 'results', PARTS_FOLDER] as const;
+export const WRITTEN_FOLDERS = ['measurements', 'verdicts', 'results', PARTS_FOLDER] as const;
 /** Stands in a target's place for the clips themselves. A target's name cannot collide: see the target schema's reserved names. */
 export const ORIGINALS = 'originals';
 
@@ -66,10 +65,6 @@ export function markersFile(output: string): string {
 
 export function originalMarkersFile(clip: string): string {
   return `${MARKERS_FOLDER}/${ORIGINALS}/${documentName(clip, '.edl')}`;
-}
-
-export function recordFile(key: string): string {
-  return `records/${key}.json`;
 }
 
 /** Where the figures of parts lie until whoever asked for them has merged them. */

@@ -1,30 +1,31 @@
 import type { Measurement } from '../../jobs/measurement/measurement.js';
 import type { BatchItem } from '../../jobs/plan/batch.js';
 import type { Verdict } from '../../jobs/verdict/verdict.js';
+import type { HashOptions } from '../file/hash-file.js';
 import { type JudgedTarget, judge } from '../judge/judge.js';
-import { unreadableVerdict } from '../judge/unreadable.js';
-import { type FileState, type HashOptions, waiveInBatch } from '../judge/waive-file.js';
-import { below } from './folder.js';
-import { writeJson } from './write-whole.js';
+import { unjudgedVerdict } from '../judge/unjudged.js';
+import { type FileSeen, waiveInBatch } from '../judge/waive-file.js';
+import { type Kept, keepDocument } from './documents.js';
+
+/** Why there is no measurement of a file: it cannot be read at all, or it changed while it was read. */
+export interface NotMeasured {
+  readonly why: 'unreadable' | 'changed';
+  readonly reason: string;
+}
 
 /** A file as it is to be judged: what was measured of it, or why nothing could be. */
 export interface FileToJudge {
   /** Absolute path of the file. */
   readonly path: string;
-  /** The file as it was before it was measured. */
-  readonly before: FileState;
-  readonly measured:
-    | {
-        readonly measurement: Measurement;
-        /** Of the clip it was made from; absent for a file that is judged as it came. */
-        readonly original?: Measurement;
-      }
-    | { readonly unreadable: string };
+  readonly before: FileSeen;
+  readonly measured: Kept<Measurement> | NotMeasured;
+  /** Of the clip it was made from; absent for a file that is judged as it came. */
+  readonly original?: Measurement;
   readonly targets: readonly JudgedTarget[];
   /** Where the verdict by a target goes, below the batch folder. */
   readonly verdictFile: (target: string) => string;
-  /** What its items say beside the verdict. */
-  readonly item: Pick<BatchItem, 'kind' | 'path' | 'measurement' | 'losses'>;
+  /** What its items say beside measurement and verdict. */
+  readonly item: Pick<BatchItem, 'kind' | 'path' | 'losses'>;
 }
 
 /** How one file stands to one target: the item of its batch, and the verdict that lies in the folder. */
@@ -43,20 +44,25 @@ export async function judgeFile(
   file: FileToJudge,
   options: HashOptions & { readonly now: Date },
 ): Promise<JudgedItem[]> {
-  const { path, before, measured } = file;
-  const measurement = 'unreadable' in measured ? null : measured.measurement;
+  const { path, before, measured, original } = file;
+  const kept = 'why' in measured ? null : measured;
   const found = file.targets.map((target) =>
-    'unreadable' in measured
-      ? unreadableVerdict(path, target.name, measured.unreadable)
-      : judge(measured.measurement, target, { original: measured.original }),
+    'why' in measured
+      ? unjudgedVerdict(path, target.name, measured)
+      : judge(measured.document, target, { original }),
   );
+  const measurement = kept?.document ?? null;
   const items: JudgedItem[] = [];
   for (const verdict of await waiveInBatch(found, { path, before, measurement }, options)) {
     const { target, verdict: word } = verdict;
-    const verdictFile = file.verdictFile(target);
-    await writeJson(below(out, verdictFile), verdict);
-    const bytes = measurement?.file.bytes ?? null;
-    items.push({ item: { ...file.item, target, verdict: verdictFile, word, bytes }, verdict });
+    const { ref } = await keepDocument(out, file.verdictFile(target), verdict);
+    const item: BatchItem = {
+      ...{ ...file.item, target, word },
+      ...{ measurement: kept?.ref.file ?? null, verdict: ref.file },
+      sha256: { measurement: kept?.ref.sha256 ?? null, verdict: ref.sha256 },
+      bytes: measurement?.file.bytes ?? null,
+    };
+    items.push({ item, verdict });
   }
   return items;
 }

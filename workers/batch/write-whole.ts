@@ -72,7 +72,9 @@ export async function replaceFile(
   }
 }
 
-/** One JSON document, two-space indented, with a newline at the end. */
-export async function writeJson(path: string, value: unknown): Promise<void> {
-  await writeWhole(path, `${JSON.stringify(value, null, 2)}\n`);
+/** One JSON document, two-space indented, with a newline at the end; returns its text. */
+export async function writeJson(path: string, value: unknown): Promise<string> {
+  const text = `${JSON.stringify(value, null, 2)}\n`;
+  await writeWhole(path, text);
+  return text;
 }

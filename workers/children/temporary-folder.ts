@@ -24,7 +24,7 @@ let swept = false;
  * Throws what the file system throws.
  */
 export function makeTemporaryFolder(
-  kind: 'pipes' | 'probe' | 'pattern' | 'stills' | 'luts' | 'doctor',
+  kind: 'pipes' | 'probe' | 'pattern' | 'stills' | 'luts' | 'doctor' | 'check',
 ): TemporaryFolder {
   if (!swept) sweepAbandoned();
   swept = true;

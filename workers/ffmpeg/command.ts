@@ -44,6 +44,8 @@ export interface FfmpegRunOptions {
 export interface FfmpegResult {
   readonly exitCode: number | null;
   readonly killedBy: 'abort' | 'timeout' | 'stall' | null;
+  /** The signal that ended it, or asked it to end; whoever sent it. */
+  readonly endedBy: string | null;
   /** Lines at level error or fatal, in order, at most 1,000. */
   readonly errors: readonly string[];
   readonly errorCount: number;

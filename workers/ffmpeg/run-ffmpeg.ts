@@ -44,6 +44,9 @@ function hasInternals<T extends object>(command: T): command is T & FluentIntern
 const MOST_ERRORS = 10_000;
 const LONGEST_ERROR = 2_000;
 
+/** ffmpeg closes its outputs on a signal, says so, and ends with 255. */
+const ASKED_TO_END = /^\[info\] Exiting normally, received signal (?<signal>\d+)\./;
+
 const NO_LINES: LineRing = { get: () => '' };
 
 /**
@@ -74,7 +77,9 @@ export async function runFfmpeg(
   const run: Run = { ffmpegPath, lifeline, commandLine: '', child: null, report: '' };
   const fluent = buildFluent(command, run);
 
+  let asked: string | null = null;
   const add = (line: string): void => {
+    asked ??= ASKED_TO_END.exec(line)?.groups?.['signal'] ?? null;
     log.add(line);
     options.onLine?.(line);
   };
@@ -107,6 +112,7 @@ export async function runFfmpeg(
   return {
     exitCode: run.child?.exitCode ?? null,
     killedBy: lifeline.killedBy,
+    endedBy: run.child?.signalCode ?? (asked === null ? null : `signal ${asked}`),
     errors: log.errors,
     errorCount: log.count,
     seconds: (performance.now() - started) / 1000,

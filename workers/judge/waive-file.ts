@@ -1,67 +1,18 @@
-import { createHash } from 'node:crypto';
-import { createReadStream } from 'node:fs';
-import { stat } from 'node:fs/promises';
 import { GoodgateError } from '../../jobs/errors.js';
 import type { Measurement } from '../../jobs/measurement/measurement.js';
 import { loadWaivers } from '../../jobs/verdict/load-waivers.js';
 import type { Verdict } from '../../jobs/verdict/verdict.js';
 import { localDay, type Waiver } from '../../jobs/verdict/waivers.js';
+import { type FileIdentity, type FileState, isSameState, whileUnchanged } from '../file/file-state.js';
+import { type HashOptions, hashFile } from '../file/hash-file.js';
 import { applyWaivers, withNotice } from './waive.js';
 
-/** What tells one state of a file from another without reading it. */
-export interface FileState {
-  readonly size: number;
-  /** Whole milliseconds since 1970, as `Date` counts them. */
-  readonly modified: number;
-}
-
-/** Errors: missing-file. */
-export async function fileState(path: string): Promise<FileState> {
-  try {
-    const { size, mtime } = await stat(path);
-    return { size, modified: mtime.getTime() };
-  } catch (cause) {
-    throw new GoodgateError('missing-file', {
-      what: 'the file is not there, or cannot be read',
-      where: path,
-      next: 'Check the path.',
-      cause,
-    });
-  }
-}
-
-export interface HashOptions {
-  readonly signal?: AbortSignal | undefined;
-  readonly onProgress?: ((fraction: number) => void) | undefined;
-}
-
-/** SHA-256 of a file of any size, 64 hex digits, read in pieces. Errors: missing-file, interrupted. */
-export async function hashFile(path: string, { signal, onProgress }: HashOptions = {}): Promise<string> {
-  const { size } = await fileState(path);
-  const hash = createHash('sha256');
-  let done = 0;
-  try {
-    for await (const piece of createReadStream(path, { highWaterMark: 1 << 20, signal })) {
-      if (!(piece instanceof Buffer)) continue;
-      hash.update(piece);
-      done += piece.length;
-      onProgress?.(size === 0 ? 1 : Math.min(1, done / size));
-    }
-  } catch (cause) {
-    if (signal?.aborted === true) throw new GoodgateError('interrupted', { what: 'interrupted', cause });
-    throw new GoodgateError('missing-file', {
-      what: 'the file cannot be read to its end',
-      where: path,
-      cause,
-    });
-  }
-  return hash.digest('hex');
-}
+/** A file as it was before it was measured; the digest where it was. */
+export type FileSeen = FileState & Partial<Pick<FileIdentity, 'digest'>>;
 
 export interface JudgedFile {
   readonly path: string;
-  /** The file as it was before it was measured. */
-  readonly before: FileState;
+  readonly before: FileSeen;
   readonly measurement: Measurement | null;
   readonly waivers: readonly Waiver[] | null;
 }
@@ -73,11 +24,21 @@ export async function waiveVerdicts(
   { now, signal, onProgress }: HashOptions & { readonly now: Date },
 ): Promise<Verdict[]> {
   if (waivers === null || waivers.length === 0) return [...verdicts];
-  const hash = await hashFile(path, { signal, onProgress });
-  const after = await fileState(path);
-  const same = before.size === after.size && before.modified === after.modified;
-  const context = { sha256: same ? hash : null, today: localDay(now), measurement };
+  const hash = await hashOf(path, before, { signal, onProgress });
+  const context = { sha256: hash, today: localDay(now), measurement };
   return verdicts.map((verdict) => applyWaivers(verdict, waivers, context));
+}
+
+/** Hash of the very file that was measured; null where it is another by now, or changes. Errors: missing-file, interrupted. */
+async function hashOf(path: string, before: FileSeen, options: HashOptions): Promise<string | null> {
+  try {
+    const { result, file } = await whileUnchanged(path, () => hashFile(path, options));
+    const isSame = before.digest === undefined || before.digest === file.digest;
+    return isSame && isSameState(before, file) ? result : null;
+  } catch (error) {
+    if (error instanceof GoodgateError && error.code === 'file-changed') return null;
+    throw error;
+  }
 }
 
 /**

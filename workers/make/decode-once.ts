@@ -1,7 +1,7 @@
 import { rm } from 'node:fs/promises';
 import { GoodgateError } from '../../jobs/errors.js';
-import type { Measurement } from '../../jobs/measurement/measurement.js';
-import type { PlannedOutput } from '../../jobs/plan/plan.js';
+import { type MeasuredFigures, type Measurement, measurementOf } from '../../jobs/measurement/measurement.js';
+import type { PlannedClip, PlannedOutput } from '../../jobs/plan/plan.js';
 import type { ClipJobData } from '../../jobs/queue/messages.js';
 import { newAttempt } from '../batch/attempt.js';
 import { below, temporaryName } from '../batch/folder.js';
@@ -10,10 +10,11 @@ import { guardPath, releasePath } from '../children/guard.js';
 import { makeTemporaryFolder } from '../children/temporary-folder.js';
 import type { ClipContext, Site } from '../clip-context.js';
 import type { FfmpegResult } from '../ffmpeg/command.js';
+import { faultError, ffmpegFault } from '../ffmpeg/fault.js';
 import { resultInLog } from '../ffmpeg/result-in-log.js';
 import { runFfmpeg } from '../ffmpeg/run-ffmpeg.js';
+import { requireSameState, whileUnchanged } from '../file/file-state.js';
 import { openMeasureTap } from '../measure/reading/open-tap.js';
-import type { MeasureTap } from '../measure/reading/tap.js';
 import { bakeToFiles } from '../rendering/bake-files.js';
 import { type MakeOutput, makeCommand } from './make-command.js';
 
@@ -34,89 +35,51 @@ function requireSuccess(result: FfmpegResult, clip: string): void {
   if (result.killedBy === 'abort') {
     throw new GoodgateError('interrupted', { what: 'the work was interrupted', where: clip });
   }
-  if (result.killedBy !== null) {
-    throw new GoodgateError('ffmpeg-timeout', {
-      what: `ffmpeg gave no sign of life for ${STALL_MS / 1000} s and was stopped`,
-      where: clip,
-      next: 'look at the disk and the machine; the command stands in logs/batch.log',
-    });
-  }
-  if (result.exitCode !== 0) {
-    throw new GoodgateError('ffmpeg-failed', {
-      what: `ffmpeg ended with ${result.exitCode ?? 'no'} exit code: ${result.errors.slice(-3).join(' | ') || 'it gave no reason'}`,
-      where: clip,
-      next: 'the command and all it said stand in logs/batch.log',
-    });
-  }
+  const fault = ffmpegFault(result);
+  if (fault !== null) throw faultError('ffmpeg', fault, clip);
 }
 
-/**
- * One ffmpeg, one decode: makes the given outputs, at least one, under temporary names and, when asked, measures the clip.
- *
- * @throws GoodgateError `interrupted`, `ffmpeg-failed`, `ffmpeg-timeout`, `disk-full`, `cannot-write`,
- * `measure-failed`, `bad-document` (a look), `bad-job`. No temporary file is left when it does.
- */
-export async function decodeOnce(
-  data: ClipJobData,
+/** The outputs with the tables their renderings are baked to. */
+async function bakeAll(
   outputs: readonly PlannedOutput[],
+  temporary: ReadonlyMap<string, string>,
+  scratch: string,
+  { log }: ClipContext,
+): Promise<MakeOutput[]> {
+  const made: MakeOutput[] = [];
+  for (const output of outputs) {
+    const { rendering } = output.recipe;
+    const baked = rendering === null ? null : await bakeToFiles(rendering, scratch);
+    if (baked !== null) {
+      const { description, source, notes, error } = baked;
+      log.info({ output: output.path, rendering: description, source, notes, error }, 'rendering baked');
+    }
+    made.push({ output, temporaryPath: temporary.get(output.key) ?? '', baked });
+  }
+  return made;
+}
+
+/** Decodes a clip into outputs and, with `measureOriginal`, into its own figures; null without. */
+async function decodeInto(
+  clip: PlannedClip,
+  outputs: readonly MakeOutput[],
   measureOriginal: boolean,
   site: Site,
   context: ClipContext,
-): Promise<Decoded> {
-  const { clip } = data.job;
-  const attempt = newAttempt();
-  const temporary = new Map(
-    outputs.map((output) => [output.key, below(data.out, temporaryName(output.path, output.key, attempt))]),
-  );
-  const scratch = makeTemporaryFolder('luts');
-  // Half-made outputs go too when this process is killed.
-  for (const path of temporary.values()) guardPath(path);
-  let tap: MeasureTap | null = null;
-  let whole = false;
+): Promise<MeasuredFigures | null> {
+  const { signal } = context;
+  const { ffmpegPath, ffprobePath, capabilities } = site;
+  const { path, facts, colour } = clip;
+  const method = { ffmpeg: capabilities.ffmpegVersion, goodgate: site.version };
+  const tap = measureOriginal
+    ? await openMeasureTap({ path, facts, colour, signal, method, ffmpegPath, ffprobePath })
+    : null;
   try {
-    await requireRoom(
-      data.out,
-      outputs.reduce((sum, output) => sum + output.estimate.bytes, 0),
-    );
-    const made: MakeOutput[] = [];
-    for (const output of outputs) {
-      const { rendering } = output.recipe;
-      const baked = rendering === null ? null : await bakeToFiles(rendering, scratch.path);
-      if (baked !== null) {
-        context.log.info(
-          {
-            output: output.path,
-            rendering: baked.description,
-            source: baked.source,
-            notes: baked.notes,
-            error: baked.error,
-          },
-          'rendering baked',
-        );
-      }
-      made.push({ output, temporaryPath: temporary.get(output.key) ?? '', baked });
-    }
-    if (measureOriginal) {
-      tap = await openMeasureTap({
-        path: clip.path,
-        facts: clip.facts,
-        colour: clip.colour,
-        signal: context.signal,
-        method: { ffmpeg: site.capabilities.ffmpegVersion, goodgate: site.version },
-        ffmpegPath: site.ffmpegPath,
-        ffprobePath: site.ffprobePath,
-      });
-    }
-    const command = makeCommand({
-      clip,
-      outputs: made,
-      taps: tap?.outputs ?? [],
-      capabilities: site.capabilities,
-    });
-    const duration = clip.facts.container.durationSeconds ?? clip.facts.video?.durationSeconds ?? 0;
+    const command = makeCommand({ clip, outputs, taps: tap?.outputs ?? [], capabilities });
+    const duration = facts.container.durationSeconds ?? facts.video?.durationSeconds ?? 0;
     const result = await runFfmpeg(command, {
-      ffmpegPath: site.ffmpegPath,
-      signal: context.signal,
+      ffmpegPath,
+      signal,
       stallTimeoutMs: STALL_MS,
       onLine: (line) => tap?.onLine(line),
       onProgress: ({ seconds }) => {
@@ -126,12 +89,49 @@ export async function decodeOnce(
       },
     });
     context.log.info(resultInLog(result), 'ffmpeg ended');
-    requireSuccess(result, clip.path);
-    const original = tap === null ? null : await tap.finish(result);
-    whole = true;
-    return { temporary, original };
+    requireSuccess(result, path);
+    return tap === null ? null : await tap.finish(result);
   } finally {
     await tap?.abandon();
+  }
+}
+
+/**
+ * One ffmpeg, one decode: makes the given outputs, at least one, under temporary names and, when asked, measures the clip.
+ *
+ * @throws GoodgateError `interrupted`, `file-changed`, `ffmpeg-failed`, `ffmpeg-timeout`, `disk-full`, `cannot-write`,
+ * `measure-failed`, `bad-document` (a look), `bad-job`. No temporary file is left when it does.
+ */
+export async function decodeOnce(
+  { job, out }: ClipJobData,
+  outputs: readonly PlannedOutput[],
+  measureOriginal: boolean,
+  site: Site,
+  context: ClipContext,
+): Promise<Decoded> {
+  const { path, facts } = job.clip;
+  const attempt = newAttempt();
+  const temporary = new Map(
+    outputs.map((output) => [output.key, below(out, temporaryName(output.path, output.key, attempt))]),
+  );
+  const scratch = makeTemporaryFolder('luts');
+  // Half-made outputs go too when this process is killed.
+  for (const half of temporary.values()) guardPath(half);
+  let whole = false;
+  try {
+    await requireRoom(
+      out,
+      outputs.reduce((sum, output) => sum + output.estimate.bytes, 0),
+    );
+    const made = await bakeAll(outputs, temporary, scratch.path, context);
+    const { result: figures, file } = await whileUnchanged(path, async (found) => {
+      requireSameState(path, facts, found);
+      return decodeInto(job.clip, made, measureOriginal, site, context);
+    });
+    whole = true;
+    const original = figures && measurementOf({ path, ...file }, job.clipKey, figures);
+    return { temporary, original };
+  } finally {
     scratch.remove();
     if (!whole) await removeTemporary(temporary.values());
   }

@@ -1,10 +1,11 @@
 import { open, rename } from 'node:fs/promises';
 import type { Measurement } from '../../jobs/measurement/measurement.js';
 import type { PlannedOutput } from '../../jobs/plan/plan.js';
+import { type Kept, keepDocument, provenMeasurement } from '../batch/documents.js';
 import { below, measurementFile } from '../batch/folder.js';
-import { writeRecord } from '../batch/record.js';
-import { writeFailure, writeJson } from '../batch/write-whole.js';
+import { writeFailure } from '../batch/write-whole.js';
 import type { ClipContext, Site } from '../clip-context.js';
+import { fileChanged } from '../file/file-state.js';
 import { measureOnSite } from '../measure-on-site.js';
 
 /** On the disk before it has its name: a power cut leaves either no output or a whole one. */
@@ -23,10 +24,11 @@ async function giveName(from: string, to: string): Promise<void> {
 }
 
 /**
- * Measures an output that was just made, records that it is done and gives it its name, in this order: what has a
- * name is complete and measured.
+ * Measures an output that was just made, writes the measurement and gives the output its name, in this order: what has a
+ * name is complete and measured. Killed in between, the measurement is of no file that has the name, and proves nothing: the other
+ * way round a whole output would be made again.
  *
- * @throws GoodgateError `interrupted`, `measure-failed`, `unreadable-clip` (the file made cannot be read back),
+ * @throws GoodgateError `interrupted`, `measure-failed`, `unreadable-clip` (the file made cannot be read back), `file-changed`,
  * `disk-full`, `cannot-write`.
  */
 export async function finishOutput(
@@ -36,20 +38,21 @@ export async function finishOutput(
   site: Site,
   context: ClipContext,
   onProgress: (fraction: number) => void,
-): Promise<Measurement> {
+): Promise<Kept<Measurement>> {
+  const { key, path: name } = output;
   const measured = await measureOnSite(
-    { path: temporaryPath, name: output.path, colour: output.recipe.colour },
+    { path: temporaryPath, name, key, colour: output.recipe.colour },
     site,
     context,
     onProgress,
   );
-  const absolute = below(out, output.path);
-  const measurement: Measurement = { ...measured, file: { ...measured.file, path: absolute } };
-  const file = measurementFile(output.path);
-  await writeJson(below(out, file), measurement);
-  // The record comes before the name: it holds size and time, which a rename keeps, so it proves nothing until the
-  // file is there; the other way round a kill in between would have a whole output made again.
-  await writeRecord(out, { key: output.key, path: output.path, absolute: temporaryPath, measurement: file });
-  await giveName(temporaryPath, absolute);
-  return measurement;
+  const path = below(out, name);
+  const file = measurementFile(name);
+  const kept = await keepDocument<Measurement>(out, file, { ...measured, file: { ...measured.file, path } });
+  context.log.debug({ output: name, measurement: file }, 'output measured');
+  await giveName(temporaryPath, path);
+  // A rename keeps size, time and bytes: whatever else has the name now is not what was measured.
+  if ((await provenMeasurement(out, file, { key, path })) === null) throw fileChanged(path);
+  context.log.debug({ output: name }, 'output named');
+  return kept;
 }

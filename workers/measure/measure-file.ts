@@ -1,10 +1,13 @@
+import { GoodgateError } from '../../jobs/errors.js';
 import type { Colour } from '../../jobs/manifest/colour.js';
 import type { ClipFacts } from '../../jobs/manifest/facts.js';
-import type { Measurement } from '../../jobs/measurement/measurement.js';
+import { type MeasuredFigures, type Measurement, measurementOf } from '../../jobs/measurement/measurement.js';
 import { readVersion } from '../capabilities/read-lists.js';
 import type { FfmpegResult } from '../ffmpeg/command.js';
+import { faultError, ffmpegFault, isFault } from '../ffmpeg/fault.js';
 import { askFfmpeg, runFfmpeg } from '../ffmpeg/run-ffmpeg.js';
 import { soundDecoding } from '../ffmpeg/sound-decoding.js';
+import { type FileState, requireSameState, whileUnchanged } from '../file/file-state.js';
 import { probeClip } from '../probe/probe-clip.js';
 import type { FrameFigures } from './figures/frame-table.js';
 import { isUndivided } from './parts/divide.js';
@@ -26,6 +29,10 @@ export interface MeasureOptions {
   readonly onUndivided?: ((why: string) => void) | undefined;
   /** Told of the ffmpeg that decoded the whole file, however it ended; not called where parts were measured. */
   readonly onEnded?: ((result: FfmpegResult) => void) | undefined;
+  /** Content key of the work it belongs to; null when left out. */
+  readonly key?: string | undefined;
+  /** Milliseconds without a line or a frame after which ffmpeg is taken to hang; 120,000 when left out. */
+  readonly stallMs?: number | undefined;
   /** Share done, 0..1. */
   readonly onProgress?: ((fraction: number) => void) | undefined;
   /** Version of goodgate, for the measurement's `method`. */
@@ -36,22 +43,31 @@ export interface MeasureOptions {
   readonly ffprobePath?: string | undefined;
 }
 
-/** Without a line or a frame for this long ffmpeg is taken to hang. */
 const STALL_MS = 120_000;
 
+/** So often a file is decoded before it is given up; once where nothing is in doubt. */
+const MOST_RUNS = 3;
+
 /**
- * Decodes a file once and measures every picture and sample of it. Damage is a figure of the result, not an error.
+ * Decodes a file and measures every picture and sample of it. Damage is a figure of the result, not an error. Where ffmpeg itself
+ * fails it is tried again; that it ended with an error over the file is believed when it does so twice.
  *
- * Throws GoodgateError: those of `probeClip` for files that cannot be read at all, `measure-failed` when the machinery
- * fails, `interrupted` when the signal fires, `missing-tool` without ffmpeg.
+ * Throws GoodgateError: those of `probeClip` for files that cannot be read at all, `file-changed`, `ffmpeg-failed` and
+ * `ffmpeg-timeout` when ffmpeg fails again, `measure-failed` when the machinery fails, `interrupted` when the signal fires, `missing-tool`
+ * without ffmpeg.
  */
 export async function measureFile(path: string, options: MeasureOptions = {}): Promise<Measurement> {
+  const { result, file } = await whileUnchanged(path, (found) => figuresOf(path, found, options));
+  return measurementOf({ path, ...file }, options.key ?? null, result);
+}
+
+async function figuresOf(path: string, found: FileState, options: MeasureOptions): Promise<MeasuredFigures> {
   const { signal, ffmpegPath, ffprobePath } = options;
   const [facts, ffmpeg] = await Promise.all([
     options.facts ?? probeClip(path, { signal, ffmpegPath, ffprobePath }),
     options.ffmpegVersion ?? versionOf(ffmpegPath),
   ]);
-  const seconds = facts.container.durationSeconds ?? facts.video?.durationSeconds ?? null;
+  requireSameState(path, facts, found);
   const tapped: TapOptions = {
     ...{ path, facts, signal, ffmpegPath, ffprobePath },
     colour: options.colour ?? null,
@@ -63,6 +79,29 @@ export async function measureFile(path: string, options: MeasureOptions = {}): P
     if (!isUndivided(answer)) return answer;
     options.onUndivided?.(answer.reason);
   }
+  let complaints = 0;
+  for (let run = 1; ; run++) {
+    const { figures, failure, speaksOfFile } = await decode(tapped, options);
+    if (failure === null) return figures;
+    if (speaksOfFile) complaints++;
+    if (figures !== null && complaints === 2) return figures;
+    if (run === MOST_RUNS || (run === 2 && complaints === 0)) throw failure;
+  }
+}
+
+/** What came of decoding a file once. */
+type Decoding =
+  | { readonly figures: MeasuredFigures; readonly failure: null; readonly speaksOfFile: false }
+  | {
+      /** Of a run that ended with an error over the file. */
+      readonly figures: MeasuredFigures | null;
+      readonly failure: GoodgateError;
+      readonly speaksOfFile: boolean;
+    };
+
+async function decode(tapped: TapOptions, options: MeasureOptions): Promise<Decoding> {
+  const { path, facts, signal, ffmpegPath } = tapped;
+  const seconds = facts.container.durationSeconds ?? facts.video?.durationSeconds ?? null;
   const tap = await openMeasureTap(tapped);
   try {
     const result = await runFfmpeg(
@@ -71,7 +110,7 @@ export async function measureFile(path: string, options: MeasureOptions = {}): P
       {
         signal,
         ffmpegPath,
-        stallTimeoutMs: STALL_MS,
+        stallTimeoutMs: options.stallMs ?? STALL_MS,
         onLine: (line) => tap.onLine(line),
         onProgress: ({ seconds: at }) => {
           if (seconds !== null && seconds > 0) options.onProgress?.(Math.min(Math.max(at / seconds, 0), 1));
@@ -80,9 +119,21 @@ export async function measureFile(path: string, options: MeasureOptions = {}): P
     );
     options.onEnded?.(result);
     if (result.killedBy === 'abort') throw interrupted(path);
-    const measurement = await tap.finish(result);
-    options.onProgress?.(1);
-    return measurement;
+    const fault = ffmpegFault(result);
+    if (fault === null) {
+      const figures = await tap.finish(result);
+      options.onProgress?.(1);
+      return { figures, failure: null, speaksOfFile: false };
+    }
+    const { speaksOfFile } = fault;
+    const failure = faultError('ffmpeg', fault, path);
+    return { figures: speaksOfFile ? await tap.finish(result) : null, failure, speaksOfFile };
+  } catch (failure) {
+    // Another of its programs failed, beside the decoding.
+    if (failure instanceof GoodgateError && isFault(failure)) {
+      return { figures: null, failure, speaksOfFile: false };
+    }
+    throw failure;
   } finally {
     await tap.abandon();
   }

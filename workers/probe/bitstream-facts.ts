@@ -3,6 +3,7 @@ import { join } from 'node:path';
 import type { HdrStaticMetadata } from '../../jobs/manifest/colour.js';
 import type { Layer } from '../../jobs/measurement/measured-container.js';
 import { makeTemporaryFolder } from '../children/temporary-folder.js';
+import { faultError, ffmpegFault } from '../ffmpeg/fault.js';
 import { runFfmpeg } from '../ffmpeg/run-ffmpeg.js';
 import { levelOf } from './codec-level.js';
 import { orNull, tagsOf } from './colour-layers.js';
@@ -62,7 +63,7 @@ export async function bitstreamFacts(
     const alone = join(folder.path, 'alone');
     const copyOut = async (trace: readonly string[]): Promise<boolean> => {
       const copy = ['-map', `0:${stream}`, '-c', 'copy', '-frames:v', '1', ...trace, '-f', format];
-      const { exitCode } = await runFfmpeg(
+      const result = await runFfmpeg(
         { inputs: [{ path, options: [] }], outputs: [{ path: alone, options: copy }] },
         {
           signal: options.signal,
@@ -74,7 +75,9 @@ export async function bitstreamFacts(
           },
         },
       );
-      return exitCode === 0;
+      const fault = ffmpegFault(result);
+      if (fault !== null && !fault.speaksOfFile) throw faultError('ffmpeg', fault, path);
+      return result.exitCode === 0;
     };
     // Tracing gives up on headers it does not know, where copying alone does not.
     const traced = STATES_RATE.has(codec) && (await copyOut(['-bsf:v', 'trace_headers']));

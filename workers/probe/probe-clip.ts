@@ -1,5 +1,5 @@
-import type { Stats } from 'node:fs';
-import { stat } from 'node:fs/promises';
+import { constants, type Stats } from 'node:fs';
+import { access, stat } from 'node:fs/promises';
 import { GoodgateError } from '../../jobs/errors.js';
 import type { ClipFacts } from '../../jobs/manifest/facts.js';
 import { type BoxReading, readBoxes } from './boxes/read-boxes.js';
@@ -75,11 +75,13 @@ async function statFile(path: string): Promise<Stats> {
   let found: Stats;
   try {
     found = await stat(path);
+    // What may not be read is no damaged file.
+    if (found.isFile()) await access(path, constants.R_OK);
   } catch (cause) {
     throw new GoodgateError('missing-file', {
-      what: 'there is no such file, or it may not be looked at',
+      what: 'there is no such file, or it may not be read',
       where: path,
-      next: 'check the path, and that the disk it is on is connected',
+      next: 'check the path, that the disk it is on is connected, and that you may read it',
       cause,
     });
   }

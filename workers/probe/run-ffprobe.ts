@@ -2,6 +2,7 @@ import { ExecaError, execa } from 'execa';
 import type { z } from 'zod';
 import { GoodgateError } from '../../jobs/errors.js';
 import { guardedEnvironment } from '../children/guard.js';
+import { faultError, ffprobeFault, isFault } from '../ffmpeg/fault.js';
 import { fileUrl, guardFor } from '../ffmpeg/input-guard.js';
 import { reasonInPlainWords } from './unreadable-reason.js';
 
@@ -33,19 +34,35 @@ export async function runFfprobe<T extends z.ZodType>(
   schema: T,
   options: FfprobeOptions = {},
 ): Promise<z.output<T>> {
-  const program = options.ffprobePath ?? 'ffprobe';
   const all = ['-v', 'error', '-of', 'json', ...guardFor(path), ...args, '-i', fileUrl(path)];
-  let text: string;
-  try {
-    const { stdout } = await execa(program, all, { ...limitsOf(options), maxBuffer: MAX_OUTPUT });
-    text = stdout;
-  } catch (error) {
-    throw failureOf(error, path, program);
-  }
+  const text = await answerOf(path, all, options);
   const parsed = schema.safeParse(parseJson(text));
   if (!parsed.success)
     throw probeFailed(path, 'ffprobe answered in a form goodgate does not know', parsed.error);
   return parsed.data;
+}
+
+/** What is tried once more: faults of the world, and that a file cannot be read, which is believed when it is said twice. */
+function isWorthAnother(failure: unknown): failure is GoodgateError {
+  return failure instanceof GoodgateError && (failure.code === 'unreadable-clip' || isFault(failure));
+}
+
+async function answerOf(path: string, args: readonly string[], options: FfprobeOptions): Promise<string> {
+  const program = options.ffprobePath ?? 'ffprobe';
+  const ask = async (): Promise<string | GoodgateError> => {
+    try {
+      return (await execa(program, args, { ...limitsOf(options), maxBuffer: MAX_OUTPUT })).stdout;
+    } catch (error) {
+      const failure = failureOf(error, path, program);
+      if (isWorthAnother(failure)) return failure;
+      throw failure;
+    }
+  };
+  const first = await ask();
+  if (typeof first === 'string') return first;
+  const second = await ask();
+  if (typeof second === 'string') return second;
+  throw second.code === 'unreadable-clip' ? first : second;
 }
 
 /**
@@ -64,6 +81,9 @@ export async function runFfprobeLines(
       onLine(line);
     }
   } catch (error) {
+    // How long a list is, is the file's.
+    if (error instanceof ExecaError && error.timedOut)
+      throw probeFailed(path, 'it takes ffprobe too long', error);
     throw failureOf(error, path, program);
   }
 }
@@ -86,6 +106,15 @@ function probeFailed(path: string, what: string, cause: unknown): GoodgateError 
   });
 }
 
+function tookTooLong(path: string): GoodgateError {
+  const fault = {
+    code: 'ffmpeg-timeout',
+    what: 'took too long over this file',
+    speaksOfFile: false,
+  } as const;
+  return faultError('ffprobe', fault, path);
+}
+
 /** What became of ffprobe, in one of our errors; anything else as it was thrown. */
 function failureOf(error: unknown, path: string, program: string): unknown {
   if (!(error instanceof ExecaError)) return error;
@@ -96,7 +125,7 @@ function failureOf(error: unknown, path: string, program: string): unknown {
       cause: error,
     });
   }
-  if (error.timedOut) return probeFailed(path, 'ffprobe took too long over this file', error);
+  if (error.timedOut) return tookTooLong(path);
   if (error.isMaxBuffer) return probeFailed(path, 'ffprobe gave more output than any clip needs', error);
   if (error.exitCode === undefined && error.signal === undefined) {
     return new GoodgateError('missing-tool', {
@@ -106,7 +135,16 @@ function failureOf(error: unknown, path: string, program: string): unknown {
       cause: error,
     });
   }
-  if (error.exitCode === undefined) return probeFailed(path, `ffprobe was ended by ${error.signal}`, error);
+  if (error.exitCode === undefined) {
+    const fault = {
+      code: 'ffmpeg-failed',
+      what: `was ended by ${error.signal}`,
+      speaksOfFile: false,
+    } as const;
+    return faultError('ffprobe', fault, path);
+  }
+  const fault = ffprobeFault(String(error.stderr ?? ''), error.exitCode);
+  if (fault !== null) return faultError('ffprobe', fault, path);
   return new GoodgateError('unreadable-clip', {
     what: reasonInPlainWords(String(error.stderr ?? ''), path),
     where: path,

@@ -58,6 +58,7 @@ async function writeFailureResult(data: ClipJobData, error: GoodgateError, log: 
     job: data.job.id,
     state: 'failed',
     error: { code: error.code, what: error.message, next: error.next ?? null },
+    original: null,
     items: [],
     seconds: null,
   };

@@ -6,11 +6,11 @@ import { type PartAnswer, type PartProgress, partDigest, partJobData } from '../
 import { KEY_PREFIX, requesterKey } from '../../jobs/queue/names.js';
 import { below, partFile } from '../batch/folder.js';
 import type { Log, Site } from '../clip-context.js';
+import { requireUnchanged } from '../file/file-state.js';
 import { measurePart } from '../measure/parts/measure-here.js';
 import { writePart } from '../measure/parts/part-file.js';
 import { PartsDoubt } from '../measure/parts/run-part.js';
 import { requirePartAllowed } from '../roots.js';
-import { requireUnchanged } from '../unchanged.js';
 import { LOCK_MS } from './clip-worker.js';
 import { pacedProgress } from './paced-progress.js';
 import type { Places } from './places.js';

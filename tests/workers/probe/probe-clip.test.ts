@@ -226,11 +226,13 @@ describe('an ffprobe that', () => {
   };
 
   it.each([
-    ['hangs', 'exec sleep 60', 'probe-failed', /too long/],
+    ['hangs', 'exec sleep 60', 'ffmpeg-timeout', /too long/],
     ['floods', 'yes 0123456789012345678901234567890123456789', 'probe-failed', /more output/],
     ['answers nonsense', 'echo "{"', 'probe-failed', /form/],
     ['answers another form', 'echo "{\\"streams\\": 7}"', 'probe-failed', /form/],
-    ['crashes', 'kill -SEGV $$', 'probe-failed', /SIGSEGV/],
+    ['crashes', 'kill -SEGV $$', 'ffmpeg-failed', /SIGSEGV/],
+    ['ends without a word', 'exit 1', 'ffmpeg-failed', /no reason/],
+    ['has no memory', 'echo "x: Cannot allocate memory" >&2; exit 1', 'ffmpeg-failed', /no memory/],
     ['gives its own reason', 'echo "[mov @ 0x1] a reason" >&2; exit 1', 'unreadable-clip', /a reason/],
   ])('%s', async (_, script, code, what) => {
     const options = { ffprobePath: await fake(script), timeoutMs: 5000 };
@@ -239,6 +241,23 @@ describe('an ffprobe that', () => {
       code,
       what: expect.stringMatching(what),
     });
+  });
+
+  it.each([
+    ['crashes', 'kill -SEGV $$'],
+    ['says that it is no clip', 'echo "a reason" >&2; exit 1'],
+  ])('%s once is asked again', async (_, script) => {
+    const once = `[ -e "$0.seen" ] && exec ffprobe "$@"; touch "$0.seen"; ${script}`;
+    const facts = await probeClip(await file('whole.mkv', ...PICTURE, ...TENTH, '-c:v', 'ffv1'), {
+      ffprobePath: await fake(once),
+    });
+    expect(facts.video).toMatchObject({ width: 64, height: 36 });
+  });
+
+  it('crashes once, and then says that it is no clip, has not said so twice', async () => {
+    const script = '[ -e "$0.seen" ] && { echo "a reason" >&2; exit 1; }; touch "$0.seen"; kill -SEGV $$';
+    const asked = probeClip(await clip(), { ffprobePath: await fake(script) });
+    await expect(asked).rejects.toMatchObject({ code: 'ffmpeg-failed' });
   });
 
   it('is not there', async () => {

@@ -46,7 +46,7 @@ const jobOf = (name: string): Promise<ClipJobData> => clipJob(folder.path, name)
 
 async function measurementOf(name: string): Promise<Measurement> {
   const text = await readFile(below(folder.path, originalMeasurementFile(name)), 'utf8');
-  return { ...JSON.parse(text), file: null };
+  return { ...JSON.parse(text), file: null, key: null };
 }
 
 describe.each(await serverKinds())('a worker on $kind', ({ start }) => {

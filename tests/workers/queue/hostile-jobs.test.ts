@@ -14,7 +14,6 @@ import {
   originalMarkersFile,
   originalMeasurementFile,
   originalVerdictFile,
-  recordFile,
   resultFile,
   temporaryName,
   verdictFile,
@@ -113,12 +112,11 @@ function isAllowed(work: () => Promise<void>): Promise<boolean> {
 /** Every file that would be written for a job. */
 function written({ out, job }: ClipJobData): string[] {
   const names = [
-    ...[resultFile(job.id), recordFile(job.clipKey), originalMeasurementFile(job.clip.name)],
+    ...[resultFile(job.id), originalMeasurementFile(job.clip.name)],
     originalMarkersFile(job.clip.name),
     ...job.judge.map(({ target }) => originalVerdictFile(target, job.clip.name)),
     ...job.outputs.flatMap(({ path, key }) => [
       ...[path, temporaryName(path, key, 'a'), measurementFile(path), verdictFile(path), markersFile(path)],
-      recordFile(key),
     ]),
   ];
   return names.map((name) => below(out, name));

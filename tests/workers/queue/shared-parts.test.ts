@@ -51,7 +51,8 @@ function siteOf(version = VERSION): Site {
 const jobOf = (name: string): Promise<ClipJobData> => clipJob(folder.path, name);
 
 async function measurementOf(name: string): Promise<Measurement> {
-  return JSON.parse(await readFile(below(folder.path, originalMeasurementFile(name)), 'utf8'));
+  const text = await readFile(below(folder.path, originalMeasurementFile(name)), 'utf8');
+  return { ...JSON.parse(text), key: null };
 }
 
 /** What measuring the file in one go gives. */

@@ -35,7 +35,7 @@ export function hostileBatch(text: string) {
   const master = hdrMaster(40);
   const measurement: Measurement = {
     ...master.measurement,
-    file: { path: text, bytes: 1 },
+    file: { path: text, bytes: 1, modified: text, digest: text },
     container: { format: text, durationSeconds: 1, startTimecode: text, reel: text },
     events: [{ ...place, kind: text, detail: text }],
     decode: { errors: 1, messages: [text], truncated: true, endStated: true },

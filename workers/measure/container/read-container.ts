@@ -23,7 +23,8 @@ export interface ContainerReading {
 
 /**
  * Reads container, bitstream and packets of a file, each by itself: what one of them cannot give is null, with the reason in
- * `unmeasured`. Throws only GoodgateError `interrupted` and `missing-tool`: damage is never an error here.
+ * `unmeasured`. Throws only GoodgateError of the family `world` (`interrupted`, `ffmpeg-failed`, ...) and `missing-tool`: damage is
+ * never an error here.
  */
 export async function readContainer(
   path: string,
@@ -35,7 +36,7 @@ export async function readContainer(
     try {
       return await read();
     } catch (error) {
-      if (isNotOurs(error)) throw error;
+      if (isOfTheWorld(error)) throw error;
       unmeasured.push({ what, why: reasonOf(error) });
       return null;
     }
@@ -85,8 +86,10 @@ function looseWrapper(tracks: readonly ContainerTrack[]): Wrapper {
   };
 }
 
-function isNotOurs(error: unknown): boolean {
-  return error instanceof GoodgateError && (error.code === 'interrupted' || error.code === 'missing-tool');
+/** A fault of the world is none of the file: what it left out would be taken for what the file does not say. */
+function isOfTheWorld(error: unknown): boolean {
+  if (!(error instanceof GoodgateError)) return false;
+  return error.code === 'missing-tool' || (error.family === 'world' && error.code !== 'probe-failed');
 }
 
 function reasonOf(error: unknown): string {

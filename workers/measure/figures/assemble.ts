@@ -1,5 +1,5 @@
 import { FLASH_STANDARD } from '../../../jobs/measurement/measured-flashes.js';
-import type { Measurement } from '../../../jobs/measurement/measurement.js';
+import type { MeasuredFigures } from '../../../jobs/measurement/measurement.js';
 import { formatRational, parseRational } from '../../../signal/rational.js';
 import type { Packets } from '../../probe/list-packets.js';
 import { containerFigures } from '../container/container-figures.js';
@@ -22,8 +22,8 @@ export const STANDARDS = [
   FLASH_STANDARD,
 ] as const;
 
-/** Turns what was gathered into the measurement. Pure. */
-export function assembleMeasurement(gathered: Gathered): Measurement {
+/** Turns what was gathered into figures. Pure. */
+export function assembleFigures(gathered: Gathered): MeasuredFigures {
   const { facts, frameLog, damage, result } = gathered;
   const { video } = facts;
   const stated = video?.frameRate == null ? null : parseRational(video.frameRate);
@@ -88,8 +88,6 @@ export function assembleMeasurement(gathered: Gathered): Measurement {
   }
 
   return {
-    schema: 'goodgate/measurement@1',
-    file: { path: gathered.path, bytes: facts.bytes },
     container: { ...facts.container },
     video: video && {
       codec: video.codec,

@@ -1,4 +1,4 @@
-import type { Measurement } from '../../../jobs/measurement/measurement.js';
+import type { MeasuredFigures } from '../../../jobs/measurement/measurement.js';
 import { decodesOnOneThread } from '../../capabilities/decoder-threads.js';
 import { divideFile, isUndivided, type Undivided } from './divide.js';
 import type { PartsRunner } from './measure-here.js';
@@ -29,7 +29,7 @@ export function isParallel({ here, elsewhere }: Parallelism): boolean {
 export async function measureDivided(
   parallelism: Parallelism,
   options: PartsOptions,
-): Promise<Measurement | Undivided> {
+): Promise<MeasuredFigures | Undivided> {
   const { facts, colour, ffmpegPath } = options;
   const elsewhere = parallelism.elsewhere ?? null;
   const divide = (here: number) =>

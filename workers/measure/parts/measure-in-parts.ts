@@ -1,6 +1,6 @@
-import type { Measurement } from '../../../jobs/measurement/measurement.js';
+import type { MeasuredFigures } from '../../../jobs/measurement/measurement.js';
 import { DamageLog } from '../decoding/damage.js';
-import { assembleMeasurement } from '../figures/assemble.js';
+import { assembleFigures } from '../figures/assemble.js';
 import type { Gathered } from '../figures/gathered.js';
 import type { PictureTotals } from '../picture/recording/picture-totals.js';
 import { FrameLog } from '../reading/frame-log.js';
@@ -34,7 +34,7 @@ export async function measureInParts(
   division: Division,
   options: PartsOptions,
   runParts: PartsRunner = measurePartsHere,
-): Promise<Measurement | Undivided> {
+): Promise<MeasuredFigures | Undivided> {
   const { path, facts, colour, ffmpegPath, signal: asked = new AbortController().signal } = options;
   const structure = readStructure(options);
   try {
@@ -61,7 +61,7 @@ export async function measureInParts(
       result: { exitCode: 0, killedBy: null },
     };
     tellFrameFigures(gathered);
-    return assembleMeasurement(gathered);
+    return assembleFigures(gathered);
   } catch (error) {
     if (asked.aborted) throw interrupted(path);
     if (error instanceof PartsDoubt) return { reason: error.message };

@@ -1,10 +1,10 @@
 import { GoodgateError } from '../../../jobs/errors.js';
-import type { Measurement } from '../../../jobs/measurement/measurement.js';
+import type { MeasuredFigures } from '../../../jobs/measurement/measurement.js';
 import type { FfmpegResult } from '../../ffmpeg/command.js';
 import { containerEnd } from '../container/container-end.js';
 import { readContainer } from '../container/read-container.js';
 import { DamageLog } from '../decoding/damage.js';
-import { assembleMeasurement } from '../figures/assemble.js';
+import { assembleFigures } from '../figures/assemble.js';
 import { frameClock } from '../figures/frame-ranges.js';
 import type { Gathered } from '../figures/gathered.js';
 import { FrameLog } from './frame-log.js';
@@ -53,7 +53,7 @@ export async function openMeasureTap(options: TapOptions): Promise<MeasureTap> {
     onLine(line) {
       if (!picture?.readLine(line) && !sound.log.read(line)) damage.read(line);
     },
-    async finish(result: FfmpegResult): Promise<Measurement> {
+    async finish(result: FfmpegResult): Promise<MeasuredFigures> {
       try {
         const [pictureAnswer, soundAnswer, { end, container }] = await Promise.all([
           picture?.finish() ?? null,
@@ -72,7 +72,7 @@ export async function openMeasureTap(options: TapOptions): Promise<MeasureTap> {
           soundAnswer,
         };
         tellFrameFigures(gathered);
-        return assembleMeasurement(gathered);
+        return assembleFigures(gathered);
       } finally {
         await close();
       }

@@ -1,6 +1,6 @@
 import type { Colour } from '../../../jobs/manifest/colour.js';
 import type { ClipFacts } from '../../../jobs/manifest/facts.js';
-import type { Measurement } from '../../../jobs/measurement/measurement.js';
+import type { MeasuredFigures } from '../../../jobs/measurement/measurement.js';
 import type { FfmpegOutput, FfmpegResult } from '../../ffmpeg/command.js';
 import type { FrameFigures } from '../figures/frame-table.js';
 
@@ -24,7 +24,7 @@ export interface TapOptions {
 
 /**
  * Measuring rides on an ffmpeg process that somebody else runs: the tap adds outputs (named pipes that carry
- * decoded samples at their own depth) to the command, listens to its log, and gives the measurement when the
+ * decoded samples at their own depth) to the command, listens to its log, and gives the figures when the
  * process has ended. One decode so serves both the outputs of a clip and the measurement of the clip itself.
  */
 export interface MeasureTap {
@@ -33,7 +33,7 @@ export interface MeasureTap {
   /** Give every log line here. */
   onLine(line: string): void;
   /** After ffmpeg has ended: closes the pipes, waits for the kernels, returns the figures. Never throws on damage: damage is a figure. */
-  finish(result: FfmpegResult): Promise<Measurement>;
+  finish(result: FfmpegResult): Promise<MeasuredFigures>;
   /** After a failure elsewhere: frees threads and pipes. Safe to call twice. */
   abandon(): Promise<void>;
 }

@@ -2,8 +2,14 @@ import type { Colour } from '../../../jobs/manifest/colour.js';
 import type { VideoFacts } from '../../../jobs/manifest/facts.js';
 import type { Plan } from '../../../jobs/plan/plan.js';
 import type { Verdict } from '../../../jobs/verdict/verdict.js';
-import { below, originalVerdictFile, verdictFile } from '../../batch/folder.js';
-import { provenMeasurement } from '../../batch/record.js';
+import { provenMeasurement } from '../../batch/documents.js';
+import {
+  below,
+  measurementFile,
+  originalMeasurementFile,
+  originalVerdictFile,
+  verdictFile,
+} from '../../batch/folder.js';
 import type { Site } from '../../clip-context.js';
 import { probeClip } from '../../probe/probe-clip.js';
 import { requireUnderRoots } from '../../roots.js';
@@ -54,8 +60,7 @@ export async function batchStills(
       return verdict === undefined || verdict.verdict === 'pass' ? [] : [verdict];
     };
     const add = async (
-      key: string,
-      path: string,
+      { key, file, path }: { key: string; file: string; path: string },
       of: readonly Verdict[],
       picture: StillSource['picture'],
     ): Promise<void> => {
@@ -64,20 +69,19 @@ export async function batchStills(
         () => true,
         () => false,
       );
-      // Its record says that it is the very file that was measured.
-      const measurement = isOurs ? await provenMeasurement(out, key, path) : null;
-      if (measurement !== null) sources.push({ path, measurement, verdicts: of, picture });
+      const proven = isOurs ? await provenMeasurement(out, file, { key, path }) : null;
+      if (proven !== null) sources.push({ path, measurement: proven.document, verdicts: of, picture });
       else site.log.debug({ file: path }, 'no stills of this file: it is not the one that was measured');
     };
     await add(
-      job.clipKey,
-      clip.path,
+      { key: job.clipKey, file: originalMeasurementFile(clip.name), path: clip.path },
       job.judge.flatMap(({ target }) => judged(originalVerdictFile(target, clip.name))),
       async () => pictureOf(clip.facts.video, clip.colour),
     );
     for (const output of job.outputs) {
       const path = below(out, output.path);
-      await add(output.key, path, judged(verdictFile(output.path)), async () =>
+      const measured = { key: output.key, file: measurementFile(output.path), path };
+      await add(measured, judged(verdictFile(output.path)), async () =>
         pictureOf((await probeClip(path, site)).video, output.recipe.colour),
       );
     }

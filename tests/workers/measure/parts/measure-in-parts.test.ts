@@ -3,7 +3,7 @@ import { join } from 'node:path';
 import { execa } from 'execa';
 import { afterAll, afterEach, beforeAll, describe, expect, it, vi } from 'vitest';
 import type { ClipFacts, VideoFacts } from '../../../../jobs/manifest/facts.js';
-import type { Measurement } from '../../../../jobs/measurement/measurement.js';
+import type { MeasuredFigures } from '../../../../jobs/measurement/measurement.js';
 import { decodesOnOneThread, readThreading } from '../../../../workers/capabilities/decoder-threads.js';
 import type { FrameFigures } from '../../../../workers/measure/figures/frame-table.js';
 import { frameTableCsv } from '../../../../workers/measure/figures/frame-table.js';
@@ -84,8 +84,8 @@ async function writeProgramme(
 }
 
 interface Measured {
-  readonly whole: Measurement;
-  readonly parts: Measurement | Undivided;
+  readonly whole: MeasuredFigures;
+  readonly parts: MeasuredFigures | Undivided;
   readonly tables: readonly [string, string];
 }
 
@@ -100,7 +100,12 @@ async function measureBoth(file: string, seams: readonly number[]): Promise<Meas
     tables.push([...frameTableCsv(figures)].join(''));
   };
   const method = { ffmpeg: 'this one', goodgate: 'this one' };
-  const whole = await measureFile(file, {
+  const {
+    schema,
+    key,
+    file: _,
+    ...whole
+  } = await measureFile(file, {
     ...{ facts, onFrameFigures, ffmpegVersion: method.ffmpeg, version: method.goodgate },
   });
   const end = facts.video?.frames ?? 0;
@@ -111,7 +116,7 @@ async function measureBoth(file: string, seams: readonly number[]): Promise<Meas
   return { whole, parts, tables: [tables[0] ?? '', tables[1] ?? ''] };
 }
 
-async function expectSame(file: string, seams: readonly number[]): Promise<Measurement> {
+async function expectSame(file: string, seams: readonly number[]): Promise<MeasuredFigures> {
   const { whole, parts, tables } = await measureBoth(file, seams);
   expect(parts).toEqual(whole);
   expect(tables[1]).toBe(tables[0]);

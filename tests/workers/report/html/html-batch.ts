@@ -10,7 +10,8 @@ export function measuredOf(path: string, part: Partial<Measurement> = {}): Measu
   const tags = { primaries: 'bt709', transfer: 'bt709', matrix: 'bt709', range: 'narrow' } as const;
   return {
     schema: 'goodgate/measurement@1',
-    file: { path, bytes: 4_568_509 },
+    key: null,
+    file: { path, bytes: 4_568_509, modified: '2026-11-25T12:00:00.000Z', digest: '0'.repeat(64) },
     container: {
       format: 'mov,mp4,m4a,3gp,3g2,mj2',
       durationSeconds: 1.6,
@@ -154,6 +155,7 @@ export function batchOf(
       job: `job-${clips.size}`,
       state: 'done' as const,
       error: null,
+      original: null,
       items: [],
       seconds: 2.25,
     };
@@ -167,6 +169,7 @@ export function batchOf(
           path: sample.path,
           measurement: `measurements/${index}.json`,
           verdict,
+          sha256: { measurement: null, verdict: null },
           word: sample.word,
           losses: sample.losses ?? [],
           bytes: 4_568_509,

@@ -1,7 +1,8 @@
-import { mkdir, mkdtemp, rm, writeFile } from 'node:fs/promises';
+import { mkdtemp, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
-import { dirname, join } from 'node:path';
+import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
+import { keepDocument } from '../../../../workers/batch/documents.js';
 import { loadReportDocuments } from '../../../../workers/report/html/pages/load-documents.js';
 import { renderReport } from '../../../../workers/report/html/pages/render-report.js';
 import { PALETTES } from '../../../../workers/report/html/style.js';
@@ -70,7 +71,7 @@ describe('the headline', () => {
     const error = { code: 'ffmpeg-failed', what: 'ffmpeg crashed', next: 'run it again' };
     const clips = [
       ...batch.clips,
-      { name: 'z.mov', job: 'j', state: 'failed' as const, error, items: [], seconds: null },
+      { name: 'z.mov', job: 'j', state: 'failed' as const, error, original: null, items: [], seconds: null },
     ];
     const text = textOf(renderReport({ ...batch, clips }, documents));
     expect(text).toContain('1 of 1 file fit to use; 3 need you.');
@@ -86,6 +87,7 @@ describe('the headline', () => {
       job: 'j',
       state: 'waiting' as const,
       error: null,
+      original: null,
       items: [],
       seconds: null,
     };
@@ -274,23 +276,38 @@ describe.each(Object.entries(PALETTES))('contrast, %s', (_scheme, palette) => {
 });
 
 describe('loadReportDocuments', () => {
-  it('reads what is there, and leaves out what is missing, damaged or of another schema', async () => {
+  it('reads the very documents of the batch, and leaves out what is missing, damaged, of another schema or another by now', async () => {
     const out = await mkdtemp(join(tmpdir(), 'goodgate-report-'));
     try {
-      const { batch, documents } = batchOf([fine, bad, warned]);
-      const put = async (path: string, text: string) => {
-        await mkdir(dirname(join(out, path)), { recursive: true });
-        await writeFile(join(out, path), text);
-      };
-      for (const [path, measured] of documents.measurements) await put(path, JSON.stringify(measured));
-      await put('verdicts/0.json', JSON.stringify(documents.verdicts.get('verdicts/0.json')));
-      await put('verdicts/1.json', '{"schema":"goodgate/verdict@1"');
-      await put(
-        'verdicts/2.json',
-        JSON.stringify({ ...documents.verdicts.get('verdicts/2.json'), schema: 'other' }),
-      );
-      await put('measurements/originals/a.mov.json', JSON.stringify(measuredOf('a.mov')));
-      const read = await loadReportDocuments(batch, (file) => join(out, file));
+      const { batch, documents } = batchOf([fine, bad, warned, fine]);
+      const put = async (file: string, document: object | undefined) =>
+        (await keepDocument(out, file, document)).ref;
+      const verdictOf = (n: number) => documents.verdicts.get(`verdicts/${n}.json`);
+      const measurements: string[] = [];
+      for (const [file, measured] of documents.measurements)
+        measurements.push((await put(file, measured)).sha256);
+      const verdicts = [
+        (await put('verdicts/0.json', verdictOf(0))).sha256,
+        (await put('verdicts/1.json', verdictOf(1))).sha256,
+        (await put('verdicts/2.json', { ...verdictOf(2), schema: 'other' })).sha256,
+        (await put('verdicts/3.json', verdictOf(3))).sha256,
+      ];
+      await writeFile(join(out, 'verdicts/1.json'), '{"schema":"goodgate/verdict@1"');
+      // Whole and right, and of another run.
+      await put('verdicts/3.json', { ...verdictOf(3), verdict: 'pass', findings: [] });
+      const original = await put('measurements/originals/a.mov.json', measuredOf('a.mov'));
+      const clips = batch.clips.map((clip) => ({
+        ...clip,
+        original: clip.name === 'a.mov' ? original : { ...original, sha256: '0'.repeat(64) },
+        items: clip.items.map((item) => {
+          const at = Number(/\d+/.exec(item.measurement ?? '')?.[0]);
+          return {
+            ...item,
+            sha256: { measurement: measurements[at] ?? null, verdict: verdicts[at] ?? null },
+          };
+        }),
+      }));
+      const read = await loadReportDocuments({ ...batch, clips }, out);
       expect([...read.measurements.keys()].sort()).toEqual([...documents.measurements.keys()].sort());
       expect([...read.verdicts.keys()]).toEqual(['verdicts/0.json']);
       expect([...read.originals.keys()]).toEqual(['a.mov']);

@@ -3,9 +3,8 @@ import { dirname, join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import type { Plan } from '../../../../jobs/plan/plan.js';
 import { requirementSet } from '../../../../jobs/requirements/requirement.js';
-import { below, originalMeasurementFile, originalVerdictFile } from '../../../../workers/batch/folder.js';
-import { writeRecord } from '../../../../workers/batch/record.js';
-import { writeJson } from '../../../../workers/batch/write-whole.js';
+import { keepDocument } from '../../../../workers/batch/documents.js';
+import { originalMeasurementFile, originalVerdictFile } from '../../../../workers/batch/folder.js';
 import { probeClip } from '../../../../workers/probe/probe-clip.js';
 import { batchStills } from '../../../../workers/report/stills/batch-stills.js';
 import { stillKey } from '../../../../workers/report/stills/still.js';
@@ -38,8 +37,7 @@ afterAll(() => folder.remove());
 async function judgedBatch(): Promise<{ plan: Plan; verdicts: Parameters<typeof batchStills>[2] }> {
   const { measurement, verdict } = await judgeClip(clip, REQUIRE);
   const measured = originalMeasurementFile('clip.mkv');
-  await writeJson(below(out, measured), measurement);
-  await writeRecord(out, { key: KEY, path: clip, absolute: clip, measurement: measured });
+  await keepDocument(out, measured, { ...measurement, key: KEY });
   const plan: Plan = {
     schema: 'goodgate/plan@1',
     id: 'b',

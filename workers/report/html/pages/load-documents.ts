@@ -1,9 +1,9 @@
+import type { z } from 'zod';
 import { type Measurement, measurement } from '../../../../jobs/measurement/measurement.js';
 import type { Batch } from '../../../../jobs/plan/batch.js';
 import { builtInTargets } from '../../../../jobs/targets/load-target.js';
 import { type Verdict, verdict } from '../../../../jobs/verdict/verdict.js';
-import { originalMeasurementFile } from '../../../batch/folder.js';
-import { readDocument } from '../../../batch/read-document.js';
+import { readDocumentOf } from '../../../batch/documents.js';
 import type { Stills } from '../../stills/still.js';
 
 /** What a report shows beside `batch.json`. A document that is missing or damaged is simply not in its map. */
@@ -23,38 +23,30 @@ export interface ReportDocuments {
 const AT_ONCE = 16;
 
 /**
- * Reads every measurement and verdict a batch names. Never throws on a missing or damaged document: the report
- * says of that file that it has none.
+ * Reads every measurement and verdict a batch names, by name and digest. Never throws on a document that is missing, damaged or
+ * another by now: the report says of that file that it has none.
  *
- * @param resolve a path below the batch folder to the path on this machine
+ * @param out the batch folder
  */
-export async function loadReportDocuments(
-  batch: Batch,
-  resolve: (file: string) => string,
-): Promise<ReportDocuments> {
+export async function loadReportDocuments(batch: Batch, out: string): Promise<ReportDocuments> {
   const measurements = new Map<string, Measurement>();
   const verdicts = new Map<string, Verdict>();
   const originals = new Map<string, Measurement>();
   const reads: (() => Promise<void>)[] = [];
   for (const clip of batch.clips) {
     reads.push(async () => {
-      const read = await readDocument(resolve(originalMeasurementFile(clip.name)), measurement);
+      const read = clip.original && (await readDocumentOf(out, clip.original, measurement));
       if (read) originals.set(clip.name, read);
     });
-    for (const item of clip.items) {
-      const { measurement: measured, verdict: judged } = item;
-      if (measured !== null) {
-        reads.push(async () => {
-          const read = await readDocument(resolve(measured), measurement);
-          if (read) measurements.set(measured, read);
-        });
-      }
-      if (judged !== null) {
-        reads.push(async () => {
-          const read = await readDocument(resolve(judged), verdict);
-          if (read) verdicts.set(judged, read);
-        });
-      }
+    for (const { measurement: measured, verdict: judged, sha256 } of clip.items) {
+      reads.push(async () => {
+        const read = await readItemDocument(out, measured, sha256.measurement, measurement);
+        if (measured !== null && read) measurements.set(measured, read);
+      });
+      reads.push(async () => {
+        const read = await readItemDocument(out, judged, sha256.verdict, verdict);
+        if (judged !== null && read) verdicts.set(judged, read);
+      });
     }
   }
   const worker = async () => {
@@ -69,4 +61,13 @@ export async function loadReportDocuments(
     builtInTargets: new Set(builtIn.map((target) => target.name)),
     stills: new Map(),
   };
+}
+
+async function readItemDocument<T>(
+  out: string,
+  file: string | null,
+  sha256: string | null,
+  schema: z.ZodType<T>,
+): Promise<T | null> {
+  return file === null || sha256 === null ? null : readDocumentOf(out, { file, sha256 }, schema);
 }
