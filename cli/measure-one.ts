@@ -31,7 +31,7 @@ export async function measureOne(
     signal: options.signal,
     onFrameFigures: options.onFrameFigures,
     onProgress: options.onProgress,
-    // One file at a time: the whole machine is this one's.
+    // One file at a time: it may use every core.
     parallelism: { here: availableParallelism() },
     version: goodgateVersion(),
     ffmpegPath: options.environment.ffmpegPath,

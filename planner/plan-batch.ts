@@ -140,7 +140,9 @@ export function planBatch(request: PlanRequest): Plan {
         refused.push({ clip: clip.file, target: target.name, reason: result.reason, next: result.next });
         continue;
       }
-      outputs.push(planOutput(wish, target, target.make, result.recipe, request, paths, cores));
+      outputs.push(
+        planOutput({ wish, target, make: target.make, recipe: result.recipe, cores }, request, paths),
+      );
     }
     if (outputs.length === 0 && judge.length === 0) continue;
     jobs.push(plannedJobOf(plannedClip(wish, request.root), { outputs, judge }, toolsOf(request), cores));
@@ -179,14 +181,18 @@ function toolsOf({ version, capabilities }: PlanRequest): JobTools {
   return { goodgate: version, ffmpeg: capabilities.ffmpegVersion };
 }
 
+interface OutputWish {
+  readonly wish: ClipWish;
+  readonly target: Target;
+  readonly make: NonNullable<Target['make']>;
+  readonly recipe: PlannedOutput['recipe'];
+  readonly cores: number;
+}
+
 function planOutput(
-  wish: ClipWish,
-  target: Target,
-  make: NonNullable<Target['make']>,
-  recipe: PlannedOutput['recipe'],
+  { wish, target, make, recipe, cores }: OutputWish,
   request: PlanRequest,
   paths: OutputPaths,
-  cores: number,
 ): PlannedOutput {
   const path = paths.claim(target.name, wish.name, make.container);
   const lookHash =

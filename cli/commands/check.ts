@@ -15,7 +15,7 @@ import { interruptSignal } from '../interrupt.js';
 import { startLogging } from '../logging.js';
 import { print, say } from '../print.js';
 import { fractionProgress } from '../progress/fraction-progress.js';
-import { collect } from './options.js';
+import { repeatable } from './options.js';
 
 interface Options {
   target: string[];
@@ -30,9 +30,9 @@ export function register(program: Command): void {
     .command('check')
     .description('measure finished files and judge them against a delivery target')
     .argument('<file...>', 'masters to check')
-    .option('-t, --target <name>', 'target, a name or a file; may be given again', collect, [])
+    .addOption(repeatable('-t, --target <name>', 'target, a name or a file', 'none'))
     .addOption(
-      new Option('--format <format>', 'what goes to stdout')
+      new Option('--format <format>', 'what is written to stdout')
         .choices(['text', 'json', 'junit'])
         .default('text'),
     )
@@ -40,13 +40,10 @@ export function register(program: Command): void {
       '--report <folder>',
       'write report.html, findings.csv, markers, measurements and verdicts here as well',
     )
-    .option(
-      '--strict',
-      'a warning, or what could not be measured, counts as a failure; what is waived does not',
-    )
+    .option('--strict', 'treat warnings and unmeasured requirements as failures, unless they are waived')
     .option(
       '--colour <colour>',
-      'what the code values mean where tags do not say it, such as S-Log3/S-Gamut3.Cine or PQ',
+      'colour of a file whose tags do not state it, such as S-Log3/S-Gamut3.Cine or PQ',
       (text) => colourOption('--colour', text),
     )
     .addHelpText(

@@ -22,9 +22,9 @@ function rows(check: Check): string[] {
 export function register(program: Command): void {
   program
     .command('doctor')
-    .description('what this machine can and cannot do, and the fix')
-    .option('--redis <url>', 'look at this server instead of the private one')
-    .option('-o, --out <folder>', 'look at the disk of this folder as well')
+    .description('check what this machine can and cannot do, and how to fix it')
+    .option('--redis <url>', 'use this Redis server instead of the private one')
+    .option('-o, --out <folder>', 'check the disk of this folder as well')
     .option('--json', 'print one document')
     .action(async (options: { redis?: string; out?: string; json?: boolean }) => {
       const environment = readEnvironment();

@@ -18,7 +18,7 @@ interface LevelsOptions {
 export function register(program: Command): void {
   program
     .command('levels')
-    .description('one level on every scale; without a target scale also the card of a crew')
+    .description("show one level on every scale; without --to also the levels of a crew's card")
     .argument('[value]', `a level: ${LEVEL_FORMS}`)
     .option(
       '--from <scale>',

@@ -27,11 +27,14 @@ export function register(program: Command): void {
   program
     .command('lut')
     .description('bake a colour rendering to one .cube, for other systems')
-    .requiredOption('--from <colour>', 'what goes in, such as S-Log3/S-Gamut3.Cine', colour('--from'))
-    .requiredOption('--to <colour>', 'what comes out, such as Rec.709 or PQ/Rec.2020', colour('--to'))
-    .option('--size <points>', 'points a side', pointsOption, 33)
+    .requiredOption('--from <colour>', 'input colour, such as S-Log3/S-Gamut3.Cine', colour('--from'))
+    .requiredOption('--to <colour>', 'output colour, such as Rec.709 or PQ/Rec.2020', colour('--to'))
+    .option('--size <points>', 'grid points along each edge of the cube', pointsOption, 33)
     .option('--exposure <stops>', 'correction in scene-linear light, before the rendering', stopsOption, 0)
-    .option('--look <file>', 'a .cube: camera log to the target in place of the rendering, or after it')
+    .option(
+      '--look <file>',
+      'a .cube look: from camera log to the target in place of the rendering, or applied after it',
+    )
     .requiredOption('-o, --output <file>', 'the .cube to write')
     .action(async (options: LutOptions) => {
       const { cube, error } = bakeSingleCube(await renderingOf(options), options.size);

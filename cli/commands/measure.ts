@@ -14,13 +14,13 @@ import { fractionProgress } from '../progress/fraction-progress.js';
 export function register(program: Command): void {
   program
     .command('measure')
-    .description('measure a file from its decoded samples; no opinion')
+    .description('measure a file from its decoded samples, without judging it')
     .argument('<file>', 'the media file')
     .option('--json', 'print one document (goodgate/measurement@1)')
     .option('--frames <file>', "write every frame's figures to a CSV file as well")
     .option(
       '--colour <colour>',
-      'what the code values mean where tags do not say it, such as S-Log3/S-Gamut3.Cine or PQ',
+      'colour of a file whose tags do not state it, such as S-Log3/S-Gamut3.Cine or PQ',
       (text) => colourOption('--colour', text),
     )
     .addHelpText('after', () => `\nColumns of --frames:\n${frameColumns()}`)

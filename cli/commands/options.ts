@@ -1,10 +1,16 @@
-import { InvalidArgumentError } from 'commander';
+import { InvalidArgumentError, Option } from 'commander';
 import { GoodgateError } from '../../jobs/errors.js';
 import { LOG_LEVELS, type LogLevel } from '../logging.js';
 
-/** Collects an option that may be given again. */
-export function collect(value: string, earlier: string[]): string[] {
-  return [...earlier, value];
+/**
+ * An option that may be given more than once.
+ *
+ * @param without what holds where it is not given, in words
+ */
+export function repeatable(flags: string, words: string, without: string): Option {
+  return new Option(flags, `${words}; may be given more than once`)
+    .argParser((value: string, earlier: string[]) => [...earlier, value])
+    .default([], without);
 }
 
 export function wholeNumber(value: string): number {

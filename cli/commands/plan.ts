@@ -4,15 +4,15 @@ import { interruptSignal } from '../interrupt.js';
 import { planText } from '../plan-text.js';
 import { prepareShown } from '../prepare-shown.js';
 import { print, printJson } from '../print.js';
-import { collect, wholeNumber } from './options.js';
+import { repeatable, wholeNumber } from './options.js';
 
 export function register(program: Command): void {
   program
     .command('plan')
-    .description('show jobs, sizes, times, space needed and every loss; queues nothing')
+    .description('show jobs, sizes, times, space needed and every loss; queue nothing')
     .argument('<manifest>', 'a manifest, or a folder to scan')
-    .option('-t, --target <name>', 'target for every clip, a name or a file; may be given again', collect, [])
-    .option('-o, --out <folder>', 'the batch folder the plan is for')
+    .addOption(repeatable('-t, --target <name>', 'target for every clip, a name or a file', "the manifest's"))
+    .option('-o, --out <folder>', 'the batch folder to plan for')
     .option('-j, --jobs <number>', 'clips worked on at once', wholeNumber)
     .option('--json', 'print the plan as one document (goodgate/plan@1)')
     .action(

@@ -7,7 +7,7 @@ import { print, printJson, say } from '../print.js';
 import { batchExitCode } from '../run/batch-outcome.js';
 import { runBatch } from '../run/run-batch.js';
 import { batchSummary, documentsOf } from '../run/summary.js';
-import { chosenLevel, collect, wholeNumber } from './options.js';
+import { chosenLevel, repeatable, wholeNumber } from './options.js';
 
 interface Options {
   target: string[];
@@ -22,15 +22,15 @@ interface Options {
 export function register(program: Command): void {
   program
     .command('run')
-    .description('plan, queue, work and report here and now')
+    .description('plan, make, measure, judge and report on this machine, now')
     .argument('<manifest>', 'a manifest, or a folder to scan')
-    .option('-t, --target <name>', 'target for every clip, a name or a file; may be given again', collect, [])
+    .addOption(repeatable('-t, --target <name>', 'target for every clip, a name or a file', "the manifest's"))
     .option('-o, --out <folder>', 'the batch folder (default: beside the manifest, named after it)')
     .option('-j, --jobs <number>', 'clips worked on at once (default: what fits this machine)', wholeNumber)
-    .option('--redis <url>', 'queue on this server instead of a private one')
-    .option('--strict', 'a warning counts as a failure')
+    .option('--redis <url>', 'use this Redis server instead of the private one')
+    .option('--strict', 'treat warnings as failures')
     .option('--json', 'print batch.json when done, and nothing else on stdout')
-    .option('--log-level <level>', `what of the log goes to stderr: ${LOG_LEVELS.join(', ')}`, 'silent')
+    .option('--log-level <level>', `lowest level of log lines on stderr: ${LOG_LEVELS.join(', ')}`, 'silent')
     .addHelpText(
       'after',
       '\nCtrl-C stops cleanly. Running the same command again does only what is missing.\nThe folder then holds outputs, measurements, verdicts, logs/batch.log, batch.json and report.html.',

@@ -13,12 +13,12 @@ import { scanProgress } from '../progress/scan-progress.js';
 export function register(program: Command): void {
   program
     .command('scan')
-    .description('look at every file of the folders and write a manifest with the facts of each clip')
-    .argument('<folder...>', 'folders as they were copied from cards')
+    .description('read every file of the folders and write a manifest with the facts of each clip')
+    .argument('<folder...>', 'folders copied from camera cards')
     .option('-o, --out <file>', 'write the manifest here (default: stdout)')
     .addHelpText(
       'after',
-      '\nFiles that cannot be read are listed in the manifest with the reason.\nTell it there what the files cannot say: camera curve, look, exposure, targets.',
+      '\nFiles that cannot be read are listed in the manifest with the reason.\nAdd there what the files do not state: camera curve, look, exposure, targets.',
     )
     .action(async (folders: string[], options: { out?: string }) => {
       const interrupt = interruptSignal();

@@ -80,9 +80,9 @@ function line(batch: BatchState): string {
 export function register(program: Command): void {
   program
     .command('status')
-    .description('what is queued, running, done and failed')
+    .description('show what is queued, running, done and failed')
     .argument('[batch]', "a batch's id, the beginning of it, or its folder")
-    .option('--redis <url>', 'ask this server instead of the private one')
+    .option('--redis <url>', 'use this Redis server instead of the private one')
     .option('--json', 'print one document')
     .action(async (wanted: string | undefined, options: { redis?: string; json?: boolean }) => {
       const queue = await openQueue(readEnvironment(), options.redis);

@@ -12,16 +12,16 @@ import { prepareShown } from '../prepare-shown.js';
 import { print, printJson, say } from '../print.js';
 import { openBatchFolder } from '../run/batch-folder.js';
 import { newRun } from '../run/run-batch.js';
-import { collect } from './options.js';
+import { repeatable } from './options.js';
 
 export function register(program: Command): void {
   program
     .command('submit')
-    .description('plan and queue only; workers do the rest (goodgate work)')
+    .description('plan and queue only; workers on any machine do the rest (goodgate work)')
     .argument('<manifest>', 'a manifest, or a folder to scan')
-    .option('-t, --target <name>', 'target for every clip, a name or a file; may be given again', collect, [])
+    .addOption(repeatable('-t, --target <name>', 'target for every clip, a name or a file', "the manifest's"))
     .option('-o, --out <folder>', 'the batch folder (default: beside the manifest, named after it)')
-    .option('--redis <url>', 'queue on this server instead of the private one')
+    .option('--redis <url>', 'use this Redis server instead of the private one')
     .option('--json', 'print { batch, out, jobs }')
     .action(
       async (input: string, options: { target: string[]; out?: string; redis?: string; json?: boolean }) => {

@@ -28,22 +28,22 @@ interface Options {
 export function register(program: Command): void {
   program
     .command('waive')
-    .description('accept a finding of a master by name, with reason and expiry, in a file beside the master')
+    .description('accept one finding of a master in a file beside it: who, why and until when')
     .argument('<file>', 'the master, as it was checked')
     .requiredOption('--finding <name>', 'the requirement, as the finding names it')
     .requiredOption('--by <who>', 'who accepts it')
     .requiredOption('--why <text>', 'why it can be accepted')
     .requiredOption('--until <date>', 'last day it holds, YYYY-MM-DD')
-    .option('--target <name>', 'for the verdict of this target only, a name or a file')
+    .option('--target <name>', 'only for verdicts against this target, a name or a file')
     .option(
       '--unmeasured',
-      'accept that it could not be measured; without, only what was measured is accepted',
+      'accept that it could not be measured; without this, only what was measured is accepted',
     )
-    .option('--from <timecode>', 'only from here: a timecode of the file, or a frame from 0')
-    .option('--to <timecode>', 'only up to here, without this frame')
+    .option('--from <timecode>', 'first frame it holds for: a timecode of the file, or a frame from 0')
+    .option('--to <timecode>', 'first frame it no longer holds for')
     .addHelpText(
       'after',
-      '\nA waiver holds for the very file it was given for (its SHA-256 is kept with it). The finding is still told,\nwith who accepted it and why; it no longer fails the file.',
+      '\nA waiver holds for the very file it was given for (its SHA-256 is kept with it). The finding is still\nreported, with who accepted it and why; it no longer fails the file.',
     )
     .action(async (file: string, options: Options) => {
       const master = resolve(file);

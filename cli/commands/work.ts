@@ -21,7 +21,7 @@ import { defaultWorkers } from '../prepare-plan.js';
 import { say } from '../print.js';
 import { goodgateVersion } from '../version.js';
 import { isOpen, parseWindow, type WorkWindow } from '../work-window.js';
-import { chosenLevel, collect, wholeNumber } from './options.js';
+import { chosenLevel, repeatable, wholeNumber } from './options.js';
 
 interface Options {
   concurrency?: number;
@@ -58,7 +58,7 @@ function batchLogs(level: ReturnType<typeof chosenLevel>) {
 export function register(program: Command): void {
   program
     .command('work')
-    .description('be a worker: take clips from the queue until stopped')
+    .description('start a worker: take clips from the queue until stopped')
     .option(
       '-c, --concurrency <number>',
       'clips worked on at once (default: what fits this machine)',
@@ -69,15 +69,12 @@ export function register(program: Command): void {
       'take clips only in these hours, local time, such as 20:00-07:00',
       windowArgument,
     )
-    .option(
-      '--root <folder>',
-      'folder this worker may read from and write to; may be given again (default: the current folder)',
-      collect,
-      [],
+    .addOption(
+      repeatable('--root <folder>', 'folder this worker may read from and write to', 'the current folder'),
     )
-    .option('--redis <url>', 'take work from this server instead of the private one')
-    .option('--until-empty', 'leave when nothing is queued any more')
-    .option('--log-level <level>', `what of the log goes to stderr: ${LOG_LEVELS.join(', ')}`, 'info')
+    .option('--redis <url>', 'use this Redis server instead of the private one')
+    .option('--until-empty', 'end when the queue is empty')
+    .option('--log-level <level>', `lowest level of log lines on stderr: ${LOG_LEVELS.join(', ')}`, 'info')
     .addHelpText(
       'after',
       '\nCtrl-C or SIGTERM stops at once and gives running clips back to the queue: nothing is lost.',

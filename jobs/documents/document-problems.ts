@@ -1,5 +1,6 @@
 import { distance } from 'fastest-levenshtein';
 import { z } from 'zod';
+import { isRecord } from './is-record.js';
 
 /** One thing that is wrong in a document, in words. */
 export interface DocumentProblem {
@@ -162,13 +163,10 @@ function bound(issue: z.core.$ZodIssueTooSmall | z.core.$ZodIssueTooBig): string
 
 function valueAt(data: unknown, path: readonly PropertyKey[]): unknown {
   return path.reduce<unknown>(
-    (at, part) => (isMap(at) && Object.hasOwn(at, part) ? at[part] : undefined),
+    (at, part) =>
+      typeof at === 'object' && at !== null && Object.hasOwn(at, part) ? Reflect.get(at, part) : undefined,
     data,
   );
-}
-
-function isMap(value: unknown): value is Record<PropertyKey, unknown> {
-  return typeof value === 'object' && value !== null;
 }
 
 /** All forms the JSON Schema allows at a path. */
@@ -179,7 +177,7 @@ function shapesAt(shape: unknown, path: readonly PropertyKey[]): Record<Property
       if (typeof part === 'number') return formsOf(s.items);
       const properties = s.properties;
       return formsOf(
-        isMap(properties) && Object.hasOwn(properties, part) ? properties[part] : s.additionalProperties,
+        isRecord(properties) && Object.hasOwn(properties, part) ? properties[part] : s.additionalProperties,
       );
     });
   }
@@ -187,13 +185,13 @@ function shapesAt(shape: unknown, path: readonly PropertyKey[]): Record<Property
 }
 
 function formsOf(shape: unknown): Record<PropertyKey, unknown>[] {
-  if (!isMap(shape)) return [];
+  if (!isRecord(shape)) return [];
   const forms = [shape.anyOf, shape.oneOf, shape.allOf].filter(Array.isArray).flat();
   return [shape, ...forms.flatMap(formsOf)];
 }
 
 function keysAt(shape: unknown, path: readonly PropertyKey[]): string[] {
-  return shapesAt(shape, path).flatMap((s) => (isMap(s.properties) ? Object.keys(s.properties) : []));
+  return shapesAt(shape, path).flatMap((s) => (isRecord(s.properties) ? Object.keys(s.properties) : []));
 }
 
 /** `0 to 1` where a number has both limits. */

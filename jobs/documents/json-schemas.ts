@@ -7,6 +7,7 @@ import { target } from '../targets/target.js';
 import { findings } from '../verdict/findings.js';
 import { verdict } from '../verdict/verdict.js';
 import { waivers } from '../verdict/waivers.js';
+import { isRecord } from './is-record.js';
 
 /** Documents people write are described as they may be written (defaults left out), the others as they are printed. */
 const DOCUMENTS = {
@@ -40,12 +41,12 @@ export function jsonSchema(name: DocumentName): Record<string, unknown> {
 function loosened(schema: Record<string, unknown>): Record<string, unknown> {
   const loose = (value: unknown): unknown => {
     if (Array.isArray(value)) return value.map(loose);
-    return typeof value === 'object' && value !== null ? loosened({ ...value }) : value;
+    return isRecord(value) ? loosened(value) : value;
   };
   const entries = Object.entries(schema).filter(([key]) => key !== 'required');
   return Object.fromEntries(
     entries.map(([key, value]) => {
-      if (key !== 'properties' || typeof value !== 'object' || value === null) return [key, loose(value)];
+      if (key !== 'properties' || !isRecord(value)) return [key, loose(value)];
       const properties = Object.entries(value).map(([name, property]) => [
         name,
         name === 'schema' || name === 'name' ? property : orNull(loose(property)),
@@ -57,7 +58,7 @@ function loosened(schema: Record<string, unknown>): Record<string, unknown> {
 
 /** Words stay outside the choice: there editors look for them. */
 function orNull(property: unknown): unknown {
-  if (typeof property !== 'object' || property === null || !('description' in property)) {
+  if (!isRecord(property) || !('description' in property)) {
     return { anyOf: [property, { type: 'null' }] };
   }
   const { description, ...shape } = property;

@@ -2,6 +2,7 @@ import { readdir, stat } from 'node:fs/promises';
 import { basename, dirname, extname, isAbsolute, join, resolve } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { type DocumentProblem, nearestWord } from '../documents/document-problems.js';
+import { isRecord } from '../documents/is-record.js';
 import {
   checkDocument,
   type ReadDocument,
@@ -104,10 +105,10 @@ async function readChain(
   const read = readYaml(await readText(file, SMALL_DOCUMENT), file, SMALL_DOCUMENT);
   const { data } = read;
   const own = {
-    name: isMap(data) && typeof data.name === 'string' ? data.name : basename(file, extname(file)),
+    name: isRecord(data) && typeof data.name === 'string' ? data.name : basename(file, extname(file)),
     data,
   };
-  if (!isMap(data) || data.extends === undefined) return { read, layers: [own] };
+  if (!isRecord(data) || data.extends === undefined) return { read, layers: [own] };
   const { line, column } = read.place(['extends'], null);
   const where = `${file}:${line}:${column}`;
   const chain = [...below, file];
@@ -139,11 +140,7 @@ async function readChain(
   checkTarget(inherited.read);
   const base = inherited.read.data;
   return {
-    read: { ...read, data: isMap(base) ? mergeTargets(base, data) : data },
+    read: { ...read, data: isRecord(base) ? mergeTargets(base, data) : data },
     layers: [own, ...inherited.layers],
   };
-}
-
-function isMap(value: unknown): value is Record<string, unknown> {
-  return typeof value === 'object' && value !== null && !Array.isArray(value);
 }

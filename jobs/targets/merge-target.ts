@@ -1,9 +1,7 @@
+import { isRecord } from '../documents/is-record.js';
+
 /** How a target document takes over what it does not say from the target it extends. */
 type Map = Readonly<Record<string, unknown>>;
-
-function isMap(value: unknown): value is Map {
-  return typeof value === 'object' && value !== null && !Array.isArray(value);
-}
 
 /**
  * `own` laid over `base`: maps merge key by key, `null` takes a key away, everything else replaces. In `make`, the
@@ -15,7 +13,8 @@ function merge(base: Map, own: Map, whole: readonly string[]): Map {
     const before = Object.hasOwn(base, key) ? base[key] : undefined;
     if (value === null) delete merged[key];
     else
-      merged[key] = isMap(before) && isMap(value) && !whole.includes(key) ? merge(before, value, []) : value;
+      merged[key] =
+        isRecord(before) && isRecord(value) && !whole.includes(key) ? merge(before, value, []) : value;
   }
   return merged;
 }
@@ -27,10 +26,10 @@ const NO_LIMIT: readonly string[] = ['severity', 'joinGaps'];
 function mergeRequire(base: Map, own: Map, ownName: string): Map {
   const merged: Record<string, unknown> = { ...merge(base, own, []) };
   for (const [name, value] of Object.entries(own)) {
-    if (!isMap(value) || !isMap(base[name]) || 'source' in value) continue;
+    if (!isRecord(value) || !isRecord(base[name]) || 'source' in value) continue;
     const changesLimit = Object.keys(value).some((key) => !NO_LIMIT.includes(key));
     const entry = merged[name];
-    if (changesLimit && isMap(entry)) merged[name] = { ...entry, source: `set by target ${ownName}` };
+    if (changesLimit && isRecord(entry)) merged[name] = { ...entry, source: `set by target ${ownName}` };
   }
   return merged;
 }
@@ -38,10 +37,10 @@ function mergeRequire(base: Map, own: Map, ownName: string): Map {
 /** The whole target: `own` over its `base`. Both are documents as read; what comes out is to be checked. */
 export function mergeTargets(base: Map, own: Map): Map {
   const merged: Record<string, unknown> = { ...base, ...own };
-  if (isMap(base.make) && isMap(own.make)) {
+  if (isRecord(base.make) && isRecord(own.make)) {
     merged.make = merge(base.make, own.make, ['raster', 'colour']);
   }
-  if (isMap(base.require) && isMap(own.require)) {
+  if (isRecord(base.require) && isRecord(own.require)) {
     merged.require = mergeRequire(base.require, own.require, String(own.name));
   }
   // `make: null` and `require: null` leave that side out.

@@ -1,4 +1,5 @@
 import { isDeepStrictEqual } from 'node:util';
+import { isRecord } from '../documents/is-record.js';
 import type { LayeredTarget, TargetLayer } from './load-target.js';
 
 /** Where a value of a merged target comes from. */
@@ -56,14 +57,14 @@ export function removalsOf({ target, layers }: LayeredTarget): Removal[] {
 
 function nullsIn(value: unknown, path: readonly string[]): (readonly string[])[] {
   if (value === null) return [path];
-  return isMap(value) ? Object.entries(value).flatMap(([key, part]) => nullsIn(part, [...path, key])) : [];
+  return isRecord(value) ? Object.entries(value).flatMap(([key, part]) => nullsIn(part, [...path, key])) : [];
 }
 
 /** `cut`: nothing further down the chain reaches the value, because this layer replaced or removed what it is part of. */
 function lookUp({ data }: TargetLayer, path: readonly string[]): Found {
   let at: unknown = data;
   for (const [depth, key] of path.entries()) {
-    if (!isMap(at)) return { kind: 'cut' };
+    if (!isRecord(at)) return { kind: 'cut' };
     if (!Object.hasOwn(at, key)) {
       const inWhole = depth === 2 && path[0] === 'make' && WHOLE.includes(path[1] ?? '');
       return { kind: inWhole ? 'cut' : 'absent' };
@@ -74,9 +75,8 @@ function lookUp({ data }: TargetLayer, path: readonly string[]): Found {
 }
 
 function valueAt(data: unknown, path: readonly string[]): unknown {
-  return path.reduce<unknown>((at, key) => (isMap(at) && Object.hasOwn(at, key) ? at[key] : undefined), data);
-}
-
-function isMap(value: unknown): value is Record<string, unknown> {
-  return typeof value === 'object' && value !== null && !Array.isArray(value);
+  return path.reduce<unknown>(
+    (at, key) => (isRecord(at) && Object.hasOwn(at, key) ? at[key] : undefined),
+    data,
+  );
 }

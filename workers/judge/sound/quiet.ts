@@ -5,7 +5,7 @@ import type { Rule } from '../requirement.js';
 import { unmeasured } from '../ruling.js';
 import { type KnownRuns, ruleOnRuns } from './runs-of-sound.js';
 
-/** The longest quiet that is let pass. */
+/** The longest silence allowed. */
 export interface QuietAllowed {
   /** dBFS of the sample magnitude; null: every sample zero. */
   readonly below: number | null;
