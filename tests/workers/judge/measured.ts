@@ -1,6 +1,7 @@
 import type { ContainerTrack, Layer } from '../../../jobs/measurement/measured-container.js';
 import type { AudioMeasurement, Measurement } from '../../../jobs/measurement/measurement.js';
 import { measurement } from '../../../jobs/measurement/measurement.js';
+import { NO_SECTIONS } from '../../../workers/measure/picture/recording/studies.js';
 import { CONTENT } from './measured-sound.js';
 
 /** A stereo stream at the EBU R 128 target. */
@@ -121,9 +122,7 @@ export function measured(...changes: readonly Change[]): Measurement {
       declared: { maxCll: 1000, maxFall: 180, masteringMin: 0.005, masteringMax: 1000 },
       outsideP3: { worstFrame: null, worstArea: 0 },
     },
-    temporal: null,
-    flashes: null,
-    fields: null,
+    ...NO_SECTIONS,
     effective: null,
     hdr: {
       mastering: structuredClone(MASTERING),

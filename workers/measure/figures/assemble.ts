@@ -111,9 +111,7 @@ export function assembleFigures(gathered: Gathered): MeasuredFigures {
     },
     levels: picture.levels,
     luminance: picture.luminance,
-    temporal: picture.temporal,
-    flashes: picture.flashes,
-    fields: picture.fields,
+    ...picture.studied,
     effective: picture.effective,
     hdr: {
       mastering: facts.video?.hdr.mastering ?? frameLog.hdr.mastering,

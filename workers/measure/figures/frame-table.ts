@@ -1,7 +1,7 @@
 import { significant } from '../../../jobs/words/numbers.js';
 import type { Timestamps } from '../decoding/timeline.js';
 import type { FrameColumns, PictureTotals } from '../picture/recording/picture-totals.js';
-import { FLASHES, TEMPORAL } from '../picture/recording/studies.js';
+import type { StudyName } from '../picture/recording/studies.js';
 import type { FrameClock } from './frame-ranges.js';
 
 /** What is known of each frame when a file is measured. */
@@ -22,7 +22,7 @@ function figure(name: string, column: keyof FrameColumns, meaning: string): Tabl
   return { name, meaning, value: ({ totals }, frame) => totals.columns[column][frame] ?? null };
 }
 
-function studied(name: string, study: string, column: string, meaning: string): TableColumn {
+function studied(name: string, study: StudyName, column: string, meaning: string): TableColumn {
   return { name, meaning, value: ({ totals }, frame) => totals.studies[study]?.[column]?.[frame] ?? null };
 }
 
@@ -50,34 +50,34 @@ export const FRAME_TABLE: readonly TableColumn[] = [
   figure('light_p9999', 'lightP9999', '99.99 percentile of max(R,G,B), cd/m2'),
   figure('light_average', 'lightAverage', 'frame average of max(R,G,B), cd/m2'),
   figure('outside_p3_area', 'p3Area', 'share of the picture outside P3-D65'),
-  studied('mean', TEMPORAL, 'mean', "mean of Y' (G' of R'G'B'), 0 black, 1 white"),
-  studied('dark_area', TEMPORAL, 'darkArea', 'share of the picture that is dark'),
+  studied('mean', 'temporal', 'mean', "mean of Y' (G' of R'G'B'), 0 black, 1 white"),
+  studied('dark_area', 'temporal', 'darkArea', 'share of the picture that is dark'),
   studied(
     'change_mean',
-    TEMPORAL,
+    'temporal',
     'changeMean',
     'mean difference from the frame before, 1 is black to white',
   ),
-  studied('change_most', TEMPORAL, 'changeMost', 'largest difference from the frame before'),
+  studied('change_most', 'temporal', 'changeMost', 'largest difference from the frame before'),
   studied(
     'unlike',
-    TEMPORAL,
+    'temporal',
     'unlike',
     'how little like the frame before: 0 the same, about 1 another picture',
   ),
-  studied('bar_top', TEMPORAL, 'barTop', 'rows at the top that are black all along'),
-  studied('bar_bottom', TEMPORAL, 'barBottom', 'rows at the bottom'),
-  studied('bar_left', TEMPORAL, 'barLeft', 'columns at the left'),
-  studied('bar_right', TEMPORAL, 'barRight', 'columns at the right'),
+  studied('bar_top', 'temporal', 'barTop', 'rows at the top that are black all along'),
+  studied('bar_bottom', 'temporal', 'barBottom', 'rows at the bottom'),
+  studied('bar_left', 'temporal', 'barLeft', 'columns at the left'),
+  studied('bar_right', 'temporal', 'barRight', 'columns at the right'),
   studied(
     'flash_up',
-    FLASHES,
+    'flashes',
     'flashUp',
     'share of the screen that turned brighter by a potentially harmful step',
   ),
-  studied('flash_down', FLASHES, 'flashDown', 'the same, darker'),
-  studied('red_up', FLASHES, 'redUp', 'share of the screen that turned saturated red'),
-  studied('red_down', FLASHES, 'redDown', 'the same, back'),
+  studied('flash_down', 'flashes', 'flashDown', 'the same, darker'),
+  studied('red_up', 'flashes', 'redUp', 'share of the screen that turned saturated red'),
+  studied('red_down', 'flashes', 'redDown', 'the same, back'),
 ];
 
 /** Shortest form that keeps seven digits: more than any figure is good for. */

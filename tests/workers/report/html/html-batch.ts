@@ -2,6 +2,7 @@ import type { Measurement } from '../../../../jobs/measurement/measurement.js';
 import type { Batch, BatchClip, BatchItem } from '../../../../jobs/plan/batch.js';
 import type { RequirementSet } from '../../../../jobs/requirements/requirement.js';
 import type { Finding, Verdict } from '../../../../jobs/verdict/verdict.js';
+import { NO_SECTIONS } from '../../../../workers/measure/picture/recording/studies.js';
 import type { ReportDocuments } from '../../../../workers/report/html/pages/load-documents.js';
 
 /** An invented batch for the report's tests: every standing, every kind of trouble, nothing measured for real. */
@@ -47,9 +48,7 @@ export function measuredOf(path: string, part: Partial<Measurement> = {}): Measu
       looksFullRange: false,
     },
     luminance: null,
-    temporal: null,
-    flashes: null,
-    fields: null,
+    ...NO_SECTIONS,
     effective: null,
     hdr: { mastering: null, lightLevel: null },
     layers: { container: null, bitstream: null },

@@ -6,15 +6,16 @@ import type { Gathered } from '../../figures/gathered.js';
 import { effectiveChroma } from '../effective/chroma-figures.js';
 import { effectiveDepth } from '../effective/effective-depth.js';
 import { effectiveRaster } from '../effective/raster-figures.js';
-import { fieldFigures } from '../fields/field-figures.js';
-import { FIELD_COLUMNS } from '../fields/field-study.js';
-import { flashFigures } from '../flash/flash-figures.js';
 import { type PicturePlan, picturePlan } from '../plan/picture-plan.js';
 import type { PictureTotals } from '../recording/picture-totals.js';
-import { columnsOf, FIELDS, FLASHES, SPECTRUM, TEMPORAL } from '../recording/studies.js';
-import { TEMPORAL_COLUMNS } from '../temporal/temporal-columns.js';
-import { temporalEvents } from '../temporal/temporal-events.js';
-import { activeShare, temporalFigures } from '../temporal/temporal-figures.js';
+import {
+  NO_SECTIONS,
+  SPECTRUM,
+  STUDY_NAMES,
+  type StudySections,
+  studyFigures,
+} from '../recording/studies.js';
+import { activeShare } from '../temporal/temporal-figures.js';
 import { pictureCurves } from './curve-figures.js';
 import { histogramFigures } from './histogram-figures.js';
 import { levelFigures } from './level-figures.js';
@@ -26,9 +27,8 @@ export interface PictureFigures {
   readonly exposure: Measurement['exposure'];
   readonly histograms: Measurement['histograms'];
   readonly curves: Measurement['curves']['picture'];
-  readonly temporal: Measurement['temporal'];
-  readonly flashes: Measurement['flashes'];
-  readonly fields: Measurement['fields'];
+  /** What the studies of frames found. */
+  readonly studied: StudySections;
   readonly effective: Measurement['effective'];
   readonly chroma: NonNullable<Measurement['video']>['chroma'];
   readonly bitDepth: NonNullable<Measurement['video']>['bitDepth'];
@@ -49,9 +49,7 @@ export function pictureFigures(gathered: Gathered, clock: FrameClock): PictureFi
     exposure: null,
     histograms: null,
     curves: null,
-    temporal: null,
-    flashes: null,
-    fields: null,
+    studied: NO_SECTIONS,
     effective: null,
     chroma: { declared: video?.chroma ?? null, effective: null, confidence: 'low' },
     bitDepth: { declared, effective: null, confidence: 'low' },
@@ -80,30 +78,23 @@ export function pictureFigures(gathered: Gathered, clock: FrameClock): PictureFi
   };
   const bitDepth = effectiveDepth(depthPlanes(plan, totals), plan.layout.depth, video.codec);
   const unmeasured = [...doubts(gathered, totals, read), ...unknowns(plan, bitDepth.effective)];
-  const raster = plan.geometry;
   const rate = video.frameRate === null ? null : parseRational(video.frameRate);
-  const temporal =
-    totals.frames === 0
-      ? null
-      : temporalFigures(columnsOf(totals, TEMPORAL, TEMPORAL_COLUMNS), raster, clock);
-  const flashing = flashFigures(plan, rate, totals.studies[FLASHES] ?? null, clock);
-  const fields = totals.frames === 0 ? null : fieldFigures(columnsOf(totals, FIELDS, FIELD_COLUMNS), clock);
+  const { sections, ...studied } = studyFigures(totals, { plan, rate, clock });
   const spectrum = totals.frames === 0 ? undefined : totals.sums[SPECTRUM];
-  const share = temporal && activeShare(temporal.activePicture, totals.frames, raster);
+  const { temporal } = sections;
+  const share = temporal && activeShare(temporal.activePicture, totals.frames, plan.geometry);
   return {
     levels: levelFigures(plan, totals, clock),
     luminance: luminanceFigures(plan, totals, hdr, { clock, activeShare: share }),
     exposure: exposureFigures(plan, totals),
     histograms: histogramFigures(totals),
     curves: pictureCurves(plan, totals),
-    temporal,
-    flashes: flashing.flashes,
-    fields,
+    studied: sections,
     effective: spectrum ? { raster: effectiveRaster(spectrum, plan, video.codec) } : null,
     chroma: spectrum ? effectiveChroma(spectrum, plan, video.codec) : nothing.chroma,
     bitDepth: { ...bitDepth, declared },
-    events: [...events, ...(temporal ? temporalEvents(temporal, raster, rate) : []), ...flashing.events],
-    unmeasured: [...unmeasured, ...flashing.unmeasured],
+    events: [...events, ...studied.events],
+    unmeasured: [...unmeasured, ...studied.unmeasured],
     leftover: read.leftover,
   };
 }
@@ -113,9 +104,7 @@ function noPicture(why: string): Measurement['unmeasured'] {
     'levels',
     'luminance',
     'exposure',
-    'temporal',
-    'flashes',
-    'fields',
+    ...STUDY_NAMES,
     'effective',
     'video.bitDepth.effective',
     'video.chroma.effective',

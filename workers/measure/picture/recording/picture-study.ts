@@ -1,0 +1,29 @@
+import type { Measurement } from '../../../../jobs/measurement/measurement.js';
+import type { Rational } from '../../../../signal/rational.js';
+import type { FrameClock } from '../../figures/frame-ranges.js';
+import type { PicturePlan } from '../plan/picture-plan.js';
+import type { FrameStudy, StudyColumns } from './frame-study.js';
+
+/** A study from frames to figures: it fills one section of the measurement. */
+export interface PictureStudy<Section> {
+  /** Null where pictures of this plan are not studied. */
+  readonly study: (plan: PicturePlan, rate: Rational | null) => FrameStudy<string> | null;
+  /** Works the section out of the columns of a whole file. Pure. */
+  readonly figures: (studied: StudiedFrames) => StudyFigures<Section>;
+}
+
+export interface StudiedFrames {
+  readonly plan: PicturePlan;
+  /** Null: seconds cannot be counted. */
+  readonly rate: Rational | null;
+  readonly clock: FrameClock;
+  /** The columns of the study; null where no frame was studied. */
+  readonly columns: StudyColumns<string> | null;
+}
+
+export interface StudyFigures<Section> {
+  /** Null where there is nothing to say. */
+  readonly section: Section | null;
+  readonly events: Measurement['events'];
+  readonly unmeasured: Measurement['unmeasured'];
+}
