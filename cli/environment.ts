@@ -1,14 +1,14 @@
 import { homedir } from 'node:os';
 import { join, resolve } from 'node:path';
+import type { Tools } from '../workers/ffmpeg/tools.js';
 
 /** The environment, read here and nowhere else. */
 export interface Environment {
   /** Redis named by the user; null: a private one. */
   readonly redisUrl: string | null;
   readonly stateFolder: string;
-  /** ffmpeg program, when not the one on the PATH. */
-  readonly ffmpegPath: string | undefined;
-  readonly ffprobePath: string | undefined;
+  /** Programs to start; those of the PATH when left out. */
+  readonly tools: Tools;
   readonly noColour: boolean;
 }
 
@@ -22,13 +22,7 @@ export function readEnvironment(env: NodeJS.ProcessEnv = process.env): Environme
   return {
     redisUrl: given(env.REDIS_URL) ?? null,
     stateFolder: resolve(state ?? join(base, 'goodgate')),
-    ffmpegPath: given(env.GOODGATE_FFMPEG),
-    ffprobePath: given(env.GOODGATE_FFPROBE),
+    tools: { ffmpeg: given(env.GOODGATE_FFMPEG), ffprobe: given(env.GOODGATE_FFPROBE) },
     noColour: given(env.NO_COLOR) !== undefined,
   };
-}
-
-/** Which ffmpeg and ffprobe are meant, and where answers about them are kept: the same for planning and for work. */
-export function ffmpegOf({ ffmpegPath, ffprobePath, stateFolder }: Environment) {
-  return { ffmpegPath, ffprobePath, cacheFolder: stateFolder };
 }

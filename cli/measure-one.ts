@@ -7,7 +7,7 @@ import { resolveColour } from '../planner/clip-colour.js';
 import type { FrameFigures } from '../workers/measure/figures/frame-table.js';
 import { measureFile } from '../workers/measure/measure-file.js';
 import { probeClip } from '../workers/probe/probe-clip.js';
-import { type Environment, ffmpegOf } from './environment.js';
+import type { Environment } from './environment.js';
 import { goodgateVersion } from './version.js';
 
 export interface MeasureOneOptions {
@@ -24,7 +24,7 @@ export async function measureOne(
   options: MeasureOneOptions,
 ): Promise<{ measurement: Measurement; facts: ClipFacts }> {
   const path = resolve(file);
-  const facts = await probeClip(path, { ...ffmpegOf(options.environment), signal: options.signal });
+  const facts = await probeClip(path, { tools: options.environment.tools, signal: options.signal });
   const measurement = await measureFile(path, {
     facts,
     colour: facts.video === null ? null : resolveColour(facts.video, options.colour).colour,
@@ -34,7 +34,7 @@ export async function measureOne(
     // One file at a time: it may use every core.
     parallelism: { here: availableParallelism() },
     version: goodgateVersion(),
-    ffmpegPath: options.environment.ffmpegPath,
+    tools: options.environment.tools,
   });
   return { measurement, facts };
 }

@@ -14,9 +14,9 @@ import type { Target } from '../jobs/targets/target.js';
 import { planBatch } from '../planner/plan-batch.js';
 import { MAX_CUBE_CHARACTERS } from '../signal/lut/cube-format.js';
 import { askCapabilities } from '../workers/capabilities/ask-ffmpeg.js';
-import { probeClip } from '../workers/probe/probe-clip.js';
+import { probeClips } from '../workers/probe/probe-clips.js';
 import { scanFolder } from '../workers/probe/scan-folder.js';
-import { type Environment, ffmpegOf } from './environment.js';
+import type { Environment } from './environment.js';
 import { goodgateVersion } from './version.js';
 
 export interface PrepareOptions {
@@ -77,45 +77,24 @@ async function fillFacts(
   root: string,
   options: PrepareOptions,
 ): Promise<{ clips: ManifestClip[]; unreadable: Batch['unreadable'] }> {
+  const { environment, signal, onScan } = options;
+  const paths = manifest.clips.map((clip) => join(root, clip.file));
+  const fresh = await Promise.all(manifest.clips.map((clip, index) => isFresh(paths[index] ?? '', clip)));
+  const stale = paths.filter((_, index) => fresh[index] !== true);
+  const before = paths.length - stale.length;
+  const probed = await probeClips(stale, {
+    tools: environment.tools,
+    signal,
+    onProgress: (done) => onScan?.(before + done, paths.length),
+  });
+  const read = new Map(stale.map((path, index) => [path, probed[index]]));
   const clips: ManifestClip[] = [];
   const unreadable: Batch['unreadable'] = [...(manifest.unreadable ?? [])];
-  const results: ({ clip: ManifestClip } | { file: string; reason: string })[] = [];
-  let next = 0;
-  let done = 0;
-  const lane = async () => {
-    for (let index = next; index < manifest.clips.length; index = next) {
-      next += 1;
-      const clip = manifest.clips[index];
-      if (clip === undefined) return;
-      const path = join(root, clip.file);
-      if (await isFresh(path, clip)) {
-        results[index] = { clip };
-      } else {
-        try {
-          results[index] = {
-            clip: {
-              ...clip,
-              facts: await probeClip(path, { ...ffmpegOf(options.environment), signal: options.signal }),
-            },
-          };
-        } catch (error) {
-          if (
-            !(error instanceof GoodgateError) ||
-            error.code === 'interrupted' ||
-            error.code === 'missing-tool'
-          )
-            throw error;
-          results[index] = { file: clip.file, reason: error.what };
-        }
-      }
-      done += 1;
-      options.onScan?.(done, manifest.clips.length);
-    }
-  };
-  await Promise.all(Array.from({ length: Math.max(2, availableParallelism()) }, lane));
-  for (const result of results) {
-    if ('clip' in result) clips.push(result.clip);
-    else unreadable.push(result);
+  for (const [index, clip] of manifest.clips.entries()) {
+    const answer = read.get(paths[index] ?? '');
+    if (answer === undefined) clips.push(clip);
+    else if ('facts' in answer) clips.push({ ...clip, facts: answer.facts });
+    else unreadable.push({ file: clip.file, reason: answer.reason });
   }
   return { clips, unreadable };
 }
@@ -170,7 +149,7 @@ export async function preparePlan(options: PrepareOptions): Promise<Prepared> {
   const loaded = folderGiven
     ? {
         manifest: await scanFolder([input], {
-          ...ffmpegOf(options.environment),
+          tools: options.environment.tools,
           signal: options.signal,
           onProgress: options.onScan,
         }),
@@ -182,7 +161,8 @@ export async function preparePlan(options: PrepareOptions): Promise<Prepared> {
     : resolve(loaded.folder, loaded.manifest.root);
   // Targets before facts: a mistake in a name should not cost the time of a scan.
   const targets = await findTargets(loaded.manifest, options.targets, loaded.folder);
-  const capabilities = await askCapabilities(ffmpegOf(options.environment));
+  const { tools, stateFolder } = options.environment;
+  const capabilities = await askCapabilities({ tools, cacheFolder: stateFolder });
   const { clips, unreadable } = folderGiven
     ? { clips: loaded.manifest.clips, unreadable: loaded.manifest.unreadable ?? [] }
     : await fillFacts(loaded.manifest, root, options);

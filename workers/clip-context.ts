@@ -1,5 +1,6 @@
 import type { Capabilities } from '../jobs/plan/capabilities.js';
 import type { ClipProgress } from '../jobs/queue/messages.js';
+import type { Tools } from './ffmpeg/tools.js';
 import type { Parallelism } from './measure/parts/measure-divided.js';
 
 /** The part of a logger that work needs (pino's shape). */
@@ -16,9 +17,7 @@ export interface Site {
   readonly version: string;
   /** Folders this worker may read from and write to. */
   readonly roots: readonly string[];
-  /** ffmpeg program, when not the one on the PATH. */
-  readonly ffmpegPath: string | undefined;
-  readonly ffprobePath: string | undefined;
+  readonly tools: Tools;
 }
 
 /** All a handler sees of the queue: it is tested without Redis. */

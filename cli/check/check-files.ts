@@ -19,7 +19,7 @@ import { whileUnchanged } from '../../workers/file/file-state.js';
 import { type ClipDone, handleClip, judgeUnmeasured } from '../../workers/handle-clip.js';
 import { reportBatch } from '../../workers/handle-report.js';
 import { probeClip } from '../../workers/probe/probe-clip.js';
-import { type Environment, ffmpegOf } from '../environment.js';
+import type { Environment } from '../environment.js';
 import { goodgateVersion } from '../version.js';
 
 export interface CheckOptions {
@@ -94,7 +94,7 @@ async function checkOne(file: { path: string; name: string }, check: CheckBatch)
   try {
     // From before the first look at it: what a header says and what is measured are then of one file.
     const { result } = await whileUnchanged(file.path, async () => {
-      const facts = await probeClip(file.path, { ...ffmpegOf(options.environment), signal: options.signal });
+      const facts = await probeClip(file.path, { tools: site.tools, signal: options.signal });
       const colour = facts.video === null ? null : resolveColour(facts.video, options.colour).colour;
       const tools = { goodgate: site.version, ffmpeg: site.capabilities.ffmpegVersion };
       const clip = { ...file, facts, colour };
@@ -141,11 +141,11 @@ export async function checkFiles(
   const out = folder.path;
   try {
     const site: Site = {
-      capabilities: await askCapabilities(ffmpegOf(environment)),
+      capabilities: await askCapabilities({ tools: environment.tools, cacheFolder: environment.stateFolder }),
       version: goodgateVersion(),
       // Whoever starts a check names the very files.
       roots: [...paths, out],
-      ...ffmpegOf(environment),
+      tools: environment.tools,
     };
     const context: ClipContext = {
       ...{ log, signal },

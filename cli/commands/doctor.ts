@@ -32,8 +32,7 @@ export function register(program: Command): void {
         redisUrl: options.redis ?? environment.redisUrl,
         stateFolder: environment.stateFolder,
         outFolder: options.out,
-        ffmpegPath: environment.ffmpegPath,
-        ffprobePath: environment.ffprobePath,
+        tools: environment.tools,
       });
       if (options.json) printJson(checks);
       else print(checks.flatMap(rows).join('\n'));

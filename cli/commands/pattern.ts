@@ -42,7 +42,7 @@ export function register(program: Command): void {
         await writePattern(picture, resolve(options.output), {
           frames: options.frames,
           frameRate: options.rate,
-          ffmpegPath: readEnvironment().ffmpegPath,
+          tools: readEnvironment().tools,
           signal: interrupt.signal,
         });
       } finally {

@@ -5,7 +5,7 @@ import { count } from '../../jobs/words/numbers.js';
 import { visible } from '../../jobs/words/plain-text.js';
 import { writeWhole } from '../../workers/batch/write-whole.js';
 import { scanFolder } from '../../workers/probe/scan-folder.js';
-import { ffmpegOf, readEnvironment } from '../environment.js';
+import { readEnvironment } from '../environment.js';
 import { interruptSignal } from '../interrupt.js';
 import { print, say } from '../print.js';
 import { scanProgress } from '../progress/scan-progress.js';
@@ -26,7 +26,7 @@ export function register(program: Command): void {
       try {
         const manifest = await scanFolder(
           folders.map((folder) => resolve(folder)),
-          { ...ffmpegOf(readEnvironment()), signal: interrupt.signal, onProgress: progress.update },
+          { tools: readEnvironment().tools, signal: interrupt.signal, onProgress: progress.update },
         );
         progress.stop();
         const text = formatManifest(manifest);

@@ -13,7 +13,7 @@ import type { Log, Site } from '../../workers/clip-context.js';
 import { startClipWorker } from '../../workers/queue/clip-worker.js';
 import { startReportWorker } from '../../workers/queue/report-worker.js';
 import { shareParts } from '../../workers/queue/shared-parts.js';
-import { ffmpegOf, readEnvironment } from '../environment.js';
+import { readEnvironment } from '../environment.js';
 import { interruptSignal } from '../interrupt.js';
 import { LOG_LEVELS, startLogging } from '../logging.js';
 import { openQueue } from '../open-queue.js';
@@ -86,11 +86,13 @@ export function register(program: Command): void {
       const logging = startLogging({ level });
       const roots = (options.root.length === 0 ? ['.'] : options.root).map((root) => resolve(root));
       const site: Site = {
-        capabilities: await askCapabilities(ffmpegOf(environment)),
+        capabilities: await askCapabilities({
+          tools: environment.tools,
+          cacheFolder: environment.stateFolder,
+        }),
         version: goodgateVersion(),
         roots,
-        ffmpegPath: environment.ffmpegPath,
-        ffprobePath: environment.ffprobePath,
+        tools: environment.tools,
       };
       const queue = await openQueue(environment, options.redis);
       const logOf = batchLogs(level);

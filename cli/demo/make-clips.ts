@@ -2,6 +2,7 @@ import { randomUUID } from 'node:crypto';
 import { mkdir, rename, rm, stat, truncate, writeFile } from 'node:fs/promises';
 import { dirname, join } from 'node:path';
 import { GoodgateError } from '../../jobs/errors.js';
+import { atOnce } from '../../workers/at-once.js';
 import type { FfmpegInput } from '../../workers/ffmpeg/command.js';
 import { runFfmpeg } from '../../workers/ffmpeg/run-ffmpeg.js';
 import { hashFile } from '../../workers/file/hash-file.js';
@@ -44,18 +45,14 @@ export async function makeDemoClips(folder: string, options: DemoClipsOptions = 
     await writeUnreadable(join(folder, UNREADABLE_FILE));
     made(UNREADABLE_FILE);
     // Drawing runs here and encoding in ffmpeg: a second picture is drawn while the first one is encoded.
-    const waiting = [...new Set(clips.map((clip) => clip.picture))];
-    const worker = async () => {
-      for (let next = waiting.shift(); next !== undefined; next = waiting.shift()) {
-        await makeClipsOf(
-          next,
-          clips.filter((clip) => clip.picture === next),
-          { folder, scratch, signal: options.signal },
-          made,
-        );
-      }
-    };
-    await Promise.all([worker(), worker()]);
+    await atOnce(2, new Set(clips.map((clip) => clip.picture)), (picture) =>
+      makeClipsOf(
+        picture,
+        clips.filter((clip) => clip.picture === picture),
+        { folder, scratch, signal: options.signal },
+        made,
+      ),
+    );
     for (const [path, text] of demoDocuments()) await writeWhole(join(folder, path), text);
   } catch (error) {
     if (options.signal?.aborted) throw interrupted(error);

@@ -75,8 +75,7 @@ export async function runBatch(prepared: Prepared, options: RunOptions): Promise
         capabilities: prepared.capabilities,
         version: prepared.version,
         roots: [plan.root, plan.out, ...looksOf(plan)],
-        ffmpegPath: options.environment.ffmpegPath,
-        ffprobePath: options.environment.ffprobePath,
+        tools: options.environment.tools,
       };
       const progress = batchProgress(plan, (job) => `${plan.id}-${entry.run}-${job}`);
       const clips = startClipWorker({

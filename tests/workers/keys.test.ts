@@ -36,7 +36,7 @@ const site: Site = {
     ...{ ffmpegVersion: 'x', ffprobeVersion: 'x', encoders: {}, filters: [], muxers: [] },
     ...{ fontFile: null, cores: 2 },
   },
-  ...{ version: 'x', roots: [folder.path], ffmpegPath: undefined, ffprobePath: undefined },
+  ...{ version: 'x', roots: [folder.path], tools: {} },
 };
 
 class Killed extends Error {}

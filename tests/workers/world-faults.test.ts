@@ -67,9 +67,9 @@ const FAULTS: readonly [string, string, string][] = [
 
 describe('an ffmpeg that is', () => {
   it.each(FAULTS)('%s is no word about the file', async (_, script, code) => {
-    const ffmpegPath = await standIn(folder.path, script);
+    const ffmpeg = await standIn(folder.path, script);
     const stallMs = code === 'ffmpeg-timeout' ? 300 : 60_000;
-    const measuring = measureFile(path('whole.mkv'), { ffmpegPath, stallMs, facts: whole });
+    const measuring = measureFile(path('whole.mkv'), { tools: { ffmpeg }, stallMs, facts: whole });
     await expect(measuring).rejects.toMatchObject({ code, family: 'world' });
   });
 
@@ -77,8 +77,8 @@ describe('an ffmpeg that is', () => {
     ['killed before its first frame', 'kill -KILL $$'],
     ['ended with 1 before its first frame', 'exit 1'],
   ])('%s once is tried again', async (_, script) => {
-    const ffmpegPath = await standIn(folder.path, once(script));
-    const { video, decode } = await measureFile(path('whole.mkv'), { ffmpegPath, facts: whole });
+    const ffmpeg = await standIn(folder.path, once(script));
+    const { video, decode } = await measureFile(path('whole.mkv'), { tools: { ffmpeg }, facts: whole });
     expect(video?.frames).toBe(19);
     expect(decode).toEqual({ errors: 0, messages: [], truncated: false });
   });
@@ -89,10 +89,10 @@ describe('true damage', () => {
     const going = await measureFile(path('damaged.mp4'));
     expect(going.decode.errors).toBeGreaterThan(0);
     // -xerror: the real ffmpeg ends with 1 at the first error.
-    const ffmpegPath = await standIn(folder.path, 'exec ffmpeg -xerror -err_detect explode "$@"');
+    const ffmpeg = await standIn(folder.path, 'exec ffmpeg -xerror -err_detect explode "$@"');
     const ended: (number | null)[] = [];
     const options = {
-      ffmpegPath,
+      tools: { ffmpeg },
       onEnded: ({ exitCode }: { exitCode: number | null }) => ended.push(exitCode),
     };
     const stopping = await measureFile(path('damaged.mp4'), options);
@@ -102,18 +102,18 @@ describe('true damage', () => {
   });
 
   it('that ffmpeg ended over once, and then did not, is what the whole decode says', async () => {
-    const ffmpegPath = await standIn(folder.path, once('exec ffmpeg -xerror -err_detect explode "$@"'));
-    expect((await measureFile(path('damaged.mp4'), { ffmpegPath })).decode.errors).toBeGreaterThan(0);
+    const ffmpeg = await standIn(folder.path, once('exec ffmpeg -xerror -err_detect explode "$@"'));
+    expect((await measureFile(path('damaged.mp4'), { tools: { ffmpeg } })).decode.errors).toBeGreaterThan(0);
   });
 });
 
-function siteWith(ffmpegPath: string | undefined): Site {
+function siteWith(ffmpeg: string | undefined): Site {
   return {
     capabilities: {
       ...{ ffmpegVersion: 'x', ffprobeVersion: 'x', encoders: {}, filters: [], muxers: [] },
       ...{ fontFile: null, cores: 2 },
     },
-    ...{ version: 'x', roots: [folder.path], ffmpegPath, ffprobePath: undefined },
+    ...{ version: 'x', roots: [folder.path], tools: { ffmpeg } },
   };
 }
 const silent = pino({ level: 'silent' });

@@ -9,6 +9,7 @@ import { SOUND_CODECS } from '../../jobs/codecs/sound-codecs.js';
 import { GoodgateError } from '../../jobs/errors.js';
 import { type Capabilities, capabilities } from '../../jobs/plan/capabilities.js';
 import { askFfmpeg } from '../ffmpeg/run-ffmpeg.js';
+import type { Tools } from '../ffmpeg/tools.js';
 import { findFont } from './find-font.js';
 import {
   readEncoderNames,
@@ -27,8 +28,8 @@ const ENCODERS: readonly string[] = [
 export interface AskOptions {
   /** Folder to remember the answers in; they are asked anew when ffmpeg changes. */
   readonly cacheFolder?: string | undefined;
-  readonly ffmpegPath?: string | undefined;
-  readonly ffprobePath?: string | undefined;
+  /** Programs to start; those of the PATH when left out. */
+  readonly tools?: Tools | undefined;
 }
 
 /**
@@ -37,8 +38,8 @@ export interface AskOptions {
  */
 export async function askCapabilities(options: AskOptions = {}): Promise<Capabilities> {
   const [ffmpegText, ffprobeText] = await Promise.all([
-    askFfmpeg(['-version'], options.ffmpegPath),
-    askFfprobeVersion(options.ffprobePath ?? 'ffprobe'),
+    askFfmpeg(['-version'], options.tools),
+    askFfprobeVersion(options.tools?.ffprobe ?? 'ffprobe'),
   ]);
   const key = createHash('sha256').update(`${ffmpegText}\n${ffprobeText}`).digest('hex').slice(0, 16);
   const cache = options.cacheFolder === undefined ? null : join(options.cacheFolder, `ffmpeg-${key}.json`);
@@ -50,7 +51,7 @@ export async function askCapabilities(options: AskOptions = {}): Promise<Capabil
   const asked = {
     ffmpegVersion: readVersion(ffmpegText) ?? 'unknown',
     ffprobeVersion: readVersion(ffprobeText) ?? 'unknown',
-    ...(await askLists(options.ffmpegPath)),
+    ...(await askLists(options.tools)),
   };
   if (cache !== null) await writeCache(cache, asked);
   return { ...asked, ...site };
@@ -60,19 +61,18 @@ const remembering = capabilities.omit({ fontFile: true, cores: true });
 type Remembered = z.infer<typeof remembering>;
 
 async function askLists(
-  ffmpegPath: string | undefined,
+  tools: Tools | undefined,
 ): Promise<Pick<Remembered, 'encoders' | 'filters' | 'muxers'>> {
   const [encoders, filters, muxers] = await Promise.all([
-    askFfmpeg(['-encoders'], ffmpegPath),
-    askFfmpeg(['-filters'], ffmpegPath),
-    askFfmpeg(['-muxers'], ffmpegPath),
+    askFfmpeg(['-encoders'], tools),
+    askFfmpeg(['-filters'], tools),
+    askFfmpeg(['-muxers'], tools),
   ]);
   const listed = new Set(readEncoderNames(encoders));
   const present = ENCODERS.filter((name) => listed.has(name));
   const described = await Promise.all(
     present.map(
-      async (name) =>
-        [name, readPixelFormats(await askFfmpeg(['-h', `encoder=${name}`], ffmpegPath))] as const,
+      async (name) => [name, readPixelFormats(await askFfmpeg(['-h', `encoder=${name}`], tools))] as const,
     ),
   );
   return {

@@ -1,4 +1,5 @@
 import { askFfmpeg } from '../ffmpeg/run-ffmpeg.js';
+import type { Tools } from '../ffmpeg/tools.js';
 
 /** What this process has asked, by program and codec. An ffmpeg changed meanwhile makes nothing but speed wrong. */
 const asked = new Map<string, Promise<boolean | null>>();
@@ -7,11 +8,11 @@ const asked = new Map<string, Promise<boolean | null>>();
  * Whether ffmpeg's decoder of this name works on one thread whatever the machine has; null where it does not say. Asked once in the life
  * of a process. Throws GoodgateError `missing-tool` when ffmpeg cannot be started.
  */
-export function decodesOnOneThread(codec: string, ffmpegPath?: string): Promise<boolean | null> {
-  const name = JSON.stringify([ffmpegPath ?? null, codec]);
+export function decodesOnOneThread(codec: string, tools?: Tools): Promise<boolean | null> {
+  const name = JSON.stringify([tools?.ffmpeg ?? null, codec]);
   const known = asked.get(name);
   if (known) return known;
-  const answer = askFfmpeg(['-h', `decoder=${codec}`], ffmpegPath).then(readThreading);
+  const answer = askFfmpeg(['-h', `decoder=${codec}`], tools).then(readThreading);
   asked.set(name, answer);
   // Who has no answer asks again.
   answer.catch(() => asked.delete(name));

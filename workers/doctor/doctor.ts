@@ -5,7 +5,7 @@ import { ffmpegChecks } from './ffmpeg-checks.js';
 import { coresCheck, folderCheck, memoryCheck, nodeCheck, pipeCheck } from './machine-checks.js';
 import { redisChecks } from './redis-checks.js';
 
-export interface ExamineOptions extends Pick<AskOptions, 'ffmpegPath' | 'ffprobePath'> {
+export interface ExamineOptions extends Pick<AskOptions, 'tools'> {
   /** A Redis server somebody named; left out, a private one is meant. */
   readonly redisUrl?: string | null | undefined;
   readonly stateFolder: string;
@@ -19,7 +19,7 @@ export interface ExamineOptions extends Pick<AskOptions, 'ffmpegPath' | 'ffprobe
 export async function examine(options: ExamineOptions): Promise<Check[]> {
   const groups = await Promise.all([
     nodeCheck(process.version),
-    ffmpegChecks({ ffmpegPath: options.ffmpegPath, ffprobePath: options.ffprobePath }),
+    ffmpegChecks({ tools: options.tools }),
     redisChecks(options.redisUrl ?? undefined),
     folderCheck('state folder', resolve(options.stateFolder)),
     options.outFolder === undefined ? [] : folderCheck('output folder', resolve(options.outFolder)),

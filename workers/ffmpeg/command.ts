@@ -1,3 +1,4 @@
+import type { Tools } from './tools.js';
 /**
  * An ffmpeg call as data, before anything is spawned. Options are single arguments, already escaped. Paths are
  * plain paths; `runFfmpeg` makes them literal. An input with `-f lavfi` has the graph in place of the path, and
@@ -26,8 +27,8 @@ export interface FfmpegProgress {
 }
 
 export interface FfmpegRunOptions {
-  /** The ffmpeg to start; `ffmpeg` from the PATH when left out. */
-  readonly ffmpegPath?: string | undefined;
+  /** Programs to start; those of the PATH when left out. */
+  readonly tools?: Tools | undefined;
   /** Milliseconds a killed ffmpeg gets to close its outputs; 5,000 when left out. */
   readonly graceMs?: number | undefined;
   readonly signal?: AbortSignal | undefined;

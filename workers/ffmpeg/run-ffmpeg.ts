@@ -11,6 +11,7 @@ import { Lifeline } from './lifeline.js';
 import { quoteCommand } from './quote-command.js';
 import { readProgress } from './read-progress.js';
 import { splitLines } from './split-lines.js';
+import type { Tools } from './tools.js';
 
 /**
  * The only place that starts ffmpeg, through fluent-ffmpeg. That library is archived upstream, so what
@@ -73,7 +74,7 @@ export async function runFfmpeg(
   const started = performance.now();
   const log = new ErrorLog();
   const lifeline = new Lifeline(options);
-  const { ffmpegPath = 'ffmpeg' } = options;
+  const ffmpegPath = options.tools?.ffmpeg ?? 'ffmpeg';
   const run: Run = { ffmpegPath, lifeline, commandLine: '', child: null, report: '' };
   const fluent = buildFluent(command, run);
 
@@ -124,7 +125,8 @@ export async function runFfmpeg(
  * Asks ffmpeg about itself (`-version`, `-encoders`, `-h encoder=...`) and gives what it prints on standard output.
  * Throws GoodgateError `missing-tool` when it cannot be started or does not answer within 30 s.
  */
-export async function askFfmpeg(question: readonly string[], ffmpegPath = 'ffmpeg'): Promise<string> {
+export async function askFfmpeg(question: readonly string[], tools?: Tools): Promise<string> {
+  const ffmpegPath = tools?.ffmpeg ?? 'ffmpeg';
   try {
     const asked = await execa(ffmpegPath, ['-hide_banner', '-nostdin', ...question], {
       stdin: 'ignore',

@@ -68,17 +68,15 @@ async function decodeInto(
   context: ClipContext,
 ): Promise<MeasuredFigures | null> {
   const { signal } = context;
-  const { ffmpegPath, ffprobePath, capabilities } = site;
+  const { tools, capabilities } = site;
   const { path, facts, colour } = clip;
   const method = { ffmpeg: capabilities.ffmpegVersion, goodgate: site.version };
-  const tap = measureOriginal
-    ? await openMeasureTap({ path, facts, colour, signal, method, ffmpegPath, ffprobePath })
-    : null;
+  const tap = measureOriginal ? await openMeasureTap({ path, facts, colour, signal, method, tools }) : null;
   try {
     const command = makeCommand({ clip, outputs, taps: tap?.outputs ?? [], capabilities });
     const duration = facts.container.durationSeconds ?? facts.video?.durationSeconds ?? 0;
     const result = await runFfmpeg(command, {
-      ffmpegPath,
+      tools,
       signal,
       stallTimeoutMs: STALL_MS,
       onLine: (line) => tap?.onLine(line),

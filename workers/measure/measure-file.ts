@@ -7,6 +7,7 @@ import type { FfmpegResult } from '../ffmpeg/command.js';
 import { faultError, ffmpegFault, isFault } from '../ffmpeg/fault.js';
 import { askFfmpeg, runFfmpeg } from '../ffmpeg/run-ffmpeg.js';
 import { soundDecoding } from '../ffmpeg/sound-decoding.js';
+import type { Tools } from '../ffmpeg/tools.js';
 import { type FileState, requireSameState, whileUnchanged } from '../file/file-state.js';
 import { probeClip } from '../probe/probe-clip.js';
 import type { FrameFigures } from './figures/frame-table.js';
@@ -37,10 +38,10 @@ export interface MeasureOptions {
   readonly onProgress?: ((fraction: number) => void) | undefined;
   /** Version of goodgate, for the measurement's `method`. */
   readonly version?: string | undefined;
-  readonly ffmpegPath?: string | undefined;
+  /** Programs to start; those of the PATH when left out. */
+  readonly tools?: Tools | undefined;
   /** Version of that ffmpeg, when it was asked already. */
   readonly ffmpegVersion?: string | undefined;
-  readonly ffprobePath?: string | undefined;
 }
 
 const STALL_MS = 120_000;
@@ -62,14 +63,14 @@ export async function measureFile(path: string, options: MeasureOptions = {}): P
 }
 
 async function figuresOf(path: string, found: FileState, options: MeasureOptions): Promise<MeasuredFigures> {
-  const { signal, ffmpegPath, ffprobePath } = options;
+  const { signal, tools } = options;
   const [facts, ffmpeg] = await Promise.all([
-    options.facts ?? probeClip(path, { signal, ffmpegPath, ffprobePath }),
-    options.ffmpegVersion ?? versionOf(ffmpegPath),
+    options.facts ?? probeClip(path, { signal, tools }),
+    options.ffmpegVersion ?? versionOf(tools),
   ]);
   requireSameState(path, facts, found);
   const tapped: TapOptions = {
-    ...{ path, facts, signal, ffmpegPath, ffprobePath },
+    ...{ path, facts, signal, tools },
     colour: options.colour ?? null,
     onFrameFigures: options.onFrameFigures,
     method: { ffmpeg, goodgate: options.version ?? 'unknown' },
@@ -100,7 +101,7 @@ type Decoding =
     };
 
 async function decode(tapped: TapOptions, options: MeasureOptions): Promise<Decoding> {
-  const { path, facts, signal, ffmpegPath } = tapped;
+  const { path, facts, signal, tools } = tapped;
   const seconds = facts.container.durationSeconds ?? facts.video?.durationSeconds ?? null;
   const tap = await openMeasureTap(tapped);
   try {
@@ -109,7 +110,7 @@ async function decode(tapped: TapOptions, options: MeasureOptions): Promise<Deco
       { inputs: [{ path, options: ['-noautorotate', ...soundDecoding(facts.audio)] }], outputs: tap.outputs },
       {
         signal,
-        ffmpegPath,
+        tools,
         stallTimeoutMs: options.stallMs ?? STALL_MS,
         onLine: (line) => tap.onLine(line),
         onProgress: ({ seconds: at }) => {
@@ -139,6 +140,6 @@ async function decode(tapped: TapOptions, options: MeasureOptions): Promise<Deco
   }
 }
 
-async function versionOf(ffmpegPath: string | undefined): Promise<string> {
-  return readVersion(await askFfmpeg(['-version'], ffmpegPath)) ?? 'unknown';
+async function versionOf(tools: Tools | undefined): Promise<string> {
+  return readVersion(await askFfmpeg(['-version'], tools)) ?? 'unknown';
 }

@@ -5,13 +5,15 @@ import type { PatternPicture } from '../../signal/pattern/pattern-picture.js';
 import { writeFailure } from '../batch/write-whole.js';
 import { makeTemporaryFolder } from '../children/temporary-folder.js';
 import { runFfmpeg } from '../ffmpeg/run-ffmpeg.js';
+import type { Tools } from '../ffmpeg/tools.js';
 import { frameTags } from '../rendering/frame-tags.js';
 
 export interface WritePatternOptions {
   readonly frames: number;
   /** Frames a second, a rational such as `30000/1001`. */
   readonly frameRate: string;
-  readonly ffmpegPath?: string | undefined;
+  /** Programs to start; those of the PATH when left out. */
+  readonly tools?: Tools | undefined;
   readonly signal?: AbortSignal | undefined;
 }
 
@@ -27,7 +29,7 @@ export const PATTERN_EXTENSIONS = ['.mkv'] as const;
 export async function writePattern(
   picture: PatternPicture,
   path: string,
-  { frames, frameRate, ffmpegPath, signal }: WritePatternOptions,
+  { frames, frameRate, tools, signal }: WritePatternOptions,
 ): Promise<void> {
   const extension = extname(path).toLowerCase();
   if (!PATTERN_EXTENSIONS.some((known) => known === extension)) {
@@ -54,7 +56,7 @@ export async function writePattern(
           { path: partial, options: [...ENCODE, ...tagOptions(picture), '-frames:v', String(frames)] },
         ],
       },
-      { ffmpegPath, signal },
+      { tools, signal },
     );
     if (result.killedBy === 'abort')
       throw new GoodgateError('interrupted', { what: 'interrupted', where: path });

@@ -68,7 +68,7 @@ export async function bitstreamFacts(
         {
           signal: options.signal,
           timeoutMs: options.timeoutMs ?? 60_000,
-          ffmpegPath: options.ffmpegPath,
+          tools: options.tools,
           onLine: (line) => {
             if (codec === 'h264') headers.hdr.line(line);
             headers.rate.line(line);

@@ -1,6 +1,6 @@
 import type { ColourTags } from '../../jobs/manifest/colour.js';
 import { type ProbedColour, probedFile } from './ffprobe-output.js';
-import { type FfprobeOptions, runFfprobe } from './run-ffprobe.js';
+import { type ProbeOptions, runFfprobe } from './run-ffprobe.js';
 
 const SILENT = new Set(['unknown', 'unspecified', 'reserved']);
 const RANGES: Readonly<Record<string, ColourTags['range']>> = { tv: 'narrow', pc: 'full' };
@@ -23,7 +23,7 @@ export function tagsOf(probed: ProbedColour): ColourTags {
 export async function containerColour(
   path: string,
   stream: number,
-  options: FfprobeOptions,
+  options: ProbeOptions,
 ): Promise<ColourTags | null> {
   const args = ['-nofind_stream_info', '-show_streams'];
   const { streams } = await runFfprobe(path, args, probedFile, options);

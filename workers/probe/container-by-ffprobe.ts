@@ -2,7 +2,7 @@ import type { ContainerTrack, Layer } from '../../jobs/measurement/measured-cont
 import { orNull, tagsOf } from './colour-layers.js';
 import { known, knownAspect, type ProbedStream, probedFile } from './ffprobe-output.js';
 import { hdrOf } from './hdr-metadata.js';
-import { type FfprobeOptions, runFfprobe } from './run-ffprobe.js';
+import { type ProbeOptions, runFfprobe } from './run-ffprobe.js';
 import { scanOfFieldOrder } from './scan-type.js';
 
 export interface ProbedContainer {
@@ -23,7 +23,7 @@ export async function containerByFfprobe(
   path: string,
   format: string,
   pictureStream: number | null,
-  options: FfprobeOptions,
+  options: ProbeOptions,
 ): Promise<ProbedContainer> {
   const show = ['-show_streams'];
   const [alone, concluded] = await Promise.all([

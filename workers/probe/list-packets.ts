@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { parseRational, type Rational } from '../../signal/rational.js';
-import { type FfprobeOptions, runFfprobe, runFfprobeLines } from './run-ffprobe.js';
+import { type ProbeOptions, runFfprobe, runFfprobeLines } from './run-ffprobe.js';
 
 /** The packets of a picture in coded order. Times in ticks of `timeBase` seconds, NaN where a packet has none. */
 export interface Packets {
@@ -32,7 +32,7 @@ const timeBaseAnswer = z.object({
 export async function listPackets(
   path: string,
   stream: number,
-  options: FfprobeOptions,
+  options: ProbeOptions,
 ): Promise<Packets | null> {
   const select = ['-select_streams', String(stream)];
   const { streams } = await runFfprobe(

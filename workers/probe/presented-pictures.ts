@@ -3,7 +3,7 @@ import type { BoxReading } from './boxes/read-boxes.js';
 import { type ProbedFrame, type ProbedStream, probedPackets } from './ffprobe-output.js';
 import { type PictureTimes, rateOf, stepTicks } from './frame-rate.js';
 import { listPackets } from './list-packets.js';
-import { type FfprobeOptions, runFfprobe } from './run-ffprobe.js';
+import { type ProbeOptions, runFfprobe } from './run-ffprobe.js';
 
 /** The pictures of a stream as they are presented: neither what an edit list hides nor the second field of one counts. */
 export interface PresentedPictures {
@@ -32,7 +32,7 @@ export async function presentedPackets(
   path: string,
   stream: ProbedStream,
   boxes: BoxReading | null,
-  options: FfprobeOptions,
+  options: ProbeOptions,
 ): Promise<PresentedPictures> {
   if (boxes?.times && boxes.packets) {
     const { length } = boxes.times.ticks;
@@ -85,7 +85,7 @@ function declaredCount(stream: ProbedStream): number | null {
   return stream.duration_ts && inFrames ? stream.duration_ts : null;
 }
 
-async function firstPackets(path: string, stream: number, options: FfprobeOptions) {
+async function firstPackets(path: string, stream: number, options: ProbeOptions) {
   const args = ['-select_streams', String(stream), '-read_intervals', `%+#${PACKETS}`];
   args.push('-show_packets', '-show_entries', 'packet=pts,flags');
   const { packets } = await runFfprobe(path, args, probedPackets, options);

@@ -4,19 +4,16 @@ import { GoodgateError } from '../../jobs/errors.js';
 import { guardedEnvironment } from '../children/guard.js';
 import { faultError, ffprobeFault, isFault } from '../ffmpeg/fault.js';
 import { fileUrl, guardFor } from '../ffmpeg/input-guard.js';
+import type { Tools } from '../ffmpeg/tools.js';
 import { reasonInPlainWords } from './unreadable-reason.js';
 
-export interface FfprobeOptions {
+/** What reading the facts of a clip needs: some are asked of ffmpeg. */
+export interface ProbeOptions {
   readonly signal?: AbortSignal | undefined;
-  /** The ffprobe to start; `ffprobe` from the PATH when left out. */
-  readonly ffprobePath?: string | undefined;
+  /** Programs to start; those of the PATH when left out. */
+  readonly tools?: Tools | undefined;
   /** Milliseconds one question may take; 60,000 when left out. */
   readonly timeoutMs?: number | undefined;
-}
-
-/** What reading the facts of a clip needs: some are asked of ffmpeg. */
-export interface ProbeOptions extends FfprobeOptions {
-  readonly ffmpegPath?: string | undefined;
 }
 
 /** Characters of output read before ffprobe is stopped: a file with that much to say of itself is no clip. */
@@ -25,14 +22,14 @@ const MAX_OUTPUT = 64 * 1024 * 1024;
 /**
  * Asks ffprobe one question about one file and parses the JSON it answers.
  *
- * Throws GoodgateError: `unreadable-clip` with ffprobe's reason, `probe-failed` when it hangs, floods or answers
- * what the schema does not know, `missing-tool` when it cannot be started, `interrupted` on abort.
+ * Throws GoodgateError: `unreadable-clip` with ffprobe's reason, `ffmpeg-failed` and `ffmpeg-timeout` when it dies or hangs
+ * twice, `probe-failed` when it floods or answers what the schema does not know, `missing-tool` when it cannot be started, `interrupted` on abort.
  */
 export async function runFfprobe<T extends z.ZodType>(
   path: string,
   args: readonly string[],
   schema: T,
-  options: FfprobeOptions = {},
+  options: ProbeOptions = {},
 ): Promise<z.output<T>> {
   const all = ['-v', 'error', '-of', 'json', ...guardFor(path), ...args, '-i', fileUrl(path)];
   const text = await answerOf(path, all, options);
@@ -47,8 +44,8 @@ function isWorthAnother(failure: unknown): failure is GoodgateError {
   return failure instanceof GoodgateError && (failure.code === 'unreadable-clip' || isFault(failure));
 }
 
-async function answerOf(path: string, args: readonly string[], options: FfprobeOptions): Promise<string> {
-  const program = options.ffprobePath ?? 'ffprobe';
+async function answerOf(path: string, args: readonly string[], options: ProbeOptions): Promise<string> {
+  const program = options.tools?.ffprobe ?? 'ffprobe';
   const ask = async (): Promise<string | GoodgateError> => {
     try {
       return (await execa(program, args, { ...limitsOf(options), maxBuffer: MAX_OUTPUT })).stdout;
@@ -72,9 +69,9 @@ export async function runFfprobeLines(
   path: string,
   args: readonly string[],
   onLine: (line: string) => void,
-  options: FfprobeOptions = {},
+  options: ProbeOptions = {},
 ): Promise<void> {
-  const program = options.ffprobePath ?? 'ffprobe';
+  const program = options.tools?.ffprobe ?? 'ffprobe';
   const all = ['-v', 'error', ...guardFor(path), ...args, '-i', fileUrl(path)];
   try {
     for await (const line of execa(program, all, { ...limitsOf(options), buffer: { stdout: false } })) {
@@ -88,7 +85,7 @@ export async function runFfprobeLines(
   }
 }
 
-function limitsOf(options: FfprobeOptions) {
+function limitsOf(options: ProbeOptions) {
   return {
     stdin: 'ignore' as const,
     env: guardedEnvironment(),

@@ -1,17 +1,9 @@
 import { stat } from 'node:fs/promises';
-import { availableParallelism } from 'node:os';
 import { basename, dirname, relative, resolve, sep } from 'node:path';
 import { GoodgateError } from '../../jobs/errors.js';
 import type { Manifest, ManifestClip } from '../../jobs/manifest/manifest.js';
-import { probeClip } from './probe-clip.js';
-import type { ProbeOptions } from './run-ffprobe.js';
+import { type ProbeManyOptions, probeClips } from './probe-clips.js';
 import { type Walk, walkFolder } from './walk-folder.js';
-
-export interface ScanOptions extends ProbeOptions {
-  /** Clips looked at at once; as many as there are cores when left out. */
-  readonly concurrency?: number | undefined;
-  readonly onProgress?: ((done: number, total: number) => void) | undefined;
-}
 
 /**
  * Looks at every file of the folders and below, and gives a manifest with the facts of each clip, in natural
@@ -20,7 +12,10 @@ export interface ScanOptions extends ProbeOptions {
  *
  * Throws GoodgateError: `missing-file` for a folder that is none, `missing-tool`, `interrupted`.
  */
-export async function scanFolder(folders: readonly string[], options: ScanOptions = {}): Promise<Manifest> {
+export async function scanFolder(
+  folders: readonly string[],
+  options: ProbeManyOptions = {},
+): Promise<Manifest> {
   const roots = [...new Set(folders.map((folder) => resolve(folder)))];
   for (const folder of roots) await requireFolder(folder);
   const root = commonFolder(roots);
@@ -37,7 +32,7 @@ export async function scanFolder(folders: readonly string[], options: ScanOption
 
   const clips: ManifestClip[] = [];
   const unreadable = walk.unreadable.map(({ path, reason }) => ({ file: name(path), reason }));
-  const results = await probeAll(files, options);
+  const results = await probeClips(files, options);
   for (const [index, result] of results.entries()) {
     const file = name(files[index] ?? '');
     if ('facts' in result) clips.push({ file, facts: result.facts });
@@ -54,38 +49,6 @@ export async function scanFolder(folders: readonly string[], options: ScanOption
       : { unreadable: unreadable.sort((a, b) => naturalOrder(a.file, b.file)) }),
     ...(notes.length === 0 ? {} : { notes }),
   };
-}
-
-type Probed = { readonly facts: NonNullable<ManifestClip['facts']> } | { readonly reason: string };
-
-/** Probes with a fixed number of lanes. One clip's fault is its own; a missing tool or an abort ends the scan. */
-async function probeAll(files: readonly string[], options: ScanOptions): Promise<Probed[]> {
-  const results: Probed[] = new Array(files.length);
-  const queue = files.entries();
-  let done = 0;
-  const lane = async () => {
-    for (const [index, path] of queue) {
-      results[index] = await probeOne(path, options);
-      done += 1;
-      options.onProgress?.(done, files.length);
-    }
-  };
-  const lanes = Math.max(1, options.concurrency ?? availableParallelism());
-  await Promise.all(Array.from({ length: lanes }, lane));
-  return results;
-}
-
-async function probeOne(path: string, options: ScanOptions): Promise<Probed> {
-  // A signal of its own for each clip: many lanes listening to one signal look like a leak to Node.
-  const signal = options.signal && AbortSignal.any([options.signal]);
-  try {
-    return { facts: await probeClip(path, { ...options, signal }) };
-  } catch (error) {
-    const oneFileOnly =
-      error instanceof GoodgateError && error.code !== 'interrupted' && error.code !== 'missing-tool';
-    if (!oneFileOnly || options.signal?.aborted) throw error;
-    return { reason: error.what };
-  }
 }
 
 async function requireFolder(folder: string): Promise<void> {

@@ -102,9 +102,9 @@ async function measure(
     log.info({ path: data.path, part: data.part, frames: data.range }, 'part taken');
     const { path, video, colour, range, isLast, numbering } = data;
     const signal = AbortSignal.any([stop, wanted.signal]);
-    const { ffmpegPath } = site;
+    const { tools } = site;
     const tell = pacedProgress<PartProgress>(job, () => false);
-    const work = { path, video, colour, range, isLast, numbering, signal, ffmpegPath };
+    const work = { path, video, colour, range, isLast, numbering, signal, tools };
     const part = await measurePart(work, (frames) => tell({ frames }));
     await writePart(answer, partDigest(data), part);
     return { state: 'measured' };

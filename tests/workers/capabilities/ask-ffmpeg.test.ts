@@ -117,7 +117,7 @@ describe('askCapabilities', () => {
     await expect(askCapabilities({ cacheFolder: file })).resolves.toHaveProperty('cores');
   });
 
-  it.each([{ ffmpegPath: '/nowhere/ffmpeg' }, { ffprobePath: '/nowhere/ffprobe' }])(
+  it.each([{ tools: { ffmpeg: '/nowhere/ffmpeg' } }, { tools: { ffprobe: '/nowhere/ffprobe' } }])(
     'misses %j',
     async (paths) => {
       await expect(askCapabilities(paths)).rejects.toMatchObject({ code: 'missing-tool' });

@@ -17,17 +17,19 @@ async function writeProgram(): Promise<void> {
 
 describe('threads of a decoder', () => {
   it('are asked once for each codec, and again where there was no answer', async () => {
-    await expect(decodesOnOneThread('mjpeg', program)).rejects.toMatchObject({ code: 'missing-tool' });
+    await expect(decodesOnOneThread('mjpeg', { ffmpeg: program })).rejects.toMatchObject({
+      code: 'missing-tool',
+    });
     await writeProgram();
-    expect(await Promise.all([1, 2, 3].map(() => decodesOnOneThread('mjpeg', program)))).toEqual([
+    expect(await Promise.all([1, 2, 3].map(() => decodesOnOneThread('mjpeg', { ffmpeg: program })))).toEqual([
       true,
       true,
       true,
     ]);
     expect(await readFile(starts, 'utf8')).toBe('x\n');
-    expect(await decodesOnOneThread('prores', program)).toBe(true);
+    expect(await decodesOnOneThread('prores', { ffmpeg: program })).toBe(true);
     expect(await readFile(starts, 'utf8')).toBe('x\nx\n');
     await rm(program);
-    expect(await decodesOnOneThread('prores', program)).toBe(true);
+    expect(await decodesOnOneThread('prores', { ffmpeg: program })).toBe(true);
   });
 });

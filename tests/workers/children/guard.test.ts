@@ -50,7 +50,7 @@ it('kills an ffmpeg that waits in open() when its parent is killed, and removes 
     `
     const { path } = makeTemporaryFolder('probe');
     console.log(path);
-    void runFfmpeg({ inputs: [{ path: 'a', options: [] }], outputs: [{ path: 'b', options: ['-f', 'null'] }] }, { ffmpegPath: process.env.PROGRAM });
+    void runFfmpeg({ inputs: [{ path: 'a', options: [] }], outputs: [{ path: 'b', options: ['-f', 'null'] }] }, { tools: { ffmpeg: process.env.PROGRAM  }});
   `,
     { PROGRAM: program.path },
   );
@@ -71,7 +71,7 @@ it.runIf(process.platform === 'linux')(
   async () => {
     const program = await fakeFfmpeg(folder, 'echo $$ > "$0.pid"; exec sleep 600');
     const parent = start(
-      `void runFfprobe('a', [], z.unknown(), { ffprobePath: process.env.PROGRAM, timeoutMs: 600_000 }).catch(() => {});`,
+      `void runFfprobe('a', [], z.unknown(), { tools: { ffprobe: process.env.PROGRAM }, timeoutMs: 600_000 }).catch(() => {});`,
       { PROGRAM: program.path },
     );
     const pidFile = `${program.path}.pid`;

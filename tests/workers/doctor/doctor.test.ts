@@ -153,7 +153,7 @@ describe('examine', () => {
   it('reports what is missing instead of failing', async () => {
     const checks = await examine({
       stateFolder: folder,
-      ffmpegPath: '/nowhere/ffmpeg',
+      tools: { ffmpeg: '/nowhere/ffmpeg' },
       redisUrl: 'redis://127.0.0.1:1',
     });
     expect(checks.find((check) => check.name === 'ffmpeg')).toMatchObject({ ok: 'no' });
@@ -162,7 +162,7 @@ describe('examine', () => {
   });
 
   it('names ffprobe when that is what is missing', async () => {
-    const checks = await examine({ stateFolder: folder, ffprobePath: '/nowhere/ffprobe' });
+    const checks = await examine({ stateFolder: folder, tools: { ffprobe: '/nowhere/ffprobe' } });
     expect(checks.find((check) => check.ok === 'no')?.name).toBe('ffprobe');
   });
 });

@@ -47,7 +47,7 @@ describe('the arguments ffmpeg receives', () => {
           { path: 'ignored', options: ['-f', 'null'] },
         ],
       },
-      { ffmpegPath: fake.path },
+      { tools: { ffmpeg: fake.path } },
     );
     const globals = [
       ...['-hide_banner', '-nostdin', '-y', '-loglevel', 'repeat+level+info'],
@@ -77,7 +77,7 @@ describe('the arguments ffmpeg receives', () => {
 
   it('start one process only: no probing of capabilities or of the input beside it', async () => {
     const fake = await fakeFfmpeg(folder, 'echo started >> "$0.count"');
-    await runFfmpeg(ENDLESS, { ffmpegPath: fake.path, onProgress: () => {} });
+    await runFfmpeg(ENDLESS, { tools: { ffmpeg: fake.path }, onProgress: () => {} });
     expect(await readFile(`${fake.path}.count`, 'utf8')).toBe('started\n');
   });
 });
@@ -162,7 +162,10 @@ describe('the log', () => {
   const logging = async (script: string) => {
     const fake = await fakeFfmpeg(folder, script);
     const lines: string[] = [];
-    const result = await runFfmpeg(ENDLESS, { ffmpegPath: fake.path, onLine: (line) => lines.push(line) });
+    const result = await runFfmpeg(ENDLESS, {
+      tools: { ffmpeg: fake.path },
+      onLine: (line) => lines.push(line),
+    });
     return { lines, result };
   };
 
@@ -246,7 +249,7 @@ describe('an end before its time', () => {
 
   it('before the start, without starting', async () => {
     const fake = await fakeFfmpeg(folder);
-    const result = await runFfmpeg(ENDLESS, { ffmpegPath: fake.path, signal: AbortSignal.abort() });
+    const result = await runFfmpeg(ENDLESS, { tools: { ffmpeg: fake.path }, signal: AbortSignal.abort() });
     expect(result).toMatchObject({ killedBy: 'abort', exitCode: null });
     await expect(fake.argv()).rejects.toThrow();
   });
@@ -259,7 +262,7 @@ describe('an end before its time', () => {
     const abort = new AbortController();
     let pids: number[] = [];
     const result = await runFfmpeg(ENDLESS, {
-      ffmpegPath: fake.path,
+      tools: { ffmpeg: fake.path },
       signal: abort.signal,
       graceMs: 150,
       onLine: (line) => {
@@ -277,7 +280,7 @@ describe('an end before its time', () => {
       folder,
       `while :; do printf 'frame=3\\nout_time_us=120000\\nprogress=continue\\n'; sleep 0.05; done`,
     );
-    const result = await runFfmpeg(ENDLESS, { ffmpegPath: fake.path, stallTimeoutMs: 400 });
+    const result = await runFfmpeg(ENDLESS, { tools: { ffmpeg: fake.path }, stallTimeoutMs: 400 });
     expect(result.killedBy).toBe('stall');
   });
 
@@ -286,7 +289,11 @@ describe('an end before its time', () => {
       folder,
       `i=0; while :; do i=$((i+1)); printf "frame=$i\\nprogress=continue\\n"; sleep 0.05; done`,
     );
-    const result = await runFfmpeg(ENDLESS, { ffmpegPath: fake.path, stallTimeoutMs: 500, timeoutMs: 1200 });
+    const result = await runFfmpeg(ENDLESS, {
+      tools: { ffmpeg: fake.path },
+      stallTimeoutMs: 500,
+      timeoutMs: 1200,
+    });
     expect(result.killedBy).toBe('timeout');
     expect(result.seconds).toBeGreaterThan(1.1);
   });
@@ -296,14 +303,14 @@ describe('an ffmpeg that cannot be started', () => {
   it.each([
     ['is not there', '/nowhere/ffmpeg'],
     ['is a folder', '/tmp'],
-  ])('%s', async (_, ffmpegPath) => {
-    await expect(runFfmpeg(ENDLESS, { ffmpegPath })).rejects.toMatchObject({ code: 'missing-tool' });
+  ])('%s', async (_, ffmpeg) => {
+    await expect(runFfmpeg(ENDLESS, { tools: { ffmpeg } })).rejects.toMatchObject({ code: 'missing-tool' });
   });
 
   it('may not be run', async () => {
-    const ffmpegPath = join(folder, 'not-executable');
-    await writeFile(ffmpegPath, '#!/bin/sh', { mode: 0o644 });
-    await expect(runFfmpeg(ENDLESS, { ffmpegPath })).rejects.toMatchObject({ code: 'missing-tool' });
+    const ffmpeg = join(folder, 'not-executable');
+    await writeFile(ffmpeg, '#!/bin/sh', { mode: 0o644 });
+    await expect(runFfmpeg(ENDLESS, { tools: { ffmpeg } })).rejects.toMatchObject({ code: 'missing-tool' });
   });
 
   it('because an argument is too long for the system', async () => {

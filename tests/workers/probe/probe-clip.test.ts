@@ -235,7 +235,7 @@ describe('an ffprobe that', () => {
     ['has no memory', 'echo "x: Cannot allocate memory" >&2; exit 1', 'ffmpeg-failed', /no memory/],
     ['gives its own reason', 'echo "[mov @ 0x1] a reason" >&2; exit 1', 'unreadable-clip', /a reason/],
   ])('%s', async (_, script, code, what) => {
-    const options = { ffprobePath: await fake(script), timeoutMs: 5000 };
+    const options = { tools: { ffprobe: await fake(script) }, timeoutMs: 5000 };
     if (script.startsWith('exec')) options.timeoutMs = 300;
     await expect(probeClip(await clip(), options)).rejects.toMatchObject({
       code,
@@ -249,25 +249,25 @@ describe('an ffprobe that', () => {
   ])('%s once is asked again', async (_, script) => {
     const once = `[ -e "$0.seen" ] && exec ffprobe "$@"; touch "$0.seen"; ${script}`;
     const facts = await probeClip(await file('whole.mkv', ...PICTURE, ...TENTH, '-c:v', 'ffv1'), {
-      ffprobePath: await fake(once),
+      tools: { ffprobe: await fake(once) },
     });
     expect(facts.video).toMatchObject({ width: 64, height: 36 });
   });
 
   it('crashes once, and then says that it is no clip, has not said so twice', async () => {
     const script = '[ -e "$0.seen" ] && { echo "a reason" >&2; exit 1; }; touch "$0.seen"; kill -SEGV $$';
-    const asked = probeClip(await clip(), { ffprobePath: await fake(script) });
+    const asked = probeClip(await clip(), { tools: { ffprobe: await fake(script) } });
     await expect(asked).rejects.toMatchObject({ code: 'ffmpeg-failed' });
   });
 
   it('is not there', async () => {
-    await expect(probeClip(await clip(), { ffprobePath: '/nowhere/ffprobe' })).rejects.toMatchObject({
+    await expect(probeClip(await clip(), { tools: { ffprobe: '/nowhere/ffprobe' } })).rejects.toMatchObject({
       code: 'missing-tool',
     });
   });
 
   it('is stopped on abort', async () => {
-    const options = { ffprobePath: await fake('exec sleep 60'), signal: AbortSignal.timeout(100) };
+    const options = { tools: { ffprobe: await fake('exec sleep 60') }, signal: AbortSignal.timeout(100) };
     await expect(probeClip(await clip(), options)).rejects.toMatchObject({ code: 'interrupted' });
   });
 });

@@ -45,10 +45,10 @@ describe('the shape of samples', () => {
   it('is what the container states, where ffmpeg takes another', async () => {
     const file = await make('prores.mov', ...PICTURE, '-c:v', 'prores_ks');
     // No file was found of which this ffmpeg does so; one that does is put in its place.
-    const ffprobePath = path('ffprobe');
+    const ffprobe = path('ffprobe');
     const square = `sed 's/"sample_aspect_ratio": "4:3"/"sample_aspect_ratio": "1:1"/'`;
-    await writeFile(ffprobePath, `#!/bin/sh\nffprobe "$@" | ${square}\n`, { mode: 0o755 });
-    const { video } = await probeClip(file, { ffprobePath });
+    await writeFile(ffprobe, `#!/bin/sh\nffprobe "$@" | ${square}\n`, { mode: 0o755 });
+    const { video } = await probeClip(file, { tools: { ffprobe } });
     expect(video).toMatchObject({ sampleAspect: '4/3', displayAspect: '16/9' });
   });
 });

@@ -85,7 +85,7 @@ describe('scanFolder', () => {
     await expect(scanFolder([card], { signal: AbortSignal.abort() })).rejects.toMatchObject({
       code: 'interrupted',
     });
-    await expect(scanFolder([card], { ffprobePath: '/nowhere' })).rejects.toMatchObject({
+    await expect(scanFolder([card], { tools: { ffprobe: '/nowhere' } })).rejects.toMatchObject({
       code: 'missing-tool',
     });
   });

@@ -56,7 +56,7 @@ describe.each(await serverKinds())('a worker on $kind', ({ start }) => {
         ...{ ffmpegVersion: 'x', ffprobeVersion: 'x', encoders: {}, filters: [], muxers: [] },
         ...{ fontFile: null, cores: 4 },
       },
-      ...{ version: 'x', roots: [folder.path], ffmpegPath: await slowFfmpeg(), ffprobePath: undefined },
+      ...{ version: 'x', roots: [folder.path], tools: { ffmpeg: await slowFfmpeg() } },
     };
     // 1000 frames of a codec that decodes on one thread: enough for four parts.
     const source = ['-f', 'lavfi', '-i', 'testsrc2=s=32x32:r=25:d=40', '-c:v', 'mjpeg'];

@@ -44,7 +44,7 @@ function siteOf(version = VERSION): Site {
       ...{ ffmpegVersion: FFMPEG_VERSION, ffprobeVersion: 'x', encoders: {}, filters: [], muxers: [] },
       ...{ fontFile: null, cores: 2 },
     },
-    ...{ version, roots: [folder.path], ffmpegPath: path('ffmpeg'), ffprobePath: undefined },
+    ...{ version, roots: [folder.path], tools: { ffmpeg: path('ffmpeg') } },
   };
 }
 

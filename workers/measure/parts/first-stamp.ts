@@ -8,7 +8,7 @@ import type { RunOptions } from './run-part.js';
 /** Time stamp of the first frame when the file is decoded from its start; null without one, or at any word of damage. */
 export async function firstStamp(
   video: VideoFacts,
-  { path, signal, ffmpegPath }: RunOptions,
+  { path, signal, tools }: RunOptions,
 ): Promise<FrameNumbering['origin'] | null> {
   const log = new FrameLog(`first${randomBytes(6).toString('hex')}`);
   const result = await runFfmpeg(
@@ -24,7 +24,7 @@ export async function firstStamp(
         },
       ],
     },
-    { signal, ffmpegPath, stallTimeoutMs: 60_000, onLine: (line) => log.read(line) },
+    { signal, tools, stallTimeoutMs: 60_000, onLine: (line) => log.read(line) },
   );
   const stamps = log.timestamps;
   const ticks = stamps?.ticks[0];

@@ -30,14 +30,14 @@ export async function measureDivided(
   parallelism: Parallelism,
   options: PartsOptions,
 ): Promise<MeasuredFigures | Undivided> {
-  const { facts, colour, ffmpegPath } = options;
+  const { facts, colour, tools } = options;
   const elsewhere = parallelism.elsewhere ?? null;
   const divide = (here: number) =>
     divideFile(facts, colour, { here, elsewhere: elsewhere?.places ?? 0, leastFrames: LEAST_FRAMES });
   let division = divide(parallelism.here);
   if (isUndivided(division)) return division;
   const { codec } = division.video;
-  if ((await decodesOnOneThread(codec, ffmpegPath)) !== true) {
+  if ((await decodesOnOneThread(codec, tools)) !== true) {
     if (elsewhere === null) {
       return { reason: `the decoder of ${codec} keeps several processors busy by itself` };
     }

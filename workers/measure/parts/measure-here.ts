@@ -1,5 +1,6 @@
 import type { Colour } from '../../../jobs/manifest/colour.js';
 import type { ClipFacts } from '../../../jobs/manifest/facts.js';
+import type { Tools } from '../../ffmpeg/tools.js';
 import { openPictureTap } from '../reading/picture-tap.js';
 import type { Division } from './divide.js';
 import type { FrameNumbering, MeasuredPart } from './part-doubt.js';
@@ -15,7 +16,8 @@ export interface PartsWork {
   readonly division: Division;
   readonly numbering: FrameNumbering;
   readonly signal: AbortSignal;
-  readonly ffmpegPath?: string | undefined;
+  /** Programs to start; those of the PATH when left out. */
+  readonly tools?: Tools | undefined;
   /** Frames of a part that have come so far, with those that are only looked at. */
   readonly onFrames: (part: number, frames: number) => void;
 }
@@ -43,7 +45,7 @@ export const measurePartsHere: PartsRunner = async (work) => {
 };
 
 export interface PartWork
-  extends Pick<PartsWork, 'path' | 'colour' | 'numbering' | 'signal' | 'ffmpegPath'>,
+  extends Pick<PartsWork, 'path' | 'colour' | 'numbering' | 'signal' | 'tools'>,
     Pick<Division, 'video'> {
   readonly range: PartRange;
   readonly isLast: boolean;

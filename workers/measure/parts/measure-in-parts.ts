@@ -35,10 +35,10 @@ export async function measureInParts(
   options: PartsOptions,
   runParts: PartsRunner = measurePartsHere,
 ): Promise<MeasuredFigures | Undivided> {
-  const { path, facts, colour, ffmpegPath, signal: asked = new AbortController().signal } = options;
+  const { path, facts, colour, tools, signal: asked = new AbortController().signal } = options;
   const structure = readStructure(options);
   try {
-    const origin = await firstStamp(division.video, { path, signal: asked, ffmpegPath });
+    const origin = await firstStamp(division.video, { path, signal: asked, tools });
     if (asked.aborted) throw interrupted(path);
     if (origin === null) return { reason: 'the first frame has no time stamp, or does not decode' };
     const numbering = { origin, rate: division.rate };
@@ -48,8 +48,8 @@ export async function measureInParts(
     );
     const [parts, sound] = await together(asked, [
       (signal: AbortSignal) =>
-        runParts({ path, facts, colour, division, numbering, signal, ffmpegPath, onFrames }),
-      (signal: AbortSignal) => wholeSound(options, { path, signal, ffmpegPath }),
+        runParts({ path, facts, colour, division, numbering, signal, tools, onFrames }),
+      (signal: AbortSignal) => wholeSound(options, { path, signal, tools }),
     ]);
     const { end, container } = await structure.reading;
     const { frameLog, pictureAnswer } = joinParts(parts);

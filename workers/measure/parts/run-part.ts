@@ -2,6 +2,7 @@ import type { AudioFacts } from '../../../jobs/manifest/facts.js';
 import type { FfmpegCommand } from '../../ffmpeg/command.js';
 import { runFfmpeg } from '../../ffmpeg/run-ffmpeg.js';
 import { soundDecoding } from '../../ffmpeg/sound-decoding.js';
+import type { Tools } from '../../ffmpeg/tools.js';
 import { DamageLog } from '../decoding/damage.js';
 import { justBefore } from '../reading/frame-stamp.js';
 import type { PictureTap } from '../reading/picture-tap.js';
@@ -15,7 +16,8 @@ export class PartsDoubt extends Error {}
 export interface RunOptions {
   readonly path: string;
   readonly signal: AbortSignal;
-  readonly ffmpegPath?: string | undefined;
+  /** Programs to start; those of the PATH when left out. */
+  readonly tools?: Tools | undefined;
 }
 
 /** Without a line or a frame for this long ffmpeg is taken to hang. */
@@ -73,14 +75,14 @@ export async function runSound(
 /** @param read takes a line of the log; false where it is not its own, so that it may speak of damage. */
 async function decode(
   command: FfmpegCommand,
-  { signal, ffmpegPath }: RunOptions,
+  { signal, tools }: RunOptions,
   read: (line: string) => boolean,
 ): Promise<void> {
   const damage = new DamageLog();
   const stopping = new AbortController();
   let doubt: PartsDoubt | null = null;
   const result = await runFfmpeg(command, {
-    ffmpegPath,
+    tools,
     signal: AbortSignal.any([signal, stopping.signal]),
     stallTimeoutMs: STALL_MS,
     onLine: (line) => {

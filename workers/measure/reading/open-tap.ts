@@ -89,12 +89,12 @@ export interface StructureReading {
 }
 
 export function readStructure(options: TapOptions): StructureReading {
-  const { path, facts, signal, ffmpegPath, ffprobePath } = options;
+  const { path, facts, signal, tools } = options;
   const stopping = new AbortController();
   const both = signal ? AbortSignal.any([signal, stopping.signal]) : stopping.signal;
   const reading = Promise.all([
     containerEnd(path, facts.container.format, facts.bytes),
-    readContainer(path, facts, { signal: both, ffmpegPath, ffprobePath }),
+    readContainer(path, facts, { signal: both, tools }),
   ]).then(([end, container]) => ({ end, container }));
   reading.catch(() => {});
   return { reading, stop: () => stopping.abort() };

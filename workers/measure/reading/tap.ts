@@ -2,6 +2,7 @@ import type { Colour } from '../../../jobs/manifest/colour.js';
 import type { ClipFacts } from '../../../jobs/manifest/facts.js';
 import type { MeasuredFigures } from '../../../jobs/measurement/measurement.js';
 import type { FfmpegOutput, FfmpegResult } from '../../ffmpeg/command.js';
+import type { Tools } from '../../ffmpeg/tools.js';
 import type { FrameFigures } from '../figures/frame-table.js';
 
 export interface TapOptions {
@@ -18,8 +19,8 @@ export interface TapOptions {
   readonly method: { readonly ffmpeg: string; readonly goodgate: string };
   /** Index of the file among the inputs of the ffmpeg command. */
   readonly input?: number | undefined;
-  readonly ffmpegPath?: string | undefined;
-  readonly ffprobePath?: string | undefined;
+  /** Programs to start; those of the PATH when left out. */
+  readonly tools?: Tools | undefined;
 }
 
 /**

@@ -23,7 +23,7 @@ const TIMEOUT_MS = 60 * 60_000;
 export async function codedLoudness(
   path: string,
   { stream, codec }: AudioFacts,
-  { signal, ffmpegPath }: ProbeOptions,
+  { signal, tools }: ProbeOptions,
 ): Promise<CodedLoudness | null> {
   if (!CODES_LOUDNESS.has(codec)) return null;
   const frames = new Ac3Frames();
@@ -46,7 +46,7 @@ export async function codedLoudness(
     const copy = ['-map', `0:${stream}`, '-c', 'copy', '-f', 'data'];
     const result = await runFfmpeg(
       { inputs: [{ path, options: [] }], outputs: [{ path: pipe.path, options: copy }] },
-      { signal, ffmpegPath, timeoutMs: TIMEOUT_MS },
+      { signal, tools, timeoutMs: TIMEOUT_MS },
     ).finally(() => pipe.release());
     if (result.killedBy === 'abort') {
       throw new GoodgateError('interrupted', { what: 'stopped while reading coded sound', where: path });

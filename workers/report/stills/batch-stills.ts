@@ -17,7 +17,7 @@ import { fileStills, type StillOptions, type StillPicture, type StillSource } fr
 import type { Still, Stills } from './still.js';
 
 /** What drawing needs of the machine and of whoever asked for it. */
-export type StillSite = StillOptions & Pick<Site, 'roots' | 'ffprobePath'>;
+export type StillSite = StillOptions & Pick<Site, 'roots' | 'tools'>;
 
 /** No file is begun after this: a report that keeps people waiting for its pictures comes too late. */
 const MOST_SECONDS = 600;

@@ -2,6 +2,7 @@ import { open, readFile, stat } from 'node:fs/promises';
 import { join } from 'node:path';
 import { makeTemporaryFolder } from '../../children/temporary-folder.js';
 import { runFfmpeg } from '../../ffmpeg/run-ffmpeg.js';
+import type { Tools } from '../../ffmpeg/tools.js';
 import type { Size } from './reduce.js';
 
 /** Most bytes of one picture in a report. */
@@ -10,7 +11,8 @@ const MOST_BYTES = 60_000;
 const QUALITIES = [3, 7, 14, 28];
 
 export interface CompressOptions {
-  readonly ffmpegPath?: string | undefined;
+  /** Programs to start; those of the PATH when left out. */
+  readonly tools?: Tools | undefined;
   readonly signal?: AbortSignal | undefined;
 }
 
@@ -23,7 +25,7 @@ export interface CompressOptions {
 export async function compressPictures(
   pictures: readonly Uint8Array[],
   { width, height }: Size,
-  { ffmpegPath, signal }: CompressOptions,
+  { tools, signal }: CompressOptions,
 ): Promise<string[]> {
   const folder = makeTemporaryFolder('stills');
   try {
@@ -50,7 +52,7 @@ export async function compressPictures(
           ],
         })),
       },
-      { ffmpegPath, signal, timeoutMs: 60_000 },
+      { tools, signal, timeoutMs: 60_000 },
     );
     if (result.exitCode !== 0) throw new Error(`ffmpeg: ${result.errors.at(-1) ?? 'it gave no reason'}`);
     return await Promise.all(pictures.map((_, index) => smallEnough(folder.path, index)));

@@ -1,6 +1,7 @@
 import type { Colour } from '../../../jobs/manifest/colour.js';
 import type { VideoFacts } from '../../../jobs/manifest/facts.js';
 import { makeNamedPipes, type NamedPipe } from '../../ffmpeg/named-pipes.js';
+import type { Tools } from '../../ffmpeg/tools.js';
 import { startThread } from '../../start-thread.js';
 import type { DrawnFrame } from './draw-frame.js';
 import { fetchFrames } from './fetch-frames.js';
@@ -13,7 +14,8 @@ export interface DrawOptions {
   readonly video: VideoFacts;
   /** What the code values mean; null: as the file's tags say. */
   readonly colour: Colour | null;
-  readonly ffmpegPath?: string | undefined;
+  /** Programs to start; those of the PATH when left out. */
+  readonly tools?: Tools | undefined;
   readonly signal?: AbortSignal | undefined;
 }
 
@@ -30,7 +32,7 @@ export async function drawFrames(
   works: readonly FrameWork[],
   options: DrawOptions,
 ): Promise<DrawnFrame[]> {
-  const { path, video, colour, ffmpegPath, signal } = options;
+  const { path, video, colour, tools, signal } = options;
   const folder = await makeNamedPipes(['frames']);
   const [pipe] = folder.pipes;
   try {
@@ -38,7 +40,7 @@ export async function drawFrames(
     const thread = startStillThread({ pipe: pipe.path, video, colour, works }, pipe);
     try {
       await thread.ready;
-      await fetchFrames(plan, { path, video, pipe: pipe.path, ffmpegPath, signal });
+      await fetchFrames(plan, { path, video, pipe: pipe.path, tools, signal });
       pipe.release();
       return await thread.pictures;
     } finally {

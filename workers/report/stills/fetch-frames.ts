@@ -3,6 +3,7 @@ import type { VideoFacts } from '../../../jobs/manifest/facts.js';
 import type { Rational } from '../../../signal/rational.js';
 import type { FfmpegCommand, FfmpegResult } from '../../ffmpeg/command.js';
 import { runFfmpeg } from '../../ffmpeg/run-ffmpeg.js';
+import type { Tools } from '../../ffmpeg/tools.js';
 import {
   isKnown,
   rangeFilter,
@@ -19,7 +20,8 @@ export interface FetchOptions {
   readonly video: VideoFacts;
   /** Where the frames go, one after the other, as raw planes. */
   readonly pipe: string;
-  readonly ffmpegPath?: string | undefined;
+  /** Programs to start; those of the PATH when left out. */
+  readonly tools?: Tools | undefined;
   readonly signal?: AbortSignal | undefined;
 }
 
@@ -211,10 +213,10 @@ function requireFormat(seen: FrameFormat | null, layout: SampleLayout, video: Vi
 async function run(
   command: FfmpegCommand,
   logs: readonly FrameLog[],
-  { ffmpegPath, signal }: FetchOptions,
+  { tools, signal }: FetchOptions,
 ): Promise<FfmpegResult> {
   const result = await runFfmpeg(command, {
-    ffmpegPath,
+    tools,
     signal,
     stallTimeoutMs: STALL_MS,
     onLine: (line) => {

@@ -4,6 +4,7 @@ import type { VideoFacts } from '../../../jobs/manifest/facts.js';
 import type { Measurement } from '../../../jobs/measurement/measurement.js';
 import type { Verdict } from '../../../jobs/verdict/verdict.js';
 import type { Log } from '../../clip-context.js';
+import type { Tools } from '../../ffmpeg/tools.js';
 import { framesAt } from '../../judge/place.js';
 import { stillCaption } from './caption.js';
 import { chooseStills, type WantedStill } from './choose-stills.js';
@@ -33,7 +34,8 @@ export interface StillPicture {
 
 export interface StillOptions {
   readonly log: Pick<Log, 'debug'>;
-  readonly ffmpegPath?: string | undefined;
+  /** Programs to start; those of the PATH when left out. */
+  readonly tools?: Tools | undefined;
   readonly signal?: AbortSignal | undefined;
 }
 

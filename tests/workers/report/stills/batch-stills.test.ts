@@ -67,7 +67,7 @@ describe('stills of a batch', () => {
     const heard: object[] = [];
     const site = {
       roots: [folder.path],
-      ffprobePath: undefined,
+      tools: {},
       log: { debug: (fields: object) => void heard.push(fields) },
     };
     const stills = await batchStills(plan, out, verdicts, site);

@@ -3,6 +3,7 @@ import { type Measurement, measurement } from '../../../../jobs/measurement/meas
 import type { Batch } from '../../../../jobs/plan/batch.js';
 import { builtInTargets } from '../../../../jobs/targets/load-target.js';
 import { type Verdict, verdict } from '../../../../jobs/verdict/verdict.js';
+import { atOnce } from '../../../at-once.js';
 import { readDocumentOf } from '../../../batch/documents.js';
 import type { Stills } from '../../stills/still.js';
 
@@ -20,7 +21,7 @@ export interface ReportDocuments {
 }
 
 /** Files read at once: enough to keep a disk busy, few enough for any limit on open files. */
-const AT_ONCE = 16;
+const MOST_AT_ONCE = 16;
 
 /**
  * Reads every measurement and verdict a batch names, by name and digest. Never throws on a document that is missing, damaged or
@@ -49,10 +50,7 @@ export async function loadReportDocuments(batch: Batch, out: string): Promise<Re
       });
     }
   }
-  const worker = async () => {
-    for (let next = reads.shift(); next !== undefined; next = reads.shift()) await next();
-  };
-  await Promise.all(Array.from({ length: AT_ONCE }, worker));
+  await atOnce(MOST_AT_ONCE, reads, (read) => read());
   const builtIn = await builtInTargets();
   return {
     measurements,
