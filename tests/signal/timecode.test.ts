@@ -59,6 +59,14 @@ test('the nominal rate is what labels count', () => {
   ).toEqual(Array(6).fill(null));
 });
 
+test('one frame a second is the slowest that has labels; a slower one has none', () => {
+  expect([rational(1), rational(1000, 1001), rational(1, 2)].map(nominalRate)).toEqual([1, 1, null]);
+});
+
+test('labels are not dropped where nobody says so', () => {
+  expect(formatTimecode(timecodeOfFrame(1800, rational(30000, 1001)))).toBe('00:01:00:00');
+});
+
 test('an hour of labels at 29.97 non-drop is 3603.6 s of pictures', () => {
   const { timecode } = parseTimecode('01:00:00:00', rational(30000, 1001));
   if (timecode === null) throw new Error('not read');
@@ -89,6 +97,9 @@ describe('what is written is what is meant', () => {
     ['', r25, /not a time code/],
     ['10:00:00', r25, /not a time code/],
     ['-1:00:00:00', r25, /not a time code/],
+    ['x10:00:00:00', r25, /not a time code/],
+    ['10:00:00:00x', r25, /not a time code/],
+    ['10:00:00:0001', r25, /not a time code/],
     ['24:00:00:00', r25, /hours 24: 0 to 23/],
     ['23:60:00:00', r25, /minutes 60: 0 to 59/],
     ['23:00:75:00', r25, /seconds 75/],
@@ -106,6 +117,7 @@ describe('what is written is what is meant', () => {
     expect(() => frameOfTimecode(label)).toThrow(/skips/);
     expect(frameOfTimecode({ ...label, dropFrame: false })).toBe(1801);
     expect(() => frameOfTimecode({ ...label, frames: 1.5, dropFrame: false })).toThrow(/frames 1.5/);
+    expect(() => frameOfTimecode({ ...label, minutes: -1, dropFrame: false })).toThrow(/minutes -1: 0 to 59/);
     expect(() => timecodeOfFrame(0.5, r25)).toThrow(/whole number/);
     expect(() => timecodeOfFrame(0, r25, true)).toThrow(/drop frame/);
     expect(() => framesPerDay(rational(121), false)).toThrow(/no time code/);

@@ -89,6 +89,13 @@ describe.each<{ name: TransferName; light: number; signal: number }>([
   { name: 'V-Log', light: -0.01, signal: 0.125 - 0.056 },
   { name: 'F-Log', light: 0.0005, signal: 0.092864 + 0.0043678155 },
   { name: 'F-Log2', light: 0.0005, signal: 0.092864 + 0.0043997305 },
+  // Turned about black, and about light 0, as their document states (constants from memory).
+  {
+    name: 'C-Log2',
+    light: -0.05,
+    signal: 0.092864125 - 0.24136077 * Math.log10(1 + (87.099375 * 0.05) / 0.9),
+  },
+  { name: 'C-Log3', light: -0.1, signal: 0.12783901 - 0.36726845 * Math.log10(1 + (14.98325 * 0.1) / 0.9) },
   { name: 'N-Log', light: 0.3279, signal: (650 / 1023) * Math.exp(Math.log(0.3354) / 3) },
   // LogC4 specification, from memory: t = -0.01805699611991131 and s = 0.1135972086105891 for signal 0 and -1.
   { name: 'LogC4', light: -0.01805699611991131, signal: 0 },

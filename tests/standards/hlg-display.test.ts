@@ -107,8 +107,15 @@ describe('black lift (BT.2100-3 Table 5, EOTF)', () => {
     { peak: 0, black: 0 },
     { peak: 1000, black: -1 },
     { peak: 1000, black: 1000 },
+    { peak: -1000, black: 0 },
     { peak: Number.NaN, black: 0 },
+    { peak: Number.POSITIVE_INFINITY, black: 0 },
   ])('refuses peak $peak, black $black', (display) => {
     expect(() => hlgEotf(grey(0.5), display)).toThrow(RangeError);
+    expect(() => hlgEotf(grey(0.5), display)).toThrow(`${display.peak} cd/m2`);
+  });
+
+  test.each([0, -1, Number.NaN, Number.POSITIVE_INFINITY])('no display has a peak of %d', (peak) => {
+    expect(() => hlgSystemGamma(peak)).toThrow(`a peak of ${peak}`);
   });
 });

@@ -128,5 +128,6 @@ describe('BT.1886 Annex 1 (seen)', () => {
     { white: Number.POSITIVE_INFINITY, black: 0 },
   ])('refuses a display of white $white and black $black', (display) => {
     expect(() => bt1886Eotf(display)).toThrow(RangeError);
+    expect(() => bt1886Eotf(display)).toThrow(`white ${display.white} and black ${display.black}`);
   });
 });

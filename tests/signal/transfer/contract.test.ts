@@ -1,5 +1,10 @@
 import { describe, expect, test } from 'vitest';
-import { TRANSFER_NAMES, transferFunction } from '../../../signal/transfer/transfer-functions.js';
+import { PRIMARIES_NAMES } from '../../../signal/gamut/gamuts.js';
+import {
+  isCameraLog,
+  TRANSFER_NAMES,
+  transferFunction,
+} from '../../../signal/transfer/transfer-functions.js';
 import { curveOf } from './curve.js';
 
 /**
@@ -12,11 +17,38 @@ describe.each(TRANSFER_NAMES)('%s', (name) => {
   const { toSignal, toLight } = curveOf(name);
   const { light, mid, seam = 1e-7, plateau = 1e-6 } = transferFunction(name).published;
 
-  test('is found under its own name, with a source', () => {
+  test('is found under its own name, with a title and sources', () => {
     const curve = transferFunction(name);
     expect(curve.name).toBe(name);
+    expect(curve.title.length).toBeGreaterThan(1);
     expect(curve.source.length).toBeGreaterThan(10);
     expect(mid.source.length).toBeGreaterThan(10);
+  });
+
+  test('says of itself what goes together', () => {
+    const { family, referred, linear, coding, codePoint, primaries } = transferFunction(name);
+    // A camera's log has no value in H.273, and is scene light in codes of full scale.
+    const isLog = family === 'scene' && name !== 'linear';
+    expect(isCameraLog(name)).toBe(isLog);
+    expect(coding).toBe(isLog ? 'full-code' : 'narrow');
+    if (isLog)
+      expect({ referred, linear, codePoint }).toEqual({
+        referred: 'scene',
+        linear: 'reflectance',
+        codePoint: null,
+      });
+    // BT.2100-3: PQ is absolute light of the display, HLG the scene's; all other systems are relative.
+    const sdr = referred === 'scene' ? 'reflectance' : 'display-normalised';
+    expect(linear).toBe({ pq: 'nits', hlg: 'scene-normalised', scene: 'reflectance', sdr }[family]);
+    if (name === 'linear') expect(primaries).toBeNull();
+    else expect(PRIMARIES_NAMES).toContain(primaries);
+  });
+
+  test('is made for light from black to its highest code', () => {
+    // Black lies at signal 0, or above it by as much as a camera leaves for noise: V-Log 0.125, C-Log3 0.1251.
+    if (light[0] === 0) expect(toSignal(0)).toBeLessThanOrEqual(0.126);
+    else expect(Math.abs(toSignal(light[0]))).toBeLessThan(1e-3);
+    expect(Math.abs(toSignal(light[1]) - 1)).toBeLessThan(1e-2);
   });
 
   test('asks for no more leave than half a 10-bit code, nor than the widest seam printed (BT.709: 2.5e-4)', () => {

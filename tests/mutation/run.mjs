@@ -1,0 +1,53 @@
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { Stryker } from '@stryker-mutator/core';
+import { confirmSurvivors, scores } from './confirm.mjs';
+import { PARTS } from './parts.mjs';
+
+/**
+ * `npm run mutation -- [--again] PART... [FILE.ts...]` changes one operator, condition, block or text at a time in a
+ * copy of the sources, and tells which changes no test noticed: in all files of the parts, or in those named. Reports
+ * are written to coverage/mutation; `--again` tries only what survived in the last one. Numbers in a formula are not
+ * changed by this tool.
+ */
+const asked = process.argv.slice(2);
+const files = asked.filter((name) => name.endsWith('.ts'));
+const again = asked.includes('--again');
+const parts = asked.filter((name) => !name.endsWith('.ts') && name !== '--again');
+const unknown = parts.filter((name) => !Object.hasOwn(PARTS, name));
+if (parts.length === 0 || unknown.length > 0) {
+  console.error(
+    `npm run mutation -- [--again] PART... [FILE.ts...]; the parts: ${Object.keys(PARTS).join(', ')}`,
+  );
+  process.exit(2);
+}
+for (const name of parts) {
+  const { mutate, ...tests } = PARTS[name];
+  const report = `coverage/mutation/${name.replaceAll('/', '-')}.json`;
+  process.env.MUTATION_TESTS = JSON.stringify(tests);
+  if (!again) await new Stryker(optionsOf(files.length > 0 ? files : mutate, report)).runMutationTest();
+  console.log(['', `${name}: no test noticed`, ...confirmSurvivors(report, { all: again }), ''].join('\n'));
+  for (const { file, killed, all } of scores(report)) {
+    console.log(`${file}: ${killed} of ${all}, ${((100 * killed) / all).toFixed(1)} %`);
+  }
+}
+
+function optionsOf(mutate, report) {
+  return {
+    mutate,
+    testRunner: 'vitest',
+    plugins: ['@stryker-mutator/vitest-runner'],
+    vitest: { configFile: 'tests/mutation/vitest.config.ts', related: false },
+    coverageAnalysis: 'perTest',
+    concurrency: 1,
+    // A change that never ends counts as noticed; on a busy machine one that is slow must not.
+    timeoutMS: 60_000,
+    timeoutFactor: 5,
+    // dist is needed: tests run the built kernel.
+    ignorePatterns: ['demo-out', 'coverage'],
+    tempDirName: join(tmpdir(), 'goodgate-mutation'),
+    tsconfigFile: 'none',
+    reporters: ['progress-append-only', 'json'],
+    jsonReporter: { fileName: report },
+  };
+}
