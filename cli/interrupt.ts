@@ -1,6 +1,7 @@
 /**
- * Ctrl-C, SIGTERM and SIGHUP (the terminal was closed) as an AbortSignal: the first asks for a clean stop, the second ends the process at once
- * (nothing is lost then either: outputs have their names only when whole, and the queue keeps its jobs).
+ * Ctrl-C, SIGTERM and SIGHUP (the terminal was closed) as an AbortSignal: the first asks for a clean stop,
+ * the second ends the process at once (nothing is lost then either: outputs have their names only when whole,
+ * and the queue keeps its jobs).
  */
 export interface Interrupt {
   readonly signal: AbortSignal;

@@ -20,7 +20,8 @@ export async function lockFolder(folder: string): Promise<() => Promise<void>> {
       stale: 10_000,
       update: 3_000,
       retries: { retries: 12, factor: 1, minTimeout: 1_000, maxTimeout: 1_000 },
-      // A suspended laptop wakes up with a lost lock; outputs are written under names of their own, so going on is safe.
+      // A suspended laptop wakes up with a lost lock; outputs are written under names of their own, so going
+      // on is safe.
       onCompromised: () => undefined,
     });
     return () => release().catch(() => undefined);

@@ -16,7 +16,8 @@ async function main(): Promise<void> {
     await program.parseAsync(process.argv);
   } catch (error) {
     if (error instanceof CommanderError) {
-      // commander has printed its message; help and version are no errors, everything else is a wrong request.
+      // commander has printed its message; help and version are no errors, everything else is a wrong
+      // request.
       process.exitCode = error.exitCode === 0 ? 0 : 2;
       return;
     }

@@ -13,7 +13,10 @@ const LABEL_WIDTH = 20;
 /** Places told; the document holds them all. */
 const PLACES = 20;
 
-/** A measurement for a person: one figure a row, in groups, at most 80 columns. The name of the file is never broken. */
+/**
+ * A measurement for a person: one figure a row, in groups, at most 80 columns. The name of the file is never
+ * broken.
+ */
 export function measurementText(measured: Measurement): string {
   const { file, events, unmeasured } = measured;
   const places = events

@@ -39,8 +39,8 @@ export interface Prepared {
 }
 
 /**
- * Jobs at once on this machine. ffmpeg threads one job over all cores by itself, so more jobs than half the cores
- * only help to fill the gaps between decoding, encoding and measuring; each wants up to 2 GiB at UHD.
+ * Jobs at once on this machine. ffmpeg threads one job over all cores by itself, so more jobs than half the
+ * cores only help to fill the gaps between decoding, encoding and measuring; each wants up to 2 GiB at UHD.
  */
 export function defaultWorkers(): number {
   const byMemory = Math.floor(totalmem() / 2 ** 31);
@@ -71,7 +71,9 @@ async function isFresh(path: string, clip: ManifestClip): Promise<boolean> {
   }
 }
 
-/** Reads the facts the manifest lacks or that are stale; clips that cannot be read are listed, not dropped. */
+/**
+ * Reads the facts the manifest lacks or that are stale; clips that cannot be read are listed, not dropped.
+ */
 async function fillFacts(
   manifest: Manifest,
   root: string,
@@ -141,7 +143,10 @@ async function findTargets(
   return targets;
 }
 
-/** Everything between the command line and a plan: manifest or folder, facts, targets, looks, and what ffmpeg can do. */
+/**
+ * Everything between the command line and a plan: manifest or folder, facts, targets, looks, and what ffmpeg
+ * can do.
+ */
 export async function preparePlan(options: PrepareOptions): Promise<Prepared> {
   const input = resolve(options.input);
   const version = goodgateVersion();

@@ -33,7 +33,10 @@ export function describeError(error: unknown, debug: boolean): string {
   return lines.filter((line) => line !== '').join('\n');
 }
 
-/** Only a document's list of problems has lines of its own: anywhere else a line break was brought in by a name. */
+/**
+ * Only a document's list of problems has lines of its own: anywhere else a line break was brought in by a
+ * name.
+ */
 function shown({ code, what }: GoodgateError): string {
   return code === 'bad-document' ? what.split('\n').map(visible).join('\n') : visible(what);
 }

@@ -5,7 +5,10 @@ const EXIT_CODES = `
 Exit codes: 0 all pass, 1 a verdict is fail, 2 the request is wrong, 3 the work
 could not be done or a requirement could not be measured, 130 interrupted.`;
 
-/** In the order of the help. Each brings what it works with, which takes as long to load as a short command takes to do. */
+/**
+ * In the order of the help. Each brings what it works with, which takes as long to load as a short command
+ * takes to do.
+ */
 const COMMANDS = {
   scan: () => import('./commands/scan.js'),
   plan: () => import('./commands/plan.js'),

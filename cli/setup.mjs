@@ -1,5 +1,5 @@
-// Makes a fresh clone ready: node modules, ffmpeg, redis-server, the build. Plain JavaScript without dependencies,
-// since it runs before there are any. Idempotent: a second run only looks.
+// Makes a fresh clone ready: node modules, ffmpeg, redis-server, the build. Plain JavaScript without
+// dependencies, since it runs before there are any. Idempotent: a second run only looks.
 //
 //   node cli/setup.mjs [--for-tests | --only-build]
 import { spawnSync } from 'node:child_process';

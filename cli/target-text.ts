@@ -7,8 +7,8 @@ import { visible } from '../jobs/words/plain-text.js';
 const LONGEST_QUOTE = 60;
 
 /**
- * A target whole, as YAML that can be used as a target again: beside each value a comment says which target of the chain it
- * comes from and what it replaced there, or who took it away.
+ * A target whole, as YAML that can be used as a target again: beside each value a comment says which target
+ * of the chain it comes from and what it replaced there, or who took it away.
  */
 export function formatTarget(layered: LayeredTarget): string {
   const document = new Document(layered.target);

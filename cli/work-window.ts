@@ -1,4 +1,7 @@
-/** Hours of the day a worker may take clips in, local time. Minutes from midnight; `from` > `to` spans midnight. */
+/**
+ * Hours of the day a worker may take clips in, local time. Minutes from midnight; `from` > `to` spans
+ * midnight.
+ */
 export interface WorkWindow {
   readonly from: number;
   readonly to: number;

@@ -67,7 +67,10 @@ export class GoodgateError extends Error {
   }
 }
 
-/** The process exit code an error leads to (design: 2 the request is wrong, 3 the work could not be done, 130 interrupted). */
+/**
+ * The process exit code an error leads to (design: 2 the request is wrong, 3 the work could not be done, 130
+ * interrupted).
+ */
 export function exitCodeOf(error: unknown): number {
   if (!(error instanceof GoodgateError)) return 3;
   if (error.code === 'interrupted') return 130;

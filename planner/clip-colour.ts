@@ -17,7 +17,10 @@ function known<T extends string>(names: readonly T[], value: string | null | und
 /** Curves used with more than one gamut: untagged primaries then follow the picture's size. */
 const GAMUT_BY_SIZE: ReadonlySet<TransferName> = new Set<TransferName>(['bt709', 'smpte170m', 'bt1886']);
 
-/** Colour of an untagged picture by its size: SD is BT.601, everything larger BT.709 (common practice, no source). */
+/**
+ * Colour of an untagged picture by its size: SD is BT.601, everything larger BT.709 (common practice, no
+ * source).
+ */
 function bySize(video: VideoFacts): { primaries: PrimariesName; matrix: MatrixName } {
   if (video.width <= 720 && video.height <= 486) return { primaries: 'smpte170m', matrix: 'smpte170m' };
   if (video.width <= 720 && video.height <= 576) return { primaries: 'bt470bg', matrix: 'bt470bg' };
@@ -32,7 +35,8 @@ export interface ResolvedColour {
 
 /**
  * What a clip's code values mean: the manifest's word first, then the file's tags, then an assumption that is
- * said aloud. A camera log clip usually carries BT.709 tags or none, so its curve must come from the manifest.
+ * said aloud. A camera log clip usually carries BT.709 tags or none, so its curve must come from the
+ * manifest.
  */
 export function resolveColour(video: VideoFacts, override: ColourOverride | undefined): ResolvedColour {
   const assumed: string[] = [];

@@ -2,7 +2,10 @@ import { codecOfEncoder } from '../jobs/codecs/picture-codecs.js';
 import type { Capabilities } from '../jobs/plan/capabilities.js';
 import type { OutputRecipe } from '../jobs/plan/plan.js';
 
-/** What an encoder cannot do whatever its list of pixel formats says, and the way round. Null: nothing in the way. */
+/**
+ * What an encoder cannot do whatever its list of pixel formats says, and the way round. Null: nothing in the
+ * way.
+ */
 export function encoderLimit(
   recipe: OutputRecipe,
   capabilities: Capabilities,

@@ -10,7 +10,9 @@ export interface Estimate {
   readonly seconds: number;
 }
 
-/** First, honest guesses of size and time, from what each codec takes; a plan says "about". Bytes and seconds. */
+/**
+ * First, honest guesses of size and time, from what each codec takes; a plan says "about". Bytes and seconds.
+ */
 export function estimateOutput(
   recipe: OutputRecipe,
   frames: number,

@@ -6,9 +6,9 @@ import { STANDARD_RATES } from '../signal/standard-rates.js';
 const WOBBLE = 0.995;
 
 /**
- * Frames a second of an output. A constant rate is kept as it is. A variable one (phones, screen recordings) becomes the rate most
- * frames have where that loses none of them, else the lowest standard rate that loses none: a mean is no rate anything can be
- * edited at. Null when the clip states no usable rate.
+ * Frames a second of an output. A constant rate is kept as it is. A variable one (phones, screen recordings)
+ * becomes the rate most frames have where that loses none of them, else the lowest standard rate that loses
+ * none: a mean is no rate anything can be edited at. Null when the clip states no usable rate.
  */
 export function outputRate(video: VideoFacts, wanted: 'source' | (string & {})): Rational | null {
   const stated = parseRational(wanted === 'source' ? (video.frameRate ?? '') : wanted);

@@ -36,7 +36,8 @@ export function planRaster(
   const stepX = chroma === '4:2:0' || chroma === '4:2:2' ? 2 : chroma === '4:1:1' ? 4 : 1;
   const stepY = chroma === '4:2:0' ? 2 : 1;
   if (wanted === 'source') {
-    // Where the codec cannot hold an odd edge in subsampled chroma, it is repeated rather than the picture scaled.
+    // Where the codec cannot hold an odd edge in subsampled chroma, it is repeated rather than the picture
+    // scaled.
     const isKept = oddSizes && chroma !== '4:1:1';
     const width = isKept ? source.width : Math.ceil(source.width / stepX) * stepX;
     const height = isKept ? source.height : Math.ceil(source.height / stepY) * stepY;

@@ -17,13 +17,19 @@ function shorten(stem: string): string {
 
 /**
  * Where an output goes below the batch folder: `<target>/<the clip's own folders>/<its name>.<container>`.
- * Names keep every character of the original; only what a path cannot carry on common file systems is replaced.
+ * Names keep every character of the original; only what a path cannot carry on common file systems is
+ * replaced.
  */
 export class OutputPaths {
-  /** Case-folded, since a card may be read on a file system that keeps case and written to one that does not. */
+  /**
+   * Case-folded, since a card may be read on a file system that keeps case and written to one that does not.
+   */
   private readonly taken = new Set<string>();
 
-  /** A path nobody else in this plan has. Two clips that differ in extension only keep the extension in the name. */
+  /**
+   * A path nobody else in this plan has. Two clips that differ in extension only keep the extension in the
+   * name.
+   */
   claim(target: string, clip: string, container: ContainerName): string {
     const parts = clip.split('/').filter((part) => part !== '' && part !== '.' && part !== '..');
     const file = parts.pop() ?? 'clip';

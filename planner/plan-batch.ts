@@ -18,7 +18,10 @@ export interface PlanRequest {
   readonly out: string;
   /** Every target any clip names, by the name it is called by. */
   readonly targets: ReadonlyMap<string, Target>;
-  /** Targets for every clip, given on the command line; they replace the manifest's. Empty: the manifest decides. */
+  /**
+   * Targets for every clip, given on the command line; they replace the manifest's. Empty: the manifest
+   * decides.
+   */
   readonly chosen: readonly string[];
   readonly capabilities: Capabilities;
   /** Version of goodgate: part of every key, since another version may make another picture. */

@@ -48,8 +48,8 @@ function sameLight(a: Colour, b: Colour): boolean {
 }
 
 /**
- * Static metadata describes one picture: it is carried only where the output shows the same light (same transfer
- * and primaries, no exposure change, no look), and never invented.
+ * Static metadata describes one picture: it is carried only where the output shows the same light (same
+ * transfer and primaries, no exposure change, no look), and never invented.
  */
 function outputHdr(
   source: VideoFacts,
@@ -65,8 +65,8 @@ function wantedScan(
 ): { scan: ScanName; deinterlace: boolean } {
   const scan = video.scan ?? 'progressive';
   const scaled = make.raster !== 'source';
-  // Scaling an interlaced picture line by line mixes the two fields: it becomes progressive first. So does one whose
-  // fields the output could not tell of.
+  // Scaling an interlaced picture line by line mixes the two fields: it becomes progressive first. So does
+  // one whose fields the output could not tell of.
   const tellsFields =
     codec.fields.some((order) => order === scan) && isCarried('field-order', codec, make.container);
   const deinterlace = scan !== 'progressive' && (make.scan === 'progressive' || scaled || !tellsFields);

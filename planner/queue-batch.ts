@@ -21,8 +21,8 @@ export interface QueueOptions {
 }
 
 /**
- * Takes the jobs of an earlier submission of this batch off their queues. One that a worker holds right now cannot
- * be taken: it finds out that it is superseded from the batch entry, which names the current run.
+ * Takes the jobs of an earlier submission of this batch off their queues. One that a worker holds right now
+ * cannot be taken: it finds out that it is superseded from the batch entry, which names the current run.
  */
 async function removeEarlier(entry: BatchEntry, redis: Redis): Promise<void> {
   const clips = openQueueNamed(entry.queues.clips, redis);
@@ -45,8 +45,9 @@ export async function forgetRun(entry: BatchEntry, redis: Redis): Promise<void> 
 }
 
 /**
- * Puts a plan on the queue: one job per clip, and above them the report, which runs when every clip is done or
- * has finally failed. Replaces an earlier submission of the same batch. Returns what `status` needs to find it.
+ * Puts a plan on the queue: one job per clip, and above them the report, which runs when every clip is done
+ * or has finally failed. Replaces an earlier submission of the same batch. Returns what `status` needs to
+ * find it.
  *
  * @param redis an open connection, not closed here
  */

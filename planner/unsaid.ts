@@ -6,7 +6,10 @@ import type { Loss, OutputRecipe } from '../jobs/plan/plan.js';
 import { equalRationals, formatRational, parseRational, rational } from '../signal/rational.js';
 import { timecodeAtRate } from '../signal/timecode-at-rate.js';
 
-/** What the original says of its picture and a file of this codec in this container cannot say, each as a loss. */
+/**
+ * What the original says of its picture and a file of this codec in this container cannot say, each as a
+ * loss.
+ */
 export function nameUnsaid(source: VideoFacts, recipe: OutputRecipe): Loss[] {
   const losses = [aspectLoss(recipe), sitingLoss(source, recipe), timecodeLoss(source, recipe)];
   return losses.filter((loss) => loss !== null);

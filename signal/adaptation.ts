@@ -22,7 +22,9 @@ const CONE_RESPONSE: Readonly<Record<AdaptationName, Matrix3>> = {
   ],
 };
 
-/** XYZ of a chromaticity at luminance Y = 1. Throws RangeError where y is 0: such a white has no luminance. */
+/**
+ * XYZ of a chromaticity at luminance Y = 1. Throws RangeError where y is 0: such a white has no luminance.
+ */
 export function xyzOfChromaticity([x, y]: Chromaticity): Vector3 {
   if (y === 0) throw new RangeError(`chromaticity (${x}, ${y}) has no luminance: y must not be 0`);
   return [x / y, 1, (1 - x - y) / y];

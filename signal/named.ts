@@ -1,8 +1,14 @@
 /** Something that standards, documents and crews call by different names. */
 export interface Named<Name extends string = string> {
-  /** The name in every document of this project: that of ITU-T H.273 as ffmpeg spells it, else its own document's. */
+  /**
+   * The name in every document of this project: that of ITU-T H.273 as ffmpeg spells it, else its own
+   * document's.
+   */
   readonly name: Name;
-  /** Other words of the trade for it, the usual one first. Spellings of one word need not be listed: see `spelling`. */
+  /**
+   * Other words of the trade for it, the usual one first. Spellings of one word need not be listed: see
+   * `spelling`.
+   */
   readonly aliases: readonly string[];
 }
 

@@ -1,8 +1,9 @@
 /**
- * Quantisation of signal values to code values and back, from the formulas of ITU-R BT.2100-3 (02/2025), Table 9
- * (narrow range: the same as BT.709-6 item 4.6 and BT.2020-2 Table 5), for any depth of 8 to 16 bits.
+ * Quantisation of signal values to code values and back, from the formulas of ITU-R BT.2100-3 (02/2025),
+ * Table 9 (narrow range: the same as BT.709-6 item 4.6 and BT.2020-2 Table 5), for any depth of 8 to 16 bits.
  *
- * Luma, R', G' and B' signals run 0..1, Cb and Cr -0.5..0.5; values outside are coded as far as the depth holds them.
+ * Luma, R', G' and B' signals run 0..1, Cb and Cr -0.5..0.5; values outside are coded as far as the depth
+ * holds them.
  */
 
 /** The two quantisation ranges of BT.2100. */

@@ -12,8 +12,8 @@ const PREFERRED_AT_10_BITS: CodeLimits = { min: 20, max: 984 };
 /**
  * EBU R 103 v3.0 (May 2020), Table 1, "preferred minimum/maximum": for R', G', B' and Y' alike, narrow range.
  *
- * The table's codes are the 10-bit ones shifted, not -5 % and 105 % rounded at each depth (which would give 81 and
- * 3935 at 12 bits, where the table prints 80 and 3936). Throws RangeError for a depth outside 8..16.
+ * The table's codes are the 10-bit ones shifted, not -5 % and 105 % rounded at each depth (which would give
+ * 81 and 3935 at 12 bits, where the table prints 80 and 3936). Throws RangeError for a depth outside 8..16.
  */
 export function r103PreferredLevels(depth: number): CodeLimits {
   const scale = videoDataLevels(depth).min / 2 ** (10 - MIN_DEPTH);

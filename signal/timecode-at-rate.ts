@@ -2,8 +2,9 @@ import { equalRationals, parseRational } from './rational.js';
 import { formatTimecode, nominalRate, parseTimecode, supportsDropFrame } from './timecode.js';
 
 /**
- * A start timecode of one rate as a label of another: the same second of the day, the frame in proportion. Null
- * where the label does not exist or a rate has no timecode (ffmpeg would refuse the whole job). Rates as `num/den`.
+ * A start timecode of one rate as a label of another: the same second of the day, the frame in proportion.
+ * Null where the label does not exist or a rate has no timecode (ffmpeg would refuse the whole job). Rates as
+ * `num/den`.
  */
 export function timecodeAtRate(label: string, fromRate: string, toRate: string): string | null {
   const [from, to] = [parseRational(fromRate), parseRational(toRate)];

@@ -3,8 +3,8 @@ import { equalRationals, formatRational, type Rational, rational } from './ratio
 /**
  * Time code labels and frame counts, after SMPTE ST 12-1:2014 (and ST 12-3:2016 for rates above 30).
  *
- * A label is not a time: at 30000/1001 one hour of non-drop labels takes 3603.6 s. Only frame counts are computed
- * with; labels are read and written at the edges.
+ * A label is not a time: at 30000/1001 one hour of non-drop labels takes 3603.6 s. Only frame counts are
+ * computed with; labels are read and written at the edges.
  */
 export interface Timecode {
   readonly hours: number;
@@ -25,8 +25,8 @@ const HIGHEST_NOMINAL_RATE = 120;
 const MINUTES_PER_DAY = 24 * 60;
 
 /**
- * Labels dropped at the start of each minute but every tenth (ST 12-1, clause on drop-frame compensation): frames
- * 00 and 01 at 29.97, 00 to 03 at 59.94. No other rate has a drop-frame count.
+ * Labels dropped at the start of each minute but every tenth (ST 12-1, clause on drop-frame compensation):
+ * frames 00 and 01 at 29.97, 00 to 03 at 59.94. No other rate has a drop-frame count.
  */
 const DROP_FRAME_RATES: readonly { readonly rate: Rational; readonly dropped: number }[] = [
   { rate: rational(30000, 1001), dropped: 2 },
@@ -50,7 +50,8 @@ export function supportsDropFrame(rate: Rational): boolean {
 }
 
 /**
- * Frames in 24 hours of labels. Throws RangeError for a rate without time code, or drop frame at a rate without it.
+ * Frames in 24 hours of labels. Throws RangeError for a rate without time code, or drop frame at a rate
+ * without it.
  */
 export function framesPerDay(rate: Rational, dropFrame: boolean): number {
   return countOf(rate, dropFrame).day;
@@ -58,7 +59,8 @@ export function framesPerDay(rate: Rational, dropFrame: boolean): number {
 
 /**
  * The label of a frame, counted from midnight (00:00:00:00 is frame 0). Wraps at 24 hours in both directions.
- * Throws RangeError for a frame that is not a whole number, a rate without time code, or drop frame where none is.
+ * Throws RangeError for a frame that is not a whole number, a rate without time code, or drop frame where
+ * none is.
  */
 export function timecodeOfFrame(frame: number, rate: Rational, dropFrame = false): Timecode {
   if (!Number.isSafeInteger(frame)) throw new RangeError(`frame ${frame} is not a whole number`);
@@ -75,7 +77,10 @@ export function timecodeOfFrame(frame: number, rate: Rational, dropFrame = false
   };
 }
 
-/** The frame of a label, counted from midnight. Throws RangeError where the label does not exist (see timecodeFault). */
+/**
+ * The frame of a label, counted from midnight. Throws RangeError where the label does not exist (see
+ * timecodeFault).
+ */
 export function frameOfTimecode(timecode: Timecode): number {
   const fault = timecodeFault(timecode);
   if (fault !== null) throw new RangeError(fault);
@@ -116,8 +121,8 @@ export function timecodeFault(timecode: Timecode): string | null {
 }
 
 /**
- * Reads `HH:MM:SS:FF` (non-drop) or `HH:MM:SS;FF` (drop frame; a `.` or `,` before the frames and `;` throughout
- * mean the same). Frames have three digits at rates above 100.
+ * Reads `HH:MM:SS:FF` (non-drop) or `HH:MM:SS;FF` (drop frame; a `.` or `,` before the frames and `;`
+ * throughout mean the same). Frames have three digits at rates above 100.
  */
 export function parseTimecode(text: string, rate: Rational): TimecodeReading {
   const match = /^(\d{2})([:;])(\d{2})\2(\d{2})([:;.,])(\d{2,3})$/.exec(text.trim());

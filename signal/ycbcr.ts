@@ -15,7 +15,9 @@ export interface YcbcrMatrix<Name extends string = string> extends Named<Name> {
   readonly luma: LumaCoefficients | null;
 }
 
-/** ITU-R BT.601-7, clause 2.5.1: the same for 525 and 625 lines, and not derived from either set of primaries. */
+/**
+ * ITU-R BT.601-7, clause 2.5.1: the same for 525 and 625 lines, and not derived from either set of primaries.
+ */
 const BT601 = { kr: 0.299, kg: 0.587, kb: 0.114 } as const;
 
 /**

@@ -141,6 +141,19 @@ describe('files say one thing', () => {
     expect(barrels).toEqual([]);
   });
 
+  it('no line of a comment is longer than a line of code: 110 columns', () => {
+    const long = [...files, ...sources(join(HOME, 'tests'))].flatMap((file) =>
+      readFileSync(file, 'utf8')
+        .split('\n')
+        .flatMap((line, index) =>
+          line.length > 110 && /^\s*(\/\/|\/?\*)/.test(line) && !line.includes('biome-ignore')
+            ? [`${relative(HOME, file)}:${index + 1}`]
+            : [],
+        ),
+    );
+    expect(long).toEqual([]);
+  });
+
   it('none grows past 400 lines', () => {
     const long = files
       .map((file) => ({ file: relative(HOME, file), lines: readFileSync(file, 'utf8').split('\n').length }))
@@ -183,14 +196,20 @@ function blocks(text: string, language: string): string[] {
   );
 }
 
-/** The arguments of every call of goodgate in a shell text, however it is called; comments and redirections left out. */
+/**
+ * The arguments of every call of goodgate in a shell text, however it is called; comments and redirections
+ * left out.
+ */
 function calls(shell: string): string[][] {
   const CALL =
     /(?:^|run: |^ +- |sh ')(?:goodgate|npx goodgate|node dist\/cli\/main\.js|docker compose run --rm worker) ([^#>\n]*)/gm;
   return [...shell.matchAll(CALL)].map((match) => (match[1] ?? '').trim().split(/\s+/));
 }
 
-/** What is wrong with a call: a command or an option that does not exist, a target that is neither built in nor a path. */
+/**
+ * What is wrong with a call: a command or an option that does not exist, a target that is neither built in
+ * nor a path.
+ */
 function faults([name, ...args]: readonly string[], program: Command, targets: readonly string[]): string[] {
   const command = program.commands.find((known) => known.name() === name);
   if (command === undefined) return [`no command ${name}`];

@@ -1,6 +1,6 @@
 /**
- * Does the work of each item, so many at once, and gives what came of them in the order of the items. After the first failure nothing
- * more is begun, and it is thrown when what was begun has ended.
+ * Does the work of each item, so many at once, and gives what came of them in the order of the items. After
+ * the first failure nothing more is begun, and it is thrown when what was begun has ended.
  */
 export async function atOnce<Item, Result>(
   most: number,

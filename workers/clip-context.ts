@@ -26,8 +26,8 @@ export interface ClipContext {
   readonly signal: AbortSignal;
   progress(progress: ClipProgress): void;
   /**
-   * Who may measure parts of a file for this job now: more than itself where this worker has fewer jobs than it could do, or others are
-   * idle. Absent: nobody.
+   * Who may measure parts of a file for this job now: more than itself where this worker has fewer jobs than
+   * it could do, or others are idle. Absent: nobody.
    */
   parallelism?(): Promise<Parallelism>;
   /** Share of a file that was hashed for its waivers, 0..1. */

@@ -28,7 +28,10 @@ interface Work {
   original: Kept<Measurement> | null;
 }
 
-/** What became of one clip of a batch, and how its files stand to their targets: the documents lie in the folder. */
+/**
+ * What became of one clip of a batch, and how its files stand to their targets: the documents lie in the
+ * folder.
+ */
 export interface ClipDone {
   readonly clip: BatchClip;
   readonly verdicts: readonly Verdict[];
@@ -55,7 +58,10 @@ async function findDone({ job, out }: ClipJobData, anew: boolean): Promise<Work>
   };
 }
 
-/** Decodes the clip: into the outputs that are missing and into its own measurement, or, with none missing, into that alone. */
+/**
+ * Decodes the clip: into the outputs that are missing and into its own measurement, or, with none missing,
+ * into that alone.
+ */
 async function decode(data: ClipJobData, work: Work, site: Site, context: ClipContext): Promise<Decoded> {
   const { clip } = data.job;
   if (work.missing.length > 0) {
@@ -146,8 +152,9 @@ async function judgeFiles(
 
 /**
  * The whole of one clip: decode it once into every output still missing and into its own measurement, measure
- * each output, give the outputs their names, and judge. `check` and every batch go this way. Interrupted at any point, the next
- * call goes on with what is missing. The caller has made sure that this worker may write there (`requireWritable`).
+ * each output, give the outputs their names, and judge. `check` and every batch go this way. Interrupted at
+ * any point, the next call goes on with what is missing. The caller has made sure that this worker may write
+ * there (`requireWritable`).
  *
  * @throws GoodgateError; family `world` is worth another try, the others are not.
  */

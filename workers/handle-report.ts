@@ -10,10 +10,13 @@ import { batchStills, type StillSite } from './report/stills/batch-stills.js';
 import { writeFindings } from './report/write-findings.js';
 
 /**
- * Puts together what became of every clip, and writes `batch.json`, `report.html`, `findings.csv` and markers.
+ * Puts together what became of every clip, and writes `batch.json`, `report.html`, `findings.csv` and
+ * markers.
  *
- * @param state `finished` when every clip is done or has finally failed; `interrupted` when somebody stopped the run
- * @param stillSite what it takes to read the files again for stills of their findings; null: the report has none
+ * @param state `finished` when every clip is done or has finally failed; `interrupted` when somebody stopped
+ * the run
+ * @param stillSite what it takes to read the files again for stills of their findings; null: the report has
+ * none
  * @throws GoodgateError `missing-file` when the folder holds no plan, `disk-full`, `cannot-write`
  */
 export async function handleReport(
@@ -40,7 +43,8 @@ export async function handleReport(
   });
   await writeBatch(out, batch);
   if (state !== 'running') {
-    // All clips are done: figures of parts that lie there are of workers that were killed, as half made outputs are.
+    // All clips are done: figures of parts that lie there are of workers that were killed, as half made
+    // outputs are.
     await sweep(out);
     await rm(below(out, PARTS_FOLDER), { recursive: true, force: true }).catch(() => undefined);
     await reportBatch(out, batch, planned, stillSite);
@@ -49,7 +53,8 @@ export async function handleReport(
 }
 
 /**
- * Writes `report.html` with a page of each file, `findings.csv` and markers of a batch whose documents lie in its folder.
+ * Writes `report.html` with a page of each file, `findings.csv` and markers of a batch whose documents lie in
+ * its folder.
  *
  * @param planned the jobs of the batch: where its files lie
  * @param stillSite as for `handleReport`

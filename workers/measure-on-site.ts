@@ -18,8 +18,8 @@ export interface FileToMeasure {
 }
 
 /**
- * Measures one file of a job, an original or an output, with what this machine has: in parts at once where this worker or others
- * are idle otherwise. Every ffmpeg that decodes it whole stands in the log.
+ * Measures one file of a job, an original or an output, with what this machine has: in parts at once where
+ * this worker or others are idle otherwise. Every ffmpeg that decodes it whole stands in the log.
  *
  * @param onProgress share of this file, 0..1
  * @throws GoodgateError as `measureFile`.

@@ -20,8 +20,8 @@ function liesUnder(path: string, root: string): boolean {
 }
 
 /**
- * Refuses a path that does not lie under one of the allowed roots once every symbolic link is resolved. Job data
- * comes from Redis, which anybody with its address may write to.
+ * Refuses a path that does not lie under one of the allowed roots once every symbolic link is resolved. Job
+ * data comes from Redis, which anybody with its address may write to.
  *
  * @throws GoodgateError `outside-roots`.
  */
@@ -38,8 +38,9 @@ export async function requireUnderRoots(path: string, roots: readonly string[]):
 }
 
 /**
- * Every place a job would have this worker write to. Checked before the first byte is written, the log of the batch
- * included: nothing of a refused batch may reach its folder. A symbolic link below the folder leads out as well.
+ * Every place a job would have this worker write to. Checked before the first byte is written, the log of the
+ * batch included: nothing of a refused batch may reach its folder. A symbolic link below the folder leads out
+ * as well.
  *
  * @throws GoodgateError `outside-roots`.
  */

@@ -119,11 +119,11 @@ function notMeasured(error: unknown): NotMeasured | null {
 }
 
 /**
- * Measures each file and judges it by each target, in the order given, as a batch does with clips that are only judged. With a
- * report asked for, the batch's folder is that of the report; otherwise nothing is left.
+ * Measures each file and judges it by each target, in the order given, as a batch does with clips that are
+ * only judged. With a report asked for, the batch's folder is that of the report; otherwise nothing is left.
  *
- * @throws GoodgateError `missing-file`, `bad-option` (a target that requires nothing), `bad-document` (a waiver), `interrupted`,
- * `missing-tool`, `measure-failed`, `disk-full`, `cannot-write`.
+ * @throws GoodgateError `missing-file`, `bad-option` (a target that requires nothing), `bad-document` (a
+ * waiver), `interrupted`, `missing-tool`, `measure-failed`, `disk-full`, `cannot-write`.
  */
 export async function checkFiles(
   files: readonly string[],

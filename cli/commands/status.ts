@@ -16,7 +16,10 @@ import { print, printJson } from '../print.js';
 
 interface ClipState {
   readonly clip: string;
-  /** The queue's word for it: waiting, active, delayed, completed, failed, or `unknown` when it is not on the queue. */
+  /**
+   * The queue's word for it: waiting, active, delayed, completed, failed, or `unknown` when it is not on the
+   * queue.
+   */
   readonly state: string;
   readonly fraction: number | null;
   readonly reason: string | null;

@@ -68,7 +68,10 @@ export function register(program: Command): void {
     });
 }
 
-/** What was asked for, checked as the file would be before anything is read. Errors: bad-option, unknown-target. */
+/**
+ * What was asked for, checked as the file would be before anything is read. Errors: bad-option,
+ * unknown-target.
+ */
 async function readWaiver(options: Options): Promise<Omit<Waiver, 'sha256'>> {
   const edges = { from: edge(options.from), to: edge(options.to) };
   const hasRange = edges.from !== undefined || edges.to !== undefined;

@@ -33,7 +33,9 @@ interface Options {
 }
 
 const LOOK_EVERY_MS = 1_000;
-/** ffmpeg is given five seconds to close its files before it is killed; the queue is told of it after that. */
+/**
+ * ffmpeg is given five seconds to close its files before it is killed; the queue is told of it after that.
+ */
 const LEAVE_MS = 8_000;
 
 function windowArgument(value: string): WorkWindow {
@@ -149,7 +151,8 @@ export function register(program: Command): void {
           await Promise.allSettled([parts.close(), reports.close(), ...queues.map((each) => each.close())]);
           await queue.close();
         };
-        // A server that is gone takes no goodbye. What is held by a lock goes back to the queue when that runs out.
+        // A server that is gone takes no goodbye. What is held by a lock goes back to the queue when that
+        // runs out.
         if (!(await endsWithin(LEAVE_MS, close()))) {
           say(
             'the queue does not answer: left without telling it; clips in hand go back when their locks run out',

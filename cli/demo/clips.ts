@@ -31,7 +31,10 @@ export interface DrawnClip {
   readonly wanted: Omit<ManifestClip, 'file' | 'facts'>;
 }
 
-/** ST 2086 mastering display of the HDR masters: P3-D65 primaries, 1000 cd/m2 (chromaticities in units of 0.00002). */
+/**
+ * ST 2086 mastering display of the HDR masters: P3-D65 primaries, 1000 cd/m2 (chromaticities in units of
+ * 0.00002).
+ */
 const MASTERING = 'G(13250,34500)B(7500,3000)R(34000,16000)WP(15635,16450)L(10000000,50)';
 export const TARGETS = {
   intermediate10: 'intermediate-422-10',
@@ -167,8 +170,8 @@ export const DRAWN_CLIPS: readonly DrawnClip[] = [
     wanted: { reel: 'B001', targets: [TARGETS.archive, TARGETS.proxy] },
   }),
   cardB({ file: `B001/-02 «маяк» 'last' "lamp" 夜景 100%.mp4`, picture: 'harbour8', encode: PHONE }),
-  // A small camera in failing light drops every seventh frame and says so only in its time stamps. It drops the first one too, so that
-  // its sound begins before its picture.
+  // A small camera in failing light drops every seventh frame and says so only in its time stamps. It drops
+  // the first one too, so that its sound begins before its picture.
   cardB({
     file: 'B001/boat [variable rate].mp4',
     picture: 'harbour8',

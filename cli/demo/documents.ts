@@ -34,8 +34,8 @@ export function demoManifest(): Manifest {
 }
 
 /**
- * What the harbour's open-air screen takes: a master's requirements on a raster that keeps the demo quick. Each
- * starts from the built-in target of its kind and says only what differs.
+ * What the harbour's open-air screen takes: a master's requirements on a raster that keeps the demo quick.
+ * Each starts from the built-in target of its kind and says only what differs.
  */
 const wall = {
   raster: { width: WIDTH, height: HEIGHT, severity: 'fail', source: 'the screen itself' },
@@ -59,7 +59,10 @@ const wallSdr = (): Target =>
 
 const wallHlg = (): Target => wallTarget('hlg', 'uhd-hlg-master', {});
 
-/** Its panels reach 1000 cd/m2 and trust the light level they are told. The nearest 10-bit code is 1004.2 cd/m2. */
+/**
+ * Its panels reach 1000 cd/m2 and trust the light level they are told. The nearest 10-bit code is 1004.2
+ * cd/m2.
+ */
 const wallPq = (): Target =>
   wallTarget('pq', 'uhd-pq-master', {
     'peak-luminance': { max: 1010, severity: 'fail', source: 'the screen itself' },

@@ -9,7 +9,9 @@ export interface PictureCoding {
   readonly depth: 8 | 10 | 12;
   /** Bits the picture really has; less than `depth` makes an 8-bit picture in a 10-bit file. */
   readonly effectiveDepth?: number;
-  /** R'G'B' at full code range (planes in ffmpeg's order G, B, R), or narrow Y'CbCr with these luma weights. */
+  /**
+   * R'G'B' at full code range (planes in ffmpeg's order G, B, R), or narrow Y'CbCr with these luma weights.
+   */
   readonly model:
     | { readonly kind: 'rgb' }
     | { readonly kind: 'ycbcr'; readonly kr: number; readonly kb: number };
@@ -35,13 +37,18 @@ export interface Take {
   readonly interlaced: boolean;
 }
 
-/** What was drawn, from the light itself and before any coding: MaxCLL and MaxFALL as CTA-861.3 counts them. */
+/**
+ * What was drawn, from the light itself and before any coding: MaxCLL and MaxFALL as CTA-861.3 counts them.
+ */
 export interface DrawnLight {
   readonly maxCll: number;
   readonly maxFall: number;
 }
 
-/** A curve costs a logarithm a sample; a table over the fourth root of light is fine enough for every depth here. */
+/**
+ * A curve costs a logarithm a sample; a table over the fourth root of light is fine enough for every depth
+ * here.
+ */
 const CURVE_STEPS = 16384;
 
 function tabulate(coding: PictureCoding): Float64Array {
@@ -167,8 +174,8 @@ class Painter {
   }
 
   /**
-   * Signal to code values. Subsampled chroma sits on the left pixel of its pair (H.273 location 0: left across,
-   * midway down), hence 1-2-1 across and a mean of two rows down. SDI's reserved codes are kept free.
+   * Signal to code values. Subsampled chroma sits on the left pixel of its pair (H.273 location 0: left
+   * across, midway down), hence 1-2-1 across and a mean of two rows down. SDI's reserved codes are kept free.
    */
   #quantise(
     plane: Float32Array,

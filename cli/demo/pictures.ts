@@ -20,12 +20,17 @@ export interface Picture {
   readonly pixelFormat: string;
 }
 
-/** Light of the lamp in scenes a camera exposes: six stops over a grey card's 0.18, where every log here still holds. */
+/**
+ * Light of the lamp in scenes a camera exposes: six stops over a grey card's 0.18, where every log here still
+ * holds.
+ */
 const LAMP = 11.5;
 
 /** HDR white (BT.2408-7, table 1): a diffuse white surface is graded to 203 cd/m2, or 75 % HLG. */
 const REFERENCE_WHITE_NITS = 203;
-/** The lamp of the PQ master. PQ code 723 at 10 bits, 1004.2 cd/m2, is the nearest to it (BT.2100-3 table 4). */
+/**
+ * The lamp of the PQ master. PQ code 723 at 10 bits, 1004.2 cd/m2, is the nearest to it (BT.2100-3 table 4).
+ */
 const PQ_LAMP_NITS = 1000;
 const HLG_WHITE_LIGHT = 0.265;
 
@@ -57,8 +62,8 @@ function gamutTo(primaries: PrimariesName): readonly number[] | null {
 const SIZE = { width: WIDTH, height: HEIGHT } as const;
 
 /**
- * Camera log in narrow Y'CbCr. The curves give a signal of all codes (18 % grey of S-Log3 is 420 of 1023), and
- * the file carries that very code, so it is read back as narrow-range R'G'B' before the matrix.
+ * Camera log in narrow Y'CbCr. The curves give a signal of all codes (18 % grey of S-Log3 is 420 of 1023),
+ * and the file carries that very code, so it is read back as narrow-range R'G'B' before the matrix.
  */
 function logCoding(transfer: TransferName, primaries: PrimariesName): PictureCoding {
   const oetf = sceneCurve(transfer);
@@ -74,7 +79,10 @@ function logCoding(transfer: TransferName, primaries: PrimariesName): PictureCod
   };
 }
 
-/** A usual broadcast camera: BT.709 curve, and highlights bent so that the last two stops fit below nominal white. */
+/**
+ * A usual broadcast camera: BT.709 curve, and highlights bent so that the last two stops fit below nominal
+ * white.
+ */
 export function sdrSignal(light: number): number {
   const oetf = sceneCurve('bt709');
   const exposed = light * 1.05;

@@ -1,6 +1,7 @@
 /**
- * The three places of the demo film "The Last Lamp", as light: a lighthouse at dusk, its lamp room, and the harbour
- * by day. Everything is computed from position and time, so the same frame comes out on every machine.
+ * The three places of the demo film "The Last Lamp", as light: a lighthouse at dusk, its lamp room, and the
+ * harbour by day. Everything is computed from position and time, so the same frame comes out on every
+ * machine.
  *
  * `x` runs from 0 to 16/9, `y` from 0 (top) to 1 (bottom), `t` is seconds. Light is linear BT.709 R, G, B in
  * reflectance units: 0.18 is a grey card, 1.0 a white surface in full light; lamps go above.
@@ -16,7 +17,10 @@ export type Scene = (t: number) => Shader;
 const ASPECT = 16 / 9;
 const HORIZON = 0.66;
 
-/** Reflectances of the cards on the table, chosen by us to be like a crew's: grey, white, black and three skins. */
+/**
+ * Reflectances of the cards on the table, chosen by us to be like a crew's: grey, white, black and three
+ * skins.
+ */
 export const CARD_PATCHES: readonly Light[] = [
   [0.18, 0.18, 0.18],
   [0.9, 0.9, 0.9],
@@ -63,7 +67,9 @@ function swell(x: number, depth: number, t: number): number {
 const LAMP_X = 0.56;
 const LAMP_Y = 0.2;
 const LAMP_RADIUS = 0.02;
-/** Light round the lamp is neutral up to here: chroma resampling can then never lift a channel above the lamp. */
+/**
+ * Light round the lamp is neutral up to here: chroma resampling can then never lift a channel above the lamp.
+ */
 const NEUTRAL_RADIUS = 0.055;
 
 /** The lighthouse at dusk. `lamp` is the lamp's light and the brightest thing in the picture. */
@@ -162,7 +168,10 @@ function calmNearLamp(distance: number, lamp: number, out: Light): void {
   }
 }
 
-/** The lamp room: a turning lens, the keeper at his table, cards in front of him, the last light in the window. */
+/**
+ * The lamp room: a turning lens, the keeper at his table, cards in front of him, the last light in the
+ * window.
+ */
 export function lampRoom(lamp: number): Scene {
   return (t) => {
     const turn = t * 0.9;
@@ -234,7 +243,10 @@ function cards(x: number, y: number, out: Light): void {
   if (patch && place - index < 0.88) set(out, patch[0], patch[1], patch[2]);
 }
 
-/** The harbour by day, for the small cameras: a boat crosses fast enough that the two fields of a frame differ. */
+/**
+ * The harbour by day, for the small cameras: a boat crosses fast enough that the two fields of a frame
+ * differ.
+ */
 export function harbour(t: number): Shader {
   const boat = ((t * 0.42 + 0.2) % (ASPECT + 0.6)) - 0.3;
   const bob = 0.008 * Math.sin(t * 4);

@@ -6,7 +6,10 @@ import { sweep } from '../../workers/batch/sweep.js';
 import { writeJson } from '../../workers/batch/write-whole.js';
 import type { Prepared } from '../prepare-plan.js';
 
-/** Makes the batch folder ready: plan written, results of an earlier run put aside, the batch marked as running. */
+/**
+ * Makes the batch folder ready: plan written, results of an earlier run put aside, the batch marked as
+ * running.
+ */
 export async function openBatchFolder(prepared: Prepared, startedAt: string): Promise<Batch> {
   const { plan } = prepared;
   await sweep(plan.out);

@@ -51,8 +51,8 @@ export function newRun(now: Date): string {
 }
 
 /**
- * Queues a plan and works on it here until its report is written. Aborting stops running ffmpegs, returns their
- * jobs to the queue, and writes the report of what there is.
+ * Queues a plan and works on it here until its report is written. Aborting stops running ffmpegs, returns
+ * their jobs to the queue, and writes the report of what there is.
  *
  * @throws GoodgateError of any family; the batch folder is consistent whenever it does.
  */

@@ -59,7 +59,10 @@ function troubles(files: readonly ReportFile[]): string[] {
   });
 }
 
-/** Where else to look: what is waived is counted, so that nobody forgets it, and the files beside the report are named. */
+/**
+ * Where else to look: what is waived is counted, so that nobody forgets it, and the files beside the report
+ * are named.
+ */
 function whereToLook(files: readonly ReportFile[], out: string): string[] {
   const findings = files.flatMap((file) => file.verdict?.findings ?? []);
   const waived = findings.filter(({ waiver }) => waiver !== null).length;

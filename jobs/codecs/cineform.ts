@@ -1,8 +1,8 @@
 import type { PictureCodec } from './picture-codec.js';
 
 /**
- * CineForm (SMPTE ST 2073, VC-5 family): wavelets; 12-bit R'G'B' or 10-bit 4:2:2. The profile is its quality. Widths:
- * "must be multiple of 16", says ffmpeg 5.1. Rate: common practice, no source.
+ * CineForm (SMPTE ST 2073, VC-5 family): wavelets; 12-bit R'G'B' or 10-bit 4:2:2. The profile is its quality.
+ * Widths: "must be multiple of 16", says ffmpeg 5.1. Rate: common practice, no source.
  */
 export const cineform = {
   name: 'cineform',

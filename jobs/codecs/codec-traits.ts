@@ -14,9 +14,10 @@ const INTERMEDIATE: PictureTraits = { fidelity: 'detail', intra: true };
 const LOSSY: PictureTraits = { fidelity: 'seen', intra: true };
 
 /**
- * Codecs of pictures that come in and are not made here, by ffmpeg's names. Others may be coded picture by picture too, but what a
- * container says of it is no proof: a picture that quietly builds on the one before would be measured wrong in parts. Motion
- * JPEG may leave out tables that stood in an earlier picture, which the frames that two parts share bring to light.
+ * Codecs of pictures that come in and are not made here, by ffmpeg's names. Others may be coded picture by
+ * picture too, but what a container says of it is no proof: a picture that quietly builds on the one before
+ * would be measured wrong in parts. Motion JPEG may leave out tables that stood in an earlier picture, which
+ * the frames that two parts share bring to light.
  */
 const PICTURES_READ: Readonly<Record<string, PictureTraits>> = {
   rawvideo: EXACT,
@@ -46,7 +47,10 @@ const PICTURES: ReadonlyMap<string, PictureTraits> = new Map<string, PictureTrai
   ...PICTURE_CODECS.map((codec) => [codec.decodedAs, codec] as const),
 ]);
 
-/** Whether a codec gives back the very samples it was given: only then do low bits tell where a picture comes from. */
+/**
+ * Whether a codec gives back the very samples it was given: only then do low bits tell where a picture comes
+ * from.
+ */
 export function isExactPicture(decodedAs: string): boolean {
   return PICTURES.get(decodedAs)?.fidelity === 'exact';
 }

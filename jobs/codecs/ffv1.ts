@@ -1,8 +1,8 @@
 import { losslessBitsPerPixel, type PictureCodec } from './picture-codec.js';
 
 /**
- * FFV1 version 3 (RFC 9043): every frame by itself and every slice with its checksum, so damage is found and stays
- * small. More slices let more cores work, at a little size.
+ * FFV1 version 3 (RFC 9043): every frame by itself and every slice with its checksum, so damage is found and
+ * stays small. More slices let more cores work, at a little size.
  */
 export const ffv1 = {
   name: 'ffv1',

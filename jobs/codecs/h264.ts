@@ -20,7 +20,8 @@ export const h264 = {
   defaultCrf: USUAL_CRF,
   says: ['primaries', 'transfer', 'matrix', 'range', 'sample-aspect', 'field-order', 'chroma-siting'],
   narrowOnly: false,
-  // Bottom field first, seen with ffmpeg 5.1: 4:2:2 comes back other than it was coded, and MP4 tells the other order.
+  // Bottom field first, seen with ffmpeg 5.1: 4:2:2 comes back other than it was coded, and MP4 tells the
+  // other order.
   fields: ['interlaced-tff'],
   oddSizes: false,
   widthStep: 1,

@@ -1,8 +1,8 @@
 import type { HdrStaticMetadata } from '../manifest/colour.js';
 
 /**
- * `G(x,y)B(x,y)R(x,y)WP(x,y)L(max,min)` as x264 and x265 read it: chromaticities in units of 0.00002, luminance in
- * units of 0.0001 cd/m2. Source: ITU-T H.265, mastering display colour volume SEI.
+ * `G(x,y)B(x,y)R(x,y)WP(x,y)L(max,min)` as x264 and x265 read it: chromaticities in units of 0.00002,
+ * luminance in units of 0.0001 cd/m2. Source: ITU-T H.265, mastering display colour volume SEI.
  */
 export function masterDisplay({ mastering }: HdrStaticMetadata): string | null {
   if (mastering === null) return null;

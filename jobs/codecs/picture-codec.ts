@@ -24,8 +24,8 @@ export interface PictureOrder {
 }
 
 /**
- * What becomes of the samples: `exact` gives back every one; `detail` codes so lightly, each picture by itself, that
- * detail near the top of the band survives; `seen` keeps what the eye sees.
+ * What becomes of the samples: `exact` gives back every one; `detail` codes so lightly, each picture by
+ * itself, that detail near the top of the band survives; `seen` keeps what the eye sees.
  */
 export type Fidelity = 'exact' | 'detail' | 'seen';
 
@@ -58,7 +58,9 @@ export interface PictureCodec {
   readonly says: readonly PictureTag[];
   /** Whether its Y'CbCr is of the narrow range by definition, whatever a container says. */
   readonly narrowOnly: boolean;
-  /** Fields it codes so that they are decoded and told right; a picture of others becomes progressive first. */
+  /**
+   * Fields it codes so that they are decoded and told right; a picture of others becomes progressive first.
+   */
   readonly fields: readonly Exclude<ScanName, 'progressive'>[];
   /** Whether 4:2:2 and 4:2:0 may have an odd width or height; otherwise an edge is repeated. */
   readonly oddSizes: boolean;
@@ -68,7 +70,10 @@ export interface PictureCodec {
   readonly streamed: boolean;
   /** Bits of a pixel, all planes together, about. */
   bitsPerPixel(video: PictureOrder['video']): number;
-  /** Megapixels a second one core encodes, decoding and measuring the result included; measured on small clips. */
+  /**
+   * Megapixels a second one core encodes, decoding and measuring the result included; measured on small
+   * clips.
+   */
   readonly megapixelsPerCoreSecond: number;
   /** Encoder and options, as ffmpeg takes them. */
   encoderArguments(order: PictureOrder): string[];

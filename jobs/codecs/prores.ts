@@ -11,8 +11,8 @@ const BITS_PER_PIXEL: Readonly<Record<string, number>> = {
 };
 
 /**
- * ProRes (SMPTE RDD 36) by prores_ks. It takes 10 bits only, whatever the profile; alpha is not carried. RDD 36 has no
- * range flag: the picture is narrow by definition.
+ * ProRes (SMPTE RDD 36) by prores_ks. It takes 10 bits only, whatever the profile; alpha is not carried. RDD
+ * 36 has no range flag: the picture is narrow by definition.
  */
 export const prores = {
   name: 'prores',

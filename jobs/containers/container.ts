@@ -9,8 +9,8 @@ export interface Container {
   /** What it says of the picture itself, as ffmpeg writes and reads it; the bitstream may say more. */
   readonly says: readonly PictureTag[];
   /**
-   * Whether it keeps the shown size in whole pixels instead of the sample aspect: one that does not divide comes back a
-   * little off.
+   * Whether it keeps the shown size in whole pixels instead of the sample aspect: one that does not divide
+   * comes back a little off.
    */
   readonly wholeShownWidth: boolean;
   /** Flags of the muxer that each file is written with. */

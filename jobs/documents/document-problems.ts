@@ -34,7 +34,10 @@ export function nearestWord(given: string, allowed: readonly string[]): string |
   return best;
 }
 
-/** The first ways, at most `most`, in which `data` departs from the schema, in the schema's order; empty when it fits. */
+/**
+ * The first ways, at most `most`, in which `data` departs from the schema, in the schema's order; empty when
+ * it fits.
+ */
 export function problemsOf(
   error: z.ZodError,
   schema: z.ZodType,

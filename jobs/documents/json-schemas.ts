@@ -9,7 +9,10 @@ import { verdict } from '../verdict/verdict.js';
 import { waivers } from '../verdict/waivers.js';
 import { isRecord } from './is-record.js';
 
-/** Documents people write are described as they may be written (defaults left out), the others as they are printed. */
+/**
+ * Documents people write are described as they may be written (defaults left out), the others as they are
+ * printed.
+ */
 const DOCUMENTS = {
   manifest: { schema: manifest, io: 'input' },
   target: { schema: target, io: 'input' },

@@ -31,14 +31,22 @@ export interface Place {
 export interface ReadDocument {
   readonly file: string;
   readonly data: unknown;
-  /** Line and column, from 1, of the value at `path`, or of the key named. The nearest part that exists when there is none. */
+  /**
+   * Line and column, from 1, of the value at `path`, or of the key named. The nearest part that exists when
+   * there is none.
+   */
   place(path: readonly PropertyKey[], key: string | null): Place;
 }
 
-/** How large a document of one kind may be: more is a mistake or a trap, and would take minutes and gigabytes. */
+/**
+ * How large a document of one kind may be: more is a mistake or a trap, and would take minutes and gigabytes.
+ */
 export interface DocumentLimits {
   readonly bytes: number;
-  /** Keys, values, brackets and commas, as the reader of YAML counts them; each takes some 400 bytes of memory. */
+  /**
+   * Keys, values, brackets and commas, as the reader of YAML counts them; each takes some 400 bytes of
+   * memory.
+   */
   readonly tokens: number;
 }
 
@@ -58,9 +66,9 @@ export async function readText(file: string, { bytes: most }: DocumentLimits): P
 }
 
 /**
- * Reads YAML 1.2 (of which JSON is a part) without running anything in it. Errors: bad-document, naming line and
- * column, for bad syntax, two equal keys, tags, several documents in one, repetition beyond reason, and more tokens than
- * the limits allow.
+ * Reads YAML 1.2 (of which JSON is a part) without running anything in it. Errors: bad-document, naming line
+ * and column, for bad syntax, two equal keys, tags, several documents in one, repetition beyond reason, and
+ * more tokens than the limits allow.
  */
 export function readYaml(text: string, file: string, limits: DocumentLimits): ReadDocument {
   requireFewTokens(text, file, limits);
@@ -126,8 +134,8 @@ function repeatedKeys(document: Document): { offset: number; text: string }[] {
 }
 
 /**
- * Checks a document against its schema. Errors: bad-document with the first twenty problems, their places, and what is
- * allowed there. `reword` may say it better, or null to leave it.
+ * Checks a document against its schema. Errors: bad-document with the first twenty problems, their places,
+ * and what is allowed there. `reword` may say it better, or null to leave it.
  */
 export function checkDocument<T extends z.ZodType>(
   read: ReadDocument,
@@ -150,8 +158,8 @@ export function checkDocument<T extends z.ZodType>(
 }
 
 /**
- * Long lists are tried entry by entry and cut after the last fault that will be told: the schema would otherwise
- * write a complaint for each of a million entries. What is cut has faults enough to be refused.
+ * Long lists are tried entry by entry and cut after the last fault that will be told: the schema would
+ * otherwise write a complaint for each of a million entries. What is cut has faults enough to be refused.
  */
 function cutAfterFaults(data: unknown, schema: z.ZodType): unknown {
   if (!(schema instanceof z.ZodObject) || typeof data !== 'object' || data === null) return data;
@@ -175,7 +183,10 @@ export async function loadDocument<T extends z.ZodType>(file: string, schema: T)
   return checkDocument(readYaml(await readText(file, SMALL_DOCUMENT), file, SMALL_DOCUMENT), schema);
 }
 
-/** The error for a document with problems at known places: one is told in a sentence, several in a list; `isMore`: not all are told. */
+/**
+ * The error for a document with problems at known places: one is told in a sentence, several in a list;
+ * `isMore`: not all are told.
+ */
 export function listProblems(
   file: string,
   problems: readonly { place: Place; text: string }[],

@@ -12,9 +12,9 @@ function namesAFileBelow(path: string): boolean {
 }
 
 /**
- * A path below a folder that is known from elsewhere, `/` between its parts: never upwards, never absolute, no empty part,
- * `.` or `..`, no NUL, no longer than file systems take. Documents and job data come from people and from Redis; what is
- * joined to a folder must stay in it.
+ * A path below a folder that is known from elsewhere, `/` between its parts: never upwards, never absolute,
+ * no empty part, `.` or `..`, no NUL, no longer than file systems take. Documents and job data come from
+ * people and from Redis; what is joined to a folder must stay in it.
  */
 export const pathBelow = z
   .string()
@@ -35,7 +35,10 @@ export const absolutePath = z
     { message: 'an absolute path without `..`' },
   );
 
-/** `./A001//clip.mov`, as lists made by other programs write it, is `A001/clip.mov`. An absolute path stays as it is. */
+/**
+ * `./A001//clip.mov`, as lists made by other programs write it, is `A001/clip.mov`. An absolute path stays as
+ * it is.
+ */
 export function plainPath(path: string): string {
   if (path.startsWith('/')) return path;
   return path

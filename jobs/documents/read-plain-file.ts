@@ -3,8 +3,9 @@ import { type FileHandle, open } from 'node:fs/promises';
 import { GoodgateError } from '../errors.js';
 
 /**
- * The bytes of a small plain file that somebody named: a document, a look. Devices, pipes, sockets and folders are
- * refused without waiting for them, and no more than `most` bytes are read, whatever the size was a moment ago.
+ * The bytes of a small plain file that somebody named: a document, a look. Devices, pipes, sockets and
+ * folders are refused without waiting for them, and no more than `most` bytes are read, whatever the size was
+ * a moment ago.
  *
  * Errors: missing-file (not there, not readable, no plain file), bad-document (larger than `most`).
  */

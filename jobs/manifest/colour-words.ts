@@ -18,7 +18,10 @@ export function offeredWords(all: readonly Named[]): string[] {
   return [...new Set(wordsOf(all).flatMap((word) => [word, word.replace(/[^A-Za-z0-9]/g, '')]))];
 }
 
-/** `bt709 (Rec.709), smpte170m (Rec.601), ...; the nearest is ...`: what may stand in place of a word nobody knows. */
+/**
+ * `bt709 (Rec.709), smpte170m (Rec.601), ...; the nearest is ...`: what may stand in place of a word nobody
+ * knows.
+ */
 export function allowedWords(all: readonly Named[], given: string): string {
   const nearest = nearestWord(given, wordsOf(all));
   return `${all.map(shownName).join(', ')}${nearest === null ? '' : `; the nearest is ${nearest}`}`;
@@ -33,9 +36,10 @@ export interface WrittenColour {
 }
 
 /**
- * Reads a colour as people write it: `TRANSFER/PRIMARIES` (`S-Log3/S-Gamut3.Cine`), `TRANSFER/PRIMARIES/MATRIX`, or
- * a transfer alone for its usual pair (`Rec.709`, `PQ`). Names of H.273 and words of the trade, in any spelling.
- * Throws RangeError saying what was given, what is allowed and what is nearest.
+ * Reads a colour as people write it: `TRANSFER/PRIMARIES` (`S-Log3/S-Gamut3.Cine`),
+ * `TRANSFER/PRIMARIES/MATRIX`, or a transfer alone for its usual pair (`Rec.709`, `PQ`). Names of H.273 and
+ * words of the trade, in any spelling. Throws RangeError saying what was given, what is allowed and what is
+ * nearest.
  */
 export function parseColour(text: string): WrittenColour {
   const [transferText = '', primariesText, matrixText, ...rest] = text.trim().split('/');
@@ -58,7 +62,9 @@ export function parseColour(text: string): WrittenColour {
   return { transfer, primaries, matrix: pick(matrixText, MATRICES, 'matrix', text) };
 }
 
-/** Reads the scale of a level: a transfer function as people write it, or `reflectance`. RangeError as above. */
+/**
+ * Reads the scale of a level: a transfer function as people write it, or `reflectance`. RangeError as above.
+ */
 export function parseScale(text: string): ScaleName {
   return pick(text, SCALES, 'scale', text);
 }

@@ -7,7 +7,10 @@ const positiveInt = z.number().int().positive();
 const seconds = z.number().nonnegative().nullable();
 const stream = field("ffmpeg's index of the stream within the file, from 0.", count);
 
-/** A name as ffmpeg's pixel formats have it. It goes into filter graphs: nothing in it may mean anything there. */
+/**
+ * A name as ffmpeg's pixel formats have it. It goes into filter graphs: nothing in it may mean anything
+ * there.
+ */
 export const pixelFormatName = z.string().regex(/^[a-z0-9_]{2,40}$/, 'a pixel format such as yuv422p10le');
 
 /**

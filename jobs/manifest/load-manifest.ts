@@ -63,7 +63,9 @@ interface CsvRow {
   readonly line: number;
 }
 
-/** A list with a header line, or one file name on each line. Cells may be divided by comma, semicolon or tab. */
+/**
+ * A list with a header line, or one file name on each line. Cells may be divided by comma, semicolon or tab.
+ */
 function readCsv(text: string, file: string): ReadDocument {
   const plain = text.replace(/^\uFEFF/, '');
   const delimiter = delimiterOf(plain);

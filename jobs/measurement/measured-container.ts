@@ -9,7 +9,10 @@ const size = (number: z.ZodNumber) => ({
   height: field('Height in lines.', number),
 });
 
-/** What one layer of a file says of the picture. Null: this layer does not speak of it, or cannot be read apart. */
+/**
+ * What one layer of a file says of the picture. Null: this layer does not speak of it, or cannot be read
+ * apart.
+ */
 export const layer = z.object({
   colour: field('Colour tags.', colourTags.nullable()),
   raster: field('Lines and samples a line, before any aperture.', z.object(size(count)).nullable()),

@@ -4,8 +4,9 @@ import { field } from '../documents/field.js';
 const point = z.number().nullable();
 
 /**
- * Figures over time, for plots: at most 2,000 points however long the programme. A point holds the extreme of its
- * frames (of an average: the mean), so that no single bad frame is lost between two points. Null: not measured there.
+ * Figures over time, for plots: at most 2,000 points however long the programme. A point holds the extreme of
+ * its frames (of an average: the mean), so that no single bad frame is lost between two points. Null: not
+ * measured there.
  */
 export const pictureCurves = z.object({
   framesPerPoint: field(

@@ -2,8 +2,8 @@ import { z } from 'zod';
 import { field } from '../documents/field.js';
 
 /**
- * What of the declared format a picture really uses, beyond `video.bitDepth` and `video.chroma`, which hold theirs beside what is
- * declared.
+ * What of the declared format a picture really uses, beyond `video.bitDepth` and `video.chroma`, which hold
+ * theirs beside what is declared.
  */
 export const measuredEffective = z.object({
   raster: field(

@@ -1,7 +1,10 @@
 import { z } from 'zod';
 import { field } from '../documents/field.js';
 
-/** Samples by code over the whole file; at most 1,024 bins, so that a 12- or 16-bit picture shares codes to a bin. */
+/**
+ * Samples by code over the whole file; at most 1,024 bins, so that a 12- or 16-bit picture shares codes to a
+ * bin.
+ */
 export const codeHistogram = z.object({
   firstCode: field('Lowest code of the first bin: empty bins at either end are left out.', z.number().int()),
   codesPerBin: field(

@@ -54,7 +54,10 @@ export const clipping = z.object({
 });
 export type Clipping = z.infer<typeof clipping>;
 
-/** A steady 1 kHz sine of a second and more in the first two minutes, the longest there is, on a grid of 10 ms. */
+/**
+ * A steady 1 kHz sine of a second and more in the first two minutes, the longest there is, on a grid of 10
+ * ms.
+ */
 export const lineUpTone = z.object({
   ...sampleRange,
   levelDbfs: field('Level of its amplitude: a sine that reaches full scale is 0 dBFS.', z.number()),

@@ -24,8 +24,9 @@ export const pictureArea = z.object({
 export type PictureArea = z.infer<typeof pictureArea>;
 
 /**
- * What the picture does over time. Levels and differences are fractions of the nominal range from black to white of Y' (of G'
- * for RGB). The thresholds of the measurement stand beside its figures: a requirement cannot ask for what they do not show.
+ * What the picture does over time. Levels and differences are fractions of the nominal range from black to
+ * white of Y' (of G' for RGB). The thresholds of the measurement stand beside its figures: a requirement
+ * cannot ask for what they do not show.
  */
 export const measuredTemporal = z.object({
   black: field(

@@ -2,7 +2,10 @@ import { z } from 'zod';
 import { verdictWord } from '../verdict/verdict.js';
 import { loss, refusal } from './plan.js';
 
-/** A document of the batch: its path below the folder, and the SHA-256 of its text, so that no other is taken for it. */
+/**
+ * A document of the batch: its path below the folder, and the SHA-256 of its text, so that no other is taken
+ * for it.
+ */
 export const documentRef = z.object({ file: z.string(), sha256: z.string() });
 export type DocumentRef = z.infer<typeof documentRef>;
 

@@ -21,7 +21,10 @@ const shownText = z
 
 /** A picture change that costs information, named so that a person can weigh it. */
 export const loss = z.object({
-  /** Short handle: `depth`, `chroma`, `raster`, `lossy-coding`, `look`, `rendering`, `range`, `interlace`, `sound`. */
+  /**
+   * Short handle: `depth`, `chroma`, `raster`, `lossy-coding`, `look`, `rendering`, `range`, `interlace`,
+   * `sound`.
+   */
   what: z.string(),
   /** One sentence: from what, to what, and the route that would keep it where there is one. */
   why: z.string(),

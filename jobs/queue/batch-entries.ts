@@ -2,7 +2,10 @@ import type { Redis } from 'ioredis';
 import { type BatchEntry, batchEntry } from './messages.js';
 import { BATCHES_KEY } from './names.js';
 
-/** What was written for one batch; null for anything else: whoever can write to the server may have put it there. */
+/**
+ * What was written for one batch; null for anything else: whoever can write to the server may have put it
+ * there.
+ */
 function entryOf(text: string): BatchEntry | null {
   try {
     return batchEntry.safeParse(JSON.parse(text)).data ?? null;
@@ -17,7 +20,10 @@ export async function readBatchEntry(id: string, redis: Redis): Promise<BatchEnt
   return text === null ? null : entryOf(text);
 }
 
-/** Every batch the server knows, the latest first. What is no batch is passed over and spoils nothing for the others. */
+/**
+ * Every batch the server knows, the latest first. What is no batch is passed over and spoils nothing for the
+ * others.
+ */
 export async function readBatchEntries(redis: Redis): Promise<BatchEntry[]> {
   const all = await redis.hvals(BATCHES_KEY);
   return all.flatMap((text) => entryOf(text) ?? []).sort((a, b) => (a.submittedAt < b.submittedAt ? 1 : -1));

@@ -39,7 +39,8 @@ export function connect(server: RedisServer, options: RedisOptions = {}): Redis 
 /**
  * Proves that the server answers and is new enough, before anything is queued on it.
  *
- * @throws GoodgateError `bad-option` (URL cannot be read), `redis-gone` (no answer within `timeoutMs`), `old-redis`.
+ * @throws GoodgateError `bad-option` (URL cannot be read), `redis-gone` (no answer within `timeoutMs`),
+ * `old-redis`.
  */
 export async function proveServer(server: RedisServer, timeoutMs = 5_000): Promise<void> {
   if (server.kind === 'named' && !/^rediss?:\/\//.test(server.url)) {

@@ -62,7 +62,10 @@ export function partDigest(data: PartJobData): string {
   return createHash('sha256').update(JSON.stringify(data)).digest('hex');
 }
 
-/** What became of a part: its figures lie in the batch folder; or why it cannot be one; or nobody waited for it. */
+/**
+ * What became of a part: its figures lie in the batch folder; or why it cannot be one; or nobody waited for
+ * it.
+ */
 export const partAnswer = z.discriminatedUnion('state', [
   z.strictObject({ state: z.literal('measured') }),
   z.strictObject({ state: z.literal('doubt'), why: z.string() }),

@@ -15,8 +15,8 @@ export interface QueueNames {
 export const SHARED_QUEUES: QueueNames = { clips: 'clips', reports: 'reports' };
 
 /**
- * Queues of one run alone. A `run` does its own work and nobody else's: the folders it may use are those of its
- * own batch, and a clip of another batch would only be refused.
+ * Queues of one run alone. A `run` does its own work and nobody else's: the folders it may use are those of
+ * its own batch, and a clip of another batch would only be refused.
  */
 export function ownQueues(batch: string): QueueNames {
   return { clips: `clips-${batch}`, reports: `reports-${batch}` };
@@ -41,7 +41,10 @@ export function workersKey(queue: string): string {
   return `${KEY_PREFIX}:workers:${queue}`;
 }
 
-/** Strings, one of each worker of a parts queue: how many places it has idle. They vanish soon after a worker that dies. */
+/**
+ * Strings, one of each worker of a parts queue: how many places it has idle. They vanish soon after a worker
+ * that dies.
+ */
 export function idleKey(queue: string, worker: string): string {
   return `${KEY_PREFIX}:idle:${queue}:${worker}`;
 }

@@ -3,8 +3,8 @@ import type { Redis } from 'ioredis';
 import { KEY_PREFIX } from './names.js';
 
 /**
- * BullMQ prints every failed attempt to reach a server that is gone, stack and all, unless somebody listens; connections
- * come back by themselves (`connect`), and whoever waits says so in a sentence.
+ * BullMQ prints every failed attempt to reach a server that is gone, stack and all, unless somebody listens;
+ * connections come back by themselves (`connect`), and whoever waits says so in a sentence.
  */
 function quiet<T extends { on(event: 'error', listener: () => void): unknown }>(emitter: T): T {
   emitter.on('error', () => undefined);

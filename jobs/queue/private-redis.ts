@@ -8,10 +8,10 @@ import { GoodgateError } from '../errors.js';
 import { connect, type RedisServer } from './connection.js';
 
 /**
- * The private Redis: one server per state folder, on a Unix socket only its owner can open, with an append-only
- * file so that what is queued survives. Whoever needs it first starts it; whoever leaves last stops it. Presence
- * is a named connection, so a process that dies without a word drops out by itself. A server that dies is started
- * again by whoever is left.
+ * The private Redis: one server per state folder, on a Unix socket only its owner can open, with an
+ * append-only file so that what is queued survives. Whoever needs it first starts it; whoever leaves last
+ * stops it. Presence is a named connection, so a process that dies without a word drops out by itself. A
+ * server that dies is started again by whoever is left.
  */
 const PRESENCE = 'goodgate-presence';
 /** `sun_path` holds 108 bytes on Linux and 104 on macOS, with the closing zero. */
@@ -87,7 +87,8 @@ async function start(folder: string, socket: string): Promise<void> {
       ['--logfile', join(folder, 'redis.log')],
       ['--daemonize', 'no'],
     ].flat(),
-    // Detached: Ctrl-C in the terminal reaches the whole process group, and Redis must outlive us by a moment.
+    // Detached: Ctrl-C in the terminal reaches the whole process group, and Redis must outlive us by a
+    // moment.
     { detached: true, stdio: 'ignore', reject: false, cleanup: false },
   );
   child.unref();
@@ -128,8 +129,8 @@ async function stopIfEmpty(server: RedisServer): Promise<void> {
 }
 
 /**
- * Stops the private Redis of a state folder when nobody is present on it: for one who was, and died without a word.
- * Never throws.
+ * Stops the private Redis of a state folder when nobody is present on it: for one who was, and died without a
+ * word. Never throws.
  */
 export async function stopUnusedRedis(stateFolder: string): Promise<void> {
   const server: RedisServer = { kind: 'private', socket: socketPath(stateFolder) };
@@ -160,7 +161,8 @@ export async function joinPrivateRedis(stateFolder: string): Promise<PrivateRedi
   try {
     await mkdir(folder, { recursive: true, mode: 0o700 });
     await mkdir(dirname(socket), { recursive: true, mode: 0o700 });
-    // In a folder that all may write to, somebody else may have put a link or a folder of that name there before.
+    // In a folder that all may write to, somebody else may have put a link or a folder of that name there
+    // before.
     const found = await lstat(dirname(socket));
     if (!found.isDirectory()) throw new Error(`${dirname(socket)} is a link, not a folder`);
     if (found.uid !== userInfo().uid) throw new Error(`${dirname(socket)} belongs to another user`);
@@ -181,8 +183,8 @@ export async function joinPrivateRedis(stateFolder: string): Promise<PrivateRedi
     return redis;
   });
   let released = false;
-  // A server that dies under its users is started again: its file has what was queued, and every connection of
-  // theirs is trying to come back.
+  // A server that dies under its users is started again: its file has what was queued, and every connection
+  // of theirs is trying to come back.
   presence.on('close', () => {
     if (released) return;
     void locked(folder, async () => {
@@ -194,8 +196,8 @@ export async function joinPrivateRedis(stateFolder: string): Promise<PrivateRedi
     async release() {
       if (released) return;
       released = true;
-      // Leaving is done once presence is gone; whether the server must stop is asked over a connection of its own,
-      // one that gives up at once when the server is gone already.
+      // Leaving is done once presence is gone; whether the server must stop is asked over a connection of its
+      // own, one that gives up at once when the server is gone already.
       presence.disconnect();
       await locked(folder, () => stopIfEmpty(server)).catch(() => undefined);
     },

@@ -2,7 +2,10 @@ import { z } from 'zod';
 import { field } from '../documents/field.js';
 import { region } from './region.js';
 
-/** What all requirements have, and numbers many of them limit. Fractions of the picture are fractions: 0.01 is 1 %. */
+/**
+ * What all requirements have, and numbers many of them limit. Fractions of the picture are fractions: 0.01 is
+ * 1 %.
+ */
 export const count = z.number().int().nonnegative();
 export const positiveInt = z.number().int().positive();
 export const fraction = z.number().min(0).max(1);
@@ -31,8 +34,8 @@ export function requirement<T extends z.ZodRawShape>(words: string, limits: T) {
 }
 
 /**
- * A requirement whose measurement says where it is missed, so that it can hold for parts of the programme. Its
- * `within`, in workers/judge, says how those are judged.
+ * A requirement whose measurement says where it is missed, so that it can hold for parts of the programme.
+ * Its `within`, in workers/judge, says how those are judged.
  */
 export function placedRequirement<T extends z.ZodRawShape>(words: string, limits: T) {
   return field(words, z.strictObject({ ...limits, severity, source, regions, joinGaps }).optional());

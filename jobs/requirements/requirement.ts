@@ -19,8 +19,8 @@ export type Subject = keyof typeof SUBJECTS;
 export const SUBJECT_NAMES = Object.keys(SUBJECTS) as Subject[];
 
 /**
- * The requirements a target can make, each by its trade name, in the order reports show them. The key in a target's
- * `require` is the name a finding carries.
+ * The requirements a target can make, each by its trade name, in the order reports show them. The key in a
+ * target's `require` is the name a finding carries.
  */
 export const requirementSet = z.strictObject({
   ...SUBJECTS.format,

@@ -97,7 +97,10 @@ async function isFile(path: string): Promise<boolean> {
   }
 }
 
-/** A target document merged with its bases. Places are those of the document itself: a base was right on its own. */
+/**
+ * A target document merged with its bases. Places are those of the document itself: a base was right on its
+ * own.
+ */
 async function readChain(
   file: string,
   below: readonly string[],

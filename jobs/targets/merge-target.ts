@@ -4,8 +4,8 @@ import { isRecord } from '../documents/is-record.js';
 type Map = Readonly<Record<string, unknown>>;
 
 /**
- * `own` laid over `base`: maps merge key by key, `null` takes a key away, everything else replaces. In `make`, the
- * raster and the colour are single values although they are written as maps.
+ * `own` laid over `base`: maps merge key by key, `null` takes a key away, everything else replaces. In
+ * `make`, the raster and the colour are single values although they are written as maps.
  */
 function merge(base: Map, own: Map, whole: readonly string[]): Map {
   const merged: Record<string, unknown> = { ...base };

@@ -10,7 +10,10 @@ export interface Origin {
   readonly instead: { readonly value: unknown; readonly from: string } | null;
 }
 
-/** What the source of a limit reads after a target changed the limit and named no document (see merge-target.ts). */
+/**
+ * What the source of a limit reads after a target changed the limit and named no document (see
+ * merge-target.ts).
+ */
 const CHANGED = 'set by target ';
 /** Parts of `make` that are replaced as one, although they are written as maps. */
 const WHOLE: readonly string[] = ['raster', 'colour'];
@@ -42,7 +45,9 @@ export interface Removal {
   readonly by: string;
 }
 
-/** Parts that a target took away from what it extends, by `null`, and that no target above it brought back. */
+/**
+ * Parts that a target took away from what it extends, by `null`, and that no target above it brought back.
+ */
 export function removalsOf({ target, layers }: LayeredTarget): Removal[] {
   const removals = new Map<string, Removal>();
   for (const { name, data } of layers.slice(0, -1)) {
@@ -60,7 +65,10 @@ function nullsIn(value: unknown, path: readonly string[]): (readonly string[])[]
   return isRecord(value) ? Object.entries(value).flatMap(([key, part]) => nullsIn(part, [...path, key])) : [];
 }
 
-/** `cut`: nothing further down the chain reaches the value, because this layer replaced or removed what it is part of. */
+/**
+ * `cut`: nothing further down the chain reaches the value, because this layer replaced or removed what it is
+ * part of.
+ */
 function lookUp({ data }: TargetLayer, path: readonly string[]): Found {
   let at: unknown = data;
   for (const [depth, key] of path.entries()) {

@@ -3,7 +3,9 @@ import { verdict } from './verdict.js';
 
 const count = z.number().int().nonnegative();
 
-/** What `check --format json` prints: every verdict of one call, worst first, and how many there are of each. */
+/**
+ * What `check --format json` prints: every verdict of one call, worst first, and how many there are of each.
+ */
 export const findings = z.object({
   schema: z.literal('goodgate/findings@1'),
   totals: z.object({

@@ -4,8 +4,9 @@ import { GoodgateError } from '../errors.js';
 import { type Waiver, waivers, waiversFile } from './waivers.js';
 
 /**
- * The waivers that lie beside a master; null when there is no such file. A link is refused: whoever may place one beside a
- * master could have any file on the machine quoted in an error. Errors: bad-document, missing-file.
+ * The waivers that lie beside a master; null when there is no such file. A link is refused: whoever may place
+ * one beside a master could have any file on the machine quoted in an error. Errors: bad-document,
+ * missing-file.
  */
 export async function loadWaivers(master: string): Promise<Waiver[] | null> {
   const file = waiversFile(master);

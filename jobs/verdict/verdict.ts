@@ -19,8 +19,8 @@ export const finding = z.object({
   outcome,
   expected: z.string(),
   /**
-   * What the target set for this requirement, defaults filled in: what `expected` says, as data. Severity and source stand in the
-   * finding itself. Empty in documents older than this key.
+   * What the target set for this requirement, defaults filled in: what `expected` says, as data. Severity and
+   * source stand in the finding itself. Empty in documents older than this key.
    */
   limits: z.record(z.string(), z.unknown()).default({}),
   measured: z.string(),
@@ -32,7 +32,10 @@ export const finding = z.object({
   /** What to do, one sentence; empty for a pass. */
   advice: z.string(),
   source: z.string().nullable(),
-  /** Set where a person accepted the finding: `outcome` still says what was measured, the verdict no longer fails by it. */
+  /**
+   * Set where a person accepted the finding: `outcome` still says what was measured, the verdict no longer
+   * fails by it.
+   */
   waiver: acceptance.nullable().default(null),
 });
 export type Finding = z.infer<typeof finding>;
@@ -41,8 +44,9 @@ export const verdictWord = z.enum(['pass', 'warn', 'fail']);
 export type VerdictWord = z.infer<typeof verdictWord>;
 
 /**
- * All findings of a file in one word. `unmeasured` never counts as pass: a file with an unmeasured requirement
- * is `warn` at best, and the command that asked for it exits with 3. Nor does a waived finding: `warn` at best.
+ * All findings of a file in one word. `unmeasured` never counts as pass: a file with an unmeasured
+ * requirement is `warn` at best, and the command that asked for it exits with 3. Nor does a waived finding:
+ * `warn` at best.
  */
 export const verdict = z.object({
   schema: z.literal('goodgate/verdict@1'),

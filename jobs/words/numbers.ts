@@ -1,10 +1,10 @@
 /**
  * Numbers in words, for findings, report, terminal, CSV, JUnit and logs alike.
  *
- * One rule of typing: text is what a keyboard can type (`-23`, `1920 x 1080`, a plain blank before the unit), so that it can be
- * pasted, searched and read by programs; only an HTML page sets it with a long minus, a multiplication sign and blanks that do
- * not break (typeset.ts). Counts are grouped (`90,000 frames`); figures with a unit and frame numbers, which people paste, are not.
- * What rounds to nothing has no sign.
+ * One rule of typing: text is what a keyboard can type (`-23`, `1920 x 1080`, a plain blank before the unit),
+ * so that it can be pasted, searched and read by programs; only an HTML page sets it with a long minus, a
+ * multiplication sign and blanks that do not break (typeset.ts). Counts are grouped (`90,000 frames`);
+ * figures with a unit and frame numbers, which people paste, are not. What rounds to nothing has no sign.
  */
 
 /** @param digits decimals, always all of them */

@@ -2,8 +2,9 @@ import type { FrameRange } from '../measurement/frame-range.js';
 import { count } from './numbers.js';
 
 /**
- * A place in a file: `10:00:01:00 to 10:00:01:05 (5 frames from frame 25)`. Half open everywhere, as an edit list counts: the
- * second label is the first frame after, so that end less beginning is the length. Frames are therefore told by first and number.
+ * A place in a file: `10:00:01:00 to 10:00:01:05 (5 frames from frame 25)`. Half open everywhere, as an edit
+ * list counts: the second label is the first frame after, so that end less beginning is the length. Frames
+ * are therefore told by first and number.
  */
 export function placeText({ from, to, fromTimecode, toTimecode }: FrameRange): string {
   const frames = to - from;
@@ -34,7 +35,10 @@ export function placesText(found: {
   return `${frames}${count(found.places, 'place')}${firstPlace(found.ranges)}`;
 }
 
-/** The first places in words, then how many more there are, then whether there may be others that were not looked for. */
+/**
+ * The first places in words, then how many more there are, then whether there may be others that were not
+ * looked for.
+ */
 export function placeList(
   { at, everyPlace }: { readonly at: readonly FrameRange[]; readonly everyPlace: boolean },
   most: number,

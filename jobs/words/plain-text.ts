@@ -13,7 +13,9 @@ export function visible(text: string): string {
   );
 }
 
-/** Columns a terminal gives a character: two for East Asian wide forms and emoji, none for combining marks. */
+/**
+ * Columns a terminal gives a character: two for East Asian wide forms and emoji, none for combining marks.
+ */
 function columns(character: string): number {
   if (/\p{M}/u.test(character)) return 0;
   return /[\u1100-\u115f\u2e80-\ua4cf\uac00-\ud7a3\uf900-\ufaff\ufe30-\ufe6f\uff00-\uff60\uffe0-\uffe6]|\p{Emoji_Presentation}|[\u{20000}-\u{3fffd}]/u.test(
@@ -28,7 +30,10 @@ export function textWidth(text: string): number {
   return Array.from(text).reduce((sum, character) => sum + columns(character), 0);
 }
 
-/** Lines of at most `width` columns, broken at blanks; a word too long for a line is broken where the line ends. */
+/**
+ * Lines of at most `width` columns, broken at blanks; a word too long for a line is broken where the line
+ * ends.
+ */
 export function wrap(text: string, width: number): string[] {
   const lines: string[] = [];
   let line = '';

@@ -1,7 +1,10 @@
 import { lumaPosition } from '../../signal/quantise.js';
 import { fixed, grouped, significant } from './numbers.js';
 
-/** How each unit is written: decimals that always stand, or digits that say something. Enough to see the side of a limit. */
+/**
+ * How each unit is written: decimals that always stand, or digits that say something. Enough to see the side
+ * of a limit.
+ */
 const UNITS = {
   LUFS: (value: number) => fixed(value, 2),
   LU: (value: number) => fixed(value, 2),

@@ -1,8 +1,9 @@
 import { fixed } from './numbers.js';
 
 /**
- * How long something lasts: `2.400 s`, `59.9 s`, `3 min 20 s`, `1 h 2 min 3 s`. What rounds up to a minute is one: 59.96 s is
- * `1 min 0 s`. Where two lengths are held against each other they are told as seconds (quantity).
+ * How long something lasts: `2.400 s`, `59.9 s`, `3 min 20 s`, `1 h 2 min 3 s`. What rounds up to a minute is
+ * one: 59.96 s is `1 min 0 s`. Where two lengths are held against each other they are told as seconds
+ * (quantity).
  */
 export function duration(seconds: number): string {
   if (seconds < 0) return `-${duration(-seconds)}`;

@@ -13,7 +13,9 @@ export interface Primaries<Name extends string = string> extends Named<Name> {
   readonly green: Chromaticity;
   readonly blue: Chromaticity;
   readonly white: Chromaticity;
-  /** How colours of this gamut are adapted to a white other than their own; Bradford where it is not stated. */
+  /**
+   * How colours of this gamut are adapted to a white other than their own; Bradford where it is not stated.
+   */
   readonly adaptation?: AdaptationName;
 }
 
@@ -29,10 +31,14 @@ export const D65: Chromaticity = [0.3127, 0.329];
 /** The ACES white, near D60 (ST 2065-1:2021, clause 4). */
 export const ACES_WHITE: Chromaticity = [0.32168, 0.33767];
 
-/** RP 177:1993: each primary is scaled so that their sum is the white. Throws RangeError for primaries on one line. */
+/**
+ * RP 177:1993: each primary is scaled so that their sum is the white. Throws RangeError for primaries on one
+ * line.
+ */
 export function gamutFromPrimaries<const Name extends string>(primaries: Primaries<Name>): Gamut<Name> {
   const { red, green, blue, white } = primaries;
-  // Columns x, y, z rather than X/Y, 1, Z/Y: AP0's red and the camera gamuts have y near 0 or below, which must not divide.
+  // Columns x, y, z rather than X/Y, 1, Z/Y: AP0's red and the camera gamuts have y near 0 or below, which
+  // must not divide.
   const columns = transpose3([withZ(red), withZ(green), withZ(blue)]);
   const rgbToXyz = multiply3(columns, diagonal3(transform3(invert3(columns), xyzOfChromaticity(white))));
   return { ...primaries, rgbToXyz, xyzToRgb: invert3(rgbToXyz) };

@@ -17,7 +17,10 @@ import type { Gamut } from './gamut.js';
 import { SMPTE170M } from './smpte170m.js';
 import { SMPTE432 } from './smpte432.js';
 
-/** Every set of primaries, in the order people see them. Here, and in its own file, one is added; nowhere else. */
+/**
+ * Every set of primaries, in the order people see them. Here, and in its own file, one is added; nowhere
+ * else.
+ */
 const SETS = [
   BT709,
   SMPTE170M,

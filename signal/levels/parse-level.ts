@@ -17,8 +17,8 @@ export const LEVEL_FORMS =
   '61% (of the narrow range), 598 or 598@10 (code value), 203nits, +1.5stops, or 90% --from reflectance';
 
 /**
- * Reads a level and gives its scene light (1 is a perfect diffuser). Stops need no scale; cd/m2 are on the PQ scale where
- * none is given. RangeError says what was given and which forms are read.
+ * Reads a level and gives its scene light (1 is a perfect diffuser). Stops need no scale; cd/m2 are on the PQ
+ * scale where none is given. RangeError says what was given and which forms are read.
  */
 export function parseLevel(text: string, from: ScaleName | null): number {
   const value = text.trim();

@@ -4,7 +4,10 @@ import { HLG } from '../transfer/hlg.js';
 import { CREW_SUBJECTS } from './crew-card.js';
 import { levelOnScale } from './scale.js';
 
-/** What crews say, beside what the formulas give. Common practice, no source. Neither is bent to fit the other. */
+/**
+ * What crews say, beside what the formulas give. Common practice, no source. Neither is bent to fit the
+ * other.
+ */
 export interface RuleOfThumb {
   readonly rule: string;
   /** What the rule allows, in `unit`. */

@@ -151,7 +151,10 @@ function codeOf(signal: number, depth: number, coding: Scale['coding']): number 
   return code >= 0 && code <= maxCode(depth) ? code : null;
 }
 
-/** Percent of the narrow range of 10 bits; for a curve on full-scale code this is where a waveform monitor shows it. */
+/**
+ * Percent of the narrow range of 10 bits; for a curve on full-scale code this is where a waveform monitor
+ * shows it.
+ */
 function percentOf(signal: number, coding: Scale['coding']): number {
   return 100 * (coding === 'narrow' ? signal : decodeLuma(signal * maxCode(10), 10, 'narrow'));
 }

@@ -20,8 +20,8 @@ export interface Baked {
 }
 
 /**
- * Points of a 1D table. Between two points of the steepest curve here (17 nats of light) linear interpolation is wrong by
- * 2e-6 of the value.
+ * Points of a 1D table. Between two points of the steepest curve here (17 nats of light) linear interpolation
+ * is wrong by 2e-6 of the value.
  */
 const CURVE_SIZE = 4096;
 /** Sizes of a 3D table. */
@@ -66,7 +66,10 @@ function foreseen({ mean, p999, worst }: LutError, size: number): LutError {
   return { mean: mean * factor, p999: p999 * factor, worst: worst * factor };
 }
 
-/** A colour through the baked steps, in double precision: code fraction of the source to nominal signal of the target. */
+/**
+ * A colour through the baked steps, in double precision: code fraction of the source to nominal signal of the
+ * target.
+ */
 export function applyBaked(steps: readonly BakedStep[], fraction: Vector3): Vector3 {
   let colour = fraction;
   for (const step of steps) {
@@ -77,7 +80,10 @@ export function applyBaked(steps: readonly BakedStep[], fraction: Vector3): Vect
   return colour;
 }
 
-/** One `.cube` of a whole rendering, for use elsewhere: signals of 0..1 in, signals out, with what they mean in comments. */
+/**
+ * One `.cube` of a whole rendering, for use elsewhere: signals of 0..1 in, signals out, with what they mean
+ * in comments.
+ */
 export function bakeSingleCube(rendering: Rendering, size: number): { cube: Cube; error: LutError } {
   const table = lattice(size, rendering.apply);
   const colours = probeColours();

@@ -2,13 +2,16 @@ import type { Vector3 } from '../matrix3.js';
 import { type Cube, type LutTable, UNIT_DOMAIN } from './cube.js';
 
 /**
- * The `.cube` format (Cube LUT Specification 1.0, 2013; from memory): keywords, then rows of three numbers, red
- * fastest. Read as well, because graders hand them over: `LUT_1D_INPUT_RANGE` and `LUT_3D_INPUT_RANGE` (one pair
- * for all channels), and a 1D table before a 3D one in one file. A look is hostile input: anything unknown is
- * refused, because a keyword left out of account may change what the numbers mean.
+ * The `.cube` format (Cube LUT Specification 1.0, 2013; from memory): keywords, then rows of three numbers,
+ * red fastest. Read as well, because graders hand them over: `LUT_1D_INPUT_RANGE` and `LUT_3D_INPUT_RANGE`
+ * (one pair for all channels), and a 1D table before a 3D one in one file. A look is hostile input: anything
+ * unknown is refused, because a keyword left out of account may change what the numbers mean.
  */
 
-/** The specification's limits for 1D; for 3D it allows 256, which is 400 MB of numbers: 129 is the largest in use. */
+/**
+ * The specification's limits for 1D; for 3D it allows 256, which is 400 MB of numbers: 129 is the largest in
+ * use.
+ */
 const MAX_SIZE_1D = 65_536;
 const MAX_SIZE_3D = 129;
 /** Characters: a 129-point cube with long numbers has about 80 million. */

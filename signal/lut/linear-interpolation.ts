@@ -2,7 +2,9 @@ import type { Vector3 } from '../matrix3.js';
 import { type Cube, type LutTable, placeInDomain, rowOf } from './cube.js';
 import { interpolateTetrahedral } from './tetrahedral.js';
 
-/** A colour through a 1D table, each channel through its own column. Input is limited to the table's domain. */
+/**
+ * A colour through a 1D table, each channel through its own column. Input is limited to the table's domain.
+ */
 export function interpolateLinear(table: LutTable, colour: Vector3): Vector3 {
   return [channelOf(table, colour, 0), channelOf(table, colour, 1), channelOf(table, colour, 2)];
 }

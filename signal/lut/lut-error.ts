@@ -12,7 +12,9 @@ const CODES_PER_SIGNAL = 876;
 const RAMP = 1024;
 const RANDOM = 8192;
 
-/** What tables are measured with: a grey ramp, and colours spread evenly over all codes. The same every time. */
+/**
+ * What tables are measured with: a grey ramp, and colours spread evenly over all codes. The same every time.
+ */
 export function probeColours(): Vector3[] {
   const colours: Vector3[] = Array.from({ length: RAMP }, (_, code) => {
     const grey = code / (RAMP - 1);
@@ -23,7 +25,10 @@ export function probeColours(): Vector3[] {
   return colours;
 }
 
-/** Compares two lists of signals sample by sample, over the three channels alike; limited to 0..1 as a picture is. */
+/**
+ * Compares two lists of signals sample by sample, over the three channels alike; limited to 0..1 as a picture
+ * is.
+ */
 export function lutError(got: readonly Vector3[], expected: readonly Vector3[]): LutError {
   const errors = Float64Array.from(
     expected.flatMap((colour, i) => {

@@ -2,9 +2,10 @@ import type { Vector3 } from '../matrix3.js';
 import { type LutTable, placeInDomain, rowOf } from './cube.js';
 
 /**
- * A colour through a 3D table by tetrahedral interpolation: each cell of the lattice is cut into six tetrahedra along
- * its grey diagonal, and the colour is a mix of the four corners of the one it lies in. Greys are mixed from greys
- * only, and any linear map comes out exactly. Input is limited to the table's domain.
+ * A colour through a 3D table by tetrahedral interpolation: each cell of the lattice is cut into six
+ * tetrahedra along its grey diagonal, and the colour is a mix of the four corners of the one it lies in.
+ * Greys are mixed from greys only, and any linear map comes out exactly. Input is limited to the table's
+ * domain.
  */
 export function interpolateTetrahedral(table: LutTable, colour: Vector3): Vector3 {
   const { size, domainMin, domainMax } = table;

@@ -13,8 +13,8 @@ import {
 } from './pattern-picture.js';
 
 /**
- * Recommendation ITU-R BT.2111-2 (12/2020): colour bars for HDR, 1920x1080, 10 bits. Edition 3 (05/2025) moved the
- * PQ bars by one code (58 % there means 203 cd/m2); the values here are those of edition 2.
+ * Recommendation ITU-R BT.2111-2 (12/2020): colour bars for HDR, 1920x1080, 10 bits. Edition 3 (05/2025)
+ * moved the PQ bars by one code (58 % there means 203 cd/m2); the values here are those of edition 2.
  */
 export type Bt2111Variant = 'hlg-narrow' | 'pq-narrow' | 'pq-full';
 
@@ -22,7 +22,9 @@ const WIDTH = 1920;
 const HEIGHT = 1080;
 const DEPTH = 10;
 
-/** BT.2087-0 equation for BT.709 to BT.2020 as printed, four digits: the Recommendation's table follows it. */
+/**
+ * BT.2087-0 equation for BT.709 to BT.2020 as printed, four digits: the Recommendation's table follows it.
+ */
 const BT709_TO_BT2020_PRINTED: Matrix3 = [
   [0.6274, 0.3293, 0.0433],
   [0.0691, 0.9195, 0.0114],

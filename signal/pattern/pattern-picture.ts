@@ -36,7 +36,10 @@ export function paint(width: number, height: number, codeAt: CodeAt): PatternPic
 /** A run of columns (or rows) of one thing, and how many. */
 export type Run<T> = readonly [length: number, value: T];
 
-/** The thing at a position along runs. RangeError past their end: the lengths of a row must add up to the width. */
+/**
+ * The thing at a position along runs. RangeError past their end: the lengths of a row must add up to the
+ * width.
+ */
 export function atRun<T>(runs: readonly Run<T>[], position: number): { value: T; from: number } {
   let from = 0;
   for (const [length, value] of runs) {

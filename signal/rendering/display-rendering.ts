@@ -62,8 +62,8 @@ export function hdrToSdr(source: DisplaySource, to: RenderingColour, method: Hdr
   const map = method === 'A' ? bt2446MethodA : bt2446MethodC;
   const television = sdrDisplay('bt1886');
   const display = sdrDisplay(to.transfer);
-  // What the primaries bring beyond the peak of the method is no light of the picture. Method C reaches 107 %: scaled
-  // into a table's domain of 0..1 on the way to the next step.
+  // What the primaries bring beyond the peak of the method is no light of the picture. Method C reaches 107
+  // %: scaled into a table's domain of 0..1 on the way to the next step.
   const peak = method === 'A' ? 1 : 1.1;
   const room = to.primaries === 'bt2020' && display.name === television.name ? 1 : 1 / 1.1;
   const linear = convertLinear(
@@ -125,8 +125,8 @@ export function sdrToHdr(source: DisplaySource, to: HdrTarget): RenderingPlan {
 }
 
 /**
- * SDR to SDR: display light kept, primaries changed. Other primaries ask for more than peak of colours outside them: it is
- * held, and signals above white with it.
+ * SDR to SDR: display light kept, primaries changed. Other primaries ask for more than peak of colours
+ * outside them: it is held, and signals above white with it.
  */
 export function sdrToSdr(source: DisplaySource, to: RenderingColour): RenderingPlan {
   const linear = sdrLinear(source, to.primaries);

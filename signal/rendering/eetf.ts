@@ -9,11 +9,12 @@ export interface EetfDisplays {
 }
 
 /**
- * The electrical-electrical transfer function of Report ITU-R BT.2390 (EETF): luminance to luminance, in cd/m2. Below
- * the knee nothing changes (but for the black lift); above it a Hermite spline in PQ rolls off to the target's peak.
+ * The electrical-electrical transfer function of Report ITU-R BT.2390 (EETF): luminance to luminance, in
+ * cd/m2. Below the knee nothing changes (but for the black lift); above it a Hermite spline in PQ rolls off
+ * to the target's peak.
  *
- * With a black lift the formula overshoots the target's peak by up to 0.1 %: the result is limited to it here.
- * Source: BT.2390 (knee and spline), from memory; terms as in common transcriptions of it.
+ * With a black lift the formula overshoots the target's peak by up to 0.1 %: the result is limited to it
+ * here. Source: BT.2390 (knee and spline), from memory; terms as in common transcriptions of it.
  */
 export function eetf({ sourcePeak, sourceBlack = 0, targetPeak, targetBlack = 0 }: EetfDisplays) {
   if (

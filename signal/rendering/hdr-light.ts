@@ -33,8 +33,8 @@ export interface HdrLight {
 }
 
 /**
- * PQ as light of 0 to `peak` on a power scale, on which every mapping that follows is smooth. The limit falls on the
- * edge of the table that follows, not inside its cells.
+ * PQ as light of 0 to `peak` on a power scale, on which every mapping that follows is smooth. The limit falls
+ * on the edge of the table that follows, not inside its cells.
  */
 export function pqLight(source: DisplaySource, peak: number): HdrLight {
   const before = toBt2020(source, 'pq');
@@ -65,7 +65,9 @@ export function hlgLight(source: DisplaySource, maxSignal: number): HdrLight {
   };
 }
 
-/** The steps to BT.2020, none where the signal is BT.2020's already, and what they give to the curve's signal. */
+/**
+ * The steps to BT.2020, none where the signal is BT.2020's already, and what they give to the curve's signal.
+ */
 function toBt2020(source: DisplaySource, family: 'pq' | 'hlg'): { steps: readonly Step[]; signal: Curve } {
   if (source.primaries === 'bt2020') return { steps: [], signal: source.signal };
   const { decode, encode, what } = HDR_CURVES[family];

@@ -11,9 +11,9 @@ export interface LinearConversion {
 }
 
 /**
- * Decodes to linear light and changes the primaries, exactly: a curve, a matrix, and the shaping that a table over
- * linear light needs. Light that falls below `floor` in the new primaries (a colour outside their gamut) is limited to it,
- * channel by channel, in linear light. So is light above what `decode` reaches: nothing is.
+ * Decodes to linear light and changes the primaries, exactly: a curve, a matrix, and the shaping that a table
+ * over linear light needs. Light that falls below `floor` in the new primaries (a colour outside their gamut)
+ * is limited to it, channel by channel, in linear light. So is light above what `decode` reaches: nothing is.
  *
  * @param decode rising over 0..1.
  * @param floor in the unit of `decode`, 0 or below.

@@ -3,10 +3,12 @@ import { interpolateLinear } from '../lut/linear-interpolation.js';
 import type { Curve, Step } from './step.js';
 
 /**
- * The steps of somebody's `.cube`, from signal to signal. Its own tables are used, not sampled again: no error is added.
+ * The steps of somebody's `.cube`, from signal to signal. Its own tables are used, not sampled again: no
+ * error is added.
  *
  * @param signalOf input of the first step (0..1) to the signal the look is fed with.
- * @param nominalOf what the look gives to the nominal signal of the output. Linear, so that it may be put into the table.
+ * @param nominalOf what the look gives to the nominal signal of the output. Linear, so that it may be put
+ * into the table.
  */
 export function lookSteps(look: Cube, signalOf: Curve, nominalOf: Curve): readonly Step[] {
   const { curve, cube } = look;

@@ -22,8 +22,8 @@ export interface RenderingRequest {
   /** Stops, applied in scene-linear light before anything else. */
   readonly exposure?: number;
   /**
-   * Camera log: the look takes the clip's own log signal to the target's signal, in place of the rendering. Other clips:
-   * it takes the target's signal to the target's signal, after the rendering.
+   * Camera log: the look takes the clip's own log signal to the target's signal, in place of the rendering.
+   * Other clips: it takes the target's signal to the target's signal, after the rendering.
    */
   readonly look?: Cube | null;
   /** How HDR becomes SDR; A where nothing is said. */
@@ -33,9 +33,13 @@ export interface RenderingRequest {
 export interface Rendering {
   readonly from: RenderingColour;
   readonly to: RenderingColour;
-  /** R'G'B' signal of `from` to R'G'B' signal of `to`, in double precision; signals as the curves define them. */
+  /**
+   * R'G'B' signal of `from` to R'G'B' signal of `to`, in double precision; signals as the curves define them.
+   */
   readonly apply: (signal: Vector3) => Vector3;
-  /** From code fraction (0..1 of full-scale code of `from`) to nominal signal of `to`. Empty: nothing changes. */
+  /**
+   * From code fraction (0..1 of full-scale code of `from`) to nominal signal of `to`. Empty: nothing changes.
+   */
   readonly steps: readonly Step[];
   /** One sentence for people. */
   readonly description: string;
@@ -54,8 +58,8 @@ export class RenderingError extends Error {
 }
 
 /**
- * The way from one colour to another. Throws RenderingError where there is none: a picture made for a display holds no
- * scene light a camera log could take (its rendering cannot be undone).
+ * The way from one colour to another. Throws RenderingError where there is none: a picture made for a display
+ * holds no scene light a camera log could take (its rendering cannot be undone).
  */
 export function makeRendering(request: RenderingRequest): Rendering {
   const { from, to, exposure = 0, look = null } = request;
@@ -120,8 +124,8 @@ function showsTheSame(from: RenderingColour, to: RenderingColour): boolean {
 }
 
 /**
- * Code fraction to the curve's signal with the exposure correction in it: in scene light where the curve knows it, in
- * display light for the curves that are defined from the display (PQ, BT.1886, sRGB).
+ * Code fraction to the curve's signal with the exposure correction in it: in scene light where the curve
+ * knows it, in display light for the curves that are defined from the display (PQ, BT.1886, sRGB).
  */
 function exposedSignal(from: RenderingColour, gain: number): Curve {
   const read: Curve = (fraction) => signalOfNominal(nominalOfCodeFraction(fraction, from.range), from);

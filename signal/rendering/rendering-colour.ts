@@ -18,9 +18,10 @@ export function familyOf(transfer: TransferName): ColourFamily {
 const PUBLISHED_DEPTH = 10;
 
 /**
- * The signal of a curve, from the nominal signal of the picture (0 black, 1 white of its range) and back. They are the
- * same for curves defined on the nominal range. Camera logs are defined on the code as a fraction of full scale
- * (S-Log3's grey: 420 / 1023) whatever the range: in a narrow picture grey is still code 420.
+ * The signal of a curve, from the nominal signal of the picture (0 black, 1 white of its range) and back.
+ * They are the same for curves defined on the nominal range. Camera logs are defined on the code as a
+ * fraction of full scale (S-Log3's grey: 420 / 1023) whatever the range: in a narrow picture grey is still
+ * code 420.
  */
 export function signalOfNominal(nominal: number, colour: RenderingColour): number {
   return isCameraLog(colour.transfer) ? codeFractionOfNominal(nominal, colour.range) : nominal;
@@ -29,7 +30,10 @@ export function nominalOfSignal(signal: number, colour: RenderingColour): number
   return isCameraLog(colour.transfer) ? nominalOfCodeFraction(signal, colour.range) : signal;
 }
 
-/** Nominal signal to the fraction of full-scale code, at 10 bits: what a table's domain of 0..1 covers with nothing cut off. */
+/**
+ * Nominal signal to the fraction of full-scale code, at 10 bits: what a table's domain of 0..1 covers with
+ * nothing cut off.
+ */
 export function codeFractionOfNominal(nominal: number, range: RangeName): number {
   return range === 'full'
     ? nominal

@@ -35,12 +35,15 @@ export interface SceneSource extends RenderingColour {
 }
 
 /**
- * Scene light is limited to this many times a perfect diffuser before it is rendered: 8.5 stops over 18 % grey, beyond
- * what any display rendering here still tells apart.
+ * Scene light is limited to this many times a perfect diffuser before it is rendered: 8.5 stops over 18 %
+ * grey, beyond what any display rendering here still tells apart.
  */
 const MAX_REFLECTANCE = 64;
 
-/** The brightest thing the SDR rendering still shows apart from white: six stops over 18 % grey, where sensors end. */
+/**
+ * The brightest thing the SDR rendering still shows apart from white: six stops over 18 % grey, where sensors
+ * end.
+ */
 const SDR_STOPS_OVER_GREY = 6;
 const SDR_SOURCE_PEAK = unlimitedSdrNits(0.18 * 2 ** SDR_STOPS_OVER_GREY);
 const sdrRollOff = eetf({ sourcePeak: SDR_SOURCE_PEAK, targetPeak: SDR_WHITE_NITS });
@@ -62,10 +65,11 @@ export function sceneToSdr(source: SceneSource, to: RenderingColour): RenderingP
 /**
  * The tone scale of camera log to SDR: reflectance to display light, 1 is white.
  *
- * It is ours, built from named parts. The BT.709 camera curve seen on a BT.1886 display is how television has rendered
- * scene light since BT.709, and puts 18 % grey at 41 % and skin a little over 60 %; but it ends at a perfect diffuser, and a log
- * picture goes six stops over grey. So its display light, gone on past white, is rolled off with the EETF of
- * BT.2390: grey stays where it was, a 90 % card comes to 81 %, and highlights reach 100 % smoothly.
+ * It is ours, built from named parts. The BT.709 camera curve seen on a BT.1886 display is how television has
+ * rendered scene light since BT.709, and puts 18 % grey at 41 % and skin a little over 60 %; but it ends at a
+ * perfect diffuser, and a log picture goes six stops over grey. So its display light, gone on past white, is
+ * rolled off with the EETF of BT.2390: grey stays where it was, a 90 % card comes to 81 %, and highlights
+ * reach 100 % smoothly.
  */
 export function sdrLightOfReflectance(reflectance: number): number {
   return sdrRollOff(unlimitedSdrNits(reflectance)) / SDR_WHITE_NITS;
@@ -76,7 +80,10 @@ function unlimitedSdrNits(reflectance: number): number {
   return SDR_WHITE_NITS * BT1886.eotf(BT709_OETF.oetf(Math.max(reflectance, 0)));
 }
 
-/** Scene log to PQ or HLG, through the HLG system: OETF scaling, OOTF of a 1,000 cd/m2 display, roll-off to its peak. */
+/**
+ * Scene log to PQ or HLG, through the HLG system: OETF scaling, OOTF of a 1,000 cd/m2 display, roll-off to
+ * its peak.
+ */
 export function sceneToHdr(
   source: SceneSource,
   to: RenderingColour & { family: 'pq' | 'hlg' },

@@ -11,8 +11,8 @@ export interface SdrDisplay {
 }
 
 /**
- * The display an SDR signal is judged on. Television pictures are seen through BT.1886 whatever curve the camera had
- * (BT.709-6 and BT.2020-2 say so themselves); sRGB is its own display.
+ * The display an SDR signal is judged on. Television pictures are seen through BT.1886 whatever curve the
+ * camera had (BT.709-6 and BT.2020-2 say so themselves); sRGB is its own display.
  */
 export function sdrDisplay(transfer: TransferName): SdrDisplay {
   return transfer === 'iec61966-2-1'

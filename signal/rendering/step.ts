@@ -7,29 +7,38 @@ import { PQ, PQ_PEAK_NITS } from '../transfer/pq.js';
 export type Curve = (value: number) => number;
 
 /**
- * A rendering is a short list of steps, each of a kind that a video filter can do with no error of its own (`curve`,
- * `affine`, `shape`) or with a small measured one (`mix`). Kinks of a rendering, such as the edge of a gamut, then
- * fall on the limits of a step instead of inside the cells of a cube, where no cube is fine enough.
+ * A rendering is a short list of steps, each of a kind that a video filter can do with no error of its own
+ * (`curve`, `affine`, `shape`) or with a small measured one (`mix`). Kinks of a rendering, such as the edge
+ * of a gamut, then fall on the limits of a step instead of inside the cells of a cube, where no cube is fine
+ * enough.
  *
  * Every step limits its input to 0..1 first; output is not limited.
  */
 export type Step =
   /** Each channel on its own: a 1D table. */
   | { readonly kind: 'curve'; readonly what: string; readonly curves: readonly [Curve, Curve, Curve] }
-  /** `matrix * colour + offset`: a 3D table of two points a side holds it exactly under tetrahedral interpolation. */
+  /**
+   * `matrix * colour + offset`: a 3D table of two points a side holds it exactly under tetrahedral
+   * interpolation.
+   */
   | {
       readonly kind: 'affine';
       readonly what: string;
       readonly matrix: Matrix3;
       readonly offset: Vector3;
     }
-  /** Light 0..1 to evenly seen steps: the PQ curve with 1 at its peak. Spreads dark light over the table that follows. */
+  /**
+   * Light 0..1 to evenly seen steps: the PQ curve with 1 at its peak. Spreads dark light over the table that
+   * follows.
+   */
   | { readonly kind: 'shape' }
   /** All channels together: a 3D table. Smooth over 0..1. */
   | {
       readonly kind: 'mix';
       readonly what: string;
-      /** What each channel stands for, on its own: apart from `map` so that a table computes it once a row. */
+      /**
+       * What each channel stands for, on its own: apart from `map` so that a table computes it once a row.
+       */
       readonly decode: Curve;
       readonly map: (decoded: Vector3) => Vector3;
     }
@@ -40,7 +49,9 @@ export function sameCurve(what: string, curve: Curve): Step {
   return { kind: 'curve', what, curves: [curve, curve, curve] };
 }
 
-/** Nothing but the limit to 0..1 that every step has: an excursion that must not leave the chain ends here. */
+/**
+ * Nothing but the limit to 0..1 that every step has: an excursion that must not leave the chain ends here.
+ */
 export function heldToNominal(): Step {
   return sameCurve('held to 0..1', (value) => value);
 }

@@ -12,8 +12,9 @@ export interface Bt1886Display {
 }
 
 /**
- * The EOTF of a display with a given white and black: `L = a max(V + b, 0)^2.4`. Signals below -b are black (the
- * formula's own limit); light below 0 is taken as 0 on the way back. Throws RangeError for an impossible display.
+ * The EOTF of a display with a given white and black: `L = a max(V + b, 0)^2.4`. Signals below -b are black
+ * (the formula's own limit); light below 0 is taken as 0 on the way back. Throws RangeError for an impossible
+ * display.
  */
 export function bt1886Eotf({ white, black }: Bt1886Display): Pick<DisplayTransfer, 'eotf' | 'inverseEotf'> {
   if (!(black >= 0 && white > black && Number.isFinite(white))) {

@@ -6,9 +6,9 @@ const EXPONENT = 0.45;
 const TOE_SLOPE = 4.5;
 
 /**
- * The camera curve BT.601, BT.709 and BT.2020 share: `4.5 L` below beta, `alpha L^0.45 - (alpha - 1)` from there.
- * The standards define it for light 0..1; beyond, the power goes on, and below it is mirrored about black as
- * IEC 61966-2-4 (xvYCC) does, so that codes below black and above white come back as they were.
+ * The camera curve BT.601, BT.709 and BT.2020 share: `4.5 L` below beta, `alpha L^0.45 - (alpha - 1)` from
+ * there. The standards define it for light 0..1; beyond, the power goes on, and below it is mirrored about
+ * black as IEC 61966-2-4 (xvYCC) does, so that codes below black and above white come back as they were.
  */
 export function bt709Shape<const Name extends string>(
   described: Described<Name>,

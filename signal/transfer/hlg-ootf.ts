@@ -47,9 +47,9 @@ export function hlgBlackLift(display: HlgDisplay): number {
 }
 
 /**
- * Scene light R, G, B (0..1, BT.2020 primaries) to display light in cd/m2: `F = Lw Y^(gamma - 1) E`. One factor for
- * all three channels, from luminance: a gamma on each channel would shift hue and saturation. Where the luminance
- * is 0 or below (black, or a colour outside the gamut) nothing is shown.
+ * Scene light R, G, B (0..1, BT.2020 primaries) to display light in cd/m2: `F = Lw Y^(gamma - 1) E`. One
+ * factor for all three channels, from luminance: a gamma on each channel would shift hue and saturation.
+ * Where the luminance is 0 or below (black, or a colour outside the gamut) nothing is shown.
  */
 export function hlgOotf(scene: Vector3, display: HlgDisplay = HLG_REFERENCE_DISPLAY): Vector3 {
   const luminance = luminanceOf(scene);
@@ -57,7 +57,9 @@ export function hlgOotf(scene: Vector3, display: HlgDisplay = HLG_REFERENCE_DISP
   return scaled(scene, display.peak * luminance ** (gammaOf(display) - 1));
 }
 
-/** Display light in cd/m2 to scene light: the exact inverse of `hlgOotf` wherever the luminance is above 0. */
+/**
+ * Display light in cd/m2 to scene light: the exact inverse of `hlgOotf` wherever the luminance is above 0.
+ */
 export function hlgInverseOotf(nits: Vector3, display: HlgDisplay = HLG_REFERENCE_DISPLAY): Vector3 {
   const luminance = luminanceOf(nits);
   if (luminance <= 0) return [0, 0, 0];
@@ -65,7 +67,9 @@ export function hlgInverseOotf(nits: Vector3, display: HlgDisplay = HLG_REFERENC
   return scaled(nits, (luminance / display.peak) ** ((1 - gamma) / gamma) / display.peak);
 }
 
-/** HLG signals R', G', B' to display light in cd/m2, black lift included; signals under the lift are black. */
+/**
+ * HLG signals R', G', B' to display light in cd/m2, black lift included; signals under the lift are black.
+ */
 export function hlgEotf(signal: Vector3, display: HlgDisplay = HLG_REFERENCE_DISPLAY): Vector3 {
   const lift = hlgBlackLift(display);
   const sceneOf = (channel: number): number => HLG.inverseOetf(Math.max((1 - lift) * channel + lift, 0));

@@ -1,7 +1,10 @@
 import { holdFinite, joinBranches, mirrorNegative } from './piecewise.js';
 import type { SceneTransfer } from './transfer-function.js';
 
-/** ITU-R BT.2100-3 (02/2025), Table 5. b and c are defined by a; the printed 0.28466892 and 0.55991073 round them. */
+/**
+ * ITU-R BT.2100-3 (02/2025), Table 5. b and c are defined by a; the printed 0.28466892 and 0.55991073 round
+ * them.
+ */
 const A = 0.17883277;
 const B = 1 - 4 * A;
 const C = 0.5 - A * Math.log(4 * A);
@@ -25,8 +28,8 @@ const curve = holdFinite(
 
 /**
  * The camera side of HLG: scene light 0..1 to signal. What a display shows is another function, of all three
- * channels together: hlg-ootf.ts. Negative light is mirrored about black (the standard leaves it open); above 1
- * the log goes on, which the codes above nominal peak carry.
+ * channels together: hlg-ootf.ts. Negative light is mirrored about black (the standard leaves it open); above
+ * 1 the log goes on, which the codes above nominal peak carry.
  */
 export const HLG = {
   name: 'arib-std-b67',

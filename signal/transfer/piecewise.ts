@@ -7,10 +7,11 @@ export interface Branch {
 /**
  * Joins two published branches at a published break on the light side: `below` it, and from it on.
  *
- * Printed constants are rounded, so the branches meet only nearly: some leave a small step (BT.709: 2.5e-4), some
- * overlap (by 1e-7), and some documents print a second break for the inverse that is off by as much. Taken
- * literally such a pair is neither monotone nor its own inverse. Here the upper branch decides at the seam: the
- * lower one never rises above it, and the inverse changes branch at exactly the signal where the forward one does.
+ * Printed constants are rounded, so the branches meet only nearly: some leave a small step (BT.709: 2.5e-4),
+ * some overlap (by 1e-7), and some documents print a second break for the inverse that is off by as much.
+ * Taken literally such a pair is neither monotone nor its own inverse. Here the upper branch decides at the
+ * seam: the lower one never rises above it, and the inverse changes branch at exactly the signal where the
+ * forward one does.
  */
 export function joinBranches(breakLight: number, below: Branch, above: Branch): Branch {
   const breakSignal = above.forward(breakLight);

@@ -16,7 +16,10 @@ const curve = holdFinite(
   ),
 );
 
-/** Negative values: mirrored about black, as the standard's Amendment 1 (Annex F) does. The printed break of the EOTF is 0.04045. */
+/**
+ * Negative values: mirrored about black, as the standard's Amendment 1 (Annex F) does. The printed break of
+ * the EOTF is 0.04045.
+ */
 export const SRGB = {
   name: 'iec61966-2-1',
   title: 'sRGB EOTF',

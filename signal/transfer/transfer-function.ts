@@ -2,10 +2,11 @@ import type { PrimariesName } from '../gamut/gamuts.js';
 import type { Named } from '../named.js';
 
 /**
- * What the linear side of a curve means. One is never read as another by accident: the unit travels with the curve.
+ * What the linear side of a curve means. One is never read as another by accident: the unit travels with the
+ * curve.
  *
- * - `reflectance`: scene light, 0.18 is an 18 % grey card, 1.0 a perfect diffuser exposed normally (camera logs,
- *   BT.709 OETF).
+ * - `reflectance`: scene light, 0.18 is an 18 % grey card, 1.0 a perfect diffuser exposed normally (camera
+ *   logs, BT.709 OETF).
  * - `scene-normalised`: scene light 0..1 of the system's own range (HLG: 1.0 is the OETF's largest input).
  * - `nits`: absolute display luminance in cd/m2 (PQ).
  * - `display-normalised`: display light, 1.0 is the peak of the display (BT.1886 with black 0, sRGB).
@@ -27,9 +28,14 @@ export interface Described<Name extends string = string> extends Named<Name> {
   readonly published: Published;
 }
 
-/** What the curve is held against: the shared contract of tests/signal/transfer/contract.test.ts reads it here. */
+/**
+ * What the curve is held against: the shared contract of tests/signal/transfer/contract.test.ts reads it
+ * here.
+ */
 export interface Published {
-  /** Lowest and highest light the curve is made for, in its own unit; signal 0..1 lies within or close to it. */
+  /**
+   * Lowest and highest light the curve is made for, in its own unit; signal 0..1 lies within or close to it.
+   */
   readonly light: readonly [lowest: number, highest: number];
   /** Published: this light has this signal, to this many parts of the signal. Not computed from the curve. */
   readonly mid: {
@@ -45,7 +51,10 @@ export interface Published {
   readonly plateau?: number;
 }
 
-/** A curve from scene light to signal (camera side). Signal 0..1 is the nominal range; both functions extend past it. */
+/**
+ * A curve from scene light to signal (camera side). Signal 0..1 is the nominal range; both functions extend
+ * past it.
+ */
 export interface SceneTransfer<Name extends string = string> extends Described<Name> {
   readonly family: ColourFamily;
   readonly referred: 'scene';

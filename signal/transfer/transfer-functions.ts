@@ -51,7 +51,10 @@ export const TRANSFER_NAMES: readonly TransferName[] = CURVES.map(({ name }) => 
 /** The curve of a name. Total: every TransferName has one. */
 export const transferFunction = byName<TransferName, TransferFunction<TransferName>>(TRANSFER_FUNCTIONS);
 
-/** Whether code values, as a fraction of full scale, are scene light of a camera, to be rendered before anybody looks at them. */
+/**
+ * Whether code values, as a fraction of full scale, are scene light of a camera, to be rendered before
+ * anybody looks at them.
+ */
 export function isCameraLog(name: TransferName): boolean {
   return transferFunction(name).coding === 'full-code';
 }

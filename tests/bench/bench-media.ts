@@ -8,13 +8,19 @@ export interface Master {
   readonly file: string;
   /** Input and encoder of the part that is made, `PART_SECONDS` long. */
   readonly make: readonly string[];
-  /** How often the part is repeated, without coding it again: making pictures takes longer than all that is measured. */
+  /**
+   * How often the part is repeated, without coding it again: making pictures takes longer than all that is
+   * measured.
+   */
   readonly times: number;
 }
 
 export const PART_SECONDS = 5;
 
-/** Moving, textured and noisy, so that decoders work as they do on camera pictures; `grade` is a filter or nothing. */
+/**
+ * Moving, textured and noisy, so that decoders work as they do on camera pictures; `grade` is a filter or
+ * nothing.
+ */
 export function picture(size: string, grade: string, noise: number): string[] {
   const graph = `mandelbrot=s=${size}:r=25:end_scale=0.02:maxiter=4000,format=yuv444p${grade},noise=alls=${noise}:allf=t`;
   return [

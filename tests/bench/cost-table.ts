@@ -43,7 +43,9 @@ const RATE = { num: 25, den: 1 };
 const TAUGHT = 48;
 const FRAMES = 120;
 
-/** Times on the processor, not on the wall, and the middle one of all: other programs may share the machine. */
+/**
+ * Times on the processor, not on the wall, and the middle one of all: other programs may share the machine.
+ */
 class Costs {
   readonly #microseconds = new Map<string, number[]>();
   counts = true;
@@ -231,8 +233,9 @@ function* table(title: string, rows: readonly Row[]): Generator<string> {
 }
 
 /**
- * What each measurement costs: milliseconds of a processor for a frame of made-up pictures in memory, and for a second of stereo sound. A
- * study that looks at one frame in twelve is shared out over all of them. The kernel is one line: its parts are one pass.
+ * What each measurement costs: milliseconds of a processor for a frame of made-up pictures in memory, and for
+ * a second of stereo sound. A study that looks at one frame in twelve is shared out over all of them. The
+ * kernel is one line: its parts are one pass.
  */
 export function* costTableLines(): Generator<string> {
   yield `what a frame costs, and a second of stereo at 48 kHz (ms of one processor, median)`;

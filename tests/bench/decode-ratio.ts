@@ -41,7 +41,10 @@ const ROUNDS = 3;
 
 const STACK = ['-vf', 'signalstats,blackdetect,freezedetect,idet', '-af', 'ebur128=peak=true'];
 
-/** Decodes into a pipe that is read and dropped: what no measurement with ffmpeg as a program of its own can do without. */
+/**
+ * Decodes into a pipe that is read and dropped: what no measurement with ffmpeg as a program of its own can
+ * do without.
+ */
 function decodeIntoPipe(path: string): void {
   withNamedPipe((pipe) => {
     const reader = spawn('dd', [`if=${pipe}`, 'of=/dev/null', 'bs=1M'], { stdio: 'ignore' });
@@ -54,8 +57,9 @@ function decodeIntoPipe(path: string): void {
 }
 
 /**
- * How long a whole measurement takes beside the bare decoding of picture and sound, beside decoding into a pipe, and beside the filters
- * ffmpeg has for some of it. Run in turn, the fastest of three rounds each, so that what else the machine does falls out.
+ * How long a whole measurement takes beside the bare decoding of picture and sound, beside decoding into a
+ * pipe, and beside the filters ffmpeg has for some of it. Run in turn, the fastest of three rounds each, so
+ * that what else the machine does falls out.
  *
  * @param measureFile the built one: sources are compiled while they run.
  */

@@ -12,9 +12,10 @@ const TARGETS: readonly RenderingColour[] = [
 const SIZES = [17, 33, 65] as const;
 
 /**
- * Error of the tables against double precision, in 10-bit codes, over a grey ramp and 8,192 random colours: the chain of
- * steps with the cube size it chooses, the same chain with 17, 33 and 65 points, and one cube alone of those sizes. The
- * end-to-end figure through ffmpeg is held by tests/standards/rendering-end-to-end.test.ts.
+ * Error of the tables against double precision, in 10-bit codes, over a grey ramp and 8,192 random colours:
+ * the chain of steps with the cube size it chooses, the same chain with 17, 33 and 65 points, and one cube
+ * alone of those sizes. The end-to-end figure through ffmpeg is held by
+ * tests/standards/rendering-end-to-end.test.ts.
  */
 export function lutAccuracyLines(): string[] {
   const lines = [row('S-Log3/S-Gamut3.Cine to', 'tables', 'mean', '99.9 %', 'worst')];

@@ -17,7 +17,8 @@ const MASTER: Master = {
 };
 
 /**
- * What is gained where a codec that decodes on one thread is measured in two parts. Run in turn, the fastest of three rounds each.
+ * What is gained where a codec that decodes on one thread is measured in two parts. Run in turn, the fastest
+ * of three rounds each.
  *
  * @param measureFile the built one: sources are compiled while they run.
  */

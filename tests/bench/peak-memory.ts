@@ -9,7 +9,10 @@ const WATCH = `import { isMainThread } from 'node:worker_threads';
 if (isMainThread) process.on('exit', () => console.error('peak ' + process.resourceUsage().maxRSS));`;
 const FRAME_BYTES = 3840 * 2160 * 2 * 2;
 
-/** Peak resident set of `goodgate measure`, as built, in MB and in frames of the file. ffmpeg's own process is not in it. */
+/**
+ * Peak resident set of `goodgate measure`, as built, in MB and in frames of the file. ffmpeg's own process is
+ * not in it.
+ */
 export function* peakMemoryLines(): Generator<string> {
   const { path } = madeMaster(UHD_MASTER);
   const { status, stderr } = spawnSync(

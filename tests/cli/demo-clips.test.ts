@@ -193,7 +193,8 @@ describe('makeDemoClips', () => {
         .digest('hex');
       expect(await loadWaivers(join(place, file))).toMatchObject([{ finding: 'bit-depth', sha256 }]);
     }
-    // The bitstream itself must say it holds fields: a container's word alone leaves a combed picture in doubt.
+    // The bitstream itself must say it holds fields: a container's word alone leaves a combed picture in
+    // doubt.
     const fields = some.find((clip) => clip.file.includes('interlaced'))?.file ?? '';
     const asked = ['-show_entries', 'frame=interlaced_frame,top_field_first', '-read_intervals', '%+#1'];
     const { stdout } = await run('ffprobe', [

@@ -25,7 +25,9 @@ export function zeros(bytes: number): Buffer {
   return Buffer.alloc(bytes);
 }
 
-/** Where the content of the first box of this type begins. Types that could occur in samples are not for this. */
+/**
+ * Where the content of the first box of this type begins. Types that could occur in samples are not for this.
+ */
 export function contentOf(file: Buffer, type: string): number {
   const at = file.lastIndexOf(type, undefined, 'latin1');
   if (at < 0) throw new Error(`no box ${type}`);
@@ -53,8 +55,8 @@ export function withBoxReplaced(file: Buffer, path: readonly string[], other: Bu
 }
 
 /**
- * Puts a box at the end of what lies along the path (`moov`, `trak`, ...; the first of each type) and makes all that hold it
- * larger. The index must be the last box of the file: nothing before it then moves.
+ * Puts a box at the end of what lies along the path (`moov`, `trak`, ...; the first of each type) and makes
+ * all that hold it larger. The index must be the last box of the file: nothing before it then moves.
  */
 export function withBox(file: Buffer, path: readonly string[], added: Buffer): Buffer {
   const holders = holdersOf(file, path);

@@ -1,6 +1,7 @@
 /**
- * H.264 whose two fields are coded apart, which no encoder of ffmpeg's makes: written bit by bit after ITU-T H.264, clause 7.3
- * (syntax; from memory), all macroblocks I_PCM, so that every code is known. 32 x 64 pixels, top field first.
+ * H.264 whose two fields are coded apart, which no encoder of ffmpeg's makes: written bit by bit after ITU-T
+ * H.264, clause 7.3 (syntax; from memory), all macroblocks I_PCM, so that every code is known. 32 x 64
+ * pixels, top field first.
  */
 class Bits {
   #text = '';
@@ -43,7 +44,8 @@ const MACROBLOCKS = 4;
 
 function sequence(rate: number): Buffer {
   const bits = new Bits().u(8, 77).u(8, 0).u(8, 30).ue(0).ue(4).ue(0).ue(4).ue(2).u(1, 0);
-  // 2 macroblocks wide, 2 map units of a field high; fields, no frame-adaptive coding, direct_8x8, no cropping.
+  // 2 macroblocks wide, 2 map units of a field high; fields, no frame-adaptive coding, direct_8x8, no
+  // cropping.
   bits.ue(1).ue(1).u(1, 0).u(1, 0).u(1, 1).u(1, 0);
   // VUI: nothing but the timing, fixed.
   bits
@@ -85,7 +87,10 @@ function field(frame: number, isBottom: boolean, luma: number): Buffer {
 
 const DELIMITER = Buffer.from([0, 0, 0, 1, 9, 0x10]);
 
-/** A stream of frames of two fields. Wrap it with an input rate of twice the frame rate: ffmpeg counts each field. */
+/**
+ * A stream of frames of two fields. Wrap it with an input rate of twice the frame rate: ffmpeg counts each
+ * field.
+ */
 export function fieldCodedH264(frames: number, rate: number): Buffer {
   return Buffer.concat(
     Array.from({ length: frames }, (_, frame) => [

@@ -4,8 +4,8 @@ import { join } from 'node:path';
 import { execa } from 'execa';
 
 /**
- * Clips whose every code is known: frames are given as planes of codes, written raw, and packed by ffmpeg with a codec that
- * gives them back as they are (FFV1 unless said otherwise).
+ * Clips whose every code is known: frames are given as planes of codes, written raw, and packed by ffmpeg
+ * with a codec that gives them back as they are (FFV1 unless said otherwise).
  */
 export interface KnownClip {
   readonly width: number;

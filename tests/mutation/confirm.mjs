@@ -4,9 +4,10 @@ import { tmpdir } from 'node:os';
 import { join, resolve } from 'node:path';
 
 /**
- * Tries survivors of a report once more by a plain run of the tests, writes what it finds into the report, and gives the
- * changes nothing noticed: `file:line: text`. Those that run while a module loads are always tried: the mutation tool
- * takes a test file that cannot even be loaded for one without a failure. `all`: the others too, after better tests.
+ * Tries survivors of a report once more by a plain run of the tests, writes what it finds into the report,
+ * and gives the changes nothing noticed: `file:line: text`. Those that run while a module loads are always
+ * tried: the mutation tool takes a test file that cannot even be loaded for one without a failure. `all`: the
+ * others too, after better tests.
  */
 export function confirmSurvivors(reportPath, { all }) {
   const report = JSON.parse(readFileSync(reportPath, 'utf8'));

@@ -1,6 +1,6 @@
 /**
- * What is mutated, and which tests have to notice: those that hold the part directly. Tests that start ffmpeg are left
- * out where others hold the same, since a mutant is run against every test that reaches it.
+ * What is mutated, and which tests have to notice: those that hold the part directly. Tests that start ffmpeg
+ * are left out where others hold the same, since a mutant is run against every test that reaches it.
  * `without`: tests, by their title, that go through so much that they would take the night.
  */
 export const PARTS = {

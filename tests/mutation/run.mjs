@@ -5,10 +5,10 @@ import { confirmSurvivors, scores } from './confirm.mjs';
 import { PARTS } from './parts.mjs';
 
 /**
- * `npm run mutation -- [--again] PART... [FILE.ts...]` changes one operator, condition, block or text at a time in a
- * copy of the sources, and tells which changes no test noticed: in all files of the parts, or in those named. Reports
- * are written to coverage/mutation; `--again` tries only what survived in the last one. Numbers in a formula are not
- * changed by this tool.
+ * `npm run mutation -- [--again] PART... [FILE.ts...]` changes one operator, condition, block or text at a
+ * time in a copy of the sources, and tells which changes no test noticed: in all files of the parts, or in
+ * those named. Reports are written to coverage/mutation; `--again` tries only what survived in the last one.
+ * Numbers in a formula are not changed by this tool.
  */
 const asked = process.argv.slice(2);
 const files = asked.filter((name) => name.endsWith('.ts'));

@@ -148,7 +148,10 @@ class DisplayedMeter implements LightMeter {
     return { counts: this.#counts, brightest: null, peak: this.#brightest, outsideP3: this.#outside };
   }
 
-  /** Single precision, operation by operation: the order is part of the definition, so that kernels agree to the last bit. */
+  /**
+   * Single precision, operation by operation: the order is part of the definition, so that kernels agree to
+   * the last bit.
+   */
   #power(r: number, g: number, b: number): number {
     const max = r > g ? (r > b ? r : b) : g > b ? g : b;
     const square = f(max * max);
@@ -239,8 +242,8 @@ class SceneMeter implements LightMeter {
 }
 
 /**
- * Linear BT.2020 light, any unit: outside P3-D65 by more than the tolerance. Darker than `floor` is not judged. Single precision, the order is
- * part of the definition.
+ * Linear BT.2020 light, any unit: outside P3-D65 by more than the tolerance. Darker than `floor` is not
+ * judged. Single precision, the order is part of the definition.
  */
 function isOutsideP3(toP3: Matrix3, r: number, g: number, b: number, floor: number): boolean {
   const max = r > g ? (r > b ? r : b) : g > b ? g : b;

@@ -13,7 +13,10 @@ interface Plane {
   readonly height: number;
 }
 
-/** The features of a frame, sample by sample as they are defined. `before`: plane 0 of the frame before, or null. */
+/**
+ * The features of a frame, sample by sample as they are defined. `before`: plane 0 of the frame before, or
+ * null.
+ */
 export function scalarFeatures(
   frame: number,
   plan: PicturePlan,

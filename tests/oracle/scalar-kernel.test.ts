@@ -59,8 +59,8 @@ function expectHistograms(picture: NaivePicture, totals: PictureTotals, naive: N
   const { rgb } = totals;
   if (!rgb) throw new Error('no R′G′B′ histograms');
   [rgb.red, rgb.green, rgb.blue].forEach((histogram, channel) => {
-    // Values within a hair of half a code may be counted at either neighbour; with shared chroma within the 0.75 of a short step, 2^-14 of full
-    // scale, that their sums may be off.
+    // Values within a hair of half a code may be counted at either neighbour; with shared chroma within the
+    // 0.75 of a short step, 2^-14 of full scale, that their sums may be off.
     const short = picture.shiftX === 1 && picture.depth <= 12;
     const hair = 1e-3 + (short ? 0.75 * 2 ** (picture.depth - 14) : 0);
     let unsure = 0;

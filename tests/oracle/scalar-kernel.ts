@@ -26,12 +26,13 @@ interface RgbCounts {
 }
 
 /**
- * The kernel in plain TypeScript, one row at a time: the row's R', G', B' in steps, then the passes over them. It is the
- * oracle the WebAssembly kernel is held to.
+ * The kernel in plain TypeScript, one row at a time: the row's R', G', B' in steps, then the passes over
+ * them. It is the oracle the WebAssembly kernel is held to.
  *
- * Chroma of subsampled pictures is used as it stands: each chroma sample counts for the 2 (or 2x2) pixels it was made
- * for. Inside areas larger than that every figure is exact; at a sharp coloured edge the true R'G'B' depend on the
- * interpolation of the display, and the figures may be off there by what the edge's chroma leaves open.
+ * Chroma of subsampled pictures is used as it stands: each chroma sample counts for the 2 (or 2x2) pixels it
+ * was made for. Inside areas larger than that every figure is exact; at a sharp coloured edge the true R'G'B'
+ * depend on the interpolation of the display, and the figures may be off there by what the edge's chroma
+ * leaves open.
  */
 export class ScalarKernel implements PictureKernel {
   readonly slots: readonly Uint8Array[];

@@ -4,8 +4,8 @@ import type { FillRow } from '../../workers/measure/picture/rows/gamut-filter.js
 import { chromaRowOf } from '../../workers/measure/picture/rows/plane-rows.js';
 
 /**
- * The short sums of a picture, in steps: by them R', G', B' and light are counted, each sum right to three quarters of a short step, which is a twentieth of a
- * 10-bit code. Null where the exact sums are counted.
+ * The short sums of a picture, in steps: by them R', G', B' and light are counted, each sum right to three
+ * quarters of a short step, which is a twentieth of a 10-bit code. Null where the exact sums are counted.
  */
 export function shortRows(plan: PicturePlan, codes: Uint16Array): FillRow | null {
   const { geometry, layout, scale, interlaced } = plan;

@@ -9,8 +9,9 @@ import {
 } from '../../signal/pattern/patterns.js';
 
 /**
- * The pictures against the tables. ITU-R BT.2111-2 (12/2020) and SMPTE RP 219-1:2014, from transcriptions that agree with
- * each other; the documents' own text was not read. That a file holds the picture: tests/workers/pattern.
+ * The pictures against the tables. ITU-R BT.2111-2 (12/2020) and SMPTE RP 219-1:2014, from transcriptions
+ * that agree with each other; the documents' own text was not read. That a file holds the picture:
+ * tests/workers/pattern.
  */
 
 /** Rows of runs: [first column, code triplet]: R, G, B or Y, Cb, Cr. */

@@ -61,9 +61,9 @@ describe.each([
 });
 
 /**
- * Where the documents change branch: the light and the signal they print for it, each with the toe just below it,
- * by hand (slope and offset as printed; seen unless said). Tolerance: half the last printed digit, and for N-Log,
- * whose printed inverse changes at the next whole code, a quarter of a code.
+ * Where the documents change branch: the light and the signal they print for it, each with the toe just below
+ * it, by hand (slope and offset as printed; seen unless said). Tolerance: half the last printed digit, and
+ * for N-Log, whose printed inverse changes at the next whole code, a quarter of a code.
  */
 describe.each<{ name: TransferName; light: number; signal: number; tolerance: number }>([
   { name: 'S-Log3', light: 0.01125, signal: 171.2102946929 / 1023, tolerance: 1e-9 },
@@ -97,10 +97,12 @@ describe.each<{ name: TransferName; light: number; signal: number }>([
   },
   { name: 'C-Log3', light: -0.1, signal: 0.12783901 - 0.36726845 * Math.log10(1 + (14.98325 * 0.1) / 0.9) },
   { name: 'N-Log', light: 0.3279, signal: (650 / 1023) * Math.exp(Math.log(0.3354) / 3) },
-  // LogC4 specification, from memory: t = -0.01805699611991131 and s = 0.1135972086105891 for signal 0 and -1.
+  // LogC4 specification, from memory: t = -0.01805699611991131 and s = 0.1135972086105891 for signal 0 and
+  // -1.
   { name: 'LogC4', light: -0.01805699611991131, signal: 0 },
   { name: 'LogC4', light: -0.01805699611991131 - 0.1135972086105891, signal: -1 },
-  // Log3G10 white paper, from memory: 0 -> 0.091551, 1.0 -> 0.493449, 184.322 -> 1, linear with 15.1927 below -0.01.
+  // Log3G10 white paper, from memory: 0 -> 0.091551, 1.0 -> 0.493449, 184.322 -> 1, linear with 15.1927 below
+  // -0.01.
   { name: 'Log3G10', light: 0, signal: 0.091551 },
   { name: 'Log3G10', light: 1, signal: 0.493449 },
   { name: 'Log3G10', light: 184.322, signal: 1 },
@@ -137,7 +139,9 @@ const SETS: readonly {
   { set: 'ACEScct / AP1', transfer: 'ACEScct', primaries: 'AP1' },
 ];
 
-/** 1e-5 of the value, and 1e-5 below 1: the reference is 32-bit float, and single precision ends near there. */
+/**
+ * 1e-5 of the value, and 1e-5 below 1: the reference is 32-bit float, and single precision ends near there.
+ */
 function expectWithin1e5(measured: Vector3, expected: readonly number[]): void {
   for (const [channel, value] of measured.entries()) {
     const wanted = expected[channel] ?? Number.NaN;

@@ -4,7 +4,10 @@ import { TRANSFER_FUNCTIONS } from '../../signal/transfer/transfer-functions.js'
 import { MATRICES } from '../../signal/ycbcr.js';
 import { tagsOfCodePoints } from '../../workers/probe/colour-code-points.js';
 
-/** ITU-T H.273, tables 2, 3 and 4, in ffmpeg's spelling; from memory. Values not listed are reserved or unspecified. */
+/**
+ * ITU-T H.273, tables 2, 3 and 4, in ffmpeg's spelling; from memory. Values not listed are reserved or
+ * unspecified.
+ */
 const PRIMARIES = new Map([
   [1, 'bt709'],
   [4, 'bt470m'],

@@ -20,9 +20,10 @@ import {
 } from '../workers/measure/picture/flash/flash-films.js';
 
 /**
- * ITU-R BT.1702-3 (11/2023), Annex 1, Guideline 1: a flash is a pair of opposing changes of 20 cd/m2 or more, darker image below 160 cd/m2;
- * HDR from 160 on: Michelson contrast above 1/17. Not permitted: more than 25 % of the screen and more than three in any second. Leading
- * edges 9 frames apart or more at 50 Hz (360 ms), 10 at 60 Hz (334 ms), are acceptable. Annex 2: SDR light of the display.
+ * ITU-R BT.1702-3 (11/2023), Annex 1, Guideline 1: a flash is a pair of opposing changes of 20 cd/m2 or more,
+ * darker image below 160 cd/m2; HDR from 160 on: Michelson contrast above 1/17. Not permitted: more than 25 %
+ * of the screen and more than three in any second. Leading edges 9 frames apart or more at 50 Hz (360 ms), 10
+ * at 60 Hz (334 ms), are acceptable. Annex 2: SDR light of the display.
  */
 const BLACK = [64];
 
@@ -82,7 +83,8 @@ describe('a darker image of 160 cd/m2', () => {
     expect([isHdrChange(160, 180), isHdrChange(160, 180.001)]).toEqual([false, true]);
     expect([isHdrChange(4000, 4499), isHdrChange(4000, 4501)]).toEqual([false, true]);
   });
-  // ST 2084, 12 bit narrow (256 + 3504 E'): 2285 is 199.85 cd/m2, 2328 is 224.69 (contrast 0.0585), 2329 is 225.30 (0.0599).
+  // ST 2084, 12 bit narrow (256 + 3504 E'): 2285 is 199.85 cd/m2, 2328 is 224.69 (contrast 0.0585), 2329 is
+  // 225.30 (0.0599).
   const pq: Film['shape'] = { ...GREY, depth: 12, colour: PQ2100 };
   it('is worked out from PQ codes', () => {
     const [dark, below, above] = [lightOf(pq, [2285]), lightOf(pq, [2328]), lightOf(pq, [2329])];
@@ -94,7 +96,8 @@ describe('a darker image of 160 cd/m2', () => {
 });
 
 describe('HLG', () => {
-  // Grey of 20 cd/m2 on 1,000: E = 0.02^(1/1.2) = 0.0384, E' = sqrt(3 E) = 0.3394, code 64 + 876 E' = 361.3 (BT.2100-3 Table 5).
+  // Grey of 20 cd/m2 on 1,000: E = 0.02^(1/1.2) = 0.0384, E' = sqrt(3 E) = 0.3394, code 64 + 876 E' = 361.3
+  // (BT.2100-3 Table 5).
   const hlg: Film['shape'] = { ...GREY, colour: HLG2100 };
   it('is judged on a display of 1,000 cd/m2', () => {
     expect(lightOf(hlg, [940])).toBeCloseTo(1000, 0);
@@ -110,7 +113,8 @@ describe('a quarter of the screen', () => {
   it('is allowed: 10 of 40 cells', () => expect(areaFails(GREY, (cell) => cell < 10)).toBe(false));
   it('is the limit: 11 of 40 cells', () => expect(areaFails(GREY, (cell) => cell < 11)).toBe(true));
   it('need not be in one piece', () => expect(areaFails(GREY, (cell) => cell % 3 === 0)).toBe(true));
-  // 68x40: the ninth cell of each row is 4 pixels wide. A quarter of 2,720 pixels is 680; ten whole cells are 640, a cut one 32.
+  // 68x40: the ninth cell of each row is 4 pixels wide. A quarter of 2,720 pixels is 680; ten whole cells are
+  // 640, a cut one 32.
   const cut: Film['shape'] = { ...GREY, width: 68 };
   const whole = [0, 1, 2, 3, 4, 5, 6, 7, 9, 10];
   it('counts cut cells as what is left of them: 672 pixels of 2,720', () =>
@@ -143,7 +147,8 @@ describe('more than three flashes in any one second', () => {
   it('lets four pass that take longer than a second', () =>
     expect(flashesOf('25/1', [30, 39, 48, 57], 4)).toBe(3));
 
-  // Spacing of the leading edges in frames: 9 at 25 Hz and 10 at 29.97 Hz are acceptable (Annex 1); the others follow from the second.
+  // Spacing of the leading edges in frames: 9 at 25 Hz and 10 at 29.97 Hz are acceptable (Annex 1); the
+  // others follow from the second.
   it.each([
     ['25/1', 9, true],
     ['25/1', 8, false],
@@ -171,7 +176,8 @@ describe('a saturated red', () => {
     return { red: red.ranges.length > 0, general: general.ranges.length > 0 };
   };
   const black = [0, 0, 0];
-  // The working definition of WCAG 2.1. R x 320 = 20 at R = 0.0625, R' = 0.0625^(1/2.4) = 0.31498, code 322.2 of 1023; 2.7 cd/m2.
+  // The working definition of WCAG 2.1. R x 320 = 20 at R = 0.0625, R' = 0.0625^(1/2.4) = 0.31498, code 322.2
+  // of 1023; 2.7 cd/m2.
   it('counts however dark, from black to code 323', () =>
     expect(redFails(black, [0, 0, 323])).toEqual({ red: true, general: false }));
   it('does not from black to code 322', () =>
@@ -194,7 +200,8 @@ describe('a saturated red', () => {
     ['green and blue', [1023, 0, 0], [0, 1023, 0]],
   ])('is not %s', (_, off, on) => expect(redFails(off, on).red).toBe(false));
   it('is a red of the picture, not of its container: BT.709 red in BT.2020', () => {
-    // BT.2087-0 matrix: BT.709 red is (0.6274, 0.0691, 0.0164) of BT.2020. At 150 of 200 cd/m2 in PQ, full range of 10 bits.
+    // BT.2087-0 matrix: BT.709 red is (0.6274, 0.0691, 0.0164) of BT.2020. At 150 of 200 cd/m2 in PQ, full
+    // range of 10 bits.
     const code = (light: number): number => {
       const power = ((light * 150) / 10_000) ** (2610 / 16384);
       return Math.round(

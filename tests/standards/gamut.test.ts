@@ -18,7 +18,10 @@ function expectMatrix(measured: Matrix3, expected: readonly (readonly number[])[
   }
 }
 
-/** ST 2065-1 prints AP0's, the S-Gamut3 document its two, to 10 digits; the others are RP 177 worked by others. */
+/**
+ * ST 2065-1 prints AP0's, the S-Gamut3 document its two, to 10 digits; the others are RP 177 worked by
+ * others.
+ */
 describe.each([
   ['BT.709', 'bt709'],
   ['BT.2020', 'bt2020'],
@@ -56,7 +59,10 @@ test('XYZ to RGB of BT.709 is the one IEC 61966-2-1 prints for sRGB (from memory
   );
 });
 
-/** Widely printed four-digit matrices of the two BT.601 systems (from memory); their D65 has a digit more or less. */
+/**
+ * Widely printed four-digit matrices of the two BT.601 systems (from memory); their D65 has a digit more or
+ * less.
+ */
 test.each<[PrimariesName, number[][]]>([
   [
     'smpte170m',
@@ -90,7 +96,9 @@ describe('BT.2087-0: BT.709 to BT.2020 and back (printed digits seen)', () => {
   test('P3-D65 to BT.2020', () => expectMatrix(rgbToRgbMatrix('smpte432', 'bt2020'), fromP3, 1e-9));
 });
 
-/** ACES TRA matrices as the published transforms print them (from memory), Bradford between the two whites. */
+/**
+ * ACES TRA matrices as the published transforms print them (from memory), Bradford between the two whites.
+ */
 test('AP1 to AP0 is the matrix of ACES S-2014-004', () => {
   expectMatrix(
     rgbToRgbMatrix('AP1', 'AP0'),

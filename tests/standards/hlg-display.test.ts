@@ -41,7 +41,8 @@ describe('signal to light on the reference display (BT.2100-3 Table 5, 1,000 cd/
     expect(b).toBe(g);
   });
 
-  // BT.2408-8 Table 1 (seen): percent HLG and cd/m2, both printed without decimals; tolerance half a percent of signal.
+  // BT.2408-8 Table 1 (seen): percent HLG and cd/m2, both printed without decimals; tolerance half a percent
+  // of signal.
   test.each([
     ['18 % grey card', 26, 38],
     ['greyscale, 83 %', 162, 71],

@@ -8,8 +8,8 @@ import { levelOnScale, type ScaleName } from '../../signal/levels/scale.js';
 const at = (text: string, from: ScaleName | null, to: ScaleName) => levelOnScale(to, parseLevel(text, from));
 
 /**
- * Published code values of 0 / 18 / 90 % reflectance. S-Log3, V-Log, F-Log: printed in the curves' own documents; the
- * others calculated from the published formula outside this project.
+ * Published code values of 0 / 18 / 90 % reflectance. S-Log3, V-Log, F-Log: printed in the curves' own
+ * documents; the others calculated from the published formula outside this project.
  */
 describe('camera curves at 10 bits', () => {
   it.each([
@@ -36,7 +36,9 @@ describe('camera curves at 10 bits', () => {
   });
 });
 
-/** ITU-R BT.2100-3 Table 4, calculated; anchors 100 -> 509, 203 -> 573, 1000 -> 723, 4000 -> 855 published. */
+/**
+ * ITU-R BT.2100-3 Table 4, calculated; anchors 100 -> 509, 203 -> 573, 1000 -> 723, 4000 -> 855 published.
+ */
 describe('luminance on PQ and HLG', () => {
   it.each([
     [1, 49, 195, 781],
@@ -124,7 +126,9 @@ describe('figures without a meaning are null', () => {
   });
 });
 
-/** The trade's own rules: common practice, no source. Those the formulas do not meet must be said to differ. */
+/**
+ * The trade's own rules: common practice, no source. Those the formulas do not meet must be said to differ.
+ */
 describe('rules of thumb', () => {
   it.each([
     ['white card at 61 % in S-Log3', true, 60.96],

@@ -51,7 +51,10 @@ export function ycbcrCodes(colour: Vector3): Vector3 {
   return [encodeLuma(y, 10, 'narrow'), encodeChroma(cb, 10, 'narrow'), encodeChroma(cr, 10, 'narrow')];
 }
 
-/** Where the formulas, in double precision, put the Y'CbCr of S-Log3 codes in the target: positions on the 10-bit scale. */
+/**
+ * Where the formulas, in double precision, put the Y'CbCr of S-Log3 codes in the target: positions on the
+ * 10-bit scale.
+ */
 export function expectedPositions(codes: readonly Vector3[], to: Colour): Vector3[] {
   const { matrix } = to;
   if (matrix === 'gbr') throw new Error("no Y'CbCr matrix");
@@ -74,7 +77,10 @@ export function expectedPositions(codes: readonly Vector3[], to: Colour): Vector
   });
 }
 
-/** Errors in codes: of the codes against the rounded formula, and against the formula itself (rounding counted in). */
+/**
+ * Errors in codes: of the codes against the rounded formula, and against the formula itself (rounding counted
+ * in).
+ */
 export function codeErrors(planes: readonly (readonly number[])[], positions: readonly Vector3[]) {
   const rounded: number[] = [];
   const exact: number[] = [];

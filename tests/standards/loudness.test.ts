@@ -3,12 +3,13 @@ import { type SoundFigures, SoundMeter } from '../../workers/measure/sound/sound
 import { hiddenPeak, peakTone, type Segment, stereo, toneSequence } from './tone.js';
 
 /*
- * Outside truth for the sound meter. Signals and expected readings: EBU Tech 3341 v4 (Nov 2023) Table 1, EBU Tech
- * 3342 v4 Table 1, ITU-R BS.1770-5 Annex 1; read in transcription (grade: seen Q), the extra checks calculated
- * from the BS.1770 tables (grade: calc).
+ * Outside truth for the sound meter. Signals and expected readings: EBU Tech 3341 v4 (Nov 2023) Table 1, EBU
+ * Tech 3342 v4 Table 1, ITU-R BS.1770-5 Annex 1; read in transcription (grade: seen Q), the extra checks
+ * calculated from the BS.1770 tables (grade: calc).
  *
- * Cases 7 and 8 of Tech 3341 are programmes that only exist as files and cannot be synthesised. Cases 9 and 12
- * ask that the reading stays constant; the meter keeps maxima, so the largest reading is what is held to it.
+ * Cases 7 and 8 of Tech 3341 are programmes that only exist as files and cannot be synthesised. Cases 9 and
+ * 12 ask that the reading stays constant; the meter keeps maxima, so the largest reading is what is held to
+ * it.
  */
 function figures(
   samples: Float32Array | Float64Array,

@@ -19,8 +19,9 @@ import {
 } from './log-colours.js';
 
 /**
- * The filter chain in real files, against the formulas in double precision: the project's own aim (mean under 0.25 and
- * 99.9 % under 1 code at 10 bits). Expected codes come from the known input codes and the formulas; the tables are not asked.
+ * The filter chain in real files, against the formulas in double precision: the project's own aim (mean under
+ * 0.25 and 99.9 % under 1 code at 10 bits). Expected codes come from the known input codes and the formulas;
+ * the tables are not asked.
  */
 let folder: string;
 beforeAll(async () => {

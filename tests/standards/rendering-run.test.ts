@@ -19,8 +19,8 @@ import {
 } from './log-colours.js';
 
 /**
- * The same aim as rendering-end-to-end.test.ts, through the whole of `run`: a lossless S-Log3 clip of known codes, planned,
- * queued, rendered by a worker to lossless BT.709, PQ and HLG, and those files decoded.
+ * The same aim as rendering-end-to-end.test.ts, through the whole of `run`: a lossless S-Log3 clip of known
+ * codes, planned, queued, rendered by a worker to lossless BT.709, PQ and HLG, and those files decoded.
  */
 let folder: string;
 beforeAll(async () => {

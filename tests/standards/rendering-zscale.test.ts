@@ -9,8 +9,9 @@ import { SRGB } from '../../signal/transfer/srgb.js';
 import { runFfmpeg } from '../../workers/ffmpeg/run-ffmpeg.js';
 
 /**
- * A second opinion on our curves from zscale, which has its own: every 10-bit code in a lossless file, decoded to light by
- * zscale, must come back to that code by our formulas. It shows television on BT.1886 and HLG on 1,000 cd/m2, as we do.
+ * A second opinion on our curves from zscale, which has its own: every 10-bit code in a lossless file,
+ * decoded to light by zscale, must come back to that code by our formulas. It shows television on BT.1886 and
+ * HLG on 1,000 cd/m2, as we do.
  */
 const WIDTH = 64;
 const HEIGHT = 16;

@@ -50,8 +50,8 @@ function nits(to: RenderingColour, grey: number): number {
 }
 
 /**
- * Report ITU-R BT.2390, EETF. Rows calculated from the published formula, outside this project (in -> out cd/m2);
- * the formula itself from memory, its terms seen in transcriptions. Tolerance 0.1 %.
+ * Report ITU-R BT.2390, EETF. Rows calculated from the published formula, outside this project (in -> out
+ * cd/m2); the formula itself from memory, its terms seen in transcriptions. Tolerance 0.1 %.
  */
 describe('BT.2390 EETF', () => {
   const INPUTS = [0, 0.1, 1, 10, 100, 203, 400, 600, 1000, 2000, 4000, 10000];
@@ -84,8 +84,8 @@ describe('BT.2390 EETF', () => {
 });
 
 /**
- * Report ITU-R BT.2446-1. Grey rows calculated from the constants outside this project; constants of method A seen in
- * transcriptions, of method C from memory (consistent among themselves).
+ * Report ITU-R BT.2446-1. Grey rows calculated from the constants outside this project; constants of method A
+ * seen in transcriptions, of method C from memory (consistent among themselves).
  */
 describe('BT.2446-1', () => {
   it.each([

@@ -4,9 +4,9 @@ import { builtInTargets } from '../../jobs/targets/load-target.js';
 import type { Target } from '../../jobs/targets/target.js';
 
 /*
- * Built-in targets against what their standards ask. Grades: BT.709-6, BT.2020-2 and BT.2100-3 parameter values,
- * H.273 code points and AS-11 sound from memory or as transcribed (seen Q) in reference/published-values.md; R 103
- * v3.0 and R 128 v5 (seen); the rest says so.
+ * Built-in targets against what their standards ask. Grades: BT.709-6, BT.2020-2 and BT.2100-3 parameter
+ * values, H.273 code points and AS-11 sound from memory or as transcribed (seen Q) in
+ * reference/published-values.md; R 103 v3.0 and R 128 v5 (seen); the rest says so.
  */
 let targets: ReadonlyMap<string, Target>;
 beforeAll(async () => {
@@ -79,7 +79,8 @@ describe('masters', () => {
     expect(required(name, 'sample-aspect').is).toBe('1/1');
   });
 
-  // ITU-T H.273: 1/1/1 is BT.709, 9/16/9 BT.2100 PQ, 9/18/9 BT.2100 HLG (requirements.md row 11; from memory).
+  // ITU-T H.273: 1/1/1 is BT.709, 9/16/9 BT.2100 PQ, 9/18/9 BT.2100 HLG (requirements.md row 11; from
+  // memory).
   it.each([
     ['hd-sdr-master', 'bt709', ['bt709'], 'bt709'],
     ['uhd-sdr-master', 'bt709', ['bt709'], 'bt709'],
@@ -120,15 +121,18 @@ describe('masters', () => {
   });
 
   it.each(MASTERS)('%s: the moving picture, its faults and its flashes', (name) => {
-    // ITU-R BT.1702-3 Guideline 1 has no tolerance to set; whoever misses it may harm people: it fails (seen, requirements.md row 41).
+    // ITU-R BT.1702-3 Guideline 1 has no tolerance to set; whoever misses it may harm people: it fails (seen,
+    // requirements.md row 41).
     expect(required(name, 'flashes')).toMatchObject({ severity: 'fail' });
     expect(required(name, 'flashes').source).toContain('BT.1702-3');
-    // EBU QC item 0048X: what is measured against what is stated fails, segmented frames excepted (seen, row 26).
+    // EBU QC item 0048X: what is measured against what is stated fails, segmented frames excepted (seen, row
+    // 26).
     expect(required(name, 'field-order')).toMatchObject({ severity: 'fail', segmented: true, proof: false });
     // EBU QC item 0016B, its example: runs of more than 3 frames (seen, row 39).
     for (const flat of ['black-frames', 'constant-colour'] as const)
       expect(required(name, flat)).toMatchObject({ maxFrames: 3, severity: 'warn' });
-    // Common practice, no source (rows 37, 40, 48 to 50, 53): 2 s, 3 frames, -60 dBFS for 2 s, no run, -0.5 for 2 s, 0.1 %.
+    // Common practice, no source (rows 37, 40, 48 to 50, 53): 2 s, 3 frames, -60 dBFS for 2 s, no run, -0.5
+    // for 2 s, 0.1 %.
     expect(required(name, 'freeze-frames')).toMatchObject({ seconds: 2, severity: 'warn' });
     expect(required(name, 'short-shots')).toMatchObject({ minFrames: 3, severity: 'warn' });
     expect(required(name, 'silence')).toMatchObject({ below: -60, maxSeconds: 2, severity: 'warn' });

@@ -42,8 +42,8 @@ export function peakTone(
 }
 
 /**
- * Tech 3341 cases 20 to 23: a tone at fs/6 and half amplitude that holds one period of fs/4 at full amplitude,
- * made at 4 fs, low-passed below fs/2 and decimated from `offset`. Joined at a zero crossing.
+ * Tech 3341 cases 20 to 23: a tone at fs/6 and half amplitude that holds one period of fs/4 at full
+ * amplitude, made at 4 fs, low-passed below fs/2 and decimated from `offset`. Joined at a zero crossing.
  */
 export function hiddenPeak(sampleRate: number, offset: number): Float64Array {
   const long = 24; // samples of a period of fs/6 at 4 fs

@@ -12,8 +12,8 @@ function codes([r, g, b]: Vector3, matrix: YcbcrMatrixName): number[] {
 }
 
 /**
- * RP 219-1 bars: R'G'B' codes seen; 100 % red and blue in Y'CbCr printed in EBU Tech 3325 Table 6 (seen), the others
- * worked from BT.709 by others. Tolerance 1 code.
+ * RP 219-1 bars: R'G'B' codes seen; 100 % red and blue in Y'CbCr printed in EBU Tech 3325 Table 6 (seen), the
+ * others worked from BT.709 by others. Tolerance 1 code.
  */
 describe('colour bars in BT.709', () => {
   test.each<[string, Vector3, number[]]>([

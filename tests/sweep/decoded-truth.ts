@@ -1,7 +1,10 @@
 import { execa } from 'execa';
 import { z } from 'zod';
 
-/** What an independent reading tells of a file: ffprobe's list of decoded frames, and samples counted by a few lines here. */
+/**
+ * What an independent reading tells of a file: ffprobe's list of decoded frames, and samples counted by a few
+ * lines here.
+ */
 export interface PictureTruth {
   readonly frames: number;
   readonly width: number;

@@ -27,8 +27,8 @@ function held(
 }
 
 /**
- * The rate that frames have, by their times alone: the mean distance where all are about the same. Null where they are not,
- * or have no times.
+ * The rate that frames have, by their times alone: the mean distance where all are about the same. Null where
+ * they are not, or have no times.
  */
 function rateOfTimes(times: readonly (number | null)[]): number | null {
   const known = times.flatMap((time) => time ?? []);

@@ -12,13 +12,15 @@ import { HOSTILE_NAMES } from '../workers/ffmpeg/hostile-names.js';
 import { codec, HD, LOG, planned, RECIPE } from '../workers/make/recipes.js';
 
 /**
- * Names as they come from a card are hostile input: each goes through the whole of it, scanned, decoded, its LUT
- * opened by a filter, its name burnt in and written as reel, and made into a file of that name.
+ * Names as they come from a card are hostile input: each goes through the whole of it, scanned, decoded, its
+ * LUT opened by a filter, its name burnt in and written as reel, and made into a file of that name.
  */
 let card: string;
 let out: string;
 let fontFile: string | null;
-/** All of them in few names, to keep this quick: eight joined ones, and three whose first character matters. */
+/**
+ * All of them in few names, to keep this quick: eight joined ones, and three whose first character matters.
+ */
 const parts = HOSTILE_NAMES.map((name) => name.replaceAll('/', '\u2215'));
 const joined = Array.from({ length: 8 }, (_, group) => parts.filter((_part, i) => i % 8 === group).join('~'));
 const names = [...joined, '-y', '%03d', ' first'].map((name) => `${name}.nut`);

@@ -59,7 +59,9 @@ async function waitFor(check: () => Promise<boolean>): Promise<void> {
   }
 }
 
-/** The state a batch must be in when all is done: every output whole, by decoding it with nothing of goodgate. */
+/**
+ * The state a batch must be in when all is done: every output whole, by decoding it with nothing of goodgate.
+ */
 async function expectWhole(): Promise<void> {
   const names = await mediaFiles();
   expect(names.sort()).toEqual(CLIPS.flatMap((name) => [`${name}.mov`, `${name}.mp4`]).sort());
@@ -164,7 +166,8 @@ describe('a run that is interrupted', () => {
     if (second.stderr === null || first.stdout === null) throw new Error('both are piped');
     const [a, b] = await Promise.all([first, second]);
     expect(a.exitCode, a.stderr).toBe(0);
-    // The second waits for the folder a while: it either was told that the folder is busy, or found everything done.
+    // The second waits for the folder a while: it either was told that the folder is busy, or found
+    // everything done.
     expect([0, 3]).toContain(b.exitCode);
     if (b.exitCode === 3) expect(b.stderr).toContain('another goodgate is working in this folder');
     await expectWhole();

@@ -8,8 +8,8 @@ import { measureFile } from '../../workers/measure/measure-file.js';
 import { temporaryFolder } from '../media/known-clip.js';
 
 /**
- * A damaged or truncated file must never look clean, though ffmpeg exits 0 on most of them. Every clip is measured
- * undamaged first: a check that always cries is none.
+ * A damaged or truncated file must never look clean, though ffmpeg exits 0 on most of them. Every clip is
+ * measured undamaged first: a check that always cries is none.
  */
 const CLIPS: readonly { readonly name: string; readonly encode: readonly string[] }[] = [
   { name: 'h264.mp4', encode: ['-c:v', 'libx264', '-g', '6', '-c:a', 'aac', '-movflags', '+faststart'] },
@@ -75,7 +75,9 @@ describe.each(CLIPS)('$name', ({ name }) => {
   });
 });
 
-/** A copy without its sound: PCM has no syntax to break, zeros and flipped bits in it are just other samples. */
+/**
+ * A copy without its sound: PCM has no syntax to break, zeros and flipped bits in it are just other samples.
+ */
 async function pictureOnly(name: string): Promise<string> {
   const copy = `picture ${name}`;
   const args = ['-nostdin', '-y', '-loglevel', 'error', '-i', `file:${join(folder.path, name)}`];

@@ -51,7 +51,8 @@ function neutral(code: number, format: Format): number[][] {
 
 describe('PQ light of neutral patches', () => {
   // ST 2084 through BT.2100-3 Table 4; cd/m2 of narrow 10-bit codes, calculated in double precision from the
-  // printed constants (reference table A1); 509, 723, 855 and 940 also known as the codes of 100, 1000, 4000, 10000.
+  // printed constants (reference table A1); 509, 723, 855 and 940 also known as the codes of 100, 1000, 4000,
+  // 10000.
   const table = [
     [64, 0],
     [256, 3.2826],
@@ -208,13 +209,14 @@ describe('EBU R 103 v3.0 area', () => {
   it('the filter takes single pixels away and keeps areas', async () => {
     // One pixel of 1019 in 940: filtered 940 + 79 * (4/16) * (2/4) = 949.9, inside.
     const single = plane((x, y) => (x === 20 && y === 20 ? 1019 : 940));
-    // Right half 1019, left half 940: the step response of 1-2-3-4-3-2-1 /16 from the edge on is
-    // 10/16, 13/16, 15/16, 1: 940 + 79 * 10/16 = 989.4 and more, outside; and on the other side 6/16: 969.6, inside.
+    // Right half 1019, left half 940: the step response of 1-2-3-4-3-2-1 /16 from the edge on is 10/16,
+    // 13/16, 15/16, 1: 940 + 79 * 10/16 = 989.4 and more, outside; and on the other side 6/16: 969.6, inside.
     const half = plane((x) => (x >= WIDTH / 2 ? 1019 : 940));
     const { levels } = await measureClip({ frames: [sdr(single), sdr(half)] });
     expect(levels?.gamutError).toMatchObject({ worstFrame: 1, worstArea: 0.5, framesOver: 1 });
     expect(levels?.gamutError.ranges).toMatchObject([{ from: 1, to: 2 }]);
-    // The top and bottom rows of a horizontal band: rows at or above y=18 at 1019. 3/4 of 79 outside: 999; 1/4: 959.8, inside.
+    // The top and bottom rows of a horizontal band: rows at or above y=18 at 1019. 3/4 of 79 outside: 999;
+    // 1/4: 959.8, inside.
     const band = await measureClip({ frames: [sdr(plane((_, y) => (y >= 18 ? 1019 : 940)))] });
     expect(band.levels?.gamutError.worstArea).toBe(0.5);
   });
@@ -230,7 +232,8 @@ describe('EBU R 103 v3.0 area', () => {
   });
 
   it('stays within a field when the picture is interlaced', async () => {
-    // Lines of 1019 and 900 in turn. Across the frame: (900 + 1019)/2 = 959.5, inside. Within a field every second line is 1019.
+    // Lines of 1019 and 900 in turn. Across the frame: (900 + 1019)/2 = 959.5, inside. Within a field every
+    // second line is 1019.
     const path = join(folder.path, 'interlaced.mkv');
     const combed = plane((_, y) => (y % 2 === 0 ? 1019 : 900));
     await writeKnownClip(path, {

@@ -9,14 +9,17 @@ import {
 } from '../../workers/measure/picture/plan/sample-layout.js';
 
 /**
- * Formats that reach the kernel through a conversion of ffmpeg's: each must give back the very samples. The unpacking here is
- * written from the formats' definitions (libavutil/pixfmt.h), not from the conversion.
+ * Formats that reach the kernel through a conversion of ffmpeg's: each must give back the very samples. The
+ * unpacking here is written from the formats' definitions (libavutil/pixfmt.h), not from the conversion.
  */
 const WIDTH = 34;
 const HEIGHT = 18;
 const PIXELS = WIDTH * HEIGHT;
 
-/** A format of whole pixels side by side: the words of one pixel, and where G, B, R (or Y, Cb, Cr, or Y) stand in them. */
+/**
+ * A format of whole pixels side by side: the words of one pixel, and where G, B, R (or Y, Cb, Cr, or Y) stand
+ * in them.
+ */
 interface Packed {
   readonly words: number;
   readonly bits: 8 | 16;
@@ -51,7 +54,9 @@ const PAIRED: Readonly<Record<string, readonly [number, number, number, number]>
   y210le: [0, 2, 1, 3],
 };
 
-/** A plane of luma, then one of Cb and Cr in turn. Words of more than 8 bits carry their sample at the top. */
+/**
+ * A plane of luma, then one of Cb and Cr in turn. Words of more than 8 bits carry their sample at the top.
+ */
 const SEMI_PLANAR: Readonly<
   Record<string, { readonly chroma: number; readonly depth: number; readonly swapped?: true }>
 > = {

@@ -7,9 +7,10 @@ import { type Measurement, measurement } from '../../jobs/measurement/measuremen
 import { openWorkshop, type Workshop } from './goodgate.js';
 
 /**
- * A clip that others encoded and muxed: media/test.webm of the npm package ebml 3.0.0 (MIT), VP8 and Vorbis, 320 x 240, 2500/83 frames a
- * second; the picture shows the number of each frame of its source of 25 frames a second. What is expected comes from its container,
- * walked here by RFC 8794 and RFC 9559, and from those numbers, read by eye.
+ * A clip that others encoded and muxed: media/test.webm of the npm package ebml 3.0.0 (MIT), VP8 and Vorbis,
+ * 320 x 240, 2500/83 frames a second; the picture shows the number of each frame of its source of 25 frames a
+ * second. What is expected comes from its container, walked here by RFC 8794 and RFC 9559, and from those
+ * numbers, read by eye.
  */
 const CLIP = fileURLToPath(new URL('../../node_modules/ebml/media/test.webm', import.meta.url));
 
@@ -93,7 +94,8 @@ describe('a clip of another encoder and muxer', () => {
   });
 
   it('repeats where its counter does, and nowhere else', () => {
-    // Frames 0, 40, 80, 120 and 160 show 0, 33, 66, 99 and 132: 25 frames of the source to 2500/83 of the clip.
+    // Frames 0, 40, 80, 120 and 160 show 0, 33, 66, 99 and 132: 25 frames of the source to 2500/83 of the
+    // clip.
     const shows = (frame: number): number => Math.floor((frame * 83) / 100);
     expect([0, 40, 80, 120, 160].map(shows)).toEqual([0, 33, 66, 99, 132]);
     const repeats = (frame: number): boolean => frame > 0 && shows(frame) === shows(frame - 1);

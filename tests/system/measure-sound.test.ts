@@ -13,8 +13,8 @@ import { SoundMeter } from '../../workers/measure/sound/sound-meter.js';
 import { probeClip } from '../../workers/probe/probe-clip.js';
 
 /*
- * Sound whose every sample is known, packed by ffmpeg and measured from the file. Expected figures are counted from the
- * samples; codecs that store whole numbers give them back as they are.
+ * Sound whose every sample is known, packed by ffmpeg and measured from the file. Expected figures are
+ * counted from the samples; codecs that store whole numbers give them back as they are.
  */
 const RATE = 48_000;
 const SECONDS = 4;

@@ -59,7 +59,10 @@ async function clip(
   return path;
 }
 
-/** Events that say the file or its reading went wrong; others tell what is seen and heard, which is not asked here. */
+/**
+ * Events that say the file or its reading went wrong; others tell what is seen and heard, which is not asked
+ * here.
+ */
 const isFault = ({ kind }: { readonly kind: string }): boolean =>
   ['timestamp-gap', 'truncated', 'format-change', 'sound-format-change'].includes(kind);
 
@@ -136,7 +139,8 @@ describe('the tap', () => {
     );
     const upright = await tap.finish(result);
     expect(upright.video?.frames).toBe(12);
-    // 4:2:2 turned by 90 degrees would need 4:4:0: ffmpeg resamples the chroma, and says so by its format or not at all.
+    // 4:2:2 turned by 90 degrees would need 4:4:0: ffmpeg resamples the chroma, and says so by its format or
+    // not at all.
     expect(upright.decode.truncated).toBe(false);
   });
 

@@ -13,7 +13,8 @@ export async function openChromium(path: string): Promise<Browser> {
   return launch({
     executablePath: path,
     headless: true,
-    // As root, in containers: no sandbox and no shared memory to speak of. Only pages of our own making are opened.
+    // As root, in containers: no sandbox and no shared memory to speak of. Only pages of our own making are
+    // opened.
     args: ['--no-sandbox', '--disable-gpu', '--disable-dev-shm-usage', '--no-first-run'],
   });
 }
@@ -51,8 +52,8 @@ export async function openReport(browser: Browser, file: string, look: Look): Pr
 }
 
 /**
- * Text whose contrast with the ground it stands on is under 4.5:1 (WCAG 2.2, success criterion 1.4.3), as the browser
- * has laid it out. In drawings the ground is the paper of the drawing.
+ * Text whose contrast with the ground it stands on is under 4.5:1 (WCAG 2.2, success criterion 1.4.3), as the
+ * browser has laid it out. In drawings the ground is the paper of the drawing.
  */
 export async function paleTexts(page: Page): Promise<string[]> {
   return page.evaluate(() => {
@@ -111,8 +112,8 @@ export async function overflow(page: Page): Promise<{ pixels: number; by: string
 }
 
 /**
- * What is wrong with the words in drawings as the browser has laid them out: words that stick out of their drawing,
- * and words that run into one another.
+ * What is wrong with the words in drawings as the browser has laid them out: words that stick out of their
+ * drawing, and words that run into one another.
  */
 export async function crowdedWords(page: Page): Promise<string[]> {
   return page.evaluate(() => {

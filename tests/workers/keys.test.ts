@@ -13,7 +13,10 @@ import { flat, temporaryFolder, writeKnownClip } from '../media/known-clip.js';
 import { codec, HD, LOG, planned } from './make/recipes.js';
 import { clipJob } from './queue/clip-job.js';
 
-/** What was measured for one piece of work is never taken for another's, whatever order they come in and wherever they stop. */
+/**
+ * What was measured for one piece of work is never taken for another's, whatever order they come in and
+ * wherever they stop.
+ */
 const WIDTH = 128;
 const HEIGHT = 72;
 const folder = await temporaryFolder();
@@ -56,7 +59,10 @@ async function documentAt(file: string): Promise<Measurement> {
   return measurement.parse(JSON.parse(await readFile(below(folder.path, file), 'utf8')));
 }
 
-/** A job that judges the clip as read by one colour, and makes an output of it; the keys are those of what they stand for. */
+/**
+ * A job that judges the clip as read by one colour, and makes an output of it; the keys are those of what
+ * they stand for.
+ */
 async function jobOf(colour: Colour, output: Partial<OutputRecipe> | null = null): Promise<ClipJobData> {
   const data = await clipJob(folder.path, 'clip.mkv');
   const key = (of: string): string => Buffer.from(of.padEnd(10, '.')).toString('hex').slice(0, 20);

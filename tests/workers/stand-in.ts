@@ -4,8 +4,9 @@ import { join } from 'node:path';
 let count = 0;
 
 /**
- * A program in ffmpeg's place that is the real one but where it decodes samples: then it does what `script` (sh) says first. `"$@"`
- * in it are ffmpeg's arguments, `first` (a function) gives them with options put before the input.
+ * A program in ffmpeg's place that is the real one but where it decodes samples: then it does what `script`
+ * (sh) says first. `"$@"` in it are ffmpeg's arguments, `first` (a function) gives them with options put
+ * before the input.
  */
 export async function standIn(folder: string, script: string): Promise<string> {
   const path = join(folder, `ffmpeg-${count++}`);

@@ -24,8 +24,8 @@ export interface AssembleOptions {
 }
 
 /**
- * The batch as its folder shows it: the plan, and what is known of each clip. Results are one file per clip, so
- * workers on many machines never write the same file; this puts them together.
+ * The batch as its folder shows it: the plan, and what is known of each clip. Results are one file per clip,
+ * so workers on many machines never write the same file; this puts them together.
  */
 export async function assembleBatch(planned: Plan, options: AssembleOptions): Promise<Batch> {
   const clips: Batch['clips'] = [];

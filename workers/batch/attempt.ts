@@ -6,7 +6,10 @@ const ABANDONED_MS = 24 * 3_600_000;
 const PART = /^\.[0-9a-f]{20}\.(?<owner>[0-9a-f]{8}-\d+-\d+)-[0-9a-f]{8}\.part\.[a-z0-9]+$/;
 const TEMPORARY = /^\..*\.[0-9a-f]{12}\.tmp$/;
 
-/** Names one attempt at an output: who makes it, so that whoever finds it can tell whether it is still being made. */
+/**
+ * Names one attempt at an output: who makes it, so that whoever finds it can tell whether it is still being
+ * made.
+ */
 export function newAttempt(): string {
   return `${thisOwner()}-${randomBytes(4).toString('hex')}`;
 }
@@ -17,8 +20,9 @@ export function isTemporary(name: string): boolean {
 }
 
 /**
- * Whether a file is a temporary one that nobody is making any more: its process is dead (children/owner.ts), or it is a day
- * old. Workers hold no lock on a folder, so a file of a living one, here or on another machine, is left alone.
+ * Whether a file is a temporary one that nobody is making any more: its process is dead (children/owner.ts),
+ * or it is a day old. Workers hold no lock on a folder, so a file of a living one, here or on another
+ * machine, is left alone.
  */
 export function isAbandoned(name: string, modifiedMs: number, nowMs: number): boolean {
   const part = PART.exec(name)?.groups;

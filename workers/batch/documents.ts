@@ -35,8 +35,8 @@ async function readKept<T>(out: string, file: string, schema: z.ZodType<T>): Pro
 }
 
 /**
- * The document a batch speaks of. Null when it is missing, damaged, of another schema or another than it was: the same clip may
- * have been measured again since, by another batch in this folder.
+ * The document a batch speaks of. Null when it is missing, damaged, of another schema or another than it was:
+ * the same clip may have been measured again since, by another batch in this folder.
  */
 export async function readDocumentOf<T>(
   out: string,
@@ -48,8 +48,9 @@ export async function readDocumentOf<T>(
 }
 
 /**
- * The measurement that lies at `file`, if it was made under this key and what it was made of is still the very file: present, of
- * the same size, time and content as far as its digest tells. Anything else is null, and the work is done again.
+ * The measurement that lies at `file`, if it was made under this key and what it was made of is still the
+ * very file: present, of the same size, time and content as far as its digest tells. Anything else is null,
+ * and the work is done again.
  */
 export async function provenMeasurement(
   out: string,

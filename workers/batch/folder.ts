@@ -25,13 +25,19 @@ export const LOG_FILE = 'logs/batch.log';
 export const PARTS_FOLDER = '.parts';
 /** Folders a worker writes documents to, whatever the targets. */
 export const WRITTEN_FOLDERS = ['measurements', 'verdicts', 'results', PARTS_FOLDER] as const;
-/** Stands in a target's place for the clips themselves. A target's name cannot collide: see the target schema's reserved names. */
+/**
+ * Stands in a target's place for the clips themselves. A target's name cannot collide: see the target
+ * schema's reserved names.
+ */
 export const ORIGINALS = 'originals';
 
 /** File systems allow 255 bytes a name; the document's extension and a temporary name need some of them. */
 const LONGEST_NAME_BYTES = 200;
 
-/** The document's name beside a media file's: the same name and `.json`; a very long one is cut and told apart by a hash. */
+/**
+ * The document's name beside a media file's: the same name and `.json`; a very long one is cut and told apart
+ * by a hash.
+ */
 function documentName(path: string, extension = '.json'): string {
   const slash = path.lastIndexOf('/');
   const name = path.slice(slash + 1);
@@ -86,8 +92,9 @@ export function below(out: string, relative: string): string {
 }
 
 /**
- * The name an output has while it is made: hidden, in the same folder so that a rename is all it takes, unique to
- * the attempt so that two workers never write one file, with the real extension so that the muxer is chosen by it.
+ * The name an output has while it is made: hidden, in the same folder so that a rename is all it takes,
+ * unique to the attempt so that two workers never write one file, with the real extension so that the muxer
+ * is chosen by it.
  */
 export function temporaryName(output: string, key: string, attempt: string): string {
   const slash = output.lastIndexOf('/');

@@ -35,7 +35,8 @@ export interface JudgedItem {
 }
 
 /**
- * Judges one file by each target, lays over it what people accepted, and writes each verdict into the batch folder.
+ * Judges one file by each target, lays over it what people accepted, and writes each verdict into the batch
+ * folder.
  *
  * @throws GoodgateError `missing-file`, `interrupted`, `disk-full`, `cannot-write`.
  */

@@ -3,8 +3,8 @@ import { GoodgateError } from '../../jobs/errors.js';
 import { bytes } from '../../jobs/words/quantities.js';
 
 /**
- * Stops before hours of encoding that cannot fit. The estimate may be off by half, so only a disk with less than
- * half of it free is refused here; a disk that fills on the way is caught when ffmpeg says so.
+ * Stops before hours of encoding that cannot fit. The estimate may be off by half, so only a disk with less
+ * than half of it free is refused here; a disk that fills on the way is caught when ffmpeg says so.
  *
  * @throws GoodgateError `disk-full`.
  */

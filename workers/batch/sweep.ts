@@ -2,7 +2,10 @@ import { readdir, rm, stat } from 'node:fs/promises';
 import { join } from 'node:path';
 import { isAbandoned, isTemporary } from './attempt.js';
 
-/** Removes what killed processes left half made in a batch folder; what a living worker is making stays, and so does what cannot be removed. */
+/**
+ * Removes what killed processes left half made in a batch folder; what a living worker is making stays, and
+ * so does what cannot be removed.
+ */
 export async function sweep(folder: string): Promise<void> {
   const entries = await readdir(folder, { withFileTypes: true, recursive: true }).catch(() => []);
   for (const entry of entries) {

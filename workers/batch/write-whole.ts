@@ -29,8 +29,8 @@ export function writeFailure(path: string, error: unknown): GoodgateError {
 }
 
 /**
- * Writes a file so that nobody ever reads half of it: a temporary name beside it, flushed to the disk, renamed. Long
- * texts come in pieces. The folder is made where it is not there.
+ * Writes a file so that nobody ever reads half of it: a temporary name beside it, flushed to the disk,
+ * renamed. Long texts come in pieces. The folder is made where it is not there.
  *
  * @throws GoodgateError `disk-full`, `cannot-write`.
  */

@@ -33,8 +33,8 @@ export interface AskOptions {
 }
 
 /**
- * What this machine's ffmpeg can do, asked of ffmpeg itself. Throws GoodgateError `missing-tool` when ffmpeg or
- * ffprobe cannot be started.
+ * What this machine's ffmpeg can do, asked of ffmpeg itself. Throws GoodgateError `missing-tool` when ffmpeg
+ * or ffprobe cannot be started.
  */
 export async function askCapabilities(options: AskOptions = {}): Promise<Capabilities> {
   const [ffmpegText, ffprobeText] = await Promise.all([

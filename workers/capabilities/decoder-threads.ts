@@ -1,12 +1,16 @@
 import { askFfmpeg } from '../ffmpeg/run-ffmpeg.js';
 import type { Tools } from '../ffmpeg/tools.js';
 
-/** What this process has asked, by program and codec. An ffmpeg changed meanwhile makes nothing but speed wrong. */
+/**
+ * What this process has asked, by program and codec. An ffmpeg changed meanwhile makes nothing but speed
+ * wrong.
+ */
 const asked = new Map<string, Promise<boolean | null>>();
 
 /**
- * Whether ffmpeg's decoder of this name works on one thread whatever the machine has; null where it does not say. Asked once in the life
- * of a process. Throws GoodgateError `missing-tool` when ffmpeg cannot be started.
+ * Whether ffmpeg's decoder of this name works on one thread whatever the machine has; null where it does not
+ * say. Asked once in the life of a process. Throws GoodgateError `missing-tool` when ffmpeg cannot be
+ * started.
  */
 export function decodesOnOneThread(codec: string, tools?: Tools): Promise<boolean | null> {
   const name = JSON.stringify([tools?.ffmpeg ?? null, codec]);

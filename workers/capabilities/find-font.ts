@@ -13,7 +13,10 @@ const KNOWN_FONTS = [
   '/Library/Fonts/Arial.ttf',
 ];
 
-/** A font file for burn-ins: fontconfig's choice of a monospaced one (running timecode stands still), or a known place. Null when there is none. */
+/**
+ * A font file for burn-ins: fontconfig's choice of a monospaced one (running timecode stands still), or a
+ * known place. Null when there is none.
+ */
 export async function findFont(): Promise<string | null> {
   const chosen = await execa('fc-match', ['--format=%{file}', 'monospace'], {
     stdin: 'ignore',

@@ -1,4 +1,7 @@
-/** Reads ffmpeg's lists of what it can do. Their columns changed between 5.1 and 9; only the flags used here are named. */
+/**
+ * Reads ffmpeg's lists of what it can do. Their columns changed between 5.1 and 9; only the flags used here
+ * are named.
+ */
 
 /** `-encoders`: six flags, then the name. */
 export function readEncoderNames(text: string): string[] {

@@ -2,9 +2,9 @@ import { readdirSync, readFileSync, rmSync } from 'node:fs';
 import { createInterface } from 'node:readline';
 
 /**
- * Runs as a process of its own, started by guard.ts with the name and the value of a variable that every child has in its
- * environment. Reads what is to be cleared up from its standard input, a line of JSON each; the end of that is the end of
- * the process it guards, whatever ended it.
+ * Runs as a process of its own, started by guard.ts with the name and the value of a variable that every
+ * child has in its environment. Reads what is to be cleared up from its standard input, a line of JSON each;
+ * the end of that is the end of the process it guards, whatever ended it.
  */
 
 /** Something that began or ended to need clearing up. */

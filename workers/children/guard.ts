@@ -5,12 +5,15 @@ import { builtFile } from '../start-thread.js';
 import type { GuardMessage } from './guard-process.js';
 
 /**
- * Sees to it that children and temporary folders end with this process however it ends, kill -9 included: a small process
- * of its own waits for the end of a pipe from here and then clears up (guard-process.ts). A child can wait for ever in
- * open() of a pipe nobody reads any more; no signal but SIGKILL ends that, and nobody else is left to send one.
+ * Sees to it that children and temporary folders end with this process however it ends, kill -9 included: a
+ * small process of its own waits for the end of a pipe from here and then clears up (guard-process.ts). A
+ * child can wait for ever in open() of a pipe nobody reads any more; no signal but SIGKILL ends that, and
+ * nobody else is left to send one.
  */
 
-/** In the environment of every child: by it the guard knows them, those too that it was not told of in time. */
+/**
+ * In the environment of every child: by it the guard knows them, those too that it was not told of in time.
+ */
 export const OWNER_VARIABLE = 'GOODGATE_OWNER';
 const token = randomUUID();
 

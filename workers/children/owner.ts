@@ -3,8 +3,9 @@ import { readFileSync, readlinkSync } from 'node:fs';
 import { hostname } from 'node:os';
 
 /**
- * Who made a temporary file or folder: a process of one boot of one machine, in its own set of process numbers. The number
- * alone proves nothing: containers that share a folder count from 1 each, and after a reboot numbers come again.
+ * Who made a temporary file or folder: a process of one boot of one machine, in its own set of process
+ * numbers. The number alone proves nothing: containers that share a folder count from 1 each, and after a
+ * reboot numbers come again.
  */
 const OWNER = /^(?<world>[0-9a-f]{8})-(?<pid>\d+)-(?<start>\d+)$/;
 
@@ -28,8 +29,8 @@ function thisWorld(): string {
 }
 
 /**
- * When a process began, in ticks since boot (field 22 of proc_pid_stat(5)); '0' where the system does not tell, or there is
- * no such process. The name of the program, in brackets, may hold blanks and brackets.
+ * When a process began, in ticks since boot (field 22 of proc_pid_stat(5)); '0' where the system does not
+ * tell, or there is no such process. The name of the program, in brackets, may hold blanks and brackets.
  */
 function startOf(pid: number): string {
   const stat = told(() => readFileSync(`/proc/${pid}/stat`, 'utf8'));

@@ -18,8 +18,8 @@ export interface TemporaryFolder {
 let swept = false;
 
 /**
- * A folder for this process alone (mode 700), named after its owner. It goes when it is removed, when this process ends,
- * however it ends, or at the latest when a later process finds it without an owner.
+ * A folder for this process alone (mode 700), named after its owner. It goes when it is removed, when this
+ * process ends, however it ends, or at the latest when a later process finds it without an owner.
  *
  * Throws what the file system throws.
  */

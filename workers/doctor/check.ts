@@ -1,7 +1,9 @@
 /** One thing this machine needs, how it stands, and what to do. */
 export interface Check {
   readonly name: string;
-  /** `yes`: all is there. `limited`: goodgate works, without what `found` names. `no`: goodgate cannot work. */
+  /**
+   * `yes`: all is there. `limited`: goodgate works, without what `found` names. `no`: goodgate cannot work.
+   */
   readonly ok: 'yes' | 'limited' | 'no';
   /** What was found, one line. */
   readonly found: string;

@@ -1,8 +1,8 @@
 import type { Tools } from './tools.js';
 /**
- * An ffmpeg call as data, before anything is spawned. Options are single arguments, already escaped. Paths are
- * plain paths; `runFfmpeg` makes them literal. An input with `-f lavfi` has the graph in place of the path, and
- * the path of an output with `-f null` does not matter.
+ * An ffmpeg call as data, before anything is spawned. Options are single arguments, already escaped. Paths
+ * are plain paths; `runFfmpeg` makes them literal. An input with `-f lavfi` has the graph in place of the
+ * path, and the path of an output with `-f null` does not matter.
  */
 export interface FfmpegInput {
   readonly path: string;
@@ -36,7 +36,10 @@ export interface FfmpegRunOptions {
   readonly stallTimeoutMs?: number | undefined;
   /** Kill after this many milliseconds whatever happens. */
   readonly timeoutMs?: number | undefined;
-  /** Every line of the log, with its level: ffmpeg runs with `-loglevel repeat+level+info`. Errors come beside the others, in their own order. */
+  /**
+   * Every line of the log, with its level: ffmpeg runs with `-loglevel repeat+level+info`. Errors come beside
+   * the others, in their own order.
+   */
   readonly onLine?: ((line: string) => void) | undefined;
   readonly onProgress?: ((progress: FfmpegProgress) => void) | undefined;
 }

@@ -8,9 +8,9 @@ const ERRORS = 16;
 const BEGINNING = 'Command line:';
 
 /**
- * ffmpeg's own report, of errors alone. In its log a message of one thread can land inside a line that another prints in pieces, without a
- * word of its level: 1 in 25 runs over a damaged ProRes file lost its message in the line of a frame that way (ffmpeg 5.1.9). In the
- * report stands nothing but errors.
+ * ffmpeg's own report, of errors alone. In its log a message of one thread can land inside a line that
+ * another prints in pieces, without a word of its level: 1 in 25 runs over a damaged ProRes file lost its
+ * message in the line of a frame that way (ffmpeg 5.1.9). In the report stands nothing but errors.
  */
 export interface ErrorReport {
   /** For the variable FFREPORT of ffmpeg's environment. */
@@ -54,7 +54,10 @@ export async function openErrorReport(onError: (line: string) => void): Promise<
   };
 }
 
-/** A percent sign begins what ffmpeg fills in; colon, quote and backslash mean something to the list of settings. */
+/**
+ * A percent sign begins what ffmpeg fills in; colon, quote and backslash mean something to the list of
+ * settings.
+ */
 function escaped(path: string): string {
   return path.replaceAll('%', '%%').replace(/[\\':]/g, '\\$&');
 }

@@ -6,12 +6,15 @@
  * special at both levels, and both levels strip white space at the ends of a token unless it is escaped. No
  * shell is involved anywhere: the graph is one process argument.
  *
- * Source: ffmpeg-filters manual, "Notes on filtergraph escaping"; ffmpeg-utils manual, "Quoting and escaping".
+ * Source: ffmpeg-filters manual, "Notes on filtergraph escaping"; ffmpeg-utils manual, "Quoting and
+ * escaping".
  */
 const OPTION_LEVEL = /[\\':\s]/g;
 const GRAPH_LEVEL = /[\\'[\],;\s]/g;
 
-/** Escapes one option value for a filtergraph given as a single process argument. Any text; NUL is refused. */
+/**
+ * Escapes one option value for a filtergraph given as a single process argument. Any text; NUL is refused.
+ */
 export function escapeFilterValue(value: string): string {
   if (value.includes('\0')) throw new RangeError('a NUL character cannot be passed to ffmpeg');
   return value.replace(OPTION_LEVEL, '\\$&').replace(GRAPH_LEVEL, '\\$&');

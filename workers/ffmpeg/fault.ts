@@ -14,9 +14,9 @@ export interface Fault {
 const NO_MEMORY = /Cannot allocate memory|out of memory|memory allocation|malloc.* fail|bad_alloc/i;
 
 /**
- * Errors that say how the program fared, or what our own command asked of it, and nothing of the file. Read in the sources of
- * ffmpeg 5.1 and seen with 5.1.9 and 7.1. Texts of EPERM, EIO, EAGAIN and EINVAL are not among them: decoders give these numbers back
- * for damage.
+ * Errors that say how the program fared, or what our own command asked of it, and nothing of the file. Read
+ * in the sources of ffmpeg 5.1 and seen with 5.1.9 and 7.1. Texts of EPERM, EIO, EAGAIN and EINVAL are not
+ * among them: decoders give these numbers back for damage.
  */
 const NOT_OF_THE_FILE = [
   /Conversion failed!/,
@@ -37,9 +37,10 @@ function speaksOfFile(errors: readonly string[]): boolean {
 }
 
 /**
- * Why what ffmpeg gave cannot be judged; null when it ended in order, or was stopped by ourselves (`abort`). ffmpeg exits 0 on
- * most damaged files, and says in its log what it met. Evidence that it is ffmpeg that failed: it hung, a signal ended it, it
- * had no memory left, or it ended with an error and without a word about the file.
+ * Why what ffmpeg gave cannot be judged; null when it ended in order, or was stopped by ourselves (`abort`).
+ * ffmpeg exits 0 on most damaged files, and says in its log what it met. Evidence that it is ffmpeg that
+ * failed: it hung, a signal ended it, it had no memory left, or it ended with an error and without a word
+ * about the file.
  */
 export function ffmpegFault(
   result: Omit<FfmpegResult, 'seconds' | 'commandLine' | 'errorCount'>,

@@ -2,7 +2,8 @@ import { resolve } from 'node:path';
 
 /**
  * Containers and elementary streams a clip may be. Playlists and scripts that make ffmpeg open further files
- * (hls, dash, concat, sdp and the like) are not among them: a playlist dressed as a clip cannot read elsewhere.
+ * (hls, dash, concat, sdp and the like) are not among them: a playlist dressed as a clip cannot read
+ * elsewhere.
  */
 const FORMATS = [
   ...[
@@ -68,12 +69,17 @@ export const INPUT_GUARD = [
 /** Pictures ffmpeg takes for a numbered sequence when there is a `%` in the name. */
 const NUMBERED = /%[^/]*\.(png|jpe?g|tiff?|dpx|exr|bmp|webp|tga|sgi|ppm|pgm|pbm|pam|j2k|jp2|psd)$/i;
 
-/** `INPUT_GUARD`, and for a still picture with `%` in its name the word that it is one picture and no sequence. */
+/**
+ * `INPUT_GUARD`, and for a still picture with `%` in its name the word that it is one picture and no
+ * sequence.
+ */
 export function guardFor(path: string): string[] {
   return NUMBERED.test(path) ? [...INPUT_GUARD, '-f', 'image2', '-pattern_type', 'none'] : [...INPUT_GUARD];
 }
 
-/** A path as ffmpeg must be given it: absolute and behind `file:`, so that no character of it means anything. */
+/**
+ * A path as ffmpeg must be given it: absolute and behind `file:`, so that no character of it means anything.
+ */
 export function fileUrl(path: string): string {
   return `file:${resolve(path)}`;
 }

@@ -11,16 +11,19 @@ export interface LifelineOptions {
 
 const GRACE_MS = 5_000;
 
-/** Children that must not outlive this process. One exit hook for all: a listener each would warn of a leak at eleven. */
+/**
+ * Children that must not outlive this process. One exit hook for all: a listener each would warn of a leak at
+ * eleven.
+ */
 const living = new Set<Lifeline>();
 const endAll = () => {
   for (const lifeline of living) lifeline.endNow();
 };
 
 /**
- * Decides when a child must end before its time: on abort, when it falls silent, when it takes too long, or when
- * this process ends first. Kills the child's whole process group (the child is spawned detached), politely and
- * then for good: a child that waits in open() of a pipe nobody reads does not hear SIGTERM.
+ * Decides when a child must end before its time: on abort, when it falls silent, when it takes too long, or
+ * when this process ends first. Kills the child's whole process group (the child is spawned detached),
+ * politely and then for good: a child that waits in open() of a pipe nobody reads does not hear SIGTERM.
  */
 export class Lifeline {
   killedBy: 'abort' | 'timeout' | 'stall' | null = null;

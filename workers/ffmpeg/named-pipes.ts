@@ -10,11 +10,15 @@ import { makeTemporaryFolder } from '../children/temporary-folder.js';
 export interface NamedPipe {
   readonly path: string;
   /**
-   * Lets go of our own end. Until then neither side waits in open(), whichever comes first, and a reader sees no end
-   * before ffmpeg has come; after it the reader sees the end as soon as ffmpeg has gone. Safe to call twice.
+   * Lets go of our own end. Until then neither side waits in open(), whichever comes first, and a reader sees
+   * no end before ffmpeg has come; after it the reader sees the end as soon as ffmpeg has gone. Safe to call
+   * twice.
    */
   release(): void;
-  /** Reads and drops everything, for the case that the reader has died: a full pipe would halt ffmpeg for ever. */
+  /**
+   * Reads and drops everything, for the case that the reader has died: a full pipe would halt ffmpeg for
+   * ever.
+   */
   drain(): void;
   /** Reads here what is written. Ends when our own end is let go and ffmpeg has gone. */
   read(onChunk: (chunk: Buffer) => void): Promise<void>;
@@ -26,7 +30,10 @@ export interface PipeFolder {
   remove(): void;
 }
 
-/** Makes named pipes in a folder only this user can enter. Throws GoodgateError `measure-failed` where the system cannot. */
+/**
+ * Makes named pipes in a folder only this user can enter. Throws GoodgateError `measure-failed` where the
+ * system cannot.
+ */
 export async function makeNamedPipes(names: readonly string[]): Promise<PipeFolder> {
   const { path: folder, remove: removeFolder } = makeTemporaryFolder('pipes');
   const pipes: NamedPipe[] = [];

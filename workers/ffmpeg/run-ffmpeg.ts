@@ -19,8 +19,9 @@ import type { Tools } from './tools.js';
  *
  * - Options given as one array, or a lone option, are split at a space: give them as separate
  *   arguments, and never one alone.
- * - Before the first run in a process it asks ffmpeg for formats and encoders (measured: 0.12 s), and reads the
- *   answers with patterns that newer ffmpeg does not fit. The planner has asked already: switched off below.
+ * - Before the first run in a process it asks ffmpeg for formats and encoders (measured: 0.12 s), and reads
+ *   the answers with patterns that newer ffmpeg does not fit. The planner has asked already: switched off
+ *   below.
  * - A `progress` listener makes it run ffprobe on the first input, without our whitelist, and what it parses
  *   is the line meant for people. We read `-progress` from standard output instead.
  * - When spawning fails it reads the log of a process that never was, which throws outside of every promise.
@@ -51,8 +52,8 @@ const ASKED_TO_END = /^\[info\] Exiting normally, received signal (?<signal>\d+)
 const NO_LINES: LineRing = { get: () => '' };
 
 /**
- * `repeat`: a message given twice is two lines, so errors can be counted. `-y`: outputs are temporary names the
- * caller made. `-nostats`: the line for people stays out of the log.
+ * `repeat`: a message given twice is two lines, so errors can be counted. `-y`: outputs are temporary names
+ * the caller made. `-nostats`: the line for people stays out of the log.
  */
 const GLOBAL_OPTIONS = [
   ...['-hide_banner', '-nostdin', '-y', '-loglevel', 'repeat+level+info'],
@@ -60,12 +61,12 @@ const GLOBAL_OPTIONS = [
 ];
 
 /**
- * Runs one ffmpeg process to its end, and resolves however it ends: the caller judges the result. The child sits in a
- * process group of its own and never outlives this process, however that ends (children/guard.ts).
+ * Runs one ffmpeg process to its end, and resolves however it ends: the caller judges the result. The child
+ * sits in a process group of its own and never outlives this process, however that ends (children/guard.ts).
  *
  * Inputs are read behind `INPUT_GUARD`, and paths are given as `file:` URLs, in which colons, percent signs
- * and leading dashes stand for themselves. Throws GoodgateError `missing-tool` when ffmpeg cannot be started and
- * `disk-full` when an output met a full disk or quota.
+ * and leading dashes stand for themselves. Throws GoodgateError `missing-tool` when ffmpeg cannot be started
+ * and `disk-full` when an output met a full disk or quota.
  */
 export async function runFfmpeg(
   command: FfmpegCommand,
@@ -122,8 +123,8 @@ export async function runFfmpeg(
 }
 
 /**
- * Asks ffmpeg about itself (`-version`, `-encoders`, `-h encoder=...`) and gives what it prints on standard output.
- * Throws GoodgateError `missing-tool` when it cannot be started or does not answer within 30 s.
+ * Asks ffmpeg about itself (`-version`, `-encoders`, `-h encoder=...`) and gives what it prints on standard
+ * output. Throws GoodgateError `missing-tool` when it cannot be started or does not answer within 30 s.
  */
 export async function askFfmpeg(question: readonly string[], tools?: Tools): Promise<string> {
   const ffmpegPath = tools?.ffmpeg ?? 'ffmpeg';

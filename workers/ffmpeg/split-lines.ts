@@ -7,7 +7,9 @@ export interface LineSplitter {
   end(): void;
 }
 
-/** Cuts a stream of text into lines at LF, CR LF or CR, in order, in bounded memory. Empty lines are dropped. */
+/**
+ * Cuts a stream of text into lines at LF, CR LF or CR, in order, in bounded memory. Empty lines are dropped.
+ */
 export function splitLines(onLine: (line: string) => void): LineSplitter {
   let rest = '';
   const give = (line: string) => {

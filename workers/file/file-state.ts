@@ -5,7 +5,10 @@ import type { ClipFacts } from '../../jobs/manifest/facts.js';
 import type { Measurement } from '../../jobs/measurement/measurement.js';
 import { sampleDigest } from './hash-file.js';
 
-/** What tells one state of a file from another without reading it: size in bytes, time of last change (ISO 8601, milliseconds). */
+/**
+ * What tells one state of a file from another without reading it: size in bytes, time of last change (ISO
+ * 8601, milliseconds).
+ */
 export type FileState = Pick<ClipFacts, 'bytes' | 'modified'>;
 
 /** What tells a file from any other of its name, size and time. */
@@ -45,8 +48,8 @@ export async function requireUnchanged(path: string, before: FileState): Promise
 }
 
 /**
- * Identity of a file as it lies there now; null where there is none. Without the inode: on cards and network volumes it is
- * another after every mount.
+ * Identity of a file as it lies there now; null where there is none. Without the inode: on cards and network
+ * volumes it is another after every mount.
  */
 export async function identityOf(path: string): Promise<FileIdentity | null> {
   let file: FileHandle | null = null;
@@ -72,15 +75,17 @@ function stateOf({ size, mtime }: Stats): FileState {
 }
 
 /**
- * Does work that reads a file, and sees to it that it was one and the same file from before the first byte to after the last. The
- * file is held open meanwhile: its inode cannot be given to another, and keeps its number on volumes that make numbers up.
+ * Does work that reads a file, and sees to it that it was one and the same file from before the first byte to
+ * after the last. The file is held open meanwhile: its inode cannot be given to another, and keeps its number
+ * on volumes that make numbers up.
  *
- * The time of the last change of anything (ctime) is held against, too: a copy that gives its target the times of the source, or
- * copies over the file once more, leaves size and time as they were. So a change of owner or mode counts as one.
+ * The time of the last change of anything (ctime) is held against, too: a copy that gives its target the
+ * times of the source, or copies over the file once more, leaves size and time as they were. So a change of
+ * owner or mode counts as one.
  *
  * @param work gets the file's state as it is found
- * @throws GoodgateError `missing-file` where the file cannot be opened, `file-changed`; whatever `work` throws of a file
- * that did not change.
+ * @throws GoodgateError `missing-file` where the file cannot be opened, `file-changed`; whatever `work`
+ * throws of a file that did not change.
  */
 export async function whileUnchanged<T>(
   path: string,
@@ -119,7 +124,9 @@ function isUntouched(before: BigIntStats, held: BigIntStats, atPath: BigIntStats
   return isAsItWas && atPath !== null && atPath.ino === held.ino && atPath.dev === held.dev;
 }
 
-/** @throws GoodgateError `file-changed` where the file is not the one that was looked at before it was opened */
+/**
+ * @throws GoodgateError `file-changed` where the file is not the one that was looked at before it was opened
+ */
 export function requireSameState(path: string, looked: FileState, held: FileState): void {
   if (!isSameState(looked, held)) throw fileChanged(path);
 }

@@ -39,9 +39,9 @@ const PIECES = 16;
 const PIECE_BYTES = 65_536;
 
 /**
- * SHA-256 of the size of a file and of 16 pieces of 64 KiB spread evenly over it, head and tail among them, 64 hex digits: all
- * of a file up to 1 MiB. It tells two files of one size and one time apart without reading either whole; it is no proof that
- * every byte is the same.
+ * SHA-256 of the size of a file and of 16 pieces of 64 KiB spread evenly over it, head and tail among them,
+ * 64 hex digits: all of a file up to 1 MiB. It tells two files of one size and one time apart without reading
+ * either whole; it is no proof that every byte is the same.
  */
 export async function sampleDigest(file: FileHandle, bytes: number): Promise<string> {
   const hash = createHash('sha256').update(`${bytes}\n`);

@@ -10,7 +10,10 @@ export interface Curve {
 
 /** What a curve says of the frames over a limit. */
 export interface CurvePlaces {
-  /** Points over the limit, cut to the parts asked for: every measured frame over lies in these, and others may. */
+  /**
+   * Points over the limit, cut to the parts asked for: every measured frame over lies in these, and others
+   * may.
+   */
   readonly over: readonly FrameRange[];
   /** Whether some frame in the parts is over for certain. */
   readonly certain: boolean;
@@ -19,8 +22,8 @@ export interface CurvePlaces {
 }
 
 /**
- * Where a curve is over `limit`, in the given parts of the file or, for null, in all of it. A point that lies only
- * partly in a part may be over for a frame outside.
+ * Where a curve is over `limit`, in the given parts of the file or, for null, in all of it. A point that lies
+ * only partly in a part may be over for a frame outside.
  */
 export function overLimit(
   measurement: Measurement,
@@ -57,7 +60,10 @@ export interface LargestFigure {
   readonly worstFrame: number | null;
 }
 
-/** How a file that is over the limit somewhere is told: with every place where the curve has them, else the worst frame. */
+/**
+ * How a file that is over the limit somewhere is told: with every place where the curve has them, else the
+ * worst frame.
+ */
 export function missedSomewhere(measurement: Measurement, measured: string, figure: LargestFigure): Ruling {
   const { limit, curve, worstFrame } = figure;
   const places = curve === null ? null : overLimit(measurement, curve, limit, null);

@@ -3,8 +3,8 @@ import type { Measurement } from '../../jobs/measurement/measurement.js';
 /**
  * Why the measurement itself says that a figure is missing or not to be relied on; null when it says nothing.
  *
- * Subjects are paths in the measurement (`levels.gamutError`, `audio[1].integratedLufs`). A note on a whole part
- * (`levels`) counts for every figure in it; a note on another figure of the same part does not.
+ * Subjects are paths in the measurement (`levels.gamutError`, `audio[1].integratedLufs`). A note on a whole
+ * part (`levels`) counts for every figure in it; a note on another figure of the same part does not.
  */
 export function doubtAbout(measurement: Measurement, ...subjects: readonly string[]): string | null {
   const note = measurement.unmeasured.find(({ what }) => subjects.some((subject) => covers(what, subject)));

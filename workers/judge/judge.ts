@@ -21,8 +21,8 @@ export interface JudgedTarget {
 /**
  * Holds one measurement against one target. Pure.
  *
- * Whatever the target asks, a file that does not decode whole fails `decode`, and a copy of a damaged original
- * fails `as-original`. A requirement that cannot be answered is `unmeasured`, never passed over.
+ * Whatever the target asks, a file that does not decode whole fails `decode`, and a copy of a damaged
+ * original fails `as-original`. A requirement that cannot be answered is `unmeasured`, never passed over.
  */
 export function judge(measurement: Measurement, target: JudgedTarget, context: JudgeContext): Verdict {
   const require = withImplied(target.require, context);
@@ -41,7 +41,9 @@ export function judge(measurement: Measurement, target: JudgedTarget, context: J
   };
 }
 
-/** All findings of a file in one word. What a person accepted does not fail the file, and is no pass either. */
+/**
+ * All findings of a file in one word. What a person accepted does not fail the file, and is no pass either.
+ */
 export function wordOf(findings: readonly Pick<Finding, 'outcome' | 'waiver'>[]): VerdictWord {
   if (findings.some(({ outcome, waiver }) => outcome === 'fail' && waiver === null)) return 'fail';
   return findings.some(({ outcome }) => outcome !== 'pass') ? 'warn' : 'pass';
@@ -96,7 +98,10 @@ function find<N extends RequirementName>(
   };
 }
 
-/** What holds for the whole holds for its parts; only where the whole misses are the parts looked at by themselves. */
+/**
+ * What holds for the whole holds for its parts; only where the whole misses are the parts looked at by
+ * themselves.
+ */
 function ruleOn<N extends RequirementName>(
   name: N,
   limits: Limits<N>,

@@ -24,7 +24,9 @@ export function onEachStream<L>(rule: (limits: L, one: OneStream) => Ruling): Ru
   };
 }
 
-/** The same for what the samples show channel by channel; a stream whose samples are not known is unmeasured. */
+/**
+ * The same for what the samples show channel by channel; a stream whose samples are not known is unmeasured.
+ */
 export function onEachContent<L>(
   rule: (limits: L, content: SoundContent, one: OneStream) => Ruling,
 ): Rule<L> {

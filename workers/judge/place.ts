@@ -37,7 +37,10 @@ export function intersect(
   );
 }
 
-/** The ranges as they lie in the judged parts, with what else they carry; all of them for null, the whole programme. */
+/**
+ * The ranges as they lie in the judged parts, with what else they carry; all of them for null, the whole
+ * programme.
+ */
 export function inParts<R extends FrameRange>(
   measurement: Measurement,
   ranges: readonly R[],
@@ -50,8 +53,8 @@ export function inParts<R extends FrameRange>(
 }
 
 /**
- * Ranges in order, with those that touch or overlap made one: 4,000 bad frames in a row are one place. With `gap`, also
- * those that lie at most so many frames apart.
+ * Ranges in order, with those that touch or overlap made one: 4,000 bad frames in a row are one place. With
+ * `gap`, also those that lie at most so many frames apart.
  */
 export function joinRanges(ranges: readonly FrameRange[], gap = 0): FrameRange[] {
   const joined: FrameRange[] = [];

@@ -16,8 +16,9 @@ export type RegionReading =
   | { readonly frames: null; readonly reason: string };
 
 /**
- * The frames of a measured file that lie in any of the regions, ordered and apart. What of a region reaches beyond the
- * programme is left off; regions that lie wholly outside it are a reason, and so is a label the file cannot have.
+ * The frames of a measured file that lie in any of the regions, ordered and apart. What of a region reaches
+ * beyond the programme is left off; regions that lie wholly outside it are a reason, and so is a label the
+ * file cannot have.
  */
 export function readRegions(regions: readonly Region[], measurement: Measurement): RegionReading {
   const { video } = measurement;
@@ -40,7 +41,10 @@ export function readRegions(regions: readonly Region[], measurement: Measurement
   return { frames: joinRanges(found), reason: null };
 }
 
-/** `10:00:00:00 to 10:02:00:00`, `frame 0 to frame 250` (the last one in it would be 249), `from 10:00:00:00 on`. */
+/**
+ * `10:00:00:00 to 10:02:00:00`, `frame 0 to frame 250` (the last one in it would be 249), `from 10:00:00:00
+ * on`.
+ */
 export function formatRegion({ from, to }: Region): string {
   const word = (edge: string | number): string => (typeof edge === 'number' ? `frame ${edge}` : edge);
   if (from === undefined) return to === undefined ? 'everywhere' : `up to ${word(to)}`;
@@ -66,8 +70,8 @@ function edgeOf(edge: string | number | undefined, open: number, measurement: Me
 }
 
 /**
- * A label in the count of the file. Who writes a target cannot know whether a file will count drop frame, so colons mean
- * the file's own count, and a label drop frame leaves out means the first one after it.
+ * A label in the count of the file. Who writes a target cannot know whether a file will count drop frame, so
+ * colons mean the file's own count, and a label drop frame leaves out means the first one after it.
  */
 function readLabel(text: string, rate: Rational, dropFrame: boolean): Timecode | string {
   const saysDrop = /[;.,]/.test(text);

@@ -40,8 +40,9 @@ interface Definition<L> {
   /** Asked with `parts` null: of the whole programme. */
   readonly rule: Rule<L>;
   /**
-   * How parts of the programme are judged where a target limits it to regions. `rule`: by its rule, which heeds `parts`. It
-   * is asked only where the whole misses: whatever holds for the whole must hold for its parts.
+   * How parts of the programme are judged where a target limits it to regions. `rule`: by its rule, which
+   * heeds `parts`. It is asked only where the whole misses: whatever holds for the whole must hold for its
+   * parts.
    */
   readonly within?: 'rule' | Rule<L>;
   /** Set where its places are of headers or time, so that no still of them shows anything. */
@@ -58,7 +59,10 @@ type Placed<N extends RequirementName> = N extends PlacedName
   ? { readonly within: unknown }
   : { readonly within?: undefined };
 
-/** Defines the requirement of this name: the file it stands in has the same name, in the folder of its subject. */
+/**
+ * Defines the requirement of this name: the file it stands in has the same name, in the folder of its
+ * subject.
+ */
 export function defineRequirement<N extends RequirementName>(
   name: N,
   definition: Definition<Limits<N>> & Placed<N>,

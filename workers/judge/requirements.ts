@@ -5,8 +5,8 @@ import type { Requirement } from './requirement.js';
 type Requirements = { readonly [N in RequirementName]: Requirement<N> };
 
 /**
- * Every requirement a target can make. The limits in jobs/requirements are the only list: each is defined in the file of its
- * name in the folder of its subject, from where it is taken here.
+ * Every requirement a target can make. The limits in jobs/requirements are the only list: each is defined in
+ * the file of its name in the folder of its subject, from where it is taken here.
  */
 export const REQUIREMENTS: Requirements = await loadRequirements();
 
@@ -32,7 +32,10 @@ async function load<N extends RequirementName>(name: N): Promise<unknown> {
   return module.requirement;
 }
 
-/** The compiler has checked each definition against the limits of its name: the name is all that is left to check. */
+/**
+ * The compiler has checked each definition against the limits of its name: the name is all that is left to
+ * check.
+ */
 function isOf(name: RequirementName, value: unknown): boolean {
   return typeof value === 'object' && value !== null && 'name' in value && value.name === name;
 }

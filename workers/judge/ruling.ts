@@ -2,7 +2,8 @@ import type { FrameRange } from '../../jobs/measurement/measurement.js';
 
 /**
  * How a measurement stands to one requirement, before the target's severity turns `missed` into a word.
- * `doubtful`: inside the limits, but a person should look. `unmeasured`: it cannot be known from this measurement.
+ * `doubtful`: inside the limits, but a person should look. `unmeasured`: it cannot be known from this
+ * measurement.
  */
 export interface Ruling {
   readonly outcome: 'met' | 'doubtful' | 'missed' | 'unmeasured';
@@ -28,7 +29,9 @@ export function missed(
   return { outcome: 'missed', measured, at, everyPlace: false, advice };
 }
 
-/** Missed, and at no other place than these: only where none is missing, since a waiver of a part goes by it. */
+/**
+ * Missed, and at no other place than these: only where none is missing, since a waiver of a part goes by it.
+ */
 export function missedOnlyAt(at: readonly FrameRange[], measured: string): Ruling {
   return { ...missed(measured, { at }), everyPlace: at.length > 0 };
 }

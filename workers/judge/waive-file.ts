@@ -29,7 +29,10 @@ export async function waiveVerdicts(
   return verdicts.map((verdict) => applyWaivers(verdict, waivers, context));
 }
 
-/** Hash of the very file that was measured; null where it is another by now, or changes. Errors: missing-file, interrupted. */
+/**
+ * Hash of the very file that was measured; null where it is another by now, or changes. Errors: missing-file,
+ * interrupted.
+ */
 async function hashOf(path: string, before: FileSeen, options: HashOptions): Promise<string | null> {
   try {
     const { result, file } = await whileUnchanged(path, () => hashFile(path, options));
@@ -42,8 +45,8 @@ async function hashOf(path: string, before: FileSeen, options: HashOptions): Pro
 }
 
 /**
- * The same where many files are judged and nobody waits: a waiver file that cannot be read waives nothing and stops nothing, and the
- * verdict says so. Errors: interrupted.
+ * The same where many files are judged and nobody waits: a waiver file that cannot be read waives nothing and
+ * stops nothing, and the verdict says so. Errors: interrupted.
  */
 export async function waiveInBatch(
   verdicts: readonly Verdict[],

@@ -21,11 +21,11 @@ export const WAIVER_FINDING = 'waiver';
 /**
  * The verdict with what people accepted. Pure.
  *
- * A waived finding keeps its outcome and names who waived it; it makes the verdict `warn` and no longer `fail`. Anything but a
- * pass can be waived. What could not be measured is waived only by a waiver that says so: then a person answers for it, and it
- * is shown as not measured. A waiver
- * that is expired, given for another version of the file, or of a part that does not hold every place of the finding waives
- * nothing, and a finding of its own says so.
+ * A waived finding keeps its outcome and names who waived it; it makes the verdict `warn` and no longer
+ * `fail`. Anything but a pass can be waived. What could not be measured is waived only by a waiver that says
+ * so: then a person answers for it, and it is shown as not measured. A waiver that is expired, given for
+ * another version of the file, or of a part that does not hold every place of the finding waives nothing, and
+ * a finding of its own says so.
  */
 export function applyWaivers(verdict: Verdict, waivers: readonly Waiver[], context: WaiverContext): Verdict {
   const refused: string[] = [];
@@ -141,7 +141,10 @@ function overlaps(place: FrameRange, frames: readonly FrameRange[]): boolean {
   return frames.some(({ from, to }) => place.from < to && from < place.to);
 }
 
-/** Several waivers of parts, told as one: everybody who accepted, every reason, and the day the first of them ends. */
+/**
+ * Several waivers of parts, told as one: everybody who accepted, every reason, and the day the first of them
+ * ends.
+ */
 function accepted(waivers: readonly Waiver[]): Acceptance {
   const each = (key: 'by' | 'why'): string => [...new Set(waivers.map((waiver) => waiver[key]))].join('; ');
   const [until = ''] = waivers.map((waiver) => waiver.until).sort();

@@ -14,9 +14,9 @@ waivers: []
 `;
 
 /**
- * Adds one waiver to those beside a master, or renews the one of the same finding, target, range and file. Comments people
- * wrote into the file stay. Errors: bad-document (what is there already is no waiver file), folder-busy, cannot-write,
- * disk-full.
+ * Adds one waiver to those beside a master, or renews the one of the same finding, target, range and file.
+ * Comments people wrote into the file stay. Errors: bad-document (what is there already is no waiver file),
+ * folder-busy, cannot-write, disk-full.
  *
  * @returns the file written.
  */
@@ -65,7 +65,10 @@ function isSame(known: Waiver, added: Waiver): boolean {
   return isDeepStrictEqual(identity(known), identity(added));
 }
 
-/** Two people who waive at once must not lose one another's entry. The lock of a process that died is stale after ten seconds. */
+/**
+ * Two people who waive at once must not lose one another's entry. The lock of a process that died is stale
+ * after ten seconds.
+ */
 async function lock(file: string): Promise<() => Promise<void>> {
   try {
     const release = await lockfile.lock(file, {

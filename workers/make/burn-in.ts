@@ -5,8 +5,8 @@ import { isCameraLog } from '../../signal/transfer/transfer-functions.js';
 import { escapeDrawtext, escapeFilterValue } from '../ffmpeg/escape.js';
 
 /**
- * drawtext for clip name (top) and running timecode (bottom). A timecode that does not exist at the output's rate is
- * not drawn: none is better than a wrong one. Throws GoodgateError `missing-tool` without a font.
+ * drawtext for clip name (top) and running timecode (bottom). A timecode that does not exist at the output's
+ * rate is not drawn: none is better than a wrong one. Throws GoodgateError `missing-tool` without a font.
  */
 export function burnInFilters(
   recipe: OutputRecipe,

@@ -3,11 +3,12 @@ import { frameTags } from '../rendering/frame-tags.js';
 
 /**
  * H.273 has code points for standard colour only. A camera curve or gamut is tagged `unknown` (code point 2,
- * unspecified): a wrong tag makes every player and grader convert, silently, what must stay as it is. What such a
- * file holds is said in the batch, not in tags that cannot say it. Matrix and range are always tagged: without
- * them nobody gets back to R'G'B'. Source: ITU-T H.273, tables 2, 3 and 4.
+ * unspecified): a wrong tag makes every player and grader convert, silently, what must stay as it is. What
+ * such a file holds is said in the batch, not in tags that cannot say it. Matrix and range are always tagged:
+ * without them nobody gets back to R'G'B'. Source: ITU-T H.273, tables 2, 3 and 4.
  *
- * Encoder options that write the tags into bitstream and container. ffmpeg's option calls the matrix gbr `rgb`.
+ * Encoder options that write the tags into bitstream and container. ffmpeg's option calls the matrix gbr
+ * `rgb`.
  */
 export function tagOptions(colour: Colour): string[] {
   const { primaries, transfer, matrix, range } = frameTags(colour);

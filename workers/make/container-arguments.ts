@@ -4,8 +4,8 @@ import type { OutputRecipe } from '../../jobs/plan/plan.js';
 import { timecodeAtRate } from '../../signal/timecode-at-rate.js';
 
 /**
- * Muxer, metadata and timecode. Nothing of the original's metadata is copied by itself: it can name people and
- * places, and proxies leave the house. Timecode and reel are written from the plan.
+ * Muxer, metadata and timecode. Nothing of the original's metadata is copied by itself: it can name people
+ * and places, and proxies leave the house. Timecode and reel are written from the plan.
  */
 export function containerArguments(recipe: OutputRecipe, sourceRate: string | null): string[] {
   const { muxer, flags, indexFirst } = container(recipe.container);
@@ -14,7 +14,8 @@ export function containerArguments(recipe: OutputRecipe, sourceRate: string | nu
     recipe.timecode === null
       ? null
       : timecodeAtRate(recipe.timecode, sourceRate ?? recipe.frameRate, recipe.frameRate);
-  // The index in front lets a proxy play while it loads; for an intermediate it would mean to write the file twice.
+  // The index in front lets a proxy play while it loads; for an intermediate it would mean to write the file
+  // twice.
   const allFlags = [...flags, ...(codecOfEncoder(recipe.video.encoder).streamed ? indexFirst : [])].join('');
   return [
     ...['-map_metadata', '-1', '-map_chapters', '-1'],

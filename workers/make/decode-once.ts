@@ -95,10 +95,12 @@ async function decodeInto(
 }
 
 /**
- * One ffmpeg, one decode: makes the given outputs, at least one, under temporary names and, when asked, measures the clip.
+ * One ffmpeg, one decode: makes the given outputs, at least one, under temporary names and, when asked,
+ * measures the clip.
  *
- * @throws GoodgateError `interrupted`, `file-changed`, `ffmpeg-failed`, `ffmpeg-timeout`, `disk-full`, `cannot-write`,
- * `measure-failed`, `bad-document` (a look), `bad-job`. No temporary file is left when it does.
+ * @throws GoodgateError `interrupted`, `file-changed`, `ffmpeg-failed`, `ffmpeg-timeout`, `disk-full`,
+ * `cannot-write`, `measure-failed`, `bad-document` (a look), `bad-job`. No temporary file is left when it
+ * does.
  */
 export async function decodeOnce(
   { job, out }: ClipJobData,

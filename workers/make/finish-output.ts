@@ -24,12 +24,12 @@ async function giveName(from: string, to: string): Promise<void> {
 }
 
 /**
- * Measures an output that was just made, writes the measurement and gives the output its name, in this order: what has a
- * name is complete and measured. Killed in between, the measurement is of no file that has the name, and proves nothing: the other
- * way round a whole output would be made again.
+ * Measures an output that was just made, writes the measurement and gives the output its name, in this order:
+ * what has a name is complete and measured. Killed in between, the measurement is of no file that has the
+ * name, and proves nothing: the other way round a whole output would be made again.
  *
- * @throws GoodgateError `interrupted`, `measure-failed`, `unreadable-clip` (the file made cannot be read back), `file-changed`,
- * `disk-full`, `cannot-write`.
+ * @throws GoodgateError `interrupted`, `measure-failed`, `unreadable-clip` (the file made cannot be read
+ * back), `file-changed`, `disk-full`, `cannot-write`.
  */
 export async function finishOutput(
   out: string,

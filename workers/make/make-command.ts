@@ -31,8 +31,8 @@ export interface MakeRequest {
 /**
  * The one ffmpeg command of a clip: one input, decoded once, into every output and every tap. Pure.
  *
- * Throws GoodgateError `bad-job` when the clip has no picture or a rendering has no LUT, `missing-tool` when a
- * burn-in has no font.
+ * Throws GoodgateError `bad-job` when the clip has no picture or a rendering has no LUT, `missing-tool` when
+ * a burn-in has no font.
  */
 export function makeCommand(request: MakeRequest): FfmpegCommand {
   const { clip, outputs, taps, capabilities } = request;
@@ -69,7 +69,8 @@ function outputOptions(
     ...(recipe.video.chroma === '4:2:0' || recipe.video.chroma === '4:2:2'
       ? ['-chroma_sample_location', siting]
       : []),
-    // The fps filter has set the rhythm; ffmpeg's own repair would add frames where picture starts after sound.
+    // The fps filter has set the rhythm; ffmpeg's own repair would add frames where picture starts after
+    // sound.
     ...['-fps_mode', 'passthrough'],
     ...frameCeiling(video, recipe),
     ...soundArguments(recipe, clip.facts.audio),
@@ -78,8 +79,9 @@ function outputOptions(
 }
 
 /**
- * A gap is filled with frames; a damaged time stamp makes a gap of hours. Twice what the clip can hold is enough to
- * let every honest clip through and to keep a broken one from filling the disk; its frame count then tells.
+ * A gap is filled with frames; a damaged time stamp makes a gap of hours. Twice what the clip can hold is
+ * enough to let every honest clip through and to keep a broken one from filling the disk; its frame count
+ * then tells.
  */
 function frameCeiling(video: VideoFacts, recipe: OutputRecipe): string[] {
   const rate = parseRational(recipe.frameRate);

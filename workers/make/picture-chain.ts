@@ -33,9 +33,9 @@ const STALE_SIDE_DATA = [
 ];
 
 /**
- * Every change between the decoded and the encoded picture, in order: read it right (tags mended by the plan),
- * turn, deinterlace, time, size and colour, fit, burn in, tag. A step that has nothing to do is not there, and where
- * nothing at all is to do the code values pass through untouched.
+ * Every change between the decoded and the encoded picture, in order: read it right (tags mended by the
+ * plan), turn, deinterlace, time, size and colour, fit, burn in, tag. A step that has nothing to do is not
+ * there, and where nothing at all is to do the code values pass through untouched.
  */
 export function pictureChain(
   video: VideoFacts,
@@ -52,8 +52,8 @@ export function pictureChain(
     ...repack(video.pixelFormat, planar, recipe.sourceColour.range),
     ...turn(recipe.rotation),
     ...(recipe.deinterlace ? [`bwdif=mode=send_frame:parity=${parityOf(video.scan)}:deint=all`] : []),
-    // One frame per tick of the rate, the first where it is. For a clip of constant rate that is each frame once;
-    // a gap is filled, so that sound stays with its picture.
+    // One frame per tick of the rate, the first where it is. For a clip of constant rate that is each frame
+    // once; a gap is filled, so that sound stays with its picture.
     `fps=fps=${recipe.frameRate}${roundingOf(video, recipe)}`,
     ...filters,
     ...fitFilters(recipe),
@@ -106,8 +106,9 @@ function colourAndSize(
 }
 
 /**
- * The planar format with the same samples; alpha is dropped and grey gets empty chroma. The filters work on planes;
- * left to itself ffmpeg would put in a conversion of its own choice. Chroma halved one way only cannot be turned.
+ * The planar format with the same samples; alpha is dropped and grey gets empty chroma. The filters work on
+ * planes; left to itself ffmpeg would put in a conversion of its own choice. Chroma halved one way only
+ * cannot be turned.
  */
 function planarFormat(pixelFormat: string, onSide: boolean): string {
   const format = describePixelFormat(pixelFormat);

@@ -19,8 +19,9 @@ export function soundArguments(recipe: OutputRecipe, sounds: readonly AudioFacts
 }
 
 /**
- * Two channels to listen to. Mono goes to both at its own level, and channels that nobody named are not mixed: the
- * first two are taken. A named layout is folded down with ffmpeg's coefficients, scaled so that nothing clips.
+ * Two channels to listen to. Mono goes to both at its own level, and channels that nobody named are not
+ * mixed: the first two are taken. A named layout is folded down with ffmpeg's coefficients, scaled so that
+ * nothing clips.
  */
 function stereoFilter(facts: AudioFacts | undefined): string {
   if (facts?.channels === 1) return 'pan=stereo|c0=c0|c1=c0';

@@ -22,13 +22,20 @@ export interface MeasureOptions {
   /** What the code values mean; absent or null: as the file's tags say. */
   readonly colour?: Colour | null | undefined;
   readonly signal?: AbortSignal | undefined;
-  /** Every figure of every frame, once all are measured: for tables. Not called where no picture was measured. */
+  /**
+   * Every figure of every frame, once all are measured: for tables. Not called where no picture was measured.
+   */
   readonly onFrameFigures?: ((figures: FrameFigures) => void) | undefined;
-  /** Who may measure parts of it, where that is faster and gives the same measurement to the last bit; nobody when left out. */
+  /**
+   * Who may measure parts of it, where that is faster and gives the same measurement to the last bit; nobody
+   * when left out.
+   */
   readonly parallelism?: Parallelism | undefined;
   /** Told why a file is measured in one go though parts were allowed. */
   readonly onUndivided?: ((why: string) => void) | undefined;
-  /** Told of the ffmpeg that decoded the whole file, however it ended; not called where parts were measured. */
+  /**
+   * Told of the ffmpeg that decoded the whole file, however it ended; not called where parts were measured.
+   */
   readonly onEnded?: ((result: FfmpegResult) => void) | undefined;
   /** Content key of the work it belongs to; null when left out. */
   readonly key?: string | undefined;
@@ -50,12 +57,13 @@ const STALL_MS = 120_000;
 const MOST_RUNS = 3;
 
 /**
- * Decodes a file and measures every picture and sample of it. Damage is a figure of the result, not an error. Where ffmpeg itself
- * fails it is tried again; that it ended with an error over the file is believed when it does so twice.
+ * Decodes a file and measures every picture and sample of it. Damage is a figure of the result, not an error.
+ * Where ffmpeg itself fails it is tried again; that it ended with an error over the file is believed when it
+ * does so twice.
  *
- * Throws GoodgateError: those of `probeClip` for files that cannot be read at all, `file-changed`, `ffmpeg-failed` and
- * `ffmpeg-timeout` when ffmpeg fails again, `measure-failed` when the machinery fails, `interrupted` when the signal fires, `missing-tool`
- * without ffmpeg.
+ * Throws GoodgateError: those of `probeClip` for files that cannot be read at all, `file-changed`,
+ * `ffmpeg-failed` and `ffmpeg-timeout` when ffmpeg fails again, `measure-failed` when the machinery fails,
+ * `interrupted` when the signal fires, `missing-tool` without ffmpeg.
  */
 export async function measureFile(path: string, options: MeasureOptions = {}): Promise<Measurement> {
   const { result, file } = await whileUnchanged(path, (found) => figuresOf(path, found, options));

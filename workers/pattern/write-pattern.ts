@@ -21,10 +21,11 @@ export interface WritePatternOptions {
 export const PATTERN_EXTENSIONS = ['.mkv'] as const;
 
 /**
- * Writes a test picture as a lossless FFV1 file of so many like frames, tagged with what its codes mean. The file
- * appears under its name only when it is whole.
+ * Writes a test picture as a lossless FFV1 file of so many like frames, tagged with what its codes mean. The
+ * file appears under its name only when it is whole.
  *
- * @throws GoodgateError `bad-option` for another container, `ffmpeg-failed`, `cannot-write`, `disk-full`, `interrupted`.
+ * @throws GoodgateError `bad-option` for another container, `ffmpeg-failed`, `cannot-write`, `disk-full`,
+ * `interrupted`.
  */
 export async function writePattern(
   picture: PatternPicture,

@@ -46,8 +46,9 @@ export const SILENT_LAYER: Layer = {
 
 /**
  * What the coded picture alone says: its first access unit is copied out of the container and read by itself.
- * Null where it says nothing, and all null for codecs that cannot stand alone here. Scan is read for ProRes only: one
- * picture proves little of the others, and the flags of every decoded frame are at hand when a file is measured.
+ * Null where it says nothing, and all null for codecs that cannot stand alone here. Scan is read for ProRes
+ * only: one picture proves little of the others, and the flags of every decoded frame are at hand when a file
+ * is measured.
  */
 export async function bitstreamFacts(
   path: string,
@@ -128,7 +129,10 @@ async function layerOf(
   };
 }
 
-/** Only 4:2:0 has a choice. H.264 and H.265 say nothing where they mean type 0, left (E.2.1 and E.3.1, from memory). */
+/**
+ * Only 4:2:0 has a choice. H.264 and H.265 say nothing where they mean type 0, left (E.2.1 and E.3.1, from
+ * memory).
+ */
 function sitingOf(codec: string, stream: ProbedStream): string | null {
   if (describePixelFormat(stream.pix_fmt ?? '')?.chroma !== '4:2:0') return null;
   const inferred = codec === 'h264' || codec === 'hevc' ? 'left' : null;

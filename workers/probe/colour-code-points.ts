@@ -4,9 +4,9 @@ import { TRANSFER_FUNCTIONS } from '../../signal/transfer/transfer-functions.js'
 import { MATRICES } from '../../signal/ycbcr.js';
 
 /**
- * Code points of ITU-T H.273 (tables 2, 3 and 4; from memory) in ffmpeg's spelling, so that a tag read from a box and one
- * that ffprobe read are the same word. Code point 2 is "unspecified", 0 and 3 are reserved: no word. Listed here are
- * those that stand for no curve, primaries or matrix of ours.
+ * Code points of ITU-T H.273 (tables 2, 3 and 4; from memory) in ffmpeg's spelling, so that a tag read from a
+ * box and one that ffprobe read are the same word. Code point 2 is "unspecified", 0 and 3 are reserved: no
+ * word. Listed here are those that stand for no curve, primaries or matrix of ours.
  */
 const PRIMARIES: ReadonlyMap<number, string> = withOurs(GAMUTS, {
   4: 'bt470m',

@@ -17,8 +17,8 @@ export function tagsOf(probed: ProbedColour): ColourTags {
 }
 
 /**
- * What the container alone says: ffprobe told not to read the streams, so no decoder has overwritten anything.
- * Null when it says nothing.
+ * What the container alone says: ffprobe told not to read the streams, so no decoder has overwritten
+ * anything. Null when it says nothing.
  */
 export async function containerColour(
   path: string,
@@ -36,7 +36,10 @@ export function orNull(tags: ColourTags): ColourTags | null {
   return Object.values(tags).every((tag) => tag === null) ? null : tags;
 }
 
-/** Tag by tag: the bitstream where it speaks (a decoder obeys it), else the container, else what ffprobe concluded. */
+/**
+ * Tag by tag: the bitstream where it speaks (a decoder obeys it), else the container, else what ffprobe
+ * concluded.
+ */
 export function joinLayers(
   bitstream: ColourTags | null,
   container: ColourTags | null,
@@ -50,7 +53,10 @@ export function joinLayers(
   };
 }
 
-/** Pictures that are decoded to R'G'B' have no other matrix than that, whatever a layer states; the note says what was stated. */
+/**
+ * Pictures that are decoded to R'G'B' have no other matrix than that, whatever a layer states; the note says
+ * what was stated.
+ */
 export function asDecoded(
   colour: ColourTags,
   isRgb: boolean,

@@ -14,8 +14,8 @@ export interface ProbedContainer {
 const DESCRIBES_PICTURE = /matroska|webm|mxf|avi|mov|mp4/;
 
 /**
- * What a container says where its structure is not read here: ffprobe told not to look into the streams, so that no
- * parser or decoder has overwritten anything. Of times it gives what it concluded.
+ * What a container says where its structure is not read here: ffprobe told not to look into the streams, so
+ * that no parser or decoder has overwritten anything. Of times it gives what it concluded.
  *
  * Throws what `runFfprobe` throws.
  */

@@ -1,7 +1,10 @@
 import { z } from 'zod';
 import { formatRational, parseRational } from '../../signal/rational.js';
 
-/** ffprobe's JSON, as far as it is read here. Numbers come as text in most fields; `N/A` and absence mean the same. */
+/**
+ * ffprobe's JSON, as far as it is read here. Numbers come as text in most fields; `N/A` and absence mean the
+ * same.
+ */
 const integerText = z.union([z.number(), z.string()]).transform((value) => {
   const number = Number(value);
   return Number.isSafeInteger(number) ? number : null;

@@ -3,9 +3,9 @@ import { STANDARD_RATES } from '../../signal/standard-rates.js';
 import type { ProbedStream } from './ffprobe-output.js';
 
 /**
- * The frame rate of a picture, by the one rule of headers and measurement: when its pictures are presented. What a container
- * gives as average counts samples that an edit list hides, packets that are fields and a last frame that stays; it is only a
- * candidate here.
+ * The frame rate of a picture, by the one rule of headers and measurement: when its pictures are presented.
+ * What a container gives as average counts samples that an edit list hides, packets that are fields and a
+ * last frame that stays; it is only a candidate here.
  */
 export interface RateFinding {
   /** The rate that the frames keep, or that most of them have; null where there is none. */
@@ -21,20 +21,26 @@ export interface PictureTimes {
 }
 
 /**
- * How far a frame's length may be from the usual one, as a share of it, and the rate still be kept: cameras in phones stamp
- * frames by a clock of their own, 0.1 to 0.5 % off and back (common practice, no source).
+ * How far a frame's length may be from the usual one, as a share of it, and the rate still be kept: cameras
+ * in phones stamp frames by a clock of their own, 0.1 to 0.5 % off and back (common practice, no source).
  */
 const JITTER = 0.01;
-/** Frames that keep a rate stray from their places by less than this to both sides together, in frames: each is then nearest to its own. */
+/**
+ * Frames that keep a rate stray from their places by less than this to both sides together, in frames: each
+ * is then nearest to its own.
+ */
 const DRIFT = 0.5;
-/** A rate in use is meant where the usual length of frames is so near to it. 24 and 24000/1001 differ by 0.001. */
+/**
+ * A rate in use is meant where the usual length of frames is so near to it. 24 and 24000/1001 differ by
+ * 0.001.
+ */
 const NEAR = 0.002;
 /** With fewer ticks to a frame the clock counts frames, or nearly so, and shows no jitter. */
 const FINE_CLOCK = 10;
 
 /**
- * @param stated rates that the file names, the most trusted first. A rate that the times keep is looked for among them first,
- * since a coarse clock (Matroska's of 1/1000 s) leaves several that fit.
+ * @param stated rates that the file names, the most trusted first. A rate that the times keep is looked for
+ * among them first, since a coarse clock (Matroska's of 1/1000 s) leaves several that fit.
  */
 export function rateOf({ ticks, timeBase }: PictureTimes, stated: readonly Rational[]): RateFinding {
   const [first] = stated;
@@ -65,14 +71,20 @@ export function stepTicks(rate: Rational, timeBase: Rational): number {
   return (rate.den * timeBase.den) / (rate.num * timeBase.num);
 }
 
-/** Every frame where the rate puts it; where that is no whole tick, the container rounded it, and the first frame's place too. */
+/**
+ * Every frame where the rate puts it; where that is no whole tick, the container rounded it, and the first
+ * frame's place too.
+ */
 function isOnGrid(ticks: ArrayLike<number>, rate: Rational, timeBase: Rational): boolean {
   const step = stepTicks(rate, timeBase);
   const tolerance = Number.isInteger(step) ? 0 : 1;
   return every(ticks, (time, frame) => Math.abs(time - (ticks[0] ?? 0) - frame * step) <= tolerance + 1e-6);
 }
 
-/** Of the rates that the frames keep but for jitter the one that they stray from least, the earlier of those that are as good. */
+/**
+ * Of the rates that the frames keep but for jitter the one that they stray from least, the earlier of those
+ * that are as good.
+ */
 function nearestKept(
   ticks: ArrayLike<number>,
   timeBase: Rational,
@@ -89,8 +101,8 @@ function nearestKept(
 }
 
 /**
- * How far apart, in ticks, frames stray from their places to both sides. Null where one is not about as long as the others, or
- * may be nearer to another one's place than to its own.
+ * How far apart, in ticks, frames stray from their places to both sides. Null where one is not about as long
+ * as the others, or may be nearer to another one's place than to its own.
  */
 function spreadAt(ticks: ArrayLike<number>, step: number): number | null {
   let [low, high] = [0, 0];
@@ -139,7 +151,10 @@ function exactRate(ticks: number, timeBase: Rational): Rational | null {
   return Number.isInteger(ticks) && ticks > 0 ? rational(timeBase.den, timeBase.num * ticks) : null;
 }
 
-/** The rate most frames have, by the name of one in use where it is about one; where no length prevails, their mean. */
+/**
+ * The rate most frames have, by the name of one in use where it is about one; where no length prevails, their
+ * mean.
+ */
 function commonest(
   ticks: ArrayLike<number>,
   timeBase: Rational,
@@ -180,9 +195,9 @@ const ROUND: Readonly<Record<Rounding, (place: number) => number>> = {
 };
 
 /**
- * At which rate frames of uneven length can be shown without losing one: the rate most of them have, or else the lowest in use
- * above it, at which each frame comes to a place of its own. Null where no rate up to 240 has room for all. `origin`: the tick
- * from which ffmpeg counts the time of the whole file.
+ * At which rate frames of uneven length can be shown without losing one: the rate most of them have, or else
+ * the lowest in use above it, at which each frame comes to a place of its own. Null where no rate up to 240
+ * has room for all. `origin`: the tick from which ffmpeg counts the time of the whole file.
  */
 export function steadyRate(
   { ticks, timeBase }: PictureTimes,
@@ -210,8 +225,8 @@ export function steadyRate(
 const SLOWEST_CLOCK = 1000;
 
 /**
- * The rates ffprobe gives of a stream: the finest grid its stamps fit (that of the fields of some interlaced clips, or the tick of
- * the clock where it knows no rate), the half of it, and the average of the container.
+ * The rates ffprobe gives of a stream: the finest grid its stamps fit (that of the fields of some interlaced
+ * clips, or the tick of the clock where it knows no rate), the half of it, and the average of the container.
  */
 export function statedRates(stream: Pick<ProbedStream, 'r_frame_rate' | 'avg_frame_rate'>): Rational[] {
   const nominal = positive(stream.r_frame_rate);

@@ -60,8 +60,8 @@ export interface HdrFacts {
 }
 
 /**
- * The container's metadata, the first frame's and what was read from the bitstream itself, joined. Where container
- * and picture both speak, the picture is what a display obeys.
+ * The container's metadata, the first frame's and what was read from the bitstream itself, joined. Where
+ * container and picture both speak, the picture is what a display obeys.
  */
 export function hdrFacts(
   container: readonly SideData[],

@@ -1,7 +1,9 @@
 import type { Layer } from '../../jobs/measurement/measured-container.js';
 import { formatRational, type Rational, rational } from '../../signal/rational.js';
 
-/** frame_rate_code of MPEG-2 (ITU-T H.262, table 6-4; from memory, held by files of an encoder in the tests). */
+/**
+ * frame_rate_code of MPEG-2 (ITU-T H.262, table 6-4; from memory, held by files of an encoder in the tests).
+ */
 const MPEG2_RATES: Readonly<Record<number, Rational>> = {
   1: rational(24_000, 1001),
   2: rational(24, 1),
@@ -16,9 +18,10 @@ const MPEG2_RATES: Readonly<Record<number, Rational>> = {
 export const STATES_RATE: ReadonlySet<string> = new Set(['h264', 'hevc', 'mpeg2video']);
 
 /**
- * Frame rate from the sequence header of a stream, as ffmpeg's `trace_headers` prints it. H.264 and H.265 state a clock tick,
- * which is a promise of the rate only where they say that it is fixed (ITU-T H.264, E.2.1; H.265, E.3.1: clauses from
- * memory); of H.265 that flag is not read, and its rate never counts as fixed.
+ * Frame rate from the sequence header of a stream, as ffmpeg's `trace_headers` prints it. H.264 and H.265
+ * state a clock tick, which is a promise of the rate only where they say that it is fixed (ITU-T H.264,
+ * E.2.1; H.265, E.3.1: clauses from memory); of H.265 that flag is not read, and its rate never counts as
+ * fixed.
  */
 export function readHeaderRate(codec: string): { line(text: string): void; result(): Layer['frameRate'] } {
   const fields = new Map<string, number>();

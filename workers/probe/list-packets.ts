@@ -2,7 +2,9 @@ import { z } from 'zod';
 import { parseRational, type Rational } from '../../signal/rational.js';
 import { type ProbeOptions, runFfprobe, runFfprobeLines } from './run-ffprobe.js';
 
-/** The packets of a picture in coded order. Times in ticks of `timeBase` seconds, NaN where a packet has none. */
+/**
+ * The packets of a picture in coded order. Times in ticks of `timeBase` seconds, NaN where a packet has none.
+ */
 export interface Packets {
   readonly count: number;
   readonly bytes: Uint32Array;
@@ -24,8 +26,8 @@ const timeBaseAnswer = z.object({
 });
 
 /**
- * Lists the packets of one stream, which reads the file from beginning to end: for containers whose own tables are not
- * read here. Null where the stream has no clock or more packets than any real file.
+ * Lists the packets of one stream, which reads the file from beginning to end: for containers whose own
+ * tables are not read here. Null where the stream has no clock or more packets than any real file.
  *
  * Throws what `runFfprobe` throws.
  */

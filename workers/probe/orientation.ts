@@ -5,8 +5,9 @@ import type { ProbedStream } from './ffprobe-output.js';
 const ROW = /^\s*[0-9a-f]+:\s+(-?\d+)\s+(-?\d+)\s+-?\d+\s*$/gm;
 
 /**
- * How a player must show the picture, from its display matrix (ISO/IEC 14496-12, clause 8.3.2: the matrix of a track). ffprobe's own
- * `rotation` knows no mirrors: it calls a picture mirrored left to right turned by 180 degrees, and one upside down upright.
+ * How a player must show the picture, from its display matrix (ISO/IEC 14496-12, clause 8.3.2: the matrix of
+ * a track). ffprobe's own `rotation` knows no mirrors: it calls a picture mirrored left to right turned by
+ * 180 degrees, and one upside down upright.
  */
 export function orientationOf(
   sideData: ProbedStream['side_data_list'],

@@ -56,8 +56,9 @@ function each(names: readonly string[], format: PixelFormat): Record<string, Pix
 }
 
 /**
- * Depth, subsampling and model of an ffmpeg pixel format, from its name. Null for formats that hold no picture a
- * clip could have (hardware surfaces, 4:1:0, raw sensor mosaics, ...). Alpha is left out of account.
+ * Depth, subsampling and model of an ffmpeg pixel format, from its name. Null for formats that hold no
+ * picture a clip could have (hardware surfaces, 4:1:0, raw sensor mosaics, ...). Alpha is left out of
+ * account.
  */
 export function describePixelFormat(name: string): PixelFormat | null {
   const base = name.replace(/(le|be)$/, '');

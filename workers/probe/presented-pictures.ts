@@ -5,7 +5,10 @@ import { type PictureTimes, rateOf, stepTicks } from './frame-rate.js';
 import { listPackets } from './list-packets.js';
 import { type ProbeOptions, runFfprobe } from './run-ffprobe.js';
 
-/** The pictures of a stream as they are presented: neither what an edit list hides nor the second field of one counts. */
+/**
+ * The pictures of a stream as they are presented: neither what an edit list hides nor the second field of one
+ * counts.
+ */
 export interface PresentedPictures {
   /** Null where packets carry no times. */
   readonly times: PictureTimes | null;
@@ -25,8 +28,8 @@ const REORDER = 16;
 const LIST_TIMEOUT_MS = 30 * 60_000;
 
 /**
- * When pictures are presented: by the tables of MOV and MP4; else by the first packets where the container counts its pictures;
- * else by all packets, which reads the whole file.
+ * When pictures are presented: by the tables of MOV and MP4; else by the first packets where the container
+ * counts its pictures; else by all packets, which reads the whole file.
  */
 export async function presentedPackets(
   path: string,
@@ -95,14 +98,17 @@ async function firstPackets(path: string, stream: number, options: ProbeOptions)
   return { read: packets.length, ticks: ticks.sort((a, b) => a - b), hidden: Math.max(0, shown) };
 }
 
-/** Codecs that may code the two fields of a picture apart, each with a packet of its own in streams without a table. */
+/**
+ * Codecs that may code the two fields of a picture apart, each with a packet of its own in streams without a
+ * table.
+ */
 export const CODES_FIELDS: ReadonlySet<string> = new Set(['h264', 'mpeg2video', 'vc1', 'cavs']);
 /** A packet this much nearer to the one before than pictures are is the second field of that picture. */
 const SECOND_FIELD = 0.75;
 
 /**
- * Pictures where packets may be fields: held against the frames that come out of the first packets. `decoded` packets gave `frames`;
- * both fields of a picture make one frame.
+ * Pictures where packets may be fields: held against the frames that come out of the first packets. `decoded`
+ * packets gave `frames`; both fields of a picture make one frame.
  */
 export function withoutSecondFields(
   pictures: PresentedPictures,
@@ -111,7 +117,8 @@ export function withoutSecondFields(
 ): PresentedPictures {
   const { times, count } = pictures;
   const stamps = frames.flatMap(({ best_effort_timestamp: time }) => (time == null ? [] : [time]));
-  // Pictures that lean on what is not there are not decoded: only about half as many frames as packets means fields.
+  // Pictures that lean on what is not there are not decoded: only about half as many frames as packets means
+  // fields.
   const inPairs = frames.length >= 2 && frames.length < 0.7 * Math.min(decoded, count ?? decoded);
   if (times === null || stamps.length < 3) {
     return inPairs && count !== null ? { ...pictures, count: Math.ceil(count / 2) } : pictures;

@@ -12,7 +12,8 @@ import { videoFacts } from './video-facts.js';
  * Everything a clip says of itself. Nothing is decoded but a few frames at the head and in the middle, whose
  * flags and side data are declarations too.
  *
- * Throws GoodgateError: `missing-file`, `unreadable-clip` with the reason in plain words, and those of `runFfprobe`.
+ * Throws GoodgateError: `missing-file`, `unreadable-clip` with the reason in plain words, and those of
+ * `runFfprobe`.
  */
 export async function probeClip(path: string, options: ProbeOptions = {}): Promise<ClipFacts> {
   const file = await statFile(path);
@@ -55,7 +56,10 @@ export async function probeClip(path: string, options: ProbeOptions = {}): Promi
   };
 }
 
-/** The boxes of MOV and MP4; null for other containers and where they contradict themselves, which the measurement tells. */
+/**
+ * The boxes of MOV and MP4; null for other containers and where they contradict themselves, which the
+ * measurement tells.
+ */
 async function boxesOf(
   path: string,
   bytes: number,
@@ -109,7 +113,9 @@ function kindOf(stream: ProbedStream): string {
   return stream.codec_type ?? 'unknown';
 }
 
-/** A tag by name (case aside): of the picture, of the timecode track, of the file, then of any other stream. */
+/**
+ * A tag by name (case aside): of the picture, of the timecode track, of the file, then of any other stream.
+ */
 function findTag(
   probed: ProbedFile,
   picture: ProbedStream | undefined,

@@ -16,7 +16,8 @@ export interface ProbeManyOptions extends ProbeOptions {
 const LEAST_AT_ONCE = 2;
 
 /**
- * Probes clips side by side, as many as there are cores, and gives what came of each in their order. One clip's fault is its own.
+ * Probes clips side by side, as many as there are cores, and gives what came of each in their order. One
+ * clip's fault is its own.
  *
  * Throws GoodgateError `missing-tool`, `interrupted`.
  */

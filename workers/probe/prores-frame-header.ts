@@ -3,8 +3,8 @@ import { formatRational, rational } from '../../signal/rational.js';
 import { tagsOfCodePoints } from './colour-code-points.js';
 
 /**
- * Values of ITU-T H.273 that a ProRes frame header may carry; others are reserved and mean nothing. From memory of
- * SMPTE RDD 36:2015, tables of color_primaries, transfer_characteristic and matrix_coefficients.
+ * Values of ITU-T H.273 that a ProRes frame header may carry; others are reserved and mean nothing. From
+ * memory of SMPTE RDD 36:2015, tables of color_primaries, transfer_characteristic and matrix_coefficients.
  */
 const PRIMARIES: ReadonlySet<number> = new Set([1, 5, 6, 9, 11, 12]);
 const TRANSFERS: ReadonlySet<number> = new Set([1, 16, 18]);
@@ -38,7 +38,10 @@ function hasHeader(frame: Buffer): boolean {
   return frame.length >= HEADER + 20 && frame.toString('latin1', 4, 8) === 'icpf';
 }
 
-/** `interlace_mode`: 0 progressive, 1 top field first, 2 bottom field first; 3 is reserved (RDD 36, from memory). */
+/**
+ * `interlace_mode`: 0 progressive, 1 top field first, 2 bottom field first; 3 is reserved (RDD 36, from
+ * memory).
+ */
 export function proresFrameScan(frame: Buffer): ScanName | null {
   if (!hasHeader(frame)) return null;
   const modes: readonly ScanName[] = ['progressive', 'interlaced-tff', 'interlaced-bff'];
@@ -46,8 +49,8 @@ export function proresFrameScan(frame: Buffer): ScanName | null {
 }
 
 /**
- * `aspect_ratio_information`: 0 says nothing, 1 square samples, 2 and 3 a picture of 4:3 or 16:9, from which the aspect of
- * a sample follows by the size of the picture (RDD 36, from memory).
+ * `aspect_ratio_information`: 0 says nothing, 1 square samples, 2 and 3 a picture of 4:3 or 16:9, from which
+ * the aspect of a sample follows by the size of the picture (RDD 36, from memory).
  */
 export function proresFrameAspect(frame: Buffer): string | null {
   if (!hasHeader(frame)) return null;

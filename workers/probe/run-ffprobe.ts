@@ -22,8 +22,9 @@ const MAX_OUTPUT = 64 * 1024 * 1024;
 /**
  * Asks ffprobe one question about one file and parses the JSON it answers.
  *
- * Throws GoodgateError: `unreadable-clip` with ffprobe's reason, `ffmpeg-failed` and `ffmpeg-timeout` when it dies or hangs
- * twice, `probe-failed` when it floods or answers what the schema does not know, `missing-tool` when it cannot be started, `interrupted` on abort.
+ * Throws GoodgateError: `unreadable-clip` with ffprobe's reason, `ffmpeg-failed` and `ffmpeg-timeout` when it
+ * dies or hangs twice, `probe-failed` when it floods or answers what the schema does not know, `missing-tool`
+ * when it cannot be started, `interrupted` on abort.
  */
 export async function runFfprobe<T extends z.ZodType>(
   path: string,
@@ -39,7 +40,10 @@ export async function runFfprobe<T extends z.ZodType>(
   return parsed.data;
 }
 
-/** What is tried once more: faults of the world, and that a file cannot be read, which is believed when it is said twice. */
+/**
+ * What is tried once more: faults of the world, and that a file cannot be read, which is believed when it is
+ * said twice.
+ */
 function isWorthAnother(failure: unknown): failure is GoodgateError {
   return failure instanceof GoodgateError && (failure.code === 'unreadable-clip' || isFault(failure));
 }
@@ -63,7 +67,8 @@ async function answerOf(path: string, args: readonly string[], options: ProbeOpt
 }
 
 /**
- * As `runFfprobe`, for answers too long to hold: each line goes to `onLine` as it comes. `args` choose the form.
+ * As `runFfprobe`, for answers too long to hold: each line goes to `onLine` as it comes. `args` choose the
+ * form.
  */
 export async function runFfprobeLines(
   path: string,

@@ -1,7 +1,10 @@
 import type { ScanName } from '../../jobs/manifest/colour.js';
 import type { ProbedFrame } from './ffprobe-output.js';
 
-/** Codecs whose every frame says whether it is interlaced, or that know no fields at all. Silence of others proves nothing. */
+/**
+ * Codecs whose every frame says whether it is interlaced, or that know no fields at all. Silence of others
+ * proves nothing.
+ */
 export const FRAMES_TELL: ReadonlySet<string> = new Set([
   'h264',
   'mpeg2video',
@@ -15,10 +18,10 @@ export const FRAMES_TELL: ReadonlySet<string> = new Set([
 ]);
 
 /**
- * ffmpeg's field orders. `tt` and `bb` are sure. `tb` and `bt` are the codes 9 and 14 of QuickTime's `fiel`, for
- * fields woven into frames; their wording ("T stored, B displayed earliest") contradicts what programs write and
- * read: 9 for top field first, 14 for bottom field first (common practice, no source). So the frames are asked
- * before the code is believed.
+ * ffmpeg's field orders. `tt` and `bb` are sure. `tb` and `bt` are the codes 9 and 14 of QuickTime's `fiel`,
+ * for fields woven into frames; their wording ("T stored, B displayed earliest") contradicts what programs
+ * write and read: 9 for top field first, 14 for bottom field first (common practice, no source). So the
+ * frames are asked before the code is believed.
  */
 const SURE: Readonly<Record<string, ScanName>> = {
   progressive: 'progressive',
@@ -37,7 +40,9 @@ export function scanOfFieldOrder(fieldOrder: string | undefined): ScanName | nul
   return SURE[fieldOrder ?? ''] ?? WOVEN[fieldOrder ?? ''] ?? null;
 }
 
-/** Scan from the container's word and the flags of sampled frames. Null, with a note, where they contradict. */
+/**
+ * Scan from the container's word and the flags of sampled frames. Null, with a note, where they contradict.
+ */
 export function scanFacts(
   codec: string,
   fieldOrder: string | undefined,

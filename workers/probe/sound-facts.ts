@@ -4,8 +4,8 @@ import type { PcmForm, SoundEntry } from './boxes/sound-entry.js';
 import type { ProbedStream } from './ffprobe-output.js';
 
 /**
- * Facts of a sound stream. `entry` is what the boxes of MOV or MP4 say of it: ffmpeg 5.1 does not read how MP4 describes PCM
- * (`pcmC`), and takes 24 bits for 16 or knows no decoder at all.
+ * Facts of a sound stream. `entry` is what the boxes of MOV or MP4 say of it: ffmpeg 5.1 does not read how
+ * MP4 describes PCM (`pcmC`), and takes 24 bits for 16 or knows no decoder at all.
  *
  * Throws GoodgateError `unreadable-clip` for a stream without channels or rate.
  */

@@ -29,12 +29,18 @@ import { scanFacts } from './scan-type.js';
 /** Packets decoded at each sampled place; more where two of them may be one picture. */
 const PACKETS = 3;
 const FIELD_PACKETS = 32;
-/** Pictures an edit list hides at the head are decoded to see the first that is shown: a group of pictures, not more. */
+/**
+ * Pictures an edit list hides at the head are decoded to see the first that is shown: a group of pictures,
+ * not more.
+ */
 const MOST_HIDDEN = 600;
 /** Average and rate differ by less than this for a constant rate; 24 and 24000/1001 differ by 1/1001. */
 const SAME_RATE = 0.0004;
 
-/** Facts of the picture stream, with oddities in words. Throws GoodgateError `unreadable-clip` when it cannot be decoded here. */
+/**
+ * Facts of the picture stream, with oddities in words. Throws GoodgateError `unreadable-clip` when it cannot
+ * be decoded here.
+ */
 export async function videoFacts(
   path: string,
   stream: ProbedStream,
@@ -125,7 +131,10 @@ interface CodedFormat {
   readonly note: string | null;
 }
 
-/** A decoded picture counts for more than what the container says of it; for some codecs ffprobe gives only that. */
+/**
+ * A decoded picture counts for more than what the container says of it; for some codecs ffprobe gives only
+ * that.
+ */
 function codedFormat(stream: ProbedStream, head: ProbedFrame | undefined): CodedFormat {
   const said = { width: stream.width ?? 0, height: stream.height ?? 0, pixelFormat: stream.pix_fmt ?? '' };
   const seen = {
@@ -138,7 +147,10 @@ function codedFormat(stream: ProbedStream, head: ProbedFrame | undefined): Coded
   return { ...seen, note: differs ? note : null };
 }
 
-/** ffprobe names no pixel format where it has no decoder, but also where no picture came out of the one it has. */
+/**
+ * ffprobe names no pixel format where it has no decoder, but also where no picture came out of the one it
+ * has.
+ */
 async function whyUndecoded(
   path: string,
   stream: number,
@@ -162,7 +174,10 @@ function mayBeFields(codec: string, { field_order: order }: ProbedStream): boole
   return CODES_FIELDS.has(codec) && order !== 'progressive';
 }
 
-/** Where only the first pictures were looked at, the average of the container tells whether the rate holds beyond them. */
+/**
+ * Where only the first pictures were looked at, the average of the container tells whether the rate holds
+ * beyond them.
+ */
 function presentedRate(
   stream: ProbedStream,
   { times, isWhole }: PresentedPictures,
@@ -189,8 +204,8 @@ function steadyOf(
 }
 
 /**
- * What the container states of the shape of samples counts for more than the bitstream: players obey it, and so does ffmpeg, but
- * for a "pasp" beside a track header that scales the picture.
+ * What the container states of the shape of samples counts for more than the bitstream: players obey it, and
+ * so does ffmpeg, but for a "pasp" beside a track header that scales the picture.
  */
 function sampleAspectOf(
   stream: ProbedStream,
@@ -208,7 +223,10 @@ function displayAspect(sampleAspect: string | null, { width, height }: CodedForm
   return sample === null ? null : formatRational(rational(width * sample.num, height * sample.den));
 }
 
-/** Frames at one place. A place that cannot be sought or decoded gives none: that is for the measurement to find. */
+/**
+ * Frames at one place. A place that cannot be sought or decoded gives none: that is for the measurement to
+ * find.
+ */
 async function sampleFrames(
   path: string,
   stream: number,

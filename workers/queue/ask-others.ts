@@ -41,8 +41,8 @@ export interface AskOptions {
 }
 
 /**
- * Has the parts of a file measured by whoever takes them from the queue, this worker among them. What they measured comes through the
- * batch folder. Nothing is left on the queue or in the folder, however it ends.
+ * Has the parts of a file measured by whoever takes them from the queue, this worker among them. What they
+ * measured comes through the batch folder. Nothing is left on the queue or in the folder, however it ends.
  */
 export function askOthers(options: AskOptions): PartsRunner {
   return (work) => options.places.waiting(() => ask(work, options));
@@ -95,7 +95,9 @@ function jobOf(data: PartJobData) {
   return { name: 'part', data, opts: { jobId: idOf(data), ...kept } };
 }
 
-/** Waits until every part is measured, and reads each as it comes. Throws PartsDoubt at the first that is not. */
+/**
+ * Waits until every part is measured, and reads each as it comes. Throws PartsDoubt at the first that is not.
+ */
 async function collectParts(
   queue: Queue,
   asked: readonly PartJobData[],

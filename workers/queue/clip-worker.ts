@@ -14,7 +14,9 @@ import { requireWritable } from '../roots.js';
 import { pacedProgress } from './paced-progress.js';
 import type { Places } from './places.js';
 
-/** A lock is renewed by the event loop, which measuring never blocks; a minute survives a machine that swaps. */
+/**
+ * A lock is renewed by the event loop, which measuring never blocks; a minute survives a machine that swaps.
+ */
 export const LOCK_MS = 60_000;
 /** A worker killed three times over one clip is most likely killed by that clip. */
 const LOST_AT_MOST = 3;
@@ -118,7 +120,10 @@ async function process(
   }
 }
 
-/** Takes clip jobs from the queue. Closing the returned worker waits for running jobs: abort `stop` first to interrupt them. */
+/**
+ * Takes clip jobs from the queue. Closing the returned worker waits for running jobs: abort `stop` first to
+ * interrupt them.
+ */
 export function startClipWorker(options: ClipWorkerOptions): Worker {
   const { places } = options;
   // Jobs that come later are begun all the same: for a while there is then more at work than there should be.

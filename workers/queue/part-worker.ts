@@ -19,7 +19,10 @@ import type { Places } from './places.js';
 const LOST_AT_MOST = 1;
 /** How often it is asked whether a part is still wanted. */
 const ASK_EVERY_MS = 5_000;
-/** So many looks in a row find nobody waiting before a part is given up: Redis may have been away, and the requester's heartbeat with it. */
+/**
+ * So many looks in a row find nobody waiting before a part is given up: Redis may have been away, and the
+ * requester's heartbeat with it.
+ */
 const UNWANTED_LOOKS = 2;
 
 export interface PartWorkerOptions {
@@ -35,7 +38,9 @@ export interface PartWorkerOptions {
   readonly stalledIntervalMs?: number | undefined;
 }
 
-/** Takes parts of long files from their queue, as many as there are places for when `resize` was called last. */
+/**
+ * Takes parts of long files from their queue, as many as there are places for when `resize` was called last.
+ */
 export interface PartWorker {
   resize(): void;
   close(): Promise<void>;

@@ -1,6 +1,6 @@
 /**
- * The places of a worker: so many jobs it may work on at once. A clip takes one; one that waits for parts of itself leaves its place
- * to them; what clips leave is for parts of anybody's files.
+ * The places of a worker: so many jobs it may work on at once. A clip takes one; one that waits for parts of
+ * itself leaves its place to them; what clips leave is for parts of anybody's files.
  */
 export class Places {
   readonly all: number;
@@ -14,7 +14,10 @@ export class Places {
     this.#changed = changed;
   }
 
-  /** Outside its hours a worker finishes what it has: there are places for parts only while a clip of its own waits for some. */
+  /**
+   * Outside its hours a worker finishes what it has: there are places for parts only while a clip of its own
+   * waits for some.
+   */
   set isOpen(isOpen: boolean) {
     this.#isOpen = isOpen;
     this.#changed();

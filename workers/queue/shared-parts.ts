@@ -33,8 +33,9 @@ export function alike({ version, capabilities }: Site): string[] {
 }
 
 /**
- * Measures parts for other workers on the places this one has idle, and finds others for its own. Only workers that measure
- * alike to the last bit have a queue in common: of the same code of goodgate, ffmpeg, Node and kind of processor.
+ * Measures parts for other workers on the places this one has idle, and finds others for its own. Only
+ * workers that measure alike to the last bit have a queue in common: of the same code of goodgate, ffmpeg,
+ * Node and kind of processor.
  */
 export function shareParts(options: SharedPartsOptions): SharedParts {
   const { redis, site, stop, log, stalledIntervalMs } = options;

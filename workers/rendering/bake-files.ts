@@ -26,9 +26,9 @@ export interface BakedFiles {
 }
 
 /**
- * Bakes a recipe into `.cube` files in a folder (made where missing). Files are named by their content: many jobs may bake the same
- * rendering into one folder at once. Throws GoodgateError `bad-document` for a look that cannot be read, `bad-job` for a
- * rendering that has no meaning.
+ * Bakes a recipe into `.cube` files in a folder (made where missing). Files are named by their content: many
+ * jobs may bake the same rendering into one folder at once. Throws GoodgateError `bad-document` for a look
+ * that cannot be read, `bad-job` for a rendering that has no meaning.
  */
 export async function bakeToFiles(recipe: RenderingRecipe, folder: string): Promise<BakedFiles> {
   const look = recipe.look === null ? null : await readCube(recipe.look);

@@ -32,10 +32,11 @@ export function swscaleTo(
 }
 
 /**
- * 4:2:0 chroma of fields sits a quarter of a field line below the upper of its two lines in the top field, and three
- * quarters in the bottom field (ITU-T H.273 and H.264, figures on chroma of fields; MPEG-2). swscale places it so in 8-bit
- * pictures only: at other depths both fields get the place between, and their chroma moves half a frame line in opposite
- * directions. So each field is scaled by itself, with its place on the 4:2:0 side, and the two are woven again.
+ * 4:2:0 chroma of fields sits a quarter of a field line below the upper of its two lines in the top field,
+ * and three quarters in the bottom field (ITU-T H.273 and H.264, figures on chroma of fields; MPEG-2).
+ * swscale places it so in 8-bit pictures only: at other depths both fields get the place between, and their
+ * chroma moves half a frame line in opposite directions. So each field is scaled by itself, with its place on
+ * the 4:2:0 side, and the two are woven again.
  */
 function fieldByField(scale: string, format: string, side: 'in' | 'out'): string[] {
   const field = (type: 'top' | 'bottom', place: number): string =>

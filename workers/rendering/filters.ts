@@ -11,20 +11,20 @@ import type { PictureFormat } from './picture-format.js';
 import { type PixelLayout, pixelLayout, planarFormat } from './pixel-format.js';
 
 /**
- * The filter chain that takes a picture of one colour and format to another: colour, matrix, range, depth, chroma and
- * raster in one go. Samples are floats in between; a rendering is
- * held to black and white of its range at the raster of the output, in 16 bits, and rounded at the end.
+ * The filter chain that takes a picture of one colour and format to another: colour, matrix, range, depth,
+ * chroma and raster in one go. Samples are floats in between; a rendering is held to black and white of its
+ * range at the raster of the output, in 16 bits, and rounded at the end.
  *
- * Bits that are dropped are dithered. A rendering at the depth of its source is rounded instead: measured on a slow 10-bit ramp of
- * S-Log3 and of PQ, no sample is then off by more than half a code and means of 16 x 16 pixels by 0.16 codes rms, 0.1 with
- * camera noise; error diffusion brings the means to 0.01 and makes the samples worse (0.27 to 0.39 codes rms, up to 1), and flat
- * colours uneven.
+ * Bits that are dropped are dithered. A rendering at the depth of its source is rounded instead: measured on
+ * a slow 10-bit ramp of S-Log3 and of PQ, no sample is then off by more than half a code and means of 16 x 16
+ * pixels by 0.16 codes rms, 0.1 with camera noise; error diffusion brings the means to 0.01 and makes the
+ * samples worse (0.27 to 0.39 codes rms, up to 1), and flat colours uneven.
  *
  * What was proved on ffmpeg 5.1 and shapes the chain:
- * - zscale keeps float exact and honours range, matrix and chroma siting both ways; but its slices meet badly where chroma
- *   or lines are resampled, so the result depends on the number of threads: one thread there.
- * - zscale refuses sizes its chroma does not divide, and knows nothing of fields; swscale handles both, and rounds
- *   right from 16 bits. It bridges just those.
+ * - zscale keeps float exact and honours range, matrix and chroma siting both ways; but its slices meet badly
+ *   where chroma or lines are resampled, so the result depends on the number of threads: one thread there.
+ * - zscale refuses sizes its chroma does not divide, and knows nothing of fields; swscale handles both, and
+ *   rounds right from 16 bits. It bridges just those.
  * - lut1d and lut3d take and give floats, limit input to 0..1 and leave output alone.
  *
  * @param baked null: the signal stays, only its coding changes (matrix, range, depth, chroma, raster).
@@ -43,7 +43,8 @@ export function renderingFilters(
   const bridgeIn = bridgeFormat(input, source);
   const bridgeOut = bridgeFormat(result, output);
   const steps = baked?.steps ?? [];
-  // A rendered picture ends at black and white of its range. What resampling and dithering add goes at the last step.
+  // A rendered picture ends at black and white of its range. What resampling and dithering add goes at the
+  // last step.
   const held = steps.length > 0 && !isCameraLog(to.transfer);
   const heldRgb = held && result.model === 'yuv';
   const { width, height } = output;
@@ -74,8 +75,9 @@ export function renderingFilters(
 }
 
 /**
- * To the raster of the output, then 0 to 100 % of R'G'B': sharp resampling overshoots at edges. The way through whole numbers of
- * 16 bits is the limit; its step is a sixtieth of a 10-bit code. R'G'B' outputs need none: they are held by their own codes.
+ * To the raster of the output, then 0 to 100 % of R'G'B': sharp resampling overshoots at edges. The way
+ * through whole numbers of 16 bits is the limit; its step is a sixtieth of a 10-bit code. R'G'B' outputs need
+ * none: they are held by their own codes.
  */
 function scaleAndHold(source: PictureFormat, output: PictureFormat): string[] {
   const { width, height } = output;
@@ -87,7 +89,10 @@ function scaleAndHold(source: PictureFormat, output: PictureFormat): string[] {
   ];
 }
 
-/** Nominal codes of the range, of what chroma resampling and dithering put beyond. The full range ends there by itself. */
+/**
+ * Nominal codes of the range, of what chroma resampling and dithering put beyond. The full range ends there
+ * by itself.
+ */
 function holdCodes({ range }: Colour, { model, depth }: PixelLayout): string[] {
   if (range === 'full') return [];
   const luma = lumaLevels(depth, range);
@@ -107,8 +112,9 @@ const RESAMPLING = 'filter=bicubic:threads=1';
 const NO_COLOUR_CHANGE = 'pin=709:p=709:tin=709:t=709';
 
 /**
- * To floats: as `fraction` of full-scale code, the domain of the tables, so that codes beyond black and white are kept;
- * or as `nominal` signal. zscale gives the nominal signal of Y'CbCr, and the fraction of RGB, which has no range in ffmpeg.
+ * To floats: as `fraction` of full-scale code, the domain of the tables, so that codes beyond black and white
+ * are kept; or as `nominal` signal. zscale gives the nominal signal of Y'CbCr, and the fraction of RGB, which
+ * has no range in ffmpeg.
  */
 function toFloatRgb(
   from: Colour,
@@ -133,7 +139,10 @@ function hasNarrowRgb({ range }: Colour, { model }: PixelLayout): boolean {
 const NOMINAL_TO_FRACTION = affine(nominalOfCodeFraction(0, 'narrow'), nominalOfCodeFraction(1, 'narrow'));
 const FRACTION_TO_NOMINAL = affine(codeFractionOfNominal(0, 'narrow'), codeFractionOfNominal(1, 'narrow'));
 
-/** `(v - from0) / (from1 - from0)`. The exposure filter is the one affine map that takes floats: `(v - black) / (2^-exposure - black)`. */
+/**
+ * `(v - from0) / (from1 - from0)`. The exposure filter is the one affine map that takes floats: `(v - black)
+ * / (2^-exposure - black)`.
+ */
 function affine(from0: number, from1: number): string {
   return `exposure=exposure=${(-Math.log2(from1)).toFixed(12)}:black=${from0.toFixed(12)}`;
 }

@@ -3,7 +3,10 @@ import { gamut } from '../../signal/gamut/gamuts.js';
 import { transferFunction } from '../../signal/transfer/transfer-functions.js';
 import type { MatrixName } from '../../signal/ycbcr.js';
 
-/** ffmpeg's words for what a frame's samples mean; `unknown` for camera colours, which H.273 has no code points for. */
+/**
+ * ffmpeg's words for what a frame's samples mean; `unknown` for camera colours, which H.273 has no code
+ * points for.
+ */
 export interface FrameTags {
   readonly primaries: string;
   readonly transfer: string;

@@ -7,6 +7,8 @@ export interface PictureFormat {
   readonly width: number;
   readonly height: number;
   readonly scan: ScanName;
-  /** ffmpeg's name of where chroma sits (`left`, `topleft`, ...); null: what H.273 takes for unsaid, `left`. */
+  /**
+   * ffmpeg's name of where chroma sits (`left`, `topleft`, ...); null: what H.273 takes for unsaid, `left`.
+   */
   readonly chromaLocation: string | null;
 }

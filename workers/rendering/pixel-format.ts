@@ -43,7 +43,10 @@ const CHROMA_SHIFTS: Readonly<Record<string, readonly [0 | 1 | 2, 0 | 1]>> = {
   '411': [2, 0],
 };
 
-/** What a planar ffmpeg pixel format says of itself. Throws GoodgateError `bad-job` for one without three colour planes. */
+/**
+ * What a planar ffmpeg pixel format says of itself. Throws GoodgateError `bad-job` for one without three
+ * colour planes.
+ */
 export function pixelLayout(pixelFormat: string): PixelLayout {
   const match = /^(?:yuva?(\d{3})p|(gbra?p))(\d{1,2})?(?:le|be)?$/.exec(planarFormat(pixelFormat));
   const depth = Number(match?.[3] ?? 8);

@@ -6,7 +6,10 @@ export function describeWaiver({ by, why, until }: Acceptance): string {
   return visible(`by ${by} until ${until}: ${why}`);
 }
 
-/** Whether a file can be used as it is: nothing failed and everything was measured, or a person accepted what did not or was not. */
+/**
+ * Whether a file can be used as it is: nothing failed and everything was measured, or a person accepted what
+ * did not or was not.
+ */
 export function isFit({ verdict, findings }: Verdict): boolean {
   return (
     verdict !== 'fail' &&

@@ -25,11 +25,12 @@ const COLUMNS = [
 type Row = Readonly<Record<(typeof COLUMNS)[number], string>>;
 
 /**
- * Findings as CSV after RFC 4180: a header, then a row for each place of each finding, or one without a place where it names none;
- * worst first. Frames count from 0, and `to` is the first frame after.
+ * Findings as CSV after RFC 4180: a header, then a row for each place of each finding, or one without a place
+ * where it names none; worst first. Frames count from 0, and `to` is the first frame after.
  *
- * Spreadsheets take a cell that begins with = + - or @ for a formula, and file names are not ours: such a cell gets an
- * apostrophe before it, -23 LUFS as well. Control characters are written as escapes, so that a row is a line.
+ * Spreadsheets take a cell that begins with = + - or @ for a formula, and file names are not ours: such a
+ * cell gets an apostrophe before it, -23 LUFS as well. Control characters are written as escapes, so that a
+ * row is a line.
  */
 export function formatFindingsCsv(verdicts: readonly Verdict[]): string {
   const rows = worstVerdictsFirst(verdicts).flatMap((verdict) =>

@@ -7,12 +7,12 @@ const MAX_PLACES = 50;
 
 /**
  * Verdicts as JUnit XML: a suite for each file, a test case for each requirement. A missed requirement is a
- * failure, one that could not be measured an error (never a skip: skipped tests count as fine), a warning passes
- * with its text as the case's output. What a person waived is skipped, with who, why and until when: it counts as fine and
- * is still seen to be no pass.
+ * failure, one that could not be measured an error (never a skip: skipped tests count as fine), a warning
+ * passes with its text as the case's output. What a person waived is skipped, with who, why and until when:
+ * it counts as fine and is still seen to be no pass.
  *
- * The class name is `target.file` with every other dot made an underscore, because CI systems cut it at dots into packages
- * and classes (common practice, no source).
+ * The class name is `target.file` with every other dot made an underscore, because CI systems cut it at dots
+ * into packages and classes (common practice, no source).
  */
 export function formatJunit(verdicts: readonly Verdict[]): string {
   const all = verdicts.flatMap(({ findings }) => findings);

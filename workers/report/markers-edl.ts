@@ -32,13 +32,14 @@ interface Marker {
 }
 
 /**
- * Every place of every finding of one file as a cut of its own in an edit decision list of the CMX 3600 form, so that an editor
- * can step through them: source and record times are both the file's own timecode, and the comments after each event say
- * what is there.
+ * Every place of every finding of one file as a cut of its own in an edit decision list of the CMX 3600 form,
+ * so that an editor can step through them: source and record times are both the file's own timecode, and the
+ * comments after each event say what is there.
  *
- * The form is an open convention of the trade without a standard. What is kept to, from memory: a title and a frame-count line
- * first; then events of fixed columns with a three-digit number, a reel of at most eight letters and digits, `V` for
- * picture, `C` for a cut, source in and out, record in and out (out is the first frame after); comments begin with `* `.
+ * The form is an open convention of the trade without a standard. What is kept to, from memory: a title and a
+ * frame-count line first; then events of fixed columns with a three-digit number, a reel of at most eight
+ * letters and digits, `V` for picture, `C` for a cut, source in and out, record in and out (out is the first
+ * frame after); comments begin with `* `.
  */
 export function formatMarkers(verdicts: readonly Verdict[], measurement: Measurement): MarkerList {
   const all = verdicts.flatMap(({ findings, target }) =>

@@ -5,8 +5,8 @@ const OUTCOMES: readonly Outcome[] = ['fail', 'unmeasured', 'warn', 'pass'];
 const WORDS: readonly VerdictWord[] = ['fail', 'warn', 'pass'];
 
 /**
- * Findings from the worst to the passed, what a person waived just before those that passed; within one outcome in the order
- * of the requirements.
+ * Findings from the worst to the passed, what a person waived just before those that passed; within one
+ * outcome in the order of the requirements.
  */
 export function worstFindingsFirst(findings: readonly Finding[]): Finding[] {
   const rank = ({ outcome, waiver }: Finding): number =>

@@ -14,8 +14,8 @@ export interface JudgedDocuments {
 }
 
 /**
- * Writes `findings.csv` and, for each file with places to look at, its markers. Markers of an earlier time that have nothing to
- * mark any more are taken away.
+ * Writes `findings.csv` and, for each file with places to look at, its markers. Markers of an earlier time
+ * that have nothing to mark any more are taken away.
  *
  * @returns files whose places cannot be written as markers, with the reason
  * @throws GoodgateError `disk-full`, `cannot-write`

@@ -21,7 +21,8 @@ export const F_LOG = cameraLog(
         tolerance: 0.5 / 1023,
         source: 'F-Log Data Sheet: 18 % is code 470',
       },
-      // The printed toe passes the printed log by 1.02e-4 at the break: 1.02e-4 / 8.7 of light is doubly coded.
+      // The printed toe passes the printed log by 1.02e-4 at the break: 1.02e-4 / 8.7 of light is doubly
+      // coded.
       plateau: 1.2e-5,
     },
   },

@@ -2,7 +2,9 @@ import { linearBranch, logBranch } from '../branches.js';
 import { joinBranches } from '../piecewise.js';
 import { cameraLog } from './camera-log.js';
 
-/** The scene-exposure form at exposure index 800. Other indices have other constants and are not this curve. */
+/**
+ * The scene-exposure form at exposure index 800. Other indices have other constants and are not this curve.
+ */
 const LIGHT_BREAK = 0.010591;
 
 /** Negative light: the linear toe goes on. */

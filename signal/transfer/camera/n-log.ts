@@ -10,8 +10,9 @@ const LOG_CODES = 150;
 const LOG_OFFSET = 619;
 
 /**
- * Light below -0.0075 (signal below 0): the cube root turns about that point. The printed break of the inverse is
- * code 452; the branches meet at 451.8, where the change is made instead: no whole 10-bit code is concerned.
+ * Light below -0.0075 (signal below 0): the cube root turns about that point. The printed break of the
+ * inverse is code 452; the branches meet at 451.8, where the change is made instead: no whole 10-bit code is
+ * concerned.
  */
 export const N_LOG = cameraLog(
   {

@@ -14,8 +14,8 @@ const PQ_P3: RenderingColour = { transfer: 'smpte2084', primaries: 'smpte432', r
 const HLG: RenderingColour = { transfer: 'arib-std-b67', primaries: 'bt2020', range: 'narrow' };
 
 /**
- * Limits in 10-bit codes, for colours the bake itself did not look at. Where a 3D table works from HLG or PQ to SDR and
- * the gamut's edge follows it, a few colours in a thousand at that edge are off by more.
+ * Limits in 10-bit codes, for colours the bake itself did not look at. Where a 3D table works from HLG or PQ
+ * to SDR and the gamut's edge follows it, a few colours in a thousand at that edge are off by more.
  */
 describe('baked steps against double precision', () => {
   it.each([
@@ -36,7 +36,8 @@ describe('baked steps against double precision', () => {
     const errors = Array.from({ length: 3000 }, () => [random(), random(), random()] as const)
       .flatMap((fraction) => {
         const got = applyBaked(steps, fraction);
-        // The rendering's own signal for the same code fraction: narrow curves put 64 and 940 of 1023 on 0 and 1.
+        // The rendering's own signal for the same code fraction: narrow curves put 64 and 940 of 1023 on 0
+        // and 1.
         const isCode = from.range === 'full' || from.transfer === 'S-Log3';
         const signal = (v: number): number => (isCode ? v : (v * 1023 - 64) / 876);
         const want = rendering.apply([signal(fraction[0]), signal(fraction[1]), signal(fraction[2])]);

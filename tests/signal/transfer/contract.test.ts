@@ -8,8 +8,9 @@ import {
 import { curveOf } from './curve.js';
 
 /**
- * The contract every curve keeps. Monotony and round trip alone do not notice a pair whose two names are swapped,
- * so each curve also has a published mid value, and its direction is tested. What is published stands with the curve.
+ * The contract every curve keeps. Monotony and round trip alone do not notice a pair whose two names are
+ * swapped, so each curve also has a published mid value, and its direction is tested. What is published
+ * stands with the curve.
  */
 const EXTREMES = [-Number.MAX_VALUE, -1e9, -1000, -1, -Number.MIN_VALUE, 0, 2, 1000, 1e9, Number.MAX_VALUE];
 
@@ -45,7 +46,8 @@ describe.each(TRANSFER_NAMES)('%s', (name) => {
   });
 
   test('is made for light from black to its highest code', () => {
-    // Black lies at signal 0, or above it by as much as a camera leaves for noise: V-Log 0.125, C-Log3 0.1251.
+    // Black lies at signal 0, or above it by as much as a camera leaves for noise: V-Log 0.125, C-Log3
+    // 0.1251.
     if (light[0] === 0) expect(toSignal(0)).toBeLessThanOrEqual(0.126);
     else expect(Math.abs(toSignal(light[0]))).toBeLessThan(1e-3);
     expect(Math.abs(toSignal(light[1]) - 1)).toBeLessThan(1e-2);
@@ -67,7 +69,8 @@ describe.each(TRANSFER_NAMES)('%s', (name) => {
     const [low, high] = [toSignal(light[0]), toSignal(light[1])];
     const codes = range(Math.max(low, 1e-5), high, 1024);
     const decoded = codes.map(toLight);
-    // Two neighbouring 10-bit codes are the same light only inside a seam narrower than the step between them.
+    // Two neighbouring 10-bit codes are the same light only inside a seam narrower than the step between
+    // them.
     expect(decoded.filter((value, index) => index > 0 && value === decoded[index - 1])).toEqual([]);
   });
 

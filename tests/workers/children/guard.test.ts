@@ -10,7 +10,8 @@ import { fakeFfmpeg } from '../ffmpeg/fake-ffmpeg.js';
 
 /**
  * A process that starts what this test says, prints a line of JSON, and then stands still until it is killed.
- * The children of it wait in open() of a pipe that nobody will ever open: of all signals only SIGKILL ends that.
+ * The children of it wait in open() of a pipe that nobody will ever open: of all signals only SIGKILL ends
+ * that.
  */
 const standing = (work: string) => `
   import { runFfmpeg } from './workers/ffmpeg/run-ffmpeg.ts';

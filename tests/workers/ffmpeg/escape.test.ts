@@ -52,7 +52,8 @@ describe('escapeFilterValue', () => {
 });
 
 describe('escapeDrawtext', () => {
-  // drawtext reads a text file literally with expansion=none: the same text through `text=` must paint the same pixels.
+  // drawtext reads a text file literally with expansion=none: the same text through `text=` must paint the
+  // same pixels.
   it.each(HOSTILE_NAMES)('%j is drawn as it stands', async (name) => {
     const file = join(folder, 'text.txt');
     await writeFile(file, name);

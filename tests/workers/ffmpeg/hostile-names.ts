@@ -1,4 +1,7 @@
-/** Names that a careless program would read as syntax: of a shell, of a filtergraph, of ffmpeg's options or of its URLs. */
+/**
+ * Names that a careless program would read as syntax: of a shell, of a filtergraph, of ffmpeg's options or of
+ * its URLs.
+ */
 export const HOSTILE_NAMES: readonly string[] = [
   'plain name',
   "it's",

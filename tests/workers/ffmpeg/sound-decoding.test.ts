@@ -12,12 +12,14 @@ const path = (name: string): string => join(folder.path, name);
 const QUIET = ['-hide_banner', '-nostdin', '-y', '-loglevel', 'error'];
 
 /**
- * A mono AC-3 stream whose frames each carry a gain (ATSC A/52, 5.4.3.3 and 7.7.1): the bit `dynrnge` of the first block, and
- * eight bits put in behind it. Frames of 640 kbit/s for a sine have room at their end. The checksum of the frame is made anew.
+ * A mono AC-3 stream whose frames each carry a gain (ATSC A/52, 5.4.3.3 and 7.7.1): the bit `dynrnge` of the
+ * first block, and eight bits put in behind it. Frames of 640 kbit/s for a sine have room at their end. The
+ * checksum of the frame is made anew.
  */
 function withGain(stream: Buffer, gain: number): Buffer {
   const changed = Buffer.from(stream);
-  // Bits from the sync word: syncinfo 40, bsi of mono without options 25, then blksw and dithflag of the one channel.
+  // Bits from the sync word: syncinfo 40, bsi of mono without options 25, then blksw and dithflag of the one
+  // channel.
   const flag = 40 + 25 + 2;
   const size = (640_000 * 1536) / 48_000 / 8;
   for (let at = 0; at < changed.length; at += size) {
@@ -34,7 +36,10 @@ function withGain(stream: Buffer, gain: number): Buffer {
   return changed;
 }
 
-/** The checksum of AC-3 (ATSC A/52, 6.1.8): x^16 + x^15 + x^2 + 1, highest bit first, of all behind the sync word. */
+/**
+ * The checksum of AC-3 (ATSC A/52, 6.1.8): x^16 + x^15 + x^2 + 1, highest bit first, of all behind the sync
+ * word.
+ */
 function crc16(bytes: Buffer): number {
   let crc = 0;
   for (const byte of bytes) {

@@ -2,7 +2,10 @@ import type { Layer } from '../../../jobs/measurement/measured-container.js';
 import type { FrameRange } from '../../../jobs/measurement/measurement.js';
 import { type Change, there, video } from './measured.js';
 
-/** Changes to the faultless file of measured.ts, for the rows of requirements. Each fails where there is nothing to change. */
+/**
+ * Changes to the faultless file of measured.ts, for the rows of requirements. Each fails where there is
+ * nothing to change.
+ */
 type Changed = Parameters<Change>[0];
 type Part<K extends keyof Changed> = NonNullable<Changed[K]>;
 

@@ -67,7 +67,9 @@ export const TRACK: ContainerTrack = {
 export type Change = (m: DeepMutable<Measurement>) => void;
 type DeepMutable<T> = { -readonly [K in keyof T]: DeepMutable<T[K]> };
 
-/** The measurement of a faultless HD PQ file of 10 s at 25 frames/s from 10:00:00:00, with changes made to it. */
+/**
+ * The measurement of a faultless HD PQ file of 10 s at 25 frames/s from 10:00:00:00, with changes made to it.
+ */
 export function measured(...changes: readonly Change[]): Measurement {
   const m: DeepMutable<Measurement> = {
     schema: 'goodgate/measurement@1',

@@ -21,7 +21,8 @@ function read(regions: readonly Region[], ...changes: readonly Change[]) {
 }
 
 describe('readRegions', () => {
-  // Counted by hand: 25 labels a second; in drop frame (ST 12-1) minute 0 holds 1800 frames and minute 1 begins with ;02.
+  // Counted by hand: 25 labels a second; in drop frame (ST 12-1) minute 0 holds 1800 frames and minute 1
+  // begins with ;02.
   const DROP = [from('10:00:00;00'), at('30000/1001', 3600)];
   it.each<[string, Region[], readonly Change[], unknown]>([
     ['two seconds', [{ from: '10:00:02:00', to: '10:00:04:00' }], [], [[50, 100]]],

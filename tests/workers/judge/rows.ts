@@ -29,8 +29,9 @@ export function findingOf(
 }
 
 /**
- * Holds a requirement to its rows: just inside, just outside, and missing. At least one must fail, so that the severity a
- * target sets is seen to count; `alwaysFails`: where none does, since nobody may deliver such a file.
+ * Holds a requirement to its rows: just inside, just outside, and missing. At least one must fail, so that
+ * the severity a target sets is seen to count; `alwaysFails`: where none does, since nobody may deliver such
+ * a file.
  */
 export function describeRows(
   name: RequirementName,

@@ -293,7 +293,8 @@ describe('localDay', () => {
       else process.env.TZ = before;
     }
   };
-  // Offsets of the zones by the tz database, from memory: Berlin +1/+2 (changes 29 March and 25 October 2026), Kiritimati +14, Honolulu -10.
+  // Offsets of the zones by the tz database, from memory: Berlin +1/+2 (changes 29 March and 25 October
+  // 2026), Kiritimati +14, Honolulu -10.
   it.each([
     ['UTC', '2026-11-25T23:59:59.999Z', '2026-11-25'],
     ['UTC', '2026-11-26T00:00:00.000Z', '2026-11-26'],

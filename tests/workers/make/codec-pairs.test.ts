@@ -44,7 +44,9 @@ beforeAll(async () => {
 });
 afterAll(() => making.end());
 
-/** A clip without loss in the very samples a row codes, so that nothing but coding and wrapping is left to do. */
+/**
+ * A clip without loss in the very samples a row codes, so that nothing but coding and wrapping is left to do.
+ */
 async function clipOf({ pixelFormat }: Row): Promise<PlannedClip> {
   const known = clips.get(pixelFormat);
   if (known !== undefined) return known;
@@ -73,7 +75,9 @@ function carries({ name, container }: Pair, tag: PictureTag): boolean {
   return isCarried(tag, pictureCodec(name), container);
 }
 
-/** The ranges a plan asks of a pair: the full range of Y'CbCr only where it is read back, of R'G'B' always. */
+/**
+ * The ranges a plan asks of a pair: the full range of Y'CbCr only where it is read back, of R'G'B' always.
+ */
 function rangesOf(pair: Pair): RangeName[] {
   if (pair.row.pixelFormat.startsWith('gbr')) return carries(pair, 'range') ? ['narrow', 'full'] : ['full'];
   return keepsFullRange(pictureCodec(pair.name), pair.container) ? ['narrow', 'full'] : ['narrow'];

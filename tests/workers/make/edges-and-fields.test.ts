@@ -34,7 +34,8 @@ function planesOf(samples: readonly number[], sizes: readonly (readonly [number,
 describe('black bars hold the code of black', () => {
   const FULL: Colour = { ...HD, range: 'full' };
   const NARROW_RGB: Colour = { ...RGB, range: 'narrow' };
-  // ITU-R BT.2100-3 Table 9: black is code 16 x 2^(n-8) of the narrow range and 0 of the full one, neutral chroma 2^(n-1).
+  // ITU-R BT.2100-3 Table 9: black is code 16 x 2^(n-8) of the narrow range and 0 of the full one, neutral
+  // chroma 2^(n-1).
   it.each<[string, string, Colour, readonly [number, number, number]]>([
     ['10 bits, narrow', 'yuv422p10le', HD, [64, 512, 512]],
     ['10 bits, full', 'yuv422p10le', FULL, [0, 512, 512]],
@@ -115,9 +116,10 @@ describe('an odd picture keeps its last column and line', () => {
 
 describe('chroma of fields keeps its place', () => {
   /**
-   * Chroma rises by so many codes a frame line and is the same in both fields: at frame line y it is `base + slope y`. Line j of the
-   * woven 4:2:0 chroma belongs to field j mod 2 and sits at frame line 2 j + 1/2 (ITU-T H.264, figure 6-4 b, from memory: a quarter
-   * and three quarters of the way between two lines of a field). In 4:2:2 each line of chroma sits on its line of luma.
+   * Chroma rises by so many codes a frame line and is the same in both fields: at frame line y it is `base +
+   * slope y`. Line j of the woven 4:2:0 chroma belongs to field j mod 2 and sits at frame line 2 j + 1/2
+   * (ITU-T H.264, figure 6-4 b, from memory: a quarter and three quarters of the way between two lines of a
+   * field). In 4:2:2 each line of chroma sits on its line of luma.
    */
 
   it.each([
@@ -139,7 +141,8 @@ describe('chroma of fields keeps its place', () => {
       [32, 96],
       [16, 96],
     ]);
-    // Half a line amiss is half the slope. Away from the first and last lines, where there is nothing to interpolate from.
+    // Half a line amiss is half the slope. Away from the first and last lines, where there is nothing to
+    // interpolate from.
     for (let y = 12; y < 84; y++) {
       const exact = base + slope * y;
       expect(Math.abs((cb?.at(4, y) ?? 0) - exact), `line ${y}`).toBeLessThan(slope / 4);

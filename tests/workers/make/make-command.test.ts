@@ -375,7 +375,8 @@ describe('burn-in', () => {
     expect(texts({ burnIn, frameRate: '25/1' }, '25/1')).toEqual([]);
   });
 
-  // ITU-R BT.2408 table 1: reference white at 58 % of PQ and 75 % of HLG. 0.58 x 255 = 148 = 0x94; 0.75 x 255 = 191 = 0xbf.
+  // ITU-R BT.2408 table 1: reference white at 58 % of PQ and 75 % of HLG. 0.58 x 255 = 148 = 0x94; 0.75 x 255
+  // = 191 = 0xbf.
   it.each([
     ['SDR', HD, 'white'],
     ['PQ', PQ, '0x949494'],

@@ -131,7 +131,8 @@ describe('the picture', () => {
       ...['-vf', "setpts='if(eq(N,9),PTS+100000/TB,PTS)'", '-fps_mode', 'passthrough'],
       ...['-pix_fmt', 'yuv420p', '-c:v', 'ffv1', '-an', '-t', '200000'],
     );
-    // It holds ten frames and says 0.334 s, 10.01 frames at 30000/1001: twice 11 and a thousand are let through.
+    // It holds ten frames and says 0.334 s, 10.01 frames at 30000/1001: twice 11 and a thousand are let
+    // through.
     const { video } = broken.facts;
     const facts = { ...broken.facts, video: video && { ...video, durationSeconds: 0.334 } };
     const made = await make({ container: 'mkv', video: codec('libx264', 'yuv420p') }, { ...broken, facts });

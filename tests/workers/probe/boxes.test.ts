@@ -8,8 +8,8 @@ import { box, fullBox, u8, u16, u32, zeros } from '../../media/boxes.js';
 import { temporaryFolder } from '../../media/known-clip.js';
 
 /**
- * Files built box by box after ISO/IEC 14496-12 (layouts of the boxes) and the QuickTime File Format (`nclc`, `fiel`,
- * `tmcd`); both from memory. Expected figures follow from the numbers put in.
+ * Files built box by box after ISO/IEC 14496-12 (layouts of the boxes) and the QuickTime File Format (`nclc`,
+ * `fiel`, `tmcd`); both from memory. Expected figures follow from the numbers put in.
  */
 const folder = await temporaryFolder();
 afterAll(folder.remove);
@@ -122,7 +122,8 @@ describe('a picture entry', () => {
   });
 
   it('gives mastering display and light level', async () => {
-    // P3-D65 at 0.0001 to 1000 cd/m2 in units of 0.00002 and 0.0001 cd/m2, order green, blue, red, white, max, min.
+    // P3-D65 at 0.0001 to 1000 cd/m2 in units of 0.00002 and 0.0001 cd/m2, order green, blue, red, white,
+    // max, min.
     const mdcv = box(
       'mdcv',
       u16(13_250, 34_500, 7500, 3000, 34_000, 16_000, 15_635, 16_450),

@@ -10,7 +10,9 @@ import { contentOf, fullBox, u16, u32, withBoxReplaced } from '../../media/boxes
 import { fieldCodedH264 } from '../../media/field-coded.js';
 import { temporaryFolder } from '../../media/known-clip.js';
 
-/** Headers, measurement and plan tell one rate and one number of frames, of files whose averages tell another. */
+/**
+ * Headers, measurement and plan tell one rate and one number of frames, of files whose averages tell another.
+ */
 const folder = await temporaryFolder();
 afterAll(folder.remove);
 const path = (name: string): string => join(folder.path, name);

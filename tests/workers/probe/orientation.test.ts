@@ -18,7 +18,10 @@ beforeAll(async () => {
 });
 afterAll(() => rm(folder, { recursive: true, force: true }));
 
-/** Matrix of the track header, after 40 bytes of it (ISO/IEC 14496-12, clause 8.3.2, version 0): a, b, u, c, d, v. */
+/**
+ * Matrix of the track header, after 40 bytes of it (ISO/IEC 14496-12, clause 8.3.2, version 0): a, b, u, c,
+ * d, v.
+ */
 const MATRIX = 4 + 40;
 /** A place (x, y) of the picture is shown at (ax + cy, bx + dy), y downwards (same, clause 6.2.2). */
 const CASES = [

@@ -8,8 +8,8 @@ import { box, fullBox, u8, u16, u32, withBoxReplaced, zeros } from '../../media/
 import { temporaryFolder } from '../../media/known-clip.js';
 
 /**
- * PCM as MP4 describes it (ISO/IEC 23003-5: `ipcm` and `fpcm` with `pcmC`), which no ffmpeg before 6 writes or reads whole: the
- * samples of a MOV file with a sample entry of MP4 in front of them.
+ * PCM as MP4 describes it (ISO/IEC 23003-5: `ipcm` and `fpcm` with `pcmC`), which no ffmpeg before 6 writes
+ * or reads whole: the samples of a MOV file with a sample entry of MP4 in front of them.
  */
 const folder = await temporaryFolder();
 afterAll(folder.remove);
@@ -36,7 +36,8 @@ async function pcm(
 }
 
 describe('PCM in MP4', () => {
-  // A sine of 997 Hz at a quarter of full scale in both channels: 20 log10(0.25) dBFS, as loud as that in LUFS (BS.1770).
+  // A sine of 997 Hz at a quarter of full scale in both channels: 20 log10(0.25) dBFS, as loud as that in
+  // LUFS (BS.1770).
   const LEVEL = 20 * Math.log10(0.25);
 
   it.each([

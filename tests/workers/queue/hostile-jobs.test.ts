@@ -24,9 +24,10 @@ import { requireReadable, requireWritable } from '../../../workers/roots.js';
 import { CAPABILITIES, clipFacts } from '../../planner/make-facts.js';
 
 /**
- * Whoever can write to the server can write any job. Here every field of a real one is replaced by every text and value
- * below, one at a time. What the schema lets through must still lead nowhere outside: no path of a file that would be
- * read or written, and nothing that ffmpeg would take for more than a name. `CANARY` is what must not get there.
+ * Whoever can write to the server can write any job. Here every field of a real one is replaced by every text
+ * and value below, one at a time. What the schema lets through must still lead nowhere outside: no path of a
+ * file that would be read or written, and nothing that ffmpeg would take for more than a name. `CANARY` is
+ * what must not get there.
  */
 const TEXTS = [
   ...['../../CANARY', '/CANARY/x', 'a/../../CANARY', '..', './CANARY', 'CANARY/', 'CANARY\0x'],

@@ -226,7 +226,8 @@ describe('the chain as text', () => {
     expect(chain.map((filter) => filter.replace(/:(pin|filter|black)=.*/, ''))).toEqual([
       'zscale=min=709:rin=limited:cin=left',
       'format=gbrpf32le',
-      // (v - black) / (2^-exposure - black) with black -64/876 and 2^-exposure 959/876 is (64 + 876 v) / 1023.
+      // (v - black) / (2^-exposure - black) with black -64/876 and 2^-exposure 959/876 is (64 + 876 v) /
+      // 1023.
       `exposure=exposure=${(-Math.log2(959 / 876)).toFixed(12)}`,
       'lut1d=file=/t/a.cube:interp=linear',
       'lut3d=file=/t/b.cube:interp=tetrahedral',

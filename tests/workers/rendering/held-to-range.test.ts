@@ -9,8 +9,9 @@ import type { PictureFormat } from '../../../workers/rendering/picture-format.js
 import { type Planes, planeSizes, renderSamples } from './render-samples.js';
 
 /**
- * HDR rendered to BT.709 stays where EBU R 103 v3.0 (May 2020) wants it: R'G'B' from -5 to 105 %, luma from -1 to 103 %, and no code that
- * SDI keeps for itself. The formulas here are BT.709's own, apart from the code under test.
+ * HDR rendered to BT.709 stays where EBU R 103 v3.0 (May 2020) wants it: R'G'B' from -5 to 105 %, luma from
+ * -1 to 103 %, and no code that SDI keeps for itself. The formulas here are BT.709's own, apart from the code
+ * under test.
  */
 const HD: Colour = { transfer: 'bt709', primaries: 'bt709', matrix: 'bt709', range: 'narrow' };
 const SD_2020: Colour = { transfer: 'bt2020-10', primaries: 'bt2020', matrix: 'gbr', range: 'full' };
@@ -134,7 +135,8 @@ describe.each(SOURCES)('%s in BT.709', (_, make) => {
       expect(chroma?.[1]).toBeLessThanOrEqual(240);
     }
     if (source.format.width !== SIDE * CELL) return;
-    // Between unlike cells subsampled chroma is a mix of both, whoever codes it; in the middle of each it must be right.
+    // Between unlike cells subsampled chroma is a mix of both, whoever codes it; in the middle of each it
+    // must be right.
     const wide = planeSizes(output)[1];
     const scale = 2 ** (depth - 8);
     const wrong: string[] = [];

@@ -39,8 +39,8 @@ function planesOf(bytes: Buffer, format: PictureFormat): Planes {
 }
 
 /**
- * One frame of known codes through real files and the real chain: raw codes into a lossless FFV1 file, that file through
- * the filters into another, and that one decoded to raw codes.
+ * One frame of known codes through real files and the real chain: raw codes into a lossless FFV1 file, that
+ * file through the filters into another, and that one decoded to raw codes.
  */
 export async function renderSamples(request: {
   from: Colour;

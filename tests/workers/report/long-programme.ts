@@ -5,7 +5,10 @@ import type { RequirementSet } from '../../../jobs/requirements/requirement.js';
 import { requirementSet } from '../../../jobs/requirements/requirement.js';
 import { measuredOf } from './html/html-batch.js';
 
-/** Invented measurements of PQ masters, of any length. Figures are made up so that every drawing has work to do. */
+/**
+ * Invented measurements of PQ masters, of any length. Figures are made up so that every drawing has work to
+ * do.
+ */
 
 export function sdrVideo(): NonNullable<Measurement['video']> {
   const { video } = measuredOf('v');

@@ -21,7 +21,10 @@ const clock =
     if (m.video !== null) m.video.frameRate = frameRate;
   };
 
-/** The columns of an event line of the form, from memory: number, reel, track, cut, source in and out, record in and out. */
+/**
+ * The columns of an event line of the form, from memory: number, reel, track, cut, source in and out, record
+ * in and out.
+ */
 const EVENT =
   /^(\d{3}) {2}([A-Z0-9 ]{8}) (V) {5}(C) {8}(\d\d:\d\d:\d\d[:;]\d\d) (\d\d:\d\d:\d\d[:;]\d\d) (\d\d:\d\d:\d\d[:;]\d\d) (\d\d:\d\d:\d\d[:;]\d\d)$/;
 
@@ -39,8 +42,8 @@ function eventsOf(lines: readonly string[]): string[][] {
 }
 
 describe('formatMarkers', () => {
-  // Counted by hand: 25 labels a second from 10:00:00:00; drop frame (ST 12-1) leaves out ;00 and ;01 of minute 1, so that
-  // frame 1799 is 10:00:59;29 and frame 1800 is 10:01:00;02.
+  // Counted by hand: 25 labels a second from 10:00:00:00; drop frame (ST 12-1) leaves out ;00 and ;01 of
+  // minute 1, so that frame 1799 is 10:00:59;29 and frame 1800 is 10:01:00;02.
   it.each<[string, readonly Change[], [number, number], string, string, string]>([
     ['25', [], [26, 27], 'NON-DROP FRAME', '10:00:01:01', '10:00:01:02'],
     [

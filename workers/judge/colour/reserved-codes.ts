@@ -27,7 +27,10 @@ export const requirement = defineRequirement('reserved-codes', {
       });
     },
   ),
-  /** Only the first frame is known: parts that end before it are clean, a part that holds it is not, the rest is open. */
+  /**
+   * Only the first frame is known: parts that end before it are clean, a part that holds it is not, the rest
+   * is open.
+   */
   within: (_, measurement, { parts }) => {
     const first = measurement.levels?.reservedCodes.firstFrame ?? null;
     if (first === null) return unmeasured('where they are is not known');

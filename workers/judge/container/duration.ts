@@ -61,8 +61,8 @@ function soundAlone(seconds: number, { audio }: Measurement) {
 }
 
 /**
- * The length of the picture as the container has it. A container without lengths of tracks gives one for all of them: the
- * picture's where nothing lasts longer. In words why it is not known.
+ * The length of the picture as the container has it. A container without lengths of tracks gives one for all
+ * of them: the picture's where nothing lasts longer. In words why it is not known.
  */
 function declaredLength(
   measurement: Measurement,
@@ -71,7 +71,8 @@ function declaredLength(
   const track = pictureTrack(measurement);
   if (track !== null && track.presentedSeconds !== null) return { seconds: track.presentedSeconds, by: '' };
   const whole = measurement.container.durationSeconds;
-  // Matroska's Duration is a field of its header (RFC 9559); what ffprobe gives of streams without header is its own estimate.
+  // Matroska's Duration is a field of its header (RFC 9559); what ffprobe gives of streams without header is
+  // its own estimate.
   if (track === null || whole === null || !/matroska|webm/.test(measurement.container.format)) {
     return 'the container states no length of the picture';
   }

@@ -3,7 +3,10 @@ import { doubtAbout, reasonFor } from '../doubt.js';
 import { defineRequirement } from '../requirement.js';
 import { hold, met, missed, unmeasured } from '../ruling.js';
 
-/** Extensions by the container they promise, and the major brands of ISO/IEC 14496-12 that keep the promise (MP4: from memory). */
+/**
+ * Extensions by the container they promise, and the major brands of ISO/IEC 14496-12 that keep the promise
+ * (MP4: from memory).
+ */
 const PROMISES: Readonly<Record<string, { readonly demuxer: string; readonly brands?: RegExp }>> = {
   '.mov': { demuxer: 'mov', brands: /^qt {2}$/ },
   '.qt': { demuxer: 'mov', brands: /^qt {2}$/ },

@@ -24,7 +24,8 @@ export const requirement = defineRequirement('gop', {
     );
     const rulings = [
       ...(limits.intraOnly ? [intraRuling(intraOnly)] : []),
-      // Groups are counted by the container's marks: without the decoder's word they are no more than a header.
+      // Groups are counted by the container's marks: without the decoder's word they are no more than a
+      // header.
       ...(asksGroups && frames !== packets ? [notHeld] : []),
       ...(limits.maxLength === undefined ? [] : [lengthRuling(groups, limits.maxLength)]),
       ...(limits.constant ? [constantRuling(groups)] : []),
@@ -60,8 +61,8 @@ function closedRuling(groups: Coding['gop']): Ruling {
 }
 
 /**
- * A table may mark fewer key frames than a decoder knows (ISO/IEC 14496-15 has only some of them marked), never more: a player
- * that seeks to one that is none shows garbage.
+ * A table may mark fewer key frames than a decoder knows (ISO/IEC 14496-15 has only some of them marked),
+ * never more: a player that seeks to one that is none shows garbage.
  */
 function keyRuling({ container, bitstream }: Coding['keyFrames']): Ruling {
   if (container === null || bitstream === null) {

@@ -8,7 +8,10 @@ import { defineRequirement } from '../requirement.js';
 import { met, missed, type Ruling, unproven } from '../ruling.js';
 import { bothStated, silenceOf } from './layers.js';
 
-/** Units of the metadata: chromaticities in steps of 0.00002, luminances of 0.0001 cd/m2 (ITU-T H.265, D.3.28; from memory). */
+/**
+ * Units of the metadata: chromaticities in steps of 0.00002, luminances of 0.0001 cd/m2 (ITU-T H.265, D.3.28;
+ * from memory).
+ */
 const CHROMATICITY_STEP = 0.000_02;
 const LUMINANCE_STEP = 0.000_1;
 

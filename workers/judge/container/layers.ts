@@ -8,7 +8,10 @@ export interface Stated {
   readonly bitstream: string | null;
 }
 
-/** Which layer says nothing of a thing, and why; null where both speak. Where one is silent nothing contradicts or proves. */
+/**
+ * Which layer says nothing of a thing, and why; null where both speak. Where one is silent nothing
+ * contradicts or proves.
+ */
 export function silenceOf(
   measurement: Measurement,
   what: string,

@@ -4,7 +4,10 @@ import { defineRequirement } from '../requirement.js';
 import { met, missed, unproven } from '../ruling.js';
 import { bothStated, silenceOf } from './layers.js';
 
-/** A container may count the lines and columns of whole macroblocks: 16 of them, 32 lines where fields are coded apart. */
+/**
+ * A container may count the lines and columns of whole macroblocks: 16 of them, 32 lines where fields are
+ * coded apart.
+ */
 const MACROBLOCKS = [16, 32] as const;
 
 export const requirement = defineRequirement('raster-layers', {

@@ -48,7 +48,10 @@ export const requirement = defineRequirement('decode', {
   seen: false,
 });
 
-/** A file that does not say how much it holds looks whole when it was cut short: something else has to prove it. */
+/**
+ * A file that does not say how much it holds looks whole when it was cut short: something else has to prove
+ * it.
+ */
 function whetherAll(
   found: string,
   { video, container }: Measurement,

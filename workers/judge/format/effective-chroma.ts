@@ -4,7 +4,10 @@ import { onPicture } from '../on-picture.js';
 import { defineRequirement } from '../requirement.js';
 import { met, missed, unmeasured } from '../ruling.js';
 
-/** From the least chroma to the most. 4:1:1 has fewer samples across than 4:2:0 and more lines: neither holds the other. */
+/**
+ * From the least chroma to the most. 4:1:1 has fewer samples across than 4:2:0 and more lines: neither holds
+ * the other.
+ */
 const CHROMA_ORDER: readonly ChromaName[] = ['4:0:0', '4:2:0', '4:2:2', '4:4:4'];
 const rank = (name: ChromaName): number => CHROMA_ORDER.indexOf(name);
 

@@ -34,7 +34,8 @@ export const requirement = defineRequirement('field-order', {
     const scans = expectedScans(limits, measurement);
     if (scans === null) return unmeasured('the file states no scan type');
     const interlaced = scans.some((name) => name !== 'progressive');
-    // Progressive pictures carried as two fields of one time (segmented frames) are sound in interlaced files.
+    // Progressive pictures carried as two fields of one time (segmented frames) are sound in interlaced
+    // files.
     const allowed = segmented && interlaced ? [...scans, 'progressive' as const] : scans;
     const wrong = inParts(
       measurement,

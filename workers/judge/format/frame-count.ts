@@ -62,7 +62,10 @@ function oddOneOut(tallies: readonly FrameTally[]): string {
   return alone.length === 1 && only !== undefined ? `: the count ${only.by} stands alone` : '';
 }
 
-/** What the container counts: its header, the track's table of samples, in MXF the length of the track in edit units. */
+/**
+ * What the container counts: its header, the track's table of samples, in MXF the length of the track in edit
+ * units.
+ */
 function declaredTallies(measurement: Measurement, video: Video): FrameTally[] {
   const track = pictureTrack(measurement);
   const rate = parseRational(video.frameRate ?? '');

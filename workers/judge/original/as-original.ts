@@ -9,7 +9,10 @@ import { hold, met, missed, type Ruling, type Rulings, unmeasured } from '../rul
 import { sameLabel } from '../same-label.js';
 import { damageOf, isMeasured } from './damage.js';
 
-/** Sound may differ from the original's by a frame of picture, or by the padding of lossy coding (two blocks of 1024 samples) where frames are shorter. */
+/**
+ * Sound may differ from the original's by a frame of picture, or by the padding of lossy coding (two blocks
+ * of 1024 samples) where frames are shorter.
+ */
 const SOUND_TOLERANCE_SECONDS = 0.05;
 
 const NOT_THE_WHOLE_TAKE = 'Make the copy again: it does not hold the whole take.';
@@ -164,7 +167,8 @@ function depthRuling(measurement: Measurement, original: Original): Ruling {
   if (copy === undefined || original.video === null) return missed('only one of the two has a picture');
   if (!isMeasured(original)) return declaredDepth(copy.declared, original.video.bitDepth);
   const source = original.video.bitDepth;
-  // What the original itself cannot show, its copy cannot either: the declared depths are what is left to compare.
+  // What the original itself cannot show, its copy cannot either: the declared depths are what is left to
+  // compare.
   if (source.effective === null || source.confidence === 'low') {
     return declaredDepth(copy.declared, source.declared);
   }

@@ -7,7 +7,9 @@ export function isMeasured(original: Measurement | ClipFacts): original is Measu
   return 'schema' in original;
 }
 
-/** Why nothing made from this original can be whole; null when it was measured and is, or was not measured. */
+/**
+ * Why nothing made from this original can be whole; null when it was measured and is, or was not measured.
+ */
 export function damageOf(original: JudgeContext['original']): string | null {
   if (original === undefined || !isMeasured(original)) return null;
   const { truncated, errors } = original.decode;

@@ -71,7 +71,9 @@ function ruleOnForm(limits: Limits<'audio'>, one: OneStream): Ruling {
   return effectiveBitDepth === undefined ? met(measured) : usedBits(one, measured, effectiveBitDepth);
 }
 
-/** Every channel that sounds has to use the bits: one that was laid from a shorter word lost them for good. */
+/**
+ * Every channel that sounds has to use the bits: one that was laid from a shorter word lost them for good.
+ */
 function usedBits({ stream, index, measurement }: OneStream, measured: string, least: number): Ruling {
   const advice = 'Find out where the low bits were lost, and make the sound again from before.';
   const { content } = stream;

@@ -41,7 +41,9 @@ interface LoudestAllowed {
   readonly tolerance: number;
 }
 
-/** A limit on the largest loudness of a window of so many seconds; a stream without one whole window has none. */
+/**
+ * A limit on the largest loudness of a window of so many seconds; a stream without one whole window has none.
+ */
 export function loudestWindow(
   seconds: number,
   figure: 'maxMomentaryLufs' | 'maxShortTermLufs',

@@ -11,15 +11,18 @@ export interface DecodedPictures {
   readonly keyNotIntra: number;
 }
 
-/** Codecs whose pictures may be presented before the key frame they are coded after, and yet need nothing from before it. */
+/**
+ * Codecs whose pictures may be presented before the key frame they are coded after, and yet need nothing from
+ * before it.
+ */
 const LEADING_MAY_STAND_ALONE: ReadonlySet<string> = new Set(['hevc', 'mpeg2video', 'vvc']);
 
 /**
  * Group of pictures, bit rate and time stamps of a coded picture. Pure.
  *
- * A group is open when a picture coded after its key frame is presented before it: in H.264 that picture needs the group
- * before. In MPEG-2 and HEVC it may do without, which its position does not tell: `closed` is then null. A key frame
- * that is no intra picture (gradual refresh) leaves it null too.
+ * A group is open when a picture coded after its key frame is presented before it: in H.264 that picture
+ * needs the group before. In MPEG-2 and HEVC it may do without, which its position does not tell: `closed` is
+ * then null. A key frame that is no intra picture (gradual refresh) leaves it null too.
  */
 export function codingFigures(codec: string, packets: Packets, decoded: DecodedPictures): Coding {
   const { count, key, timeBase } = packets;
@@ -37,7 +40,10 @@ export function codingFigures(codec: string, packets: Packets, decoded: DecodedP
   };
 }
 
-/** Lengths are counted as presented: in coded order an open group's first pictures come after the next key frame. */
+/**
+ * Lengths are counted as presented: in coded order an open group's first pictures come after the next key
+ * frame.
+ */
 function gopOf(
   codec: string,
   { count, key, presentationTimes }: Packets,
@@ -66,7 +72,10 @@ function gopOf(
   };
 }
 
-/** Whether a picture is coded after a key frame and presented before it. Before the first one nothing was coded it could need. */
+/**
+ * Whether a picture is coded after a key frame and presented before it. Before the first one nothing was
+ * coded it could need.
+ */
 function hasLeading(key: Uint8Array, times: Float64Array): boolean {
   let keys = 0;
   let shown = Number.NaN;
@@ -80,8 +89,8 @@ function hasLeading(key: Uint8Array, times: Float64Array): boolean {
 }
 
 /**
- * Bytes by decoding time: that is when a player must have them. Where a container keeps no decoding times (Matroska), the
- * times of presentation in order stand in: they differ by the constant delay of reordering.
+ * Bytes by decoding time: that is when a player must have them. Where a container keeps no decoding times
+ * (Matroska), the times of presentation in order stand in: they differ by the constant delay of reordering.
  */
 function bitRateOf(packets: Packets, tickSeconds: number): Coding['bitRate'] {
   const { count, bytes } = packets;

@@ -1,8 +1,9 @@
 import { type FileHandle, open } from 'node:fs/promises';
 
 /**
- * Whether a file ends where its container says it does. A decoder notices a cut only when it misses something it wanted; the
- * outermost structure of most containers carries its length, and a file cut by a single byte contradicts it.
+ * Whether a file ends where its container says it does. A decoder notices a cut only when it misses something
+ * it wanted; the outermost structure of most containers carries its length, and a file cut by a single byte
+ * contradicts it.
  */
 export type ContainerEnd =
   /** The structure ends exactly with the file, or leaves bytes over. */
@@ -14,7 +15,10 @@ export type ContainerEnd =
 
 type Reader = (position: number, length: number) => Promise<Buffer>;
 
-/** Never throws: a file that cannot be read is the decoder's to report. `format` is ffprobe's demuxer name list. */
+/**
+ * Never throws: a file that cannot be read is the decoder's to report. `format` is ffprobe's demuxer name
+ * list.
+ */
 export async function containerEnd(path: string, format: string, bytes: number): Promise<ContainerEnd> {
   let handle: FileHandle | null = null;
   try {
@@ -131,8 +135,9 @@ async function riffEnd(read: Reader, bytes: number): Promise<ContainerEnd> {
 const DIF_SEQUENCE = 12_000;
 
 /**
- * A raw DV stream is frames of 10 (525-line systems) or 12 (625-line) DIF sequences, or of a multiple of them; the top bit of the fourth byte
- * tells (SMPTE ST 314, header section; from memory, held by files of an encoder in the tests). It says no more of where it ends.
+ * A raw DV stream is frames of 10 (525-line systems) or 12 (625-line) DIF sequences, or of a multiple of
+ * them; the top bit of the fourth byte tells (SMPTE ST 314, header section; from memory, held by files of an
+ * encoder in the tests). It says no more of where it ends.
  */
 async function difEnd(read: Reader, bytes: number): Promise<ContainerEnd> {
   const header = await read(0, 4);
@@ -145,7 +150,10 @@ async function difEnd(read: Reader, bytes: number): Promise<ContainerEnd> {
 /** SMPTE ST 377-1: partition packs have this key, then kind and status. */
 const PARTITION_KEY = Buffer.from('060e2b34020501010d01020101', 'hex');
 const PARTITION_KEY_LENGTH = 16;
-/** Offset of FooterPartition in a partition pack's value: versions 4, KAG 4, ThisPartition 8, PreviousPartition 8. */
+/**
+ * Offset of FooterPartition in a partition pack's value: versions 4, KAG 4, ThisPartition 8,
+ * PreviousPartition 8.
+ */
 const FOOTER_OFFSET = 24;
 
 async function mxfEnd(read: Reader, bytes: number): Promise<ContainerEnd> {
@@ -183,7 +191,10 @@ const LAST_PAGE = 4;
 /** Pages are 64 KB at most; those that end the streams of a file lie together. */
 const OGG_TAIL = 256 * 1024;
 
-/** RFC 3533, clause 6: the last page of each stream says so. A recording that was broken off has none, and promises nothing. */
+/**
+ * RFC 3533, clause 6: the last page of each stream says so. A recording that was broken off has none, and
+ * promises nothing.
+ */
 async function oggEnd(read: Reader, bytes: number): Promise<ContainerEnd> {
   const tail = await read(Math.max(0, bytes - OGG_TAIL), Math.min(OGG_TAIL, bytes));
   const isLast = new Map<number, boolean>();
@@ -200,7 +211,10 @@ async function oggEnd(read: Reader, bytes: number): Promise<ContainerEnd> {
   return isLast.size > 0 && [...isLast.values()].every(Boolean) ? 'whole' : 'unsaid';
 }
 
-/** The size of the file as the metadata of FLV has it: a name, then type 0 (a number) and a double (AMF 0; from memory). */
+/**
+ * The size of the file as the metadata of FLV has it: a name, then type 0 (a number) and a double (AMF 0;
+ * from memory).
+ */
 async function flvEnd(read: Reader, bytes: number): Promise<ContainerEnd> {
   const head = await read(0, 4096);
   const at = head.indexOf('filesize', 0, 'latin1');
@@ -210,7 +224,10 @@ async function flvEnd(read: Reader, bytes: number): Promise<ContainerEnd> {
   return bytes >= size ? 'whole' : 'cut';
 }
 
-/** Codes that end a program stream (ISO/IEC 13818-1, 2.5.3) and a sequence of MPEG-2 (ITU-T H.262, 6.2.1); both may be left out. */
+/**
+ * Codes that end a program stream (ISO/IEC 13818-1, 2.5.3) and a sequence of MPEG-2 (ITU-T H.262, 6.2.1);
+ * both may be left out.
+ */
 const PROGRAM_END = 0x1b9;
 const SEQUENCE_END = 0x1b7;
 
@@ -219,7 +236,10 @@ async function codeEnd(read: Reader, bytes: number, code: number): Promise<Conta
   return last.length === 4 && last.readUInt32BE(0) === code ? 'whole' : 'unsaid';
 }
 
-/** One chunk round the whole file, whose size is at its head: AIFF, Wave64 and AU (from memory, held by files of a muxer in the tests). */
+/**
+ * One chunk round the whole file, whose size is at its head: AIFF, Wave64 and AU (from memory, held by files
+ * of a muxer in the tests).
+ */
 async function soundEnd(read: Reader, bytes: number): Promise<ContainerEnd> {
   const head = await read(0, 24);
   if (head.length < 24) return 'unsaid';

@@ -22,9 +22,9 @@ export interface ContainerReading {
 }
 
 /**
- * Reads container, bitstream and packets of a file, each by itself: what one of them cannot give is null, with the reason in
- * `unmeasured`. Throws only GoodgateError of the family `world` (`interrupted`, `ffmpeg-failed`, ...) and `missing-tool`: damage is
- * never an error here.
+ * Reads container, bitstream and packets of a file, each by itself: what one of them cannot give is null,
+ * with the reason in `unmeasured`. Throws only GoodgateError of the family `world` (`interrupted`,
+ * `ffmpeg-failed`, ...) and `missing-tool`: damage is never an error here.
  */
 export async function readContainer(
   path: string,
@@ -86,7 +86,9 @@ function looseWrapper(tracks: readonly ContainerTrack[]): Wrapper {
   };
 }
 
-/** A fault of the world is none of the file: what it left out would be taken for what the file does not say. */
+/**
+ * A fault of the world is none of the file: what it left out would be taken for what the file does not say.
+ */
 function isOfTheWorld(error: unknown): boolean {
   if (!(error instanceof GoodgateError)) return false;
   return error.code === 'missing-tool' || (error.family === 'world' && error.code !== 'probe-failed');

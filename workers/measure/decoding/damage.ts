@@ -1,11 +1,13 @@
 /**
- * What in ffmpeg's log means that a file is damaged. ffmpeg exits 0 on many damaged files: it says so in its log and goes on.
- * Observed with ffmpeg 5.1.9 on truncated and overwritten files of every container and codec in the tests.
+ * What in ffmpeg's log means that a file is damaged. ffmpeg exits 0 on many damaged files: it says so in its
+ * log and goes on. Observed with ffmpeg 5.1.9 on truncated and overwritten files of every container and codec
+ * in the tests.
  *
- * What no log can tell: a flipped bit in a codec without checksums often decodes into another valid picture. Of single
- * flips that changed the picture FFV1 with slice checksums gave all away, CineForm 9 in 10, MPEG-2 2 in 3, H.264 7 in 10,
- * DNxHR 4 in 10, ProRes 1 in 3, HEVC 1 in 17 (40 flips each; `-err_detect` changed none of it for pictures, all for sound with
- * checksums: [sound-decoding](../../ffmpeg/sound-decoding.ts)). Only a checksum of the file proves more.
+ * What no log can tell: a flipped bit in a codec without checksums often decodes into another valid picture.
+ * Of single flips that changed the picture FFV1 with slice checksums gave all away, CineForm 9 in 10, MPEG-2
+ * 2 in 3, H.264 7 in 10, DNxHR 4 in 10, ProRes 1 in 3, HEVC 1 in 17 (40 flips each; `-err_detect` changed
+ * none of it for pictures, all for sound with checksums: [sound-decoding](../../ffmpeg/sound-decoding.ts)).
+ * Only a checksum of the file proves more.
  */
 const KEPT_MESSAGES = 20;
 const KEPT_LENGTH = 500;
@@ -29,7 +31,10 @@ const DAMAGE_BELOW_ERROR = [
   /data corruption/i,
 ];
 
-/** Lines of demuxers that say the file stops before its end. Decoders use such words of small things: of a message beside the picture. */
+/**
+ * Lines of demuxers that say the file stops before its end. Decoders use such words of small things: of a
+ * message beside the picture.
+ */
 const EARLY_END = [
   /^File ended prematurely/,
   /^Stream ends prematurely/,
@@ -40,7 +45,10 @@ const EARLY_END = [
   /unexpected end of file/i,
 ];
 
-/** The demuxer of MXF did not find what an index or header points at, and guesses why; the structure of the file knows better. */
+/**
+ * The demuxer of MXF did not find what an index or header points at, and guesses why; the structure of the
+ * file knows better.
+ */
 const GUESSED_END = /partial file\?$/;
 
 /** A message beside the picture (SEI) that is shorter than it says: of the picture nothing is lost. */

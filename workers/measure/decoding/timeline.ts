@@ -5,7 +5,10 @@ import { isUsual, rateOf, stepTicks } from '../../probe/frame-rate.js';
 export interface Timeline {
   /** The rate the frames keep, or that most of them have; null without. */
   readonly rate: Rational | null;
-  /** Every frame lasts as long as the next, but for jitter and the rounding of the container's clock; null without time stamps or rate. */
+  /**
+   * Every frame lasts as long as the next, but for jitter and the rounding of the container's clock; null
+   * without time stamps or rate.
+   */
   readonly constantRate: boolean | null;
   readonly durationSeconds: number;
   /** Frames whose distance from the frame before is not the usual one, at most 1,000. */
@@ -22,7 +25,10 @@ export interface Timestamps {
   readonly timeBase: Rational;
 }
 
-/** By the rule of the probe ([frame-rate](../../probe/frame-rate.ts)), from every decoded frame. `stated` is the rate of the headers. */
+/**
+ * By the rule of the probe ([frame-rate](../../probe/frame-rate.ts)), from every decoded frame. `stated` is
+ * the rate of the headers.
+ */
 export function readTimeline(frames: number, stamps: Timestamps | null, stated: Rational | null): Timeline {
   const lasting = (rate: Rational | null): number => (rate === null ? 0 : (frames * rate.den) / rate.num);
   if (frames === 0 || stamps === null || stamps.ticks.length !== frames) {

@@ -8,7 +8,10 @@ import type { ContainerEnd } from '../container/container-end.js';
 export interface Delivered {
   readonly frames: number;
   readonly videoSeconds: number;
-  /** Time stamp of the first picture, s: durations of containers without a sample table count from zero. 0 when unknown. */
+  /**
+   * Time stamp of the first picture, s: durations of containers without a sample table count from zero. 0
+   * when unknown.
+   */
   readonly videoStart: number;
   /** Seconds of each audio stream, in the order of the facts; null where it could not be counted. */
   readonly audioSeconds: readonly (number | null)[];
@@ -26,7 +29,10 @@ export interface FileEnd {
   readonly isStated: boolean;
 }
 
-/** Containers whose durations are guessed from the last time stamp or the size of the file, which promises nothing. */
+/**
+ * Containers whose durations are guessed from the last time stamp or the size of the file, which promises
+ * nothing.
+ */
 const GUESSED_DURATION = /mpegts|mpeg|h264|hevc|m4v|aac|mp3|ac3|image2|rawvideo|^(?:flv|dv|dts|obu|ivf|vc1)$/;
 /** Containers whose header counts samples, frames or seconds. */
 const STATES_DURATION = /^(?:flac|tta|wv|ape|aiff|caf|w64|asf|gxf|nut|mxf|matroska|avi|ivf|rm)/;
@@ -35,7 +41,10 @@ const AUDIO_TOLERANCE_SECONDS = 0.1;
 /** The duration of a whole container is that of its longest stream, counted from an origin of its own. */
 const CONTAINER_TOLERANCE_SECONDS = 0.5;
 
-/** Holds what came out of a file against what it promises. Each stream by itself: one may last longer than the others. Pure. */
+/**
+ * Holds what came out of a file against what it promises. Each stream by itself: one may last longer than the
+ * others. Pure.
+ */
 export function endOf(facts: ClipFacts, delivered: Delivered): FileEnd {
   const reasons: string[] = [];
   const { containerEnd } = delivered;
@@ -51,7 +60,10 @@ export function endOf(facts: ClipFacts, delivered: Delivered): FileEnd {
   return { reasons, isStated: containerEnd !== 'unsaid' || isCounted || (!isGuessed && isTimed) };
 }
 
-/** Of a file of fragments (MP4) the index says nothing of what follows: durations are those of the fragments that are there. */
+/**
+ * Of a file of fragments (MP4) the index says nothing of what follows: durations are those of the fragments
+ * that are there.
+ */
 function durationIsGuessed({ container: { format } }: ClipFacts, end: ContainerEnd): boolean {
   return GUESSED_DURATION.test(format) || (end === 'unsaid' && format.split(',').includes('mov'));
 }
@@ -69,7 +81,8 @@ function missingFrames(facts: ClipFacts, delivered: Delivered): string[] {
 function missingSeconds(facts: ClipFacts, delivered: Delivered): string[] {
   const reasons: string[] = [];
   const { video } = facts;
-  // The probe gives a stream without a duration of its own that of the whole container, which its sound may fill alone.
+  // The probe gives a stream without a duration of its own that of the whole container, which its sound may
+  // fill alone.
   const isOwn = video !== null && video.durationSeconds !== facts.container.durationSeconds;
   // Where frames are counted they are the promise: a last one may be meant to stay.
   if (video?.durationSeconds != null && isOwn && video.framesFrom !== 'container') {
@@ -92,7 +105,10 @@ function missingSeconds(facts: ClipFacts, delivered: Delivered): string[] {
   return [...reasons, ...shortOfContainer(facts, delivered)];
 }
 
-/** The duration of the whole container is a promise of picture and sound only where they keep none of their own and nothing else is in it. */
+/**
+ * The duration of the whole container is a promise of picture and sound only where they keep none of their
+ * own and nothing else is in it.
+ */
 function shortOfContainer(facts: ClipFacts, delivered: Delivered): string[] {
   const { video, audio, otherStreams } = facts;
   const { durationSeconds } = facts.container;
@@ -113,8 +129,9 @@ function shortOfContainer(facts: ClipFacts, delivered: Delivered): string[] {
 }
 
 /**
- * Frames that only repeat the one before need not be there: AVI has empty chunks for them and counts these, Ogg empty packets, and
- * its count is a duration. Whole is what reaches the end in time; one or two empty chunks at the ends of an AVI are usual.
+ * Frames that only repeat the one before need not be there: AVI has empty chunks for them and counts these,
+ * Ogg empty packets, and its count is a duration. Whole is what reaches the end in time; one or two empty
+ * chunks at the ends of an AVI are usual.
  */
 function repeatsByNothing(facts: ClipFacts, delivered: Delivered): boolean {
   const { format } = facts.container;
@@ -125,7 +142,10 @@ function repeatsByNothing(facts: ClipFacts, delivered: Delivered): boolean {
   return reachesEnd || (format === 'avi' && declared - delivered.frames <= 2);
 }
 
-/** A part of a live stream may begin hours from zero: what begins after the whole duration does not count from there. */
+/**
+ * A part of a live stream may begin hours from zero: what begins after the whole duration does not count from
+ * there.
+ */
 function pictureEnd({ videoStart, videoSeconds }: Delivered, durationSeconds: number): number {
   return videoSeconds + (videoStart < durationSeconds ? videoStart : 0);
 }

@@ -51,7 +51,8 @@ export function assembleFigures(gathered: Gathered): MeasuredFigures {
   else if (result.exitCode !== 0) fault(`ffmpeg ended with exit code ${result.exitCode ?? 'none'}`);
   if (picture.leftover > 0) fault(`the last picture broke off after ${picture.leftover} bytes`);
 
-  // Index and footer are where they are told to be: a demuxer's guess that they are not is one about its own reading.
+  // Index and footer are where they are told to be: a demuxer's guess that they are not is one about its own
+  // reading.
   if (gathered.end !== 'whole') for (const guess of damage.guesses) fault(guess);
   const { reasons, isStated } = endOf(facts, {
     frames: frameLog.frames,

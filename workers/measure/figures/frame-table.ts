@@ -89,7 +89,10 @@ function field(value: number | string | null): string {
 
 const LINES_A_PIECE = 500;
 
-/** The per-frame table as CSV (RFC 4180) in pieces: a header, then a line a frame. Numbers have a decimal point. */
+/**
+ * The per-frame table as CSV (RFC 4180) in pieces: a header, then a line a frame. Numbers have a decimal
+ * point.
+ */
 export function* frameTableCsv(figures: FrameFigures): Generator<string> {
   let piece = `${FRAME_TABLE.map(({ name }) => name).join(',')}\r\n`;
   for (let frame = 0; frame < figures.totals.frames; frame++) {

@@ -7,7 +7,10 @@ import { fileURLToPath } from 'node:url';
 const FOLDERS = ['../../ffmpeg/', '../', '../../../signal/'];
 const CODE = /(?<!\.d)\.(js|ts|wasm)$/;
 
-/** A digest of the program's own code that figures depend on: a version's number stays while the code is worked on. */
+/**
+ * A digest of the program's own code that figures depend on: a version's number stays while the code is
+ * worked on.
+ */
 export function codeDigest(): string {
   const hash = createHash('sha256');
   for (const folder of FOLDERS) {

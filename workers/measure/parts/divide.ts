@@ -75,6 +75,7 @@ export function pictureMemory(video: VideoFacts, colour: Colour | null, rate: Ra
 
 function studyMemory(plan: PicturePlan, rate: Rational): number {
   const memories = frameStudies(plan, rate).map(({ study }) => study.memory);
-  // A frame is measured against the one before: one more, so that the first frame a study remembers has that too.
+  // A frame is measured against the one before: one more, so that the first frame a study remembers has that
+  // too.
   return Math.max(0, ...memories) + 1;
 }

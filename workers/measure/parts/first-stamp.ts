@@ -5,7 +5,10 @@ import { FrameLog } from '../reading/frame-log.js';
 import type { FrameNumbering } from './part-doubt.js';
 import type { RunOptions } from './run-part.js';
 
-/** Time stamp of the first frame when the file is decoded from its start; null without one, or at any word of damage. */
+/**
+ * Time stamp of the first frame when the file is decoded from its start; null without one, or at any word of
+ * damage.
+ */
 export async function firstStamp(
   video: VideoFacts,
   { path, signal, tools }: RunOptions,

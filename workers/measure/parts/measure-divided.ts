@@ -4,12 +4,18 @@ import { divideFile, isUndivided, type Undivided } from './divide.js';
 import type { PartsRunner } from './measure-here.js';
 import { measureInParts, type PartsOptions } from './measure-in-parts.js';
 
-/** In parts shorter than this, the frames that are looked at twice (3 seconds for each seam) cost more than is gained. */
+/**
+ * In parts shorter than this, the frames that are looked at twice (3 seconds for each seam) cost more than is
+ * gained.
+ */
 const LEAST_FRAMES = 250;
 
 /** How many parts of a file may be measured at once, and where. */
 export interface Parallelism {
-  /** How many parts may be measured at once in this process. Each takes a processor and the memory of a measurement. */
+  /**
+   * How many parts may be measured at once in this process. Each takes a processor and the memory of a
+   * measurement.
+   */
   readonly here: number;
   /** Others that are idle, and how they are set to work; the parts of this process are then among theirs. */
   readonly elsewhere?: { readonly places: number; readonly run: PartsRunner } | null;
@@ -21,8 +27,9 @@ export function isParallel({ here, elsewhere }: Parallelism): boolean {
 }
 
 /**
- * Measures a file in parts at once where that is faster and the file is of a kind that can be cut; the reason where not. It is faster
- * where others are idle, and in this process where its decoder would leave processors idle.
+ * Measures a file in parts at once where that is faster and the file is of a kind that can be cut; the reason
+ * where not. It is faster where others are idle, and in this process where its decoder would leave processors
+ * idle.
  *
  * Throws as `measureInParts` does.
  */

@@ -21,14 +21,14 @@ export interface PartsOptions extends TapOptions {
 }
 
 /**
- * Measures the picture of a file as several ranges of frames at once, its sound as a whole beside them, and merges what came. The
- * measurement is the one that decoding the file in one go gives, to the last bit, or there is none: at the
- * first doubt everything is stopped and the reason returned.
+ * Measures the picture of a file as several ranges of frames at once, its sound as a whole beside them, and
+ * merges what came. The measurement is the one that decoding the file in one go gives, to the last bit, or
+ * there is none: at the first doubt everything is stopped and the reason returned.
  *
  * @param runParts by whom and where they are measured
  *
- * Throws GoodgateError `interrupted` when the signal fires, `missing-tool` without ffmpeg, `measure-failed` when pipes or
- * threads cannot be made.
+ * Throws GoodgateError `interrupted` when the signal fires, `missing-tool` without ffmpeg, `measure-failed`
+ * when pipes or threads cannot be made.
  */
 export async function measureInParts(
   division: Division,
@@ -106,7 +106,10 @@ function merged(before: PictureTotals, after: PictureTotals): PictureTotals {
   }
 }
 
-/** One log and one answer, as of a file decoded in one go. Throws PartsDoubt where the parts do not follow on one another. */
+/**
+ * One log and one answer, as of a file decoded in one go. Throws PartsDoubt where the parts do not follow on
+ * one another.
+ */
 function joinParts(parts: readonly MeasuredPart[]): {
   readonly frameLog: FrameLog;
   readonly pictureAnswer: DonePart;

@@ -7,8 +7,8 @@ import {
 } from '../picture/recording/picture-totals.js';
 
 /**
- * Totals of a file from those of its parts, in order. Exact: counts are whole numbers, and what is kept of each frame stands
- * one after the other.
+ * Totals of a file from those of its parts, in order. Exact: counts are whole numbers, and what is kept of
+ * each frame stands one after the other.
  *
  * Throws Error where the parts are not of one picture, or there are none: a mistake of ours.
  */

@@ -28,8 +28,9 @@ export interface FrameNumbering {
 }
 
 /**
- * Why a part is not certainly the frames it was to be, measured as they are measured in one go; null when nothing speaks against it. Every
- * frame must carry the time stamp of its number, and be an intra picture by the word of its decoder.
+ * Why a part is not certainly the frames it was to be, measured as they are measured in one go; null when
+ * nothing speaks against it. Every frame must carry the time stamp of its number, and be an intra picture by
+ * the word of its decoder.
  */
 export function partDoubt(part: MeasuredPart, numbering: FrameNumbering): string | null {
   const { range, isLast, shown, frameLog, answer } = part;
@@ -63,8 +64,9 @@ function stampDoubt(
 }
 
 /**
- * Why a part does not follow on the ones before it; null when it does. The frames it was shown beforehand are the last of those that
- * were measured before: they must have come at the same times, and be the same pictures by every figure of their own.
+ * Why a part does not follow on the ones before it; null when it does. The frames it was shown beforehand are
+ * the last of those that were measured before: they must have come at the same times, and be the same
+ * pictures by every figure of their own.
  */
 export function seamDoubt(
   before: { readonly frameLog: FrameLog; readonly columns: FrameColumns },

@@ -48,8 +48,8 @@ const partRecord = z.strictObject({
 });
 
 /**
- * Writes what came of a part for another worker to merge: numbers as they lie in memory, since text would lose none but weigh thrice.
- * The folder is the requester's: where it is gone, nobody waits.
+ * Writes what came of a part for another worker to merge: numbers as they lie in memory, since text would
+ * lose none but weigh thrice. The folder is the requester's: where it is gone, nobody waits.
  *
  * @param asked a digest of what was asked for
  * @throws GoodgateError `disk-full`, `cannot-write`.

@@ -14,8 +14,8 @@ const TABLE_BYTES = 3e6;
 const PIXEL_BYTES = 1;
 
 /**
- * Memory of a kernel, its studies and its threads. Whole processes were seen to peak at 125 MB for one small part and at 347 MB for
- * two of UHD 10-bit 4:2:2, where this reckons 155 and 396.
+ * Memory of a kernel, its studies and its threads. Whole processes were seen to peak at 125 MB for one small
+ * part and at 347 MB for two of UHD 10-bit 4:2:2, where this reckons 155 and 396.
  */
 export function partBytes({ layout, geometry }: Pick<PicturePlan, 'layout' | 'geometry'>): number {
   const { frameBytes, lumaSamples } = geometry;

@@ -4,8 +4,9 @@ import type { AspectChange, AspectRecord } from './frame-record.js';
 const MOST_CHANGES = 100;
 
 /**
- * Sample aspect from frame to frame, as the decoder gives it. Frames without one (`0/1`) change nothing. Where a container
- * states an aspect ffmpeg gives every frame that one, and no change inside the stream is seen.
+ * Sample aspect from frame to frame, as the decoder gives it. Frames without one (`0/1`) change nothing.
+ * Where a container states an aspect ffmpeg gives every frame that one, and no change inside the stream is
+ * seen.
  */
 export class AspectLog {
   readonly #changes: AspectChange[];

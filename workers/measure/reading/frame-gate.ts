@@ -1,9 +1,10 @@
 import { SharedFields } from './shared-fields.js';
 
 /**
- * Memory shared by the log (main thread) and the picture thread: a frame is measured only after its line of the log was
- * seen, so that a frame ffmpeg converted because the format changed in mid-stream is never measured as if it were
- * the picture. ffmpeg prints the line before it writes the frame, so the wait is short.
+ * Memory shared by the log (main thread) and the picture thread: a frame is measured only after its line of
+ * the log was seen, so that a frame ffmpeg converted because the format changed in mid-stream is never
+ * measured as if it were the picture. ffmpeg prints the line before it writes the frame, so the wait is
+ * short.
  */
 const SEEN = 0;
 const WIDTH = 1;
@@ -51,8 +52,8 @@ export class FrameGate {
   }
 
   /**
-   * Waits, blocking the thread, until a frame's line was seen. `measure`: go on; `stop`: from here on only read;
-   * `silent`: no line came in time, though the frame did.
+   * Waits, blocking the thread, until a frame's line was seen. `measure`: go on; `stop`: from here on only
+   * read; `silent`: no line came in time, though the frame did.
    */
   wait(frame: number, timeoutMs: number): 'measure' | 'stop' | 'silent' {
     const seen = (): boolean => this.#fields.load(SEEN) > frame;

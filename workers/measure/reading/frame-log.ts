@@ -16,8 +16,8 @@ const MASTERING_LINE = new RegExp(
 const LIGHT_LEVEL_LINE = /^ *side data - Content Light Level information: MaxCLL=(\d+), MaxFALL=(\d+)/i;
 
 /**
- * Reads what ffmpeg's `showinfo` filter prints of each decoded frame: time stamp, format, HDR side data. The filter carries a
- * name of our own, random per run, so that no metadata of a clip can pass for a frame.
+ * Reads what ffmpeg's `showinfo` filter prints of each decoded frame: time stamp, format, HDR side data. The
+ * filter carries a name of our own, random per run, so that no metadata of a clip can pass for a frame.
  */
 export class FrameLog {
   readonly filter: string;
@@ -97,7 +97,10 @@ export class FrameLog {
     return this.#fields;
   }
 
-  /** How the decoder flagged the frames: key frames, intra pictures, key frames that are none, and frames with any such flag. */
+  /**
+   * How the decoder flagged the frames: key frames, intra pictures, key frames that are none, and frames with
+   * any such flag.
+   */
   get pictures(): {
     readonly key: number;
     readonly intra: number;
@@ -111,14 +114,18 @@ export class FrameLog {
     return this.changes[0]?.before ?? this.#last;
   }
 
-  /** Time stamps of all frames in ticks of `timeBase`; null when they are incomplete or their unit changed. */
+  /**
+   * Time stamps of all frames in ticks of `timeBase`; null when they are incomplete or their unit changed.
+   */
   get timestamps(): { readonly ticks: Float64Array; readonly timeBase: Rational } | null {
     if (this.#timeBase === null || this.#timeBaseChanged) return null;
     const ticks = this.#ticks.subarray(0, this.#frames);
     return ticks.some((tick) => Number.isNaN(tick)) ? null : { ticks, timeBase: this.#timeBase };
   }
 
-  /** Goes on with the frames of another log, which follow on the last one of this: a file decoded in parts. */
+  /**
+   * Goes on with the frames of another log, which follow on the last one of this: a file decoded in parts.
+   */
   append(next: FrameLog): void {
     const frames = this.#frames + next.#frames;
     const ticks = new Float64Array(Math.max(frames, 1024));

@@ -9,7 +9,10 @@ export interface FrameReading {
   readonly ring: SharedArrayBuffer;
 }
 
-/** Sent once, when the size of the frames is known: views of the kernel's memory. Null: there is nothing to measure. */
+/**
+ * Sent once, when the size of the frames is known: views of the kernel's memory. Null: there is nothing to
+ * measure.
+ */
 export type FrameSlots = readonly Uint8Array[] | null;
 
 function isFrameReading(data: unknown): data is FrameReading {

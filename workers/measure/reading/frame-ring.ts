@@ -1,8 +1,9 @@
 import { SharedFields } from './shared-fields.js';
 
 /**
- * Memory shared by the thread that reads frames and the one that measures them: who has got how far. Frame n lies in slot n mod the
- * number of slots. While frame n is measured, against frame n - 1, the reader may fill n + 1 and no more.
+ * Memory shared by the thread that reads frames and the one that measures them: who has got how far. Frame n
+ * lies in slot n mod the number of slots. While frame n is measured, against frame n - 1, the reader may fill
+ * n + 1 and no more.
  */
 const FILLED = 0;
 const MEASURED = 1;

@@ -13,8 +13,8 @@ export interface Died {
 export interface Thread<T> {
   readonly answer: Promise<T | Died>;
   /**
-   * The thread has opened its pipes, or has died. Our own ends must not be let go before: what ffmpeg wrote and
-   * nobody holds open is lost, and the thread would then wait in open() for ever.
+   * The thread has opened its pipes, or has died. Our own ends must not be let go before: what ffmpeg wrote
+   * and nobody holds open is lost, and the thread would then wait in open() for ever.
    */
   readonly ready: Promise<void>;
   stop(): Promise<void>;

@@ -13,11 +13,12 @@ import { openSoundTap } from './sound-tap.js';
 import type { MeasureTap, TapOptions } from './tap.js';
 
 /**
- * Opens a tap on the decoding of one clip: pipes and threads stand ready before ffmpeg starts. The command must log at level
- * `info` with `level` prefixes, and every line must reach `onLine` without waiting for `finish`: a frame is
- * measured once its line was seen.
+ * Opens a tap on the decoding of one clip: pipes and threads stand ready before ffmpeg starts. The command
+ * must log at level `info` with `level` prefixes, and every line must reach `onLine` without waiting for
+ * `finish`: a frame is measured once its line was seen.
  *
- * Throws GoodgateError `measure-failed` when pipes or threads cannot be made, `interrupted` when the signal has fired.
+ * Throws GoodgateError `measure-failed` when pipes or threads cannot be made, `interrupted` when the signal
+ * has fired.
  */
 export async function openMeasureTap(options: TapOptions): Promise<MeasureTap> {
   const { facts, colour, input = 0 } = options;

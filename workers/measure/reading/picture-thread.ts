@@ -47,7 +47,9 @@ export interface PictureRead {
   readonly silent: boolean;
 }
 
-/** How long a frame may wait for its line of the log. The main thread would have to stand still for as long. */
+/**
+ * How long a frame may wait for its line of the log. The main thread would have to stand still for as long.
+ */
 const SILENCE_MS = 60_000;
 const PROGRESS_MS = 200;
 
@@ -59,7 +61,10 @@ function post(message: PictureMessage): void {
   parentPort?.postMessage(message, message.kind === 'done' ? [...buffersIn(message)] : []);
 }
 
-/** Memory of all numbers in a message, each once: it is handed over, since the columns of a film would weigh twice. */
+/**
+ * Memory of all numbers in a message, each once: it is handed over, since the columns of a film would weigh
+ * twice.
+ */
 function buffersIn(value: unknown, found = new Set<ArrayBuffer>()): ReadonlySet<ArrayBuffer> {
   if (ArrayBuffer.isView(value)) {
     if (value.buffer instanceof ArrayBuffer) found.add(value.buffer);

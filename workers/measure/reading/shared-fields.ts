@@ -1,6 +1,7 @@
 /**
- * Whole numbers in memory that threads share, with a bell: whoever changes one rings, and whoever waits sleeps until it rings. The bell is a
- * field of its own that changes with every ring, so that no ring is missed between looking and sleeping.
+ * Whole numbers in memory that threads share, with a bell: whoever changes one rings, and whoever waits
+ * sleeps until it rings. The bell is a field of its own that changes with every ring, so that no ring is
+ * missed between looking and sleeping.
  */
 export class SharedFields {
   readonly memory: SharedArrayBuffer;

@@ -26,9 +26,10 @@ const FRAME_LINE =
 /**
  * Reads what ffmpeg's `ashowinfo` filter prints of the first audio frame of each filter graph.
  *
- * ffmpeg builds the graph anew whenever the decoder's sample rate, layout or format changes, and then converts to
- * the first format without a word. One line for each graph, instead of one for each of the millions of frames, tells all of it.
- * The filters carry names of our own, random per run, so that no metadata of a clip can pass for a frame.
+ * ffmpeg builds the graph anew whenever the decoder's sample rate, layout or format changes, and then
+ * converts to the first format without a word. One line for each graph, instead of one for each of the
+ * millions of frames, tells all of it. The filters carry names of our own, random per run, so that no
+ * metadata of a clip can pass for a frame.
  */
 export class SoundLog {
   readonly #id: string;
@@ -74,7 +75,10 @@ export class SoundLog {
     return this.#streams[index]?.first ?? null;
   }
 
-  /** Time of the first sample, seconds from the start of the file; null when none came or it has no time stamp. */
+  /**
+   * Time of the first sample, seconds from the start of the file; null when none came or it has no time
+   * stamp.
+   */
   startSeconds(index: number): number | null {
     return this.#streams[index]?.start ?? null;
   }

@@ -29,8 +29,8 @@ function isSoundWork(data: unknown): data is SoundWork {
 }
 
 /**
- * Reads one stream to its end. Event-driven, not a blocking read: ffmpeg writes the streams in the order it likes, and a
- * thread that waited for one of them would let another fill up and halt them all.
+ * Reads one stream to its end. Event-driven, not a blocking read: ffmpeg writes the streams in the order it
+ * likes, and a thread that waited for one of them would let another fill up and halt them all.
  */
 function measureStream(
   pipe: string,

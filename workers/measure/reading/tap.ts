@@ -33,7 +33,10 @@ export interface MeasureTap {
   readonly outputs: readonly FfmpegOutput[];
   /** Give every log line here. */
   onLine(line: string): void;
-  /** After ffmpeg has ended: closes the pipes, waits for the kernels, returns the figures. Never throws on damage: damage is a figure. */
+  /**
+   * After ffmpeg has ended: closes the pipes, waits for the kernels, returns the figures. Never throws on
+   * damage: damage is a figure.
+   */
   finish(result: FfmpegResult): Promise<MeasuredFigures>;
   /** After a failure elsewhere: frees threads and pipes. Safe to call twice. */
   abandon(): Promise<void>;

@@ -1,8 +1,8 @@
 import type { CodedLoudness } from '../../../jobs/measurement/measured-sound.js';
 
 /**
- * Bit rates of AC-3 frames, kbit/s, by half of frmsizecod, and sample rates by fscod (ATSC A/52, table 5.18 and 5.6; from
- * memory, held by files of an encoder in the tests).
+ * Bit rates of AC-3 frames, kbit/s, by half of frmsizecod, and sample rates by fscod (ATSC A/52, table 5.18
+ * and 5.6; from memory, held by files of an encoder in the tests).
  */
 const KBITS = [
   32, 40, 48, 56, 64, 80, 96, 112, 128, 160, 192, 224, 256, 320, 384, 448, 512, 576, 640,
@@ -27,8 +27,9 @@ interface FrameHeader {
 }
 
 /**
- * Reads the dialogue level (dialnorm) from each frame of an AC-3 or E-AC-3 stream that comes in pieces of any size. Frames
- * have to follow one on another: nothing is searched for, and what does not begin with a sync word ends the reading.
+ * Reads the dialogue level (dialnorm) from each frame of an AC-3 or E-AC-3 stream that comes in pieces of any
+ * size. Frames have to follow one on another: nothing is searched for, and what does not begin with a sync
+ * word ends the reading.
  */
 export class Ac3Frames {
   #rest: Buffer = Buffer.alloc(0);
@@ -85,12 +86,12 @@ function ac3Header(data: Buffer): FrameHeader | null {
   const rate = SAMPLE_RATES[code >> 6];
   const kbits = KBITS[(code & 63) >> 1];
   if (rate === undefined || kbits === undefined) return null;
-  // Whole 16-bit words; at 44.1 kHz every other frame is a word longer. bsid 9 and 10 halve and quarter the sample rate, and
-  // with it the bit rate: the frame keeps its size.
+  // Whole 16-bit words; at 44.1 kHz every other frame is a word longer. bsid 9 and 10 halve and quarter the
+  // sample rate, and with it the bit rate: the frame keeps its size.
   const words = Math.floor((kbits * 1000 * FRAME_SAMPLES) / rate / 16) + (rate === 44_100 ? code & 1 : 0);
   const acmod = data.readUInt8(6) >> 5;
-  // After acmod: centre mix level where there are three front channels, surround mix level where there are surrounds, two bits for
-  // stereo alone; then the low-frequency channel's bit.
+  // After acmod: centre mix level where there are three front channels, surround mix level where there are
+  // surrounds, two bits for stereo alone; then the low-frequency channel's bit.
   const before =
     3 + ((acmod & 1) === 1 && acmod !== 1 ? 2 : 0) + ((acmod & 4) === 4 ? 2 : 0) + (acmod === 2 ? 2 : 0) + 1;
   const dialnorm = (data.readUInt16BE(6) >> (16 - before - 5)) & 31;

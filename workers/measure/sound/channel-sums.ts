@@ -1,12 +1,15 @@
 import { isExactSound } from '../../../jobs/codecs/codec-traits.js';
 import type { Hop } from './hop.js';
 
-/** Samples are looked at as words of so many bits, the deepest that double precision and one machine word hold alike. */
+/**
+ * Samples are looked at as words of so many bits, the deepest that double precision and one machine word hold
+ * alike.
+ */
 const WORD_BITS = 32;
 
 /**
- * Bits of the whole-number samples a stream stores; null where it stores none: lossy coding has no sample depth, and
- * floating point uses its bits in another way.
+ * Bits of the whole-number samples a stream stores; null where it stores none: lossy coding has no sample
+ * depth, and floating point uses its bits in another way.
  */
 export function wholeNumberDepth(codec: string, bitDepth: number | null): number | null {
   if (!isExactSound(codec) || bitDepth === null) return null;

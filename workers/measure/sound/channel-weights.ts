@@ -1,6 +1,6 @@
 /**
- * Channel weights of BS.1770-5 by loudspeaker: 1.41 for loudspeakers at the listener's side (azimuth 60 to 120
- * degrees, elevation below 30 degrees; Annex 3 Table 4), 0 for low-frequency effects, 1 for all others.
+ * Channel weights of BS.1770-5 by loudspeaker: 1.41 for loudspeakers at the listener's side (azimuth 60 to
+ * 120 degrees, elevation below 30 degrees; Annex 3 Table 4), 0 for low-frequency effects, 1 for all others.
  */
 const SURROUND = 1.41;
 
@@ -44,13 +44,16 @@ const SPEAKERS = new Set(
 
 export interface ChannelWeights {
   readonly weights: readonly number[];
-  /** `assumed`: the layout is unknown, so every channel counts 1. Surround would then read up to 1.5 dB low, LFE counts in. */
+  /**
+   * `assumed`: the layout is unknown, so every channel counts 1. Surround would then read up to 1.5 dB low,
+   * LFE counts in.
+   */
   readonly weighting: 'layout' | 'assumed';
 }
 
 /**
- * Loudspeaker of each channel, for a layout as ffmpeg names it (`5.1(side)`) or spells it out (`FL+FR+LFE`); null where the
- * layout is not stated, not known or one of another number of channels.
+ * Loudspeaker of each channel, for a layout as ffmpeg names it (`5.1(side)`) or spells it out (`FL+FR+LFE`);
+ * null where the layout is not stated, not known or one of another number of channels.
  */
 export function speakersOf(channels: number, layout: string | null): readonly string[] | null {
   const text = layout === null ? null : Object.hasOwn(LAYOUTS, layout) ? LAYOUTS[layout] : layout;
@@ -67,7 +70,10 @@ function weightOf(speaker: string, speakers: readonly string[]): number {
   return 1;
 }
 
-/** Weights of the channels. Without a layout one or two of them count as mono or stereo, where every reading gives 1. */
+/**
+ * Weights of the channels. Without a layout one or two of them count as mono or stereo, where every reading
+ * gives 1.
+ */
 export function channelWeights(channels: number, layout: string | null): ChannelWeights {
   const speakers = speakersOf(channels, layout);
   if (speakers) return { weights: speakers.map((name) => weightOf(name, speakers)), weighting: 'layout' };

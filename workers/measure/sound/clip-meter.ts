@@ -1,22 +1,29 @@
 import { type Clipping, MOST_CLIP_PLACES } from '../../../jobs/measurement/measured-sound.js';
 import type { Hop } from './hop.js';
 
-/** Samples in a row at full scale that count as clipped: common practice, no source. One or two can be an honest peak. */
+/**
+ * Samples in a row at full scale that count as clipped: common practice, no source. One or two can be an
+ * honest peak.
+ */
 const SHORTEST_CLIP = 3;
-/** Deeper words are asked for the full scale of 16 bits: what is within 0.0003 dB of the end of the scale is at its end. */
+/**
+ * Deeper words are asked for the full scale of 16 bits: what is within 0.0003 dB of the end of the scale is
+ * at its end.
+ */
 const DEEPEST_SCALE = 16;
 
 /**
- * The largest magnitude both ends of the scale reach in a word of so many bits: two's complement has one code more below
- * zero than above. Without whole-number samples, and for sound decoded from lossy coding, the scale ends likewise.
+ * The largest magnitude both ends of the scale reach in a word of so many bits: two's complement has one code
+ * more below zero than above. Without whole-number samples, and for sound decoded from lossy coding, the
+ * scale ends likewise.
  */
 export function fullScale(sampleDepth: number | null): number {
   return 1 - 2 ** (1 - Math.min(sampleDepth ?? DEEPEST_SCALE, DEEPEST_SCALE));
 }
 
 /**
- * Clipping of one channel: runs of full-scale samples of one sign. Sound that was clipped and turned down afterwards is not
- * seen, nor is what a limiter rounded.
+ * Clipping of one channel: runs of full-scale samples of one sign. Sound that was clipped and turned down
+ * afterwards is not seen, nor is what a limiter rounded.
  */
 export class ClipMeter {
   readonly #fullScale: number;

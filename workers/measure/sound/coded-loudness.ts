@@ -14,11 +14,11 @@ export const CODES_LOUDNESS: ReadonlySet<string> = new Set(['ac3', 'eac3']);
 const TIMEOUT_MS = 60 * 60_000;
 
 /**
- * Reads the loudness that a coded stream states of itself, from every frame of it: the stream is copied out of its
- * container, nothing is decoded. Null for a coding that carries none that is read here.
+ * Reads the loudness that a coded stream states of itself, from every frame of it: the stream is copied out
+ * of its container, nothing is decoded. Null for a coding that carries none that is read here.
  *
- * Throws GoodgateError: `unreadable-clip` with the reason where the frames cannot be read, `interrupted` when the signal
- * fires, those of `makeNamedPipes` and `runFfmpeg`.
+ * Throws GoodgateError: `unreadable-clip` with the reason where the frames cannot be read, `interrupted` when
+ * the signal fires, those of `makeNamedPipes` and `runFfmpeg`.
  */
 export async function codedLoudness(
   path: string,

@@ -1,8 +1,8 @@
 import type { Hop } from './hop.js';
 
 /**
- * Which channels of a stream hold the same samples. Every pair is compared until it differs for the first time, so that
- * sixteen channels cost hardly more than one.
+ * Which channels of a stream hold the same samples. Every pair is compared until it differs for the first
+ * time, so that sixteen channels cost hardly more than one.
  */
 export class IdenticalChannels {
   #pairs: { readonly first: number; readonly second: number }[] = [];

@@ -1,9 +1,10 @@
 /**
  * The K-weighting of ITU-R BS.1770-5, Annex 1: a high shelf for the head, then a high pass.
  *
- * The Recommendation prints coefficients for 48 kHz only. For every other rate the same analogue prototypes are
- * needed, so they are taken back out of the printed coefficients and put through the bilinear transform again.
- * The transform is warped so that each filter's own corner frequency stays where the 48 kHz filter has it.
+ * The Recommendation prints coefficients for 48 kHz only. For every other rate the same analogue prototypes
+ * are needed, so they are taken back out of the printed coefficients and put through the bilinear transform
+ * again. The transform is warped so that each filter's own corner frequency stays where the 48 kHz filter has
+ * it.
  */
 export interface Biquad {
   readonly b0: number;

@@ -2,11 +2,17 @@ import type { LineUpTone } from '../../../jobs/measurement/measured-sound.js';
 import { magnitudeOf, powerDecibels } from './decibels.js';
 import type { Hop } from './hop.js';
 
-/** Line-up stands at the head; only there is it looked for, since this costs as much as a third of the loudness. */
+/**
+ * Line-up stands at the head; only there is it looked for, since this costs as much as a third of the
+ * loudness.
+ */
 const SEARCHED_SECONDS = 120;
 const SHORTEST_SECONDS = 1;
 const HERTZ = 1000;
-/** Share of a hop's power that lies at 1 kHz: 0.98 lets through 8 Hz beside it, and no programme for a whole second. */
+/**
+ * Share of a hop's power that lies at 1 kHz: 0.98 lets through 8 Hz beside it, and no programme for a whole
+ * second.
+ */
 const SHARE = 0.98;
 /** The level holds within this many dB of the first hop's. */
 const STEADY_DB = 0.2;
@@ -24,7 +30,9 @@ export class ToneMeter {
     this.#sampleRate = sampleRate;
   }
 
-  /** @param at index of the hop's first sample in the stream; @param squares sum of the squares of the hop. */
+  /**
+   * @param at index of the hop's first sample in the stream; @param squares sum of the squares of the hop.
+   */
   push({ samples, from, end, peak }: Hop, at: number, squares: number): void {
     if (at > SEARCHED_SECONDS * this.#sampleRate) {
       if (this.#run) this.#close();

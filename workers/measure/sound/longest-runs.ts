@@ -7,8 +7,8 @@ export interface SampleRun {
 }
 
 /**
- * Counts runs and keeps the longest ones, so that memory does not grow with the programme and the question "is any longer
- * than x" still has its exact answer. Of equally long runs the earlier stay.
+ * Counts runs and keeps the longest ones, so that memory does not grow with the programme and the question
+ * "is any longer than x" still has its exact answer. Of equally long runs the earlier stay.
  */
 export class LongestRuns<T extends SampleRun> {
   readonly #kept: T[] = [];

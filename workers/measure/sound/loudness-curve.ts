@@ -4,8 +4,9 @@ import { loudness } from './loudness-gate.js';
 const COLUMNS_PER_SECOND = 10;
 
 /**
- * Loudness over time. A column stands for 100 ms and holds the largest mean square of the windows that end in it, so the
- * curve's highest point is the maximum itself. 0.6 MB an hour; points are made of the columns at the end.
+ * Loudness over time. A column stands for 100 ms and holds the largest mean square of the windows that end in
+ * it, so the curve's highest point is the maximum itself. 0.6 MB an hour; points are made of the columns at
+ * the end.
  */
 export class LoudnessCurve {
   readonly #momentary: number[] = [];

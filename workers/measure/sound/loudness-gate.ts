@@ -6,7 +6,9 @@ const RANGE_RELATIVE_GATE_LU = -20;
 const RANGE_LOW_PERCENTILE = 10;
 const RANGE_HIGH_PERCENTILE = 95;
 
-/** LUFS of a weighted mean square (BS.1770-5 Annex 1, equation 2); null for silence, which has no loudness. */
+/**
+ * LUFS of a weighted mean square (BS.1770-5 Annex 1, equation 2); null for silence, which has no loudness.
+ */
 export function loudness(meanSquare: number): number | null {
   return meanSquare > 0 ? -0.691 + 10 * Math.log10(meanSquare) : null;
 }

@@ -8,7 +8,10 @@ const WINDOW_HOPS = 40;
 const STEP_HOPS = 10;
 /** Mean square of -60 dBFS RMS: below, correlation is that of noise and says nothing of the programme. */
 const QUIET_MEAN_SQUARE = 1e-6;
-/** Windows too quiet to tell are bridged for so many steps: the pauses of speech must not hide that it is inverted. */
+/**
+ * Windows too quiet to tell are bridged for so many steps: the pauses of speech must not hide that it is
+ * inverted.
+ */
 const BRIDGED_STEPS = 10;
 
 /** Runs of windows whose correlation is below one level. */
@@ -53,7 +56,8 @@ export class PairMeter {
 
   /**
    * @param leftSquares sum of the squares of the left hop, @param rightSquares of the right one.
-   * @param at index of their first sample in the stream. A hop cut short by the end of the stream counts in no window.
+   * @param at index of their first sample in the stream. A hop cut short by the end of the stream counts in
+   * no window.
    */
   push(left: Hop, right: Hop, leftSquares: number, rightSquares: number, at: number, isWhole: boolean): void {
     const products = leftSquares === 0 || rightSquares === 0 ? 0 : sumOfProducts(left, right);

@@ -74,8 +74,8 @@ class QuietLevel {
 }
 
 /**
- * Where one channel, or several at once, are quiet: exact to the sample, and nearly free, since only the ends of a run are
- * looked at sample by sample.
+ * Where one channel, or several at once, are quiet: exact to the sample, and nearly free, since only the ends
+ * of a run are looked at sample by sample.
  */
 export class QuietMeter {
   readonly #levels: readonly { readonly below: number | null; readonly level: QuietLevel }[];

@@ -12,8 +12,8 @@ import type { SampleRun } from './longest-runs.js';
 import { secondsText, soundFrames } from './sound-place.js';
 
 /**
- * What an event is made of. These are no limits, only what is worth a place on the timeline by common practice (no source);
- * a target sets its own limits and is judged by the runs of the content.
+ * What an event is made of. These are no limits, only what is worth a place on the timeline by common
+ * practice (no source); a target sets its own limits and is judged by the runs of the content.
  */
 export const SILENCE_EVENT = { below: -60, seconds: 1 } as const;
 export const PHASE_EVENT = { below: -0.5, seconds: 1 } as const;

@@ -127,7 +127,10 @@ function startAfterPicture({ log, picture }: GatheredSound, index: number): numb
   return sound - (first * picture.timeBase.num) / picture.timeBase.den;
 }
 
-/** The headers promised another rate or number of channels than the decoder gives: every figure was reckoned with the wrong ones. */
+/**
+ * The headers promised another rate or number of channels than the decoder gives: every figure was reckoned
+ * with the wrong ones.
+ */
 function mismatch(stream: AudioFacts, log: SoundLog, index: number): string | null {
   const first = log.first(index);
   if (first === null) return null;
@@ -135,7 +138,10 @@ function mismatch(stream: AudioFacts, log: SoundLog, index: number): string | nu
   return `the headers say ${stream.sampleRate} Hz and ${stream.channels} channels, the decoder gives ${formatText(first)}`;
 }
 
-/** After a change ffmpeg converts to the first format: what it then delivers are no longer the samples of the file. */
+/**
+ * After a change ffmpeg converts to the first format: what it then delivers are no longer the samples of the
+ * file.
+ */
 function changeEvents(
   audio: Pick<AudioMeasurement, 'stream' | 'sampleRate' | 'startSeconds'>,
   log: SoundLog,

@@ -9,7 +9,10 @@ import { integratedLoudness, loudness, loudnessRange } from './loudness-gate.js'
 import { SoundStudy } from './sound-study.js';
 import { TRUE_PEAK_HISTORY, TruePeak } from './true-peak.js';
 
-/** The grid everything is summed on. Windows start every 10 ms: on 100 ms a short burst reads low (Tech 3341 case 13). */
+/**
+ * The grid everything is summed on. Windows start every 10 ms: on 100 ms a short burst reads low (Tech 3341
+ * case 13).
+ */
 const HOPS_PER_SECOND = 100;
 const MOMENTARY_HOPS = 40;
 const SHORT_TERM_HOPS = 300;
@@ -42,7 +45,10 @@ export interface SoundFigures {
   /** Null when every sample is zero. */
   readonly truePeakDbtp: number | null;
   readonly samplePeakDbfs: number | null;
-  /** Samples that were no number or infinite, over all channels. They were measured as zero: no figure holds when this is not 0. */
+  /**
+   * Samples that were no number or infinite, over all channels. They were measured as zero: no figure holds
+   * when this is not 0.
+   */
   readonly invalidSamples: number;
   /** `assumed` when the layout is unknown and every channel counted 1. */
   readonly weighting: 'layout' | 'assumed';
@@ -71,7 +77,10 @@ class HopSums {
     this.count++;
   }
 
-  /** Mean square of the newest `hops` hops, summed afresh each time so that no rounding builds up; null before there are so many. */
+  /**
+   * Mean square of the newest `hops` hops, summed afresh each time so that no rounding builds up; null before
+   * there are so many.
+   */
   meanSquare(hops: number): number | null {
     if (this.count < hops) return null;
     let energy = 0;
@@ -87,7 +96,8 @@ class HopSums {
 /**
  * Loudness, peaks and content of one audio stream, from its samples (1.0 is full scale).
  *
- * Figures do not depend on how the samples are cut into chunks. Memory grows by 1.2 MB an hour, for the gates and the curve.
+ * Figures do not depend on how the samples are cut into chunks. Memory grows by 1.2 MB an hour, for the gates
+ * and the curve.
  */
 export class SoundMeter {
   readonly #sampleRate: number;

@@ -3,12 +3,14 @@ import { quantity } from '../../../jobs/words/quantities.js';
 import type { Rational } from '../../../signal/rational.js';
 import type { SampleRun } from './longest-runs.js';
 
-/** A frame that sound touches by less than this share of it is not touched: the rest is rounding of the start. */
+/**
+ * A frame that sound touches by less than this share of it is not touched: the rest is rounding of the start.
+ */
 const ROUNDING = 1e-6;
 
 /**
- * Frames `[from, to)` of the picture that a run of samples sounds with. A file without picture has no frames: there they
- * are whole seconds from the start of the sound, and carry no timecode.
+ * Frames `[from, to)` of the picture that a run of samples sounds with. A file without picture has no frames:
+ * there they are whole seconds from the start of the sound, and carry no timecode.
  *
  * @param stream `startSeconds` null: sound and picture are taken to start together.
  * @param frameRate of the picture, null without one.

@@ -80,7 +80,10 @@ class ChannelStudy {
   }
 }
 
-/** What the samples of a stream show besides loudness, gathered hop by hop. Memory is bounded whatever the length. */
+/**
+ * What the samples of a stream show besides loudness, gathered hop by hop. Memory is bounded whatever the
+ * length.
+ */
 export class SoundStudy {
   readonly #channels: readonly ChannelStudy[];
   readonly #quiet: QuietMeter;

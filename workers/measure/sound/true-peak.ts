@@ -45,15 +45,18 @@ function phase(fraction: number): number[] {
   return raw.map((c) => c / sum);
 }
 
-/** Phase pairs the inner loop works on at once: enough for eight times. Pairs a lower factor does not need stay zero. */
+/**
+ * Phase pairs the inner loop works on at once: enough for eight times. Pairs a lower factor does not need
+ * stay zero.
+ */
 const PAIRS = 4;
 /** Row of coefficients for one pair of samples: even part of each pair, then odd part. */
 const ROW = 2 * PAIRS;
 
 /**
- * A phase and its mirror image share one set of products: with e the sums and o the differences of samples that
- * lie symmetrically, the two values are E + O and E - O, and the larger magnitude is |E| + |O|. The phase half
- * way is its own mirror image: its odd part is 0.
+ * A phase and its mirror image share one set of products: with e the sums and o the differences of samples
+ * that lie symmetrically, the two values are E + O and E - O, and the larger magnitude is |E| + |O|. The
+ * phase half way is its own mirror image: its odd part is 0.
  */
 function coefficientRows(factor: number): { rows: Float64Array; bound: number } {
   const rows = new Float64Array((TAPS / 2) * ROW);
@@ -98,7 +101,10 @@ export class TruePeak {
     return Math.max(this.#truePeak, this.#samplePeak);
   }
 
-  /** `samples` holds TRUE_PEAK_HISTORY old samples, then the new ones, up to `length`. Gives the largest magnitude of the new ones. */
+  /**
+   * `samples` holds TRUE_PEAK_HISTORY old samples, then the new ones, up to `length`. Gives the largest
+   * magnitude of the new ones.
+   */
   push(samples: Float64Array, length: number): number {
     let highest = 0;
     for (let from = TRUE_PEAK_HISTORY; from < length; from += STRETCH) {

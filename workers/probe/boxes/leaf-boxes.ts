@@ -56,9 +56,9 @@ export type Leaf<N extends LeafName> = z.output<(typeof LEAVES)[N]>;
 const MOST_BYTES = 1024 * 1024;
 
 /**
- * One small box, parsed by the library. It is handed over by itself, as if it were a whole file: the library would
- * enter the sample tables and make an object of every sample (a two-hour PCM track has 345 million), and does not know
- * the sample entries of QuickTime. Null for a box that does not parse.
+ * One small box, parsed by the library. It is handed over by itself, as if it were a whole file: the library
+ * would enter the sample tables and make an object of every sample (a two-hour PCM track has 345 million),
+ * and does not know the sample entries of QuickTime. Null for a box that does not parse.
  */
 export function leaf<N extends LeafName>(name: N, data: Buffer, box: Box | null): Leaf<N> | null {
   if (box === null || box.type !== name) return null;

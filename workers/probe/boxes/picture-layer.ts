@@ -6,12 +6,16 @@ import { tagsOfCodePoints } from '../colour-code-points.js';
 import { type Leaf, leaf } from './leaf-boxes.js';
 import { type Box, boxesBetween } from './walk-boxes.js';
 
-/** Bytes of a picture's sample entry before the boxes in it (ISO/IEC 14496-12, VisualSampleEntry; the same in QuickTime). */
+/**
+ * Bytes of a picture's sample entry before the boxes in it (ISO/IEC 14496-12, VisualSampleEntry; the same in
+ * QuickTime).
+ */
 const ENTRY_BYTES = 78;
 
 /**
- * `fiel` of QuickTime: number of fields, then their order. 1 and 6: two fields, top or bottom first; 9 and 14 likewise for
- * fields woven into frames, whatever the wording of their definition says (common practice, no source).
+ * `fiel` of QuickTime: number of fields, then their order. 1 and 6: two fields, top or bottom first; 9 and 14
+ * likewise for fields woven into frames, whatever the wording of their definition says (common practice, no
+ * source).
  */
 const FIELD_ORDERS: Readonly<Record<number, ScanName>> = {
   1: 'interlaced-tff',
@@ -20,7 +24,10 @@ const FIELD_ORDERS: Readonly<Record<number, ScanName>> = {
   14: 'interlaced-bff',
 };
 
-/** What the sample entry of a picture track says of the picture. Sources: ISO/IEC 14496-12, clause 12.1; 14496-15 for avcC and hvcC. */
+/**
+ * What the sample entry of a picture track says of the picture. Sources: ISO/IEC 14496-12, clause 12.1;
+ * 14496-15 for avcC and hvcC.
+ */
 export function pictureLayer(data: Buffer, entry: Box): Layer {
   const boxes =
     entry.end - entry.body < ENTRY_BYTES ? [] : boxesBetween(data, entry.body + ENTRY_BYTES, entry.end);
@@ -102,7 +109,10 @@ function colourOf(data: Buffer, boxes: readonly Box[]): Layer['colour'] {
   return null;
 }
 
-/** Chromaticities in units of 0.00002, order green, blue, red; luminance in units of 0.0001 cd/m2 (as ITU-T H.265, D.3.28). */
+/**
+ * Chromaticities in units of 0.00002, order green, blue, red; luminance in units of 0.0001 cd/m2 (as ITU-T
+ * H.265, D.3.28).
+ */
 function masteringOf(mdcv: Leaf<'mdcv'> | null): Layer['mastering'] {
   if (mdcv === null) return null;
   const xy = ({ x, y }: { x: number; y: number }): [number, number] => [x / 50_000, y / 50_000];

@@ -4,15 +4,18 @@ import { DamagedBoxes } from './walk-boxes.js';
 
 export interface PresentedSamples {
   readonly times: Float64Array;
-  /** Edits that begin within a picture: it would be shown in part, and ffmpeg leaves it out, or not, or another one (by the codec). */
+  /**
+   * Edits that begin within a picture: it would be shown in part, and ffmpeg leaves it out, or not, or
+   * another one (by the codec).
+   */
   readonly partly: number;
 }
 
 /**
- * When the samples of a picture track are presented, in ticks of the track, rising: those that the edit list hides are left out
- * (ISO/IEC 14496-12, clause 8.6.6). A picture that begins before an edit does is left out too,
- * and the next one shown in its place: so does ffmpeg.
- * Null where an edit changes the speed or holds a picture: then the times of samples are not those of pictures.
+ * When the samples of a picture track are presented, in ticks of the track, rising: those that the edit list
+ * hides are left out (ISO/IEC 14496-12, clause 8.6.6). A picture that begins before an edit does is left out
+ * too, and the next one shown in its place: so does ffmpeg. Null where an edit changes the speed or holds a
+ * picture: then the times of samples are not those of pictures.
  *
  * @throws DamagedBoxes for a list that presents more pictures than any real file
  */

@@ -27,19 +27,25 @@ export interface BoxReading {
   readonly wrapper: Wrapper;
   /** What the sample entry of the first picture track says; null without one. */
   readonly picture: Layer | null;
-  /** Packets of the first picture track as its tables have them; null without one, or where samples are in fragments. */
+  /**
+   * Packets of the first picture track as its tables have them; null without one, or where samples are in
+   * fragments.
+   */
   readonly packets: Packets | null;
-  /** When its pictures are presented, those left out that an edit list hides; null where that is not known. */
+  /**
+   * When its pictures are presented, those left out that an edit list hides; null where that is not known.
+   */
   readonly times: PictureTimes | null;
   /** The sample entries of the sound tracks, by the number of the track. */
   readonly sounds: ReadonlyMap<number, SoundEntry>;
 }
 
 /**
- * What a MOV or MP4 file says around its samples. Only the outermost headers and the index are read, however large the file.
+ * What a MOV or MP4 file says around its samples. Only the outermost headers and the index are read, however
+ * large the file.
  *
- * @throws DamagedBoxes in words for a person, where the structure contradicts itself, there is no index or it is too large;
- * whatever reading a file throws.
+ * @throws DamagedBoxes in words for a person, where the structure contradicts itself, there is no index or it
+ * is too large; whatever reading a file throws.
  */
 export async function readBoxes(path: string, bytes: number, signal?: AbortSignal): Promise<BoxReading> {
   const limit = AbortSignal.timeout(TIME_LIMIT_MS);

@@ -1,8 +1,9 @@
 import { type Box, childrenOf, DamagedBoxes } from './walk-boxes.js';
 
 /**
- * The sample tables of a track (ISO/IEC 14496-12, clause 8.6 and 8.7; clause numbers from memory). Read here rather
- * than by the library: counts in them are promises of a file, and are held against the bytes that are there.
+ * The sample tables of a track (ISO/IEC 14496-12, clause 8.6 and 8.7; clause numbers from memory). Read here
+ * rather than by the library: counts in them are promises of a file, and are held against the bytes that are
+ * there.
  */
 export interface Samples {
   readonly count: number;
@@ -44,7 +45,10 @@ function rows(data: Buffer, box: Box, columns: number): { readonly count: number
   return { count, at };
 }
 
-/** Size, times and key flag of every sample of a picture track. @throws DamagedBoxes where the tables contradict themselves. */
+/**
+ * Size, times and key flag of every sample of a picture track. @throws DamagedBoxes where the tables
+ * contradict themselves.
+ */
 export function readSamples(tables: Tables): Samples | null {
   const { data, find } = tables;
   const [stsz, stts] = [find('stsz'), find('stts')];
@@ -90,7 +94,10 @@ function times(
   return { decodeTimes, presentationTimes: presentationTimes({ data, find }, decodeTimes) };
 }
 
-/** Offsets are read as signed whatever the version: version 0 with offsets below zero is common (common practice, no source). */
+/**
+ * Offsets are read as signed whatever the version: version 0 with offsets below zero is common (common
+ * practice, no source).
+ */
 function presentationTimes({ data, find }: Tables, decodeTimes: Float64Array): Float64Array {
   const times = decodeTimes.slice();
   const ctts = find('ctts');

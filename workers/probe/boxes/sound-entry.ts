@@ -15,13 +15,19 @@ export interface PcmForm {
   readonly littleEndian: boolean;
 }
 
-/** Bytes of a sample entry of sound before the boxes in it, and what QuickTime's versions 1 and 2 add (QuickTime File Format; from memory). */
+/**
+ * Bytes of a sample entry of sound before the boxes in it, and what QuickTime's versions 1 and 2 add
+ * (QuickTime File Format; from memory).
+ */
 const ENTRY_BYTES = 28;
 const ADDED: Readonly<Record<number, number>> = { 1: 16, 2: 36 };
 const WHOLE_BITS: ReadonlySet<number> = new Set([8, 16, 24, 32]);
 const FLOAT_BITS: ReadonlySet<number> = new Set([32, 64]);
 
-/** `isQuickTime`: by the brand; in MP4 an entry of version 1 has no fields more. Null for an entry that is too short. */
+/**
+ * `isQuickTime`: by the brand; in MP4 an entry of version 1 has no fields more. Null for an entry that is too
+ * short.
+ */
 export function soundEntry(data: Buffer, entry: Box, isQuickTime: boolean): SoundEntry | null {
   if (entry.end - entry.body < ENTRY_BYTES) return null;
   const version = isQuickTime ? data.readUInt16BE(entry.body + 8) : 0;
@@ -40,7 +46,10 @@ export function soundEntry(data: Buffer, entry: Box, isQuickTime: boolean): Soun
   return { code, channels, pcm: form !== null && bits.has(form.bits) ? form : null };
 }
 
-/** `pcmC` (ISO/IEC 23003-5, clause 5.3; from memory): version and flags, then bit 0 of a byte for little-endian, then bits a sample. */
+/**
+ * `pcmC` (ISO/IEC 23003-5, clause 5.3; from memory): version and flags, then bit 0 of a byte for
+ * little-endian, then bits a sample.
+ */
 function isoPcm(data: Buffer, code: string, boxes: readonly Box[]): PcmForm | null {
   const pcmC = boxes.find(({ type }) => type === 'pcmC');
   if (pcmC === undefined || pcmC.end - pcmC.body < 6) return null;
@@ -51,7 +60,9 @@ function isoPcm(data: Buffer, code: string, boxes: readonly Box[]): PcmForm | nu
   };
 }
 
-/** Codes of QuickTime whose bits are in their name; `enda` within `wave` turns the order of their bytes round. */
+/**
+ * Codes of QuickTime whose bits are in their name; `enda` within `wave` turns the order of their bytes round.
+ */
 const NAMED: Readonly<Record<string, { readonly bits: number; readonly kind: PcmForm['kind'] }>> = {
   in24: { bits: 24, kind: 'signed' },
   in32: { bits: 32, kind: 'signed' },

@@ -13,9 +13,9 @@ const DROP_FRAME = 0x1;
 const COUNTER = 0x8;
 
 /**
- * The timecode track of a QuickTime file (QuickTime File Format, "Timecode media"; layout from memory). Sample entry: 6 bytes
- * reserved, 2 of data reference, 4 reserved, 4 of flags, 4 of time scale, 4 of frame duration, 1 of frames a second.
- * A sample is a frame count of 4 bytes, or of 8 in entries of type `tc64`.
+ * The timecode track of a QuickTime file (QuickTime File Format, "Timecode media"; layout from memory).
+ * Sample entry: 6 bytes reserved, 2 of data reference, 4 reserved, 4 of flags, 4 of time scale, 4 of frame
+ * duration, 1 of frames a second. A sample is a frame count of 4 bytes, or of 8 in entries of type `tc64`.
  *
  * Null where the track counts something else, has no rate or no samples. @throws DamagedBoxes
  */
@@ -41,7 +41,8 @@ export async function readTimecodeTrack(
   if (samples === 0) return null;
   if (samples > MOST_SAMPLES) throw new DamagedBoxes(`the timecode track promises ${samples} samples`);
   const counts = await readCounts(file, tables, samples, wide ? 8 : 4);
-  // Each sample's duration in frames of the track's own rate: ticks / timescale seconds at scale / frameDuration.
+  // Each sample's duration in frames of the track's own rate: ticks / timescale seconds at scale /
+  // frameDuration.
   const lengths = readDurations(tables, counts.length).map(
     (ticks) => (ticks * scale) / (timescale * frameDuration),
   );

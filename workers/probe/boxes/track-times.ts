@@ -11,8 +11,9 @@ export interface MediaTimes {
 }
 
 /**
- * An edit list in seconds (ISO/IEC 14496-12, clause 8.6.6; from memory): durations in ticks of the movie, places in ticks
- * of the track, -1 for an empty edit. Empty without a list; null where a time scale is missing.
+ * An edit list in seconds (ISO/IEC 14496-12, clause 8.6.6; from memory): durations in ticks of the movie,
+ * places in ticks of the track, -1 for an empty edit. Empty without a list; null where a time scale is
+ * missing.
  */
 export function editsOf(
   elst: Leaf<'elst'> | null,
@@ -33,8 +34,8 @@ export function editsOf(
 type Presentation = Pick<ContainerTrack, 'mediaSeconds' | 'presentedSeconds' | 'startSeconds' | 'edits'>;
 
 /**
- * When a track begins and how long it is presented. Empty edits at the head delay it; an edit that begins after the first
- * sample (priming of coded sound, frames kept to decode from) leaves what lies before it out.
+ * When a track begins and how long it is presented. Empty edits at the head delay it; an edit that begins
+ * after the first sample (priming of coded sound, frames kept to decode from) leaves what lies before it out.
  */
 export function presentation(
   edits: TrackEdit[] | null,

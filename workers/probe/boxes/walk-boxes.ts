@@ -1,4 +1,7 @@
-/** A box of ISO/IEC 14496-12 (clause 4.2) or an atom of a QuickTime file: where its content begins and ends in a buffer. */
+/**
+ * A box of ISO/IEC 14496-12 (clause 4.2) or an atom of a QuickTime file: where its content begins and ends in
+ * a buffer.
+ */
 export interface Box {
   readonly type: string;
   readonly body: number;
@@ -12,8 +15,9 @@ export class DamagedBoxes extends Error {}
 const MOST_CHILDREN = 10_000;
 
 /**
- * The boxes that lie side by side between two places of a buffer. Nothing is entered, so no nesting, however deep, costs
- * anything. A size of 0 ends the list (QuickTime closes some lists with four zero bytes), and so do fewer than 8 bytes.
+ * The boxes that lie side by side between two places of a buffer. Nothing is entered, so no nesting, however
+ * deep, costs anything. A size of 0 ends the list (QuickTime closes some lists with four zero bytes), and so
+ * do fewer than 8 bytes.
  *
  * @throws DamagedBoxes for a box that is larger than what holds it, or too small to be one.
  */

@@ -1,6 +1,6 @@
 /**
- * HTML written by a tagged template that escapes whatever it is given: file names, metadata and decoder messages
- * are hostile input, and the only way to put markup into a page is the template itself.
+ * HTML written by a tagged template that escapes whatever it is given: file names, metadata and decoder
+ * messages are hostile input, and the only way to put markup into a page is the template itself.
  */
 
 const SAFE = Symbol('markup made by html`...`');
@@ -14,7 +14,9 @@ export interface Html {
 /** What a template takes. Text is escaped; `null`, `undefined` and `false` leave nothing. */
 export type HtmlPart = Html | string | number | null | undefined | false | readonly HtmlPart[];
 
-/** Markup of our own making that no input has touched, such as the style sheet or a chart already made safe. */
+/**
+ * Markup of our own making that no input has touched, such as the style sheet or a chart already made safe.
+ */
 export function trusted(markup: string): Html {
   return { [SAFE]: true, markup };
 }
@@ -49,9 +51,9 @@ const ENTITIES: Readonly<Record<string, string>> = {
 };
 
 /**
- * Characters nobody sees but which change what is seen: controls, marks that turn the reading direction, zero-width
- * characters, line separators, halves of a broken surrogate pair, and the invisible tag characters. Joiners (200C,
- * 200D) stay: Persian, Hindi and many emoji are written with them.
+ * Characters nobody sees but which change what is seen: controls, marks that turn the reading direction,
+ * zero-width characters, line separators, halves of a broken surrogate pair, and the invisible tag
+ * characters. Joiners (200C, 200D) stay: Persian, Hindi and many emoji are written with them.
  */
 const UNSEEN =
   // biome-ignore lint/suspicious/noControlCharactersInRegex: control characters are what this is about

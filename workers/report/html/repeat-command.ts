@@ -20,8 +20,9 @@ function escapedCharacter(character: string): string {
 }
 
 /**
- * The command that measures and judges one file again. Paths below the batch folder are relative to it. A verdict
- * knows its target by name only: one that is not built in is a file of its own, whose folder the reader knows.
+ * The command that measures and judges one file again. Paths below the batch folder are relative to it. A
+ * verdict knows its target by name only: one that is not built in is a file of its own, whose folder the
+ * reader knows.
  */
 export function checkCommand(item: BatchItem, builtInTargets: ReadonlySet<string>): string {
   const path = item.path.startsWith('-') ? `./${item.path}` : item.path;

@@ -14,8 +14,8 @@ const STILLS = 1_000_000;
 const STILLS_EACH = 1;
 
 /**
- * How many characters of plots and stills a batch's report may still take. The files that come first use them; the others show
- * theirs on their own pages, to which each links.
+ * How many characters of plots and stills a batch's report may still take. The files that come first use
+ * them; the others show theirs on their own pages, to which each links.
  */
 export class SizeBudget {
   readonly #documents: ReportDocuments;
@@ -26,7 +26,10 @@ export class SizeBudget {
     this.#documents = documents;
   }
 
-  /** The plots over time that help to understand what is wrong with a file; null where it has none, or nothing is left. */
+  /**
+   * The plots over time that help to understand what is wrong with a file; null where it has none, or nothing
+   * is left.
+   */
   overTime(file: ReportFile): Html | null {
     if (file.measurement === null || this.#plots <= 0) return null;
     const findings = file.verdict?.findings ?? [];

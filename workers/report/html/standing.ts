@@ -5,8 +5,8 @@ import { count } from '../../../jobs/words/numbers.js';
 import type { ReportDocuments } from './pages/load-documents.js';
 
 /**
- * How a file stands. `unmeasured`: nothing failed, but a requirement could not be measured, or the verdict is lost, so nobody
- * can say that it is fit. `unjudged`: no target asked anything of it.
+ * How a file stands. `unmeasured`: nothing failed, but a requirement could not be measured, or the verdict is
+ * lost, so nobody can say that it is fit. `unjudged`: no target asked anything of it.
  */
 export type Standing = 'fail' | 'unmeasured' | 'warn' | 'pass' | 'unjudged';
 
@@ -35,7 +35,8 @@ export interface Tally {
 function standingOf(item: BatchItem, verdict: Verdict | null): Standing {
   if (item.word === 'fail' || verdict?.verdict === 'fail') return 'fail';
   if (item.word === null) return item.target === null ? 'unjudged' : 'unmeasured';
-  // A word without the findings behind it cannot be checked by the reader: the file is measured again, not believed.
+  // A word without the findings behind it cannot be checked by the reader: the file is measured again, not
+  // believed.
   if (verdict === null) return 'unmeasured';
   if (verdict.findings.some(({ outcome, waiver }) => outcome === 'unmeasured' && waiver === null)) {
     return 'unmeasured';

@@ -1,6 +1,6 @@
 /**
- * The report's one style sheet. Every text colour has at least 4.5:1 against its ground in both schemes (a test
- * computes it); tone is always doubled by a word and a shape.
+ * The report's one style sheet. Every text colour has at least 4.5:1 against its ground in both schemes (a
+ * test computes it); tone is always doubled by a word and a shape.
  */
 export const PALETTES = {
   light: {

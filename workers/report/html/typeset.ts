@@ -1,6 +1,6 @@
 /**
- * Words as a page sets them: a minus as long as a plus, a multiplication sign, and a figure on one line with its unit. Everywhere
- * else they stay what a keyboard can type (jobs/words/numbers.ts).
+ * Words as a page sets them: a minus as long as a plus, a multiplication sign, and a figure on one line with
+ * its unit. Everywhere else they stay what a keyboard can type (jobs/words/numbers.ts).
  */
 export function typeset(text: string): string {
   return text

@@ -6,8 +6,8 @@ import { soundRows } from './sound-rows.js';
 import { flashRows, temporalRows } from './time-rows.js';
 
 /**
- * Everything measured of one file in words, for the terminal and the report alike. Figures only, no opinion. A group that does not
- * apply is left out; what could not be measured stands in `unmeasured` with its reason.
+ * Everything measured of one file in words, for the terminal and the report alike. Figures only, no opinion.
+ * A group that does not apply is left out; what could not be measured stands in `unmeasured` with its reason.
  */
 export function measuredGroups(measured: Measurement): RowGroup[] {
   const { video, audio } = measured;

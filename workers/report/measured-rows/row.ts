@@ -1,4 +1,7 @@
-/** One figure in words. Text from the file (codec names, reels) stands in it as it is: whoever shows it makes it harmless. */
+/**
+ * One figure in words. Text from the file (codec names, reels) stands in it as it is: whoever shows it makes
+ * it harmless.
+ */
 export type Row = readonly [label: string, value: string];
 
 export interface RowGroup {

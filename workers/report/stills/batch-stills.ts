@@ -23,8 +23,8 @@ export type StillSite = StillOptions & Pick<Site, 'roots' | 'tools'>;
 const MOST_SECONDS = 600;
 
 /**
- * Stills of all files of a report, one file after the other: those that fail first. Never throws; what cannot be
- * drawn is not in the map, and the log says why.
+ * Stills of all files of a report, one file after the other: those that fail first. Never throws; what cannot
+ * be drawn is not in the map, and the log says why.
  */
 export async function drawStills(sources: readonly StillSource[], options: StillOptions): Promise<Stills> {
   const until = performance.now() + MOST_SECONDS * 1000;
@@ -42,7 +42,8 @@ export async function drawStills(sources: readonly StillSource[], options: Still
 }
 
 /**
- * Stills of the findings of a batch. A file that was moved, changed or lies outside the roots by now has none.
+ * Stills of the findings of a batch. A file that was moved, changed or lies outside the roots by now has
+ * none.
  *
  * @param verdicts by path below the batch folder
  */

@@ -3,8 +3,8 @@ import { nits, percent } from '../../../jobs/words/quantities.js';
 import type { BlackLines, Mark } from './mark.js';
 
 /**
- * One sentence under a still: what is seen, what of it is marked and how much of the picture that is, and how it was
- * rendered.
+ * One sentence under a still: what is seen, what of it is marked and how much of the picture that is, and how
+ * it was rendered.
  *
  * @param area share of the picture that is marked
  */

@@ -30,8 +30,9 @@ function isSeen({ requirement }: Finding): boolean {
 const NEAR_PEAK = 0.99;
 
 /**
- * Which findings of a file get a still, and of which frame: the worst frame a figure names, else the first of the
- * finding's first range. Failures come first. Two findings on the same frame with the same marks share one picture.
+ * Which findings of a file get a still, and of which frame: the worst frame a figure names, else the first of
+ * the finding's first range. Failures come first. Two findings on the same frame with the same marks share
+ * one picture.
  *
  * None for a damaged file: which frame has which number is only sure where all decode.
  */
@@ -61,7 +62,9 @@ export function chooseStills(measurement: Measurement, verdicts: readonly Verdic
   return [...wanted.values()];
 }
 
-/** A finding on a part of the programme is shown there, even where the worst frame of the file lies elsewhere. */
+/**
+ * A finding on a part of the programme is shown there, even where the worst frame of the file lies elsewhere.
+ */
 function within({ at }: Finding, view: View | null): View | null {
   const [first] = at;
   // The second of a flash is looked for in the finding's places from the first.

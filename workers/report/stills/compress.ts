@@ -17,7 +17,8 @@ export interface CompressOptions {
 }
 
 /**
- * Pictures as JPEG data URIs, in order. Chroma at half resolution: the lines that mark an area are black and white.
+ * Pictures as JPEG data URIs, in order. Chroma at half resolution: the lines that mark an area are black and
+ * white.
  *
  * @param pictures all of the given size; R'G'B', 8 bits each
  * Throws Error when ffmpeg gives fewer; GoodgateError as `runFfmpeg`.

@@ -20,7 +20,8 @@ export interface DrawOptions {
 }
 
 /**
- * Decodes frames and draws them, in a thread: pixels never hold up the event loop. One frame is in memory at a time.
+ * Decodes frames and draws them, in a thread: pixels never hold up the event loop. One frame is in memory at
+ * a time.
  *
  * Throws Error when not every frame came for certain, or could not be drawn. Nothing is left behind.
  *

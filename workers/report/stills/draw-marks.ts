@@ -2,7 +2,10 @@ import type { Size } from './reduce.js';
 
 /** The outline lies this far around what it marks, so that a single pixel stays visible in its middle. */
 const REACH = 2;
-/** Spots with less than twice this between them are drawn as one area: noise at a limit would be nothing but outlines. */
+/**
+ * Spots with less than twice this between them are drawn as one area: noise at a limit would be nothing but
+ * outlines.
+ */
 const JOIN = 6;
 /** Distance of the hatch's lines, along a row. */
 const HATCH = 14;
@@ -15,9 +18,10 @@ const BLACK = 0;
 const WHITE = 255;
 
 /**
- * Marks an area in a picture so that it is seen without colour and on any ground: a white line around it, a black
- * one inside that, and thin diagonal lines, black beside white, across it. Spots that lie close together get one
- * outline; the lines lie on what is marked alone. A ring leads the eye to a single small spot.
+ * Marks an area in a picture so that it is seen without colour and on any ground: a white line around it, a
+ * black one inside that, and thin diagonal lines, black beside white, across it. Spots that lie close
+ * together get one outline; the lines lie on what is marked alone. A ring leads the eye to a single small
+ * spot.
  *
  * @param rgb is changed: three codes a pixel
  * @param reach how far around it the outline lies
@@ -97,7 +101,10 @@ function shrinkBy(reach: number, mask: Uint8Array, size: Size): Uint8Array {
   return hollow.map((empty) => 1 - empty);
 }
 
-/** Shrunk by one pixel. What lies beyond the picture is not marked, so an area that reaches its edge is closed there. */
+/**
+ * Shrunk by one pixel. What lies beyond the picture is not marked, so an area that reaches its edge is closed
+ * there.
+ */
 function erode(mask: Uint8Array, { width, height }: Size): Uint8Array {
   const shrunk = new Uint8Array(mask.length);
   for (let y = 1; y < height - 1; y++) {

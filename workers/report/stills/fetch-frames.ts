@@ -34,8 +34,8 @@ const RUN_UP_SECONDS = 3;
 export class FetchError extends Error {}
 
 /**
- * Decodes the frames of a plan into a pipe, in rising order, nothing else. Every frame is checked by its time stamp to be the
- * one that has this number when the file is decoded from its start.
+ * Decodes the frames of a plan into a pipe, in rising order, nothing else. Every frame is checked by its time
+ * stamp to be the one that has this number when the file is decoded from its start.
  *
  * Throws FetchError at the first doubt; GoodgateError `missing-tool`.
  */

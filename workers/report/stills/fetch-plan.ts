@@ -3,9 +3,9 @@ import { parseRational, type Rational } from '../../../signal/rational.js';
 import { SEEKABLE } from '../../measure/reading/frame-stamp.js';
 
 /**
- * How frames are fetched. Decoding from the start and counting is right for every file that decodes whole, and
- * takes as long as the file is; a frame far in is sought by its time stamp where that tells its number for sure.
- * Frames that can be had neither way within reason are in neither list.
+ * How frames are fetched. Decoding from the start and counting is right for every file that decodes whole,
+ * and takes as long as the file is; a frame far in is sought by its time stamp where that tells its number
+ * for sure. Frames that can be had neither way within reason are in neither list.
  */
 export interface FetchPlan {
   /** Frames decoded from the start, in one run. */

@@ -42,8 +42,9 @@ export interface StillOptions {
 const NONE: Stills = new Map();
 
 /**
- * Stills of the findings of one file. A picture is shown only where the frame read again shows what was measured of
- * it. Never throws: a report without stills is still a report, and the log says what was in the way.
+ * Stills of the findings of one file. A picture is shown only where the frame read again shows what was
+ * measured of it. Never throws: a report without stills is still a report, and the log says what was in the
+ * way.
  */
 export async function fileStills(source: StillSource, options: StillOptions): Promise<Stills> {
   const started = performance.now();

@@ -9,8 +9,9 @@ const EDGE_LINES = 8;
 const ROW_STEP = 4;
 
 /**
- * The black lines at the edges of a frame that a measurement speaks of. Marked only where every one of them is black and the
- * picture begins beside them; else no pixel is, and the frame does not show what was measured.
+ * The black lines at the edges of a frame that a measurement speaks of. Marked only where every one of them
+ * is black and the picture begins beside them; else no pixel is, and the frame does not show what was
+ * measured.
  */
 export function findBlackLines(
   { geometry, layout, meaning }: PicturePlan,

@@ -7,7 +7,10 @@ import type { CellGrid, FrameFeatures } from '../../measure/picture/kernel/frame
 import type { PicturePlan } from '../../measure/picture/plan/picture-plan.js';
 import type { FlashMark } from './mark.js';
 
-/** The frame of a second in which most of the screen changed at once, by the rules the flashes were counted by. */
+/**
+ * The frame of a second in which most of the screen changed at once, by the rules the flashes were counted
+ * by.
+ */
 export interface FoundFlash {
   readonly frame: number;
   /** One byte a pixel, 1 where the picture changed. */
@@ -16,7 +19,8 @@ export interface FoundFlash {
 }
 
 /**
- * Follows the frames of a second, the ones before it that its changes set out from included, one after the other.
+ * Follows the frames of a second, the ones before it that its changes set out from included, one after the
+ * other.
  *
  * Throws Error where nothing can be screened.
  */

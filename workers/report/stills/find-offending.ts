@@ -88,7 +88,10 @@ function reserved(plan: PicturePlan, codes: Uint16Array): Marked {
   return { mask, pixels, peakNits: null };
 }
 
-/** No pixel is brighter than a grey of its largest channel: only those whose grey reaches `from` are looked at closely. */
+/**
+ * No pixel is brighter than a grey of its largest channel: only those whose grey reaches `from` are looked at
+ * closely.
+ */
 function brighter(
   plan: PicturePlan,
   fill: FillRow,

@@ -1,4 +1,6 @@
-/** What is marked in a still: the pixels that offend against one requirement. Plain data: it goes to a thread. */
+/**
+ * What is marked in a still: the pixels that offend against one requirement. Plain data: it goes to a thread.
+ */
 export type Mark =
   /** Outside the R 103 tolerance after its filter. */
   | { readonly kind: 'signal-range' }
@@ -28,7 +30,9 @@ export interface FlashMark {
   readonly kind: 'flash';
   /** The flashes are those of a saturated red. */
   readonly red: boolean;
-  /** Frames of the second, half open. The frames to be followed before it begin with the one that is fetched. */
+  /**
+   * Frames of the second, half open. The frames to be followed before it begin with the one that is fetched.
+   */
   readonly from: number;
   readonly to: number;
 }
@@ -37,13 +41,16 @@ export interface FlashMark {
 export type FrameMark = Exclude<Mark, FlashMark>;
 
 /**
- * What the measurement says of the frame, which the frame that was fetched must show again. It proves that the
- * right frame of the right file was read, in the colour it was measured in.
+ * What the measurement says of the frame, which the frame that was fetched must show again. It proves that
+ * the right frame of the right file was read, in the colour it was measured in.
  */
 export type Proof =
   /** Share of the picture that is marked. */
   | { readonly kind: 'area'; readonly value: number }
-  /** The marked share and, where it took two frames to change, that of the other frame: at least half of this is marked. */
+  /**
+   * The marked share and, where it took two frames to change, that of the other frame: at least half of this
+   * is marked.
+   */
   | { readonly kind: 'flash-area'; readonly value: number }
   /** Largest max(R,G,B) of the frame, cd/m2. */
   | { readonly kind: 'peak'; readonly value: number }

@@ -19,7 +19,9 @@ export function stillSize(picture: Size, sampleAspect: { readonly num: number; r
   };
 }
 
-/** What one sample of the smaller row is made of: `weights.length` samples of the larger one, from `first` on. */
+/**
+ * What one sample of the smaller row is made of: `weights.length` samples of the larger one, from `first` on.
+ */
 interface Share {
   readonly first: number;
   readonly weights: readonly number[];
@@ -43,8 +45,8 @@ function shares(from: number, to: number): Share[] {
 }
 
 /**
- * The picture averaged by area, as nominal R'G'B' signals (0 black, 1 white of its range; nothing limited), three a
- * pixel.
+ * The picture averaged by area, as nominal R'G'B' signals (0 black, 1 white of its range; nothing limited),
+ * three a pixel.
  */
 export function reducePicture(plan: PicturePlan, fill: FillRow, size: Size): Float32Array {
   const { geometry, scale } = plan;
@@ -82,7 +84,10 @@ export function reducePicture(plan: PicturePlan, fill: FillRow, size: Size): Flo
   return reduced;
 }
 
-/** A mask of pixels as one of the smaller picture's: marked where any pixel below is, so that a single one is not lost. */
+/**
+ * A mask of pixels as one of the smaller picture's: marked where any pixel below is, so that a single one is
+ * not lost.
+ */
 export function reduceMask(mask: Uint8Array, picture: Size, size: Size): Uint8Array {
   const across = shares(picture.width, size.width);
   const down = shares(picture.height, size.height);

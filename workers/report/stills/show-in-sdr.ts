@@ -10,7 +10,10 @@ import type { PictureMeaning } from '../../measure/picture/plan/meaning.js';
 /** The still's own colour: 8-bit full-range R'G'B' of BT.709, as a page shows it. */
 const PAGE: RenderingColour = { transfer: 'bt709', primaries: 'bt709', range: 'full' };
 
-/** Television primaries that a page shows as they are: BT.601's differ from BT.709's by less than an eye would mark in a still. */
+/**
+ * Television primaries that a page shows as they are: BT.601's differ from BT.709's by less than an eye would
+ * mark in a still.
+ */
 const SHOWN_AS_THEY_ARE: ReadonlySet<PrimariesName> = new Set<PrimariesName>([
   'bt709',
   'smpte170m',

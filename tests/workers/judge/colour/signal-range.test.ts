@@ -25,7 +25,8 @@ it('says levels as code and as percent, with the frame and its timecode', () => 
     {},
     both(gamutError(0.0234), levels({ rgb: { min: 4, max: 1019, percentMin: 0, percentMax: 0 } })),
   );
-  // EBU R 103 v3.0 Table 1: 20 to 984 at 10 bits, -5.0 % and 105.0 %; 4 and 1019 are -6.8 % and 109.0 % (calc).
+  // EBU R 103 v3.0 Table 1: 20 to 984 at 10 bits, -5.0 % and 105.0 %; 4 and 1019 are -6.8 % and 109.0 %
+  // (calc).
   expect(finding.expected).toContain('20 (-5.0 %) to 984 (105.0 %) at 10 bits');
   expect(finding.measured).toContain('2.34 % outside, worst in frame 25');
   expect(finding.measured).toContain("R'G'B' 4 (-6.8 %) to 1019 (109.0 %)");

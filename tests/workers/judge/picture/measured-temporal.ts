@@ -34,7 +34,9 @@ export function temporal(change: Partial<MeasuredTemporal> = {}): Change {
 export const tooDark: Change = temporal({
   activePicture: { leastBar: 8, area: null, framesTold: 0, others: places({ area: FULL }, []) },
 });
-/** Asked of any of these: nothing was measured, the measurement is not to be relied on, there is no picture. */
+/**
+ * Asked of any of these: nothing was measured, the measurement is not to be relied on, there is no picture.
+ */
 export const without = (limits: object): Row[] => [
   ['not measured', limits, none, 'unmeasured'],
   ['not to be relied on', limits, both(temporal(), note('temporal')), 'unmeasured'],

@@ -4,8 +4,8 @@ import { codingFigures } from '../../../../workers/measure/container/coding-figu
 import type { Packets } from '../../../../workers/probe/list-packets.js';
 
 /**
- * A coded order in words: the place each picture is presented at, key frames with a star. One tick is one frame;
- * pictures are decoded one a tick.
+ * A coded order in words: the place each picture is presented at, key frames with a star. One tick is one
+ * frame; pictures are decoded one a tick.
  */
 function packets(order: string, bytes: readonly number[] = [], perSecond = 25): Packets {
   const words = order.split(' ');
@@ -26,7 +26,8 @@ const all = (frames: number, key: number, intra = key) => ({
   keyNotIntra: 0,
 });
 
-// ITU-T H.264, 3.69 and 7.4.1.2.4 (from memory): after an IDR picture no picture refers to one before it, and none is output before it.
+// ITU-T H.264, 3.69 and 7.4.1.2.4 (from memory): after an IDR picture no picture refers to one before it, and
+// none is output before it.
 const CLOSED = '0* 2 1 3* 5 4 6* 8 7';
 const OPEN = '0* 3* 1 2 6* 4 5';
 

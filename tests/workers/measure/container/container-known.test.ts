@@ -11,7 +11,10 @@ import { box, patched, u8, u16, u32, withBox } from '../../../media/boxes.js';
 import { temporaryFolder } from '../../../media/known-clip.js';
 import { measured } from '../../judge/measured.js';
 
-/** Files of known structure, made by ffmpeg and then changed byte by byte where container and bitstream are to differ. */
+/**
+ * Files of known structure, made by ffmpeg and then changed byte by byte where container and bitstream are to
+ * differ.
+ */
 const folder = await temporaryFolder();
 afterAll(folder.remove);
 
@@ -31,8 +34,8 @@ async function changed(from: string, name: string, change: (file: Buffer) => Buf
   return path(name);
 }
 /**
- * The measurement of a faultless file of a second at 25 frames/s, with the container of this one: for what container and
- * judge alone decide.
+ * The measurement of a faultless file of a second at 25 frames/s, with the container of this one: for what
+ * container and judge alone decide.
  */
 async function contained(file: string): Promise<Measurement> {
   const { wrapper, picture } = await readBoxes(file, (await stat(file)).size);
@@ -91,7 +94,8 @@ describe('container against bitstream', () => {
     ['H.264', 'h264.mov', () => h264],
     ['ProRes', 'fields.mov', () => fields],
   ])('another raster in the container of %s', async (_, name, made) => {
-    // The sample entry: its size, its four characters, 24 bytes, then width and height (ISO/IEC 14496-12, 12.1.3).
+    // The sample entry: its size, its four characters, 24 bytes, then width and height (ISO/IEC 14496-12,
+    // 12.1.3).
     const file = await changed(await made(), `raster-${name}`, (bytes) => {
       const copy = Buffer.from(bytes);
       const entry = bytes.indexOf('stsd') + 12 + 8;
@@ -217,7 +221,10 @@ describe('edit lists', () => {
 
 describe('timecode track', () => {
   const clip = make('timecode.mov', ...PICTURE, ...X264, '-timecode', '10:00:00:00');
-  /** Flags, time scale, frame duration and labels a second of the entry `tmcd`: the last of that name in the file. */
+  /**
+   * Flags, time scale, frame duration and labels a second of the entry `tmcd`: the last of that name in the
+   * file.
+   */
   const entry = (flags: number, scale: number, duration: number, perSecond: number) => (bytes: Buffer) =>
     patched(bytes, 'tmcd', 12, Buffer.concat([u32(flags, scale, duration), u8(perSecond)]));
 

@@ -24,7 +24,10 @@ async function finding(file: string, requirement: 'frame-count' | 'duration') {
   const { findings } = judge(await measureFile(file), { name: 't', require }, {});
   return findings.find((one) => one.requirement === requirement);
 }
-/** Writes another value into every Duration (SMPTE ST 377-1, local tag 02.02, 8 bytes) of an MXF file that has this one. */
+/**
+ * Writes another value into every Duration (SMPTE ST 377-1, local tag 02.02, 8 bytes) of an MXF file that has
+ * this one.
+ */
 async function mxfDuration(from: string, name: string, before: number, after: number): Promise<string> {
   const bytes = await readFile(from);
   const item = (value: number): Buffer => Buffer.from([2, 2, 0, 8, 0, 0, 0, 0, 0, 0, 0, value]);

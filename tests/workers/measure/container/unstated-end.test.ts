@@ -9,8 +9,8 @@ import { measureFile } from '../../../../workers/measure/measure-file.js';
 import { temporaryFolder } from '../../../media/known-clip.js';
 
 /**
- * Files of every kind of container, whole and cut by their last third: whole they are never accused, cut they never pass. Those
- * that do not say how much they hold pass by nothing but a length that is stated.
+ * Files of every kind of container, whole and cut by their last third: whole they are never accused, cut they
+ * never pass. Those that do not say how much they hold pass by nothing but a length that is stated.
  */
 const folder = await temporaryFolder();
 afterAll(folder.remove);

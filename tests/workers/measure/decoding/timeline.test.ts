@@ -18,7 +18,8 @@ describe('constant rate', () => {
     '$rate.num/$rate.den on a clock of $clock, an hour and a half long',
     ({ rate, clock }) => {
       const frames = 150_000;
-      // The container rounds each frame's place to its clock; BigInt, so that the test has no rounding of its own.
+      // The container rounds each frame's place to its clock; BigInt, so that the test has no rounding of its
+      // own.
       const ticks = Float64Array.from({ length: frames }, (_, i) => {
         const twice = (2n * BigInt(i) * BigInt(rate.den) * BigInt(clock)) / BigInt(rate.num);
         return 77 + Number((twice + 1n) / 2n);

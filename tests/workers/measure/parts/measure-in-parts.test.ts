@@ -207,7 +207,10 @@ async function overwritten(file: string, name: string, from: number, bytes: numb
   return path(name);
 }
 
-/** JPEGs one after the other, of which only the first keeps its tables of quantisation (ITU-T T.81, B.2.4.1 and B.5). */
+/**
+ * JPEGs one after the other, of which only the first keeps its tables of quantisation (ITU-T T.81, B.2.4.1
+ * and B.5).
+ */
 function withoutTables(jpegs: Buffer): Buffer {
   const kept: Buffer[] = [];
   let at = 0;

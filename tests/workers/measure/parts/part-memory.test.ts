@@ -34,7 +34,8 @@ describe('memory of a part', () => {
     expect(partBytes(plan)).toBeLessThan(taken + 26e6 + width * height);
   });
 
-  // Frames of 3840 x 2160 at 10 bits 4:2:2 have 33.2 MB, and three of them lie in a kernel; at 16 bits 4:4:4 they have 49.8 MB.
+  // Frames of 3840 x 2160 at 10 bits 4:2:2 have 33.2 MB, and three of them lie in a kernel; at 16 bits 4:4:4
+  // they have 49.8 MB.
   it.each([
     ['yuv422p10le', 3840, 2160, 2],
     ['yuv444p16le', 3840, 2160, 1],

@@ -1,6 +1,7 @@
 /**
- * A programme of 60 frames with something across every seam one could cut it at: black, movement, a still, cuts, flashes of white and of
- * red, bars that come and go, repeated frames, a single black frame, and fields that change their order. Signals, 0 to 1.
+ * A programme of 60 frames with something across every seam one could cut it at: black, movement, a still,
+ * cuts, flashes of white and of red, bars that come and go, repeated frames, a single black frame, and fields
+ * that change their order. Signals, 0 to 1.
  */
 export const PROGRAMME_FRAMES = 60;
 

@@ -8,8 +8,8 @@ import { stereo, toneSequence } from '../../../standards/tone.js';
 const meanSquare = (lufs: number): number => 10 ** ((lufs + 0.691) / 10);
 
 /*
- * EBU Tech 3341 v4 Table 1, cases 1 and 2: a stereo 1 kHz sine of -23 dBFS a channel reads -23.0 LUFS, of -33 dBFS -33.0,
- * within 0.1 LU, for as long as it lasts.
+ * EBU Tech 3341 v4 Table 1, cases 1 and 2: a stereo 1 kHz sine of -23 dBFS a channel reads -23.0 LUFS, of -33
+ * dBFS -33.0, within 0.1 LU, for as long as it lasts.
  */
 describe('a sine of -33 dBFS for 5 s, then of -23 dBFS for 5 s', () => {
   const meter = new SoundMeter({ sampleRate: 48_000, channels: 2, layout: 'stereo' });

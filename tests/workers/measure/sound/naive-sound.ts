@@ -1,6 +1,9 @@
 import { MOST_RUNS, type QuietRuns } from '../../../../jobs/measurement/measured-sound.js';
 
-/** The definitions of the sound's content, sample by sample and without any cleverness: what the meter is held to. */
+/**
+ * The definitions of the sound's content, sample by sample and without any cleverness: what the meter is held
+ * to.
+ */
 
 /** Runs `[from, to)` of indices that hold. */
 export function runsWhere(length: number, holds: (index: number) => boolean): { from: number; to: number }[] {
@@ -15,7 +18,9 @@ export function runsWhere(length: number, holds: (index: number) => boolean): { 
   return runs;
 }
 
-/** Runs of 100 ms and more in which every channel is at or below a level; the longest ones in order of time. */
+/**
+ * Runs of 100 ms and more in which every channel is at or below a level; the longest ones in order of time.
+ */
 export function naiveQuiet(
   channels: readonly Float64Array[],
   sampleRate: number,

@@ -12,8 +12,9 @@ import { type SoundFormat, SoundMeter } from '../../../../workers/measure/sound/
 import { naiveClips, naiveCorrelation, naiveQuiet, runsWhere } from './naive-sound.js';
 
 /*
- * Every expected figure is reckoned from the signal that is put in: levels of sines (peak = amplitude, RMS 3.0103 dB below),
- * sums of powers, and counts of samples. What counts as silence, clipping or out of phase is common practice, no source.
+ * Every expected figure is reckoned from the signal that is put in: levels of sines (peak = amplitude, RMS
+ * 3.0103 dB below), sums of powers, and counts of samples. What counts as silence, clipping or out of phase
+ * is common practice, no source.
  */
 const RATE = 8_000;
 

@@ -141,7 +141,8 @@ describe('channelWeights', () => {
     ['5.0', 5, [1, 1, 1, 1.41, 1.41]],
     ['5.1', 6, [1, 1, 1, 0, 1.41, 1.41]],
     ['5.1(side)', 6, [1, 1, 1, 0, 1.41, 1.41]],
-    // Annex 3 Table 4: only loudspeakers between 60 and 120 degrees weigh 1.41; the back pair of 7.1 stands behind.
+    // Annex 3 Table 4: only loudspeakers between 60 and 120 degrees weigh 1.41; the back pair of 7.1 stands
+    // behind.
     ['7.1', 8, [1, 1, 1, 0, 1, 1, 1.41, 1.41]],
     ['FL+FR+LFE', 3, [1, 1, 0]],
   ])('%s', (layout, channels, weights) => {

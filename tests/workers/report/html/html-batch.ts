@@ -5,7 +5,9 @@ import type { Finding, Verdict } from '../../../../jobs/verdict/verdict.js';
 import { NO_SECTIONS } from '../../../../workers/measure/picture/recording/studies.js';
 import type { ReportDocuments } from '../../../../workers/report/html/pages/load-documents.js';
 
-/** An invented batch for the report's tests: every standing, every kind of trouble, nothing measured for real. */
+/**
+ * An invented batch for the report's tests: every standing, every kind of trouble, nothing measured for real.
+ */
 
 export function measuredOf(path: string, part: Partial<Measurement> = {}): Measurement {
   const tags = { primaries: 'bt709', transfer: 'bt709', matrix: 'bt709', range: 'narrow' } as const;

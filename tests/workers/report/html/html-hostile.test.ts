@@ -41,7 +41,8 @@ describe('hostile input', () => {
   it('shows pictures that are in the page, and nothing else as a picture', () => {
     const page = hostilePage('"><img src=x onerror=alert(1)>.mov');
     const sources = [...page.matchAll(/<img src="([^"]*)"/g)].map((match) => match[1]);
-    // Once in the batch's report, once on the file's own page; the one whose address is no picture is left out.
+    // Once in the batch's report, once on the file's own page; the one whose address is no picture is left
+    // out.
     expect(sources).toEqual([PIXEL, PIXEL]);
   });
 

@@ -31,8 +31,8 @@ const EXPOSURE: NonNullable<Measurement['exposure']> = {
 };
 
 describe('the time axis', () => {
-  // Frame numbers computed by hand after SMPTE ST 12-1: labels of a second = nominal rate, drop frame skips two
-  // labels a minute but every tenth.
+  // Frame numbers computed by hand after SMPTE ST 12-1: labels of a second = nominal rate, drop frame skips
+  // two labels a minute but every tenth.
   it.each([
     {
       rate: '25/1',
@@ -140,7 +140,8 @@ describe('the plots over time', () => {
     expect(markup).toContain(
       'Ringed: the brightest pixel of the file, 1600\u00a0cd/m² at 10:00:04:00 (frame 100)',
     );
-    // Nothing is dimmer than 10 cd/m2, so that the scale begins with 1: the plot is 14 to 184 px high for four decades.
+    // Nothing is dimmer than 10 cd/m2, so that the scale begins with 1: the plot is 14 to 184 px high for
+    // four decades.
     const wide = markup.slice(markup.indexOf('class="wide"'), markup.indexOf('class="narrow"'));
     const drawn = heights(wide, 'var(--bar)');
     const y = (nits: number) => 14 + ((4 - Math.log10(nits)) / 4) * 170;
@@ -242,8 +243,9 @@ describe('histograms', () => {
     expect(ids({ ...log, exposure: null })).toEqual(['percent', 'code']);
   });
 
-  // BT.2408-8 Table 1: PQ 58 % is 203 cd/m2 (the half percent the table rounds away is 10 cd/m2); 10-bit narrow code of 0 % is 64, of 100 % 940 (BT.2100-3 Table 9).
-  // S-Log3: 18 % grey is code 420 of 1023 (the curve's own published table).
+  // BT.2408-8 Table 1: PQ 58 % is 203 cd/m2 (the half percent the table rounds away is 10 cd/m2); 10-bit
+  // narrow code of 0 % is 64, of 100 % 940 (BT.2100-3 Table 9). S-Log3: 18 % grey is code 420 of 1023 (the
+  // curve's own published table).
   it.each([
     { scale: 'percent', code: 940, is: 100, within: 1e-9 },
     { scale: 'percent', code: 64, is: 0, within: 1e-9 },

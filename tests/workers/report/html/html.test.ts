@@ -176,7 +176,8 @@ describe('the charts', () => {
   it('say their figures in words too, and stand where the figures put them', () => {
     const page = pageOf([bad]);
     expect(page).toContain('Levels: Luma −0.5 to 100.0 percent; R&#39;G&#39;B&#39; −2.6 to 103.8 percent');
-    // Frames [0, 12) and [17, 18) of 40 on one axis: their starts are 17/40 of its width apart, the first is 12/40 wide.
+    // Frames [0, 12) and [17, 18) of 40 on one axis: their starts are 17/40 of its width apart, the first is
+    // 12/40 wide.
     const chart = page.slice(page.indexOf('aria-label="Where it happens'));
     const bars = [
       ...chart.matchAll(/<path d="M([\d.]+) [\d.]+l([\d.]+) 0l0 12l[^"]*" fill="var\(--fail\)"/g),

@@ -19,12 +19,18 @@ beforeAll(async () => {
 });
 afterAll(() => folder.remove());
 
-/** The level of a frame: no other frame has it, and the neighbours' lie far away. 391 and 700 have no common divisor. */
+/**
+ * The level of a frame: no other frame has it, and the neighbours' lie far away. 391 and 700 have no common
+ * divisor.
+ */
 function lumaOf(frame: number): number {
   return 100 + ((frame * 391) % FRAMES);
 }
 
-/** Long groups with pictures that depend on later ones, open to the group before; lossless, so that a level is proof. */
+/**
+ * Long groups with pictures that depend on later ones, open to the group before; lossless, so that a level is
+ * proof.
+ */
 const HARD_H264 = ['-c:v', 'libx264', '-qp', '0', '-g', '250', '-bf', '3', '-x264-params', 'open-gop=1'];
 const CLIPS = [
   { name: 'ffv1.mkv', rate: '25', encode: ['-c:v', 'ffv1', '-level', '3', '-g', '60'] },

@@ -51,8 +51,8 @@ const see = (still: Parameters<typeof seePicture>[0]): Promise<SeenPicture> =>
   seePicture(still, join(folder.path, 'seen.jpg'));
 
 /**
- * Everything further than the outline from the area is the background, within what JPEG blurs around an edge; and the
- * area has a white outline, a black one inside it, and lines across.
+ * Everything further than the outline from the area is the background, within what JPEG blurs around an edge;
+ * and the area has a white outline, a black one inside it, and lines across.
  */
 function expectMarked(picture: SeenPicture, background: number): void {
   const [left, top, right, bottom] = AREA;
@@ -90,7 +90,8 @@ function expectMarked(picture: SeenPicture, background: number): void {
 
 describe('a still of the frame over the limit', () => {
   it('PQ: the right frame, rendered to SDR and said so, the area marked and nothing else', async () => {
-    // 573 is 203.7 cd/m2 and 800 is over 2,000 (ST 2084, narrow, 10 bits); every other frame is brighter in the ground.
+    // 573 is 203.7 cd/m2 and 800 is over 2,000 (ST 2084, narrow, 10 bits); every other frame is brighter in
+    // the ground.
     const path = await clipOf('pq.mov', { frames: frames(573, 800, 590), timecode: '10:00:00:00' });
     const judged = await judgeClip(path, PEAK);
     expect(judged.verdict.verdict).toBe('fail');
@@ -102,8 +103,8 @@ describe('a still of the frame over the limit', () => {
     expect(still?.caption).toMatch(/rendered to SDR by goodgate.*BT\.2446 method A/);
     const picture = await see(still);
     expect([picture.width, picture.height]).toEqual([WIDTH, HEIGHT]);
-    // Report BT.2446-1 method A: grey of 203 cd/m2 becomes 40.5953 of 100 cd/m2 (calculated outside this project from
-    // its constants); BT.1886 with black at 0 codes light by the power 1/2.4.
+    // Report BT.2446-1 method A: grey of 203 cd/m2 becomes 40.5953 of 100 cd/m2 (calculated outside this
+    // project from its constants); BT.1886 with black at 0 codes light by the power 1/2.4.
     const ground = 255 * 0.405953 ** (1 / 2.4);
     const mean = meanOf(picture, [0, 60, WIDTH, HEIGHT]);
     for (const code of mean) expect(Math.abs(code - ground)).toBeLessThanOrEqual(1.5);
@@ -137,8 +138,8 @@ describe('a still of the frame over the limit', () => {
     for (const code of meanOf(picture, [0, 60, WIDTH, HEIGHT])) {
       expect(Math.abs(code - ground)).toBeLessThanOrEqual(1.5);
     }
-    // A step from 400 to 1010 through the filter: columns beside the edge get 0 to 10/16 of it and stay inside 984, so
-    // the area outside the tolerance is smaller than the rectangle, and never larger.
+    // A step from 400 to 1010 through the filter: columns beside the edge get 0 to 10/16 of it and stay
+    // inside 984, so the area outside the tolerance is smaller than the rectangle, and never larger.
     const said = Number(/: ([\d.]+) % of the picture/.exec(still?.caption ?? '')?.[1]) / 100;
     expect(said).toBeLessThan(AREA_SHARE);
     expect(said).toBeGreaterThan(AREA_SHARE * 0.75);

@@ -47,8 +47,9 @@ function isMarked(picture: SeenPicture, y: number, from: number, to: number): bo
 
 describe('a still of a finding over time', () => {
   it('flashes: the frame in which most of the screen changed at once, and what changed in it', async () => {
-    // The right half is 0 or 200 cd/m2 in turn, 2 frames each (BT.1702-3, Annex 2: white of the SDR display): 6.25 flashes a
-    // second over half the screen. In frame 30 the left quarter brightens too: three quarters at once.
+    // The right half is 0 or 200 cd/m2 in turn, 2 frames each (BT.1702-3, Annex 2: white of the SDR display):
+    // 6.25 flashes a second over half the screen. In frame 30 the left quarter brightens too: three quarters
+    // at once.
     const clip = await clipOf(
       'flash.mov',
       (x, _, frame) => {

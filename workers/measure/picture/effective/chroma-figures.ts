@@ -10,9 +10,10 @@ import { readSpectrum } from './spectrum-sums.js';
 type Chroma = NonNullable<Measurement['video']>['chroma'];
 
 /**
- * The chroma sampling a picture really uses, from the sums of spectrumStudy. RGB counts as 4:4:4. Null where it cannot be told: too little chroma detail,
- * grain over it, or a sampling other than 4:4:4, 4:2:2, 4:2:0. Strong compression hides that chroma
- * was made up, and leaves errors that look like detail: there `4:4:4` and `4:2:2` are never said of what declares them.
+ * The chroma sampling a picture really uses, from the sums of spectrumStudy. RGB counts as 4:4:4. Null where
+ * it cannot be told: too little chroma detail, grain over it, or a sampling other than 4:4:4, 4:2:2, 4:2:0.
+ * Strong compression hides that chroma was made up, and leaves errors that look like detail: there `4:4:4`
+ * and `4:2:2` are never said of what declares them.
  *
  * @param codec ffmpeg's name.
  */
@@ -41,16 +42,20 @@ export function effectiveChroma(sums: Float64Array, plan: PicturePlan, codec: st
 }
 
 /**
- * Whether coding itself may have tied the lines of 4:2:2 chroma in pairs: its blocks are upright there, twice as many lines as
- * samples across, and where the lower half of their coefficients is thrown away the lines are made up as by doubling, with no
- * trace of blocks. Genuine 4:2:2 under H.264 showed images of 0.04 to 0.28 and more, the softer the picture the stronger; made
- * up from 4:2:0 they were 0.07 to 0.64 (6 frames of fractals and titles, blurred by 0 to 1.5 samples, quantisers 18 to 35).
+ * Whether coding itself may have tied the lines of 4:2:2 chroma in pairs: its blocks are upright there, twice
+ * as many lines as samples across, and where the lower half of their coefficients is thrown away the lines
+ * are made up as by doubling, with no trace of blocks. Genuine 4:2:2 under H.264 showed images of 0.04 to
+ * 0.28 and more, the softer the picture the stronger; made up from 4:2:0 they were 0.07 to 0.64 (6 frames of
+ * fractals and titles, blurred by 0 to 1.5 samples, quantisers 18 to 35).
  */
 function isAfterCoding(declared: ChromaName, codec: string): boolean {
   return declared === '4:2:2' && !keepsDetail(codec);
 }
 
-/** Chroma of interlaced material may have been halved within the fields, or within the frame as that of progressive pictures. */
+/**
+ * Chroma of interlaced material may have been halved within the fields, or within the frame as that of
+ * progressive pictures.
+ */
 function downwards(inFrame: HalfBand, inFields: HalfBand | null): HalfBand {
   if (inFields === null) return inFrame;
   if (inFields.samples === 'halved' && inFrame.samples !== 'halved') return inFields;

@@ -1,6 +1,7 @@
 /**
- * A picture of fewer levels that was gained or graded with more bits shows in its histogram as a comb: its levels land on every few codes and the
- * codes between stay empty, whatever the gain. Pictures by nature fill all codes of the tones they have.
+ * A picture of fewer levels that was gained or graded with more bits shows in its histogram as a comb: its
+ * levels land on every few codes and the codes between stay empty, whatever the gain. Pictures by nature fill
+ * all codes of the tones they have.
  */
 export interface CodeComb {
   /** Codes from one used code to the next, on the average. */
@@ -9,7 +10,10 @@ export interface CodeComb {
 
 /** Tails that are left out: few samples leave holes by chance. */
 const TAIL = 0.02;
-/** A code is in use from this share of the most frequent one near it: titles and dither over the picture may touch the others. */
+/**
+ * A code is in use from this share of the most frequent one near it: titles and dither over the picture may
+ * touch the others.
+ */
 const IN_USE = 0.02;
 /** How near, in codes. */
 const REACH = 16;
@@ -23,8 +27,9 @@ const EVEN = 0.8;
 const FILLED = 1.05;
 
 /**
- * The comb of a histogram, null where its codes are filled or its holes are not even. Steps next to each other may differ by one code, as rounding
- * makes them; over the range they may grow, as a graded curve makes them.
+ * The comb of a histogram, null where its codes are filled or its holes are not even. Steps next to each
+ * other may differ by one code, as rounding makes them; over the range they may grow, as a graded curve makes
+ * them.
  *
  * @param counts samples by code.
  */
@@ -73,7 +78,10 @@ function toneRange(counts: Float64Array): readonly [from: number, to: number] {
   return [from, counts.length - 1];
 }
 
-/** Codes of tone that a trace of a comb needs to stand out, and its strength: deviation of the counts at the period, 1 for a whole one. */
+/**
+ * Codes of tone that a trace of a comb needs to stand out, and its strength: deviation of the counts at the
+ * period, 1 for a whole one.
+ */
 const LEAST_RANGE = 64;
 const TRACE = 0.15;
 const OVER_CHANCE = 6;
@@ -82,8 +90,9 @@ const OVER_CHANCE = 6;
 const LONGEST_RANGE = 1024;
 
 /**
- * Whether the counts of the codes in use rise and fall with an even period of 2 to `longest` codes: a comb that grain, dither or lossy coding
- * has filled. It proves nothing of how many bits are in use, but it forbids to say that all are.
+ * Whether the counts of the codes in use rise and fall with an even period of 2 to `longest` codes: a comb
+ * that grain, dither or lossy coding has filled. It proves nothing of how many bits are in use, but it
+ * forbids to say that all are.
  */
 export function hasCombTrace(counts: Float64Array, longest: number): boolean {
   const [first, last] = toneRange(counts);

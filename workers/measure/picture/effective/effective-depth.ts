@@ -4,24 +4,39 @@ import { codeComb, hasCombTrace } from './code-comb.js';
 
 type EffectiveDepth = NonNullable<Measurement['video']>['bitDepth'];
 
-/** Share of the tone on a shallower grid from which the picture is of that depth; the rest is a title or a logo over it. */
+/**
+ * Share of the tone on a shallower grid from which the picture is of that depth; the rest is a title or a
+ * logo over it.
+ */
 const ON_GRID_SHARE = 0.99;
-/** From this share on it is that depth for the most part: whether the rest counts is not for a histogram to say. */
+/**
+ * From this share on it is that depth for the most part: whether the rest counts is not for a histogram to
+ * say.
+ */
 const MOSTLY_ON_GRID = 0.9;
-/** Up to this share a picture of the declared depth may lie on a grid: one code in four by chance, and a few flat areas. */
+/**
+ * Up to this share a picture of the declared depth may lie on a grid: one code in four by chance, and a few
+ * flat areas.
+ */
 const BY_CHANCE = 0.5;
-/** One code with more of the samples than this is no tone but a flat area: bars, black, a card. It lies on a grid or not by design. */
+/**
+ * One code with more of the samples than this is no tone but a flat area: bars, black, a card. It lies on a
+ * grid or not by design.
+ */
 const FLAT_SHARE = 0.05;
 /** Samples of tone, apart from flat areas, that are needed to say anything. */
 const LEAST_SAMPLES = 1_000;
 /** Distinct codes a picture must show before its tone says anything. */
 const LEAST_TONES = 24;
-/** Of the codes between the 5th and 95th percentile, the share that must occur for the low bits to be in use. */
+/**
+ * Of the codes between the 5th and 95th percentile, the share that must occur for the low bits to be in use.
+ */
 const FILLED_SHARE = 0.75;
 
 /**
- * Depths a picture may have come from, as grids of the declared depth: every code of the shallower depth, moved up by
- * zeros (`shifted`, how narrow range is widened) or with its top bits repeated below (`replicated`, how full range is).
+ * Depths a picture may have come from, as grids of the declared depth: every code of the shallower depth,
+ * moved up by zeros (`shifted`, how narrow range is widened) or with its top bits repeated below
+ * (`replicated`, how full range is).
  */
 function gridDepths(declared: number): readonly number[] {
   return [8, 10, 12].filter((depth) => depth < declared);
@@ -43,11 +58,13 @@ function onGrid(code: number, declared: number, depth: number, how: 'shifted' | 
 /**
  * The depth a picture really uses, from the codes that occur in its luma (for RGB: in each channel).
  *
- * A picture whose tone lies on the grid of a shallower depth is of that depth, whatever the codec: not that a code off it
- * occurs counts, but how many samples have one. So is one whose codes form an even comb, as a shallower picture that
- * was gained or graded does. The reverse holds only where coding is lossless and the codes are filled without holes: lossy coding smears an
- * 8-bit picture over all codes, so there a full histogram proves nothing and the answer is null. It is null too where a comb was filled in
- * part. Known limit: dither or grain as strong as the lost bits fills all codes evenly, and nothing in the samples tells it from tone.
+ * A picture whose tone lies on the grid of a shallower depth is of that depth, whatever the codec: not that a
+ * code off it occurs counts, but how many samples have one. So is one whose codes form an even comb, as a
+ * shallower picture that was gained or graded does. The reverse holds only where coding is lossless and the
+ * codes are filled without holes: lossy coding smears an 8-bit picture over all codes, so there a full
+ * histogram proves nothing and the answer is null. It is null too where a comb was filled in part. Known
+ * limit: dither or grain as strong as the lost bits fills all codes evenly, and nothing in the samples tells
+ * it from tone.
  *
  * @param counts samples by code of each plane, 2^declared codes each.
  */
@@ -114,7 +131,10 @@ function fullestGrid(tone: readonly Float64Array[], declared: number): Grid | nu
   return fullest;
 }
 
-/** How near the bits of a comb must come to a depth that pictures have, to be sure of it: gains from about 0.8 to 1.25. */
+/**
+ * How near the bits of a comb must come to a depth that pictures have, to be sure of it: gains from about 0.8
+ * to 1.25.
+ */
 const NEAR_DEPTH = 0.36;
 
 /** The depth whose levels lie as far apart as those of the combs, where every plane has one. */

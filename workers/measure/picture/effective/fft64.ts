@@ -16,8 +16,8 @@ export const HANN = Float64Array.from(
 );
 
 /**
- * Discrete Fourier transform of 64 complex samples in place, windowed first (radix 2). Entry k afterwards is the frequency k / 64 cycles a
- * sample, entries from 32 on the negative ones.
+ * Discrete Fourier transform of 64 complex samples in place, windowed first (radix 2). Entry k afterwards is
+ * the frequency k / 64 cycles a sample, entries from 32 on the negative ones.
  */
 export function windowedTransform(re: Float64Array, im: Float64Array): void {
   for (let i = 0; i < WINDOW; i++) {
@@ -40,8 +40,8 @@ export function windowedTransform(re: Float64Array, im: Float64Array): void {
 }
 
 /**
- * Transforms of `quarter` numbers become transforms of four times as many: two steps of radix 2, each number read and written once for
- * both.
+ * Transforms of `quarter` numbers become transforms of four times as many: two steps of radix 2, each number
+ * read and written once for both.
  */
 function twoSteps(re: Float64Array, im: Float64Array, quarter: number): void {
   const step = WINDOW / (4 * quarter);

@@ -3,17 +3,25 @@ import { type ImageName, type Spectrum, TOP } from './spectrum-sums.js';
 /**
  * Whether the samples of a line carry detail of their own or were made up from fewer. Two things tell:
  *
- * - Images. Whatever filter makes samples up, the spectrum it leaves holds images of itself: two parts of it keep one ratio from place to
- *   place. In a picture with samples of its own they have nothing to do with each other.
- * - Detail above half the band that goes on from the detail below, and goes on falling: grain and rounding would stay level.
+ * - Images. Whatever filter makes samples up, the spectrum it leaves holds images of itself: two parts of it
+ *   keep one ratio from place to place. In a picture with samples of its own they have nothing to do with
+ *   each other.
+ * - Detail above half the band that goes on from the detail below, and goes on falling: grain and rounding
+ *   would stay level.
  */
 export interface HalfBand {
-  /** `full`: samples of their own; `halved`: made up from half as many; null: too little detail, or grain covers it. */
+  /**
+   * `full`: samples of their own; `halved`: made up from half as many; null: too little detail, or grain
+   * covers it.
+   */
   readonly samples: 'full' | 'halved' | null;
   readonly confidence: 'high' | 'low';
 }
 
-/** Windows with detail, and their share of all, before anything is said (common practice, no source; as are all limits here). */
+/**
+ * Windows with detail, and their share of all, before anything is said (common practice, no source; as are
+ * all limits here).
+ */
 const LEAST_WINDOWS = 64;
 const LEAST_DETAIL = 0.02;
 /** Mean strength of images; by chance it is 1 / windows. */
@@ -22,9 +30,10 @@ const SLIGHT_IMAGE = 0.12;
 const NO_IMAGE = 0.05;
 export type Scaling = 'doubled' | 'threeOfTwo' | 'fourOfThree';
 /**
- * Strongly compressed pictures hold images too: of the grid of coding blocks. But those tie other frequencies by nearly as much, which the
- * scaling does not; beyond these shares of its image nothing is known. (Set by pictures of known making, coded by six codecs from
- * lightly to grossly.) Three samples made of four have their image where blocks are strongest.
+ * Strongly compressed pictures hold images too: of the grid of coding blocks. But those tie other frequencies
+ * by nearly as much, which the scaling does not; beyond these shares of its image nothing is known. (Set by
+ * pictures of known making, coded by six codecs from lightly to grossly.) Three samples made of four have
+ * their image where blocks are strongest.
  */
 const BLOCKS: Readonly<
   Record<Scaling, { readonly at: readonly ImageName[]; readonly clear: number; readonly slight: number }>
@@ -39,8 +48,8 @@ const MOST_FALL = 6;
 const LEAST_ABOVE_GRAIN = 1;
 
 /**
- * @param exact whether coding keeps detail near the top of the band as it is. Errors of strong compression look like detail there, so
- *   without this samples are never called `full`, and only a clear image counts.
+ * @param exact whether coding keeps detail near the top of the band as it is. Errors of strong compression
+ *   look like detail there, so without this samples are never called `full`, and only a clear image counts.
  */
 export function halfBand(spectrum: Spectrum, exact: boolean): HalfBand {
   const image = imageOf(spectrum, 'doubled');
@@ -51,7 +60,10 @@ export function halfBand(spectrum: Spectrum, exact: boolean): HalfBand {
   return own ? { samples: 'full', confidence: 'high' } : { samples: null, confidence: 'low' };
 }
 
-/** How clear an image is; `unknown` where there is too little detail or coding blocks make images of their own. */
+/**
+ * How clear an image is; `unknown` where there is too little detail or coding blocks make images of their
+ * own.
+ */
 export function imageOf(
   { windows, detail, images }: Spectrum,
   scaling: Scaling,

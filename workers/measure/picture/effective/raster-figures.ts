@@ -11,20 +11,29 @@ type Raster = MeasuredEffective['raster'];
 const MOST_SHARE = 1 / 1.3;
 /** Decibels by which a spectrum falls at the edge an upscale leaves, beyond what its own slope foretells. */
 const EDGE = 9;
-/** Decibels that detail of its own may fall from the middle of the band to its end; images it may show by chance. */
+/**
+ * Decibels that detail of its own may fall from the middle of the band to its end; images it may show by
+ * chance.
+ */
 const MOST_FALL = 6;
 const NO_IMAGE = 0.05;
-/** Decibels by which the band below the edge must lie above the end of the band, to have been worth something. */
+/**
+ * Decibels by which the band below the edge must lie above the end of the band, to have been worth something.
+ */
 const WORTH = 15;
-/** Widths and heights pictures come in; an estimate within 4 % of one is taken to be it (common practice, no source). */
+/**
+ * Widths and heights pictures come in; an estimate within 4 % of one is taken to be it (common practice, no
+ * source).
+ */
 const USUAL = [480, 576, 640, 720, 960, 1024, 1080, 1280, 1440, 1556, 1920, 2048, 2160, 2880, 3840, 4096];
 const NEAR = 0.04;
 
 /**
- * The raster a picture really fills, from the sums of spectrumStudy: the size it was before it was scaled up. Each direction is
- * judged by itself. Upscaling by 4/3, 3/2 and 2 is told by its images whichever filter made it; by other factors from 1.3 on only where the
- * filter was sharp enough to leave an edge in the spectrum. The raster is said to be filled where detail goes on to the end of the band, which a picture
- * a little soft does not show: then nothing is said. Lines of interlaced pictures are not judged.
+ * The raster a picture really fills, from the sums of spectrumStudy: the size it was before it was scaled up.
+ * Each direction is judged by itself. Upscaling by 4/3, 3/2 and 2 is told by its images whichever filter made
+ * it; by other factors from 1.3 on only where the filter was sharp enough to leave an edge in the spectrum.
+ * The raster is said to be filled where detail goes on to the end of the band, which a picture a little soft
+ * does not show: then nothing is said. Lines of interlaced pictures are not judged.
  *
  * @param codec ffmpeg's name.
  */
@@ -34,8 +43,8 @@ export function effectiveRaster(sums: Float64Array, plan: PicturePlan, codec: st
     filledShare(readSpectrum(spectrumAt(sums, name)), keepsDetail(codec));
   const across = judge('lumaAcross');
   const down = plan.interlaced ? UNKNOWN : judge('lumaDown');
-  // Words, or a thing with a pattern, may look made up one way where coding is coarse; what is scaled up shows it both ways. Of what is
-  // slight in one way alone nothing is said, and what is clear is not sure.
+  // Words, or a thing with a pattern, may look made up one way where coding is coarse; what is scaled up
+  // shows it both ways. Of what is slight in one way alone nothing is said, and what is clear is not sure.
   const told = [across, down].filter(({ share }) => share !== null);
   const oneWay = told.length === 1 && !plan.interlaced && !keepsDetail(codec);
   const known = oneWay ? told.filter(({ sure }) => sure) : told;

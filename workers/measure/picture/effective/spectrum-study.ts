@@ -4,7 +4,10 @@ import type { FramePlanes, PlaneStudy } from '../recording/frame-study.js';
 import { WINDOW } from './fft64.js';
 import { SPECTRUM_LENGTH, SpectrumSums } from './spectrum-sums.js';
 
-/** Directions that are looked at, each a stretch of the sums. Fields: every second line, as interlaced chroma is made. */
+/**
+ * Directions that are looked at, each a stretch of the sums. Fields: every second line, as interlaced chroma
+ * is made.
+ */
 export const SPECTRA = [
   'chromaAcross',
   'chromaDown',
@@ -26,12 +29,16 @@ const TILES_DOWN = 8;
 /** Rows, and columns, of a square that are looked at. */
 const LINES = 8;
 
-/** Reads a window of 64 samples of the picture: the first at index `at` of its plane, each `step` after the one before. */
+/**
+ * Reads a window of 64 samples of the picture: the first at index `at` of its plane, each `step` after the
+ * one before.
+ */
 type ReadWindow = (at: number, step: number, into: Float64Array) => void;
 
 /**
- * Spectra of chroma and luma in every 12th frame, at places that depend on the raster alone. All windows begin on a multiple of 24 samples (in
- * fields, lines of the field), so that the phase of a grid of 2, 3, 4 or 8 samples is the same in all of them.
+ * Spectra of chroma and luma in every 12th frame, at places that depend on the raster alone. All windows
+ * begin on a multiple of 24 samples (in fields, lines of the field), so that the phase of a grid of 2, 3, 4
+ * or 8 samples is the same in all of them.
  */
 export function spectrumStudy(plan: PicturePlan): PlaneStudy {
   const sums = new Float64Array(SPECTRA.length * SPECTRUM_LENGTH);
@@ -110,7 +117,9 @@ function lineOf(line: number): number {
   return 8 * line + ((3 * line) & 7);
 }
 
-/** Left top corners of the squares, on multiples of 24 samples; none where the plane is smaller than a square. */
+/**
+ * Left top corners of the squares, on multiples of 24 samples; none where the plane is smaller than a square.
+ */
 function* tiles(width: number, height: number): Generator<readonly [x: number, y: number]> {
   for (const y of starts(height, TILES_DOWN)) for (const x of starts(width, TILES_ACROSS)) yield [x, y];
 }

@@ -8,28 +8,33 @@ export const TOP = WINDOW / 2;
  *
  * - entry 0: windows that count; entry 1: those left out, flat or equal to another one of the frame;
  * - 2 + k: power at |frequency| k / 64, k from 0 to 32, each window in units of its own total;
- * - then 2 entries for each pair of frequencies of PAIRS: real and imaginary part of the spectrum at one against that at the other.
+ * - then 2 entries for each pair of frequencies of PAIRS: real and imaginary part of the spectrum at one
+ *   against that at the other.
  */
 type Pairs = readonly (readonly [k: number, other: number])[];
 const pairs = (first: number, last: number, apart: number): Pairs =>
   Array.from({ length: last - first + 1 }, (_, i) => [first + i, first + i - apart] as const);
 
 /**
- * Samples made up from fewer leave images of the spectrum, as far away as there were samples before: 32 of 64 where they were doubled, 42 2/3 where two
- * became three, 48 where three became four. Images are strongest near the end of the band there was before.
+ * Samples made up from fewer leave images of the spectrum, as far away as there were samples before: 32 of 64
+ * where they were doubled, 42 2/3 where two became three, 48 where three became four. Images are strongest
+ * near the end of the band there was before.
  */
 const PAIRS = {
   doubled: pairs(11, 15, TOP),
   threeOfTwo: pairs(20, 23, 43),
   fourOfThree: pairs(22, 26, 48),
-  // Blocks of 8 and of 4 samples tie all frequencies to those 8 and 16 away, and so to those twice, three times ... as far.
+  // Blocks of 8 and of 4 samples tie all frequencies to those 8 and 16 away, and so to those twice, three
+  // times ... as far.
   blocksOf8: pairs(18, 22, 8),
   blocksOf8Far: pairs(18, 22, 40),
   blocksOf4: pairs(27, 31, 16),
 } as const satisfies Record<string, Pairs>;
 export type ImageName = keyof typeof PAIRS;
 const ALL_PAIRS: Pairs = Object.values(PAIRS).flat();
-/** Entries of a window's spectrum for each pair: at k and at the other frequency, and at the negative of both. */
+/**
+ * Entries of a window's spectrum for each pair: at k and at the other frequency, and at the negative of both.
+ */
 const ENTRIES = Uint8Array.from(
   ALL_PAIRS.flatMap(([k, other]) => [k, other, -k, -other].map((frequency) => frequency & (WINDOW - 1))),
 );
@@ -41,9 +46,14 @@ const UNIT = 2 ** 24;
 
 /** Lowest frequency counted into a window's total: below lies what any subsampling keeps. */
 const FIRST = 6;
-/** Power of a window, over that of rounding to whole codes, from which its detail is worth counting: 20 dB. */
+/**
+ * Power of a window, over that of rounding to whole codes, from which its detail is worth counting: 20 dB.
+ */
 const LEAST_DETAIL = 100;
-/** Power of rounding errors (variance 1/12 each in the real and the imaginary part) over the counted frequencies; the window's squares sum to 24. */
+/**
+ * Power of rounding errors (variance 1/12 each in the real and the imaginary part) over the counted
+ * frequencies; the window's squares sum to 24.
+ */
 const ROUNDING = 2 * (1 / 12) * 24 * 2 * (TOP - FIRST);
 
 /** Adds windows of complex samples (two planes, or two rows of one, as real and imaginary part) to sums. */
@@ -94,7 +104,10 @@ function totalPower(re: Float64Array, im: Float64Array): number {
   return total;
 }
 
-/** X(k) times the conjugate of X(other), and the conjugate of the same at the negative frequencies: both pass the same filter. */
+/**
+ * X(k) times the conjugate of X(other), and the conjugate of the same at the negative frequencies: both pass
+ * the same filter.
+ */
 function addCrosses(re: Float64Array, im: Float64Array, unit: number, sums: Float64Array): void {
   for (let entry = 0, at = CROSS; entry < ENTRIES.length; entry += 4, at += 2) {
     const a = ENTRIES[entry] ?? 0;
@@ -116,7 +129,10 @@ function addCrosses(re: Float64Array, im: Float64Array, unit: number, sums: Floa
   }
 }
 
-/** Windows of one direction of a frame at most: 12 x 8 squares of 8 lines. Twice as many places keep the search short. */
+/**
+ * Windows of one direction of a frame at most: 12 x 8 squares of 8 lines. Twice as many places keep the
+ * search short.
+ */
 const PLACES = 2048;
 
 /** Totals of the windows of a frame so far, none of them 0. A set that makes no garbage. */
@@ -152,7 +168,8 @@ export interface Spectrum {
   /** Share of a window's power at k / 64 cycles a sample, k from 0 to 32 (0 below the sixth). */
   readonly power: Float64Array;
   /**
-   * How far the spectrum is an image of itself, from 0 to 1: 1 where all samples were made up. By chance it is 1 / windows.
+   * How far the spectrum is an image of itself, from 0 to 1: 1 where all samples were made up. By chance it
+   * is 1 / windows.
    */
   readonly images: Readonly<Record<ImageName, number>>;
 }

@@ -28,9 +28,10 @@ const m = 'moves' as const;
 const w = 'whole' as const;
 
 /**
- * How each frame of a period follows the one before. Fields are lettered by picture, top field first:
- * 2:3 is AA BB BC CD DD, so the even lines repeat in BC and the odd ones in the second DD; 2:3:3:2 is AA BB BC CC DD. With the bottom field first even and
- * odd change places. (From the definition; the name of the pattern counts fields a picture.)
+ * How each frame of a period follows the one before. Fields are lettered by picture, top field first: 2:3 is
+ * AA BB BC CD DD, so the even lines repeat in BC and the odd ones in the second DD; 2:3:3:2 is AA BB BC CC
+ * DD. With the bottom field first even and odd change places. (From the definition; the name of the pattern
+ * counts fields a picture.)
  */
 const CADENCES: readonly Cadence[] = [
   { name: '2:3', period: [m, m, 'even', 'shifted', 'odd'], first: 'top' },
@@ -60,14 +61,19 @@ const STATES = [
 /** Cadences in which so many frames repeat that no other can be mistaken for them. */
 const OFTEN_REPEATED: readonly CadenceName[] = ['repeat-2:2', 'repeat-2:3'];
 
-/** Two changes cost more than four frames out of step: fewer are faults of single frames, not another cadence. */
+/**
+ * Two changes cost more than four frames out of step: fewer are faults of single frames, not another cadence.
+ */
 const CHANGE_COST = 2;
 /** Repeats seen where the cadence has them, and periods, before a cadence is believed. */
 const LEAST_REPEATS = 4;
 const LEAST_PERIODS = 2;
 /** Share of its frames that may fall out of step. */
 const MOST_FAULTS = 0.15;
-/** Share of the repeats the cadence has that must be there: half of those of one in five are all that one in ten has. */
+/**
+ * Share of the repeats the cadence has that must be there: half of those of one in five are all that one in
+ * ten has.
+ */
 const LEAST_KEPT = 0.7;
 /** Share of the frames of a sure programme that may repeat out of any step. */
 const MOST_STRANGE = 0.05;
@@ -85,7 +91,8 @@ export function measuredCadence(steps: readonly Step[]): MeasuredCadence {
     const { name, period } = STATES[state] ?? NONE;
     // Whether a frame between two repeated fields shows its shift depends on the motion: either will do.
     if (wanted === 'shifted' && period.length > 1 && step === m) return 0;
-    // Lines a whole number thick can move in one field alone; where whole frames repeat that is motion like any other.
+    // Lines a whole number thick can move in one field alone; where whole frames repeat that is motion like
+    // any other.
     if (wanted === m && OFTEN_REPEATED.includes(name) && step !== 'whole') return 0;
     return step === wanted ? 0 : 1;
   };

@@ -2,21 +2,24 @@ import type { StudyColumns } from '../recording/frame-study.js';
 import type { FieldColumn } from './field-study.js';
 
 /**
- * What a frame says of its scan by itself: `progressive`, `top` or `bottom` field first (`maybe-`: without combing that a person could see), `null`: nothing. How: the lines of a moving picture differ
- * the more, the further apart in time they are. In field times of 1, the two fields of one frame are 0 apart (progressive) or 1. The even lines
- * of the frame before and the odd lines of this one are 2 apart (progressive), 3 (top field first) or 1 (bottom field first); the
- * odd lines before and the even lines here are 2, 1 or 3 apart. So with F, E, O for the differences,
+ * What a frame says of its scan by itself: `progressive`, `top` or `bottom` field first (`maybe-`: without
+ * combing that a person could see), `null`: nothing. How: the lines of a moving picture differ the more, the
+ * further apart in time they are. In field times of 1, the two fields of one frame are 0 apart (progressive)
+ * or 1. The even lines of the frame before and the odd lines of this one are 2 apart (progressive), 3 (top
+ * field first) or 1 (bottom field first); the odd lines before and the even lines here are 2, 1 or 3 apart.
+ * So with F, E, O for the differences,
  *
  *     lean = (E - O) / (E + O)         0 progressive, > 0 top field first, < 0 bottom field first
- *     rise = 1 - F / mean(E, O)        > 0 progressive, = |lean| interlaced, 0 or less where fields are of other pictures (pulldown)
+ *     rise = 1 - F / mean(E, O)        > 0 progressive, = |lean| interlaced, 0 or less with pulldown
  *
  * whatever the picture's own detail is, which adds to all three.
  */
 export type Vote = 'progressive' | 'top' | 'bottom' | 'maybe-top' | 'maybe-bottom' | null;
 
 /**
- * How the frame follows the one before: `moves`; `even` or `odd`: these lines are repeated and the others not; `whole`: both are;
- * `shifted`: a field of this frame and one of the frame before show one picture; null: too little motion around to say.
+ * How the frame follows the one before: `moves`; `even` or `odd`: these lines are repeated and the others
+ * not; `whole`: both are; `shifted`: a field of this frame and one of the frame before show one picture;
+ * null: too little motion around to say.
  */
 export type Step = 'moves' | 'even' | 'odd' | 'whole' | 'shifted' | null;
 
@@ -27,22 +30,29 @@ export interface FieldEvidence {
   readonly combed: readonly boolean[];
 }
 
-/** Least area that must move (common practice, no source; so are all limits here, set by pictures of known scan). */
+/**
+ * Least area that must move (common practice, no source; so are all limits here, set by pictures of known
+ * scan).
+ */
 const LEAST_AREA = 0.002;
 /** Lean or rise that grain alone does not reach. */
 const CLEAR = 0.12;
 /** How close lean and rise of slow interlaced motion come. */
 const EXACT = 0.12;
 /**
- * Rise, against lean, where fields of one picture lie in two frames. The two fields of a frame are 2 apart then, the lines of one parity 0 and
- * those of the other 4. So it rises by about nothing, or by anything below that in motion so fast that pictures 2 and 4 apart have
- * nothing in common: then it leans strongly and combs all over.
+ * Rise, against lean, where fields of one picture lie in two frames. The two fields of a frame are 2 apart
+ * then, the lines of one parity 0 and those of the other 4. So it rises by about nothing, or by anything
+ * below that in motion so fast that pictures 2 and 4 apart have nothing in common: then it leans strongly and
+ * combs all over.
  */
 const CROSSED = 0.4;
 const CROSSED_FAR = -0.3;
 const FAST_LEAN = 0.6;
 const FAST_ROUGHNESS = 2;
-/** A repeated field changes by less than this share of what the other does. Coding leaves some, strong compression a good deal. */
+/**
+ * A repeated field changes by less than this share of what the other does. Coding leaves some, strong
+ * compression a good deal.
+ */
 const REPEATED = 0.45;
 /** A repeated frame changes by less than this share of what moving frames around it do. */
 const REPEATED_WHOLE = 0.15;
@@ -116,8 +126,8 @@ function voteOf(seen: FrameSums): Vote {
     return 'progressive';
   }
   if (tilt > CLEAR && tilt > 0.6 * rise && showsCombing(seen)) return lean > 0 ? 'top' : 'bottom';
-  // Slow motion: too little for combing, yet as it must be. Lines of a picture that moves up or down by whole lines lean too
-  // now and then, but hardly ever by just as much as they rise.
+  // Slow motion: too little for combing, yet as it must be. Lines of a picture that moves up or down by whole
+  // lines lean too now and then, but hardly ever by just as much as they rise.
   const asInterlaced = Math.abs(tilt - rise) < EXACT * rise || rise < CROSSED * tilt;
   if (tilt > CLEAR && asInterlaced && fieldsMoveAlike(seen)) return lean > 0 ? 'maybe-top' : 'maybe-bottom';
   return null;
@@ -146,7 +156,9 @@ const NEIGHBOURS = 4;
 /** Mean change of a pixel, 8-bit codes, below which a repeated frame cannot be told from a still one. */
 const LEAST_CHANGE = 0.1;
 
-/** The second largest change among the neighbours of a frame (one alone may be a cut); 0 where nothing moves. */
+/**
+ * The second largest change among the neighbours of a frame (one alone may be a cut); 0 where nothing moves.
+ */
 function motionAround(change: Float64Array, frame: number): number {
   let first = 0;
   let second = 0;

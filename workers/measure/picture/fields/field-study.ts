@@ -2,8 +2,8 @@ import type { CellChange, CellSums, FrameFeatures } from '../kernel/frame-featur
 import type { FrameStudy } from '../recording/frame-study.js';
 
 /**
- * What tells the scan of a moving picture, one number a frame. Sums are over the cells that move and in whole codes; only their
- * ratios are used, so their scale does not matter. Areas are fractions of the picture.
+ * What tells the scan of a moving picture, one number a frame. Sums are over the cells that move and in whole
+ * codes; only their ratios are used, so their scale does not matter. Areas are fractions of the picture.
  */
 export const FIELD_COLUMNS = [
   /** Area that moves against the frame before. */
@@ -24,7 +24,10 @@ export const FIELD_COLUMNS = [
 ] as const;
 export type FieldColumn = (typeof FIELD_COLUMNS)[number];
 
-/** Mean change of a pixel from which a cell moves, in 8-bit codes: grain and coding stay below (common practice, no source). */
+/**
+ * Mean change of a pixel from which a cell moves, in 8-bit codes: grain and coding stay below (common
+ * practice, no source).
+ */
 const MOVES = 2.5;
 /** A cell is combed where lines differ from their neighbours this much more than within a field, */
 const COMB_RATIO = 1.5;
@@ -33,7 +36,10 @@ const COMB_CODES = 3;
 
 type Row = Record<FieldColumn, number>;
 
-/** @param picture depth and size of plane 0. Cells that the edge of the picture cuts are left out: they hold more even lines than odd. */
+/**
+ * @param picture depth and size of plane 0. Cells that the edge of the picture cuts are left out: they hold
+ * more even lines than odd.
+ */
 export function fieldStudy(picture: {
   readonly depth: number;
   readonly width: number;
@@ -94,7 +100,10 @@ class FieldSums {
     readonly combsFrom: number,
   ) {}
 
-  /** Adds the cells `[from, to)`: a row at a time, since a loop over all would be entered too seldom to be compiled well. */
+  /**
+   * Adds the cells `[from, to)`: a row at a time, since a loop over all would be entered too seldom to be
+   * compiled well.
+   */
   add(roughness: CellSums['roughness'], change: CellChange, from: number, to: number): void {
     const { movesFrom, combsFrom } = this;
     const { frame, field } = roughness;

@@ -20,13 +20,20 @@ const SCANS: readonly { readonly name: ScanName; readonly vote: Vote; readonly m
   { name: 'interlaced-bff', vote: 'bottom', maybe: 'maybe-bottom' },
 ];
 
-/** Two changes cost more than five frames that disagree: shorter runs are combed frames, not a change of scan. */
+/**
+ * Two changes cost more than five frames that disagree: shorter runs are combed frames, not a change of scan.
+ */
 const CHANGE_COST = 2.5;
-/** In interlaced material frames may look progressive: two of five do under pulldown, slow ones now and then. */
+/**
+ * In interlaced material frames may look progressive: two of five do under pulldown, slow ones now and then.
+ */
 const LOOKS_PROGRESSIVE_COST = 0.3;
 /** Combing that does not tell which field comes first. */
 const COMBED_COST = 0.35;
-/** A maybe weighs less than a frame that looks progressive: letters that slide, sharpening and coding lean now and then. */
+/**
+ * A maybe weighs less than a frame that looks progressive: letters that slide, sharpening and coding lean now
+ * and then.
+ */
 const MAYBE_COST = 0.15;
 /** What a maybe counts as evidence by itself, against a frame that tells. */
 const MAYBE_WEIGHT = 0.35;
@@ -54,8 +61,8 @@ interface Tally {
 }
 
 /**
- * The scan of a programme over time from what its frames say. Still parts count with what was before them. Where frames speak for
- * one scan and for another, nothing is said.
+ * The scan of a programme over time from what its frames say. Still parts count with what was before them.
+ * Where frames speak for one scan and for another, nothing is said.
  *
  * @param combed frames that show combing, whether or not they tell which field comes first
  * @param pulldown frames that the cadence shows to be made of fields
@@ -84,7 +91,8 @@ export function scanSegments(
     ...run,
     ...tallyOf(run, votes, combed, isPulldown),
   }));
-  // Slight leaning by itself is believed where the whole programme leans one way, and never beside frames that tell another scan.
+  // Slight leaning by itself is believed where the whole programme leans one way, and never beside frames
+  // that tell another scan.
   const onlyLeans = runs.every(({ own, state }) => own === 0 && state === runs[0]?.state);
   const believed = runs.map((run) => {
     const isTold = run.own >= LEAST_VOTES || (SCANS[run.state]?.vote === 'progressive' && run.against === 0);

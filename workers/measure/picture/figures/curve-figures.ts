@@ -8,7 +8,9 @@ const highest: Reduce = (values) => Math.max(...values);
 const lowest: Reduce = (values) => Math.min(...values);
 const mean: Reduce = (values) => values.reduce((a, b) => a + b, 0) / values.length;
 
-/** Thins frame columns out to `framesPerPoint` frames a point; null where no frame of a point has the figure. */
+/**
+ * Thins frame columns out to `framesPerPoint` frames a point; null where no frame of a point has the figure.
+ */
 export function thinOut(column: Float64Array, framesPerPoint: number, reduce: Reduce): (number | null)[] {
   return Array.from({ length: Math.ceil(column.length / framesPerPoint) }, (_, i) => {
     const frames = column.subarray(i * framesPerPoint, (i + 1) * framesPerPoint);

@@ -15,7 +15,10 @@ export interface ExposureShares {
   readonly noiseFloorArea: number;
 }
 
-/** One sentence of advice on how a clip is exposed. Advice, no verdict: night scenes are dark and the sun clips. */
+/**
+ * One sentence of advice on how a clip is exposed. Advice, no verdict: night scenes are dark and the sun
+ * clips.
+ */
 export function exposureAdvice({
   medianStops,
   brightStops,

@@ -20,7 +20,10 @@ export function histogramFigures(totals: PictureTotals): Histograms | null {
   };
 }
 
-/** Without the empty ends, and with as many codes to a bin as the number of bins demands: a power of two, bins on its multiples. */
+/**
+ * Without the empty ends, and with as many codes to a bin as the number of bins demands: a power of two, bins
+ * on its multiples.
+ */
 function compact(counts: Float64Array, firstCode: number, codesPerBin: number): CodeHistogram | null {
   let from = 0;
   let to = counts.length;

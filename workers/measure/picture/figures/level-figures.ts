@@ -13,7 +13,10 @@ type Extremes = NonNullable<Levels['luma']>;
 /** EBU R 103 v3.0: out-of-gamut counts only from 1 % of the image on. */
 const R103_AREA = 0.01;
 
-/** Null when no frame was measured. `rgb` and the gamut figures need a known matrix; without one `gamutError` says no area, and the caller says why. */
+/**
+ * Null when no frame was measured. `rgb` and the gamut figures need a known matrix; without one `gamutError`
+ * says no area, and the caller says why.
+ */
 export function levelFigures(plan: PicturePlan, totals: PictureTotals, clock: FrameClock): Levels | null {
   if (totals.frames === 0) return null;
   const { lumaMin, lumaMax, rgbMin, rgbMax, gamutArea } = totals.columns;
@@ -78,7 +81,9 @@ function reservedFigures(plan: PicturePlan, totals: PictureTotals): Levels['rese
   return { samples, firstFrame: firstFrame < 0 ? null : firstFrame };
 }
 
-/** Whether the codes look like full range, by luma or by R', G' and B' together; null where they do not tell. */
+/**
+ * Whether the codes look like full range, by luma or by R', G' and B' together; null where they do not tell.
+ */
 function looksFullRange(plan: PicturePlan, totals: PictureTotals): boolean | null {
   const { depth } = plan.layout;
   const planes = totals.luma ? [totals.luma] : totals.rgb ? Object.values(totals.rgb).filter(isCounts) : [];

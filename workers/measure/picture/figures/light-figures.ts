@@ -10,7 +10,10 @@ import { percentileBin } from './percentile.js';
 type Luminance = NonNullable<Measurement['luminance']>;
 type Exposure = NonNullable<Measurement['exposure']>;
 
-/** CTA-861.3 Annex A, as its transcriptions give it: MaxCLL and MaxFALL of max(R,G,B). Null for pictures without display light. */
+/**
+ * CTA-861.3 Annex A, as its transcriptions give it: MaxCLL and MaxFALL of max(R,G,B). Null for pictures
+ * without display light.
+ */
 export function luminanceFigures(
   plan: PicturePlan,
   totals: PictureTotals,
@@ -51,8 +54,8 @@ export function luminanceFigures(
 }
 
 /**
- * Frames over the declared peak of the mastering display. The peak counts as reached by the code nearest to it: a master graded to
- * exactly that peak is not over it by the rounding of its own codes.
+ * Frames over the declared peak of the mastering display. The peak counts as reached by the code nearest to
+ * it: a master graded to exactly that peak is not over it by the rounding of its own codes.
  */
 function overMastering(
   lightMax: Float64Array,
@@ -72,7 +75,9 @@ function overMastering(
 const GREY = 0.18;
 /** Stops under 18 % grey below which a camera's picture is mostly noise. Common practice, no source. */
 const NOISE_FLOOR_STOPS = -6;
-/** Width of the band of codes below the brightest, as a share of the scale, in which clipped pixels gather. */
+/**
+ * Width of the band of codes below the brightest, as a share of the scale, in which clipped pixels gather.
+ */
 const CLIP_BAND = 0.005;
 /** Clipping heaps pixels up: this many times what the band below holds. */
 const HEAP = 4;
@@ -82,9 +87,10 @@ const LEAST_CLIP_STOPS = 2;
 /**
  * Exposure of a camera log, from scene luminance at the pixels that have a sample of chroma to themselves.
  *
- * `clippedArea`: where the sensor's or the recording's limit lies is not in the file, so clipping is seen by its heap: the
- * pixels whose largest of R', G', B' lies in the 0.5 % of the scale under the brightest code found, if they are at least 4
- * times as many as in the equal band below. Pixels at the last code of the scale count in any case. Common practice, no source.
+ * `clippedArea`: where the sensor's or the recording's limit lies is not in the file, so clipping is seen by
+ * its heap: the pixels whose largest of R', G', B' lies in the 0.5 % of the scale under the brightest code
+ * found, if they are at least 4 times as many as in the equal band below. Pixels at the last code of the
+ * scale count in any case. Common practice, no source.
  */
 export function exposureFigures(plan: PicturePlan, totals: PictureTotals): Exposure | null {
   const { light } = plan;

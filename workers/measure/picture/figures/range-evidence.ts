@@ -3,7 +3,9 @@ import { countBetween, percentileBin } from './percentile.js';
 
 /** Share of the samples that decide where a picture's tone begins and ends; less is noise and ringing. */
 const TAIL = 0.001;
-/** Steps between black and white that a continuous tone uses; graphics of a few colours use a few of these. */
+/**
+ * Steps between black and white that a continuous tone uses; graphics of a few colours use a few of these.
+ */
 const STEPS = 64;
 const STEPS_OF_TONE = 48;
 /** Of the range: how near to nominal black and white the ends of a narrow picture's tone lie. */
@@ -23,14 +25,16 @@ interface Tone {
 }
 
 /**
- * Which of the two ranges the codes of a picture look like, whatever the file declares. A range is told only by a tone that
- * is continuous: graphics of pure colours have a few codes, which both ranges have. Then
+ * Which of the two ranges the codes of a picture look like, whatever the file declares. A range is told only
+ * by a tone that is continuous: graphics of pure colours have a few codes, which both ranges have. Then
  *
- * - full: the tone goes on, beyond black and beyond white, and a thousandth of the samples lie at the codes SDI keeps for
- *   itself at either end, where overshoots of a narrow picture hardly get; or 2 % of the samples and more lie beyond each, fading out as shadows and highlights do. A narrow ramp or test
- *   picture that uses its head- and footroom evenly up to the last code allowed is neither;
- * - narrow: the tone ends within 2 % of nominal black and white, and at one of them with an edge: 0.5 % of the samples
- *   at it, a tenth of that at most beyond. A full-range picture of low contrast may end there by chance, but fades;
+ * - full: the tone goes on, beyond black and beyond white, and a thousandth of the samples lie at the codes
+ *   SDI keeps for itself at either end, where overshoots of a narrow picture hardly get; or 2 % of the
+ *   samples and more lie beyond each, fading out as shadows and highlights do. A narrow ramp or test picture
+ *   that uses its head- and footroom evenly up to the last code allowed is neither;
+ * - narrow: the tone ends within 2 % of nominal black and white, and at one of them with an edge: 0.5 % of
+ *   the samples at it, a tenth of that at most beyond. A full-range picture of low contrast may end there by
+ *   chance, but fades;
  * - null in every other case.
  *
  * Common practice, no source.
@@ -46,7 +50,10 @@ export function rangeOfTone(counts: Float64Array, depth: number): 'narrow' | 'fu
   return isNarrow(tone) ? 'narrow' : null;
 }
 
-/** How many of the steps from one code to another hold samples: one in 100,000 of all, so that a stray one is none. */
+/**
+ * How many of the steps from one code to another hold samples: one in 100,000 of all, so that a stray one is
+ * none.
+ */
 function stepsUsed({ counts, samples }: Tone, from: number, to: number, steps = STEPS): number {
   let used = 0;
   for (let step = 0; step < steps; step++) {

@@ -6,13 +6,16 @@ import type { FlashDisplay } from './display-model.js';
 import { greyOfCode } from './grey-light.js';
 import { RED_SCALE, SATURATED_RED_SHARE } from './rules.js';
 
-/** Entries of the light table for one unit of signal; between them light is taken as straight, which is right to 1e-6 of it or better. */
+/**
+ * Entries of the light table for one unit of signal; between them light is taken as straight, which is right
+ * to 1e-6 of it or better.
+ */
 const TABLE_STEPS = 4096;
 
 /**
- * The light of each cell of a frame on a display: that of the cell's mean code. Since displays bend upwards, a cell with light and dark in it
- * shines brighter than its mean code says (half black, half white: 100 of 200 cd/m2, where the mean code says 38). `fineDetail` tells how
- * much a frame loses by it.
+ * The light of each cell of a frame on a display: that of the cell's mean code. Since displays bend upwards,
+ * a cell with light and dark in it shines brighter than its mean code says (half black, half white: 100 of
+ * 200 cd/m2, where the mean code says 38). `fineDetail` tells how much a frame loses by it.
  */
 export class CellLight {
   /** cd/m2. */
@@ -24,8 +27,8 @@ export class CellLight {
   /** Pixels of each cell; those at the right and bottom edge may have fewer. */
   readonly pixels: Uint32Array;
   /**
-   * Mean luminance of the picture's pixels less that of its cells, cd/m2, both by Y' alone (G' of RGB pictures). 0 where no cell has
-   * detail in it.
+   * Mean luminance of the picture's pixels less that of its cells, cd/m2, both by Y' alone (G' of RGB
+   * pictures). 0 where no cell has detail in it.
    */
   fineDetail = 0;
   /** Mean luminance of the picture's pixels, cd/m2, by Y' alone (G' of RGB pictures). */
@@ -151,7 +154,10 @@ function lightAt(table: Float64Array, place: number, top: number): number {
   return low + (held - entry) * ((table[entry + 1] ?? low) - low);
 }
 
-/** The value, or 0 below it: to the last bit, and without a branch that colourful pictures would make hard to foresee. */
+/**
+ * The value, or 0 below it: to the last bit, and without a branch that colourful pictures would make hard to
+ * foresee.
+ */
 function positive(value: number): number {
   return (value + Math.abs(value)) * 0.5;
 }

@@ -4,8 +4,9 @@ import type { CellGrid } from '../kernel/frame-features.js';
 import type { PicturePlan } from '../plan/picture-plan.js';
 
 /**
- * Cells whose means are made at a time: so few that they lie in the fastest cache when they are used. And loops that are left often are
- * compiled as a whole; one over all cells is entered once a frame, and would run as it was first understood for long.
+ * Cells whose means are made at a time: so few that they lie in the fastest cache when they are used. And
+ * loops that are left often are compiled as a whole; one over all cells is entered once a frame, and would
+ * run as it was first understood for long.
  */
 export const CELLS_AT_ONCE = 512;
 
@@ -64,7 +65,10 @@ const NO_SUMS = new Uint32Array(0);
 
 interface CellSamples {
   readonly samples: Uint32Array;
-  /** Of a cell that no edge cuts: a power of two, so that multiplying by its inverse is dividing by it, to the last bit. */
+  /**
+   * Of a cell that no edge cuts: a power of two, so that multiplying by its inverse is dividing by it, to the
+   * last bit.
+   */
   readonly whole: number;
 }
 
@@ -86,7 +90,9 @@ function toSignals(
   }
 }
 
-/** What a chroma plane adds to Y' for its colour: so much of the signal for each code above the neutral one. */
+/**
+ * What a chroma plane adds to Y' for its colour: so much of the signal for each code above the neutral one.
+ */
 function chromaSignals(
   sums: Uint32Array,
   { samples, whole }: CellSamples,
@@ -121,7 +127,10 @@ function addLuma(
   }
 }
 
-/** Samples of a plane that is 2^shift times smaller in each cell: a sample belongs to the cell of the pixels it was made for. */
+/**
+ * Samples of a plane that is 2^shift times smaller in each cell: a sample belongs to the cell of the pixels
+ * it was made for.
+ */
 function cellSamples(
   { geometry }: PicturePlan,
   { size, columns, rows }: CellGrid,

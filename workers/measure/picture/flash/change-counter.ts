@@ -12,14 +12,20 @@ export interface FrameChanges {
   /** The same as little and as much as it can be. */
   least: StepChanges;
   most: StepChanges;
-  /** Most changes that more than a quarter of the screen, the same quarter, has made in the second that ends here, each place at its own times. */
+  /**
+   * Most changes that more than a quarter of the screen, the same quarter, has made in the second that ends
+   * here, each place at its own times.
+   */
   anyTime: number;
 }
 
 export interface StepChanges {
   /** Part that changed, upwards and downwards together. */
   area: number;
-  /** Part by which more changed upwards than downwards; below 0 for downwards. 0 where the light of the screen did not go that way. */
+  /**
+   * Part by which more changed upwards than downwards; below 0 for downwards. 0 where the light of the screen
+   * did not go that way.
+   */
   net: number;
   /** See OpposingChanges. */
   pair: number;
@@ -39,10 +45,11 @@ const SMALL_AREA = 0.08;
 const SHOWN = 0.5;
 
 /**
- * Counts changes over the screen, so that a frame's figures depend on no frame before a fixed number of them: every second of
- * frames, by the number of the frame, one of two followers starts afresh, and the one that has followed for a whole second up to two is
- * believed. Extremes are thus looked for in a window of one to two seconds. Changes slower than a second may be missed, or seen
- * once more by the fresh follower; neither makes three flashes in a second.
+ * Counts changes over the screen, so that a frame's figures depend on no frame before a fixed number of them:
+ * every second of frames, by the number of the frame, one of two followers starts afresh, and the one that
+ * has followed for a whole second up to two is believed. Extremes are thus looked for in a window of one to
+ * two seconds. Changes slower than a second may be missed, or seen once more by the fresh follower; neither
+ * makes three flashes in a second.
  */
 export class ChangeCounter {
   readonly #light: Float64Array;
@@ -56,7 +63,10 @@ export class ChangeCounter {
   readonly #followers: readonly [Swings, Swings];
   /** Changes of the frame at hand by each follower. */
   readonly #changes: readonly [CellChanges, CellChanges];
-  /** Which cells changed in each frame of the last second, how often each did, and how much of the screen did so often. */
+  /**
+   * Which cells changed in each frame of the last second, how often each did, and how much of the screen did
+   * so often.
+   */
   readonly #history: readonly CellChanges[];
   readonly #counts: Uint16Array;
   readonly #areaByCount: Float64Array;
@@ -93,7 +103,10 @@ export class ChangeCounter {
     this.#areaByCount[0] = this.#screen;
   }
 
-  /** Frames before a frame that its figures depend on: a second of counts, each by a follower of up to two seconds. */
+  /**
+   * Frames before a frame that its figures depend on: a second of counts, each by a follower of up to two
+   * seconds.
+   */
   static memory(second: number): number {
     return 3 * second;
   }
@@ -176,8 +189,8 @@ export class ChangeCounter {
   }
 
   /**
-   * Whether the light of the whole screen shows what the changed cells add to it. Under a pattern that moves it does not: while some cells
-   * complete a change upwards, others are on their way down.
+   * Whether the light of the whole screen shows what the changed cells add to it. Under a pattern that moves
+   * it does not: while some cells complete a change upwards, others are on their way down.
    */
   #screenGoesAlong(): boolean {
     let all = 0;

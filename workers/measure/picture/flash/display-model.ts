@@ -12,8 +12,8 @@ import type { PicturePlan } from '../plan/picture-plan.js';
 import { type ChangeRule, isHdrChange, isSdrChange } from './rules.js';
 
 /**
- * White of the SDR display, cd/m2: BT.1702-3, Annex 2, Table 1 and Figure 3 (10-bit code 400 is 20.1, 863 is 160.4, 940 is 200), which
- * 200 x signal^2.4 of BT.1886 gives back.
+ * White of the SDR display, cd/m2: BT.1702-3, Annex 2, Table 1 and Figure 3 (10-bit code 400 is 20.1, 863 is
+ * 160.4, 940 is 200), which 200 x signal^2.4 of BT.1886 gives back.
  */
 export const SDR_WHITE_NITS = 200;
 
@@ -41,7 +41,10 @@ export interface NotJudged {
   readonly notJudged: string;
 }
 
-/** The display a picture is meant for, or why there is none: then nobody sees these codes as they are, or it is not known how. */
+/**
+ * The display a picture is meant for, or why there is none: then nobody sees these codes as they are, or it
+ * is not known how.
+ */
 export function flashDisplay(plan: PicturePlan): FlashDisplay | NotJudged {
   const { matrix, transfer, primaries } = plan.meaning;
   if (matrix === null) return { notJudged: 'the file does not say by which matrix its Y′CbCr was made' };

@@ -7,9 +7,15 @@ import { LEAST_CHANGE_NITS } from './rules.js';
 
 /** Of one frame; areas are parts of the screen. */
 export interface FineAreas {
-  /** Where detail changes by a whole change and the cell's mean hides more than half of it: the detail moves, or turns into its opposite. */
+  /**
+   * Where detail changes by a whole change and the cell's mean hides more than half of it: the detail moves,
+   * or turns into its opposite.
+   */
   changed: number;
-  /** The part of that in which every pixel changes about as much as any of the picture does: detail in motion does not. */
+  /**
+   * The part of that in which every pixel changes about as much as any of the picture does: detail in motion
+   * does not.
+   */
   turned: number;
   /** Sum of the changes of all codes, wherever. */
   motion: number;
@@ -21,8 +27,8 @@ const SHOWN = 0.5;
 const TURNED = 2 / 3;
 
 /**
- * Changes of detail finer than a cell, which leave its mean as it was: a check whose light and dark squares change places. By Y' alone (G' of
- * RGB pictures), as if of grey.
+ * Changes of detail finer than a cell, which leave its mean as it was: a check whose light and dark squares
+ * change places. By Y' alone (G' of RGB pictures), as if of grey.
  */
 export class FineChanges {
   readonly #light: Float64Array;

@@ -10,15 +10,17 @@ export interface ScreenChanges {
 /** What was counted of the second that ends with each frame. */
 export interface SecondChanges {
   readonly changes: Float64Array;
-  /** Part of the screen that changed in each frame, or in it and the one before where these make one change. */
+  /**
+   * Part of the screen that changed in each frame, or in it and the one before where these make one change.
+   */
   readonly area: Float64Array;
 }
 
 /**
- * Changes in the second that ends with each frame that take in more than a quarter of the screen at once. Two kinds, of which the one
- * with more counts: the screen becomes brighter or darker by more than a quarter of it, wherever (where as much falls as rises,
- * as in a pan, it does neither); and places that change and change back together, whichever way each of them goes, with a rest in
- * between.
+ * Changes in the second that ends with each frame that take in more than a quarter of the screen at once. Two
+ * kinds, of which the one with more counts: the screen becomes brighter or darker by more than a quarter of
+ * it, wherever (where as much falls as rises, as in a pan, it does neither); and places that change and
+ * change back together, whichever way each of them goes, with a rest in between.
  */
 export function changesPerSecond(screen: ScreenChanges, second: number, pixels: number): SecondChanges {
   const ups = wholeChanges(screen.net, pixels);
@@ -49,9 +51,9 @@ function alternations(ups: Float64Array, downs: Float64Array, from: number, to: 
 }
 
 /**
- * Changes upwards that come to more than a quarter of the screen, as their area: within a frame, or with what was left of the
- * frame before, since a flash of a live picture often takes two frames to rise. A quarter exactly is not more than a quarter,
- * which is why areas are counted in whole pixels.
+ * Changes upwards that come to more than a quarter of the screen, as their area: within a frame, or with what
+ * was left of the frame before, since a flash of a live picture often takes two frames to rise. A quarter
+ * exactly is not more than a quarter, which is why areas are counted in whole pixels.
  */
 function wholeChanges(net: Float64Array, pixels: number): Float64Array {
   const isOver = (area: number): boolean => area > HARMFUL_AREA * pixels;
@@ -64,7 +66,10 @@ function wholeChanges(net: Float64Array, pixels: number): Float64Array {
   });
 }
 
-/** Changes in the second that ends with each frame that belong to pairs, one pair after another: each place has its own pair. */
+/**
+ * Changes in the second that ends with each frame that belong to pairs, one pair after another: each place
+ * has its own pair.
+ */
 function pairedChanges(pair: Float64Array, second: number): Float64Array {
   const closings = [...pair.keys()].filter((frame) => (pair[frame] ?? 0) > 0);
   let first = 0;
@@ -87,7 +92,8 @@ function pairedChanges(pair: Float64Array, second: number): Float64Array {
 }
 
 /**
- * Turns of the light of the screen of which the cells hide a good deal, in the second that ends with each frame.
+ * Turns of the light of the screen of which the cells hide a good deal, in the second that ends with each
+ * frame.
  *
  * @param light mean luminance of the pixels, which turns by `least` or more
  * @param hidden what the cells miss of it, which turns by half of that in the same second
@@ -124,8 +130,9 @@ function turnsPerSecond(figure: Float64Array, least: number, second: number): Fl
 }
 
 /**
- * Frames in the second that ends with each frame in which detail changed over more than a quarter of the screen: after a rest, since
- * detail in motion changes in every frame; or all of it as much as can be, which detail in motion does not.
+ * Frames in the second that ends with each frame in which detail changed over more than a quarter of the
+ * screen: after a rest, since detail in motion changes in every frame; or all of it as much as can be, which
+ * detail in motion does not.
  *
  * @param rest frames in which detail must have been still, or nearly, before
  */

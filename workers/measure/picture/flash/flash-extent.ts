@@ -7,14 +7,17 @@ export interface Area {
   down: number;
 }
 
-/** A neighbour that changes by less than this part of a cell's own change lies beyond the edge of the flash; so does all outside the screen. */
+/**
+ * A neighbour that changes by less than this part of a cell's own change lies beyond the edge of the flash;
+ * so does all outside the screen.
+ */
 const BEYOND = 1 / 8;
 
 /**
- * How much of the screen the cells that changed in a frame stand for. An edge of the flash that runs through a cell leaves it with a
- * part of the change of the cells inside: with light that is even inside and ends sharply, the part that is lit. So a cell at the
- * edge counts as that part at least, as a whole at the utmost; and one beyond it that changed by too little to count, as that part
- * at the utmost.
+ * How much of the screen the cells that changed in a frame stand for. An edge of the flash that runs through
+ * a cell leaves it with a part of the change of the cells inside: with light that is even inside and ends
+ * sharply, the part that is lit. So a cell at the edge counts as that part at least, as a whole at the
+ * utmost; and one beyond it that changed by too little to count, as that part at the utmost.
  */
 export class FlashExtent {
   readonly #pixels: Uint32Array;

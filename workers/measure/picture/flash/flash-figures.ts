@@ -41,7 +41,8 @@ export interface FlashFigures {
 
 /**
  * The result of the screening, without a verdict, and its events. Pure.
- * @param columns of all frames of the file, as FlashStudy made them of this plan and rate; null where there are none
+ * @param columns of all frames of the file, as FlashStudy made them of this plan and rate; null where there
+ * are none
  */
 export function flashFigures(
   plan: PicturePlan,
@@ -197,7 +198,10 @@ function rangesOf(inside: Uint8Array, clock: FrameClock): FrameRange[] {
   return runsOf(inside.length, (frame) => inside[frame] === 1).map(({ from, to }) => clock.range(from, to));
 }
 
-/** Sequences in which there was a whole flash in every second, from the end of the first flash to the end of the last. */
+/**
+ * Sequences in which there was a whole flash in every second, from the end of the first flash to the end of
+ * the last.
+ */
 function sustained(
   perSecond: Float64Array,
   { rate }: FlashScreening,

@@ -1,14 +1,20 @@
 import type { CellChange } from '../kernel/frame-features.js';
 import { HARMFUL_AREA, restFrames } from './rules.js';
 
-/** Between two changes of the same places, other places may change over this part of the area of either, ... */
+/**
+ * Between two changes of the same places, other places may change over this part of the area of either, ...
+ */
 const MOST_BETWEEN = 0.5;
-/** ... and the codes of the picture by this part of what they do at either: a pattern in motion changes them as much in every frame. */
+/**
+ * ... and the codes of the picture by this part of what they do at either: a pattern in motion changes them
+ * as much in every frame.
+ */
 const MOST_MOTION = 0.75;
 /**
- * Changes in frame after frame leave no rest that would tell flicker from a pattern in motion. A place that has changed in so many frames
- * running, every pixel of it about as much as any of the picture, flickers: levels drawn by chance do that at 17 % of all places
- * (Euler's zigzag numbers: 2 x 61 of 720), and their pixels hardly anywhere.
+ * Changes in frame after frame leave no rest that would tell flicker from a pattern in motion. A place that
+ * has changed in so many frames running, every pixel of it about as much as any of the picture, flickers:
+ * levels drawn by chance do that at 17 % of all places (Euler's zigzag numbers: 2 x 61 of 720), and their
+ * pixels hardly anywhere.
  */
 const STEADY_CHANGES = 5;
 const TURNED = 2 / 3;
@@ -18,14 +24,18 @@ export class OpposingChanges {
   readonly #screen: number;
   readonly #second: number;
   readonly #rest: number;
-  /** Number of the frame in which a cell changed last, from 1, and below 0 for a change downwards; 0: never. */
+  /**
+   * Number of the frame in which a cell changed last, from 1, and below 0 for a change downwards; 0: never.
+   */
   readonly #lastChange: Int32Array;
   /** In how many frames running a cell has changed. */
   readonly #running: Uint8Array;
   /** Pixels whose last change, the opposite of this frame's, was so many frames ago. */
   readonly #areaByAge: Float64Array;
   #steady = 0;
-  /** Of each frame of the last second: pixels of the cells that changed, and sum of the changes of all codes. */
+  /**
+   * Of each frame of the last second: pixels of the cells that changed, and sum of the changes of all codes.
+   */
   readonly #areas: Float64Array;
   readonly #motion: Float64Array;
 
@@ -64,8 +74,8 @@ export class OpposingChanges {
   }
 
   /**
-   * How many frames ago more than a quarter of the screen made, in one frame, the changes it takes back in this one; 0: it did not, or the
-   * picture changed as much at all times in between.
+   * How many frames ago more than a quarter of the screen made, in one frame, the changes it takes back in
+   * this one; 0: it did not, or the picture changed as much at all times in between.
    *
    * @param share of the cells' area that counts
    */

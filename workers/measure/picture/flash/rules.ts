@@ -1,9 +1,10 @@
 import type { Rational } from '../../../../signal/rational.js';
 
 /**
- * The figures of ITU-R BT.1702-3 (11/2023), Annex 1, Guideline 1. A flash is a pair of opposing changes of luminance, each of 20 cd/m2
- * or more, the darker image below 160 cd/m2. For HDR a change counts above that too, when its Michelson contrast is more than 1/17,
- * which is where 20 cd/m2 on 160 leave off. A transition to or from a saturated red counts whatever its luminance.
+ * The figures of ITU-R BT.1702-3 (11/2023), Annex 1, Guideline 1. A flash is a pair of opposing changes of
+ * luminance, each of 20 cd/m2 or more, the darker image below 160 cd/m2. For HDR a change counts above that
+ * too, when its Michelson contrast is more than 1/17, which is where 20 cd/m2 on 160 leave off. A transition
+ * to or from a saturated red counts whatever its luminance.
  */
 export const LEAST_CHANGE_NITS = 20;
 export const DARKER_BELOW_NITS = 160;
@@ -15,9 +16,10 @@ export const MOST_FLASHES = 3;
 export const SUSTAINED_SECONDS = 5;
 
 /**
- * Changes that make more than three flashes. Seven changes hold four leading edges, and with frames of 25 Hz four leading edges lie within
- * one second exactly when they are less than 9 frames apart, with frames of 29.97 Hz less than 10: the spacing at which the
- * standard calls flashes acceptable. So a flash counts from its leading edge on.
+ * Changes that make more than three flashes. Seven changes hold four leading edges, and with frames of 25 Hz
+ * four leading edges lie within one second exactly when they are less than 9 frames apart, with frames of
+ * 29.97 Hz less than 10: the spacing at which the standard calls flashes acceptable. So a flash counts from
+ * its leading edge on.
  */
 export const MOST_CHANGES = 2 * MOST_FLASHES;
 
@@ -35,10 +37,12 @@ export function isHdrChange(darker: number, brighter: number): boolean {
 }
 
 /**
- * BT.1702 gives no figure for a saturated red. The working definition of WCAG 2.1 (note to "general flash and red flash thresholds", after
- * Harding and Binnie 2002) is used: R / (R + G + B) of at least 0.8 in one of the two states, and a change of (R - G - B) x 320, negative
- * values taken as 0, of more than 20. R, G, B are linear, of BT.709, 1 at white. WCAG 2.2 has put a distance of chromaticities in the
- * place of the second condition; black has no chromaticity, so that red on black, the plainest red flash, would be left to chance.
+ * BT.1702 gives no figure for a saturated red. The working definition of WCAG 2.1 (note to "general flash and
+ * red flash thresholds", after Harding and Binnie 2002) is used: R / (R + G + B) of at least 0.8 in one of
+ * the two states, and a change of (R - G - B) x 320, negative values taken as 0, of more than 20. R, G, B are
+ * linear, of BT.709, 1 at white. WCAG 2.2 has put a distance of chromaticities in the place of the second
+ * condition; black has no chromaticity, so that red on black, the plainest red flash, would be left to
+ * chance.
  */
 export const SATURATED_RED_SHARE = 0.8;
 export const RED_SCALE = 320;
@@ -52,9 +56,9 @@ export function secondFrames(rate: Rational): number {
 }
 
 /**
- * Frames in which next to nothing may change between two changes that the same places make together, where as much of the screen rises as falls:
- * else a pattern that moves would be taken for flicker. Film in video of 50 or 60 frames rests for up to two frames between its
- * pictures (common practice, no source).
+ * Frames in which next to nothing may change between two changes that the same places make together, where as
+ * much of the screen rises as falls: else a pattern that moves would be taken for flicker. Film in video of
+ * 50 or 60 frames rests for up to two frames between its pictures (common practice, no source).
  */
 export function restFrames(second: number): number {
   return second > 30 ? 3 : 1;

@@ -5,7 +5,10 @@ import { type ChangeRule, LEAST_CHANGE_NITS, LEAST_RED_CHANGE } from './rules.js
 export const UP = 1;
 export const DOWN = -1;
 
-/** Follows every cell from one extreme to the next, and says in which frame a change big enough to count is complete. */
+/**
+ * Follows every cell from one extreme to the next, and says in which frame a change big enough to count is
+ * complete.
+ */
 export interface Swings {
   /** Forgets everything. */
   restart(): void;
@@ -14,9 +17,10 @@ export interface Swings {
 }
 
 /**
- * Swings of luminance. A cell that has swung up is waiting for a way down from its highest since, and the other way round. Which way a
- * cell swung last depends only on the shortest run of frames up to now that holds a swing at all, so that a follower started later
- * agrees with one started earlier as soon as it has seen one swing.
+ * Swings of luminance. A cell that has swung up is waiting for a way down from its highest since, and the
+ * other way round. Which way a cell swung last depends only on the shortest run of frames up to now that
+ * holds a swing at all, so that a follower started later agrees with one started earlier as soon as it has
+ * seen one swing.
  */
 export class LuminanceSwings implements Swings {
   readonly #light: Float64Array;
@@ -93,8 +97,9 @@ function isZero(values: Float64Array, from: number, to: number): boolean {
 }
 
 /**
- * Swings of redness that lead to or from a saturated red. A swing counts once one of its two sides has been a saturated red that lies a
- * whole change apart from the other side; a slow one may become so some frames after it was big enough.
+ * Swings of redness that lead to or from a saturated red. A swing counts once one of its two sides has been a
+ * saturated red that lies a whole change apart from the other side; a slow one may become so some frames
+ * after it was big enough.
  */
 export class RedSwings implements Swings {
   readonly #red: Float64Array;
@@ -110,10 +115,16 @@ export class RedSwings implements Swings {
   /** Where the swing at hand set out: the extreme, and that of its saturated frames. */
   readonly #start: Float64Array;
   readonly #startSaturated: Float64Array;
-  /** Of each stretch of cells: what has been seen since the start. Most pictures have no red worth the name in most places. */
+  /**
+   * Of each stretch of cells: what has been seen since the start. Most pictures have no red worth the name in
+   * most places.
+   */
   readonly #seen: Uint8Array;
 
-  /** @param red, saturated of the cells in the frame at hand; a cell that is saturated is never 0. Their owner writes them anew for each frame. */
+  /**
+   * @param red, saturated of the cells in the frame at hand; a cell that is saturated is never 0. Their owner
+   * writes them anew for each frame.
+   */
   constructor(red: Float64Array, saturated: Uint8Array) {
     this.#red = red;
     this.#saturated = saturated;
@@ -149,7 +160,10 @@ export class RedSwings implements Swings {
     }
   }
 
-  /** A stretch whose every cell has been 0 from the start makes no change: its extremes are written once it has been otherwise. */
+  /**
+   * A stretch whose every cell has been 0 from the start makes no change: its extremes are written once it
+   * has been otherwise.
+   */
   #isWithoutRed(from: number, to: number): boolean {
     const stretch = from / CELLS_AT_ONCE;
     const seen = this.#seen[stretch];
@@ -220,7 +234,10 @@ export class RedSwings implements Swings {
     return way;
   }
 
-  /** A new swing begins at an extreme and has come as far as the frame at hand, whose value the extremes now start from. */
+  /**
+   * A new swing begins at an extreme and has come as far as the frame at hand, whose value the extremes now
+   * start from.
+   */
   #turn(cell: number, way: number, start: number, startSaturated: number): void {
     const now = this.#red[cell] ?? 0;
     this.#direction[cell] = way;

@@ -1,7 +1,7 @@
 /**
- * What one pass over a frame leaves behind for the measurements that look across frames or across the picture. A kernel fills it
- * for every frame; it is valid until the next frame. All sums are of whole codes at the file's own depth, so
- * they are exact and the same whichever kernel made them.
+ * What one pass over a frame leaves behind for the measurements that look across frames or across the
+ * picture. A kernel fills it for every frame; it is valid until the next frame. All sums are of whole codes
+ * at the file's own depth, so they are exact and the same whichever kernel made them.
  *
  * The plane that stands for brightness is Y', and G' of RGB pictures (`planes[0]` as ffmpeg packs both).
  */
@@ -22,8 +22,8 @@ export interface FrameFeatures {
 }
 
 /**
- * Sums over the cells of a grid laid over the picture from its top left. Cells at the right and bottom edge may be cut. Cell
- * (i, j), column i and row j, is entry j * columns + i.
+ * Sums over the cells of a grid laid over the picture from its top left. Cells at the right and bottom edge
+ * may be cut. Cell (i, j), column i and row j, is entry j * columns + i.
  */
 export interface CellGrid {
   /** Pixels of plane 0 on each side of a cell. */
@@ -33,11 +33,15 @@ export interface CellGrid {
 }
 
 export interface CellSums extends CellGrid {
-  /** Sum of the codes of each plane in each cell; a chroma sample belongs to the cell of the pixels it was made for. */
+  /**
+   * Sum of the codes of each plane in each cell; a chroma sample belongs to the cell of the pixels it was
+   * made for.
+   */
   readonly sums: readonly Uint32Array[];
   /**
-   * Roughness of plane 0 on the sampled rows (y mod 8 is 2 or 3, neighbours within the picture): |above + below - 2 here|, with
-   * the neighbours one row away (`frame`: the other field) and two rows away (`field`: the same field).
+   * Roughness of plane 0 on the sampled rows (y mod 8 is 2 or 3, neighbours within the picture): |above +
+   * below - 2 here|, with the neighbours one row away (`frame`: the other field) and two rows away (`field`:
+   * the same field).
    */
   readonly roughness: { readonly frame: Uint32Array; readonly field: Uint32Array };
 }
@@ -50,8 +54,8 @@ export interface CellChange {
   /** Largest |c - p| of the picture. */
   readonly most: number;
   /**
-   * Sampled rows as above: |c[y-1] + c[y+1] - 2 p[y]|, apart for even and odd y: how well a line of the frame before fits between the lines
-   * of this one. `even`: even lines of p between odd lines of c.
+   * Sampled rows as above: |c[y-1] + c[y+1] - 2 p[y]|, apart for even and odd y: how well a line of the frame
+   * before fits between the lines of this one. `even`: even lines of p between odd lines of c.
    */
   readonly weave: { readonly even: Uint32Array; readonly odd: Uint32Array };
 }

@@ -1,13 +1,19 @@
 import type { PicturePlan } from '../plan/picture-plan.js';
 
-/** Decoded samples of one plane, row by row without padding. Never above the top code of the depth unless the decoder is broken. */
+/**
+ * Decoded samples of one plane, row by row without padding. Never above the top code of the depth unless the
+ * decoder is broken.
+ */
 export interface FramePlane {
   readonly codes: Uint16Array;
   readonly width: number;
   readonly height: number;
 }
 
-/** The planes of a frame packed as rawvideo packs it: Y', Cb, Cr; G', B', R'; or grey alone. Alpha is left out. */
+/**
+ * The planes of a frame packed as rawvideo packs it: Y', Cb, Cr; G', B', R'; or grey alone. Alpha is left
+ * out.
+ */
 export function planesOf({ geometry, layout }: PicturePlan, codes: Uint16Array): readonly FramePlane[] {
   const { width, height, chromaWidth, chromaHeight, lumaSamples, chromaSamples } = geometry;
   const luma = { codes: codes.subarray(0, lumaSamples), width, height };

@@ -25,7 +25,10 @@ const LIGHTS = { absolute: 1, displayed: 2, scene: 3 } as const;
 
 /** More than a short sum may be from the exact one, in short steps. */
 const SHORT_SLACK = 1;
-/** A little more than the share a channel needs, since the kernel's test is in single precision: the exact one decides. */
+/**
+ * A little more than the share a channel needs, since the kernel's test is in single precision: the exact one
+ * decides.
+ */
 const SHARE_SLACK = 1.001;
 
 /** Writes the job of a plan, and the tables it names, to the kernel's memory. */

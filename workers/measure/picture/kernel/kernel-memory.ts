@@ -13,7 +13,10 @@ const DEEPEST_PAIRS = 10;
 /** Frames: one measured, the one before, and one that is being filled. */
 const SLOTS = 3;
 
-/** Lays out the shared memory of a kernel: where everything of its job lies. Makes the memory, in which nothing is written yet. */
+/**
+ * Lays out the shared memory of a kernel: where everything of its job lies. Makes the memory, in which
+ * nothing is written yet.
+ */
 export function kernelMemory(plan: PicturePlan) {
   const { layout, geometry, light } = plan;
   const space = new MemoryPlan();
@@ -66,7 +69,8 @@ function placeHistograms(space: MemoryPlan, { layout, scale, light }: PicturePla
     counts: counts(length),
     pairs: countsPairs && hasPairs ? space.take(PAIR_ROWS * pairStride) : 0,
   });
-  // Codes that follow one another are counted in pairs: those of planes. Of RGB the channels are planes; elsewhere they are counted one by one.
+  // Codes that follow one another are counted in pairs: those of planes. Of RGB the channels are planes;
+  // elsewhere they are counted one by one.
   const ofYcbcr = layout.model === 'ycbcr';
   const ofRgb = layout.model === 'rgb';
   const histograms = {
@@ -89,7 +93,10 @@ function lightBins(light: LightPlan | null): number {
   return light.kind === 'scene' ? light.binReflectance.length : light.binNits.length;
 }
 
-/** Bytes of a row of pairs: an odd number of cache lines, so that the rows of one tone do not fall into the same place of the cache. */
+/**
+ * Bytes of a row of pairs: an odd number of cache lines, so that the rows of one tone do not fall into the
+ * same place of the cache.
+ */
 function pairBytes(bins: number): number {
   const lines = Math.ceil((4 * bins) / 64);
   return 64 * (lines % 2 === 0 ? lines + 1 : lines);

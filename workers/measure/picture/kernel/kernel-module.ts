@@ -1,7 +1,8 @@
 import { readFileSync } from 'node:fs';
 
 /**
- * The compiled kernel, which `npm run build` makes from `assembly/`. Sources run under test read the built one too.
+ * The compiled kernel, which `npm run build` makes from `assembly/`. Sources run under test read the built
+ * one too.
  *
  * Throws what the file system throws where nothing was built.
  */

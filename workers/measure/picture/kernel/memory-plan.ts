@@ -1,6 +1,8 @@
 import { KERNEL_BYTES } from './sizes.js';
 
-/** Gives out places in a memory one after the other, each on a boundary of 64 bytes and with room behind it. */
+/**
+ * Gives out places in a memory one after the other, each on a boundary of 64 bytes and with room behind it.
+ */
 export class MemoryPlan {
   #end = KERNEL_BYTES;
 

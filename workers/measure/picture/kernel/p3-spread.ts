@@ -21,7 +21,10 @@ export const SPREAD_UNIT = 64;
 
 const ANY_SPREAD: Spread = { base: 2 ** 24, slope: 0, cap: 2 ** 24 };
 
-/** Light by signal and back, and the least that may be held against P3: of HLG that of a neutral colour, which is the brightest of a largest channel. */
+/**
+ * Light by signal and back, and the least that may be held against P3: of HLG that of a neutral colour, which
+ * is the brightest of a largest channel.
+ */
 const PQ_LIGHT = { linear: PQ.eotf, inverse: PQ.inverseEotf, floor: P3_FLOOR_NITS };
 const HLG_LIGHT = {
   linear: HLG.inverseOetf,
@@ -30,8 +33,9 @@ const HLG_LIGHT = {
 };
 
 /**
- * A bound on how far a channel of a pixel may lie below the largest one and be inside P3 whatever the hue: a line in the largest channel
- * up to a cap, both under the exact bound at every short step, so that nothing passes by that the exact test would find.
+ * A bound on how far a channel of a pixel may lie below the largest one and be inside P3 whatever the hue: a
+ * line in the largest channel up to a cap, both under the exact bound at every short step, so that nothing
+ * passes by that the exact test would find.
  */
 export function leastSpread({ light, scale }: PicturePlan, channel: number): Spread {
   if (light === null || light.kind === 'scene' || !light.p3) return ANY_SPREAD;

@@ -2,10 +2,16 @@ import type { Vector3 } from '../../../../signal/matrix3.js';
 import type { FrameFeatures } from './frame-features.js';
 import type { FramePlane } from './frame-planes.js';
 
-/** What a kernel finds in one frame. Counts are those of this frame alone; arrays are the kernel's own and change with the next frame. */
+/**
+ * What a kernel finds in one frame. Counts are those of this frame alone; arrays are the kernel's own and
+ * change with the next frame.
+ */
 export interface FrameReading {
   readonly features: FrameFeatures;
-  /** R', G', B' in the bins of `rgbBins(plan)`, on the rows of `countsRgbOn`; null where the matrix is unknown. */
+  /**
+   * R', G', B' in the bins of `rgbBins(plan)`, on the rows of `countsRgbOn`; null where the matrix is
+   * unknown.
+   */
   readonly rgb: {
     readonly red: Uint32Array;
     readonly green: Uint32Array;
@@ -32,11 +38,15 @@ export interface FrameLight {
 }
 
 /**
- * Measures pictures one by one, each against the one before. A kernel owns the memory of the frames, so that it may keep them
- * wherever it measures fastest: the reader fills slot after slot in turn, and may fill frame n + 1 while frame n is measured.
+ * Measures pictures one by one, each against the one before. A kernel owns the memory of the frames, so that
+ * it may keep them wherever it measures fastest: the reader fills slot after slot in turn, and may fill frame
+ * n + 1 while frame n is measured.
  */
 export interface PictureKernel {
-  /** Each takes one frame as ffmpeg's rawvideo packs it: planes without padding, little endian. Frame n goes to slot n mod their number. */
+  /**
+   * Each takes one frame as ffmpeg's rawvideo packs it: planes without padding, little endian. Frame n goes
+   * to slot n mod their number.
+   */
   readonly slots: readonly Uint8Array[];
   /** Measures frame n, which follows on the frame measured before; the slot must not change meanwhile. */
   measure(frame: number): FrameReading;

@@ -1,6 +1,8 @@
 import type { MemoryPlan } from './memory-plan.js';
 
-/** A record of the kernel, as records.ts has them: numbers and further records, in the order of its fields. */
+/**
+ * A record of the kernel, as records.ts has them: numbers and further records, in the order of its fields.
+ */
 interface RecordShape {
   readonly [field: string]: number | RecordShape;
 }
@@ -23,7 +25,10 @@ export function allRecordBytes(empty: object): number {
   return [...kinds.values()].reduce((sum, bytes) => sum + bytes, 0);
 }
 
-/** Where a record and those within it are to lie: each by its path, such as `light` or `p3.red`; the outermost by ''. */
+/**
+ * Where a record and those within it are to lie: each by its path, such as `light` or `p3.red`; the outermost
+ * by ''.
+ */
 export type RecordPlaces = ReadonlyMap<string, number>;
 
 /** Takes memory for a record and for those within it. `empty` is the record as its class makes it. */

@@ -1,7 +1,9 @@
-// What host and kernel tell each other: records in the kernel's memory. Both compilers read this file, so host and kernel cannot take it
-// differently, and it imports nothing (the types are the kernel's: kernel-types.d.ts). A field takes four bytes; fields lie in the order written. Whole
-// numbers and addresses begin as 0, numbers of single precision as NaN, by which the host tells them apart; a record within a record is its address.
-// The host fills a `Job` in once for all frames of a plan (kernel-job.ts); the kernel writes to `Frame` and `Results`.
+// What host and kernel tell each other: records in the kernel's memory. Both compilers read this file, so
+// host and kernel cannot take it differently, and it imports nothing (the types are the kernel's:
+// kernel-types.d.ts). A field takes four bytes; fields lie in the order written. Whole numbers and addresses
+// begin as 0, numbers of single precision as NaN, by which the host tells them apart; a record within a
+// record is its address. The host fills a `Job` in once for all frames of a plan (kernel-job.ts); the kernel
+// writes to `Frame` and `Results`.
 
 /** The planes of a frame and how codes become steps. */
 export class Picture {
@@ -33,7 +35,10 @@ export class Matrix {
   cbToBlue: i32 = 0;
 }
 
-/** The same where pixels share their chroma in pairs and are summed in short steps of 16 bits: see `ShortFactors`. */
+/**
+ * The same where pixels share their chroma in pairs and are summed in short steps of 16 bits: see
+ * `ShortFactors`.
+ */
 export class ShortMatrix {
   /** 0: pixels are not summed in short steps. */
   isUsed: i32 = 0;
@@ -90,8 +95,9 @@ export class Light {
 }
 
 /**
- * A channel does not lie outside P3 whatever the hue while (largest channel - this one) is not above base + slope times the largest, nor above cap. In units of 64
- * steps, with 12 fraction bits of the slope; for short sums in short steps, with 15.
+ * A channel does not lie outside P3 whatever the hue while (largest channel - this one) is not above base +
+ * slope times the largest, nor above cap. In units of 64 steps, with 12 fraction bits of the slope; for short
+ * sums in short steps, with 15.
  */
 export class Spread {
   base: i32 = 0;
@@ -112,7 +118,9 @@ export class P3 {
   /** The least light that is held against P3: PQ, cd/m2; HLG, the fifth power. */
   floorNits: f32 = NaN;
   floorPower: f32 = NaN;
-  /** HLG: a channel does not lie outside whatever the hue while it has this share of the largest one's light. */
+  /**
+   * HLG: a channel does not lie outside whatever the hue while it has this share of the largest one's light.
+   */
   redShare: f32 = NaN;
   greenShare: f32 = NaN;
   blueShare: f32 = NaN;
@@ -121,7 +129,10 @@ export class P3 {
   blue: Spread = new Spread();
 }
 
-/** 32-bit counts by code or bin, and of pairs of neighbours, PAIR_ROWS rows of `Histograms.pairStride` bytes; `pairs` 0 where they are counted one by one. */
+/**
+ * 32-bit counts by code or bin, and of pairs of neighbours, PAIR_ROWS rows of `Histograms.pairStride` bytes;
+ * `pairs` 0 where they are counted one by one.
+ */
 export class Histogram {
   counts: usize = 0;
   pairs: usize = 0;
@@ -138,7 +149,9 @@ export class Histograms {
   pairBins: i32 = 0;
 }
 
-/** A sum over each cell, u32, and the running sums of the row of cells that is open, i32 for each two samples. */
+/**
+ * A sum over each cell, u32, and the running sums of the row of cells that is open, i32 for each two samples.
+ */
 export class CellSum {
   cells: usize = 0;
   running: usize = 0;
@@ -183,7 +196,10 @@ export class Scratch {
   /** R 103: first and last marked pixel of each row, i32; last is -1 for none. */
   firstMarked: usize = 0;
   lastMarked: usize = 0;
-  /** Three rows of filter input with their margins, the filtered rows, all i32, and which row each slot of these holds. */
+  /**
+   * Three rows of filter input with their margins, the filtered rows, all i32, and which row each slot of
+   * these holds.
+   */
   padded: usize = 0;
   filtered: usize = 0;
   filteredNumbers: usize = 0;

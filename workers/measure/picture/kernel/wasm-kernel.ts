@@ -9,8 +9,8 @@ import { Job, Results } from './records.js';
 import { KERNEL_BYTES } from './sizes.js';
 
 /**
- * The kernel in WebAssembly: every figure equal to the scalar kernel's, many times as fast. Frames lie in its memory, which is shared, so that a
- * reader in another thread can fill one slot while another is measured.
+ * The kernel in WebAssembly: every figure equal to the scalar kernel's, many times as fast. Frames lie in its
+ * memory, which is shared, so that a reader in another thread can fill one slot while another is measured.
  */
 export class WasmKernel implements PictureKernel {
   readonly slots: readonly Uint8Array[];

@@ -3,8 +3,9 @@ import { lumaCoefficients, type MatrixName } from '../../../../signal/ycbcr.js';
 import { FACTOR_BITS, SCALE_BITS, SHORT_BITS } from './step-bits.js';
 
 /**
- * The matrix in whole numbers: steps of R', G', B' per code of chroma, times 2^FACTOR_BITS, so that every kernel gets the same steps. Rounding a
- * factor costs at most a 16th of a step at 10 bits, and 4 steps of the 1,024 of a 16-bit code.
+ * The matrix in whole numbers: steps of R', G', B' per code of chroma, times 2^FACTOR_BITS, so that every
+ * kernel gets the same steps. Rounding a factor costs at most a 16th of a step at 10 bits, and 4 steps of the
+ * 1,024 of a 16-bit code.
  */
 export interface ChromaFactors {
   readonly neutral: number;
@@ -18,9 +19,10 @@ export interface ChromaFactors {
 const DEEPEST_SHORT = 12;
 
 /**
- * The matrix for short sums, in short steps. Chroma goes up to 16 bits times `chroma`, a short step for each 2^`depth - 14` of a code. For R' and B' its
- * product with a factor of 15 fraction bits is added to it, since their factors lie between 1 and 2; for G' both products are added, then
- * rounded once. A sum is off by less than one short step: half of one for the rounding, an eighth for each factor's own.
+ * The matrix for short sums, in short steps. Chroma goes up to 16 bits times `chroma`, a short step for each
+ * 2^`depth - 14` of a code. For R' and B' its product with a factor of 15 fraction bits is added to it, since
+ * their factors lie between 1 and 2; for G' both products are added, then rounded once. A sum is off by less
+ * than one short step: half of one for the rounding, an eighth for each factor's own.
  */
 export interface ShortFactors {
   readonly chroma: number;

@@ -27,9 +27,9 @@ const POWER_LIFT = 2 ** 20;
 const POWER_FLOOR_NITS = 2 ** -12;
 
 /**
- * A colour is outside P3-D65 when its smallest linear P3 component is below minus this share of the largest of
- * R, G, B; what is less is noise of coding. Pixels darker than the floor are left out: a code of noise there
- * turns any hue. Common practice, no source.
+ * A colour is outside P3-D65 when its smallest linear P3 component is below minus this share of the largest
+ * of R, G, B; what is less is noise of coding. Pixels darker than the floor are left out: a code of noise
+ * there turns any hue. Common practice, no source.
  */
 export const P3_TOLERANCE = 0.01;
 export const P3_FLOOR_NITS = 1;
@@ -38,7 +38,10 @@ interface WithLinear {
   /** Linear light of a channel by `(step - tableFrom) >> LIGHT_STEP_BITS`; never negative. */
   readonly linear: Float32Array;
   readonly tableFrom: number;
-  /** The same by short sum, from the lowest code to the highest: what lies beyond counts as these. Empty where there are no short sums. */
+  /**
+   * The same by short sum, from the lowest code to the highest: what lies beyond counts as these. Empty where
+   * there are no short sums.
+   */
   readonly shortLinear: Float32Array;
 }
 
@@ -77,13 +80,16 @@ export type LightPlan = AbsoluteLight | DisplayedLight | SceneLight;
 export interface P3Test {
   readonly toP3: Matrix3;
   /**
-   * The share of the largest of R, G, B that each of them needs for its P3 component not to be outside, whatever the others are. Spares
-   * nearly every pixel the matrix.
+   * The share of the largest of R, G, B that each of them needs for its P3 component not to be outside,
+   * whatever the others are. Spares nearly every pixel the matrix.
    */
   readonly shares: Vector3;
 }
 
-/** Null where the signal has no light to measure: unknown transfer, or an SDR signal, which is relative to its display. */
+/**
+ * Null where the signal has no light to measure: unknown transfer, or an SDR signal, which is relative to its
+ * display.
+ */
 export function lightPlan(meaning: PictureMeaning, scale: CodeScale): LightPlan | null {
   if (meaning.matrix === null || meaning.transfer === null) return null;
   if (meaning.transfer === 'smpte2084') return pqLight(meaning, scale);
@@ -94,7 +100,10 @@ export function lightPlan(meaning: PictureMeaning, scale: CodeScale): LightPlan 
   return null;
 }
 
-/** Exact display light in cd/m2 of one pixel, given in steps: max(R,G,B). For figures that stand for a single pixel. */
+/**
+ * Exact display light in cd/m2 of one pixel, given in steps: max(R,G,B). For figures that stand for a single
+ * pixel.
+ */
 export function exactPeak(plan: AbsoluteLight | DisplayedLight, rgbSteps: Vector3, scale: CodeScale): number {
   const signal = (step: number): number => codableSignal(step, scale);
   if (plan.kind === 'absolute') {
@@ -109,8 +118,9 @@ export function exactPeak(plan: AbsoluteLight | DisplayedLight, rgbSteps: Vector
 }
 
 /**
- * Signal of an R', G' or B' as a display can receive it: from black up to the highest code of the depth. At coloured edges the
- * matrix gives values far above, which no interface carries; through HLG's exponential they would be thousands of nits.
+ * Signal of an R', G' or B' as a display can receive it: from black up to the highest code of the depth. At
+ * coloured edges the matrix gives values far above, which no interface carries; through HLG's exponential
+ * they would be thousands of nits.
  */
 function codableSignal(step: number, scale: CodeScale): number {
   const held = Math.min(Math.max(step, scale.black), codableTop(scale));
@@ -187,7 +197,8 @@ function logLight(
 }
 
 function linearTable(scale: CodeScale, light: (step: number) => number): WithLinear {
-  // From a multiple of a table step beside black, so that black and every whole code fall on the middle of an entry.
+  // From a multiple of a table step beside black, so that black and every whole code fall on the middle of an
+  // entry.
   const below = Math.ceil((scale.black - scale.least) / STEP) + 1;
   const tableFrom = scale.black - below * STEP - STEP / 2;
   const length = Math.ceil((scale.most - tableFrom) / STEP) + 2;

@@ -22,8 +22,9 @@ function nameIn<T extends string>(names: readonly T[], value: string | null): T 
 }
 
 /**
- * The given colour, else what the file declares, tag by tag. A range nobody states is narrow, as the video standards have it, unless
- * the pixel format says full or the planes are RGB, which ffmpeg decodes as full range.
+ * The given colour, else what the file declares, tag by tag. A range nobody states is narrow, as the video
+ * standards have it, unless the pixel format says full or the planes are RGB, which ffmpeg decodes as full
+ * range.
  */
 export function pictureMeaning(
   video: VideoFacts,

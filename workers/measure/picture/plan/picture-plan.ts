@@ -22,11 +22,17 @@ export interface PicturePlan {
   /** R 103 limits in steps; null where R'G'B' cannot be made. */
   readonly limits: SignalLimits | null;
   readonly light: LightPlan | null;
-  /** Lines of a frame are those of two fields: the R 103 filter stays within a field, and 4:2:0 chroma belongs to one. */
+  /**
+   * Lines of a frame are those of two fields: the R 103 filter stays within a field, and 4:2:0 chroma belongs
+   * to one.
+   */
   readonly interlaced: boolean;
 }
 
-/** How the pictures of a stream are to be measured, or why they cannot be. Width and height are those of the decoded frames. */
+/**
+ * How the pictures of a stream are to be measured, or why they cannot be. Width and height are those of the
+ * decoded frames.
+ */
 export function picturePlan(
   video: VideoFacts,
   colour: Colour | null,

@@ -1,15 +1,19 @@
 import type { PicturePlan } from './picture-plan.js';
 
 /**
- * R', G' and B' that the matrix makes are counted on two rows of eight, so that both fields are in, and there at the pixels that have a sample of
- * chroma to themselves; their extremes, R 103 and light at all. For a picture of what tones there are that tells the same, and counting is the
- * most expensive step of a kernel. RGB pictures are counted whole: their histograms are the samples themselves, and tell the effective depth.
+ * R', G' and B' that the matrix makes are counted on two rows of eight, so that both fields are in, and there
+ * at the pixels that have a sample of chroma to themselves; their extremes, R 103 and light at all. For a
+ * picture of what tones there are that tells the same, and counting is the most expensive step of a kernel.
+ * RGB pictures are counted whole: their histograms are the samples themselves, and tell the effective depth.
  */
 export function countsRgbOn(row: number, { layout }: Pick<PicturePlan, 'layout'>): boolean {
   return layout.model === 'rgb' || (row & 7) < 2;
 }
 
-/** Every so many pixels of such a row are counted, from the first one on. Light of the scene is counted at the same pixels, on every row. */
+/**
+ * Every so many pixels of such a row are counted, from the first one on. Light of the scene is counted at the
+ * same pixels, on every row.
+ */
 export function countedPixels({ layout }: Pick<PicturePlan, 'layout'>): number {
   return layout.model === 'ycbcr' ? 1 << layout.chromaShiftX : 1;
 }

@@ -1,8 +1,14 @@
 import type { ChromaName } from '../../../../jobs/manifest/colour.js';
 
-/** How decoded samples lie in memory when they reach us: planes of one size of sample, tightly packed, little endian. */
+/**
+ * How decoded samples lie in memory when they reach us: planes of one size of sample, tightly packed, little
+ * endian.
+ */
 export interface SampleLayout {
-  /** ffmpeg's name of the planar format to ask for. Reaching it from the decoder's own format changes no sample. */
+  /**
+   * ffmpeg's name of the planar format to ask for. Reaching it from the decoder's own format changes no
+   * sample.
+   */
   readonly readAs: string;
   /** `rgb` planes come in the order G, B, R; `ycbcr` as Y, Cb, Cr. */
   readonly model: 'ycbcr' | 'rgb' | 'grey';
@@ -32,9 +38,9 @@ const SAMPLING: Readonly<Record<string, readonly [number, number]>> = {
 };
 
 /**
- * Packed and semi-planar formats, with the planar one of the same samples. Each conversion was compared sample
- * by sample with an unpacking of our own (tests/system/measure-layouts.test.ts); the ones of ffmpeg that failed it (`x2rgb10`
- * and `x2bgr10`, off by one here and there) are not in the list.
+ * Packed and semi-planar formats, with the planar one of the same samples. Each conversion was compared
+ * sample by sample with an unpacking of our own (tests/system/measure-layouts.test.ts); the ones of ffmpeg
+ * that failed it (`x2rgb10` and `x2bgr10`, off by one here and there) are not in the list.
  */
 const PLANAR_EQUIVALENT: readonly (readonly [RegExp, (match: RegExpExecArray) => string])[] = [
   [/^nv(12|21)$/, () => 'yuv420p'],
@@ -84,9 +90,10 @@ export function sampleLayout(pixelFormat: string): SampleLayout | UnknownLayout 
 }
 
 /**
- * The filter that must stand before a conversion to `readAs`. Where swscale takes the two formats to be of different ranges it rescales
- * the samples: it reads grey as full range, and everything else it writes as narrow. What the codes mean is ours to
- * know (facts and manifest), so ffmpeg is told of one range on both sides.
+ * The filter that must stand before a conversion to `readAs`. Where swscale takes the two formats to be of
+ * different ranges it rescales the samples: it reads grey as full range, and everything else it writes as
+ * narrow. What the codes mean is ours to know (facts and manifest), so ffmpeg is told of one range on both
+ * sides.
  */
 export function rangeFilter(layout: SampleLayout): string {
   return `setparams=range=${layout.model === 'grey' ? 'full' : 'limited'}`;

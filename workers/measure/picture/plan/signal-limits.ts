@@ -8,9 +8,9 @@ export interface SignalLimits {
 }
 
 /**
- * The EBU R 103 limits in kernel steps, on the scale of the declared range. R 103 speaks of the narrow range only; a
- * full-range picture is judged as it would stand after an exact mapping to narrow: black on black, nominal peak on
- * nominal peak.
+ * The EBU R 103 limits in kernel steps, on the scale of the declared range. R 103 speaks of the narrow range
+ * only; a full-range picture is judged as it would stand after an exact mapping to narrow: black on black,
+ * nominal peak on nominal peak.
  */
 export function r103Steps(depth: number, range: RangeName): SignalLimits {
   const limits = r103PreferredLevels(depth);

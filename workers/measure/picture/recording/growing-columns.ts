@@ -1,11 +1,13 @@
 /** Rows of a block where fewer are expected. */
 const LEAST_ROWS = 256;
-/** Rows that blocks are made for at most: a header may promise anything. Three hours at 25 frames a second. */
+/**
+ * Rows that blocks are made for at most: a header may promise anything. Three hours at 25 frames a second.
+ */
 const MOST_ROWS = 2 ** 18;
 
 /**
- * Columns of one number a frame that grow as frames come, block by block. Where as many frames come as were expected there is one block, and
- * nothing is kept twice; memory that was never written to is not taken.
+ * Columns of one number a frame that grow as frames come, block by block. Where as many frames come as were
+ * expected there is one block, and nothing is kept twice; memory that was never written to is not taken.
  */
 export class GrowingColumns<Name extends string> {
   readonly #names: readonly Name[];

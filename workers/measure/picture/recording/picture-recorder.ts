@@ -13,8 +13,9 @@ import { frameStudies, planeStudies } from './studies.js';
 const BRIGHT_SHARE = 0.9999;
 
 /**
- * Drives a kernel over the frames of a stream and keeps what is wanted of each: sums of histograms, a row of figures a frame, and what
- * the studies note. Exact whatever the length: counts go into sums of double precision, which are whole numbers up to 2^53.
+ * Drives a kernel over the frames of a stream and keeps what is wanted of each: sums of histograms, a row of
+ * figures a frame, and what the studies note. Exact whatever the length: counts go into sums of double
+ * precision, which are whole numbers up to 2^53.
  */
 export class PictureRecorder {
   readonly #plan: PicturePlan;
@@ -91,8 +92,9 @@ export class PictureRecorder {
   }
 
   /**
-   * Shows a frame from before the part of a file that is measured: the studies take note of it and it counts nowhere. What it
-   * measures by itself is kept apart, to be held against what the part before found in the same frame.
+   * Shows a frame from before the part of a file that is measured: the studies take note of it and it counts
+   * nowhere. What it measures by itself is kept apart, to be held against what the part before found in the
+   * same frame.
    */
   lookAt(index: number): void {
     const reading = this.#read(index);

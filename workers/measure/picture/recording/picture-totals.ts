@@ -1,6 +1,6 @@
 /**
- * What a kernel has counted over a run of frames. Plain arrays, so that it crosses threads, and additive: the totals of two
- * runs are the sums of their histograms and their frame columns one after the other.
+ * What a kernel has counted over a run of frames. Plain arrays, so that it crosses threads, and additive: the
+ * totals of two runs are the sums of their histograms and their frame columns one after the other.
  */
 export interface PictureTotals {
   readonly frames: number;

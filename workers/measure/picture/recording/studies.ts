@@ -9,7 +9,10 @@ import type { FrameStudy, PlaneStudy } from './frame-study.js';
 import type { PictureStudy, StudiedFrames } from './picture-study.js';
 import type { PictureTotals } from './picture-totals.js';
 
-/** Every study of frames, by the section of the measurement that it fills: its columns are found under the same name. */
+/**
+ * Every study of frames, by the section of the measurement that it fills: its columns are found under the
+ * same name.
+ */
 const STUDIES = { temporal, flashes, fields };
 
 export type StudyName = keyof typeof STUDIES;
@@ -31,7 +34,10 @@ export function frameStudies(
   });
 }
 
-/** What the studies of a whole file found. Pure; throws where the totals are not of these studies: a mistake of ours. */
+/**
+ * What the studies of a whole file found. Pure; throws where the totals are not of these studies: a mistake
+ * of ours.
+ */
 export function studyFigures(
   totals: PictureTotals,
   about: Omit<StudiedFrames, 'columns'>,

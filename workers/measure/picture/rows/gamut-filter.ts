@@ -17,11 +17,13 @@ export function rgbRow(width: number): RgbRow {
 /** The filter of EBU R 103 v3.0: 1-2-3-4-3-2-1 sixteenths across, 1-2-1 quarters down; together 64ths. */
 const REACH = 3;
 /**
- * Values are filtered in units of 64 steps, a thousandth of a 10-bit code, so that 64 of them added up fit 32 bits. The
- * sum of 64 units is then a value in steps again, and meets the limits without a division.
+ * Values are filtered in units of 64 steps, a thousandth of a 10-bit code, so that 64 of them added up fit 32
+ * bits. The sum of 64 units is then a value in steps again, and meets the limits without a division.
  */
 const UNIT_BITS = 6;
-/** A value at the limit is not beyond it, whatever the rounding of the matrix and of the units: one unit each. */
+/**
+ * A value at the limit is not beyond it, whatever the rounding of the matrix and of the units: one unit each.
+ */
 const ROUNDING = 2;
 
 /** A value in steps above `high` or below `low` is outside: the limits for whole steps. */
@@ -52,10 +54,11 @@ export type SeeOutside = (x: number, y: number) => void;
 /**
  * Area outside the R 103 tolerance after its filter.
  *
- * The filter is a weighted mean with no negative weights, so a filtered value is outside only where an unfiltered one
- * within its reach is: the frame's first pass marks those pixels (`mark`), and only their surroundings are
- * judged. Y' is a weighted mean of R'G'B', so it is never outside alone. At the edges of the picture the
- * outermost pixel is taken to go on. Vertically neighbours are of the same field when the picture is interlaced.
+ * The filter is a weighted mean with no negative weights, so a filtered value is outside only where an
+ * unfiltered one within its reach is: the frame's first pass marks those pixels (`mark`), and only their
+ * surroundings are judged. Y' is a weighted mean of R'G'B', so it is never outside alone. At the edges of the
+ * picture the outermost pixel is taken to go on. Vertically neighbours are of the same field when the picture
+ * is interlaced.
  */
 export class GamutFilter {
   readonly #width: number;

@@ -1,6 +1,7 @@
 /**
- * The larger and the smaller of two whole numbers that lie less than 2^31 apart. Without a branch: which of R', G' and B' is the
- * largest changes from pixel to pixel, and a branch that cannot be foreseen costs more than all else in the loop.
+ * The larger and the smaller of two whole numbers that lie less than 2^31 apart. Without a branch: which of
+ * R', G' and B' is the largest changes from pixel to pixel, and a branch that cannot be foreseen costs more
+ * than all else in the loop.
  */
 export function greater(a: number, b: number): number {
   const difference = (a - b) | 0;

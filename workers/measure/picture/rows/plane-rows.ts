@@ -2,8 +2,9 @@ import type { PicturePlan } from '../plan/picture-plan.js';
 import type { FillRow, RgbRow } from './gamut-filter.js';
 
 /**
- * Rows of R', G', B' in steps, from the planes of a frame: through the matrix, the planes themselves for RGB, luma three
- * times for grey. Null where the matrix is unknown. Codes above the declared depth, which only a broken decoder gives, count as its top code.
+ * Rows of R', G', B' in steps, from the planes of a frame: through the matrix, the planes themselves for RGB,
+ * luma three times for grey. Null where the matrix is unknown. Codes above the declared depth, which only a
+ * broken decoder gives, count as its top code.
  */
 export function planeRows(plan: PicturePlan, codes: Uint16Array): FillRow | null {
   if (plan.meaning.matrix === null) return null;
@@ -80,8 +81,9 @@ function ycbcrRows(plan: PicturePlan, codes: Uint16Array): FillRow {
 }
 
 /**
- * Row of the chroma planes that belongs to a row of luma. In interlaced 4:2:0 the chroma rows alternate between the fields as
- * the luma rows do, so luma rows 0 and 2 share chroma row 0, and 1 and 3 share row 1 (H.262, figure 6-2).
+ * Row of the chroma planes that belongs to a row of luma. In interlaced 4:2:0 the chroma rows alternate
+ * between the fields as the luma rows do, so luma rows 0 and 2 share chroma row 0, and 1 and 3 share row 1
+ * (H.262, figure 6-2).
  */
 export function chromaRowOf(shift: number, interlaced: boolean, rows: number): (row: number) => number {
   if (shift === 0) return (row) => row;

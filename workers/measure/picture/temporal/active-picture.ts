@@ -16,7 +16,10 @@ const BIT: Lines = { top: 1, bottom: 2, left: 4, right: 8 };
 export const LEAST_STEADY_FRAMES = 12;
 /** Lines by which coding and scaling move the edge of a bar. */
 const JITTER = 2;
-/** Less of the raster than this is a light in the dark, not a picture: an upright picture in a wide one is a third. */
+/**
+ * Less of the raster than this is a light in the dark, not a picture: an upright picture in a wide one is a
+ * third.
+ */
 const LEAST_AREA = 0.25;
 /** A picture that is darker than this inside its bars may be a title on black. */
 const MOST_DARK_INSIDE = 0.5;
@@ -42,7 +45,10 @@ export function linesAt(columns: Columns, frame: number): Lines | null {
   return { top: line('top'), bottom: line('bottom'), left: line('left'), right: line('right') };
 }
 
-/** Whether a frame shows where the black on a side ends: picture begins beside it, or there is none, and it is not mostly dark. */
+/**
+ * Whether a frame shows where the black on a side ends: picture begins beside it, or there is none, and it is
+ * not mostly dark.
+ */
 export function isToldAt(
   columns: Columns,
   frame: number,
@@ -57,9 +63,10 @@ export function isToldAt(
 }
 
 /**
- * Where the picture is. A dark picture can only make bars look wider than they are, never narrower: so a frame tells where
- * its bars end only if they end sharply, beside picture; the bars of most such frames are the programme's; and elsewhere they are narrower
- * where picture shows in them, wider only where both of a pair are, and stand still.
+ * Where the picture is. A dark picture can only make bars look wider than they are, never narrower: so a
+ * frame tells where its bars end only if they end sharply, beside picture; the bars of most such frames are
+ * the programme's; and elsewhere they are narrower where picture shows in them, wider only where both of a
+ * pair are, and stand still.
  */
 export function activePicture(
   columns: Columns,
@@ -93,7 +100,10 @@ export function activePicture(
   return { leastBar: least, area: areaOf(bars), bars, framesTold: known.length, others };
 }
 
-/** A bar on one side alone is believed only if it is there in every frame of several shots: else it is a black sky. */
+/**
+ * A bar on one side alone is believed only if it is there in every frame of several shots: else it is a black
+ * sky.
+ */
 function mayBeLopsided(columns: Columns, least: number, shots: number): (side: Side) => boolean {
   if (shots < 3) return () => false;
   const narrowest = new Map(

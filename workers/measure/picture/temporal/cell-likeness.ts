@@ -13,8 +13,9 @@ export function cellPixels(grid: CellGrid, width: number, height: number): Uint1
 }
 
 /**
- * Cells that are added up by one call. In 32 bits: a cell holds 256 samples of 16 bits at most. And loops that are left often are compiled as a
- * whole; one over all cells is entered once a frame, and would run as it was first understood for long.
+ * Cells that are added up by one call. In 32 bits: a cell holds 256 samples of 16 bits at most. And loops
+ * that are left often are compiled as a whole; one over all cells is entered once a frame, and would run as
+ * it was first understood for long.
  */
 export const STRETCH = 64;
 
@@ -45,29 +46,38 @@ export interface Likeness {
 
 /** Steps the levels of the cells are sorted into. */
 const STEPS = 128;
-/** Pictures with less tone than this are too flat for their pattern to say anything. Fraction of the range. */
+/**
+ * Pictures with less tone than this are too flat for their pattern to say anything. Fraction of the range.
+ */
 const LEAST_TONE = 0.01;
 /** Difference of flat pictures that counts as wholly unlike. Fraction of the range. */
 const LEAST_EXPECTED = 0.02;
 
 /**
- * Compares the patterns of two frames by the means of their cells. Two measures, of which the smaller counts: the mean difference as a share
- * of what two pictures with these tones would differ by if their patterns had nothing in common (it stays low for noise
- * and for small things that move), and 1 less their correlation (it stays low where only the light changes: fades, flashes of
- * light). Cells that are black in both frames say nothing and are left out, or bars would make all pictures alike.
+ * Compares the patterns of two frames by the means of their cells. Two measures, of which the smaller counts:
+ * the mean difference as a share of what two pictures with these tones would differ by if their patterns had
+ * nothing in common (it stays low for noise and for small things that move), and 1 less their correlation (it
+ * stays low where only the light changes: fades, flashes of light). Cells that are black in both frames say
+ * nothing and are left out, or bars would make all pictures alike.
  */
 export class CellLikeness {
   readonly #pixels: Uint16Array;
   readonly #black: number;
   readonly #range: number;
   readonly #stepsPerCode: number;
-  /** Pixels of a cell that no edge cuts, where that is a power of two: times its inverse is divided by it, to the last bit. */
+  /**
+   * Pixels of a cell that no edge cuts, where that is a power of two: times its inverse is divided by it, to
+   * the last bit.
+   */
   readonly #whole: number;
   /** Pixels by level of the cells that count. */
   readonly #now = new Int32Array(STEPS);
   readonly #before = new Int32Array(STEPS);
 
-  /** @param black highest mean code of a black cell; `range` codes from black to white; `topCode` of the depth. */
+  /**
+   * @param black highest mean code of a black cell; `range` codes from black to white; `topCode` of the
+   * depth.
+   */
   constructor(
     pixels: Uint16Array,
     levels: { readonly black: number; readonly range: number; readonly topCode: number },
@@ -144,7 +154,10 @@ export class CellLikeness {
     sums.products = products;
   }
 
-  /** Mean |difference| in codes of a cell of the one frame from any cell of the other: the integral of F(1-G) + G(1-F). */
+  /**
+   * Mean |difference| in codes of a cell of the one frame from any cell of the other: the integral of F(1-G)
+   * + G(1-F).
+   */
   #expectedDifference(weight: number): number {
     let belowNow = 0;
     let belowBefore = 0;

@@ -11,10 +11,11 @@ export interface BlankEdge extends Run {
 }
 
 /**
- * Black lines at an edge that are too few to be a bar, and stand still while the picture beside them is not black: for 12 frames, or from
- * cut to cut. A frame too dark to tell does not end them.
+ * Black lines at an edge that are too few to be a bar, and stand still while the picture beside them is not
+ * black: for 12 frames, or from cut to cut. A frame too dark to tell does not end them.
  *
- * @param bars of the programme: beside a bar, blank lines cannot be told from it. @param edges first frames of shots.
+ * @param bars of the programme: beside a bar, blank lines cannot be told from it. @param edges first frames
+ * of shots.
  */
 export function findBlankEdges(
   columns: Columns,

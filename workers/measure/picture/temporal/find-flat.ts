@@ -6,9 +6,15 @@ import { FLAT_AREA, type TemporalColumn } from './temporal-columns.js';
 /** Area that has to be dark (EBU QC item 0016B, its example), and that may be bright, in a black frame. */
 export const BLACK_AREA = 0.9;
 export const MOST_BRIGHT_AREA = 0.0002;
-/** Widest span of levels that is still told as one colour, of 90 % of the picture. EBU QC item 0016B has 10.5 % as its tolerance. */
+/**
+ * Widest span of levels that is still told as one colour, of 90 % of the picture. EBU QC item 0016B has 10.5
+ * % as its tolerance.
+ */
 export const WIDEST_FLAT = 0.105;
-/** The same of a plate: a made colour with no more than what coding adds. A dim picture spans more. Common practice, no source. */
+/**
+ * The same of a plate: a made colour with no more than what coding adds. A dim picture spans more. Common
+ * practice, no source.
+ */
 const WIDEST_PLATE = 0.03;
 
 type Columns = StudyColumns<TemporalColumn>;

@@ -11,8 +11,9 @@ const STILL = 10 ** (FREEZE_DB / 20);
 /** Shorter ones are not told apart from repeated frames. */
 export const LEAST_FREEZE_FRAMES = DRIFT_FRAMES + 1;
 /**
- * A lossy coder redraws a still picture at its key frames. One or two such frames do not end a freeze: they change the picture by no more than
- * this, everywhere a little and nowhere much, and its cells hardly. Found by trial on coded stills.
+ * A lossy coder redraws a still picture at its key frames. One or two such frames do not end a freeze: they
+ * change the picture by no more than this, everywhere a little and nowhere much, and its cells hardly. Found
+ * by trial on coded stills.
  */
 const REDRAW = { frames: 2, change: 0.02, most: 0.3, spread: 0.05, cells: 0.003 } as const;
 /** Largest change of the cells over DRIFT_FRAMES; redrawing is allowed for. */
@@ -27,8 +28,9 @@ export interface Freeze extends Run {
 }
 
 /**
- * Runs of frames that show one picture: the mean change from frame to frame stays below -60 dB of the range, and the cell means change
- * little over 12 frames, which slow zooms and fades do not pass. Black is not a freeze.
+ * Runs of frames that show one picture: the mean change from frame to frame stays below -60 dB of the range,
+ * and the cell means change little over 12 frames, which slow zooms and fades do not pass. Black is not a
+ * freeze.
  */
 export function findFreezes(columns: Columns): Freeze[] {
   const frames = columns.changeMean.length;

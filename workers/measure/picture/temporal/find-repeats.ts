@@ -5,14 +5,19 @@ import type { TemporalColumn } from './temporal-columns.js';
 
 type Columns = StudyColumns<TemporalColumn>;
 
-/** Mean change of frames that move, and how much less a repeated one changes than they do. Common practice, no source. */
+/**
+ * Mean change of frames that move, and how much less a repeated one changes than they do. Common practice, no
+ * source.
+ */
 const MOVING = 0.002;
 const REPEATED = 1 / 8;
 /** And no more than a still picture changes. */
 const STILL = 10 ** (FREEZE_DB / 20);
 /** Least change of the cells in movement that is even enough to miss a step in. */
 const STEADY = 0.003;
-/** Repeats in step, so many in a row and no further apart, are a cadence: a rate that was made from another. */
+/**
+ * Repeats in step, so many in a row and no further apart, are a cadence: a rate that was made from another.
+ */
 const LEAST_REGULAR = 5;
 const WIDEST_REGULAR = 60;
 
@@ -31,7 +36,10 @@ export interface Repeats {
   readonly missing: readonly number[];
 }
 
-/** @param cuts first frames of shots: what moves there is not the picture. @param freezes what repeats in them is told as such. */
+/**
+ * @param cuts first frames of shots: what moves there is not the picture. @param freezes what repeats in them
+ * is told as such.
+ */
 export function findRepeats(columns: Columns, cuts: readonly number[], freezes: readonly Run[]): Repeats {
   const cutSet = new Set(cuts);
   const frozen = new Uint8Array(columns.changeMean.length);
@@ -62,8 +70,8 @@ function repeatedRuns({ changeMean }: Columns, cuts: ReadonlySet<number>): Run[]
     }
     const after = moves(to) ? at(changeMean, to) : Number.NaN;
     const fits = Number.isNaN(after) || most <= after * REPEATED;
-    // Beside a cut or an end of the file movement is known on one side only: it must go on there, and one frame is all
-    // that is believed, since shots begin and end with stills too.
+    // Beside a cut or an end of the file movement is known on one side only: it must go on there, and one
+    // frame is all that is believed, since shots begin and end with stills too.
     const oneSided =
       to - from === 1 &&
       ((!Number.isNaN(before) && (cuts.has(to) || to === frames) && moves(from - 2)) ||
@@ -104,8 +112,8 @@ function sortRegular(runs: readonly Run[]): Omit<Repeats, 'missing'> {
 }
 
 /**
- * Frames before which the picture moves by two steps: the change is about twice the even change around it, and as large as
- * the change over two frames there.
+ * Frames before which the picture moves by two steps: the change is about twice the even change around it,
+ * and as large as the change over two frames there.
  */
 function missingSteps(
   { cellChange1, cellChange2, changeMean, changeSpread }: Columns,
@@ -138,7 +146,8 @@ function missingSteps(
       .map((n) => at(cellChange2, n));
     if (doubles.length === 0) continue;
     const double = mean(doubles);
-    // Over this frame and a neighbour the picture moves by three steps. A key frame that is redrawn does not add up so.
+    // Over this frame and a neighbour the picture moves by three steps. A key frame that is redrawn does not
+    // add up so.
     const triples = [frame, frame + 1]
       .filter((n) => isStep(n) && isStep(n - 1))
       .map((n) => at(cellChange2, n));

@@ -6,10 +6,15 @@ import type { TemporalColumn } from './temporal-columns.js';
 
 type Columns = StudyColumns<TemporalColumn>;
 
-/** A frame so unlike the one before, and so different from it, may begin a shot. Common practice, no source. */
+/**
+ * A frame so unlike the one before, and so different from it, may begin a shot. Common practice, no source.
+ */
 const UNLIKE = 0.35;
 const LEAST_CHANGE = 0.012;
-/** A cut stands out: the frames beside it are less than so many times as unlike the ones before them. Movement swells and ebbs. Common practice, no source. */
+/**
+ * A cut stands out: the frames beside it are less than so many times as unlike the ones before them. Movement
+ * swells and ebbs. Common practice, no source.
+ */
 const MOST_BESIDE = 0.5;
 /** Shots shorter than this are listed. */
 export const SHORT_SHOT_BELOW = 12;
@@ -21,14 +26,17 @@ export interface Shots {
   readonly cuts: readonly number[];
   /** Shots of fewer than SHORT_SHOT_BELOW frames. */
   readonly short: readonly Run[];
-  /** Where frame after frame is unlike the one before, or a short shot does not stand out: short shots, or movement too fast to tell. */
+  /**
+   * Where frame after frame is unlike the one before, or a short shot does not stand out: short shots, or
+   * movement too fast to tell.
+   */
   readonly unclear: readonly Run[];
 }
 
 /**
- * Shots that are too short to be meant: frames left over at an edit. A frame that only mixes its neighbours (fields or
- * frames blended at a cut, the middle of a very short dissolve) is not a shot, nor is a flash of light that leaves the
- * pattern of the picture.
+ * Shots that are too short to be meant: frames left over at an edit. A frame that only mixes its neighbours
+ * (fields or frames blended at a cut, the middle of a very short dissolve) is not a shot, nor is a flash of
+ * light that leaves the pattern of the picture.
  */
 export function findShots(columns: Columns): Shots {
   const frames = columns.unlike.length;
@@ -99,7 +107,10 @@ function isWordsOnBlack(columns: Columns, { from, to }: Run): boolean {
   return true;
 }
 
-/** Change of the cells from the frame before a shot of one or two frames to the frame after it; NaN for others. */
+/**
+ * Change of the cells from the frame before a shot of one or two frames to the frame after it; NaN for
+ * others.
+ */
 function changeAcross(columns: Columns, { from, to }: Run): number {
   if (from === 0) return Number.NaN;
   if (to - from === 1) return at(columns.cellChange2, to);

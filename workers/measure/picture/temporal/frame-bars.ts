@@ -11,13 +11,16 @@ export interface FrameBars {
   readonly sharpEdges: number;
 }
 
-/** Lines within which the picture must begin beside a bar (coding spoils a block of 8), and beside a blank line (scaling blurs it). */
+/**
+ * Lines within which the picture must begin beside a bar (coding spoils a block of 8), and beside a blank
+ * line (scaling blurs it).
+ */
 const EDGE_LINES = 8;
 const SHARP_LINES = 3;
 
 /**
- * @param black highest code of a black line; @param picture code above which a line beside it surely is picture.
- * Null where the whole frame is black. Columns are known on every fourth row only.
+ * @param black highest code of a black line; @param picture code above which a line beside it surely is
+ * picture. Null where the whole frame is black. Columns are known on every fourth row only.
  */
 export function frameBars(features: FrameFeatures, black: number, picture: number): FrameBars | null {
   const { rowMax, columnMax } = features;

@@ -12,7 +12,10 @@ export function framesIn(runs: readonly Run[]): number {
   return runs.reduce((sum, run) => sum + lengthOf(run), 0);
 }
 
-/** Places of one kind that are listed in a measurement. More would drown a report; their number is always told. */
+/**
+ * Places of one kind that are listed in a measurement. More would drown a report; their number is always
+ * told.
+ */
 export const LISTED = 500;
 
 /** The longest runs (the earlier of equals), in order of time. */

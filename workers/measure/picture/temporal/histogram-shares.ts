@@ -19,7 +19,10 @@ export interface Span {
   readonly to: number;
 }
 
-/** The narrowest run of codes that holds at least `share` of the samples, the lowest of equals. Null for an empty plane. */
+/**
+ * The narrowest run of codes that holds at least `share` of the samples, the lowest of equals. Null for an
+ * empty plane.
+ */
 export function narrowestSpan(histogram: Uint32Array, share: number): Span | null {
   const samples = samplesIn(histogram);
   if (samples === 0) return null;

@@ -4,13 +4,19 @@ import { count, significant } from '../../../../jobs/words/numbers.js';
 import { percent } from '../../../../jobs/words/quantities.js';
 import { type Rational, toNumber } from '../../../../signal/rational.js';
 
-/** From this long on a still picture is called a freeze, and below so many frames a shot a flash frame. Common practice, no source. */
+/**
+ * From this long on a still picture is called a freeze, and below so many frames a shot a flash frame. Common
+ * practice, no source.
+ */
 const FREEZE_SECONDS = 2;
 const FLASH_FRAMES_BELOW = 3;
 /** Span of levels of a colour that is called constant. */
 const CONSTANT_LEVEL = 0.03;
 
-/** The places of a measurement that a person would want to go to. @param rate null: seconds cannot be counted, so every freeze is told. */
+/**
+ * The places of a measurement that a person would want to go to. @param rate null: seconds cannot be counted,
+ * so every freeze is told.
+ */
 export function temporalEvents(
   temporal: MeasuredTemporal,
   raster: { readonly width: number; readonly height: number },

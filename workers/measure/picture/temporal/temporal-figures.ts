@@ -60,8 +60,9 @@ export function temporalFigures(
 }
 
 /**
- * Share of the raster that is active picture, frame by frame: what CTA-861.3 lets MaxFALL be averaged over. Where the
- * bars are not known the whole raster counts. Of more than 500 stretches with other bars only the longest are told apart.
+ * Share of the raster that is active picture, frame by frame: what CTA-861.3 lets MaxFALL be averaged over.
+ * Where the bars are not known the whole raster counts. Of more than 500 stretches with other bars only the
+ * longest are told apart.
  */
 export function activeShare(
   { area, others }: MeasuredTemporal['activePicture'],

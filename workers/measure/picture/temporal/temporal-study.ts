@@ -82,7 +82,8 @@ export class TemporalStudy implements FrameStudy<TemporalColumn> {
       if (histogram === undefined) return;
       const samples = samplesIn(histogram);
       const dark = samplesBetween(histogram, levels.darkFrom, levels.darkTo);
-      // Where the planes are dark in different places the picture is less dark than this: it errs towards seeing black.
+      // Where the planes are dark in different places the picture is less dark than this: it errs towards
+      // seeing black.
       darkArea = Math.min(darkArea, dark / samples);
       const span = narrowestSpan(histogram, FLAT_AREA);
       if (span === null) return;

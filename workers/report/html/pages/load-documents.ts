@@ -7,7 +7,9 @@ import { atOnce } from '../../../at-once.js';
 import { readDocumentOf } from '../../../batch/documents.js';
 import type { Stills } from '../../stills/still.js';
 
-/** What a report shows beside `batch.json`. A document that is missing or damaged is simply not in its map. */
+/**
+ * What a report shows beside `batch.json`. A document that is missing or damaged is simply not in its map.
+ */
 export interface ReportDocuments {
   /** By path below the batch folder. */
   readonly measurements: ReadonlyMap<string, Measurement>;
@@ -24,8 +26,8 @@ export interface ReportDocuments {
 const MOST_AT_ONCE = 16;
 
 /**
- * Reads every measurement and verdict a batch names, by name and digest. Never throws on a document that is missing, damaged or
- * another by now: the report says of that file that it has none.
+ * Reads every measurement and verdict a batch names, by name and digest. Never throws on a document that is
+ * missing, damaged or another by now: the report says of that file that it has none.
  *
  * @param out the batch folder
  */

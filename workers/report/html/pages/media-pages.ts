@@ -18,7 +18,10 @@ export interface MediaPage {
   readonly judged: readonly ReportFile[];
 }
 
-/** Whether files get pages: not in a batch somebody stopped, who waits for the program to end and will start it again. */
+/**
+ * Whether files get pages: not in a batch somebody stopped, who waits for the program to end and will start
+ * it again.
+ */
 export function hasPages(batch: Batch): boolean {
   return batch.state === 'finished';
 }
@@ -28,7 +31,9 @@ export function pageOfMeasurement(measurementFile: string): string {
   return measurementFile.replace(/\.json$/, '.html');
 }
 
-/** One page for each file that was measured, outputs and judged originals first, in the order of the batch. */
+/**
+ * One page for each file that was measured, outputs and judged originals first, in the order of the batch.
+ */
 export function mediaPages(
   batch: Batch,
   files: readonly ReportFile[],

@@ -16,11 +16,16 @@ import { renderFindings } from './render-findings.js';
 import { lossList } from './render-losses.js';
 import { renderMeasurement } from './render-measurement.js';
 
-/** How much of a file is shown at once: all of it for one that needs a person, a line to open for one that does not. */
+/**
+ * How much of a file is shown at once: all of it for one that needs a person, a line to open for one that
+ * does not.
+ */
 export type Depth = 'open' | 'folded';
 
 export interface FileContext {
-  /** Whether there is room for its charts, and for what it meets as well; where not, they are on its own page. */
+  /**
+   * Whether there is room for its charts, and for what it meets as well; where not, they are on its own page.
+   */
   readonly withCharts: boolean;
   /** Whether the table of all figures is here too, and not on the file's own page alone. */
   readonly withFigures: boolean;
@@ -34,7 +39,9 @@ export interface FileContext {
   readonly stillsOf: (finding: Finding) => readonly Still[];
 }
 
-/** One file of the batch: verdict, findings, charts, losses, figures and the command that measures it again. */
+/**
+ * One file of the batch: verdict, findings, charts, losses, figures and the command that measures it again.
+ */
 export function renderFile(file: ReportFile, depth: Depth, context: FileContext): Html {
   const { withCharts, withFigures, withPage, builtInTargets, overTime, asked, stillsOf } = context;
   const { clip, item, measurement, verdict } = file;

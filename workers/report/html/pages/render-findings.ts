@@ -17,7 +17,10 @@ export interface FindingsOptions {
   readonly heading: 'h3' | 'h4';
   /** Begins the id of every finding, so that a page can point to it; none are given where it is left out. */
   readonly id?: string;
-  /** In short: the worst finding whole, the others by name and what is met by its number; the file's own page has all. */
+  /**
+   * In short: the worst finding whole, the others by name and what is met by its number; the file's own page
+   * has all.
+   */
   readonly short?: boolean;
   readonly stillsOf: (finding: Finding) => readonly Still[];
 }

@@ -31,8 +31,8 @@ interface Section {
 }
 
 /**
- * The report of one file as one HTML document: what a supervisor sends along with a master. Deterministic, like the
- * batch's.
+ * The report of one file as one HTML document: what a supervisor sends along with a master. Deterministic,
+ * like the batch's.
  */
 export function renderMaster(page: MediaPage, batch: Batch, documents: ReportDocuments): string {
   const { measurement, judged } = page;
@@ -99,7 +99,10 @@ interface Problem {
   readonly href: string;
 }
 
-/** Each problem in one line, worst first, to be read where nothing else is. What several targets say alike is said once. */
+/**
+ * Each problem in one line, worst first, to be read where nothing else is. What several targets say alike is
+ * said once.
+ */
 function problems({ judged }: MediaPage): HtmlPart {
   const alike = new Map<string, Problem[]>();
   judged.forEach((file, index) => {

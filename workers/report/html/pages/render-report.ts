@@ -24,7 +24,10 @@ import { troubledFindings } from './render-findings.js';
 import { renderMeasurement } from './render-measurement.js';
 import { renderMethod } from './render-method.js';
 
-/** Charts are drawn, and what is met is listed, for this many files, problems first: the page must open at once, whatever the batch. */
+/**
+ * Charts are drawn, and what is met is listed, for this many files, problems first: the page must open at
+ * once, whatever the batch.
+ */
 const FILES_WITH_CHARTS = 40;
 
 /** Tables of all figures in the report itself; beyond these they are on the files' own pages only. */
@@ -35,8 +38,8 @@ function hasFigures(files: number, withPage: boolean): boolean {
 }
 
 /**
- * The report of a batch as one HTML document: no script, no request to anywhere, everything from outside escaped.
- * Problems come first. Deterministic: the same batch and documents give the same text.
+ * The report of a batch as one HTML document: no script, no request to anywhere, everything from outside
+ * escaped. Problems come first. Deterministic: the same batch and documents give the same text.
  */
 export function renderReport(batch: Batch, documents: ReportDocuments): string {
   const files = reportFiles(batch, documents);
@@ -71,7 +74,9 @@ ${needed(batch, files)}
 /** Lines of the list at the top; what is left is told by the numbers above it. */
 const NEEDED = 12;
 
-/** Who needs a person and why, to be read where nothing else is: as many as the headline counts, worst first. */
+/**
+ * Who needs a person and why, to be read where nothing else is: as many as the headline counts, worst first.
+ */
 function needed(batch: Batch, files: readonly ReportFile[]): HtmlPart {
   const lines = [
     ...undone(batch)

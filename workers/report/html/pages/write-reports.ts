@@ -8,8 +8,8 @@ import { renderMaster } from './render-master.js';
 import { renderReport } from './render-report.js';
 
 /**
- * Writes `report.html` and, beside each measurement of a finished batch, the page of its file. The pages first: the
- * report never links to one that is not there yet.
+ * Writes `report.html` and, beside each measurement of a finished batch, the page of its file. The pages
+ * first: the report never links to one that is not there yet.
  *
  * @throws GoodgateError `disk-full`, `cannot-write`
  */

@@ -46,7 +46,10 @@ export function shareOf(value: number, { min, max, log = false }: Axis): number 
   return (scale(value) - scale(min)) / (scale(max) - scale(min));
 }
 
-/** The value, or the nearer end of its axis: a black frame has no place on a log scale, silence none on one of loudness. */
+/**
+ * The value, or the nearer end of its axis: a black frame has no place on a log scale, silence none on one of
+ * loudness.
+ */
 export function held(value: number, { min, max }: Axis): number {
   return Math.min(Math.max(value, min), max);
 }

@@ -43,13 +43,16 @@ export interface RowChart {
   readonly bars?: readonly Bar[];
   readonly dots?: readonly Dot[];
   readonly ticks?: readonly Tick[];
-  /** Sides of the drawing; each row's title then stands above its bars, on the whole width, where no title is cut off. */
+  /**
+   * Sides of the drawing; each row's title then stands above its bars, on the whole width, where no title is
+   * cut off.
+   */
   readonly margins?: { readonly left: number; readonly right: number };
 }
 
 /**
- * Draws rows against one value axis as SVG, on the server, without script. Every drawn figure also stands in a
- * table of the report, so the picture carries one label for readers who cannot see it.
+ * Draws rows against one value axis as SVG, on the server, without script. Every drawn figure also stands in
+ * a table of the report, so the picture carries one label for readers who cannot see it.
  */
 export function drawRows(chart: RowChart, label: string, caption: string): Html {
   const svg = rowsSvg(chart, CHART_WIDTH);

@@ -35,8 +35,8 @@ export interface HistogramScale {
 }
 
 /**
- * The scales that mean something for a picture, the fitting one first: stops for camera logs, cd/m2 for PQ and HLG,
- * percent of the nominal range for everything else. Code values always last.
+ * The scales that mean something for a picture, the fitting one first: stops for camera logs, cd/m2 for PQ
+ * and HLG, percent of the nominal range for everything else. Code values always last.
  */
 export function histogramScales(measured: Measurement, asked: readonly Asked[]): HistogramScale[] {
   const { video } = measured;

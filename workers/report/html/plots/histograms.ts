@@ -23,8 +23,8 @@ const LEAST_SHARE = 0.0001;
 const HEIGHT = 200;
 
 /**
- * Luma and R'G'B' histograms, drawn once for each scale. The reader chooses by a button; style sheet alone shows the
- * choice, so it works where scripts may not run, and paper gets the scale that was chosen.
+ * Luma and R'G'B' histograms, drawn once for each scale. The reader chooses by a button; style sheet alone
+ * shows the choice, so it works where scripts may not run, and paper gets the scale that was chosen.
  *
  * @param id Unlike any other in the page: the buttons of one group share it.
  */

@@ -29,7 +29,8 @@ export const LABEL_DISTANCE = 5;
 const LINE = 1.2;
 
 /**
- * Where the words of each line stand: where they cover least of the curves and of one another, and lie on the paper.
+ * Where the words of each line stand: where they cover least of the curves and of one another, and lie on the
+ * paper.
  *
  * @param curves as they are drawn: polylines with gaps where a curve has none
  */

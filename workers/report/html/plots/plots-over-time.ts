@@ -61,7 +61,10 @@ function nothingOutside({ curves, levels }: Measurement): HtmlPart {
   return html`<p class="note flat"><b>Area outside EBU R 103:</b> none in any frame.</p>`;
 }
 
-/** The dimmest light a plot tells apart, and the brightest its scale may begin with; a black frame is drawn at the foot. */
+/**
+ * The dimmest light a plot tells apart, and the brightest its scale may begin with; a black frame is drawn at
+ * the foot.
+ */
 const DIMMEST = 0.01;
 const BRIGHTEST_FOOT = 1;
 const BRIGHTEST = 10_000;

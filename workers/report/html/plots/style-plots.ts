@@ -1,4 +1,6 @@
-/** The part of the style sheet for plots, histograms and stills. Drawings take their colours from the palette. */
+/**
+ * The part of the style sheet for plots, histograms and stills. Drawings take their colours from the palette.
+ */
 export const PLOT_STYLE = `
 .problems{list-style:none;margin:1.2rem 0 0;padding:0;max-width:88ch;display:grid;grid-template-columns:max-content 1fr;gap:.6rem .9rem}
 .problems li{display:grid;grid-column:1/-1;grid-template-columns:subgrid;align-items:baseline;font-variant-numeric:tabular-nums;break-inside:avoid}

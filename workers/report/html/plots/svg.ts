@@ -26,8 +26,8 @@ export function drawSvg(option: EChartsOption, width: number, height: number): s
 }
 
 /**
- * Takes out what only a script would use, namespaces HTML does not need (the page names no address at all), and
- * decimals nobody sees: a tenth of a pixel is enough, and curves are most of a report's bytes.
+ * Takes out what only a script would use, namespaces HTML does not need (the page names no address at all),
+ * and decimals nobody sees: a tenth of a pixel is enough, and curves are most of a report's bytes.
  */
 function strip(svg: string): string {
   return svg

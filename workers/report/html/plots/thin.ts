@@ -5,8 +5,8 @@ export type Point = number | null;
 export type Keep = 'highest' | 'lowest' | 'mean';
 
 /**
- * A curve in at most `most` points. A drawn point keeps the extreme of those it stands for, so that no single bad
- * frame is lost between two of them. Null only where all of them are.
+ * A curve in at most `most` points. A drawn point keeps the extreme of those it stands for, so that no single
+ * bad frame is lost between two of them. Null only where all of them are.
  *
  * @returns the points, and how many of the given ones each stands for (the last may stand for fewer)
  */

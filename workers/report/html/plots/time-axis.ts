@@ -18,14 +18,16 @@ export interface Tick {
 }
 
 /**
- * The axis every plot over time shares: frames from 0, labelled by timecode where the file has one and by frame
- * number where it has none. A file without picture runs in seconds.
+ * The axis every plot over time shares: frames from 0, labelled by timecode where the file has one and by
+ * frame number where it has none. A file without picture runs in seconds.
  */
 export interface TimeAxis {
   readonly unit: 'timecode' | 'frame' | 'time';
   /** Axis units: frames, or seconds where there is no picture. */
   readonly length: number;
-  /** Axis units that pass in a second; null where the rate is unknown, so that sound has no place on the axis. */
+  /**
+   * Axis units that pass in a second; null where the rate is unknown, so that sound has no place on the axis.
+   */
   readonly perSecond: number | null;
   /** Round places, at most `most` of them (the axis's own start counts only where it is one). */
   readonly ticks: (most: number) => readonly Tick[];

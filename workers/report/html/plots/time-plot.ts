@@ -62,7 +62,10 @@ interface Size {
   readonly ticks: number;
 }
 
-/** Sides of the drawings, the same for everything that runs along time, so that one place lies above the other. */
+/**
+ * Sides of the drawings, the same for everything that runs along time, so that one place lies above the
+ * other.
+ */
 export const MARGINS = { wide: { left: 64, right: 18 }, narrow: { left: 46, right: 12 } } as const;
 
 /** More points than these cannot be told apart at the width. */
@@ -175,7 +178,10 @@ function line(
   };
 }
 
-/** Points at the start of what they stand for; a run of them ends where its last one does, so that one alone is seen. */
+/**
+ * Points at the start of what they stand for; a run of them ends where its last one does, so that one alone
+ * is seen.
+ */
 export function placed(points: readonly Point[], width: number, length: number): [number, Point][] {
   const data: [number, Point][] = [];
   points.forEach((point, index) => {

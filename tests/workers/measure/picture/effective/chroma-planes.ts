@@ -22,7 +22,10 @@ export function gaussian(seed: number): () => number {
   return () => Math.sqrt(-2 * Math.log(1 - next())) * Math.cos(2 * Math.PI * next());
 }
 
-/** Natural-like texture: noise whose power falls with the square of frequency (a first-order recursion each way). 1 is its deviation. */
+/**
+ * Natural-like texture: noise whose power falls with the square of frequency (a first-order recursion each
+ * way). 1 is its deviation.
+ */
 export function texture(width: number, height: number, seed: number, memory = 0.9): Plane {
   const noise = gaussian(seed);
   const gain = 1 - memory * memory;
@@ -38,7 +41,10 @@ export function texture(width: number, height: number, seed: number, memory = 0.
   return made;
 }
 
-/** Discs of flat colour with edges `soft` pixels wide at places that no grid knows of. 1 is the range of colours. */
+/**
+ * Discs of flat colour with edges `soft` pixels wide at places that no grid knows of. 1 is the range of
+ * colours.
+ */
 export function discs(width: number, height: number, seed: number, count = 60, soft = 1): Plane {
   const next = random(seed);
   for (let i = 0; i < 8; i++) next();
@@ -97,7 +103,10 @@ export function transpose({ width, height, values }: Plane): Plane {
   return plane(height, width, (x, y) => values[x * width + y] ?? 0);
 }
 
-/** Kernels, in samples of the smaller plane (definitions from memory; each sums to 1 over the shifts it is used at, after normalising). */
+/**
+ * Kernels, in samples of the smaller plane (definitions from memory; each sums to 1 over the shifts it is
+ * used at, after normalising).
+ */
 const sinc = (t: number): number => (t === 0 ? 1 : Math.sin(Math.PI * t) / (Math.PI * t));
 export const KERNELS = {
   nearest: { reach: 0.5, at: (t: number) => (t > -0.5 && t <= 0.5 ? 1 : 0) },
@@ -115,10 +124,16 @@ export const KERNELS = {
 } as const;
 export type KernelName = keyof typeof KERNELS;
 
-/** Where the first sample of the smaller plane lies: on the first of the larger (co-sited) or between its first ones (mid-sited). */
+/**
+ * Where the first sample of the smaller plane lies: on the first of the larger (co-sited) or between its
+ * first ones (mid-sited).
+ */
 export type Siting = 'co' | 'mid';
 
-/** Scales across by from/to sizes: place x of the new plane is (x + s) * ratio - s of the old, s = 1/2 for mid-sited samples. */
+/**
+ * Scales across by from/to sizes: place x of the new plane is (x + s) * ratio - s of the old, s = 1/2 for
+ * mid-sited samples.
+ */
 function scaleAcross(from: Plane, width: number, kernel: KernelName, siting: Siting): Plane {
   const ratio = from.width / width;
   const spread = Math.max(ratio, 1);

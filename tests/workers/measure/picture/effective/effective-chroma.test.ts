@@ -18,7 +18,8 @@ import {
 } from './chroma-planes.js';
 import { planOf, spectraOf } from './observe.js';
 
-// The truth of every picture here is how it was made: chroma of all samples, or of half of them and filtered up again.
+// The truth of every picture here is how it was made: chroma of all samples, or of half of them and filtered
+// up again.
 const WIDTH = 320;
 const HEIGHT = 192;
 const DEPTH = 10;

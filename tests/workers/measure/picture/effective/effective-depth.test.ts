@@ -3,7 +3,8 @@ import { effectiveDepth } from '../../../../../workers/measure/picture/effective
 import { random } from '../fields/moving-picture.js';
 import { gaussian } from './chroma-planes.js';
 
-// The truth is how the levels were made: real tones, quantised at one depth, then moved to another by gain, curve or grain.
+// The truth is how the levels were made: real tones, quantised at one depth, then moved to another by gain,
+// curve or grain.
 const SAMPLES = 150_000;
 
 /** Tones from 0 to 1 as pictures have them: several humps over all of the range. */

@@ -14,7 +14,8 @@ import {
 } from './chroma-planes.js';
 import { planOf, spectraOf } from './observe.js';
 
-// The truth of every picture here is how it was made: at the size of the raster, or at a smaller one and scaled up.
+// The truth of every picture here is how it was made: at the size of the raster, or at a smaller one and
+// scaled up.
 const WIDTH = 480;
 const HEIGHT = 320;
 const DEPTH = 10;

@@ -17,7 +17,10 @@ import {
 const SHAPE = { width: 96, height: 64, depth: 10 };
 const FRAMES = 16;
 
-/** 24 pictures in 60 fields, four pictures in five frames; even lines first. Numbers are pictures (from the definition of 2:3). */
+/**
+ * 24 pictures in 60 fields, four pictures in five frames; even lines first. Numbers are pictures (from the
+ * definition of 2:3).
+ */
 const TWO_THREE = pulldown(
   [
     [0, 0],
@@ -232,7 +235,8 @@ describe('cadence', () => {
   it('interlaced titles that roll by whole lines a field are not pulldown', () => {
     for (const [scan, sampling] of SAMPLINGS) {
       const fields = fieldsOf(SHAPE, drawFrames(rollingTitles(9, 4), sampling, 40, SHAPE));
-      // Bars six lines apart that move by two a field are much the same every third time: not told is no fault, wrongly sure is.
+      // Bars six lines apart that move by two a field are much the same every third time: not told is no
+      // fault, wrongly sure is.
       if (fields.confidence === 'high') expect(fields.scan).toBe(scan);
       expect([null, 'none']).toContain(fields.cadence.name);
     }

@@ -21,8 +21,8 @@ const COSINES = Float64Array.from({ length: 2 ** 14 }, (_, i) => Math.cos((2 * M
 const cosineOf = (turns: number): number => COSINES[Math.floor(turns * 2 ** 14) & (2 ** 14 - 1)] ?? 0;
 
 /**
- * A texture of plane waves that moves as a whole by (vx, vy) pixels a frame. No wave is shorter than `shortest` pixels,
- * and amplitudes grow with the wavelength as those of natural pictures do.
+ * A texture of plane waves that moves as a whole by (vx, vy) pixels a frame. No wave is shorter than
+ * `shortest` pixels, and amplitudes grow with the wavelength as those of natural pictures do.
  */
 export function movingTexture(seed: number, vx: number, vy: number, shortest = 4, amplitude = 40): Scene {
   const next = random(seed);
@@ -87,7 +87,10 @@ export const PROGRESSIVE: Sampling = (n) => [n, n];
 export const TOP_FIRST: Sampling = (n) => [n, n + 0.5];
 export const BOTTOM_FIRST: Sampling = (n) => [n + 0.5, n];
 
-/** Fields from a list of pictures: which picture each of the two fields of every frame of a period shows (ITU-style letters as numbers). */
+/**
+ * Fields from a list of pictures: which picture each of the two fields of every frame of a period shows
+ * (ITU-style letters as numbers).
+ */
 export function pulldown(
   period: readonly (readonly [even: number, odd: number])[],
   pictures: number,
@@ -105,7 +108,10 @@ export interface Shape {
   readonly depth: number;
 }
 
-/** Draws frames at the depth of `shape`, with Gaussian noise of `noise` 8-bit codes that differs from picture to picture, not from frame to frame. */
+/**
+ * Draws frames at the depth of `shape`, with Gaussian noise of `noise` 8-bit codes that differs from picture
+ * to picture, not from frame to frame.
+ */
 export function drawFrames(
   scene: Scene,
   sampling: Sampling,

@@ -75,7 +75,8 @@ it.each([
   expect(rangeOfTone(counts, depth)).toBe(expected);
 });
 
-// The published pictures (ITU-R BT.2111-3, SMPTE RP 219): whatever is said of one must not contradict its range.
+// The published pictures (ITU-R BT.2111-3, SMPTE RP 219): whatever is said of one must not contradict its
+// range.
 it.each([
   ['bt2111-pq', bt2111('pq-narrow'), 'narrow'],
   ['bt2111-hlg', bt2111('hlg-narrow'), 'narrow'],

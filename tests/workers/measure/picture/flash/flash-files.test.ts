@@ -6,7 +6,10 @@ import { judge } from '../../../../../workers/judge/judge.js';
 import { measureFile } from '../../../../../workers/measure/measure-file.js';
 import { flat, temporaryFolder, writeKnownClip } from '../../../../media/known-clip.js';
 
-/** Through a file and back: lossless clips of flat fields, the size of a stamp, which are gone when the tests are done. */
+/**
+ * Through a file and back: lossless clips of flat fields, the size of a stamp, which are gone when the tests
+ * are done.
+ */
 const WIDTH = 64;
 const HEIGHT = 40;
 const PIXELS = WIDTH * HEIGHT;
@@ -28,7 +31,8 @@ interface Case {
   readonly events: readonly { readonly kind: string; readonly from: number; readonly to: number }[];
 }
 
-// The limits are those of tests/standards/flashes.test.ts: 20 cd/m2 at code 400 of narrow range, a red at code 323 of full.
+// The limits are those of tests/standards/flashes.test.ts: 20 cd/m2 at code 400 of narrow range, a red at
+// code 323 of full.
 const CASES: readonly Case[] = [
   {
     what: 'a hair below: four flashes of 19.91 cd/m2, and three of white',

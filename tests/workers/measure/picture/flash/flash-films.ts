@@ -17,8 +17,8 @@ import { type PicturePlan, picturePlan } from '../../../../../workers/measure/pi
 import { type NaivePicture, naiveFacts, pixelFormatName } from '../kernel/naive-picture.js';
 
 /**
- * Films of flat fields for the flash screening, made in memory and never written to a file anybody could play.
- * What the kernels give the screening is worked out here from its definition.
+ * Films of flat fields for the flash screening, made in memory and never written to a file anybody could
+ * play. What the kernels give the screening is worked out here from its definition.
  */
 export interface Film {
   readonly shape: Omit<NaivePicture, 'planes'>;

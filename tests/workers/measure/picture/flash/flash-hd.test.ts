@@ -8,8 +8,8 @@ import { WasmKernel } from '../../../../../workers/measure/picture/kernel/wasm-k
 import { type Film, GREY, planOf, studyOf } from './flash-films.js';
 
 /**
- * An HD picture has 8,160 cells of 16 pixels, more than are worked on at a time: what flashes must be seen wherever in
- * the picture it lies. The kernel as it runs, and the study, on frames of known codes.
+ * An HD picture has 8,160 cells of 16 pixels, more than are worked on at a time: what flashes must be seen
+ * wherever in the picture it lies. The kernel as it runs, and the study, on frames of known codes.
  */
 const SHAPE: Film['shape'] = {
   ...GREY,
@@ -32,7 +32,10 @@ function whiteRows(from: number, to: number): Uint8Array {
     .fill(128, LUMA);
 }
 
-/** What the screening says of a film of 25 frames a second: those rows flash five times between frames 25 and 50. */
+/**
+ * What the screening says of a film of 25 frames a second: those rows flash five times between frames 25 and
+ * 50.
+ */
 function flashing(from: number, to: number) {
   const plan = planOf(SHAPE);
   const kernel = new WasmKernel(plan, kernelModule());

@@ -3,7 +3,9 @@ import { ScalarKernel } from '../../../../oracle/scalar-kernel.js';
 import { packPlanes } from '../kernel/naive-picture.js';
 import { columnsOf, type Film, GREY, PQ2100, planOf, RGB, studyOf } from './flash-films.js';
 
-/** What the kernel gives the screening is what the definition says: the columns are the same to the last bit. */
+/**
+ * What the kernel gives the screening is what the definition says: the columns are the same to the last bit.
+ */
 describe('the screening on a kernel', () => {
   const shapes: readonly Film['shape'][] = [
     { ...GREY, width: 51, height: 35 },

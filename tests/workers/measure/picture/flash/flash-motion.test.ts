@@ -3,8 +3,9 @@ import { screened } from './flash-films.js';
 import { bars, blobs, chance, filmOf, handHeld, type Scene, tiles } from './flash-scenes.js';
 
 /**
- * Moving pictures of daylight contrast, drawn with fixed seeds. Whether they flash follows from how they are drawn: BT.1702-3 counts pairs of
- * opposing changes that more than a quarter of the screen makes concurrently, more than three in a second.
+ * Moving pictures of daylight contrast, drawn with fixed seeds. Whether they flash follows from how they are
+ * drawn: BT.1702-3 counts pairs of opposing changes that more than a quarter of the screen makes
+ * concurrently, more than three in a second.
  */
 const pan =
   (picture: (x: number, y: number) => number, place: (frame: number) => number): Scene =>
@@ -59,7 +60,8 @@ describe('what moves does not flash', () => {
     expect([general.ranges, general.nearLimit, general.outOfStep, fineDetail]).toEqual([[], [], [], []]);
   });
 
-  // Each place changes more than six times a second in these, and no two of them together: not told as flashes, nor passed.
+  // Each place changes more than six times a second in these, and no two of them together: not told as
+  // flashes, nor passed.
   it.each<[string, Scene, string]>([
     ['a hand-held pan over roof tiles', roof(5), '30/1'],
     ['a fast one', roof(8), '30/1'],
@@ -156,7 +158,10 @@ describe('flashes that leave the light of the screen as it is', () => {
 });
 
 describe('an edge that runs through cells', () => {
-  /** Four flashes of a block from (0, `top`), on black; 256x144 has 36,864 pixels, of which 9,216 are a quarter. */
+  /**
+   * Four flashes of a block from (0, `top`), on black; 256x144 has 36,864 pixels, of which 9,216 are a
+   * quarter.
+   */
   const block = (width: number, top: number, height: number, signal = 1) =>
     generalOf((x, y, n) => {
       const isOn = n >= 20 && n < 44 && n % 6 < 3;

@@ -42,7 +42,10 @@ export function blobs(size: number, seed: number): (x: number, y: number) => num
   };
 }
 
-/** Where a camera in a hand has got to by a frame: a mean speed, with a tremor of two or three hertz (from memory). */
+/**
+ * Where a camera in a hand has got to by a frame: a mean speed, with a tremor of two or three hertz (from
+ * memory).
+ */
 export function handHeld(speed: number, tremor: number, seed: number): (frame: number) => number {
   const sway = blobs(9, seed);
   return (frame) => speed * frame + tremor * (sway(frame, 0) - 0.5);

@@ -19,7 +19,10 @@ import {
 
 const BLACK = [64];
 
-/** Numbers in 0..1 that look like chance; a property's own draws lean to 0 and 1, of which no film of interest comes. */
+/**
+ * Numbers in 0..1 that look like chance; a property's own draws lean to 0 and 1, of which no film of interest
+ * comes.
+ */
 function evenNumbers(seed: number): () => number {
   let state = seed % 2 ** 31;
   return () => {
@@ -30,7 +33,10 @@ function evenNumbers(seed: number): () => number {
 const WHITE = [940];
 
 describe('parts of a file', () => {
-  /** Cells of all kinds: flickering, or swinging slowly, at their own rate, phase and height; red some of them. */
+  /**
+   * Cells of all kinds: flickering, or swinging slowly, at their own rate, phase and height; red some of
+   * them.
+   */
   const wildFilm = (random: () => number, frames: number, rate: string): Film => {
     const shape = { ...RGB, width: 32, height: 16 };
     const cells = Array.from({ length: 8 }, () => ({
@@ -68,7 +74,8 @@ describe('parts of a file', () => {
   });
 
   it('differ when a part is shown fewer frames before its first than the study remembers', () => {
-    // A slow triangle: changes are complete long after they began, so that a late follower takes them for later ones.
+    // A slow triangle: changes are complete long after they began, so that a late follower takes them for
+    // later ones.
     const frames = Array.from({ length: 48 }, (_, n) => flat(GREY, [400 + 20 * Math.abs((n % 14) - 7)]));
     const film: Film = { shape: GREY, rate: '8/1', frames };
     expect(studyOf(film).memory).toBe(24);

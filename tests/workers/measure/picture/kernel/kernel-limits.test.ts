@@ -12,8 +12,8 @@ import { ScalarKernel } from '../../../../oracle/scalar-kernel.js';
 import { expectKernelsAlike, planOf } from './kernels-alike.js';
 import { type NaivePicture, packPlanes } from './naive-picture.js';
 
-// The kernel settles by quick sums what is clear, and works out exactly what is close to a limit. These pictures are close to
-// limits everywhere: the places where quick and exact sums disagree.
+// The kernel settles by quick sums what is clear, and works out exactly what is close to a limit. These
+// pictures are close to limits everywhere: the places where quick and exact sums disagree.
 
 const WIDTH = 64;
 const HEIGHT = 12;
@@ -149,7 +149,8 @@ describe('close to limits the kernel finds what the oracle finds', () => {
         (depth, steps, high) => {
           const code = 2 ** (depth - 8);
           const side = high ? -1 : 1;
-          // BT.709-6: green is Y' - 0.187 Cb - 0.468 Cr; along such a line it stays where it is but for the rounding to codes.
+          // BT.709-6: green is Y' - 0.187 Cb - 0.468 Cr; along such a line it stays where it is but for the
+          // rounding to codes.
           const rows = steps.map((step) => ({
             cb: 128 * code + side * 60 * code + step * code,
             cr: Math.round(128 * code + side * 60 * code - (step * code * 0.187324) / 0.468124),

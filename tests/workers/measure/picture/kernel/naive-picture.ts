@@ -9,8 +9,8 @@ import { PQ } from '../../../../../signal/transfer/pq.js';
 import { ycbcrToRgb } from '../../../../../signal/ycbcr.js';
 
 /**
- * The measurements of a picture as one would write them down: pixel by pixel, in double precision, no table, no
- * short cut. The kernels are held to it.
+ * The measurements of a picture as one would write them down: pixel by pixel, in double precision, no table,
+ * no short cut. The kernels are held to it.
  */
 export interface NaivePicture {
   readonly width: number;
@@ -132,7 +132,9 @@ function lightOf(pixel: Vector3, depth: number, colour: Colour): number | null {
   return Math.max(...hlgOotf(sceneOf(signal, depth, colour)));
 }
 
-/** Scene light of HLG signals, limited to what a code can carry: 1019 of 10 bits, nominal peak in full range. */
+/**
+ * Scene light of HLG signals, limited to what a code can carry: 1019 of 10 bits, nominal peak in full range.
+ */
 function sceneOf(signal: readonly number[], depth: number, colour: Colour): Vector3 {
   const highest =
     colour.range === 'full' ? 1 : decodeLuma(2 ** depth - 1 - 2 ** (depth - 8), depth, 'narrow');

@@ -21,7 +21,10 @@ export const LAYOUTS = [
   { model: 'grey', shiftX: 0, shiftY: 0 },
 ] as const;
 
-/** Tame pictures stay near the range with some excursions, wild ones use any code, smooth ones keep neighbours close: all must be right. */
+/**
+ * Tame pictures stay near the range with some excursions, wild ones use any code, smooth ones keep neighbours
+ * close: all must be right.
+ */
 export function pictureOf(
   shape: {
     width: number;

@@ -188,7 +188,8 @@ describe('blank lines at the edges', () => {
   it('not where the edge is dark for a few frames of a shot, or soft', () => {
     const dark = shots(30).map((f, n) => (n > 9 && n < 18 ? matted(f, { top: 1 }, RASTER) : f));
     expect(figuresOf(dark).blankEdge.ranges).toEqual([]);
-    // Levels that rise by 2 % a line: the first is as black as a bar, the next three are not bright enough to tell.
+    // Levels that rise by 2 % a line: the first is as black as a bar, the next three are not bright enough to
+    // tell.
     const soft = shots(20).map(
       (f): Frame =>
         (x, y) =>

@@ -85,7 +85,8 @@ describe('black frames (EBU QC item 0016B, its example: 10.5 %, 90 % of the pict
     expect(blackIn([flat([0, 1, 0])], { ...RASTER, model: 'rgb' })).toEqual([]);
   });
   it('a fade from black is black as long as it is dark', () => {
-    // Levels of `shot` are 0.2 to 0.8: at 1/8 of them all is at or below 10 %, at 2/8 only the darkest 42 % / 0.8.
+    // Levels of `shot` are 0.2 to 0.8: at 1/8 of them all is at or below 10 %, at 2/8 only the darkest 42 % /
+    // 0.8.
     const clip = frames(9, (n) => mixed(BLACK, shot(1), n / 8));
     expect(blackIn(clip)).toEqual([[0, 2]]);
   });
@@ -126,7 +127,8 @@ describe('frames of one colour (EBU QC item 0016B, its example: 90 % of the pict
     expect(colours([BLACK, shot(1), matted(flat(0.9), { top: 25, bottom: 25 })]).ranges).toEqual([]);
   });
   it('spread is the span of the middle 90 %, as a fraction of the range', () => {
-    // A ramp over the rows from 40 % to 40 % + s: 90 % of it spans 0.9 s, to two codes of 876 and one row of 54.
+    // A ramp over the rows from 40 % to 40 % + s: 90 % of it spans 0.9 s, to two codes of 876 and one row of
+    // 54.
     const ramp =
       (s: number): Frame =>
       (_, y) =>

@@ -76,7 +76,8 @@ describe('repeats in step', () => {
     const found = repeatsOf(clip);
     expect(found.single).toEqual([]);
     expect(found.regular.ranges[0]?.every).toBeCloseTo(2.5, 1);
-    // 60 frames show 24 pictures, which leaves 36 repeats; the first picture's two and the last one's have no movement before or after.
+    // 60 frames show 24 pictures, which leaves 36 repeats; the first picture's two and the last one's have no
+    // movement before or after.
     expect(found.regular.frames).toBe(33);
   });
   it('a repeat out of step among them', () => {

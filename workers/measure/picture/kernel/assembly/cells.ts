@@ -12,7 +12,9 @@ export function addOne(running: usize, x: i32, value: i32): void {
   store<u32>(at, load<u32>(at) + value);
 }
 
-/** Ends a row of cells: its running sums go to the cells from number `first` on, and start again from nothing. */
+/**
+ * Ends a row of cells: its running sums go to the cells from number `first` on, and start again from nothing.
+ */
 export function closeCells(sum: CellSum, first: i32, samples: i32, perCell: i32): void {
   const pairs = (samples + 1) >> 1;
   const pairsPerCell = perCell >> 1;

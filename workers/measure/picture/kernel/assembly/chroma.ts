@@ -1,7 +1,10 @@
 import { FACTOR_BITS } from '../../plan/step-bits';
 import { splats } from './splats';
 
-/** Four products of chroma and a factor, rounded to whole steps. The low half of a 64-bit shift is the same with and without the sign. */
+/**
+ * Four products of chroma and a factor, rounded to whole steps. The low half of a 64-bit shift is the same
+ * with and without the sign.
+ */
 function shares(chroma: v128, factor: v128): v128 {
   const half = i64x2.splat((<i64>1) << (FACTOR_BITS - 1));
   const left = i64x2.shr_u(i64x2.add(i64x2.extmul_low_i32x4_s(chroma, factor), half), FACTOR_BITS);

@@ -22,11 +22,15 @@ function noteExtremes(results: Results, least: i32, most: i32): void {
   results.mostStep = max(results.mostStep, most);
 }
 
-/** Counts the open row, `y`, by R', G', B' and, for Y'CbCr and grey, by luma; notes extremes and marks; PQ light on the way. */
+/**
+ * Counts the open row, `y`, by R', G', B' and, for Y'CbCr and grey, by luma; notes extremes and marks; PQ
+ * light on the way.
+ */
 export function measureColour(job: Job, y: i32): void {
   const picture = job.picture;
   const width = picture.width;
-  // Two rows of eight: both fields. RGB pictures are counted whole, since their histograms are the samples themselves.
+  // Two rows of eight: both fields. RGB pictures are counted whole, since their histograms are the samples
+  // themselves.
   const counted = picture.model === 1 || (y & 7) < 2;
   clearMarks(job.scratch, y);
   if (job.rgb.isCounted === 0) {
@@ -135,7 +139,10 @@ function singles(job: Job, y: i32, from: i32, counted: bool): void {
   else if (job.light.kind > 1 && isShort) shortSpan(job, y, from, width);
 }
 
-/** Whether one of the four pixels has a channel so far below the largest that it may be outside P3. All in steps. */
+/**
+ * Whether one of the four pixels has a channel so far below the largest that it may be outside P3. All in
+ * steps.
+ */
 function colourful(most: v128, red4: v128, green4: v128, blue4: v128): bool {
   const most64 = i32x4.shr_s(most, 6);
   const far = v128.or(
@@ -233,7 +240,10 @@ function ownFours(job: Job, y: i32, whole: i32, counted: bool): void {
   addMarks(job.scratch, y, first, last);
 }
 
-/** RGB: the planes are the channels, and codes are their bins. The first `whole` pixels of the open row, a multiple of 16. */
+/**
+ * RGB: the planes are the channels, and codes are their bins. The first `whole` pixels of the open row, a
+ * multiple of 16.
+ */
 function rgbSixteens(job: Job, y: i32, whole: i32): void {
   const frame = job.frame;
   const mainRow = frame.mainRow;

@@ -4,7 +4,8 @@ import { bump, bumpEight, bumpFour } from './histogram';
 import { gatherShorts, luminanceOf, shortEntries } from './light-tables';
 import { splats } from './splats';
 
-// HLG through the OOTF of its display, by the fifth power of its light, in single precision and in the order of the oracle.
+// HLG through the OOTF of its display, by the fifth power of its light, in single precision and in the order
+// of the oracle.
 
 export function openDisplayed(job: Job): void {
   const black = job.picture.black;
@@ -121,8 +122,9 @@ function note(job: Job, power: f32, r: i32, g: i32, b: i32): void {
 }
 
 /**
- * Of all colours with the same largest channel the neutral one is the brightest: its light to the sixth power. An exact sum lies less than a short step
- * above the short one, with half an entry of the table of light.
+ * Of all colours with the same largest channel the neutral one is the brightest: its light to the sixth
+ * power. An exact sum lies less than a short step above the short one, with half an entry of the table of
+ * light.
  */
 function raiseBrightShort(job: Job): void {
   const table = job.light.shortTable;

@@ -15,7 +15,10 @@ function codeAt(row: usize, x: i32): i32 {
   return min(<i32>load<u16>(row + ((<usize>x) << 1)), i32x4.extract_lane(splats.topCodes4, 0));
 }
 
-/** Everything of plane 0 that does not need the colour, for the rows of the open block: extremes, cells, change. */
+/**
+ * Everything of plane 0 that does not need the colour, for the rows of the open block: extremes, cells,
+ * change.
+ */
 export function measureFeatures(job: Job, from: i32, to: i32): void {
   const compared = beforeAt(job, from) !== 0;
   let y = from;

@@ -6,7 +6,10 @@ import { channelBytes, fillSteps } from './steps';
 
 /** Taps reach this far to each side. */
 export const REACH: i32 = 3;
-/** Values are filtered in units of 64 steps: the sums of all 64 taps' shares then fit 32 bits, and meet the limits undivided. */
+/**
+ * Values are filtered in units of 64 steps: the sums of all 64 taps' shares then fit 32 bits, and meet the
+ * limits undivided.
+ */
 const UNIT_BITS: i32 = 6;
 
 /** Rows that are kept filtered: all that a row and its neighbours need. */

@@ -9,7 +9,10 @@ function neighbour(picture: Picture, y: i32, step: i32): i32 {
   return row < 0 || row >= picture.height ? y : row;
 }
 
-/** Pixels outside the tolerance of R 103 after its filter; see the oracle for why only marked surroundings are judged. */
+/**
+ * Pixels outside the tolerance of R 103 after its filter; see the oracle for why only marked surroundings are
+ * judged.
+ */
 export function countOutside(job: Job): i32 {
   const picture = job.picture;
   const frame = job.frame;

@@ -6,9 +6,10 @@ import { openRow } from './pixels';
 import { shortChroma, shortGreenShare, shortShare } from './shared-rows';
 import { splats } from './splats';
 
-// The filter of R 103 in short steps, eight pixels at a time: weighted means made of means of two, each of which rounds up by half a short
-// step at most. Mean by mean that is 1.5 across and 2.25 in all, and the short sums themselves are off by 0.75 either way. Pixels whose value
-// is further from the limits are settled here, the others go through the exact filter, which cuts off less than a 64th of a short step.
+// The filter of R 103 in short steps, eight pixels at a time: weighted means made of means of two, each of
+// which rounds up by half a short step at most. Mean by mean that is 1.5 across and 2.25 in all, and the
+// short sums themselves are off by 0.75 either way. Pixels whose value is further from the limits are settled
+// here, the others go through the exact filter, which cuts off less than a 64th of a short step.
 
 const TOO_HIGH: i32 = 3;
 const TOO_LOW: i32 = 1;
@@ -76,7 +77,10 @@ function storeSums(into: usize, left: v128, right: v128, shares: v128): void {
   v128.store(into, i16x8.add(right, v128.shuffle<i16>(shares, shares, 4, 4, 5, 5, 6, 6, 7, 7)), 16);
 }
 
-/** Biased short sums of the open row where the taps of the span reach, the outermost pixels going on past the edges. */
+/**
+ * Biased short sums of the open row where the taps of the span reach, the outermost pixels going on past the
+ * edges.
+ */
 function fillSums(job: Job): void {
   const frame = job.frame;
   const width = job.picture.width;

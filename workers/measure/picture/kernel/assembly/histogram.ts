@@ -15,7 +15,10 @@ export function bumpFour(counts: usize, offsets: v128): void {
   bumpAt(counts + <usize>i32x4.extract_lane(offsets, 3));
 }
 
-/** Adds one to eight counters, given by their bins of 16 bits. Four leave the vector at once: that takes fewer instructions than one by one. */
+/**
+ * Adds one to eight counters, given by their bins of 16 bits. Four leave the vector at once: that takes fewer
+ * instructions than one by one.
+ */
 export function bumpEight(counts: usize, bins: v128): void {
   bumpShorts(counts, i64x2.extract_lane(bins, 0));
   bumpShorts(counts, i64x2.extract_lane(bins, 1));
@@ -35,12 +38,14 @@ function bumpAt(at: usize): void {
 }
 
 /**
- * Neighbours mostly differ by little: two of them are counted at once, by the first one's bin and the difference. A table of pairs has a
- * row for each difference from -16 to 15, `stride` bytes long.
+ * Neighbours mostly differ by little: two of them are counted at once, by the first one's bin and the
+ * difference. A table of pairs has a row for each difference from -16 to 15, `stride` bytes long.
  */
 const LOWEST: i32 = -16;
 
-/** Counts eight pairs of codes of one plane, as pairs where there is a table of them and all lie close enough. */
+/**
+ * Counts eight pairs of codes of one plane, as pairs where there is a table of them and all lie close enough.
+ */
 export function countEightPairs(counts: usize, pairs: usize, even: v128, odd: v128): void {
   if (pairs !== 0) {
     const step = i16x8.sub(i16x8.sub(odd, even), i16x8.splat(<i16>LOWEST));
@@ -62,7 +67,10 @@ export function countSixteen(counts: usize, pairs: usize, left: v128, right: v12
   countEightPairs(counts, pairs, even, odd);
 }
 
-/** Ends a table of pairs: each count goes to both bins, and the table is empty again. Rows are `stride` bytes, of which `bins`, a multiple of 4, are counters. */
+/**
+ * Ends a table of pairs: each count goes to both bins, and the table is empty again. Rows are `stride` bytes,
+ * of which `bins`, a multiple of 4, are counters.
+ */
 export function splitPairs(histogram: Histogram, stride: i32, bins: i32): void {
   const pairs = histogram.pairs;
   const counts = histogram.counts;

@@ -1,6 +1,7 @@
-// The measuring pass over one frame, as WebAssembly with SIMD. The host (wasm-kernel.ts) lays a job in the memory, fills a frame slot and calls
-// `measureFrame`; it then reads counters and results where it laid them. Every figure is the same, bit for bit, as that of the oracle in
-// TypeScript (tests/oracle/scalar-kernel.ts): tests hold the two together.
+// The measuring pass over one frame, as WebAssembly with SIMD. The host (wasm-kernel.ts) lays a job in the
+// memory, fills a frame slot and calls `measureFrame`; it then reads counters and results where it laid them.
+// Every figure is the same, bit for bit, as that of the oracle in TypeScript (tests/oracle/scalar-kernel.ts):
+// tests hold the two together.
 import {
   CellSum,
   Cells,
@@ -47,7 +48,10 @@ export function ownEnd(): usize {
   return __heap_base;
 }
 
-/** Measures the frame at `frame` against the one at `previous`, 0 for none. Both are planes without padding, of bytes or of 16-bit codes. */
+/**
+ * Measures the frame at `frame` against the one at `previous`, 0 for none. Both are planes without padding,
+ * of bytes or of 16-bit codes.
+ */
 export function measureFrame(job: Job, frame: usize, previous: usize): void {
   const height = job.picture.height;
   makeSplats(job);

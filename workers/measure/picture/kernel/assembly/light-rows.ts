@@ -6,7 +6,8 @@ import { blueOfPixel, greenOfPixel, loadShort, redOfPixel } from './pixels';
 import { countSceneOne, measureScene } from './scene-light';
 import { channelBytes, fillSteps } from './steps';
 
-// Light that depends on all three channels of a pixel, HLG's and that of camera logs, where there are no short sums for eight pixels at once.
+// Light that depends on all three channels of a pixel, HLG's and that of camera logs, where there are no
+// short sums for eight pixels at once.
 
 /** The open row, `y`, of a picture without short sums. */
 export function measureLightRow(job: Job, y: i32): void {

@@ -14,7 +14,10 @@ function weighed(row: usize, r: v128, g: v128, b: v128): v128 {
   return f32x4.add(f32x4.add(first, second), f32x4.mul(v128.load32_splat(row, 8), b));
 }
 
-/** Bits of the pixels of linear BT.2020 light outside P3 by more than the tolerance. Single precision, in the order of the oracle. */
+/**
+ * Bits of the pixels of linear BT.2020 light outside P3 by more than the tolerance. Single precision, in the
+ * order of the oracle.
+ */
 function outsideFour(p3: P3, r: v128, g: v128, b: v128): i32 {
   const matrix = p3.matrix;
   const most = f32x4.pmax(f32x4.pmax(r, g), b);
@@ -94,8 +97,8 @@ function lastPairs(luma: v128, shares: v128): v128 {
 }
 
 /**
- * Eight pixels of the open row that share their chroma in pairs, by their exact sums: HLG where one may be the brightest of the frame (`isBright`), else
- * where one may lie outside P3.
+ * Eight pixels of the open row that share their chroma in pairs, by their exact sums: HLG where one may be
+ * the brightest of the frame (`isBright`), else where one may lie outside P3.
  */
 function measureShared(job: Job, x: i32, isBright: bool): void {
   const frame = job.frame;

@@ -1,6 +1,7 @@
 import { Scratch } from '../records';
 
-// Pixels of each row that hold all that lies outside the tolerance of R 103 before the filter: from the first mark to the last.
+// Pixels of each row that hold all that lies outside the tolerance of R 103 before the filter: from the first
+// mark to the last.
 
 export function clearMarks(scratch: Scratch, y: i32): void {
   store<i32>(scratch.firstMarked + ((<usize>y) << 2), -1);

@@ -2,8 +2,8 @@ import { FACTOR_BITS, SHORT_BITS } from '../../plan/step-bits';
 import { Job, Picture } from '../records';
 import { BLOCK, SHORT_ROW_ROOM } from '../sizes';
 
-// Rows of the frame as 16-bit codes. Frames of bytes are widened eight rows at a time, so that the wide ones stay in the fastest cache; wider
-// frames are read where they lie.
+// Rows of the frame as 16-bit codes. Frames of bytes are widened eight rows at a time, so that the wide ones
+// stay in the fastest cache; wider frames are read where they lie.
 
 /** Begins the frame at `at`; the one before lies at `before`, 0 for none. */
 export function openFrame(job: Job, at: usize, before: usize): void {
@@ -83,8 +83,8 @@ function otherAt(picture: Picture, plane: usize, block: usize, row: i32): usize 
 }
 
 /**
- * Row of planes 1 and 2 that belongs to a row of plane 0. In interlaced 4:2:0 the rows of chroma alternate between the fields as those of luma do
- * (H.262, figure 6-2).
+ * Row of planes 1 and 2 that belongs to a row of plane 0. In interlaced 4:2:0 the rows of chroma alternate
+ * between the fields as those of luma do (H.262, figure 6-2).
  */
 function otherRowOf(picture: Picture, y: i32): i32 {
   const shift = picture.chromaShiftY;

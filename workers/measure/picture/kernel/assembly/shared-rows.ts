@@ -9,9 +9,10 @@ import { countScene } from './scene-light';
 import { splats } from './splats';
 import { highestOfFour, highestSigned, lowestOfFour, lowestSigned } from './vectors';
 
-// Rows of Y'CbCr where two pixels share their chroma. The difference of their R', G' and B' is that of their luma: the larger luma of a
-// pair decides its maximum, the smaller its minimum. Sums are first taken in short steps, eight pairs at a time; a short sum is less
-// than one short step off (half of one for its rounding, an eighth for each factor's). What needs the exact one is done again where it matters.
+// Rows of Y'CbCr where two pixels share their chroma. The difference of their R', G' and B' is that of their
+// luma: the larger luma of a pair decides its maximum, the smaller its minimum. Sums are first taken in short
+// steps, eight pairs at a time; a short sum is less than one short step off (half of one for its rounding, an
+// eighth for each factor's). What needs the exact one is done again where it matters.
 
 /** More than a short sum may be off. */
 const SLACK: i32 = 1;
@@ -43,7 +44,10 @@ export function shortGreenShare(cb: v128, cr: v128): v128 {
   );
 }
 
-/** Luma, extremes, marks, light and, if `counted`, R', G', B' of the first `whole` pixels of the open row, `y`, a multiple of 16. */
+/**
+ * Luma, extremes, marks, light and, if `counted`, R', G', B' of the first `whole` pixels of the open row,
+ * `y`, a multiple of 16.
+ */
 export function measureSharedRow(job: Job, y: i32, whole: i32, counted: bool): void {
   const frame = job.frame;
   const light = job.light;
@@ -154,7 +158,9 @@ function tooFar(most: v128, spread: v128, base: v128, slope: v128, cap: v128): v
   return i16x8.gt_s(spread, i16x8.min_s(allowed, cap));
 }
 
-/** Whether the row may hold the largest or the smallest exact sum of the frame, once all rows are measured. */
+/**
+ * Whether the row may hold the largest or the smallest exact sum of the frame, once all rows are measured.
+ */
 export function mayHoldExtremes(job: Job, y: i32): bool {
   const at = (<usize>y) << 1;
   return (

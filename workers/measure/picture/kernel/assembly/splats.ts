@@ -2,8 +2,8 @@ import { FLOAT_BIN_BASE, FLOAT_BINS, PQ_BIN_BITS, SHORT_BITS, SHORT_STEPS } from
 import { Job } from '../records';
 
 /**
- * Numbers as vectors, eight or four times the same: each is then a single load, from a number, a constant too, it is three more instructions
- * each time round a loop.
+ * Numbers as vectors, eight or four times the same: each is then a single load, from a number, a constant
+ * too, it is three more instructions each time round a loop.
  */
 class Splats {
   /** Of eight shorts. */

@@ -10,8 +10,8 @@ export function channelBytes(picture: Picture): usize {
 }
 
 /**
- * R', G', B' of the pixels `from` to `to` of row `y`, the open one, in steps shifted right by `drop`: red of pixel x goes to `reds + 4 x`, and so on. Writes
- * up to one pixel before and seven after.
+ * R', G', B' of the pixels `from` to `to` of row `y`, the open one, in steps shifted right by `drop`: red of
+ * pixel x goes to `reds + 4 x`, and so on. Writes up to one pixel before and seven after.
  */
 export function fillSteps(job: Job, y: i32, from: i32, to: i32, drop: i32, reds: usize): void {
   const picture = job.picture;
