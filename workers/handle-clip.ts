@@ -89,7 +89,7 @@ async function makeMissing(data: ClipJobData, work: Work, site: Site, context: C
     }
     for (const [index, output] of work.missing.entries()) {
       const temporaryPath = temporary.get(output.key) ?? '';
-      const measurement = await finishOutput(out, output, temporaryPath, site, context, (fraction) =>
+      const measurement = await finishOutput({ out, output, temporaryPath }, site, context, (fraction) =>
         context.progress({
           stage: 'measure',
           fraction: DECODE_SHARE + ((1 - DECODE_SHARE) * (index + fraction)) / work.missing.length,

@@ -23,6 +23,13 @@ async function giveName(from: string, to: string): Promise<void> {
   }
 }
 
+/** An output that was just made, and where it stands for now. */
+export interface MadeOutput {
+  readonly out: string;
+  readonly output: PlannedOutput;
+  readonly temporaryPath: string;
+}
+
 /**
  * Measures an output that was just made, writes the measurement and gives the output its name, in this order:
  * what has a name is complete and measured. Killed in between, the measurement is of no file that has the
@@ -32,9 +39,7 @@ async function giveName(from: string, to: string): Promise<void> {
  * back), `file-changed`, `disk-full`, `cannot-write`.
  */
 export async function finishOutput(
-  out: string,
-  output: PlannedOutput,
-  temporaryPath: string,
+  { out, output, temporaryPath }: MadeOutput,
   site: Site,
   context: ClipContext,
   onProgress: (fraction: number) => void,

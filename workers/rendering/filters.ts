@@ -57,14 +57,13 @@ export function renderingFilters(
     ...(heldRgb ? scaleAndHold(source, output) : []),
     ...(hasNarrowRgb(to, result) ? [NOMINAL_TO_FRACTION] : []),
     ...encode(
-      from,
-      to,
-      heldRgb ? HELD_RGB : throughFloat ? FLOAT_RGB : input,
-      heldRgb ? { ...source, width, height } : source,
-      output,
       {
-        layout: result,
-        format: bridgeOut ?? output.pixelFormat,
+        colour: from,
+        layout: heldRgb ? HELD_RGB : throughFloat ? FLOAT_RGB : input,
+        picture: heldRgb ? { ...source, width, height } : source,
+      },
+      {
+        ...{ colour: to, layout: result, picture: output, format: bridgeOut ?? output.pixelFormat },
         dither: result.depth < input.depth && bridgeOut === null ? 'error_diffusion' : 'none',
       },
     ),
@@ -125,7 +124,7 @@ function toFloatRgb(
   const given = layout.model === 'yuv' ? 'nominal' : 'fraction';
   const change = wanted === 'fraction' ? NOMINAL_TO_FRACTION : FRACTION_TO_NOMINAL;
   return [
-    zscale([...codedIn(from, layout, source), NO_COLOUR_CHANGE, RESAMPLING]),
+    zscale([...codedIn({ colour: from, layout, picture: source }), NO_COLOUR_CHANGE, RESAMPLING]),
     'format=gbrpf32le',
     ...(from.range === 'full' || given === wanted ? [] : [change]),
   ];
@@ -158,28 +157,29 @@ function stepFilter(step: BakedFiles['steps'][number]): string {
   }
 }
 
-interface Ending {
+/** A picture, how its samples lie and what they mean. */
+interface Coded {
+  readonly colour: Colour;
   readonly layout: PixelLayout;
+  readonly picture: PictureFormat;
+}
+
+interface Ending extends Coded {
   readonly format: string;
   readonly dither: 'none' | 'error_diffusion';
 }
 
-function encode(
-  from: Colour,
-  to: Colour,
-  input: PixelLayout,
-  source: PictureFormat,
-  output: PictureFormat,
-  { layout, format, dither }: Ending,
-): string[] {
-  const { width, height } = output;
-  const scaled = width !== source.width || height !== source.height;
+function encode(from: Coded, { colour, layout, picture, format, dither }: Ending): string[] {
+  const { width, height } = picture;
+  const scaled = width !== from.picture.width || height !== from.picture.height;
   return [
     zscale([
       ...(scaled ? [`w=${width}:h=${height}`] : []),
-      ...codedIn(from, input, source),
-      ...(layout.model === 'yuv' ? [`m=${ZSCALE_MATRIX[to.matrix]}`, `r=${zscaleRange(to)}`] : ['m=gbr']),
-      `c=${siting(output)}`,
+      ...codedIn(from),
+      ...(layout.model === 'yuv'
+        ? [`m=${ZSCALE_MATRIX[colour.matrix]}`, `r=${zscaleRange(colour)}`]
+        : ['m=gbr']),
+      `c=${siting(picture)}`,
       NO_COLOUR_CHANGE,
       `dither=${dither}`,
       RESAMPLING,
@@ -188,7 +188,7 @@ function encode(
   ];
 }
 
-function codedIn(colour: Colour, layout: PixelLayout, picture: PictureFormat): string[] {
+function codedIn({ colour, layout, picture }: Coded): string[] {
   return layout.model === 'yuv'
     ? [`min=${ZSCALE_MATRIX[colour.matrix]}`, `rin=${zscaleRange(colour)}`, `cin=${siting(picture)}`]
     : ['min=gbr'];
