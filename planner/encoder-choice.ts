@@ -12,17 +12,33 @@ export function pixelFormatName(chroma: ChromaName, depth: number, rgb: boolean)
   return `yuv${chroma.replaceAll(':', '')}p${suffix}`;
 }
 
+/** The same with alpha; FFV1 takes 8-bit RGB with it only as `bgra`. */
+function alphaFormats(chroma: ChromaName, depth: number, rgb: boolean): string[] {
+  const suffix = depth === 8 ? '' : `${depth}le`;
+  if (rgb) return [`gbrap${suffix}`, ...(depth === 8 ? ['bgra'] : [])];
+  return /^4:(4:4|2:2|2:0)$/.test(chroma) ? [`yuva${chroma.replaceAll(':', '')}p${suffix}`] : [];
+}
+
 export type EncoderChoice =
   | {
       readonly ok: true;
       readonly codec: ListedPictureCodec;
       readonly profile: string | null;
       readonly pixelFormat: string;
+      readonly bitDepth: number;
+      readonly alpha: boolean;
     }
   | { readonly ok: false; readonly reason: string; readonly next: string };
 
+/** Depths at which alpha may be coded, the first that works; none: no alpha is wanted. */
+export type AlphaDepths = readonly number[];
+
 /** The encoder for a recipe, or why this site's ffmpeg cannot do it and which route would work. */
-export function chooseEncoder(make: SettledMake, capabilities: Capabilities): EncoderChoice {
+export function chooseEncoder(
+  make: SettledMake,
+  capabilities: Capabilities,
+  alphaDepths: AlphaDepths = [],
+): EncoderChoice {
   const { bitDepth, chroma, rgb } = make.video;
   const codec = pictureCodec(make.video.codec);
   const inputs = capabilities.encoders[codec.encoder];
@@ -40,6 +56,12 @@ export function chooseEncoder(make: SettledMake, capabilities: Capabilities): En
       next: `use ${codec.containers.join(', ')} in the target's make.container`,
     };
   }
+  const profile = make.video.profile ?? codec.defaultProfile;
+  for (const depth of codec.keepsAlpha(profile) ? alphaDepths : []) {
+    const format = alphaFormats(chroma, depth, rgb).find((each) => inputs.includes(each));
+    if (format !== undefined)
+      return { ok: true, codec, profile, pixelFormat: format, bitDepth: depth, alpha: true };
+  }
   const pixelFormat = pixelFormatName(chroma, bitDepth, rgb);
   if (pixelFormat === null || !inputs.includes(pixelFormat)) {
     const able = PICTURE_CODECS.filter(({ encoder }) =>
@@ -56,10 +78,5 @@ export function chooseEncoder(make: SettledMake, capabilities: Capabilities): En
           : 'choose a depth and sampling from that list',
     };
   }
-  return {
-    ok: true,
-    codec,
-    profile: make.video.profile ?? codec.defaultProfile,
-    pixelFormat,
-  };
+  return { ok: true, codec, profile, pixelFormat, bitDepth, alpha: false };
 }

@@ -9,6 +9,7 @@ import { nameLosses } from './losses.js';
 import { OutputPaths } from './output-path.js';
 import { type ClipWish, planRecipe } from './plan-output.js';
 import { clipIdentity, type JobTools, plannedJobOf } from './planned-job.js';
+import { nameUncarried } from './uncarried.js';
 
 export interface PlanRequest {
   readonly manifest: Manifest;
@@ -201,7 +202,7 @@ function planOutput(
   const lookHash =
     [...request.looks.values()].find((look) => look.path === recipe.rendering?.look)?.hash ?? null;
   const seconds = wish.video.durationSeconds ?? wish.facts.container.durationSeconds ?? 0;
-  const losses: Loss[] = nameLosses(wish.video, make, recipe);
+  const losses: Loss[] = [...nameLosses(wish.video, make, recipe), ...nameUncarried(wish.facts, recipe)];
   return {
     target: target.name,
     path,

@@ -7,6 +7,8 @@ import type { OutputRecipe } from '../jobs/plan/plan.js';
 import type { MakeRecipe } from '../jobs/targets/target.js';
 import { formatRational, parseRational, rational } from '../signal/rational.js';
 import { isCameraLog } from '../signal/transfer/transfer-functions.js';
+import { alphaDepths } from './alpha.js';
+import { planCarry, refusalToCarry } from './carry.js';
 import { chooseEncoder } from './encoder-choice.js';
 import { encoderLimit } from './encoder-limits.js';
 import { outputRate } from './frame-rate.js';
@@ -54,8 +56,10 @@ function sameLight(a: Colour, b: Colour): boolean {
 function outputHdr(
   source: VideoFacts,
   recipe: { rendering: OutputRecipe['rendering']; colour: Colour },
+  keeps: boolean,
 ): HdrStaticMetadata {
-  return recipe.rendering === null && recipe.colour.transfer === 'smpte2084' ? source.hdr : NO_HDR;
+  const isMeant = keeps || recipe.colour.transfer === 'smpte2084';
+  return recipe.rendering === null && isMeant ? source.hdr : NO_HDR;
 }
 
 function wantedScan(
@@ -81,7 +85,7 @@ function rotationOf(video: VideoFacts): 0 | 90 | 180 | 270 | null {
 /** Makes every choice of a recipe for one clip, or says why it cannot be done here. Pure. */
 export function planRecipe(clip: ClipWish, wish: MakeRecipe, capabilities: Capabilities): RecipeResult {
   const make = settleVideo(wish, clip.video);
-  const choice = chooseEncoder(make, capabilities);
+  const choice = chooseEncoder(make, capabilities, alphaDepths(clip, wish, make));
   if (!choice.ok) return choice;
   const { video, facts } = clip;
 
@@ -151,8 +155,9 @@ export function planRecipe(clip: ClipWish, wish: MakeRecipe, capabilities: Capab
       encoder: choice.codec.encoder,
       profile: choice.profile,
       pixelFormat: choice.pixelFormat,
-      bitDepth: make.video.bitDepth,
+      bitDepth: choice.bitDepth,
       chroma: make.video.chroma,
+      alpha: choice.alpha,
       crf: make.video.crf ?? null,
       lossless: make.video.lossless,
       maxBitRate: make.video.maxBitRate ?? null,
@@ -165,7 +170,7 @@ export function planRecipe(clip: ClipWish, wish: MakeRecipe, capabilities: Capab
     sourceColour: clip.colour,
     colour,
     rendering,
-    hdr: outputHdr(video, { rendering, colour }),
+    hdr: outputHdr(video, { rendering, colour }, make.carry !== 'none'),
     burnIn:
       make.burnIn && (make.burnIn.timecode || make.burnIn.clipName)
         ? {
@@ -175,6 +180,7 @@ export function planRecipe(clip: ClipWish, wish: MakeRecipe, capabilities: Capab
         : null,
     timecode: startTimecode,
     reel: clip.reel ?? facts.container.reel,
+    carry: planCarry(facts, make),
     audio:
       make.audio && facts.audio.length > 0
         ? {
@@ -189,6 +195,6 @@ export function planRecipe(clip: ClipWish, wish: MakeRecipe, capabilities: Capab
           }
         : null,
   };
-  const limit = encoderLimit(recipe, capabilities);
+  const limit = encoderLimit(recipe, capabilities) ?? refusalToCarry(facts, make, recipe);
   return limit === null ? { ok: true, recipe } : { ok: false, ...limit };
 }

@@ -26,5 +26,6 @@ export const cineform = {
   streamed: false,
   bitsPerPixel: () => 6,
   megapixelsPerCoreSecond: 14,
+  keepsAlpha: () => false,
   encoderArguments: ({ video }) => ['-c:v', 'cfhd', '-quality', video.profile ?? 'film3+'],
 } as const satisfies PictureCodec;

@@ -26,6 +26,7 @@ export const ffv1 = {
   streamed: false,
   bitsPerPixel: losslessBitsPerPixel,
   megapixelsPerCoreSecond: 14,
+  keepsAlpha: () => true,
   encoderArguments: ({ raster, video }) => {
     const pixels = raster.width * raster.height;
     const slices = pixels > 4_000_000 ? 24 : pixels > 500_000 ? 16 : 4;

@@ -18,7 +18,17 @@ export const h264 = {
   intra: false,
   defaultProfile: null,
   defaultCrf: USUAL_CRF,
-  says: ['primaries', 'transfer', 'matrix', 'range', 'sample-aspect', 'field-order', 'chroma-siting'],
+  says: [
+    'primaries',
+    'transfer',
+    'matrix',
+    'range',
+    'sample-aspect',
+    'field-order',
+    'chroma-siting',
+    'static-hdr',
+    'captions',
+  ],
   narrowOnly: false,
   // Bottom field first, seen with ffmpeg 5.1: 4:2:2 comes back other than it was coded, and MP4 tells the
   // other order.
@@ -28,6 +38,7 @@ export const h264 = {
   streamed: true,
   bitsPerPixel: (video) => (video.lossless ? losslessBitsPerPixel(video) : qualityBitsPerPixel(0.11, video)),
   megapixelsPerCoreSecond: 10,
+  keepsAlpha: () => false,
   encoderArguments: (order) => {
     const { video, hdr } = order;
     const display = masterDisplay(hdr);

@@ -21,7 +21,7 @@ export const hevc = {
   intra: false,
   defaultProfile: null,
   defaultCrf: USUAL_CRF,
-  says: ['primaries', 'transfer', 'matrix', 'range', 'sample-aspect', 'chroma-siting'],
+  says: ['primaries', 'transfer', 'matrix', 'range', 'sample-aspect', 'chroma-siting', 'static-hdr'],
   narrowOnly: false,
   fields: [],
   oddSizes: false,
@@ -29,6 +29,7 @@ export const hevc = {
   streamed: true,
   bitsPerPixel: (video) => (video.lossless ? losslessBitsPerPixel(video) : qualityBitsPerPixel(0.07, video)),
   megapixelsPerCoreSecond: 2,
+  keepsAlpha: () => false,
   encoderArguments: (order) => {
     const { video, hdr, container } = order;
     const display = masterDisplay(hdr);

@@ -9,6 +9,8 @@ export interface PictureOrder {
     readonly profile: string | null;
     readonly bitDepth: number;
     readonly chroma: ChromaName;
+    /** Whether the picture has alpha. */
+    readonly alpha: boolean;
     /** Constant-quality figure; null: the codec's usual one. */
     readonly crf: number | null;
     readonly lossless: boolean;
@@ -75,6 +77,8 @@ export interface PictureCodec {
    * clips.
    */
   readonly megapixelsPerCoreSecond: number;
+  /** Whether alpha comes back, in a profile. */
+  keepsAlpha(profile: string | null): boolean;
   /** Encoder and options, as ffmpeg takes them. */
   encoderArguments(order: PictureOrder): string[];
 }

@@ -11,8 +11,8 @@ const BITS_PER_PIXEL: Readonly<Record<string, number>> = {
 };
 
 /**
- * ProRes (SMPTE RDD 36) by prores_ks. It takes 10 bits only, whatever the profile; alpha is not carried. RDD
- * 36 has no range flag: the picture is narrow by definition.
+ * ProRes (SMPTE RDD 36) by prores_ks. It takes 10 bits only, whatever the profile. RDD 36 has no
+ * range flag: the picture is narrow by definition.
  */
 export const prores = {
   name: 'prores',
@@ -35,8 +35,11 @@ export const prores = {
   streamed: false,
   bitsPerPixel: ({ profile }) => BITS_PER_PIXEL[profile ?? 'hq'] ?? 3.54,
   megapixelsPerCoreSecond: 14,
+  // RDD 36 codes alpha without loss, at 8 or 16 bits, in the two profiles of 4:4:4.
+  keepsAlpha: (profile) => profile?.startsWith('4444') ?? false,
   encoderArguments: ({ video, scan }) => [
-    ...['-c:v', 'prores_ks', '-profile:v', video.profile ?? 'hq', '-alpha_bits', '0'],
+    ...['-c:v', 'prores_ks', '-profile:v', video.profile ?? 'hq'],
+    ...['-alpha_bits', video.alpha ? '16' : '0'],
     // The encoder codes fields only with this flag; their order is on the frames.
     ...(scan === 'progressive' ? [] : ['-flags', '+ildct']),
   ],

@@ -1,3 +1,4 @@
+import type { SubtitleCodec } from '../plan/carry.js';
 import type { PictureTag } from './picture-tag.js';
 
 /** One container files are made in. Data. */
@@ -13,6 +14,16 @@ export interface Container {
    * comes back a little off.
    */
   readonly wholeShownWidth: boolean;
+  /**
+   * What else it keeps of a clip, as ffmpeg writes and reads it; held by the test of extras, which reads
+   * files back.
+   */
+  readonly keeps: {
+    readonly chapters: boolean;
+    readonly tags: boolean;
+    /** Codecs of subtitles, by ffmpeg's names, and how each is written. */
+    readonly subtitles: Readonly<Record<string, SubtitleCodec>>;
+  };
   /** Flags of the muxer that each file is written with. */
   readonly flags: readonly string[];
   /** Flags that put the index in front, for files that are played while they load. */

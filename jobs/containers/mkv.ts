@@ -6,6 +6,20 @@ export const mkv = {
   muxer: 'matroska',
   says: ['primaries', 'transfer', 'matrix', 'range', 'sample-aspect', 'field-order', 'chroma-siting'],
   wholeShownWidth: true,
+  keeps: {
+    chapters: true,
+    tags: true,
+    // The text of MOV is rewritten: its words and times stay, its boxes of style have no place here.
+    subtitles: {
+      subrip: 'copy',
+      ass: 'copy',
+      webvtt: 'copy',
+      hdmv_pgs_subtitle: 'copy',
+      dvd_subtitle: 'copy',
+      dvb_subtitle: 'copy',
+      mov_text: 'subrip',
+    },
+  },
   flags: [],
   indexFirst: [],
 } as const satisfies Container;

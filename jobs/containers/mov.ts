@@ -7,6 +7,7 @@ export const mov = {
   // Its colour box, `nclc`, has no range.
   says: ['primaries', 'transfer', 'matrix', 'sample-aspect', 'field-order'],
   wholeShownWidth: false,
+  keeps: { chapters: false, tags: false, subtitles: {} },
   flags: ['+write_colr'],
   indexFirst: ['+faststart'],
 } as const satisfies Container;

@@ -6,6 +6,7 @@ export const mp4 = {
   muxer: 'mp4',
   says: ['primaries', 'transfer', 'matrix', 'range', 'sample-aspect'],
   wholeShownWidth: false,
+  keeps: { chapters: false, tags: false, subtitles: {} },
   flags: ['+write_colr'],
   indexFirst: ['+faststart'],
 } as const satisfies Container;

@@ -6,4 +6,6 @@ export type PictureTag =
   | 'range'
   | 'sample-aspect'
   | 'field-order'
-  | 'chroma-siting';
+  | 'chroma-siting'
+  | 'static-hdr'
+  | 'captions';

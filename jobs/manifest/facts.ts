@@ -74,6 +74,12 @@ export const videoFacts = z.object({
   ),
   hdr: field('HDR metadata that holds for the whole file.', hdrStaticMetadata),
   chromaLocation: field("Where the chroma samples sit, by ffmpeg's name: `left`.", z.string().nullable()),
+  dynamicHdr: field(
+    'Kinds of HDR metadata that change from picture to picture, such as `SMPTE ST 2094-40`.',
+    z.array(z.string()).default([]),
+  ),
+  iccProfile: field('Whether an ICC profile describes its colour.', z.boolean().default(false)),
+  captions: field('Whether captions lie in the picture itself (ATSC A/53).', z.boolean().default(false)),
 });
 export type VideoFacts = z.infer<typeof videoFacts>;
 
@@ -96,6 +102,18 @@ export const audioFacts = z.object({
 });
 export type AudioFacts = z.infer<typeof audioFacts>;
 
+/** A stream that is neither the picture nor sound. */
+export const otherStream = z.object({
+  stream,
+  kind: field(
+    'What it holds: a second `picture`, a `cover`, `subtitles`, `captions`, the titles of `chapters`, `timecode`, ' +
+      '`data`, or an `attachment`.',
+    z.enum(['picture', 'cover', 'subtitles', 'captions', 'chapters', 'timecode', 'data', 'attachment']),
+  ),
+  codec: field("Its codec, by ffmpeg's name, or its four-character code.", z.string()),
+});
+export type OtherStream = z.infer<typeof otherStream>;
+
 export const clipFacts = z.object({
   bytes: field('Size of the file in bytes.', count),
   modified: field(
@@ -109,14 +127,17 @@ export const clipFacts = z.object({
       durationSeconds: field('Length of the file in seconds.', seconds),
       startTimecode: field('Timecode of the first frame; null where none is stated.', z.string().nullable()),
       reel: field('Name of the reel; null where none is stated.', z.string().nullable()),
+      chapters: field('Chapters.', count.default(0)),
+      tags: field(
+        'Descriptive metadata: time of recording, comment, place. Of the file by name, of a track as ' +
+          '`audio[0] language`; names in lower case.',
+        z.record(z.string(), z.string()).default({}),
+      ),
     }),
   ),
   video: field('The picture stream; null where there is none.', videoFacts.nullable()),
   audio: field('The sound streams.', z.array(audioFacts)),
-  otherStreams: field(
-    'Streams that are neither picture nor sound (timecode, data, subtitles), by kind.',
-    z.array(z.string()),
-  ),
+  otherStreams: field('Streams that are neither the picture nor sound.', z.array(otherStream)),
   notes: field("Oddities worth a person's attention, in words.", z.array(z.string())),
 });
 export type ClipFacts = z.infer<typeof clipFacts>;

@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import { field } from '../documents/field.js';
 import { chromaName, hdrStaticMetadata, rationalText, scanName } from '../manifest/colour.js';
-import { videoFacts } from '../manifest/facts.js';
+import { clipFacts, otherStream, videoFacts } from '../manifest/facts.js';
 import { type FrameRange, frameRange } from './frame-range.js';
 import { containerFigures } from './measured-container.js';
 import { curves } from './measured-curves.js';
@@ -75,6 +75,8 @@ export type AudioMeasurement = z.infer<typeof audioMeasurement>;
 
 /** What a measurement repeats of the facts is said in the same words. */
 const { codec, profile, pixelFormat, colour, colourByLayer, rotation, mirrored } = videoFacts.shape;
+const { dynamicHdr, iccProfile, captions } = videoFacts.shape;
+const { chapters, tags } = clipFacts.shape.container.shape;
 
 const video = z.object({
   codec,
@@ -115,6 +117,9 @@ const video = z.object({
   colourByLayer,
   rotation,
   mirrored,
+  dynamicHdr,
+  iccProfile,
+  captions,
 });
 
 export const measurement = z
@@ -150,6 +155,8 @@ export const measurement = z
           z.string().nullable(),
         ),
         reel: field('Name of the reel; null where none is stated.', z.string().nullable()),
+        chapters,
+        tags,
       }),
     ),
     video: field('The picture; null for a file without one.', video.nullable()),
@@ -181,6 +188,7 @@ export const measurement = z
       measuredExposure.nullable(),
     ),
     audio: field('The sound, stream by stream.', z.array(audioMeasurement)),
+    otherStreams: field('Streams that are neither the picture nor sound.', z.array(otherStream).default([])),
     events: field('What was noticed, and where.', z.array(measuredEvent)),
     decode: field(
       'How decoding went.',

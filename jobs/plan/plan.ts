@@ -7,6 +7,7 @@ import { chromaName, colour, hdrStaticMetadata, rationalText } from '../manifest
 import { clipFacts, pixelFormatName } from '../manifest/facts.js';
 import { requirementSet } from '../requirements/requirement.js';
 import { targetName } from '../targets/target-name.js';
+import { carryRecipe } from './carry.js';
 
 const contentHash = z.string().regex(/^[0-9a-f]{20}$/, 'a content hash: 20 hex digits');
 /** Enough for any night; a job of more is somebody's trap. */
@@ -54,6 +55,7 @@ export const outputRecipe = z.object({
     pixelFormat: pixelFormatName,
     bitDepth: z.number().int(),
     chroma: chromaName,
+    alpha: z.boolean(),
     crf: z.number().nullable(),
     lossless: z.boolean(),
     maxBitRate: z.number().int().nullable(),
@@ -83,6 +85,8 @@ export const outputRecipe = z.object({
   burnIn: z.object({ timecode: timecodeText.nullable(), clipName: shownText.nullable() }).nullable(),
   timecode: timecodeText.nullable(),
   reel: shownText.nullable(),
+  /** What else is kept of the clip; null: none of it. */
+  carry: carryRecipe.nullable(),
   audio: z
     .object({
       codec: z.enum(SOUND_CODECS.map(({ name }) => name)),

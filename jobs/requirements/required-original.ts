@@ -28,4 +28,26 @@ export const requiredOriginal = {
       ),
     },
   ),
+  carried: requirement(
+    'The copy holds what else the original of the same job held: alpha, HDR metadata, further tracks, chapters and ' +
+      'descriptive metadata.',
+    {
+      alpha: field('Whether alpha must be there where the original has it.', z.boolean().default(true)),
+      hdr: field(
+        'Whether mastering display and light level must be there, in the container, the bitstream or as text, and ' +
+          'HDR metadata that changes, ICC profile and captions of the picture.',
+        z.boolean().default(true),
+      ),
+      tracks: field(
+        'Whether there must be as many further tracks of picture, subtitles, captions, data and timecode, and as many ' +
+          'attached files. Cover pictures and the count of frames of the tracks are not looked at.',
+        z.boolean().default(true),
+      ),
+      chapters: field('Whether there must be as many chapters.', z.boolean().default(true)),
+      metadata: field(
+        'Whether descriptive metadata must be there, word for word: time of recording, place, comments, languages.',
+        z.boolean().default(true),
+      ),
+    },
+  ),
 };

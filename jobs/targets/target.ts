@@ -163,6 +163,13 @@ export const makeRecipe = z.strictObject({
       .optional(),
   ),
   audio: field('How the sound is coded. Default: no sound.', audioRecipe.optional()),
+  carry: field(
+    'What is kept beside picture, sound, timecode and reel: subtitles, chapters, descriptive metadata such as time of ' +
+      'recording, place and comments. `none`: none of it, since it can name people and places. `possible`: what the ' +
+      'container holds. `all`: as `possible`, and a clip with alpha, tracks, captions or HDR metadata that would be ' +
+      'lost is refused. What is lost stands in the plan.',
+    z.enum(['none', 'possible', 'all']).default('none'),
+  ),
 });
 export type MakeRecipe = z.infer<typeof makeRecipe>;
 

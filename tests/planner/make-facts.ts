@@ -26,6 +26,9 @@ export function videoFacts(changes: Partial<VideoFacts> = {}): VideoFacts {
     colourByLayer: { container: null, bitstream: null },
     hdr: { mastering: null, lightLevel: null },
     chromaLocation: 'left',
+    dynamicHdr: [],
+    iccProfile: false,
+    captions: false,
     ...changes,
   };
 }
@@ -42,6 +45,8 @@ export function clipFacts(
       durationSeconds: 4,
       startTimecode: '10:00:00:00',
       reel: 'A001',
+      chapters: 0,
+      tags: {},
     },
     video: video === null ? null : videoFacts(video),
     audio: [

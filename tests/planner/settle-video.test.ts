@@ -27,6 +27,9 @@ function facts(pixelFormat: string, bitDepth: number, chroma: VideoFacts['chroma
     colourByLayer: { container: null, bitstream: null },
     hdr: { mastering: null, lightLevel: null },
     chromaLocation: null,
+    dynamicHdr: [],
+    iccProfile: false,
+    captions: false,
   };
 }
 

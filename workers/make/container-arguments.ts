@@ -1,13 +1,13 @@
 import { codecOfEncoder } from '../../jobs/codecs/picture-codecs.js';
 import { container } from '../../jobs/containers/containers.js';
+import type { ClipFacts } from '../../jobs/manifest/facts.js';
 import type { OutputRecipe } from '../../jobs/plan/plan.js';
 import { timecodeAtRate } from '../../signal/timecode-at-rate.js';
+import { extraArguments } from './extra-arguments.js';
 
-/**
- * Muxer, metadata and timecode. Nothing of the original's metadata is copied by itself: it can name people
- * and places, and proxies leave the house. Timecode and reel are written from the plan.
- */
-export function containerArguments(recipe: OutputRecipe, sourceRate: string | null): string[] {
+/** Muxer, metadata and timecode. Timecode and reel are written from the plan. */
+export function containerArguments(recipe: OutputRecipe, facts: ClipFacts): string[] {
+  const sourceRate = facts.video?.frameRate ?? null;
   const { muxer, flags, indexFirst } = container(recipe.container);
   const { reel } = recipe;
   const timecode =
@@ -18,7 +18,7 @@ export function containerArguments(recipe: OutputRecipe, sourceRate: string | nu
   // twice.
   const allFlags = [...flags, ...(codecOfEncoder(recipe.video.encoder).streamed ? indexFirst : [])].join('');
   return [
-    ...['-map_metadata', '-1', '-map_chapters', '-1'],
+    ...extraArguments(recipe, facts),
     ...(timecode === null ? [] : ['-timecode', timecode]),
     ...(reel === null ? [] : ['-metadata', `reel_name=${reel}`, '-metadata:s:v:0', `reel_name=${reel}`]),
     ...(allFlags === '' ? [] : ['-movflags', allFlags]),

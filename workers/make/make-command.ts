@@ -9,6 +9,7 @@ import { soundDecoding } from '../ffmpeg/sound-decoding.js';
 import type { BakedFiles } from '../rendering/bake-files.js';
 import { tagOptions } from './colour-arguments.js';
 import { containerArguments } from './container-arguments.js';
+import { subtitleArguments } from './extra-arguments.js';
 import { pictureChain } from './picture-chain.js';
 import { soundArguments } from './sound-arguments.js';
 
@@ -63,7 +64,12 @@ function outputOptions(
   }
   const { filters, siting } = pictureChain(video, recipe, baked, capabilities.fontFile);
   return [
-    ...['-filter_complex', graphOf(video.stream, filters, `v${index}`), '-map', `[v${index}]`],
+    ...[
+      '-filter_complex',
+      graphOf(video.stream, filters, `v${index}`, keepsSideData(recipe)),
+      '-map',
+      `[v${index}]`,
+    ],
     ...codecOfEncoder(recipe.video.encoder).encoderArguments(recipe),
     ...tagOptions(recipe.colour),
     ...(recipe.video.chroma === '4:2:0' || recipe.video.chroma === '4:2:2'
@@ -74,7 +80,8 @@ function outputOptions(
     ...['-fps_mode', 'passthrough'],
     ...frameCeiling(video, recipe),
     ...soundArguments(recipe, clip.facts.audio),
-    ...containerArguments(recipe, video.frameRate),
+    ...subtitleArguments(recipe),
+    ...containerArguments(recipe, clip.facts),
   ];
 }
 
@@ -93,10 +100,18 @@ function frameCeiling(video: VideoFacts, recipe: OutputRecipe): string[] {
 /**
  * A complex graph, and one with two inputs: ffmpeg copies stream metadata of the original (its rotation, its
  * mastering display) onto the output of a simple graph and of one with a single input (5.1, proved by the
- * round-trip test). The second input goes nowhere and costs nothing.
+ * round-trip test). The second input goes nowhere and costs nothing. Left out where just that is wanted.
  */
-function graphOf(stream: number, filters: readonly string[], label: string): string {
-  return `[0:${stream}]${filters.join(',')}[${label}];[0:${stream}]nullsink`;
+function graphOf(stream: number, filters: readonly string[], label: string, keeps: boolean): string {
+  return `[0:${stream}]${filters.join(',')}[${label}]${keeps ? '' : `;[0:${stream}]nullsink`}`;
+}
+
+/**
+ * Whether the mastering display that the original's container states is to be copied; its rotation would come
+ * with it.
+ */
+function keepsSideData({ carry, hdr, rotation }: OutputRecipe): boolean {
+  return carry !== null && rotation === 0 && (hdr.mastering !== null || hdr.lightLevel !== null);
 }
 
 function badJob(clip: PlannedClip, what: string): GoodgateError {

@@ -44,7 +44,11 @@ export function pictureChain(
   fontFile: string | null,
 ): PictureChain {
   const scan = video.scan ?? 'progressive';
-  const planar = planarFormat(video.pixelFormat, isOnSide(recipe));
+  // Alpha is kept only where nothing is done to the picture but, at most, another packing of the same
+  // samples.
+  const planar = recipe.video.alpha
+    ? recipe.video.pixelFormat
+    : planarFormat(video.pixelFormat, isOnSide(recipe));
   const { filters, siting } = colourAndSize(video, recipe, baked, planar);
   const chain = [
     ...STALE_SIDE_DATA.map((type) => `sidedata=mode=delete:type=${type}`),
@@ -88,7 +92,8 @@ function colourAndSize(
     from.matrix === to.matrix && from.range === to.range && planar === recipe.video.pixelFormat;
   const sited = sourceSiting(video);
   const siteStays = sited === 'left' || recipe.video.chroma !== '4:2:0' || saysSiting(recipe);
-  if (baked === null && sameSize && sameCode && siteStays) return { filters: [], siting: sited };
+  if (recipe.video.alpha || (baked === null && sameSize && sameCode && siteStays))
+    return { filters: [], siting: sited };
   const filters = renderingFilters(
     from,
     to,

@@ -56,6 +56,7 @@ export const probedStream = probedColour.extend({
   sample_rate: integerText.optional(),
   channels: z.number().optional(),
   channel_layout: z.string().optional(),
+  closed_captions: flag.optional(),
   disposition: z.object({ attached_pic: flag.optional(), default: flag.optional() }).optional(),
   tags,
   side_data_list: z.array(sideData).default([]),
@@ -64,6 +65,7 @@ export type ProbedStream = z.infer<typeof probedStream>;
 
 export const probedFile = z.object({
   streams: z.array(probedStream).default([]),
+  chapters: z.array(z.looseObject({})).default([]),
   format: z
     .object({
       format_name: z.string().default('unknown'),

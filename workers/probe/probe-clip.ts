@@ -2,6 +2,7 @@ import { constants, type Stats } from 'node:fs';
 import { access, stat } from 'node:fs/promises';
 import { GoodgateError } from '../../jobs/errors.js';
 import type { ClipFacts } from '../../jobs/manifest/facts.js';
+import { descriptiveTags, isCover, otherStreamOf } from './beside-facts.js';
 import { type BoxReading, readBoxes } from './boxes/read-boxes.js';
 import { type ProbedFile, type ProbedStream, probedFile } from './ffprobe-output.js';
 import { type ProbeOptions, runFfprobe } from './run-ffprobe.js';
@@ -18,7 +19,12 @@ import { videoFacts } from './video-facts.js';
 export async function probeClip(path: string, options: ProbeOptions = {}): Promise<ClipFacts> {
   const file = await statFile(path);
   if (file.size === 0) throw unreadable(path, 'it is empty (0 bytes)');
-  const probed = await runFfprobe(path, ['-show_format', '-show_streams'], probedFile, options);
+  const probed = await runFfprobe(
+    path,
+    ['-show_format', '-show_streams', '-show_chapters'],
+    probedFile,
+    options,
+  );
 
   const pictures = probed.streams.filter((stream) => stream.codec_type === 'video' && !isCover(stream));
   const [picture] = pictures;
@@ -46,12 +52,14 @@ export async function probeClip(path: string, options: ProbeOptions = {}): Promi
       durationSeconds: nonNegative(probed.format?.duration),
       startTimecode: findTag(probed, picture, ['timecode']),
       reel: findTag(probed, picture, ['reel_name', 'reel', 'reel_number']),
+      chapters: probed.chapters.length,
+      tags: descriptiveTags(probed),
     },
     video: video?.facts ?? null,
     audio,
     otherStreams: probed.streams
       .filter((stream) => stream !== picture && !sounds.includes(stream))
-      .map(kindOf),
+      .map((stream) => otherStreamOf(stream, probed.chapters.length > 0)),
     notes,
   };
 }
@@ -101,16 +109,6 @@ function unreadable(path: string, what: string): GoodgateError {
     where: path,
     next: 'copy the file again from its card, or leave it out',
   });
-}
-
-function isCover(stream: ProbedStream): boolean {
-  return stream.disposition?.attached_pic === true;
-}
-
-function kindOf(stream: ProbedStream): string {
-  if (isCover(stream)) return 'cover picture';
-  if (stream.codec_tag_string === 'tmcd') return 'timecode';
-  return stream.codec_type ?? 'unknown';
 }
 
 /**

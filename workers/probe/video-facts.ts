@@ -1,6 +1,7 @@
 import { GoodgateError } from '../../jobs/errors.js';
 import type { VideoFacts } from '../../jobs/manifest/facts.js';
 import { formatRational, parseRational, type Rational, rational, toNumber } from '../../signal/rational.js';
+import { pictureExtras } from './beside-facts.js';
 import { bitstreamFacts } from './bitstream-facts.js';
 import type { BoxReading } from './boxes/read-boxes.js';
 import { asDecoded, containerColour, contradictions, joinLayers, tagsOf } from './colour-layers.js';
@@ -76,6 +77,10 @@ export async function videoFacts(
   const aspect = sampleAspectOf(stream, boxes, inside.sampleAspect);
   const bitstream = inside.colour;
   const hdr = hdrFacts(stream.side_data_list, headFrames[0]?.side_data_list ?? [], inside);
+  const extras = pictureExtras([
+    ...stream.side_data_list,
+    ...[...headFrames, ...middleFrames].flatMap((frame) => frame.side_data_list),
+  ]);
   const raw = stream.bits_per_raw_sample ?? 0;
 
   const colour = asDecoded(joinLayers(bitstream, container, tagsOf(stream)), described.rgb);
@@ -112,6 +117,8 @@ export async function videoFacts(
     colourByLayer: { container, bitstream },
     hdr: hdr.hdr,
     chromaLocation: known(stream.chroma_location),
+    ...extras,
+    captions: extras.captions || stream.closed_captions === true,
   };
   return { facts, notes };
 }

@@ -80,6 +80,8 @@ export function measured(...changes: readonly Change[]): Measurement {
       durationSeconds: 10,
       startTimecode: '10:00:00:00',
       reel: null,
+      chapters: 0,
+      tags: {},
     },
     video: {
       codec: 'prores',
@@ -103,6 +105,9 @@ export function measured(...changes: readonly Change[]): Measurement {
       },
       rotation: 0,
       mirrored: false,
+      dynamicHdr: [],
+      iccProfile: false,
+      captions: false,
     },
     levels: {
       luma: { min: 64, max: 723, percentMin: 0, percentMax: 75.2 },
@@ -162,6 +167,7 @@ export function measured(...changes: readonly Change[]): Measurement {
     curves: { picture: null, sound: [] },
     exposure: null,
     audio: [structuredClone(SOUND)],
+    otherStreams: [],
     events: [],
     decode: { errors: 0, messages: [], truncated: false, endStated: true },
     unmeasured: [],

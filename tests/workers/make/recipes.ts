@@ -35,6 +35,9 @@ export const VIDEO: VideoFacts = {
   colourByLayer: { container: HD, bitstream: null },
   hdr: { mastering: null, lightLevel: null },
   chromaLocation: 'left',
+  dynamicHdr: [],
+  iccProfile: false,
+  captions: false,
 };
 
 export function clip(video: Partial<VideoFacts> = {}, facts: Partial<ClipFacts> = {}): PlannedClip {
@@ -45,7 +48,14 @@ export function clip(video: Partial<VideoFacts> = {}, facts: Partial<ClipFacts> 
     facts: {
       bytes: 1000,
       modified: '2024-01-01T00:00:00.000Z',
-      container: { format: 'mov', durationSeconds: 0.4, startTimecode: null, reel: null },
+      container: {
+        format: 'mov',
+        durationSeconds: 0.4,
+        startTimecode: null,
+        reel: null,
+        chapters: 0,
+        tags: {},
+      },
       video: { ...VIDEO, ...video },
       audio: [],
       otherStreams: [],
@@ -63,6 +73,7 @@ export const RECIPE: OutputRecipe = {
     pixelFormat: 'yuv422p10le',
     bitDepth: 10,
     chroma: '4:2:2',
+    alpha: false,
     crf: null,
     lossless: false,
     maxBitRate: null,
@@ -80,6 +91,7 @@ export const RECIPE: OutputRecipe = {
   burnIn: null,
   timecode: null,
   reel: null,
+  carry: null,
   audio: null,
 };
 

@@ -52,7 +52,7 @@ describe('facts', () => {
         rotation: 0,
       },
       audio: [{ codec: 'pcm_s24le', channels: 1, sampleRate: 48000, bitDepth: 24 }],
-      otherStreams: ['timecode'],
+      otherStreams: [{ kind: 'timecode' }],
       notes: [],
     });
   });
@@ -108,7 +108,7 @@ describe('facts', () => {
       ...['-i', wav, '-i', cover, '-map', '0', '-map', '1', '-c:a', 'aac', '-c:v', 'copy'],
       ...['-disposition:v:0', 'attached_pic'],
     );
-    expect(await probeClip(song)).toMatchObject({ video: null, otherStreams: ['cover picture'] });
+    expect(await probeClip(song)).toMatchObject({ video: null, otherStreams: [{ kind: 'cover' }] });
   });
 
   it.each(['still.png', 'still.tif', 'still.dpx', 'pattern%03d.png'])(

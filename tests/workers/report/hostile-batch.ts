@@ -36,7 +36,10 @@ export function hostileBatch(text: string) {
   const measurement: Measurement = {
     ...master.measurement,
     file: { path: text, bytes: 1, modified: text, digest: text },
-    container: { format: text, durationSeconds: 1, startTimecode: text, reel: text },
+    container: {
+      ...{ format: text, durationSeconds: 1, startTimecode: text, reel: text },
+      ...{ chapters: 1, tags: { [text]: text } },
+    },
     events: [{ ...place, kind: text, detail: text }],
     decode: { errors: 1, messages: [text], truncated: true, endStated: true },
     unmeasured: [{ what: text, why: text }],

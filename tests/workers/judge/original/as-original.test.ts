@@ -136,7 +136,14 @@ it('takes headers of an original too, and says what they do not tell', () => {
   const facts = {
     bytes: 1,
     modified: '',
-    container: { format: 'mov', durationSeconds: null, startTimecode: '10:00:00:00', reel: null },
+    container: {
+      format: 'mov',
+      durationSeconds: null,
+      startTimecode: '10:00:00:00',
+      reel: null,
+      chapters: 0,
+      tags: {},
+    },
     video: null,
     audio: [],
     otherStreams: [],

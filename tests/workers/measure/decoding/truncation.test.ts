@@ -32,7 +32,7 @@ function facts(
   return {
     bytes: 1000,
     modified: '2026-01-01T00:00:00.000Z',
-    container: { format, durationSeconds: seconds, startTimecode: null, reel: null },
+    container: { format, durationSeconds: seconds, startTimecode: null, reel: null, chapters: 0, tags: {} },
     video: { ...picture, ...video },
     audio: [
       {
@@ -65,13 +65,16 @@ const CASES: readonly (readonly [string, ClipFacts, Partial<Delivered>, boolean]
   ['a last frame that stays', facts(MOV, 9, { ...fromContainer, durationSeconds: 9 }, 4), {}, false],
   [
     'subtitles longer than picture and sound',
-    { ...facts(MKV, 9, { ...fromPackets, durationSeconds: 9 }), otherStreams: ['subtitle'] },
+    {
+      ...facts(MKV, 9, { ...fromPackets, durationSeconds: 9 }),
+      otherStreams: [{ stream: 2, kind: 'subtitles', codec: 'subrip' }],
+    },
     {},
     false,
   ],
   [
     'a track of something else that is longer',
-    { ...facts(MOV, 9, fromContainer, 4), otherStreams: ['data'] },
+    { ...facts(MOV, 9, fromContainer, 4), otherStreams: [{ stream: 2, kind: 'data', codec: 'gpmd' }] },
     {},
     false,
   ],

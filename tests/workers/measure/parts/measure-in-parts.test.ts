@@ -301,7 +301,14 @@ describe('where parts are not certainly the whole there are none', () => {
 describe('which files are cut', () => {
   const facts: ClipFacts = {
     ...{ bytes: 1, modified: '2026-01-01T00:00:00.000Z', audio: [], otherStreams: [], notes: [] },
-    container: { format: 'mov,mp4,m4a,3gp,3g2,mj2', durationSeconds: 40, startTimecode: null, reel: null },
+    container: {
+      format: 'mov,mp4,m4a,3gp,3g2,mj2',
+      durationSeconds: 40,
+      startTimecode: null,
+      reel: null,
+      chapters: 0,
+      tags: {},
+    },
     video: {
       ...naiveFacts(
         {

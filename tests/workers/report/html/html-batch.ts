@@ -20,6 +20,8 @@ export function measuredOf(path: string, part: Partial<Measurement> = {}): Measu
       durationSeconds: 1.6,
       startTimecode: '10:00:00:00',
       reel: 'A001',
+      chapters: 0,
+      tags: {},
     },
     video: {
       codec: 'prores',
@@ -40,6 +42,9 @@ export function measuredOf(path: string, part: Partial<Measurement> = {}): Measu
       colourByLayer: { container: tags, bitstream: tags },
       rotation: 0,
       mirrored: false,
+      dynamicHdr: [],
+      iccProfile: false,
+      captions: false,
     },
     levels: {
       luma: { min: 60, max: 940, percentMin: -0.5, percentMax: 100 },
@@ -59,6 +64,7 @@ export function measuredOf(path: string, part: Partial<Measurement> = {}): Measu
     histograms: null,
     curves: { picture: null, sound: [] },
     exposure: null,
+    otherStreams: [],
     audio: [
       {
         stream: 1,

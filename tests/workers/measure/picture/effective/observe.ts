@@ -34,6 +34,9 @@ export function planOf(
     colourByLayer: { container: null, bitstream: null },
     hdr: { mastering: null, lightLevel: null },
     chromaLocation: null,
+    dynamicHdr: [],
+    iccProfile: false,
+    captions: false,
   };
   const plan = picturePlan(video, null, { width, height });
   if ('unknown' in plan) throw new Error(plan.unknown);

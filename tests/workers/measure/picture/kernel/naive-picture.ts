@@ -189,6 +189,9 @@ export function naiveFacts(picture: NaivePicture, pixelFormat: string): VideoFac
     colourByLayer: { container: null, bitstream: null },
     hdr: { mastering: null, lightLevel: null },
     chromaLocation: null,
+    dynamicHdr: [],
+    iccProfile: false,
+    captions: false,
   };
 }
 
