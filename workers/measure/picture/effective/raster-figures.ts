@@ -2,7 +2,8 @@ import { keepsDetail } from '../../../../jobs/codecs/codec-traits.js';
 import type { MeasuredEffective } from '../../../../jobs/measurement/measured-effective.js';
 import type { PicturePlan } from '../plan/picture-plan.js';
 import { decibels, halfBand, imageOf, mean } from './half-band.js';
-import { type SpectrumName, spectrumAt } from './spectrum-study.js';
+import { repeatedShare } from './repeated-samples.js';
+import { type RepeatName, repeatsAt, type SpectrumName, spectrumAt } from './spectrum-study.js';
 import { readSpectrum, type Spectrum, TOP } from './spectrum-sums.js';
 
 type Raster = MeasuredEffective['raster'];
@@ -22,29 +23,35 @@ const NO_IMAGE = 0.05;
  */
 const WORTH = 15;
 /**
- * Widths and heights pictures come in; an estimate within 4 % of one is taken to be it (common practice, no
+ * Widths and heights pictures come in; an estimate within 1 % of one is taken to be it (common practice, no
  * source).
  */
 const USUAL = [480, 576, 640, 720, 960, 1024, 1080, 1280, 1440, 1556, 1920, 2048, 2160, 2880, 3840, 4096];
-const NEAR = 0.04;
+const NEAR = 0.01;
 
 /**
- * The raster a picture really fills, from the sums of spectrumStudy: the size it was before it was scaled up.
- * Each direction is judged by itself. Upscaling by 4/3, 3/2 and 2 is told by its images whichever filter made
- * it; by other factors from 1.3 on only where the filter was sharp enough to leave an edge in the spectrum.
- * The raster is said to be filled where detail goes on to the end of the band, which a picture a little soft
+ * The raster a picture really fills, from the sums of spectrumStudy: the size it was before it was scaled
+ * up. Each direction is judged by itself. Upscaling by the nearest sample is told by its repeated samples,
+ * by any factor from 1.11 to 2; upscaling by 4/3, 3/2 and 2 by its images, whichever filter made it; by
+ * other factors from 1.3 on only where the filter was sharp enough to leave an edge in the spectrum. The
+ * raster is said to be filled where detail goes on to the end of the band, which a picture a little soft
  * does not show: then nothing is said. Lines of interlaced pictures are not judged.
  *
  * @param codec ffmpeg's name.
  */
 export function effectiveRaster(sums: Float64Array, plan: PicturePlan, codec: string): Raster {
   const { width, height } = plan.geometry;
-  const judge = (name: SpectrumName): Filled =>
-    filledShare(readSpectrum(spectrumAt(sums, name)), keepsDetail(codec));
-  const across = judge('lumaAcross');
-  const down = plan.interlaced ? UNKNOWN : judge('lumaDown');
+  const judge = (name: SpectrumName, repeats: RepeatName): Filled =>
+    filledShare(
+      readSpectrum(spectrumAt(sums, name)),
+      repeatedShare(repeatsAt(sums, repeats)),
+      keepsDetail(codec),
+    );
+  const across = judge('lumaAcross', 'across');
+  const down = plan.interlaced ? UNKNOWN : judge('lumaDown', 'down');
   // Words, or a thing with a pattern, may look made up one way where coding is coarse; what is scaled up
-  // shows it both ways. Of what is slight in one way alone nothing is said, and what is clear is not sure.
+  // shows it both ways. Of what is
+  // slight in one way alone nothing is said, and what is clear is not sure.
   const told = [across, down].filter(({ share }) => share !== null);
   const oneWay = told.length === 1 && !plan.interlaced && !keepsDetail(codec);
   const known = oneWay ? told.filter(({ sure }) => sure) : told;
@@ -71,7 +78,9 @@ const SCALINGS = [
   { image: 'fourOfThree', share: 3 / 4 },
 ] as const;
 
-function filledShare(spectrum: Spectrum, exact: boolean): Filled {
+/** @param repeated share of the samples that are the one before; null: not clear */
+function filledShare(spectrum: Spectrum, repeated: number | null, exact: boolean): Filled {
+  if (repeated !== null && repeated > 0) return { share: 1 - repeated, sure: exact };
   const seen = SCALINGS.map(({ image, share }) => ({ share, image: imageOf(spectrum, image) }));
   if (seen.some(({ image }) => image === 'unknown')) return UNKNOWN;
   const clearest =
@@ -80,7 +89,8 @@ function filledShare(spectrum: Spectrum, exact: boolean): Filled {
   const edge = bandEdge(spectrum);
   // Coarse coding can cut the top of the band off as well.
   if (edge !== null) return { share: edge / TOP, sure: false };
-  const full = halfBand(spectrum, exact).samples === 'full' && reachesEnd(spectrum);
+  // Repeated samples keep detail up to the end of the band as well.
+  const full = repeated === 0 && halfBand(spectrum, exact).samples === 'full' && reachesEnd(spectrum);
   return full ? { share: 1, sure: true } : UNKNOWN;
 }
 

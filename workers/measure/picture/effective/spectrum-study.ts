@@ -2,6 +2,7 @@ import { lumaCoefficients } from '../../../../signal/ycbcr.js';
 import type { PicturePlan } from '../plan/picture-plan.js';
 import type { FramePlanes, PlaneStudy } from '../recording/frame-study.js';
 import { WINDOW } from './fft64.js';
+import { RepeatSums, repeatsLength } from './repeated-samples.js';
 import { SPECTRUM_LENGTH, SpectrumSums } from './spectrum-sums.js';
 
 /**
@@ -16,6 +17,18 @@ export const SPECTRA = [
   'lumaDown',
 ] as const;
 export type SpectrumName = (typeof SPECTRA)[number];
+
+/** Directions of luma in which samples may be repeated; their sums lie behind the spectra. */
+export type RepeatName = 'across' | 'down';
+
+/** Where the sums of repeated samples lie in the sums of the study. */
+export function repeatsAt(sums: Float64Array, name: RepeatName): Float64Array {
+  const first = SPECTRA.length * SPECTRUM_LENGTH;
+  const across = repeatsLength(TILES_ACROSS);
+  return name === 'across'
+    ? sums.subarray(first, first + across)
+    : sums.subarray(first + across, first + across + repeatsLength(TILES_DOWN));
+}
 
 /** Where a spectrum lies in the sums of the study. */
 export function spectrumAt(sums: Float64Array, name: SpectrumName): Float64Array {
@@ -41,10 +54,16 @@ type ReadWindow = (at: number, step: number, into: Float64Array) => void;
  * or 8 samples is the same in all of them.
  */
 export function spectrumStudy(plan: PicturePlan): PlaneStudy {
-  const sums = new Float64Array(SPECTRA.length * SPECTRUM_LENGTH);
+  const sums = new Float64Array(
+    SPECTRA.length * SPECTRUM_LENGTH + repeatsLength(TILES_ACROSS) + repeatsLength(TILES_DOWN),
+  );
   const of = (name: SpectrumName): SpectrumSums => new SpectrumSums(spectrumAt(sums, name));
   const chroma = { across: of('chromaAcross'), down: of('chromaDown'), fields: of('chromaDownInFields') };
   const luma = { across: of('lumaAcross'), down: of('lumaDown') };
+  const repeats = {
+    across: new RepeatSums(repeatsAt(sums, 'across')),
+    down: new RepeatSums(repeatsAt(sums, 'down')),
+  };
   return {
     every: 12,
     observe: (frame) => {
@@ -52,7 +71,7 @@ export function spectrumStudy(plan: PicturePlan): PlaneStudy {
       for (const spectrum of [...Object.values(chroma), ...Object.values(luma)]) spectrum.newFrame();
       const [first, second] = frame.planes;
       if (first) {
-        observePlane(first, luma.across, luma.down, sample.luma, null);
+        observePlane(first, luma.across, luma.down, sample.luma, null, repeats);
       }
       if (second && sample.chroma) {
         observePlane(second, chroma.across, chroma.down, ...sample.chroma);
@@ -75,14 +94,16 @@ function observePlane(
   down: SpectrumSums,
   real: ReadWindow,
   imaginary: ReadWindow | null,
+  repeats: Readonly<Record<RepeatName, RepeatSums>> | null = null,
 ): void {
-  for (const [x0, y0] of tiles(width, height)) {
+  for (const [x0, y0, column, row] of tiles(width, height)) {
     for (let line = 0; line < LINES; line++) {
       const y = y0 + lineOf(line);
       const at = y * width + x0;
       real(at, 1, across.re);
       if (imaginary !== null) imaginary(at, 1, across.im);
       else real(y + 1 < height ? at + width : at, 1, across.im);
+      repeats?.across.add(column, across.re);
       across.add();
     }
     for (let line = 0; line < LINES; line++) {
@@ -91,6 +112,7 @@ function observePlane(
       real(at, width, down.re);
       if (imaginary !== null) imaginary(at, width, down.im);
       else real(x + 1 < width ? at + 1 : at, width, down.im);
+      repeats?.down.add(row, down.re);
       down.add();
     }
   }
@@ -118,10 +140,17 @@ function lineOf(line: number): number {
 }
 
 /**
- * Left top corners of the squares, on multiples of 24 samples; none where the plane is smaller than a square.
+ * Left top corners of the squares and their numbers across and down, on multiples of 24 samples; none where
+ * the plane is smaller than a square.
  */
-function* tiles(width: number, height: number): Generator<readonly [x: number, y: number]> {
-  for (const y of starts(height, TILES_DOWN)) for (const x of starts(width, TILES_ACROSS)) yield [x, y];
+function* tiles(
+  width: number,
+  height: number,
+): Generator<readonly [x: number, y: number, column: number, row: number]> {
+  const columns = starts(width, TILES_ACROSS);
+  for (const [row, y] of starts(height, TILES_DOWN).entries()) {
+    for (const [column, x] of columns.entries()) yield [x, y, column, row];
+  }
 }
 
 function starts(length: number, most: number): number[] {

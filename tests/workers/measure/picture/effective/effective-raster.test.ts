@@ -67,6 +67,26 @@ describe('raster in use', () => {
     });
   });
 
+  // Repeated samples keep detail up to the end of the band: 5 / 4 and 3 / 2 passed as the full raster.
+  it.each<readonly [number, number, string, number]>([
+    [384, 256, 'ffv1', 0],
+    [320, 213, 'ffv1', 0],
+    [360, 240, 'prores', 0],
+    [384, 256, 'prores', 1],
+    [400, 267, 'ffv1', 0.5],
+  ])('%f x %f scaled up by the nearest sample, %s, grain %f', (width, height, codec, grain) => {
+    const small = mix([1, texture(width, height, 1, 0.95)], [0.3, titles(width, height, 2)]);
+    const nearest = plane(
+      WIDTH,
+      HEIGHT,
+      (x, y) =>
+        small.values[Math.floor((y * height) / HEIGHT) * width + Math.floor((x * width) / WIDTH)] ?? 0,
+    );
+    const found = rasterOf(nearest, grain, codec);
+    expect(found).toMatchObject({ width, confidence: 'high' });
+    expect(Math.abs((found.height ?? 0) - height)).toBeLessThanOrEqual(1);
+  });
+
   it.each<readonly [KernelName, number]>([
     ['nearest', 1.5],
     ['nearest', 4 / 3],

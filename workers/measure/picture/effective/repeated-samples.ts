@@ -1,0 +1,98 @@
+import { WINDOW } from './fft64.js';
+
+/** Steps from sample to sample within a window. */
+const STEPS = WINDOW - 1;
+/** Windows that begin at one place and are looked at together; their entry for the count comes first. */
+const PLACE_LENGTH = 1 + STEPS;
+
+/**
+ * A step that is less than this share of the steps around it is none: the sample is the one before,
+ * repeated.
+ */
+const NO_STEP = 0.2;
+/** How far around it. */
+const REACH = 4;
+/** Windows at one place that are needed: less could be equal by chance. */
+const LEAST_WINDOWS = 12;
+/** Share of repeated samples from which a picture is scaled up: 10 % is a scaling by 1.11. */
+const LEAST_SHARE = 0.1;
+/** Share that real pictures may show by chance: an upright edge of flat colour. */
+const BY_CHANCE = 0.01;
+
+export const repeatsLength = (places: number): number => places * PLACE_LENGTH;
+
+/**
+ * Sums of the steps from each sample to the next, over windows that begin at the same places of the raster,
+ * as whole numbers in a stretch of a Float64Array: for each place the windows that count, then the sum of
+ * each of its 63 steps.
+ */
+export class RepeatSums {
+  constructor(readonly sums: Float64Array) {}
+
+  /**
+   * @param place number of the window's first sample among the places, from 0. A window without detail does
+   * not count.
+   */
+  add(place: number, window: Float64Array): void {
+    const at = place * PLACE_LENGTH;
+    let moving = 0;
+    for (let i = 0; i < STEPS; i++) if (window[i] !== window[i + 1]) moving++;
+    if (moving < WINDOW / 4) return;
+    this.sums[at] = (this.sums[at] ?? 0) + 1;
+    for (let i = 0; i < STEPS; i++) {
+      const step = Math.round(Math.abs((window[i + 1] ?? 0) - (window[i] ?? 0)));
+      this.sums[at + 1 + i] = (this.sums[at + 1 + i] ?? 0) + step;
+    }
+  }
+}
+
+/**
+ * Share of the samples of a line that are the one before, repeated, as scaling up by the nearest sample
+ * leaves them: 1 / 5 where five were made of four. Such a picture has detail up to the end of the band, and
+ * no image that a smooth filter would leave.
+ *
+ * @returns `share` 0 where none are; null where there is too little detail, or where some are and it is not
+ * clear what that means
+ */
+export function repeatedShare(sums: Float64Array): number | null {
+  let steps = 0;
+  let repeated = 0;
+  let alone = 0;
+  for (let at = 0; at < sums.length; at += PLACE_LENGTH) {
+    if ((sums[at] ?? 0) < LEAST_WINDOWS) continue;
+    const place = sums.subarray(at + 1, at + PLACE_LENGTH);
+    const none = Array.from(place, (_, i) => isNone(place, i));
+    steps += STEPS;
+    repeated += none.filter(Boolean).length;
+    alone += none.filter((is, i) => is && !none[i - 1] && !none[i + 1]).length;
+  }
+  if (steps === 0) return null;
+  const share = repeated / steps;
+  if (share <= BY_CHANCE) return 0;
+  // Scaled up to less than twice, no two repeated samples lie beside each other; doubled and more leave
+  // images too.
+  return share >= LEAST_SHARE && alone >= 0.9 * repeated ? simplestNear(share) : null;
+}
+
+/** Windows of 63 steps do not hold whole periods: the share is off by up to this much. */
+const OFF = 0.012;
+
+/** The fraction with the smallest denominator that the share can be: rasters stand in simple ratios. */
+function simplestNear(share: number): number {
+  for (let whole = 1; whole <= WINDOW; whole++) {
+    const near = Math.round(share * whole) / whole;
+    if (Math.abs(near - share) <= OFF) return near;
+  }
+  return share;
+}
+
+function isNone(steps: Float64Array, at: number): boolean {
+  const near: number[] = [];
+  for (let i = Math.max(0, at - REACH); i <= Math.min(steps.length - 1, at + REACH); i++) {
+    if (i !== at) near.push(steps[i] ?? 0);
+  }
+  near.sort((a, b) => a - b);
+  // Of the steps around it up to half may be none too.
+  const usual = near[Math.floor(near.length * 0.75)] ?? 0;
+  return (steps[at] ?? 0) < NO_STEP * usual;
+}
