@@ -1,6 +1,7 @@
 import type { FrameRange, Measurement } from '../../jobs/measurement/measurement.js';
 import type { Region } from '../../jobs/requirements/region.js';
 import { count } from '../../jobs/words/numbers.js';
+import { placeText } from '../../jobs/words/places.js';
 import { parseRational, type Rational } from '../../signal/rational.js';
 import {
   frameOfTimecode,
@@ -41,14 +42,14 @@ export function readRegions(regions: readonly Region[], measurement: Measurement
   return { frames: joinRanges(found), reason: null };
 }
 
-/**
- * `10:00:00:00 to 10:02:00:00`, `frame 0 to frame 250` (the last one in it would be 249), `from 10:00:00:00
- * on`.
- */
+/** `10:00:00:00 to 10:02:00:00`, `250 frames from frame 0`, `from 10:00:00:00 on`. */
 export function formatRegion({ from, to }: Region): string {
   const word = (edge: string | number): string => (typeof edge === 'number' ? `frame ${edge}` : edge);
   if (from === undefined) return to === undefined ? 'everywhere' : `up to ${word(to)}`;
-  return to === undefined ? `from ${word(from)} on` : `${word(from)} to ${word(to)}`;
+  if (to === undefined) return `from ${word(from)} on`;
+  if (typeof from === 'number' && typeof to === 'number' && from < to)
+    return placeText({ from, to, fromTimecode: null, toTimecode: null });
+  return `${word(from)} to ${word(to)}`;
 }
 
 /** A frame of the file, which may lie before its first or after its last; or why there is none. */

@@ -124,7 +124,7 @@ describe('readRegions', () => {
   it('labels the frames, and formats a region', () => {
     const { frames } = readRegions([{ from: 50, to: 100 }], measured());
     expect(frames).toEqual([{ from: 50, to: 100, fromTimecode: '10:00:02:00', toTimecode: '10:00:04:00' }]);
-    expect(formatRegion({ from: 0, to: 250 })).toBe('frame 0 to frame 250');
+    expect(formatRegion({ from: 0, to: 250 })).toBe('250 frames from frame 0');
     expect(formatRegion({ from: '10:00:00:00' })).toBe('from 10:00:00:00 on');
     expect(formatRegion({ to: '10:00:00:00' })).toBe('up to 10:00:00:00');
   });

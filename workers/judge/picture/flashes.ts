@@ -1,5 +1,6 @@
 import { FLASH_CAUTION, type Flashes, type FlashKind } from '../../../jobs/measurement/measured-flashes.js';
 import { count } from '../../../jobs/words/numbers.js';
+import { placeText } from '../../../jobs/words/places.js';
 import { percent } from '../../../jobs/words/quantities.js';
 import { doubtAbout, reasonFor } from '../doubt.js';
 import { onPicture, type Video } from '../on-picture.js';
@@ -72,8 +73,8 @@ function told({ general, red, model, caution }: Flashes, { scan }: Video): strin
 
 function worst(what: string, { worstSecond }: FlashKind): string {
   if (worstSecond === null) return `${what}: none`;
-  const { flashes: number, area, areaAtMost, from, to } = worstSecond;
+  const { flashes, area, areaAtMost } = worstSecond;
   const [least, most] = [percent(area), percent(areaAtMost)];
   const share = least === most ? most : `${least} to ${most}`;
-  return `${what}: ${number} ${number === 1 ? 'flash' : 'flashes'} in the worst second (frames ${from} to ${to - 1}), at most ${share} of the screen at once`;
+  return `${what}: ${count(flashes, 'flash', 'flashes')} in the worst second, ${placeText(worstSecond)}, at most ${share} of the screen at once`;
 }
