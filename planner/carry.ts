@@ -25,7 +25,7 @@ export function planCarry(
 }
 
 /** What an archive may lose and say so; without anything else it would not be one. */
-const MAY_BE_LOST: ReadonlySet<string> = new Set(['metadata', 'cover', 'hdr-tags']);
+const MAY_BE_LOST: ReadonlySet<string> = new Set(['metadata', 'cover', 'hdr-tags', 'subtitle-style']);
 
 /** Why a target that must carry all cannot, and what to do instead; null where it can. */
 export function refusalToCarry(

@@ -62,10 +62,16 @@ const STREAMS: Readonly<
 
 function streamLosses({ otherStreams, container }: ClipFacts, recipe: OutputRecipe): Loss[] {
   const { carry, timecode } = recipe;
-  const kept = new Set(carry?.subtitles.map(({ stream }) => stream));
+  const kept = new Map((carry?.subtitles ?? []).map(({ stream, codec: how }) => [stream, how]));
   const losses = otherStreams.flatMap(({ stream, kind, codec }): Loss[] => {
     const lost = STREAMS[kind];
-    if (lost === undefined || kept.has(stream)) return [];
+    if (lost === undefined) return [];
+    const how = kept.get(stream);
+    if (how === 'copy') return [];
+    if (how !== undefined) {
+      const why = `subtitles (stream ${stream}, ${codec}) are rewritten as ${how}: words and times stay, place and colours may not`;
+      return [{ what: 'subtitle-style', why }];
+    }
     return [{ what: lost.what, why: `${lost.name} (stream ${stream}, ${codec}) is not carried` }];
   });
   if (container.chapters > 0 && carry?.chapters !== true) {
