@@ -160,6 +160,24 @@ describe('planBatch', () => {
     expect([recipe?.raster.width, recipe?.raster.height]).toEqual([1080, 1920]);
   });
 
+  it('refuses sound that this ffmpeg takes for something else: the output would hold noise', () => {
+    const facts = clipFacts();
+    const [sound] = facts.audio;
+    if (sound === undefined) throw new Error('no sound');
+    const misread = { ...facts, audio: [{ ...sound, misread: 'its boxes say 24 bits a sample' }] };
+    const planned = plan(manifest([{ file: 'a.mp4', facts: misread }]), ['archive-ffv1']);
+    expect(planned.jobs).toEqual([]);
+    expect(planned.refused[0]?.reason).toContain('(stream 1) would be noise: its boxes say 24 bits');
+  });
+
+  it('plans frames of uneven length at the rate that loses none', () => {
+    const facts = clipFacts({
+      ...{ frameRate: '25/1', constantRate: false, steady: { rate: '50/1', round: 'up' } },
+    });
+    const planned = plan(manifest([{ file: 'a.mov', facts }]), ['archive-ffv1']);
+    expect(planned.jobs[0]?.outputs[0]?.recipe.frameRate).toBe('50/1');
+  });
+
   it('refuses a picture that is tagged as mirrored: it would come out the wrong way round', () => {
     const planned = plan(manifest([{ file: 'mirror.mov', facts: clipFacts({ mirrored: true }) }]), [
       'intermediate-422-10',

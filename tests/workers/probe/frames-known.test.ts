@@ -75,6 +75,7 @@ describe('samples and times around the frames', () => {
     const stts = fullBox('stts', 0, u32(2, 10, delta, 1, 6 * delta));
     await writeFile(path('stays.mov'), withBoxReplaced(file, track, stts));
     expect(await told(path('stays.mov'))).toEqual(same('25/1', true, 11));
+    expect((await measureFile(path('stays.mov'))).video?.durationSeconds).toBeCloseTo(16 / 25, 6);
   });
 
   it('a cut in the edit list leaves the rate most frames have, and every frame its place', async () => {

@@ -27,9 +27,15 @@ export interface Timestamps {
 
 /**
  * By the rule of the probe ([frame-rate](../../probe/frame-rate.ts)), from every decoded frame. `stated` is
- * the rate of the headers.
+ * the rate of the headers; `lastSeconds` how long the last frame stays, where the container says so and it
+ * is longer than the others.
  */
-export function readTimeline(frames: number, stamps: Timestamps | null, stated: Rational | null): Timeline {
+export function readTimeline(
+  frames: number,
+  stamps: Timestamps | null,
+  stated: Rational | null,
+  lastSeconds: number | null = null,
+): Timeline {
   const lasting = (rate: Rational | null): number => (rate === null ? 0 : (frames * rate.den) / rate.num);
   if (frames === 0 || stamps === null || stamps.ticks.length !== frames) {
     return { rate: stated, constantRate: null, durationSeconds: lasting(stated), gaps: [] };
@@ -41,10 +47,12 @@ export function readTimeline(frames: number, stamps: Timestamps | null, stated: 
     const lastFrame = frames > 1 ? span / (frames - 1) : 0;
     return { rate, constantRate: null, durationSeconds: span + lastFrame, gaps: [] };
   }
+  const frame = rate.den / rate.num;
+  const stays = lastSeconds !== null && lastSeconds > 1.5 * frame ? lastSeconds : frame;
   return {
     rate,
     constantRate: constant,
-    durationSeconds: constant === true ? lasting(rate) : span + rate.den / rate.num,
+    durationSeconds: constant === true ? lasting(rate) + (stays - frame) : span + stays,
     gaps: constant === true ? [] : findGaps(ticks, stepTicks(rate, timeBase)),
   };
 }

@@ -27,7 +27,8 @@ export function assembleFigures(gathered: Gathered): MeasuredFigures {
   const { facts, frameLog, damage, result } = gathered;
   const { video } = facts;
   const stated = video?.frameRate == null ? null : parseRational(video.frameRate);
-  const timeline = readTimeline(frameLog.frames, frameLog.timestamps, stated);
+  const { lastSeconds } = gathered.container.packets ?? {};
+  const timeline = readTimeline(frameLog.frames, frameLog.timestamps, stated, lastSeconds ?? null);
   const { rate } = timeline;
   const clock = frameClock(facts.container.startTimecode, rate === null ? null : formatRational(rate));
   const picture = pictureFigures(gathered, clock);

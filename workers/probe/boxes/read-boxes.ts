@@ -11,7 +11,7 @@ import type { Packets } from '../list-packets.js';
 import { leaf } from './leaf-boxes.js';
 import { pictureLayer } from './picture-layer.js';
 import { presentedTimes } from './presented-samples.js';
-import { readSamples, sampleCount, tablesOf } from './sample-tables.js';
+import { readSamples, type Samples, sampleCount, tablesOf } from './sample-tables.js';
 import { type SoundEntry, soundEntry } from './sound-entry.js';
 import { readTimecodeTrack } from './timecode-track.js';
 import { readAt, readTopLevel, type TopLevel } from './top-level.js';
@@ -107,7 +107,14 @@ async function readIndex(
     const samples = isFirstPicture && !isFragmented ? readSamples(tables) : null;
     if (isFirstPicture) {
       picture = pictureLayer(data, entry);
-      packets = samples && mdhd.timescale > 0 ? { ...samples, timeBase: rational(1, mdhd.timescale) } : null;
+      packets =
+        samples && mdhd.timescale > 0
+          ? {
+              ...samples,
+              timeBase: rational(1, mdhd.timescale),
+              lastSeconds: lastSeconds(samples, mdhd.timescale),
+            }
+          : null;
     }
     if (kind === 'timecode') timecode ??= await readTimecodeTrack(file, tables, mdhd.timescale);
     const list = boxAt(data, trak, 'edts', 'elst');
@@ -149,6 +156,13 @@ async function readIndex(
     times,
     sounds,
   };
+}
+
+/** How long the picture that is presented last stays; null where another one was decoded last. */
+function lastSeconds(samples: Samples, timescale: number): number | null {
+  const last = samples.presentationTimes.at(-1) ?? 0;
+  const isLast = samples.presentationTimes.subarray(-64).every((time) => time <= last);
+  return isLast ? samples.lastDuration / timescale : null;
 }
 
 /** track_ID of `tkhd`, behind two times; 0, which no track has, without one. */

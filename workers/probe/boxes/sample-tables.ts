@@ -12,6 +12,8 @@ export interface Samples {
   readonly decodeTimes: Float64Array;
   readonly presentationTimes: Float64Array;
   readonly key: Uint8Array;
+  /** How long the last sample lasts, in ticks; it may be meant to stay. */
+  readonly lastDuration: number;
 }
 
 /** Pictures of 23 hours at 60 a second. */
@@ -77,10 +79,11 @@ function times(
   { data, find }: Tables,
   stts: Box,
   count: number,
-): Pick<Samples, 'decodeTimes' | 'presentationTimes'> {
+): Pick<Samples, 'decodeTimes' | 'presentationTimes' | 'lastDuration'> {
   const decodeTimes = new Float64Array(count);
   let sample = 0;
   let time = 0;
+  let lastDuration = 0;
   const deltas = rows(data, stts, 2);
   for (let row = 0; row < deltas.count && sample < count; row++) {
     const run = Math.min(data.readUInt32BE(deltas.at + 8 * row), count - sample);
@@ -89,9 +92,10 @@ function times(
       decodeTimes[sample++] = time;
       time += delta;
     }
+    if (run > 0) lastDuration = delta;
   }
   if (sample < count) throw new DamagedBoxes(`${count} samples are promised, ${sample} of them have a time`);
-  return { decodeTimes, presentationTimes: presentationTimes({ data, find }, decodeTimes) };
+  return { decodeTimes, presentationTimes: presentationTimes({ data, find }, decodeTimes), lastDuration };
 }
 
 /**

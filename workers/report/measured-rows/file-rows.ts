@@ -141,12 +141,16 @@ function layerDifferences(container: Layer | null, bitstream: Layer | null): str
 /** Messages shown; a broken file can give thousands. */
 const MESSAGES = 6;
 
+function endWords(endStated: boolean): string {
+  return endStated ? 'no' : 'cannot be told: the file does not say how much it holds';
+}
+
 export function decodeRows({ decode }: Measurement): Row[] {
-  const { errors, truncated, messages } = decode;
+  const { errors, truncated, endStated, messages } = decode;
   const rest = messages.length - MESSAGES;
   return [
     ['Errors', errors === 0 ? 'none' : grouped(errors)],
-    ['Ends early', truncated ? 'yes: frames or samples that were promised are missing' : 'no'],
+    ['Ends early', truncated ? 'yes: frames or samples that were promised are missing' : endWords(endStated)],
     ...messages.slice(0, MESSAGES).map((message): Row => ['Message', message]),
     ...(rest > 0 ? [['', `and ${count(rest, 'more message')}, all in the measurement`] as const] : []),
   ];
