@@ -34,12 +34,14 @@ export const videoFacts = z.object({
     z.boolean().nullable(),
   ),
   steady: field(
-    'For frames of uneven length: how to show them at an even rate without losing one; absent for others, and ' +
-      'where no rate in use has room for all.',
+    'How to show frames at an even rate without losing one, where their times are off it or the last of them hardly ' +
+      'lasts; absent for others, and where no rate in use has room for all.',
     z
       .object({
         rate: field('Frames a second, as a rational.', rationalText),
         round: field('How times between two places are rounded.', z.enum(['near', 'up', 'down'])),
+        frames: field('Frames there are at that rate.', positiveInt),
+        hold: field('How many of them show the last picture.', positiveInt),
       })
       .optional(),
   ),

@@ -172,7 +172,11 @@ describe('planBatch', () => {
 
   it('plans frames of uneven length at the rate that loses none', () => {
     const facts = clipFacts({
-      ...{ frameRate: '25/1', constantRate: false, steady: { rate: '50/1', round: 'up' } },
+      ...{
+        frameRate: '25/1',
+        constantRate: false,
+        steady: { rate: '50/1', round: 'up', frames: 200, hold: 1 },
+      },
     });
     const planned = plan(manifest([{ file: 'a.mov', facts }]), ['archive-ffv1']);
     expect(planned.jobs[0]?.outputs[0]?.recipe.frameRate).toBe('50/1');

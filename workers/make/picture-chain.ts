@@ -56,9 +56,9 @@ export function pictureChain(
     ...repack(video.pixelFormat, planar, recipe.sourceColour.range),
     ...turn(recipe.rotation),
     ...(recipe.deinterlace ? [`bwdif=mode=send_frame:parity=${parityOf(video.scan)}:deint=all`] : []),
-    // One frame per tick of the rate, the first where it is. For a clip of constant rate that is each frame
-    // once; a gap is filled, so that sound stays with its picture.
-    `fps=fps=${recipe.frameRate}${roundingOf(video, recipe)}`,
+    // One frame per tick of the rate, the first where it is. For a clip of constant rate that is each frame once;
+    // a gap is filled, so that sound stays with its picture.
+    ...evenRate(video, recipe),
     ...filters,
     ...fitFilters(recipe),
     ...burnInFilters(recipe, video.frameRate, fontFile),
@@ -69,11 +69,17 @@ export function pictureChain(
   return { filters: chain, siting };
 }
 
-/** Frames of uneven length are rounded so that none is lost, where the probe found how. */
-function roundingOf({ steady }: VideoFacts, { frameRate }: OutputRecipe): string {
-  return steady === undefined || steady.rate !== frameRate || steady.round === 'near'
-    ? ''
-    : `:round=${steady.round}`;
+/**
+ * Frames that are off the places of the rate are rounded so that none is lost, as the probe found. The last one is held for
+ * longer and the end cut where it belongs: by itself `fps` drops a last frame that is over before half its time.
+ */
+export function evenRate({ steady }: VideoFacts, { frameRate }: Pick<OutputRecipe, 'frameRate'>): string[] {
+  if (steady === undefined || steady.rate !== frameRate) return [`fps=fps=${frameRate}`];
+  return [
+    `tpad=stop_mode=clone:stop=${steady.hold + 2}`,
+    `fps=fps=${frameRate}:round=${steady.round}`,
+    `trim=end_frame=${steady.frames}`,
+  ];
 }
 
 function colourAndSize(

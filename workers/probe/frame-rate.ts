@@ -71,11 +71,8 @@ export function stepTicks(rate: Rational, timeBase: Rational): number {
   return (rate.den * timeBase.den) / (rate.num * timeBase.num);
 }
 
-/**
- * Every frame where the rate puts it; where that is no whole tick, the container rounded it, and the first
- * frame's place too.
- */
-function isOnGrid(ticks: ArrayLike<number>, rate: Rational, timeBase: Rational): boolean {
+/** Every frame where the rate puts it; where that is no whole tick, the container rounded it, and the first frame's place too. */
+export function isOnGrid(ticks: ArrayLike<number>, rate: Rational, timeBase: Rational): boolean {
   const step = stepTicks(rate, timeBase);
   const tolerance = Number.isInteger(step) ? 0 : 1;
   return every(ticks, (time, frame) => Math.abs(time - (ticks[0] ?? 0) - frame * step) <= tolerance + 1e-6);
@@ -194,6 +191,14 @@ const ROUND: Readonly<Record<Rounding, (place: number) => number>> = {
   down: (place) => Math.floor(place + 1e-9),
 };
 
+/** Frames at an even rate. */
+export interface SteadyRate {
+  readonly rate: Rational;
+  readonly round: Rounding;
+  /** Places from the first frame to the last. */
+  readonly places: number;
+}
+
 /**
  * At which rate frames of uneven length can be shown without losing one: the rate most of them have, or else
  * the lowest in use above it, at which each frame comes to a place of its own. Null where no rate up to 240
@@ -203,22 +208,29 @@ export function steadyRate(
   { ticks, timeBase }: PictureTimes,
   usual: Rational,
   origin: number,
-): { readonly rate: Rational; readonly round: Rounding } | null {
+): SteadyRate | null {
   const rates = [usual, ...STANDARD_RATES.filter((rate) => toNumber(rate) > toNumber(usual))];
   for (const rate of rates) {
     const step = stepTicks(rate, timeBase);
-    const round = ROUNDINGS.find((rounding) => {
-      let last = Number.NEGATIVE_INFINITY;
-      return every(ticks, (time) => {
-        const place = ROUND[rounding]((time - origin) / step);
-        const isFree = place > last;
-        last = place;
-        return isFree;
-      });
-    });
-    if (round !== undefined) return { rate, round };
+    for (const round of ROUNDINGS) {
+      const places = placesOf(ticks, (time) => ROUND[round]((time - origin) / step));
+      if (places !== null) return { rate, round, places };
+    }
   }
   return null;
+}
+
+/** How many places frames take up; null where two come to one. */
+function placesOf(ticks: ArrayLike<number>, placeOf: (time: number) => number): number | null {
+  const first = placeOf(ticks[0] ?? 0);
+  let last = first - 1;
+  const isRoomy = every(ticks, (time) => {
+    const place = placeOf(time);
+    const isFree = place > last;
+    last = place;
+    return isFree;
+  });
+  return isRoomy ? last - first + 1 : null;
 }
 
 /** Ticks a second of the coarsest clock in use that does not count frames: Matroska's. */

@@ -13,7 +13,7 @@ import {
   type ProbedStream,
   probedFrames,
 } from './ffprobe-output.js';
-import { rateOf, statedRates, steadyRate } from './frame-rate.js';
+import { isOnGrid, rateOf, statedRates, steadyRate } from './frame-rate.js';
 import { hdrFacts } from './hdr-metadata.js';
 import { listPackets } from './list-packets.js';
 import { orientationOf } from './orientation.js';
@@ -104,7 +104,7 @@ export async function videoFacts(
     displayAspect: displayAspect(aspect.aspect, coded),
     frameRate: still || rate === null ? null : formatRational(rate),
     constantRate: still ? null : constant,
-    ...(still || constant !== false || rate === null ? {} : steadyOf(pictures, rate, file)),
+    ...(still || rate === null ? {} : steadyOf(pictures, rate, file, boxes?.packets?.lastSeconds ?? null)),
     scan: scan.scan,
     durationSeconds: still ? null : duration,
     frames: still ? 1 : pictures.count,
@@ -198,16 +198,23 @@ function presentedRate(
   return { ...found, constant: Math.abs(toNumber(average) / toNumber(found.rate) - 1) < SAME_RATE };
 }
 
+/** Needed where frames are off the places of the rate, and where the last of them hardly lasts: ffmpeg would drop that one. */
 function steadyOf(
   { times, isWhole }: PresentedPictures,
   rate: Rational,
   file: ProbedFile,
+  lastSeconds: number | null,
 ): Pick<VideoFacts, 'steady'> {
   if (times === null || !isWhole) return {};
-  const { timeBase } = times;
+  const { ticks, timeBase } = times;
+  const lastFrames = lastSeconds === null ? 1 : lastSeconds * toNumber(rate);
+  if (isOnGrid(ticks, rate, timeBase) && lastFrames > 0.6) return {};
   const origin = Math.round(((file.format?.start_time ?? 0) * timeBase.den) / timeBase.num);
   const steady = steadyRate(times, rate, origin);
-  return steady === null ? {} : { steady: { rate: formatRational(steady.rate), round: steady.round } };
+  if (steady === null) return {};
+  const hold = lastSeconds === null ? 1 : Math.max(1, Math.round(lastSeconds * toNumber(steady.rate)));
+  const { round, places } = steady;
+  return { steady: { rate: formatRational(steady.rate), round, frames: places + hold - 1, hold } };
 }
 
 /**

@@ -128,16 +128,15 @@ describe('an even rate for frames of uneven length', () => {
       parseRational(usual) ?? rational(1),
       origin,
     );
-    return way && `${formatRational(way.rate)} ${way.round}`;
+    return way && `${formatRational(way.rate)} ${way.round} ${way.places}`;
   };
 
   it.each([
-    ['a frame is missing', [0, 40, 80, 160, 200], '25/1 near'],
-    // The second part begins 0.4 of a frame early: rounded to the nearest place it would take that of the
-    // frame before.
-    ['a cut is off the grid', [0, 40, 80, 96, 136, 176], '25/1 up'],
-    ['a cut is off the grid the other way', [0, 40, 80, 144, 184], '25/1 near'],
-    ['some frames are half as long', [0, 40, 60, 80, 120], '48/1 near'],
+    ['a frame is missing', [0, 40, 80, 160, 200], '25/1 near 6'],
+    // The second part begins 0.4 of a frame early: rounded to the nearest place it would take that of the frame before.
+    ['a cut is off the grid', [0, 40, 80, 96, 136, 176], '25/1 up 6'],
+    ['a cut is off the grid the other way', [0, 40, 80, 144, 184], '25/1 near 6'],
+    ['some frames are half as long', [0, 40, 60, 80, 120], '48/1 near 7'],
     ['two frames come at once', [0, 40, 40, 80], null],
   ])('%s', (_, ticks, expected) => {
     expect(steady(ticks, '25/1')).toBe(expected);
@@ -145,8 +144,8 @@ describe('an even rate for frames of uneven length', () => {
 
   it('counts from where the file begins', () => {
     // 0.4, 1.4, 1.8 and 2.8 places from zero; 0, 1, 1.4 and 2.4 from the first frame.
-    expect(steady([16, 56, 72, 112], '25/1')).toBe('25/1 near');
-    expect(steady([16, 56, 72, 112], '25/1', 16)).toBe('25/1 up');
+    expect(steady([16, 56, 72, 112], '25/1')).toBe('25/1 near 4');
+    expect(steady([16, 56, 72, 112], '25/1', 16)).toBe('25/1 up 4');
   });
 });
 
