@@ -114,8 +114,14 @@ function picturesOf(encoder: string, turn: number): Made[] {
   });
 }
 
+/** Streams without a container: another codec in them is no file of any kind. */
+const RAW: Readonly<Record<string, RegExp>> = {
+  ...{ ac3: /^ac3/, eac3: /^eac3$/, aac: /^aac$/, mp3: /^libmp3lame$/, mp2: /^(?:mp2|libtwolame)/ },
+};
+
 function soundsOf(encoder: string, turn: number): Made[] {
-  return SOUND_CONTAINERS.map((container, j) => {
+  const containers = SOUND_CONTAINERS.filter((container) => RAW[container]?.test(encoder) ?? true);
+  return containers.map((container, j) => {
     const layout = turned(LAYOUTS, turn + j);
     const source = `aevalsrc=0.3*sin(2*PI*997*t)+0.1*random(0):s=${turned(SOUND_RATES, turn + j)}:d=0.7`;
     return {

@@ -54,6 +54,9 @@ const GUESSED_END = /partial file\?$/;
 /** A message beside the picture (SEI) that is shorter than it says: of the picture nothing is lost. */
 const NO_PICTURE_LOST = /^SEI type \d+ size \d+ truncated at \d+/;
 
+/** H.261 has no key frames, and its decoder calls that an error in every file. */
+const NO_KEY_FRAMES = /^\[h261 @ [^\]]*\].*first frame is no keyframe$/;
+
 /** Counts what ffmpeg's log says of damage. */
 export class DamageLog {
   errors = 0;
@@ -68,7 +71,7 @@ export class DamageLog {
     if (level === undefined) return;
     const text = rest.slice(level.length + 3);
     if (level === 'info' && !DAMAGE_BELOW_ERROR.some((pattern) => pattern.test(text))) return;
-    if (NO_PICTURE_LOST.test(text)) return;
+    if (NO_PICTURE_LOST.test(text) || NO_KEY_FRAMES.test(line)) return;
     if (GUESSED_END.test(text)) {
       if (this.guesses.length < KEPT_MESSAGES) this.guesses.push(text.slice(0, KEPT_LENGTH));
       return;

@@ -35,3 +35,12 @@ describe('words of an early end', () => {
     expect(read(line)).toEqual(expected);
   });
 });
+
+it('what H.261 is by its nature is no error, what is an error of MPEG-4 is', () => {
+  const errorsOf = (codec: string): number => {
+    const log = new DamageLog();
+    log.read(`[${codec} @ 0x55] [error] warning: first frame is no keyframe`);
+    return log.errors;
+  };
+  expect([errorsOf('h261'), errorsOf('mpeg4')]).toEqual([0, 1]);
+});
