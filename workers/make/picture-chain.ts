@@ -56,8 +56,8 @@ export function pictureChain(
     ...repack(video.pixelFormat, planar, recipe.sourceColour.range),
     ...turn(recipe.rotation),
     ...(recipe.deinterlace ? [`bwdif=mode=send_frame:parity=${parityOf(video.scan)}:deint=all`] : []),
-    // One frame per tick of the rate, the first where it is. For a clip of constant rate that is each frame once;
-    // a gap is filled, so that sound stays with its picture.
+    // One frame per tick of the rate, the first where it is. For a clip of constant rate that is each frame
+    // once; a gap is filled, so that sound stays with its picture.
     ...evenRate(video, recipe),
     ...filters,
     ...fitFilters(recipe),
@@ -70,8 +70,9 @@ export function pictureChain(
 }
 
 /**
- * Frames that are off the places of the rate are rounded so that none is lost, as the probe found. The last one is held for
- * longer and the end cut where it belongs: by itself `fps` drops a last frame that is over before half its time.
+ * Frames that are off the places of the rate are rounded so that none is lost, as the probe found. The last
+ * one is held for longer and the end cut where it belongs: by itself `fps` drops a last frame that is over
+ * before half its time.
  */
 export function evenRate({ steady }: VideoFacts, { frameRate }: Pick<OutputRecipe, 'frameRate'>): string[] {
   if (steady === undefined || steady.rate !== frameRate) return [`fps=fps=${frameRate}`];

@@ -71,7 +71,10 @@ export function stepTicks(rate: Rational, timeBase: Rational): number {
   return (rate.den * timeBase.den) / (rate.num * timeBase.num);
 }
 
-/** Every frame where the rate puts it; where that is no whole tick, the container rounded it, and the first frame's place too. */
+/**
+ * Every frame where the rate puts it; where that is no whole tick, the container rounded it, and the first
+ * frame's place too.
+ */
 export function isOnGrid(ticks: ArrayLike<number>, rate: Rational, timeBase: Rational): boolean {
   const step = stepTicks(rate, timeBase);
   const tolerance = Number.isInteger(step) ? 0 : 1;

@@ -13,7 +13,10 @@ export interface Packets {
   readonly key: Uint8Array;
   /** Packets that are only decoded from and never shown, by an edit list; absent where that is not known. */
   readonly hidden?: Uint8Array;
-  /** How long the picture presented last stays, by the tables of MOV and MP4, seconds; null or absent where that is not known. */
+  /**
+   * How long the picture presented last stays, by the tables of MOV and MP4, seconds; null or absent where
+   * that is not known.
+   */
   readonly lastSeconds?: number | null;
   readonly timeBase: Rational;
 }

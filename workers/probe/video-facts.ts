@@ -198,7 +198,10 @@ function presentedRate(
   return { ...found, constant: Math.abs(toNumber(average) / toNumber(found.rate) - 1) < SAME_RATE };
 }
 
-/** Needed where frames are off the places of the rate, and where the last of them hardly lasts: ffmpeg would drop that one. */
+/**
+ * Needed where frames are off the places of the rate, and where the last of them hardly lasts: ffmpeg would
+ * drop that one.
+ */
 function steadyOf(
   { times, isWhole }: PresentedPictures,
   rate: Rational,

@@ -133,7 +133,8 @@ describe('an even rate for frames of uneven length', () => {
 
   it.each([
     ['a frame is missing', [0, 40, 80, 160, 200], '25/1 near 6'],
-    // The second part begins 0.4 of a frame early: rounded to the nearest place it would take that of the frame before.
+    // The second part begins 0.4 of a frame early: rounded to the nearest place it would take that of the
+    // frame before.
     ['a cut is off the grid', [0, 40, 80, 96, 136, 176], '25/1 up 6'],
     ['a cut is off the grid the other way', [0, 40, 80, 144, 184], '25/1 near 6'],
     ['some frames are half as long', [0, 40, 60, 80, 120], '48/1 near 7'],
