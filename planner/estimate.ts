@@ -25,7 +25,7 @@ export function estimateOutput(
   let bits = codec.bitsPerPixel(recipe.video) * pixels;
   if (recipe.video.maxBitRate !== null) bits = Math.min(bits, recipe.video.maxBitRate * durationSeconds);
   if (recipe.audio !== null) {
-    const channels = recipe.audio.channels === 'stereo' ? 2 : audioChannels;
+    const channels = recipe.audio.stereo !== null ? 2 : audioChannels;
     const rate = recipe.audio.sampleRate ?? 48_000;
     bits +=
       recipe.audio.bitRate !== null

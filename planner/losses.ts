@@ -1,6 +1,5 @@
 import { SAMPLES_PER_PIXEL } from '../jobs/codecs/picture-codec.js';
 import { pictureCodec } from '../jobs/codecs/picture-codecs.js';
-import { soundCodec } from '../jobs/codecs/sound-codecs.js';
 import type { VideoFacts } from '../jobs/manifest/facts.js';
 import type { Loss, OutputRecipe } from '../jobs/plan/plan.js';
 import type { MakeRecipe } from '../jobs/targets/target.js';
@@ -97,8 +96,5 @@ export function nameLosses(source: VideoFacts, make: MakeRecipe, recipe: OutputR
       `${make.video.codec}${video.profile === null ? '' : ` ${video.profile}`} is lossy coding: small differences in every picture`,
     );
   }
-  const soundLoss = recipe.audio === null ? 'no sound is carried' : soundCodec(recipe.audio.codec).loss;
-  if (soundLoss !== null) add('sound', soundLoss);
-  if (recipe.audio?.channels === 'stereo') add('sound', 'channels are folded down to stereo');
   return [...losses, ...nameUnsaid(source, recipe)];
 }

@@ -9,6 +9,7 @@ import { nameLosses } from './losses.js';
 import { OutputPaths } from './output-path.js';
 import { type ClipWish, planRecipe } from './plan-output.js';
 import { clipIdentity, type JobTools, plannedJobOf } from './planned-job.js';
+import { nameSoundLosses } from './sound-losses.js';
 import { nameUncarried } from './uncarried.js';
 
 export interface PlanRequest {
@@ -73,6 +74,8 @@ function wishOf(
       colour,
       look: look?.path ?? null,
       exposure: clip.exposure ?? defaults?.exposure ?? 0,
+      scan: clip.scan ?? defaults?.scan ?? facts.video.scan ?? 'progressive',
+      sound: clip.sound ?? defaults?.sound,
       reel: clip.reel ?? null,
       startTimecode: clip.startTimecode ?? null,
     },
@@ -119,8 +122,13 @@ export function planBatch(request: PlanRequest): Plan {
         `${clip.file}: assumed ${assumed.join(', ')}; say it in the manifest (colour:) if it is otherwise`,
       );
 
-    if (wish.video.scan === null)
-      notes.push(`${clip.file}: the file does not say whether it is interlaced; it is taken as progressive`);
+    if (wish.video.scan === null && (clip.scan ?? manifest.defaults?.scan) === undefined) {
+      const stated = wish.facts.notes.find((note) => note.startsWith('scan:'));
+      const why = stated ?? 'the file does not say whether it is interlaced';
+      notes.push(
+        `${clip.file}: ${why}; it is taken as progressive; say it in the manifest (scan:) if it is not`,
+      );
+    }
 
     const outputs: PlannedOutput[] = [];
     const judge: PlannedJob['judge'] = [];
@@ -202,7 +210,11 @@ function planOutput(
   const lookHash =
     [...request.looks.values()].find((look) => look.path === recipe.rendering?.look)?.hash ?? null;
   const seconds = wish.video.durationSeconds ?? wish.facts.container.durationSeconds ?? 0;
-  const losses: Loss[] = [...nameLosses(wish.video, make, recipe), ...nameUncarried(wish.facts, recipe)];
+  const losses: Loss[] = [
+    ...nameLosses(wish.video, make, recipe),
+    ...nameSoundLosses(wish.facts.audio, recipe),
+    ...nameUncarried(wish.facts, recipe),
+  ];
   return {
     target: target.name,
     path,

@@ -2,6 +2,7 @@ import { isCarried, keepsFullRange } from '../jobs/codecs/carried.js';
 import type { PictureCodec } from '../jobs/codecs/picture-codec.js';
 import type { Colour, HdrStaticMetadata, ScanName } from '../jobs/manifest/colour.js';
 import type { ClipFacts, VideoFacts } from '../jobs/manifest/facts.js';
+import type { SoundChoice } from '../jobs/manifest/manifest.js';
 import type { Capabilities } from '../jobs/plan/capabilities.js';
 import type { OutputRecipe } from '../jobs/plan/plan.js';
 import type { MakeRecipe } from '../jobs/targets/target.js';
@@ -14,6 +15,7 @@ import { encoderLimit } from './encoder-limits.js';
 import { outputRate } from './frame-rate.js';
 import { planRaster } from './geometry.js';
 import { type SettledMake, settleVideo } from './settle-video.js';
+import { planSound } from './sound-tracks.js';
 
 export interface ClipWish {
   readonly name: string;
@@ -23,6 +25,10 @@ export interface ClipWish {
   /** Absolute path of the look, or null. */
   readonly look: string | null;
   readonly exposure: number;
+  /** Scan the picture is read by. */
+  readonly scan: ScanName;
+  /** Tracks the manifest names. */
+  readonly sound: SoundChoice | undefined;
   readonly reel: string | null;
   readonly startTimecode: string | null;
 }
@@ -64,17 +70,16 @@ function outputHdr(
 
 function wantedScan(
   make: SettledMake,
-  video: VideoFacts,
+  sourceScan: ScanName,
   codec: PictureCodec,
-): { scan: ScanName; deinterlace: boolean } {
-  const scan = video.scan ?? 'progressive';
+): Pick<OutputRecipe, 'sourceScan' | 'scan' | 'deinterlace'> {
   const scaled = make.raster !== 'source';
   // Scaling an interlaced picture line by line mixes the two fields: it becomes progressive first. So does
   // one whose fields the output could not tell of.
   const tellsFields =
-    codec.fields.some((order) => order === scan) && isCarried('field-order', codec, make.container);
-  const deinterlace = scan !== 'progressive' && (make.scan === 'progressive' || scaled || !tellsFields);
-  return { scan: deinterlace ? 'progressive' : scan, deinterlace };
+    codec.fields.some((order) => order === sourceScan) && isCarried('field-order', codec, make.container);
+  const deinterlace = sourceScan !== 'progressive' && (make.scan === 'progressive' || scaled || !tellsFields);
+  return { sourceScan, scan: deinterlace ? 'progressive' : sourceScan, deinterlace };
 }
 
 function rotationOf(video: VideoFacts): 0 | 90 | 180 | 270 | null {
@@ -128,6 +133,8 @@ export function planRecipe(clip: ClipWish, wish: MakeRecipe, capabilities: Capab
       next: 'use a display colour (bt709, smpte2084, arib-std-b67) or `source`',
     };
   }
+  const sound = planSound(facts.audio, make.audio, clip.sound);
+  if (!sound.ok) return sound;
   const look = make.look ? clip.look : null;
   const rendered =
     make.colour !== 'source' && (!sameLight(colour, clip.colour) || clip.exposure !== 0 || look !== null);
@@ -165,7 +172,7 @@ export function planRecipe(clip: ClipWish, wish: MakeRecipe, capabilities: Capab
     raster,
     sampleAspect,
     rotation,
-    ...wantedScan(make, video, choice.codec),
+    ...wantedScan(make, clip.scan, choice.codec),
     frameRate: formatRational(rate),
     sourceColour: clip.colour,
     colour,
@@ -181,19 +188,7 @@ export function planRecipe(clip: ClipWish, wish: MakeRecipe, capabilities: Capab
     timecode: startTimecode,
     reel: clip.reel ?? facts.container.reel,
     carry: planCarry(facts, make),
-    audio:
-      make.audio && facts.audio.length > 0
-        ? {
-            codec: make.audio.codec,
-            sampleRate: make.audio.sampleRate ?? null,
-            channels: make.audio.channels,
-            bitRate: make.audio.bitRate ?? null,
-            streams:
-              make.audio.channels === 'stereo'
-                ? facts.audio.slice(0, 1).map((stream) => stream.stream)
-                : facts.audio.map((stream) => stream.stream),
-          }
-        : null,
+    audio: sound.audio,
   };
   const limit = encoderLimit(recipe, capabilities) ?? refusalToCarry(facts, make, recipe);
   return limit === null ? { ok: true, recipe } : { ok: false, ...limit };

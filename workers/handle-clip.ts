@@ -111,12 +111,13 @@ function filesToJudge(
   original: Kept<Measurement>,
 ): FileToJudge[] {
   const files = [originalToJudge(job.clip, job.judge, original.document.file, original)];
-  for (const { key, path: name, target, require, losses } of job.outputs) {
+  for (const { key, path: name, target, require, losses, recipe } of job.outputs) {
     const kept = measured.get(key);
     if (kept === undefined) throw new Error(`no measurement of ${name} after the work was done`);
     files.push({
       ...{ path: below(out, name), before: kept.document.file, measured: kept },
       original: original.document,
+      sound: recipe.audio,
       targets: [{ name: target, require }],
       verdictFile: () => verdictFile(name),
       item: { kind: 'output', path: name, losses },

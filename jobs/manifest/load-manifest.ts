@@ -21,7 +21,9 @@ const COLUMNS = [
   'primaries',
   'matrix',
   'range',
+  'scan',
   'look',
+  'sound',
   'exposure',
   'targets',
 ] as const;
@@ -52,7 +54,9 @@ export function formatManifest(document: Manifest): string {
 const HEAD = `# A manifest: the clips, what is known of each, and what is wanted of them.
 # Under "defaults", or under one clip (which goes first), may stand:
 #   colour:     { transfer: S-Log3, primaries: S-Gamut3.Cine }   where the file's own tags are missing or wrong
+#   scan:       interlaced-tff                                   where the file does not tell, or tells wrong
 #   look:       looks/show.cube                                  relative to this file
+#   sound:      [1, 2]                                           tracks of a stereo target: left and right; or mix
 #   exposure:   0.5                                              in stops, applied in scene-linear light
 #   targets:    [intermediate-422-10, proxy-h264]                names of built-in targets, or paths
 # "facts" are what each file says of itself. Leave them: they save reading every clip again.
@@ -133,6 +137,7 @@ function clipOf(header: readonly string[], cells: readonly string[]): Record<str
     if (value === '') return;
     if (COLOUR_COLUMNS.includes(column)) colour[column] = value;
     else if (column === 'exposure') clip[column] = Number.isNaN(Number(value)) ? value : Number(value);
+    else if (column === 'sound') clip[column] = value === 'mix' ? value : value.split(/\s+/).map(Number);
     else if (column === 'targets') clip[column] = value.split(/\s+/);
     else clip[column] = value;
   });

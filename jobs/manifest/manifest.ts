@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import { field } from '../documents/field.js';
 import { clipPath } from '../documents/path-below.js';
-import { rangeName, writtenMatrix, writtenPrimaries, writtenTransfer } from './colour.js';
+import { rangeName, scanName, writtenMatrix, writtenPrimaries, writtenTransfer } from './colour.js';
 import { clipFacts } from './facts.js';
 
 export const colourOverride = z.strictObject({
@@ -21,14 +21,35 @@ export const colourOverride = z.strictObject({
 });
 export type ColourOverride = z.infer<typeof colourOverride>;
 
+/** Sound tracks by number, or all of them. */
+const soundChoice = z.union([
+  z.literal('mix'),
+  z
+    .array(z.number().int().min(1).max(1_000))
+    .min(1)
+    .max(2)
+    .refine((tracks) => new Set(tracks).size === tracks.length, { message: 'each track once' }),
+]);
+export type SoundChoice = z.infer<typeof soundChoice>;
+
 const asked = {
   colour: field(
     "What a person knows better than the file's tags. A field given here overrides what the file says.",
     colourOverride.optional(),
   ),
+  scan: field(
+    'Scan, where the file says nothing, or the wrong thing: progressive, or interlaced with the top or the bottom ' +
+      'field first. Overrides what the file says.',
+    scanName.optional(),
+  ),
   look: field(
     'Path of a `.cube` look, relative to the manifest; used by targets that ask for a look.',
     z.string().min(1).optional(),
+  ),
+  sound: field(
+    'What targets with stereo sound take: one track (`[3]`), two mono tracks as left and right (`[1, 2]`), or `mix` for ' +
+      'all tracks on both sides. Tracks count from 1. Default: the first track, or the first two where both are mono.',
+    soundChoice.optional(),
   ),
   exposure: field(
     'Exposure correction in stops, -10 to 10, applied in scene-linear light; only where a target renders.',

@@ -3,7 +3,7 @@ import { PICTURE_CODECS } from '../codecs/picture-codecs.js';
 import { SOUND_CODECS } from '../codecs/sound-codecs.js';
 import { CONTAINERS } from '../containers/containers.js';
 import { absolutePath, pathBelow } from '../documents/path-below.js';
-import { chromaName, colour, hdrStaticMetadata, rationalText } from '../manifest/colour.js';
+import { chromaName, colour, hdrStaticMetadata, rationalText, scanName } from '../manifest/colour.js';
 import { clipFacts, pixelFormatName } from '../manifest/facts.js';
 import { requirementSet } from '../requirements/requirement.js';
 import { targetName } from '../targets/target-name.js';
@@ -74,8 +74,10 @@ export const outputRecipe = z.object({
   rotation: z.union([z.literal(0), z.literal(90), z.literal(180), z.literal(270)]),
   deinterlace: z.boolean(),
   frameRate: rationalText,
+  /** Scan the source is read by: the manifest's word, or the file's. */
+  sourceScan: scanName,
   /** Field order that remains in the output. */
-  scan: z.enum(['progressive', 'interlaced-tff', 'interlaced-bff']),
+  scan: scanName,
   /** What the code values of the source mean, and of the output: tags are written from this. */
   sourceColour: colour,
   colour,
@@ -91,10 +93,23 @@ export const outputRecipe = z.object({
     .object({
       codec: z.enum(SOUND_CODECS.map(({ name }) => name)),
       sampleRate: z.number().int().positive().nullable(),
-      channels: z.enum(['source', 'stereo']),
       bitRate: z.number().int().positive().nullable(),
-      /** Source stream indices, in order. */
+      /** Source streams that are kept as they are, in order. */
       streams: z.array(z.number().int().nonnegative()).max(1_000),
+      /** Source streams that are added up to one stereo stream instead; a gain for each channel and side. */
+      stereo: z
+        .array(
+          z.object({
+            stream: z.number().int().nonnegative(),
+            left: z.array(z.number().min(0).max(1)).min(1).max(64),
+            right: z.array(z.number().min(0).max(1)).min(1).max(64),
+          }),
+        )
+        .min(1)
+        .max(1_000)
+        .nullable(),
+      /** Whether the manifest chose the tracks: what is left out then is nobody's oversight. */
+      chosen: z.boolean(),
     })
     .nullable(),
 });

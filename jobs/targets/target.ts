@@ -117,7 +117,8 @@ const audioRecipe = z.strictObject({
   ),
   sampleRate: field("Sample rate, Hz. Default: the clip's.", positiveInt.optional()),
   channels: field(
-    '`source` keeps every stream and channel; `stereo` folds the first stream down to two.',
+    '`source` keeps every track and channel; `stereo` makes two channels: of the first track, of the first two where ' +
+      'both are mono, or of those the manifest names (`sound`).',
     z.enum(['source', 'stereo']).default('source'),
   ),
   bitRate: field("Bit rate of a stream, bits a second. Default: the encoder's own.", positiveInt.optional()),

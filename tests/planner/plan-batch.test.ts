@@ -218,9 +218,28 @@ describe('planBatch', () => {
     ]);
   });
 
+  it.each([
+    ['states it', { scan: 'interlaced-bff' as const }, undefined],
+    ['states it for all', {}, { scan: 'interlaced-bff' as const }],
+  ])('reads the scan as the manifest %s, whatever the file says', (_, clip, defaults) => {
+    const facts = clipFacts({ scan: null }, { notes: ['scan: the container says one thing'] });
+    const planned = plan(manifest([{ file: 'a.mov', facts, ...clip }], defaults), ['proxy-h264']);
+    const { sourceScan, scan, deinterlace } = planned.jobs[0]?.outputs[0]?.recipe ?? {};
+    expect({ sourceScan, scan, deinterlace }).toEqual({
+      sourceScan: 'interlaced-bff',
+      scan: 'progressive',
+      deinterlace: true,
+    });
+    expect(planned.notes.join()).not.toContain('scan:');
+  });
+
   it('says so when a clip does not tell its scan', () => {
     const planned = plan(manifest([{ file: 'a.mov', facts: clipFacts({ scan: null }) }]), ['proxy-h264']);
     expect(planned.notes.join('\n')).toContain('does not say whether it is interlaced');
+    const facts = clipFacts({ scan: null }, { notes: ['scan: the container says one thing'] });
+    expect(plan(manifest([{ file: 'b.mov', facts }]), ['proxy-h264']).notes.join()).toContain(
+      'the container says one thing; it is taken as progressive; say it in the manifest (scan:)',
+    );
   });
 
   it('names another job by everything that changes its output, and by nothing else', () => {

@@ -1,5 +1,6 @@
 import type { Measurement } from '../../jobs/measurement/measurement.js';
 import type { BatchItem } from '../../jobs/plan/batch.js';
+import type { OutputRecipe } from '../../jobs/plan/plan.js';
 import type { Verdict } from '../../jobs/verdict/verdict.js';
 import type { HashOptions } from '../file/hash-file.js';
 import { type JudgedTarget, judge } from '../judge/judge.js';
@@ -21,6 +22,8 @@ export interface FileToJudge {
   readonly measured: Kept<Measurement> | NotMeasured;
   /** Of the clip it was made from; absent for a file that is judged as it came. */
   readonly original?: Measurement;
+  /** How its sound was made of the original's. */
+  readonly sound?: OutputRecipe['audio'];
   readonly targets: readonly JudgedTarget[];
   /** Where the verdict by a target goes, below the batch folder. */
   readonly verdictFile: (target: string) => string;
@@ -45,12 +48,12 @@ export async function judgeFile(
   file: FileToJudge,
   options: HashOptions & { readonly now: Date },
 ): Promise<JudgedItem[]> {
-  const { path, before, measured, original } = file;
+  const { path, before, measured, original, sound } = file;
   const kept = 'why' in measured ? null : measured;
   const found = file.targets.map((target) =>
     'why' in measured
       ? unjudgedVerdict(path, target.name, measured)
-      : judge(measured.document, target, { original }),
+      : judge(measured.document, target, { original, sound }),
   );
   const measurement = kept?.document ?? null;
   const items: JudgedItem[] = [];

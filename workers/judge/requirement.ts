@@ -1,5 +1,6 @@
 import type { ClipFacts } from '../../jobs/manifest/facts.js';
 import type { FrameRange, Measurement } from '../../jobs/measurement/measurement.js';
+import type { OutputRecipe } from '../../jobs/plan/plan.js';
 import type { PlacedName, RequirementName, RequirementSet } from '../../jobs/requirements/requirement.js';
 import type { Rulings } from './ruling.js';
 
@@ -7,6 +8,8 @@ import type { Rulings } from './ruling.js';
 export interface JudgeContext {
   /** The clip a copy was made from: measured, or only as its headers tell. */
   readonly original?: Measurement | ClipFacts | undefined;
+  /** How its sound was made of the original's; absent where that is not known, null where it has none. */
+  readonly sound?: OutputRecipe['audio'] | undefined;
 }
 
 /** All a rule is told beside limits and measurement. */

@@ -79,7 +79,7 @@ function outputOptions(
     // sound.
     ...['-fps_mode', 'passthrough'],
     ...frameCeiling(video, recipe),
-    ...soundArguments(recipe, clip.facts.audio),
+    ...soundArguments(recipe, clip.facts.audio, `a${index}`),
     ...subtitleArguments(recipe),
     ...containerArguments(recipe, clip.facts),
   ];

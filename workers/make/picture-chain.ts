@@ -43,7 +43,6 @@ export function pictureChain(
   baked: BakedFiles | null,
   fontFile: string | null,
 ): PictureChain {
-  const scan = video.scan ?? 'progressive';
   // Alpha is kept only where nothing is done to the picture but, at most, another packing of the same
   // samples.
   const planar = recipe.video.alpha
@@ -52,10 +51,12 @@ export function pictureChain(
   const { filters, siting } = colourAndSize(video, recipe, baked, planar);
   const chain = [
     ...STALE_SIDE_DATA.map((type) => `sidedata=mode=delete:type=${type}`),
-    setParams(recipe.sourceColour, FIELD_MODES[scan]),
+    setParams(recipe.sourceColour, FIELD_MODES[recipe.sourceScan]),
     ...repack(video.pixelFormat, planar, recipe.sourceColour.range),
     ...turn(recipe.rotation),
-    ...(recipe.deinterlace ? [`bwdif=mode=send_frame:parity=${parityOf(video.scan)}:deint=all`] : []),
+    ...(recipe.deinterlace
+      ? [`bwdif=mode=send_frame:parity=${recipe.sourceScan === 'interlaced-bff' ? 'bff' : 'tff'}:deint=all`]
+      : []),
     // One frame per tick of the rate, the first where it is. For a clip of constant rate that is each frame
     // once; a gap is filled, so that sound stays with its picture.
     ...evenRate(video, recipe),
@@ -146,9 +147,4 @@ function turn(rotation: OutputRecipe['rotation']): string[] {
   if (rotation === 90) return ['transpose=dir=clock'];
   if (rotation === 270) return ['transpose=dir=cclock'];
   return rotation === 180 ? ['hflip', 'vflip'] : [];
-}
-
-function parityOf(scan: ScanName | null): 'tff' | 'bff' | 'auto' {
-  if (scan === 'interlaced-tff') return 'tff';
-  return scan === 'interlaced-bff' ? 'bff' : 'auto';
 }

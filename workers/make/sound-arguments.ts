@@ -1,30 +1,67 @@
 import type { AudioFacts } from '../../jobs/manifest/facts.js';
 import type { OutputRecipe } from '../../jobs/plan/plan.js';
 
-/** Maps, codec and options of an output's sound, stream by stream. */
-export function soundArguments(recipe: OutputRecipe, sounds: readonly AudioFacts[]): string[] {
-  const { audio } = recipe;
-  if (audio === null || audio.streams.length === 0) return ['-an'];
-  const options = audio.streams.flatMap((stream) => ['-map', `0:${stream}`]);
+type StereoPart = NonNullable<NonNullable<OutputRecipe['audio']>['stereo']>[number];
+
+/**
+ * Maps, graph, codec and options of an output's sound.
+ *
+ * @param label name of the sound in ffmpeg's graphs, its own for each output
+ */
+export function soundArguments(
+  { audio }: OutputRecipe,
+  sounds: readonly AudioFacts[],
+  label: string,
+): string[] {
+  if (audio === null || (audio.stereo === null && audio.streams.length === 0)) return ['-an'];
+  const { stereo, streams } = audio;
+  const options =
+    stereo === null
+      ? streams.flatMap((stream) => ['-map', `0:${stream}`])
+      : stereoArguments(stereo, sounds, label);
   options.push('-c:a', audio.codec);
   if (audio.sampleRate !== null) options.push('-ar', String(audio.sampleRate));
   if (audio.bitRate !== null) options.push('-b:a', String(audio.bitRate));
-  if (audio.channels === 'stereo') {
-    for (const [index, stream] of audio.streams.entries()) {
-      const facts = sounds.find((sound) => sound.stream === stream);
-      options.push(`-filter:a:${index}`, stereoFilter(facts));
-    }
-  }
   return options;
 }
 
+function stereoArguments(
+  parts: readonly StereoPart[],
+  sounds: readonly AudioFacts[],
+  label: string,
+): string[] {
+  const [first] = parts;
+  if (first === undefined) return ['-an'];
+  if (parts.length > 1) {
+    return ['-filter_complex', mixGraph(parts, label), '-map', `[${label}]`];
+  }
+  const facts = sounds.find(({ stream }) => stream === first.stream);
+  const isStereo = facts?.layout === 'stereo' && isLeftAndRight(first);
+  return ['-map', `0:${first.stream}`, ...(isStereo ? [] : ['-filter:a:0', panFilter(first)])];
+}
+
+function isLeftAndRight({ left, right }: StereoPart): boolean {
+  return left.join() === '1,0' && right.join() === '0,1';
+}
+
 /**
- * Two channels to listen to. Mono goes to both at its own level, and channels that nobody named are not
- * mixed: the first two are taken. A named layout is folded down with ffmpeg's coefficients, scaled so that
- * nothing clips.
+ * Tracks added up: in double precision, so that 24 bits stay whole, each from the start of the file on
+ * (tracks may begin apart), as long as the longest. `normalize=0`: the gains are in the recipe.
  */
-function stereoFilter(facts: AudioFacts | undefined): string {
-  if (facts?.channels === 1) return 'pan=stereo|c0=c0|c1=c0';
-  if (facts !== undefined && facts.layout === null) return 'pan=stereo|c0=c0|c1=c1';
-  return 'aformat=channel_layouts=stereo';
+function mixGraph(parts: readonly StereoPart[], label: string): string {
+  const chains = parts.map(
+    (part, index) => `[0:${part.stream}]aresample=async=1:first_pts=0,${panFilter(part)}[${label}_${index}]`,
+  );
+  const inputs = parts.map((_, index) => `[${label}_${index}]`).join('');
+  return `${chains.join(';')};${inputs}amix=inputs=${parts.length}:duration=longest:normalize=0[${label}]`;
+}
+
+function panFilter({ left, right }: StereoPart): string {
+  const side = (gains: readonly number[]): string => {
+    const terms = gains.flatMap((gain, channel) =>
+      gain === 0 ? [] : [gain === 1 ? `c${channel}` : `${gain.toFixed(9)}*c${channel}`],
+    );
+    return terms.length === 0 ? '0*c0' : terms.join('+');
+  };
+  return `aformat=sample_fmts=dblp,pan=stereo|c0=${side(left)}|c1=${side(right)}`;
 }

@@ -1,5 +1,6 @@
 import type { ScanName } from '../../jobs/manifest/colour.js';
 import type { ProbedFrame } from './ffprobe-output.js';
+import { type MotionVotes, orderOfMotion, scanOfMotion } from './scan-by-motion.js';
 
 /**
  * Codecs whose every frame says whether it is interlaced, or that know no fields at all. Silence of others
@@ -35,45 +36,86 @@ export interface ScanFacts {
   readonly note: string | null;
 }
 
+/** What the layers of a file say together. */
+export interface StatedScan extends ScanFacts {
+  /** What is left for the picture to decide: which field comes first, or whether there are fields at all. */
+  readonly open: 'nothing' | 'order' | 'scan';
+}
+
 /** ffmpeg's word for a field order; null where it says nothing. */
 export function scanOfFieldOrder(fieldOrder: string | undefined): ScanName | null {
   return SURE[fieldOrder ?? ''] ?? WOVEN[fieldOrder ?? ''] ?? null;
 }
 
 /**
- * Scan from the container's word and the flags of sampled frames. Null, with a note, where they contradict.
+ * The container's word, as ffprobe gives it. MP4 has no box for fields and many MOV files leave theirs out:
+ * what ffprobe then tells is its parser's guess (ffmpeg 5.1 calls bottom-first H.264 `tt`), and the frames
+ * say it better.
+ *
+ * @param boxed what the boxes of MOV or MP4 say; undefined where the container has none, or they cannot be
+ * read
  */
-export function scanFacts(
+export function containerFieldOrder(
+  fieldOrder: string | undefined,
+  boxed: ScanName | null | undefined,
+): string | undefined {
+  if (boxed === undefined || Object.hasOwn(WOVEN, fieldOrder ?? '')) return fieldOrder;
+  return boxed === null ? undefined : Object.keys(SURE).find((order) => SURE[order] === boxed);
+}
+
+/**
+ * Scan from the container's word and the flags of sampled frames. Layers that both speak of fields mean
+ * fields, even where they differ on which comes first; until the picture is asked (`scanByPicture`) the
+ * frames count for the order.
+ */
+export function statedScan(
   codec: string,
   fieldOrder: string | undefined,
   frames: readonly ProbedFrame[],
-): ScanFacts {
-  const sampled = sampledScan(codec, frames);
-  if (sampled === 'mixed') {
-    return {
-      scan: null,
-      note: 'scan: some of the sampled frames are interlaced and others not, or their field order differs',
-    };
-  }
+): StatedScan {
+  const sampled = sampledScans(codec, frames);
   const woven = WOVEN[fieldOrder ?? ''];
-  const declared =
-    woven === undefined ? SURE[fieldOrder ?? ''] : sampled?.startsWith('interlaced') ? sampled : woven;
-  if (declared === undefined || sampled === null || declared === sampled) {
-    return { scan: declared ?? sampled, note: null };
+  const inFrames = sampled.find(isInterlaced) ?? null;
+  const declared = woven === undefined ? (SURE[fieldOrder ?? ''] ?? null) : (inFrames ?? woven);
+  const [only = null] = sampled;
+  if (sampled.length <= 1) {
+    if (declared === null || only === null || declared === only) {
+      return { scan: declared ?? only, note: null, open: 'nothing' };
+    }
+    const note = `scan: the container says ${declared}, the frames say ${only}`;
+    // Some demuxers report a container that says nothing of fields as progressive: frames with fields win.
+    if (declared === 'progressive') return { scan: only, note, open: 'nothing' };
+    return isInterlaced(only) ? { scan: only, note, open: 'order' } : { scan: null, note, open: 'scan' };
   }
-  // Some demuxers report a container that says nothing of fields as progressive: frames with fields win.
-  return {
-    scan: declared === 'progressive' ? sampled : null,
-    note: `scan: the container says ${declared}, the frames say ${sampled}`,
-  };
+  const fieldsDeclared = declared !== null && isInterlaced(declared) ? declared : null;
+  if (sampled.every(isInterlaced)) {
+    const note = 'scan: the sampled frames are interlaced, but differ in which field comes first';
+    return { scan: fieldsDeclared ?? inFrames, note, open: 'order' };
+  }
+  const note = 'scan: some of the sampled frames are interlaced and others not';
+  return { scan: fieldsDeclared, note, open: 'scan' };
 }
 
-function sampledScan(codec: string, frames: readonly ProbedFrame[]): ScanName | 'mixed' | null {
-  const seen = new Set(frames.map(scanOfFrame));
-  if (seen.size > 1) return 'mixed';
-  const [only] = seen;
-  if (only === undefined) return null;
-  return only === 'progressive' && !FRAMES_TELL.has(codec) ? null : only;
+/**
+ * Lets the motion of the picture decide what the layers left open. Where it does not tell, what was stated
+ * stands.
+ */
+export function scanByPicture({ scan, note, open }: StatedScan, votes: MotionVotes | null): ScanFacts {
+  if (open === 'nothing' || votes === null) return { scan, note };
+  const told = open === 'order' ? orderOfMotion(votes) : scanOfMotion(votes);
+  if (told !== null) return { scan: told, note: `${note}; it moves as ${told}` };
+  const taken = scan === null ? '' : `: taken as ${scan}`;
+  return { scan, note: `${note}; its motion does not tell${taken}` };
+}
+
+function isInterlaced(scan: ScanName): boolean {
+  return scan !== 'progressive';
+}
+
+/** What the sampled frames say, each answer once. Silence of codecs that do not tell is no answer. */
+function sampledScans(codec: string, frames: readonly ProbedFrame[]): readonly ScanName[] {
+  const seen = [...new Set(frames.map(scanOfFrame))];
+  return seen.length === 1 && seen[0] === 'progressive' && !FRAMES_TELL.has(codec) ? [] : seen;
 }
 
 function scanOfFrame(frame: ProbedFrame): ScanName {

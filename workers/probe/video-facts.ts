@@ -25,7 +25,8 @@ import {
   withoutSecondFields,
 } from './presented-pictures.js';
 import { type ProbeOptions, runFfprobe } from './run-ffprobe.js';
-import { scanFacts } from './scan-type.js';
+import { votesOfMotion } from './scan-by-motion.js';
+import { containerFieldOrder, scanByPicture, statedScan } from './scan-type.js';
 
 /** Packets decoded at each sampled place; more where two of them may be one picture. */
 const PACKETS = 3;
@@ -73,7 +74,15 @@ export async function videoFacts(
     throw unreadable(path, `its picture comes as ${coded.pixelFormat}, which goodgate cannot handle`);
   }
   const { rate, constant } = presentedRate(stream, pictures);
-  const scan = scanFacts(codec, stream.field_order, [...headFrames.slice(0, PACKETS), ...middleFrames]);
+  const stated = statedScan(
+    codec,
+    containerFieldOrder(stream.field_order, boxes?.picture === null ? undefined : boxes?.picture.scan),
+    [...headFrames.slice(0, PACKETS), ...middleFrames],
+  );
+  const scan = scanByPicture(
+    stated,
+    stated.open === 'nothing' ? null : await votesOfMotion(path, stream.index, options),
+  );
   const aspect = sampleAspectOf(stream, boxes, inside.sampleAspect);
   const bitstream = inside.colour;
   const hdr = hdrFacts(stream.side_data_list, headFrames[0]?.side_data_list ?? [], inside);

@@ -91,7 +91,6 @@ async function makePair(pair: Pair, range: RangeName) {
   const orders = carries(pair, 'field-order') ? listed.fields : [];
   const scan: ScanName = (range === 'full' ? orders[0] : orders.at(-1)) ?? 'progressive';
   const clip = await clipOf(row);
-  const facts = { ...clip.facts, video: clip.facts.video && { ...clip.facts.video, scan } };
   const made = await making.make(
     {
       container,
@@ -103,17 +102,19 @@ async function makePair(pair: Pair, range: RangeName) {
       colour,
       // 128 x 5/4 = 160: a shown width in whole pixels.
       sampleAspect: '5/4',
+      sourceScan: scan,
       scan,
       timecode: '01:00:00;02',
       audio: {
         codec: container === 'mp4' ? 'aac' : 'pcm_s24le',
         sampleRate: 48000,
-        channels: 'source',
         bitRate: null,
         streams: [1],
+        stereo: null,
+        chosen: false,
       },
     },
-    { ...clip, facts },
+    clip,
   );
   return { made, colour, scan, clip, listed };
 }

@@ -133,10 +133,9 @@ describe('chroma of fields keeps its place', () => {
     const clip = await still(`fields-${from}`, '32x96', from, `lum=${base}:cb='${chroma}':cr='${chroma}'`);
     const video = codec('ffv1', to);
     const scan = 'interlaced-tff' as const;
-    const facts = { ...clip.facts, video: clip.facts.video && { ...clip.facts.video, scan } };
     const raster = { width: 32, height: 96, fit: 'exact' as const, scaledWidth: 32, scaledHeight: 96 };
-    const recipe = { container: 'mkv', video, scan, raster, frameRate: '25/1' } as const;
-    const made = await making.make(recipe, { ...clip, facts });
+    const recipe = { container: 'mkv', video, scan, sourceScan: scan, raster, frameRate: '25/1' } as const;
+    const made = await making.make(recipe, clip);
     const [, cb] = planesOf(await making.frame(made.path, to), [
       [32, 96],
       [16, 96],

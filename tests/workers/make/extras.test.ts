@@ -37,8 +37,9 @@ function makeOf(name: string, changes: Partial<MakeRecipe> = {}): MakeRecipe {
 /** What the planner decides for a clip. */
 function planned({ facts, name, colour }: PlannedClip, make: MakeRecipe): RecipeResult {
   if (facts.video === null || colour === null) throw new Error('no picture');
-  const own = { look: null, exposure: 0, reel: null, startTimecode: null };
-  return planRecipe({ name, facts, video: facts.video, colour, ...own }, make, capabilities);
+  const own = { look: null, exposure: 0, sound: undefined, reel: null, startTimecode: null };
+  const scan = facts.video.scan ?? 'progressive';
+  return planRecipe({ name, facts, video: facts.video, colour, scan, ...own }, make, capabilities);
 }
 
 function recipeOf(clip: PlannedClip, make: MakeRecipe): OutputRecipe {

@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import type { ScanName } from '../../../jobs/manifest/colour.js';
 import type { VideoFacts } from '../../../jobs/manifest/facts.js';
 import type { OutputRecipe } from '../../../jobs/plan/plan.js';
 import { escapeFilterValue } from '../../../workers/ffmpeg/escape.js';
@@ -140,7 +141,7 @@ describe('the picture', () => {
       {},
       ['crop'],
     ],
-    ['fields become frames', { deinterlace: true }, { scan: 'interlaced-tff' }, ['bwdif']],
+    ['fields become frames', { deinterlace: true, sourceScan: 'interlaced-tff' }, {}, ['bwdif']],
     ['a phone held upright is turned', { rotation: 180 }, { rotation: 180 }, ['hflip', 'vflip']],
   ])('%s', (_, recipe, video, wanted) => {
     const given = names(filtersOf(recipe, video));
@@ -148,18 +149,16 @@ describe('the picture', () => {
   });
 
   it('is deinterlaced by the order the clip has', () => {
-    const bwdif = (scan: VideoFacts['scan']) =>
-      filtersOf({ deinterlace: true }, { scan }).find((filter) => filter.startsWith('bwdif'));
+    const bwdif = (sourceScan: ScanName) =>
+      filtersOf({ deinterlace: true, sourceScan }).find((filter) => filter.startsWith('bwdif'));
     expect(bwdif('interlaced-tff')).toBe('bwdif=mode=send_frame:parity=tff:deint=all');
     expect(bwdif('interlaced-bff')).toBe('bwdif=mode=send_frame:parity=bff:deint=all');
   });
 
   it('keeps its fields when they stay', () => {
-    const recipe = { scan: 'interlaced-tff' as const };
-    expect(filtersOf(recipe, { scan: 'interlaced-tff' }).at(-2)).toContain('field_mode=tff');
-    expect(optionsOf(recipe, { scan: 'interlaced-tff' })).toEqual(
-      expect.arrayContaining(['-flags', '+ildct']),
-    );
+    const recipe = { scan: 'interlaced-tff', sourceScan: 'interlaced-tff' } as const;
+    expect(filtersOf(recipe).at(-2)).toContain('field_mode=tff');
+    expect(optionsOf(recipe)).toEqual(expect.arrayContaining(['-flags', '+ildct']));
   });
 
   it('is unpacked with its range named, never by a bare format', () => {
@@ -329,26 +328,55 @@ describe('sound', () => {
     return options.slice(options.indexOf('-frames:v') + 2, options.indexOf('-map_metadata'));
   };
 
+  const SOUND = {
+    ...{ codec: 'aac' as const, sampleRate: null, bitRate: 192000, streams: [] },
+    chosen: false,
+  };
+
   it('keeps every stream in order', () => {
-    expect(
-      soundOf({
-        codec: 'pcm_s24le',
-        sampleRate: 48000,
-        channels: 'source',
-        bitRate: null,
-        streams: [1, 2, 3],
-      }),
-    ).toEqual(['-map', '0:1', '-map', '0:2', '-map', '0:3', '-c:a', 'pcm_s24le', '-ar', '48000']);
+    const audio = { ...SOUND, codec: 'pcm_s24le', sampleRate: 48000, bitRate: null, stereo: null } as const;
+    expect(soundOf({ ...audio, streams: [1, 2, 3] })).toEqual([
+      '-map',
+      '0:1',
+      '-map',
+      '0:2',
+      '-map',
+      '0:3',
+      '-c:a',
+      'pcm_s24le',
+      '-ar',
+      '48000',
+    ]);
   });
 
   it.each([
-    ['mono at its own level on both sides', 1, 'pan=stereo|c0=c0|c1=c0'],
-    ['the first two of channels without names', 2, 'pan=stereo|c0=c0|c1=c1'],
-    ['a named layout folded down', 3, 'aformat=channel_layouts=stereo'],
-  ])('to stereo: %s', (_, stream, filter) => {
-    expect(
-      soundOf({ codec: 'aac', sampleRate: null, channels: 'stereo', bitRate: 192000, streams: [stream] }),
-    ).toEqual(['-map', `0:${stream}`, '-c:a', 'aac', '-b:a', '192000', '-filter:a:0', filter]);
+    ['mono at its own level on both sides', 1, [1], [1], 'c0=c0|c1=c0'],
+    ['the first two of channels without names', 2, [1, 0, 0], [0, 1, 0], 'c0=c0|c1=c1'],
+    [
+      'gains',
+      3,
+      [0.5, 0, 0.25],
+      [0, 0.5, 0.25],
+      'c0=0.500000000*c0+0.250000000*c2|c1=0.500000000*c1+0.250000000*c2',
+    ],
+  ])('to stereo: %s', (_, stream, left, right, pan) => {
+    expect(soundOf({ ...SOUND, stereo: [{ stream, left, right }] })).toEqual([
+      ...['-map', `0:${stream}`, '-filter:a:0', `aformat=sample_fmts=dblp,pan=stereo|${pan}`],
+      ...['-c:a', 'aac', '-b:a', '192000'],
+    ]);
+  });
+
+  it('adds tracks up in one graph, as long as the longest, at the gains of the recipe', () => {
+    const stereo = [
+      { stream: 1, left: [1], right: [0] },
+      { stream: 4, left: [0], right: [1] },
+    ];
+    const [option, graph, map, label] = soundOf({ ...SOUND, stereo });
+    expect([option, map, label]).toEqual(['-filter_complex', '-map', '[a0]']);
+    expect(graph).toContain(
+      '[0:4]aresample=async=1:first_pts=0,aformat=sample_fmts=dblp,pan=stereo|c0=0*c0|c1=c0[a0_1]',
+    );
+    expect(graph).toContain('amix=inputs=2:duration=longest:normalize=0[a0]');
   });
 
   it('is left out where the recipe has none', () => {

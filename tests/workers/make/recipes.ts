@@ -82,6 +82,7 @@ export const RECIPE: OutputRecipe = {
   sampleAspect: '1/1',
   rotation: 0,
   deinterlace: false,
+  sourceScan: 'progressive',
   frameRate: '25/1',
   scan: 'progressive',
   sourceColour: HD,

@@ -185,12 +185,13 @@ describe('the picture', () => {
       ...['-vf', 'tinterlace=interleave_top,setfield=tff'],
       ...['-pix_fmt', 'yuv422p10le', '-c:v', 'prores_ks', '-flags', '+ildct', '-c:a', 'pcm_s16le'],
     );
-    expect(fields.facts.video?.scan).toBe('interlaced-tff');
+    const scan = 'interlaced-tff' as const;
+    expect(fields.facts.video?.scan).toBe(scan);
     for (const video of [codec('prores_ks', 'yuv422p10le'), codec('libx264', 'yuv422p10le')]) {
-      const made = await make({ video, scan: 'interlaced-tff', frameRate: '25/1' }, fields);
-      expect(made.video).toMatchObject({ scan: 'interlaced-tff', frames: fields.facts.video?.frames });
+      const made = await make({ video, scan, sourceScan: scan, frameRate: '25/1' }, fields);
+      expect(made.video).toMatchObject({ scan, frames: fields.facts.video?.frames });
     }
-    const frames = await make({ deinterlace: true, frameRate: '25/1' }, fields);
+    const frames = await make({ deinterlace: true, sourceScan: scan, frameRate: '25/1' }, fields);
     expect(frames.video).toMatchObject({ scan: 'progressive', frames: fields.facts.video?.frames });
   });
 
@@ -219,7 +220,10 @@ describe('the picture', () => {
 describe('the sound', () => {
   it('of one channel is heard on both at its own level', async () => {
     const made = await make({
-      audio: { codec: 'pcm_s24le', sampleRate: null, channels: 'stereo', bitRate: null, streams: [1] },
+      audio: {
+        ...{ codec: 'pcm_s24le', sampleRate: null, bitRate: null, streams: [], chosen: false },
+        stereo: [{ stream: 1, left: [1], right: [1] }],
+      },
     });
     expect(made.audio).toMatchObject([{ channels: 2, bitDepth: 24 }]);
     const left = join(making.folder, 'left.md5');

@@ -5,15 +5,10 @@ import { quantity } from '../../../jobs/words/quantities.js';
 import { equalRationals, parseRational, toNumber } from '../../../signal/rational.js';
 import { doubtAbout } from '../doubt.js';
 import { defineRequirement } from '../requirement.js';
-import { hold, met, missed, type Ruling, type Rulings, unmeasured } from '../ruling.js';
+import { hold, met, missed, type Ruling, unmeasured } from '../ruling.js';
 import { sameLabel } from '../same-label.js';
 import { damageOf, isMeasured } from './damage.js';
-
-/**
- * Sound may differ from the original's by a frame of picture, or by the padding of lossy coding (two blocks
- * of 1024 samples) where frames are shorter.
- */
-const SOUND_TOLERANCE_SECONDS = 0.05;
+import { soundRuling } from './sound-as-original.js';
 
 const NOT_THE_WHOLE_TAKE = 'Make the copy again: it does not hold the whole take.';
 const FROM_THIS_ORIGINAL = 'Make the copy again from this original.';
@@ -34,7 +29,7 @@ export const requirement = defineRequirement('as-original', {
     return parts.length === 0 ? 'made from a whole original' : `${parts.join(', ')} as the original`;
   },
   advice: FROM_THIS_ORIGINAL,
-  rule: (limits, measurement, { original }) => {
+  rule: (limits, measurement, { original, sound }) => {
     if (original === undefined) {
       return unmeasured('no original to hold it against', 'Judge the copy together with its original.');
     }
@@ -47,7 +42,7 @@ export const requirement = defineRequirement('as-original', {
     const rulings = [
       limits.frames ? framesRuling(measurement, original) : [],
       limits.timecode ? timecodeRuling(measurement, original) : [],
-      limits.sound === false ? [] : soundRuling(limits.sound === 'all', measurement, original),
+      limits.sound === false ? [] : soundRuling(limits.sound === 'all', measurement, original, sound),
       limits.raster ? rasterRuling(measurement, original) : [],
       limits.bitDepth ? depthRuling(measurement, original) : [],
     ].flat();
@@ -120,45 +115,6 @@ function timecodeRuling(measurement: Measurement, original: Original): Ruling {
   const same = sameLabel(has, had);
   const measured = same ? `timecode ${has}` : `timecode ${has}, the original's is ${had}`;
   return hold(same, measured, 'Make the copy again with the original’s timecode.');
-}
-
-function soundRuling(all: boolean, measurement: Measurement, original: Original): Rulings {
-  if (original.audio.length === 0) return met('the original has no sound');
-  if (measurement.audio.length === 0) {
-    return missed('no sound, the original has some', { advice: 'Make the copy again with the sound.' });
-  }
-  const has = channelsOf(measurement);
-  const had = channelsOf(original);
-  if (all && has !== had) {
-    const advice = 'Make the copy again with every stream and channel.';
-    return missed(`channels by stream: ${has}, the original's ${had}`, { advice });
-  }
-  return measurement.audio.map((_, index) => streamRuling(index, measurement, original));
-}
-
-/** `2+1+1`: channels of each stream. */
-function channelsOf({ audio }: { readonly audio: readonly { readonly channels: number }[] }): string {
-  return audio.map(({ channels }) => channels).join('+');
-}
-
-/** Length of one stream of the copy against the same stream of the original. */
-function streamRuling(index: number, measurement: Measurement, original: Original): Ruling {
-  const copy = measurement.audio[index];
-  const source = original.audio[index];
-  if (copy === undefined || source === undefined) return missed('sound the original does not have');
-  const subject = `audio[${index}].durationSeconds`;
-  const doubt =
-    doubtAbout(measurement, subject) ?? (isMeasured(original) ? doubtAbout(original, subject) : null);
-  if (doubt !== null) return unmeasured(doubt, 'Measure copy and original again, with their sound.');
-  // Matroska and others state no length of a stream; measuring the original does.
-  if (source.durationSeconds === null) {
-    return unmeasured('the original states no length of its sound', 'Measure the original too.');
-  }
-  const rate = parseRational(measurement.video?.frameRate ?? '');
-  const tolerance = Math.max(SOUND_TOLERANCE_SECONDS, rate === null ? 0 : 1 / toNumber(rate));
-  const off = copy.durationSeconds - source.durationSeconds;
-  const measured = `sound of ${quantity(copy.durationSeconds, 's')}, the original's ${quantity(source.durationSeconds, 's')}`;
-  return hold(Math.abs(off) <= tolerance + 1e-6, measured, 'Make the copy again: its sound is not whole.');
 }
 
 function depthRuling(measurement: Measurement, original: Original): Ruling {

@@ -1,6 +1,6 @@
 import type { SoundChannel, SoundContent } from '../../../jobs/measurement/measured-sound.js';
+import { speakersOf } from '../../../signal/sound/speakers.js';
 import { ChannelSums } from './channel-sums.js';
-import { speakersOf } from './channel-weights.js';
 import { ClipMeter } from './clip-meter.js';
 import { decibels, powerDecibels } from './decibels.js';
 import type { Hop } from './hop.js';

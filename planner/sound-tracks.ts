@@ -1,0 +1,109 @@
+import type { AudioFacts } from '../jobs/manifest/facts.js';
+import type { SoundChoice } from '../jobs/manifest/manifest.js';
+import type { OutputRecipe } from '../jobs/plan/plan.js';
+import type { MakeRecipe } from '../jobs/targets/target.js';
+import { foldToStereo, headroomScale, type StereoGains } from '../signal/sound/fold-down.js';
+import { speakersOf } from '../signal/sound/speakers.js';
+
+type SoundRecipe = OutputRecipe['audio'];
+type StereoParts = NonNullable<NonNullable<SoundRecipe>['stereo']>;
+
+type PlannedSound =
+  | { readonly ok: true; readonly audio: SoundRecipe }
+  | { readonly ok: false; readonly reason: string; readonly next: string };
+
+/**
+ * Which tracks an output takes, and how they become two channels where the target wants stereo. Tracks count
+ * from 1, as on a recorder.
+ *
+ * Without a word in the manifest: the first track, but the first two as left and right where both are mono.
+ * Mono goes to both sides at its own level; two channels are left and right; layouts of BS.775 are folded
+ * down; of other channels the first two are left and right. `mix` takes all. Nothing can clip: gains that add
+ * up are scaled as a whole.
+ */
+export function planSound(
+  tracks: readonly AudioFacts[],
+  make: MakeRecipe['audio'],
+  choice: SoundChoice | undefined,
+): PlannedSound {
+  if (make === undefined || tracks.length === 0) return { ok: true, audio: null };
+  const common = {
+    codec: make.codec,
+    sampleRate: make.sampleRate ?? null,
+    bitRate: make.bitRate ?? null,
+  };
+  if (make.channels === 'source') {
+    const streams = tracks.map(({ stream }) => stream);
+    return { ok: true, audio: { ...common, streams, stereo: null, chosen: false } };
+  }
+  const missing = choice === undefined || choice === 'mix' ? [] : choice.filter((n) => n > tracks.length);
+  if (missing.length > 0) {
+    return {
+      ok: false,
+      reason: `the manifest asks for sound track ${missing.join(' and ')}, the clip has ${tracks.length}`,
+      next: 'correct sound: in the manifest; tracks count from 1',
+    };
+  }
+  const taken = takenTracks(tracks, choice);
+  const stereo = choice === 'mix' ? mixed(taken) : taken.length === 2 ? sides(taken) : alone(taken);
+  if (stereo === null) {
+    return {
+      ok: false,
+      reason: 'the manifest asks for two sound tracks as left and right, and they are not both mono',
+      next: 'name one track, or write `sound: mix`',
+    };
+  }
+  return { ok: true, audio: { ...common, streams: [], stereo, chosen: choice !== undefined } };
+}
+
+function takenTracks(tracks: readonly AudioFacts[], choice: SoundChoice | undefined): readonly AudioFacts[] {
+  if (choice === 'mix') return tracks;
+  if (choice !== undefined) return choice.flatMap((number) => tracks[number - 1] ?? []);
+  const pair = tracks.slice(0, 2);
+  return pair.length === 2 && pair.every(({ channels }) => channels === 1) ? pair : tracks.slice(0, 1);
+}
+
+/** Two mono tracks as left and right; null for others. */
+function sides(tracks: readonly AudioFacts[]): StereoParts | null {
+  if (tracks.some(({ channels }) => channels !== 1)) return null;
+  return tracks.map(({ stream }, index) => ({
+    stream,
+    left: [index === 0 ? 1 : 0],
+    right: [index === 0 ? 0 : 1],
+  }));
+}
+
+function alone(tracks: readonly AudioFacts[]): StereoParts {
+  return scaled(tracks.map((track) => [track, ownGains(track) ?? firstTwo(track)]));
+}
+
+function mixed(tracks: readonly AudioFacts[]): StereoParts {
+  return scaled(tracks.map((track) => [track, ownGains(track) ?? onBothSides(track)]));
+}
+
+function scaled(parts: readonly (readonly [AudioFacts, StereoGains])[]): StereoParts {
+  const scale = headroomScale(parts.map(([, gains]) => gains));
+  return parts.map(([{ stream }, { left, right }]) => ({
+    stream,
+    left: left.map((gain) => gain * scale),
+    right: right.map((gain) => gain * scale),
+  }));
+}
+
+/** How a track becomes two channels by itself; null where its channels have no names to fold them by. */
+function ownGains(track: AudioFacts): StereoGains | null {
+  if (track.channels === 1) return onBothSides(track);
+  const speakers = speakersOf(track.channels, track.layout);
+  if (speakers !== null) return foldToStereo(speakers);
+  return track.channels === 2 ? firstTwo(track) : null;
+}
+
+function firstTwo({ channels }: AudioFacts): StereoGains {
+  const only = (which: number) => Array.from({ length: channels }, (_, index) => (index === which ? 1 : 0));
+  return { left: only(0), right: only(1) };
+}
+
+function onBothSides({ channels }: AudioFacts): StereoGains {
+  const all = Array.from({ length: channels }, () => 1);
+  return { left: all, right: all };
+}

@@ -1,0 +1,179 @@
+import type { ClipFacts } from '../../../jobs/manifest/facts.js';
+import type { Measurement } from '../../../jobs/measurement/measurement.js';
+import { quantity } from '../../../jobs/words/quantities.js';
+import { parseRational, toNumber } from '../../../signal/rational.js';
+import { doubtAbout } from '../doubt.js';
+import type { JudgeContext } from '../requirement.js';
+import { doubtful, hold, met, missed, type Ruling, type Rulings, unmeasured } from '../ruling.js';
+import { isMeasured } from './damage.js';
+
+/**
+ * Sound may differ from the original's by a frame of picture, or by the padding of lossy coding (two blocks
+ * of 1024 samples) where frames are shorter.
+ */
+const SOUND_TOLERANCE_SECONDS = 0.05;
+/**
+ * Below this a side or a track counts as silent: noise of recorders and of coding lies there (common
+ * practice, no source).
+ */
+const SILENT_DBFS = -60;
+/** Lossy coding and another sample rate change the level of a side by less than this, dB. */
+const LEVEL_TOLERANCE_DB = 3;
+
+type Original = Measurement | ClipFacts;
+type StereoPart = NonNullable<NonNullable<NonNullable<JudgeContext['sound']>>['stereo']>[number];
+
+const AGAIN_WITH_SOUND = 'Make the copy again with the sound.';
+
+/**
+ * Sound of a copy against its original's. Where it is known how it was made of the original's tracks, each
+ * side is held against what it was made of, and what was left out without anybody's word is said.
+ *
+ * @param all every stream and channel must be there
+ * @param made how the copy's sound was made; undefined where that is not known
+ */
+export function soundRuling(
+  all: boolean,
+  measurement: Measurement,
+  original: Original,
+  made: JudgeContext['sound'],
+): Rulings {
+  if (original.audio.length === 0) return met('the original has no sound');
+  if (measurement.audio.length === 0) {
+    return missed('no sound, the original has some', { advice: AGAIN_WITH_SOUND });
+  }
+  const has = channelsOf(measurement);
+  const had = channelsOf(original);
+  if (all && has !== had) {
+    const advice = 'Make the copy again with every stream and channel.';
+    return missed(`channels by stream: ${has}, the original's ${had}`, { advice });
+  }
+  const parts = made?.stereo ?? null;
+  if (made === undefined || made === null || parts === null) {
+    return measurement.audio.map((_, index) => lengthRuling(index, [index], measurement, original));
+  }
+  const taken = parts.map(({ stream }) => original.audio.findIndex((track) => track.stream === stream));
+  return [
+    lengthRuling(0, taken, measurement, original),
+    ...(isMeasured(original) ? levelRulings(measurement, original, parts) : []),
+    ...(made.chosen ? [] : leftOutRulings(original, parts)),
+  ];
+}
+
+/** `2+1+1`: channels of each stream. */
+function channelsOf({ audio }: { readonly audio: readonly { readonly channels: number }[] }): string {
+  return audio.map(({ channels }) => channels).join('+');
+}
+
+/** Length of one stream of the copy against the longest of the streams it was made of. */
+function lengthRuling(
+  index: number,
+  sources: readonly number[],
+  measurement: Measurement,
+  original: Original,
+): Ruling {
+  const copy = measurement.audio[index];
+  const streams = sources.flatMap((source) => original.audio[source] ?? []);
+  if (copy === undefined || streams.length === 0) return missed('sound the original does not have');
+  const subjects = sources.map((source) => `audio[${source}].durationSeconds`);
+  const doubt =
+    doubtAbout(measurement, `audio[${index}].durationSeconds`) ??
+    (isMeasured(original)
+      ? (subjects.map((subject) => doubtAbout(original, subject)).find((each) => each !== null) ?? null)
+      : null);
+  if (doubt !== null) return unmeasured(doubt, 'Measure copy and original again, with their sound.');
+  // Matroska and others state no length of a stream; measuring the original does.
+  const lengths = streams.flatMap(({ durationSeconds }) => durationSeconds ?? []);
+  if (lengths.length < streams.length) {
+    return unmeasured('the original states no length of its sound', 'Measure the original too.');
+  }
+  const longest = Math.max(...lengths);
+  const rate = parseRational(measurement.video?.frameRate ?? '');
+  const tolerance = Math.max(SOUND_TOLERANCE_SECONDS, rate === null ? 0 : 1 / toNumber(rate));
+  const off = copy.durationSeconds - longest;
+  const measured = `sound of ${quantity(copy.durationSeconds, 's')}, the original's ${quantity(longest, 's')}`;
+  return hold(Math.abs(off) <= tolerance + 1e-6, measured, 'Make the copy again: its sound is not whole.');
+}
+
+/**
+ * Each side against the channels it was made of: not silent where they are not, and no louder than they can
+ * be together.
+ */
+function levelRulings(
+  measurement: Measurement,
+  original: Measurement,
+  parts: readonly StereoPart[],
+): Ruling[] {
+  const copy = measurement.audio[0]?.content?.channels;
+  if (copy === undefined || copy.length !== 2) return [];
+  return (['left', 'right'] as const).flatMap((side, index) => {
+    const sources = sourcesOf(original, parts, side);
+    if (sources === null || sources.length === 0) return [];
+    const has = copy[index]?.rmsDbfs ?? Number.NEGATIVE_INFINITY;
+    const most = decibels(sources.reduce((sum, level) => sum + 10 ** (level / 20), 0));
+    // Channels may cancel one another in part: only one alone tells the lowest level too.
+    const least = sources.length === 1 ? most - LEVEL_TOLERANCE_DB : SILENT_DBFS;
+    if (most < SILENT_DBFS + LEVEL_TOLERANCE_DB) return [];
+    const measured = `${side} at ${shown(has)}, of ${sources.length === 1 ? 'a channel' : 'channels'} at up to ${shown(most)}`;
+    return [
+      hold(
+        has >= least && has <= most + LEVEL_TOLERANCE_DB,
+        measured,
+        `${AGAIN_WITH_SOUND} Listen to it first.`,
+      ),
+    ];
+  });
+}
+
+/** RMS of every channel that goes to a side, at its gain, dBFS; null where one was not measured. */
+function sourcesOf(
+  original: Measurement,
+  parts: readonly StereoPart[],
+  side: 'left' | 'right',
+): readonly number[] | null {
+  const levels: number[] = [];
+  for (const part of parts) {
+    const content = original.audio.find(({ stream }) => stream === part.stream)?.content;
+    if (content === null || content === undefined) return null;
+    part[side].forEach((gain, channel) => {
+      const level = content.channels[channel]?.rmsDbfs ?? null;
+      if (gain > 0 && level !== null) levels.push(level + decibels(gain));
+    });
+  }
+  return levels;
+}
+
+/** Tracks, and channels without names, that are on neither side and hold sound. */
+function leftOutRulings(original: Original, parts: readonly StereoPart[]): Ruling[] {
+  const names = original.audio.flatMap((track, index) => {
+    const content = isMeasured(original) ? (original.audio[index]?.content ?? null) : null;
+    const isHeard = (channel: number): boolean =>
+      content === null || (content.channels[channel]?.rmsDbfs ?? Number.NEGATIVE_INFINITY) > SILENT_DBFS;
+    const part = parts.find(({ stream }) => stream === track.stream);
+    const channels = Array.from({ length: track.channels }, (_, channel) => channel).filter(isHeard);
+    if (part === undefined) return channels.length > 0 ? [`track ${index + 1}`] : [];
+    // What a fold-down by loudspeakers leaves out (LFE), it leaves out by its rule.
+    if (track.layout !== null) return [];
+    const out = channels.filter((channel) => part.left[channel] === 0 && part.right[channel] === 0);
+    return out.length > 0
+      ? [
+          `channel${out.length > 1 ? 's' : ''} ${out.map((channel) => channel + 1).join(', ')} of track ${index + 1}`,
+        ]
+      : [];
+  });
+  if (names.length === 0) return [];
+  return [
+    doubtful(
+      `left out of the original's sound: ${names.join(', ')}`,
+      'Listen whether they are needed; the manifest says which tracks are taken (`sound: [1, 2]` or `mix`).',
+    ),
+  ];
+}
+
+function decibels(factor: number): number {
+  return 20 * Math.log10(factor);
+}
+
+function shown(level: number): string {
+  return Number.isFinite(level) ? `${quantity(level, 'dBFS')} RMS` : 'silence';
+}
