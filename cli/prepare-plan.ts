@@ -5,7 +5,7 @@ import { dirname, isAbsolute, join, resolve } from 'node:path';
 import { readPlainFile } from '../jobs/documents/read-plain-file.js';
 import { GoodgateError } from '../jobs/errors.js';
 import { loadManifest } from '../jobs/manifest/load-manifest.js';
-import type { Manifest, ManifestClip } from '../jobs/manifest/manifest.js';
+import { lookFile, type Manifest, type ManifestClip } from '../jobs/manifest/manifest.js';
 import type { Batch } from '../jobs/plan/batch.js';
 import type { Capabilities } from '../jobs/plan/capabilities.js';
 import type { Plan } from '../jobs/plan/plan.js';
@@ -113,8 +113,8 @@ async function findLooks(
   folder: string,
 ): Promise<Map<string, { path: string; hash: string }>> {
   const names = new Set<string>();
-  if (manifest.defaults?.look !== undefined) names.add(manifest.defaults.look);
-  for (const clip of manifest.clips) if (clip.look !== undefined) names.add(clip.look);
+  if (manifest.defaults?.look !== undefined) names.add(lookFile(manifest.defaults.look));
+  for (const clip of manifest.clips) if (clip.look !== undefined) names.add(lookFile(clip.look));
   const looks = new Map<string, { path: string; hash: string }>();
   for (const name of names) {
     const path = resolve(folder, name);

@@ -5,6 +5,7 @@ import type { Loss, OutputRecipe } from '../jobs/plan/plan.js';
 import type { MakeRecipe } from '../jobs/targets/target.js';
 import { stops } from '../jobs/words/quantities.js';
 import { parseRational, toNumber } from '../signal/rational.js';
+import { lookInWords } from './clip-look.js';
 import { nameUnsaid } from './unsaid.js';
 
 function isLossyCoding(make: MakeRecipe): boolean {
@@ -83,10 +84,10 @@ export function nameLosses(source: VideoFacts, make: MakeRecipe, recipe: OutputR
     }
   }
   if (recipe.rendering !== null) {
-    const { from, to, look, exposure } = recipe.rendering;
+    const { from, to, exposure } = recipe.rendering;
     add(
       'rendering',
-      `colour is rendered from ${from.transfer}/${from.primaries} to ${to.transfer}/${to.primaries}${look === null ? '' : ' through the look'}${exposure === 0 ? '' : `, ${stops(exposure)}`}: it cannot be graded from this file as from the original`,
+      `colour is rendered from ${from.transfer}/${from.primaries} to ${to.transfer}/${to.primaries}${lookInWords(recipe.rendering)}${exposure === 0 ? '' : `, ${stops(exposure)}`}: it cannot be graded from this file as from the original`,
     );
   }
   if (recipe.burnIn !== null) add('burn-in', 'text is burnt into the picture');

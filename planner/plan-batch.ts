@@ -1,8 +1,9 @@
-import type { Manifest, ManifestClip } from '../jobs/manifest/manifest.js';
+import { lookFile, type Manifest, type ManifestClip } from '../jobs/manifest/manifest.js';
 import type { Capabilities } from '../jobs/plan/capabilities.js';
 import type { Loss, Plan, PlannedClip, PlannedJob, PlannedOutput, Refusal } from '../jobs/plan/plan.js';
 import type { Target } from '../jobs/targets/target.js';
 import { resolveColour } from './clip-colour.js';
+import { looksOfSeveralCurves } from './clip-look.js';
 import { contentKey } from './content-key.js';
 import { estimateOutput } from './estimate.js';
 import { nameLosses } from './losses.js';
@@ -60,7 +61,8 @@ function wishOf(
       'sound alone can be measured, not transcoded: leave the clip out',
     );
   const defaults = request.manifest.defaults;
-  const lookName = clip.look ?? defaults?.look;
+  const writtenLook = clip.look ?? defaults?.look;
+  const lookName = writtenLook === undefined ? undefined : lookFile(writtenLook);
   const look = lookName === undefined ? null : request.looks.get(lookName);
   if (look === undefined)
     return refuse(`the look "${lookName}" was not found`, 'check the path; it is relative to the manifest');
@@ -72,7 +74,7 @@ function wishOf(
       facts,
       video: facts.video,
       colour,
-      look: look?.path ?? null,
+      look: look && writtenLook !== undefined ? { path: look.path, written: writtenLook } : null,
       exposure: clip.exposure ?? defaults?.exposure ?? 0,
       scan: clip.scan ?? defaults?.scan ?? facts.video.scan ?? 'progressive',
       sound: clip.sound ?? defaults?.sound,
@@ -173,7 +175,7 @@ export function planBatch(request: PlanRequest): Plan {
     out: request.out,
     jobs,
     refused,
-    notes,
+    notes: [...notes, ...looksOfSeveralCurves(jobs)],
     totals: {
       clips: jobs.length,
       outputs: jobs.reduce((sum, job) => sum + job.outputs.length, 0),
@@ -208,7 +210,7 @@ function planOutput(
 ): PlannedOutput {
   const path = paths.claim(target.name, wish.name, make.container);
   const lookHash =
-    [...request.looks.values()].find((look) => look.path === recipe.rendering?.look)?.hash ?? null;
+    [...request.looks.values()].find((look) => look.path === recipe.rendering?.look?.file)?.hash ?? null;
   const seconds = wish.video.durationSeconds ?? wish.facts.container.durationSeconds ?? 0;
   const losses: Loss[] = [
     ...nameLosses(wish.video, make, recipe),

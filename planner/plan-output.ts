@@ -10,6 +10,7 @@ import { formatRational, parseRational, rational } from '../signal/rational.js';
 import { isCameraLog } from '../signal/transfer/transfer-functions.js';
 import { alphaDepths } from './alpha.js';
 import { planCarry, refusalToCarry } from './carry.js';
+import { type ClipLook, placeLook } from './clip-look.js';
 import { chooseEncoder } from './encoder-choice.js';
 import { encoderLimit } from './encoder-limits.js';
 import { outputRate } from './frame-rate.js';
@@ -22,8 +23,7 @@ export interface ClipWish {
   readonly facts: ClipFacts;
   readonly video: VideoFacts;
   readonly colour: Colour;
-  /** Absolute path of the look, or null. */
-  readonly look: string | null;
+  readonly look: ClipLook | null;
   readonly exposure: number;
   /** Scan the picture is read by. */
   readonly scan: ScanName;
@@ -138,8 +138,10 @@ export function planRecipe(clip: ClipWish, wish: MakeRecipe, capabilities: Capab
   const look = make.look ? clip.look : null;
   const rendered =
     make.colour !== 'source' && (!sameLight(colour, clip.colour) || clip.exposure !== 0 || look !== null);
+  const placed = rendered && look !== null ? placeLook(look, clip.colour, colour) : null;
+  if (placed !== null && !placed.ok) return placed;
   const rendering: OutputRecipe['rendering'] = rendered
-    ? { from: clip.colour, to: colour, exposure: clip.exposure, look }
+    ? { from: clip.colour, to: colour, exposure: clip.exposure, look: placed?.look ?? null }
     : null;
 
   const turned = rotation === 90 || rotation === 270;

@@ -68,7 +68,7 @@ export async function requirePartAllowed(data: PartJobData, roots: readonly stri
 export async function requireReadable(data: ClipJobData, roots: readonly string[]): Promise<void> {
   await requireUnderRoots(data.job.clip.path, roots);
   for (const { recipe } of data.job.outputs) {
-    const look = recipe.rendering?.look ?? null;
+    const look = recipe.rendering?.look?.file ?? null;
     if (look !== null) await requireUnderRoots(look, roots);
   }
 }

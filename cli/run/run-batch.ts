@@ -30,7 +30,7 @@ export interface RunOptions {
 /** A look may lie anywhere: the manifest's author named the very file. */
 function looksOf(plan: Plan): string[] {
   const outputs = plan.jobs.flatMap((job) => job.outputs);
-  return [...new Set(outputs.flatMap(({ recipe }) => recipe.rendering?.look ?? []))];
+  return [...new Set(outputs.flatMap(({ recipe }) => recipe.rendering?.look?.file ?? []))];
 }
 
 /** With Redis gone, closing would wait for it to come back; what matters is in the batch folder by then. */

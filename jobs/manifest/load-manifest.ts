@@ -55,7 +55,7 @@ const HEAD = `# A manifest: the clips, what is known of each, and what is wanted
 # Under "defaults", or under one clip (which goes first), may stand:
 #   colour:     { transfer: S-Log3, primaries: S-Gamut3.Cine }   where the file's own tags are missing or wrong
 #   scan:       interlaced-tff                                   where the file does not tell, or tells wrong
-#   look:       looks/show.cube                                  relative to this file
+#   look:       { file: looks/show.cube, input: S-Log3/S-Gamut3.Cine }   relative to this file; the colour it takes
 #   sound:      [1, 2]                                           tracks of a stereo target: left and right; or mix
 #   exposure:   0.5                                              in stops, applied in scene-linear light
 #   targets:    [intermediate-422-10, proxy-h264]                names of built-in targets, or paths

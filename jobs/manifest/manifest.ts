@@ -2,6 +2,7 @@ import { z } from 'zod';
 import { field } from '../documents/field.js';
 import { clipPath } from '../documents/path-below.js';
 import { rangeName, scanName, writtenMatrix, writtenPrimaries, writtenTransfer } from './colour.js';
+import { parseColour } from './colour-words.js';
 import { clipFacts } from './facts.js';
 
 export const colourOverride = z.strictObject({
@@ -32,6 +33,45 @@ const soundChoice = z.union([
 ]);
 export type SoundChoice = z.infer<typeof soundChoice>;
 
+/** A colour as people write it, kept as written: `S-Log3/S-Gamut3.Cine`. */
+const writtenColour = z.string().superRefine((text, context) => {
+  try {
+    parseColour(text);
+  } catch (error) {
+    if (!(error instanceof RangeError)) throw error;
+    context.addIssue({ code: 'custom', message: error.message });
+  }
+});
+
+const statedLook = z.strictObject({
+  file: field('Path of the `.cube`, relative to the manifest.', z.string().min(1)),
+  input: field(
+    'The colour it is made for, as TRANSFER/PRIMARIES: `S-Log3/S-Gamut3.Cine`. Clips and targets of no such colour are ' +
+      'refused. Default: it is taken to be made for whatever camera log a clip is in, else for the colour of the target.',
+    writtenColour.optional(),
+  ),
+  scale: field(
+    'What 0 to 1 means in its table: `full`, code values (0 to 1023 of 10 bits); `narrow`, black to white (64 to 940). ' +
+      'One word for both ends, or one each. Default: `full` where camera log goes in, else `narrow`.',
+    z
+      .union([
+        rangeName,
+        z.strictObject({
+          input: field('Of what goes in.', rangeName.optional()),
+          output: field('Of what comes out.', rangeName.optional()),
+        }),
+      ])
+      .optional(),
+  ),
+});
+/** A look as the manifest names it. */
+export type WrittenLook = string | z.infer<typeof statedLook>;
+
+/** Path of a look as the manifest has it, relative to the manifest. */
+export function lookFile(look: WrittenLook): string {
+  return typeof look === 'string' ? look : look.file;
+}
+
 const asked = {
   colour: field(
     "What a person knows better than the file's tags. A field given here overrides what the file says.",
@@ -43,8 +83,9 @@ const asked = {
     scanName.optional(),
   ),
   look: field(
-    'Path of a `.cube` look, relative to the manifest; used by targets that ask for a look.',
-    z.string().min(1).optional(),
+    'A `.cube` look, by its path relative to the manifest, or with what is known of it; used by targets that ask for ' +
+      'a look.',
+    z.union([z.string().min(1), statedLook]).optional(),
   ),
   sound: field(
     'What targets with stereo sound take: one track (`[3]`), two mono tracks as left and right (`[1, 2]`), or `mix` for ' +

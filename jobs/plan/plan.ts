@@ -3,7 +3,14 @@ import { PICTURE_CODECS } from '../codecs/picture-codecs.js';
 import { SOUND_CODECS } from '../codecs/sound-codecs.js';
 import { CONTAINERS } from '../containers/containers.js';
 import { absolutePath, pathBelow } from '../documents/path-below.js';
-import { chromaName, colour, hdrStaticMetadata, rationalText, scanName } from '../manifest/colour.js';
+import {
+  chromaName,
+  colour,
+  hdrStaticMetadata,
+  rangeName,
+  rationalText,
+  scanName,
+} from '../manifest/colour.js';
 import { clipFacts, pixelFormatName } from '../manifest/facts.js';
 import { requirementSet } from '../requirements/requirement.js';
 import { targetName } from '../targets/target-name.js';
@@ -37,8 +44,18 @@ export const renderingRecipe = z.object({
   from: colour,
   to: colour,
   exposure: z.number(),
-  /** Absolute path of the look `.cube`, or null. */
-  look: absolutePath.nullable(),
+  /** The look `.cube`, or null. */
+  look: z
+    .object({
+      file: absolutePath,
+      /** Whether the manifest says what it takes; else that is assumed. */
+      stated: z.boolean(),
+      /** In place of the rendering, on the clip's own signal; or after it, on the target's. */
+      place: z.enum(['instead', 'after']),
+      /** What 0 to 1 of its table means, going in and coming out. */
+      scale: z.object({ input: rangeName, output: rangeName }),
+    })
+    .nullable(),
 });
 export type RenderingRecipe = z.infer<typeof renderingRecipe>;
 

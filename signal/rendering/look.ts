@@ -1,6 +1,57 @@
 import { type Cube, type LutTable, placeInDomain, UNIT_DOMAIN } from '../lut/cube.js';
 import { interpolateLinear } from '../lut/linear-interpolation.js';
+import type { RangeName } from '../quantise.js';
+import { isCameraLog } from '../transfer/transfer-functions.js';
+import {
+  codeFractionOfNominal,
+  familyOf,
+  nominalOfCodeFraction,
+  nominalOfSignal,
+  type RenderingColour,
+} from './rendering-colour.js';
 import type { Curve, Step } from './step.js';
+
+/** How a look is used. */
+export interface LookUse {
+  /**
+   * `instead` of the rendering, on the signal of what goes in; `after` it, on the signal of what comes out.
+   */
+  readonly place: 'instead' | 'after';
+  /**
+   * What 0 to 1 of its table means: `full`, codes 0 to 1023 of 10 bits; `narrow`, black to white (64 to 940).
+   */
+  readonly scale: { readonly input: RangeName; readonly output: RangeName };
+}
+
+/**
+ * Where a look goes that says nothing of itself: camera log goes straight into it, other pictures are
+ * rendered first.
+ */
+export function usualPlace(from: Pick<RenderingColour, 'transfer'>): LookUse['place'] {
+  return familyOf(from.transfer) === 'scene' ? 'instead' : 'after';
+}
+
+/**
+ * The scale of a look that states none: code values for camera log, black to white for all others (common
+ * practice, no source).
+ */
+export function usualScale({ transfer }: Pick<RenderingColour, 'transfer'>): RangeName {
+  return isCameraLog(transfer) ? 'full' : 'narrow';
+}
+
+/** A curve's signal on the scale of a look, and what a look gives as the nominal signal of the output. */
+export function onScale(signal: number, { transfer }: RenderingColour, scale: RangeName): number {
+  if (scale === usualScale({ transfer })) return signal;
+  return scale === 'narrow'
+    ? nominalOfCodeFraction(signal, 'narrow')
+    : codeFractionOfNominal(signal, 'narrow');
+}
+export function nominalOfScale(value: number, to: RenderingColour, scale: RangeName): number {
+  if (scale === usualScale(to)) return nominalOfSignal(value, to);
+  const signal =
+    scale === 'narrow' ? codeFractionOfNominal(value, 'narrow') : nominalOfCodeFraction(value, 'narrow');
+  return nominalOfSignal(signal, to);
+}
 
 /**
  * The steps of somebody's `.cube`, from signal to signal. Its own tables are used, not sampled again: no

@@ -1,9 +1,10 @@
 import type { Cube } from '../lut/cube.js';
 import type { Vector3 } from '../matrix3.js';
+import type { RangeName } from '../quantise.js';
 import type { SceneTransfer } from '../transfer/transfer-function.js';
 import { transferFunction } from '../transfer/transfer-functions.js';
 import { type HdrToSdrMethod, hdrToHdr, hdrToSdr, sdrToHdr, sdrToSdr } from './display-rendering.js';
-import { lookSteps } from './look.js';
+import { type LookUse, lookSteps, nominalOfScale, onScale, usualPlace, usualScale } from './look.js';
 import {
   codeFractionOfNominal,
   familyOf,
@@ -21,11 +22,13 @@ export interface RenderingRequest {
   readonly to: RenderingColour;
   /** Stops, applied in scene-linear light before anything else. */
   readonly exposure?: number;
-  /**
-   * Camera log: the look takes the clip's own log signal to the target's signal, in place of the rendering.
-   * Other clips: it takes the target's signal to the target's signal, after the rendering.
-   */
   readonly look?: Cube | null;
+  /**
+   * Where nothing is said, camera log goes into the look in code values, in place of the rendering; other
+   * clips are rendered first, and the look takes the target's signal to the target's signal, from black to
+   * white.
+   */
+  readonly lookUse?: LookUse;
   /** How HDR becomes SDR; A where nothing is said. */
   readonly hdrToSdr?: HdrToSdrMethod;
 }
@@ -66,17 +69,22 @@ export function makeRendering(request: RenderingRequest): Rendering {
   if (!Number.isFinite(exposure)) throw new RenderingError(`an exposure of ${exposure} stops`);
   const signal = exposedSignal(from, 2 ** exposure);
   const plan = planOf(request, signal);
-  const lookIsRendering = look !== null && familyOf(from.transfer) === 'scene';
+  const use = request.lookUse ?? usualUse(from, to);
+  const lookIsRendering = look !== null && use.place === 'instead';
   const exposed = exposure === 0 ? '' : `, exposed ${exposure > 0 ? '+' : ''}${exposure} stops before it`;
   if (look === null) return wrap(from, to, { ...plan, description: `${plan.description}${exposed}` });
   const steps = lookIsRendering
-    ? lookSteps(look, signal, (value) => nominalOfSignal(value, to))
+    ? lookSteps(
+        look,
+        (value) => onScale(signal(value), from, use.scale.input),
+        (value) => nominalOfScale(value, to, use.scale.output),
+      )
     : [
         ...(plan.steps.length > 0 ? plan.steps : identityEntry(from)),
         ...lookSteps(
           look,
-          (value) => signalOfNominal(value, to),
-          (value) => nominalOfSignal(value, to),
+          (value) => onScale(signalOfNominal(value, to), to, use.scale.input),
+          (value) => nominalOfScale(value, to, use.scale.output),
         ),
       ];
   return wrap(from, to, {
@@ -85,7 +93,7 @@ export function makeRendering(request: RenderingRequest): Rendering {
       ? `${from.transfer} signal through the look to ${to.transfer}/${to.primaries}${exposed}`
       : `${plan.description}${exposed}; then the look`,
     source: lookIsRendering || plan.source === '' ? 'the look file' : `${plan.source}; the look file`,
-    notes: [...(lookIsRendering ? [] : plan.notes), ...lookNotes(from, to)],
+    notes: [...(lookIsRendering ? [] : plan.notes), ...lookNotes(from, to, use)],
   });
 }
 
@@ -147,13 +155,21 @@ function identityEntry({ range }: RenderingColour): readonly Step[] {
   return [{ kind: 'curve', what: 'code to signal', curves: [read, read, read] }];
 }
 
-function lookNotes(from: RenderingColour, to: RenderingColour): readonly string[] {
-  const scene = familyOf(from.transfer) === 'scene';
+function usualUse(from: RenderingColour, to: RenderingColour): LookUse {
+  const place = usualPlace(from);
+  return { place, scale: { input: usualScale(place === 'instead' ? from : to), output: usualScale(to) } };
+}
+
+const SCALES: Readonly<Record<RangeName, string>> = {
+  full: 'in code values (0 to 1 is code 0 to 1023)',
+  narrow: 'with black at 0 and white at 1',
+};
+
+function lookNotes(from: RenderingColour, to: RenderingColour, { place, scale }: LookUse): readonly string[] {
+  const input = place === 'instead' ? from : to;
   const target = familyOf(to.transfer);
   return [
-    scene
-      ? `the look is taken to be made for ${from.transfer}/${from.primaries} in full-scale code (0 to 1 is code 0 to 1023) and to give ${to.transfer}/${to.primaries} with black at 0 and white at 1`
-      : `the look is taken to be made for ${to.transfer}/${to.primaries} signals with black at 0 and white at 1`,
+    `the look takes ${input.transfer}/${input.primaries} ${SCALES[scale.input]} and gives ${to.transfer}/${to.primaries} ${SCALES[scale.output]}`,
     ...(target === 'pq' || target === 'hlg'
       ? [
           `a .cube does not say what it gives: if the look was made for SDR, its picture is wrong on ${to.transfer}`,

@@ -44,7 +44,7 @@ function steps(planned: Plan): string[] {
       `decode ${job.clip.name}`,
       ...job.outputs.map((output) => {
         const { video, raster, colour, rendering } = output.recipe;
-        return `  make ${output.path}: ${video.encoder} ${video.pixelFormat} ${raster.width}x${raster.height} ${colour.transfer}/${colour.primaries} ${colour.range}${rendering === null ? '' : ` rendered from ${rendering.from.transfer}${rendering.look === null ? '' : ` through ${rendering.look}`}`}; loses ${output.losses.map((loss) => loss.what).join(', ')}`;
+        return `  make ${output.path}: ${video.encoder} ${video.pixelFormat} ${raster.width}x${raster.height} ${colour.transfer}/${colour.primaries} ${colour.range}${rendering === null ? '' : ` rendered from ${rendering.from.transfer}${rendering.look === null ? '' : ` through ${rendering.look.file}`}`}; loses ${output.losses.map((loss) => loss.what).join(', ')}`;
       }),
       ...job.judge.map((each) => `  judge against ${each.target}`),
     ]),
@@ -127,6 +127,70 @@ describe('planBatch', () => {
     );
     expect(planned.jobs[0]?.outputs.map((output) => output.target)).toEqual(['intermediate-422-10']);
     expect(planned.refused[0]?.reason).toBe('this ffmpeg has no libx264 encoder');
+  });
+
+  describe('a look', () => {
+    const CUBE = 'looks/night.cube';
+    const bt709 = clipFacts({ width: 1920, height: 1080 });
+    const lookOf = (planned: Plan) => planned.jobs[0]?.outputs[0]?.recipe.rendering?.look;
+    const through = (clip: object, look: unknown) =>
+      plan(manifest([{ ...LOG_CLIP, ...clip, look } as never]), ['proxy-h264']);
+
+    it.each([
+      ['that states nothing: on camera log in code values', {}, CUBE, 'instead', 'full', 'narrow'],
+      [
+        'that takes the log of the clip',
+        {},
+        { file: CUBE, input: 'S-Log3/S-Gamut3.Cine' },
+        'instead',
+        'full',
+        'narrow',
+      ],
+      ['that takes what the target is', {}, { file: CUBE, input: 'Rec.709' }, 'after', 'narrow', 'narrow'],
+      [
+        'that takes what clip and target are',
+        { colour: undefined, facts: bt709 },
+        { file: CUBE, input: 'Rec.709' },
+        'instead',
+        'narrow',
+        'narrow',
+      ],
+      ['in narrow range at both ends', {}, { file: CUBE, scale: 'narrow' }, 'instead', 'narrow', 'narrow'],
+      ['in code values coming out', {}, { file: CUBE, scale: { output: 'full' } }, 'instead', 'full', 'full'],
+    ])('%s', (_, clip, look, place, input, output) => {
+      expect(lookOf(through(clip, look))).toMatchObject({ place, scale: { input, output } });
+    });
+
+    it.each([
+      ['BT.709', { colour: undefined, facts: bt709 }, 'S-Log3/S-Gamut3.Cine'],
+      ['HLG', { colour: { transfer: 'arib-std-b67', primaries: 'bt2020' } }, 'S-Log3/S-Gamut3.Cine'],
+      ['the same curve in other primaries', {}, 'S-Log3/S-Gamut3'],
+    ])('made for another colour is refused on a clip of %s', (_, clip, input) => {
+      const planned = through(clip, { file: CUBE, input });
+      expect(planned.jobs).toEqual([]);
+      expect(planned.refused[0]?.reason).toContain(`the look ${CUBE} takes ${input}, but the clip is`);
+    });
+
+    it('is no matter where a target asks for none', () => {
+      const clip = { ...LOG_CLIP, colour: undefined, look: { file: CUBE, input: 'S-Log3/S-Gamut3.Cine' } };
+      expect(plan(manifest([clip]), ['intermediate-422-10']).refused).toEqual([]);
+    });
+
+    it('says in the plan what it is taken for and how it is scaled, and where several curves share it', () => {
+      const clips = [LOG_CLIP, { file: 'phone.mov', facts: bt709, look: CUBE }];
+      const planned = plan(manifest(clips), ['proxy-h264']);
+      const why = planned.jobs.map(
+        ({ outputs }) => outputs[0]?.losses.find(({ what }) => what === 'rendering')?.why,
+      );
+      expect(why[0]).toContain(
+        'states no input and is taken to be made for S-Log3/S-Gamut3.Cine (0 to 1 is code values going in, black to white coming out)',
+      );
+      expect(why[1]).toContain('taken to be made for bt709/bt709 (0 to 1 is black to white going in');
+      expect(planned.notes.join()).toContain(
+        'is used for clips of several curves, so it is wrong for some: S-Log3/S-Gamut3.Cine (A001C001.mov); bt709/bt709 (phone.mov)',
+      );
+      expect(plan(manifest([LOG_CLIP]), ['proxy-h264']).notes.join()).not.toContain('several curves');
+    });
   });
 
   it('carries HDR metadata only where the light stays the same', () => {

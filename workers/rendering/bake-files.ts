@@ -31,7 +31,7 @@ export interface BakedFiles {
  * that cannot be read, `bad-job` for a rendering that has no meaning.
  */
 export async function bakeToFiles(recipe: RenderingRecipe, folder: string): Promise<BakedFiles> {
-  const look = recipe.look === null ? null : await readCube(recipe.look);
+  const look = recipe.look === null ? null : await readCube(recipe.look.file);
   const { rendering, steps, error } = bakeRendering(makeOrRefuse(recipe, look));
   const files: BakedFiles['steps'][number][] = [];
   for (const step of steps) {
@@ -57,9 +57,9 @@ export async function readCube(path: string): Promise<Cube> {
   }
 }
 
-function makeOrRefuse({ from, to, exposure }: RenderingRecipe, look: Cube | null) {
+function makeOrRefuse({ from, to, exposure, look: use }: RenderingRecipe, look: Cube | null) {
   try {
-    return makeRendering({ from, to, exposure, look });
+    return makeRendering({ from, to, exposure, look, ...(use === null ? {} : { lookUse: use }) });
   } catch (error) {
     if (!(error instanceof RenderingError)) throw error;
     throw new GoodgateError('bad-job', {

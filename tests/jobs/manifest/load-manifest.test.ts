@@ -90,6 +90,18 @@ describe('colours are read by the words of the trade, and are names from then on
 });
 
 describe('CSV', () => {
+  it('a list with scan and sound', async () => {
+    const text = 'file,scan,sound\na.mov,interlaced-bff,3 4\nb.mov,,mix\nc.mov,,2\n';
+    expect((await load('tracks.csv', text)).clips).toEqual([
+      { file: 'a.mov', scan: 'interlaced-bff', sound: [3, 4] },
+      { file: 'b.mov', sound: 'mix' },
+      { file: 'c.mov', sound: [2] },
+    ]);
+    await expect(load('wrong.csv', 'file,sound\na.mov,left\n')).rejects.toMatchObject({
+      code: 'bad-document',
+    });
+  });
+
   it('a list with columns', async () => {
     const { title, root, clips } = await load(
       'day 4.csv',

@@ -26,6 +26,39 @@ const COLOURS: readonly Vector3[] = [
   [0.4106, 0.4106, 0.4106],
 ];
 
+/** Two points a side that change nothing: what comes out shows the scales alone. */
+const plain = parseCube(
+  ['LUT_3D_SIZE 2', '0 0 0', '1 0 0', '0 1 0', '1 1 0', '0 0 1', '1 0 1', '0 1 1', '1 1 1'].join('\n'),
+);
+
+describe('the scale of a look', () => {
+  /**
+   * 18 % grey of S-Log3 is code 420 of 10 bits (its publication); 64 and 940 are black and white (ITU-R
+   * BT.709-6, item 5.6).
+   */
+  const grey = 420 / 1023;
+  const narrowGrey = (420 - 64) / (940 - 64);
+  it.each([
+    ['code values in, black to white out', 'full', 'narrow', grey],
+    ['black to white at both ends', 'narrow', 'narrow', narrowGrey],
+    // Code 420 out, of which black is 64 and white 940.
+    ['code values at both ends', 'full', 'full', narrowGrey],
+    ['black to white in, code values out', 'narrow', 'full', (narrowGrey * 1023 - 64) / (940 - 64)],
+  ] as const)('%s', (_, input, output, wanted) => {
+    const lookUse = { place: 'instead', scale: { input, output } } as const;
+    const { apply, notes } = makeRendering({ from: S_LOG3, to: BT709, look: plain, lookUse });
+    for (const value of apply([grey, grey, grey])) expect(value).toBeCloseTo(wanted, 9);
+    expect(notes.join()).toContain('the look takes S-Log3/S-Gamut3.Cine');
+  });
+
+  it('after a rendering, a look in code values is fed with them', () => {
+    const lookUse = { place: 'after', scale: { input: 'full', output: 'narrow' } } as const;
+    const { apply } = makeRendering({ from: BT709, to: BT709, look: plain, lookUse });
+    // Half of the way from black to white is code 502 of 1023.
+    for (const value of apply([0.5, 0.5, 0.5])) expect(value).toBeCloseTo(502 / 1023, 9);
+  });
+});
+
 describe('a look on camera log', () => {
   it.each([
     ['3D', look3d],
