@@ -163,27 +163,29 @@ describe('files say one thing', () => {
 });
 
 describe('documents and code agree', () => {
-  const developers = readFileSync(join(HOME, 'DEVELOPERS.md'), 'utf8');
-
-  it('every error code stands in the table of DEVELOPERS.md with its family', () => {
+  it('every error code stands in the table of docs/failures.md with its family', () => {
+    const failures = readFileSync(join(HOME, 'docs', 'failures.md'), 'utf8');
     for (const [code, family] of Object.entries(ERROR_CODES)) {
-      expect(developers, code).toMatch(new RegExp(`\\| \`${code}\` +\\| ${family} `));
+      expect(failures, code).toMatch(new RegExp(`\\| \`${code}\` +\\| ${family} `));
     }
   });
 
-  it('every dependency has its line in DEVELOPERS.md', () => {
+  it('every dependency has its line in docs/dependencies.md', () => {
+    const dependencies = readFileSync(join(HOME, 'docs', 'dependencies.md'), 'utf8');
     const manifest: unknown = JSON.parse(readFileSync(join(HOME, 'package.json'), 'utf8'));
     const names = Object.entries(manifest as Record<string, Record<string, string>>)
       .filter(([key]) => key === 'dependencies' || key === 'devDependencies')
       .flatMap(([, all]) => Object.keys(all));
-    for (const name of names) expect(developers, name).toContain(`\`${name}\``);
+    for (const name of names) expect(dependencies, name).toContain(`\`${name}\``);
   });
 
-  it('every link of README.md and DEVELOPERS.md into the code leads somewhere', () => {
-    for (const document of ['README.md', 'DEVELOPERS.md']) {
+  it('every link of the documents into the code and to each other leads somewhere', () => {
+    const pages = readdirSync(join(HOME, 'docs')).filter((name) => name.endsWith('.md'));
+    for (const document of ['README.md', 'DEVELOPERS.md', ...pages.map((name) => join('docs', name))]) {
       const text = readFileSync(join(HOME, document), 'utf8');
       for (const match of text.matchAll(/\]\((?!https?:|#)([^)#]+)[^)]*\)/g)) {
-        expect(() => statSync(join(HOME, match[1] ?? '')), `${document}: ${match[1]}`).not.toThrow();
+        const path = join(HOME, dirname(document), match[1] ?? '');
+        expect(() => statSync(path), `${document}: ${match[1]}`).not.toThrow();
       }
     }
   });
