@@ -195,7 +195,7 @@ describe('edit lists', () => {
     // 0.2 s at 48 kHz.
     expect(outcome(m, 'edit-list')).toMatchObject({
       outcome: 'fail',
-      measured: 'sound 1 begins 0.2000 s (9,600 samples) after the picture',
+      measured: 'sound 1 begins 0.200 s (9,600 samples) after the picture',
     });
     expect(outcome(m, 'edit-list', { maxSamples: 9600 })?.outcome).toBe('pass');
     expect(outcome(m, 'edit-list', { maxSamples: 9599 })?.outcome).toBe('fail');
