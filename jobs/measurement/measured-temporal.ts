@@ -119,7 +119,7 @@ export const measuredTemporal = z.object({
     }),
   ),
   blankEdge: field(
-    'Black lines at an edge where no bar is, while the picture beside them is not black.',
+    'Black lines at an edge where no bar is, or a black strip at one edge alone, while the picture beside them is not black.',
     z.object(
       places({
         side: field('The edge they are at.', z.enum(['top', 'bottom', 'left', 'right'])),

@@ -13,6 +13,16 @@ export interface Area {
  */
 const BEYOND = 1 / 8;
 
+interface Step {
+  readonly column: number;
+  readonly row: number;
+}
+
+/** To the eight neighbours of a cell. */
+const NEIGHBOURS: readonly Step[] = [-1, 0, 1].flatMap((row) =>
+  [-1, 0, 1].filter((column) => row !== 0 || column !== 0).map((column) => ({ column, row })),
+);
+
 /**
  * How much of the screen the cells that changed in a frame stand for. An edge of the flash that runs through
  * a cell leaves it with a part of the change of the cells inside: with light that is even inside and ends
@@ -22,7 +32,6 @@ const BEYOND = 1 / 8;
 export class FlashExtent {
   readonly #pixels: Uint32Array;
   readonly #columns: number;
-  readonly #rows: number;
   /** Mean change of a pixel of each cell in the frame at hand, codes. */
   readonly #change: Float64Array;
   /** 1: a cell beyond the edge that has been counted. */
@@ -31,10 +40,9 @@ export class FlashExtent {
   readonly #most: Area = { up: 0, down: 0 };
   readonly #areas = { least: this.#least, most: this.#most } as const;
 
-  constructor(pixels: Uint32Array, { columns, rows }: CellGrid) {
+  constructor(pixels: Uint32Array, { columns }: CellGrid) {
     this.#pixels = pixels;
     this.#columns = columns;
-    this.#rows = rows;
     this.#change = new Float64Array(pixels.length);
     this.#spilt = new Uint8Array(pixels.length);
   }
@@ -75,16 +83,21 @@ export class FlashExtent {
   /** Part of a cell that is surely lit; counts what spills into its neighbours on the way. */
   #litPart(cell: number, ways: Int8Array, way: number): number {
     const own = this.#change[cell] ?? 0;
+    const stillBelow = BEYOND * own;
     let strongest = own;
     let ends = this.#isAtBorder(cell);
-    this.#eachNeighbour(cell, (neighbour) => {
+    for (const step of NEIGHBOURS) {
+      const neighbour = this.#neighbour(cell, step);
+      if (neighbour < 0) continue;
       const other = this.#change[neighbour] ?? 0;
-      if (ways[neighbour] === way) strongest = Math.max(strongest, other);
-      else if (ways[neighbour] === 0) {
-        if (other < BEYOND * own) ends = true;
+      const theirs = ways[neighbour];
+      if (theirs === way) {
+        if (other > strongest) strongest = other;
+      } else if (theirs === 0) {
+        if (other < stillBelow) ends = true;
         if (other > 0 && this.#spilt[neighbour] === 0) this.#spill(neighbour, ways, way);
       }
-    });
+    }
     return ends && strongest > 0 ? own / strongest : 1;
   }
 
@@ -94,31 +107,32 @@ export class FlashExtent {
     const own = this.#change[cell] ?? 0;
     let strongest = own;
     let ends = false;
-    this.#eachNeighbour(cell, (neighbour) => {
+    for (const step of NEIGHBOURS) {
+      const neighbour = this.#neighbour(cell, step);
+      if (neighbour < 0) continue;
       const other = this.#change[neighbour] ?? 0;
       if (ways[neighbour] === way) strongest = Math.max(strongest, other);
       else if (ways[neighbour] === 0 && other < BEYOND * own) ends = true;
-    });
+    }
     if (!ends) return;
     this.#most[way === UP ? 'up' : 'down'] += ((this.#pixels[cell] ?? 0) * own) / strongest;
   }
 
   #isAtBorder(cell: number): boolean {
     const column = cell % this.#columns;
-    const row = (cell - column) / this.#columns;
-    return column === 0 || row === 0 || column === this.#columns - 1 || row === this.#rows - 1;
+    return (
+      column === 0 ||
+      column === this.#columns - 1 ||
+      cell < this.#columns ||
+      cell >= this.#pixels.length - this.#columns
+    );
   }
 
-  #eachNeighbour(cell: number, visit: (neighbour: number) => void): void {
-    const columns = this.#columns;
-    const column = cell % columns;
-    const row = (cell - column) / columns;
-    const lastRow = Math.min(row + 1, this.#rows - 1);
-    const lastColumn = Math.min(column + 1, columns - 1);
-    for (let j = Math.max(row - 1, 0); j <= lastRow; j++) {
-      for (let i = Math.max(column - 1, 0); i <= lastColumn; i++) {
-        if (i !== column || j !== row) visit(j * columns + i);
-      }
-    }
+  /** The cell beside, a step of the eight away; -1 outside the screen. */
+  #neighbour(cell: number, { column, row }: Step): number {
+    const across = (cell % this.#columns) + column;
+    if (across < 0 || across >= this.#columns) return -1;
+    const neighbour = cell + row * this.#columns + column;
+    return neighbour < this.#pixels.length ? neighbour : -1;
   }
 }

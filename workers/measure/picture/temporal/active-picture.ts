@@ -1,5 +1,6 @@
 import type { PictureArea } from '../../../../jobs/measurement/measured-temporal.js';
 import type { StudyColumns } from '../recording/frame-study.js';
+import { EDGE_LINES } from './frame-bars.js';
 import { at, type Run } from './frames-in-runs.js';
 import type { TemporalColumn } from './temporal-columns.js';
 
@@ -9,7 +10,18 @@ export const SIDES = ['top', 'bottom', 'left', 'right'] as const;
 export type Side = (typeof SIDES)[number];
 /** Lines from each edge. */
 export type Lines = Readonly<Record<Side, number>>;
+/** Bars of one frame, and from where on each side surely is picture. */
+interface FrameLines {
+  readonly bars: Lines;
+  readonly picture: Lines;
+}
 const COLUMN = { top: 'barTop', bottom: 'barBottom', left: 'barLeft', right: 'barRight' } as const;
+const PICTURE = {
+  top: 'pictureTop',
+  bottom: 'pictureBottom',
+  left: 'pictureLeft',
+  right: 'pictureRight',
+} as const;
 const BIT: Lines = { top: 1, bottom: 2, left: 4, right: 8 };
 
 /** Frames a wider bar has to stand still for: dark edges of a picture move. Common practice, no source. */
@@ -40,9 +52,17 @@ export function leastBar(height: number): number {
 
 /** Black lines at the edges of a frame, whatever they are; null for a frame that is black throughout. */
 export function linesAt(columns: Columns, frame: number): Lines | null {
-  const line = (side: Side): number => at(columns[COLUMN[side]], frame);
-  if (Number.isNaN(line('top'))) return null;
-  return { top: line('top'), bottom: line('bottom'), left: line('left'), right: line('right') };
+  if (Number.isNaN(at(columns.barTop, frame))) return null;
+  return ofSides((side) => at(columns[COLUMN[side]], frame));
+}
+
+/** Lines from each edge to where picture surely is; only of frames that linesAt knows. */
+export function pictureAt(columns: Columns, frame: number): Lines {
+  return ofSides((side) => at(columns[PICTURE[side]], frame));
+}
+
+function ofSides(of: (side: Side) => number): Lines {
+  return { top: of('top'), bottom: of('bottom'), left: of('left'), right: of('right') };
 }
 
 /**
@@ -53,7 +73,7 @@ export function isToldAt(
   columns: Columns,
   frame: number,
   side: Side,
-  edges: 'barEdges' | 'sharpEdges',
+  edges: 'barEdges' | 'sharpEdges' | 'fullEdges',
 ): boolean {
   const lines = linesAt(columns, frame);
   if (lines === null) return false;
@@ -138,6 +158,12 @@ function barsOf(
 
 /** The bars of most frames; null where none stand still. */
 function mostFrequent(bars: readonly Lines[]): Lines | null {
+  const best = counted(bars);
+  return best !== null && best.count >= Math.min(LEAST_STEADY_FRAMES, bars.length) ? best.bars : null;
+}
+
+/** The bars that are there most often, and how often. */
+function counted(bars: readonly Lines[]): { readonly bars: Lines; readonly count: number } | null {
   const counts = new Map<string, { bars: Lines; count: number }>();
   for (const of of bars) {
     const key = SIDES.map((side) => of[side]).join();
@@ -147,46 +173,87 @@ function mostFrequent(bars: readonly Lines[]): Lines | null {
   }
   let best: { bars: Lines; count: number } | null = null;
   for (const entry of counts.values()) if (best === null || entry.count > best.count) best = entry;
-  return best !== null && best.count >= Math.min(LEAST_STEADY_FRAMES, bars.length) ? best.bars : null;
+  return best;
 }
 
-function isNear(a: Lines, b: Lines): boolean {
-  return SIDES.every((side) => Math.abs(a[side] - b[side]) <= JITTER);
+/**
+ * Whether two frames may have the same bars. Coarse coding leaves lines beside an edge that are neither black
+ * nor picture, more of
+ * them in some frames than in others: the edge may be at any of them.
+ */
+function mayBeAlike(a: FrameLines, b: FrameLines): boolean {
+  return SIDES.every((side) => mayBeOneEdge(edgeOf(a, side), edgeOf(b, side)));
+}
+
+function edgeOf({ bars, picture }: FrameLines, side: Side): BarEdge {
+  return { lines: bars[side], picture: picture[side] };
+}
+
+/** Where a bar ends on one side: black lines, and lines to the first that surely is picture. */
+export interface BarEdge {
+  readonly lines: number;
+  readonly picture: number;
+}
+
+export function mayBeOneEdge(a: BarEdge, b: BarEdge): boolean {
+  if (Math.abs(a.lines - b.lines) <= JITTER) return true;
+  // A side without a bar has no edge to be spoilt.
+  if (a.lines === 0 || b.lines === 0) return false;
+  return a.lines <= b.picture + JITTER && b.lines <= a.picture + JITTER;
 }
 
 interface Stretch extends Run {
   to: number;
-  readonly bars: Lines;
+  readonly first: FrameLines;
+  readonly told: Lines[];
   /** Picture shows where the programme's bars are. */
   sure: boolean;
 }
 
 /** Stretches whose bars are surely not `main`. Frames that do not tell go with the stretch around them. */
-function otherBars(columns: Columns, told: readonly (Lines | null)[], main: Lines): readonly Stretch[] {
+function otherBars(
+  columns: Columns,
+  told: readonly (Lines | null)[],
+  main: Lines,
+): readonly (Run & { readonly bars: Lines })[] {
   const stretches: Stretch[] = [];
   let current: Stretch | null = null;
+  const programme = { bars: main, picture: main };
   for (let frame = 0; frame < told.length; frame++) {
     const intruding = intrusion(columns, frame, main);
     const bars = told[frame] ?? intruding;
     if (bars === null) continue;
-    if (isNear(bars, main)) {
+    const here = { bars, picture: pictureAt(columns, frame) };
+    if (mayBeAlike(here, programme)) {
       current = null;
-    } else if (current !== null && isNear(bars, current.bars) && frame - current.to <= LEAST_STEADY_FRAMES) {
+    } else if (
+      current !== null &&
+      mayBeAlike(here, current.first) &&
+      frame - current.to <= LEAST_STEADY_FRAMES
+    ) {
       current.to = frame + 1;
+      current.told.push(bars);
       current.sure ||= intruding !== null;
     } else {
-      current = { from: frame, to: frame + 1, bars, sure: intruding !== null };
+      current = { from: frame, to: frame + 1, first: here, told: [bars], sure: intruding !== null };
       stretches.push(current);
     }
   }
-  return stretches.filter(({ from, to, sure }) => sure || to - from >= LEAST_STEADY_FRAMES);
+  return stretches
+    .filter(({ from, to, sure }) => sure || to - from >= LEAST_STEADY_FRAMES)
+    .map(({ from, to, first, told: of }) => ({ from, to, bars: counted(of)?.bars ?? first.bars }));
 }
 
-/** Picture where bars should be: dark or not, that is certain. */
+/**
+ * Picture where bars should be: certain, unless it is so near their edge and so dark that coding may have
+ * left it.
+ */
 function intrusion(columns: Columns, frame: number, main: Lines): Lines | null {
   const lines = linesAt(columns, frame);
   if (lines === null) return null;
-  const side = (name: Side): number => (lines[name] < main[name] - JITTER ? lines[name] : main[name]);
-  const bars = { top: side('top'), bottom: side('bottom'), left: side('left'), right: side('right') };
-  return isNear(bars, main) ? null : bars;
+  const picture = pictureAt(columns, frame);
+  const intrudes = (side: Side): boolean =>
+    picture[side] < main[side] - JITTER || lines[side] < main[side] - EDGE_LINES;
+  if (!SIDES.some(intrudes)) return null;
+  return ofSides((side) => (intrudes(side) ? lines[side] : main[side]));
 }

@@ -6,17 +6,25 @@ export interface FrameBars {
   readonly bottom: number;
   readonly left: number;
   readonly right: number;
+  /** Lines from each edge to the first that surely is picture. */
+  readonly picture: Readonly<Record<'top' | 'bottom' | 'left' | 'right', number>>;
   /** Sums of 1 (top), 2 (bottom), 4 (left), 8 (right): see TEMPORAL_COLUMNS. */
   readonly edges: number;
   readonly sharpEdges: number;
+  readonly fullEdges: number;
 }
 
 /**
- * Lines within which the picture must begin beside a bar (coding spoils a block of 8), and beside a blank
+ * Lines within which the picture must begin beside a bar (coding spoils a block of 16), and beside a blank
  * line (scaling blurs it).
  */
-const EDGE_LINES = 8;
+export const EDGE_LINES = 16;
 const SHARP_LINES = 3;
+/**
+ * Share of an edge along which a picture stands that fills it. A few lamps in the night do not. Common
+ * practice, no source.
+ */
+const FULL_SHARE = 0.5;
 
 /**
  * @param black highest code of a black line; @param picture code above which a line beside it surely is
@@ -29,12 +37,27 @@ export function frameBars(features: FrameFeatures, black: number, picture: numbe
   if (top === rowMax.length || left === columnMax.length) return null;
   const bottom = blackLines(rowMax, black, -1);
   const right = blackLines(columnMax, black, -1);
-  const within = (most: number): number =>
-    (isEdge(rowMax, top, picture, 1, most) ? 1 : 0) +
-    (isEdge(rowMax, bottom, picture, -1, most) ? 2 : 0) +
-    (isEdge(columnMax, left, picture, 1, most) ? 4 : 0) +
-    (isEdge(columnMax, right, picture, -1, most) ? 8 : 0);
-  return { top, bottom, left, right, edges: within(EDGE_LINES), sharpEdges: within(SHARP_LINES) };
+  const begins = {
+    top: firstAbove(rowMax, picture, 1),
+    bottom: firstAbove(rowMax, picture, -1),
+    left: firstAbove(columnMax, picture, 1),
+    right: firstAbove(columnMax, picture, -1),
+  };
+  const bits = (has: (side: 'top' | 'bottom' | 'left' | 'right', lines: number) => boolean): number =>
+    (has('top', top) ? 1 : 0) +
+    (has('bottom', bottom) ? 2 : 0) +
+    (has('left', left) ? 4 : 0) +
+    (has('right', right) ? 8 : 0);
+  return {
+    top,
+    bottom,
+    left,
+    right,
+    picture: begins,
+    edges: bits((side, lines) => lines === 0 || begins[side] < lines + EDGE_LINES),
+    sharpEdges: bits((side, lines) => lines === 0 || begins[side] < lines + SHARP_LINES),
+    fullEdges: bits((side, lines) => lines === 0 || isFull(features, side, begins[side], picture)),
+  };
 }
 
 /** Line `index` from the first (step 1) or the last (step -1). */
@@ -48,11 +71,37 @@ function blackLines(lines: Uint16Array, black: number, step: 1 | -1): number {
   return count;
 }
 
-/** Whether the picture begins within `most` lines of a bar, or there is none. */
-function isEdge(lines: Uint16Array, bar: number, picture: number, step: 1 | -1, most: number): boolean {
-  if (bar === 0) return true;
-  for (let i = bar; i < Math.min(bar + most, lines.length); i++) {
-    if (lineAt(lines, i, step) > picture) return true;
+/** Lines from an edge to the first above a code; all of them where none is. */
+function firstAbove(lines: Uint16Array, code: number, step: 1 | -1): number {
+  let count = 0;
+  while (count < lines.length && lineAt(lines, count, step) <= code) count++;
+  return count;
+}
+
+/**
+ * Whether picture stands along the edge at which it begins: the means of most cells that lie next to that and
+ * wholly beyond it are those of picture.
+ */
+function isFull(
+  { rowMax, columnMax, cells }: FrameFeatures,
+  side: 'top' | 'bottom' | 'left' | 'right',
+  lines: number,
+  picture: number,
+): boolean {
+  const { size, columns, rows } = cells;
+  const upright = side === 'left' || side === 'right';
+  const length = upright ? columnMax.length : rowMax.length;
+  const fromStart = side === 'top' || side === 'left';
+  // Cells are counted from the top left; the last may be cut.
+  const beyond = fromStart ? Math.ceil(lines / size) : Math.floor((length - lines) / size) - 1;
+  const across = upright ? rows : columns;
+  let full = 0;
+  for (let i = 0; i < across; i++) {
+    const [column, row] = upright ? [beyond, i] : [i, beyond];
+    const sum = cells.sums[0]?.[row * columns + column] ?? 0;
+    const pixels =
+      Math.min(size, columnMax.length - column * size) * Math.min(size, rowMax.length - row * size);
+    if (pixels > 0 && sum > picture * pixels) full++;
   }
-  return false;
+  return full >= FULL_SHARE * across;
 }

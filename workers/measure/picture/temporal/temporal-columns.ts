@@ -53,12 +53,22 @@ export const TEMPORAL_COLUMNS = [
   'barLeft',
   'barRight',
   /**
+   * Rows or columns from each edge to the first that surely is picture. Between the two lies what coding
+   * leaves, or a dark picture.
+   */
+  'pictureTop',
+  'pictureBottom',
+  'pictureLeft',
+  'pictureRight',
+  /**
    * Sum of 1 (top), 2 (bottom), 4 (left), 8 (right): sides on which picture begins soon after the black, or
    * at the edge.
    */
   'barEdges',
   /** The same of sides on which it begins at once. */
   'sharpEdges',
+  /** And of sides along most of which it stands. */
+  'fullEdges',
 ] as const;
 export type TemporalColumn = (typeof TEMPORAL_COLUMNS)[number];
 

@@ -21,7 +21,7 @@ export function temporalFigures(
   const freezes = findFreezes(columns);
   const repeats = findRepeats(columns, shots.cuts, freezes);
   const active = activePicture(columns, raster, shots.cuts.length + 1);
-  const blank = findBlankEdges(columns, active.bars, active.leastBar, shots.cuts);
+  const blank = findBlankEdges(columns, active.bars, active.leastBar, raster, shots.cuts);
 
   const listed = <R extends Run>(runs: readonly R[]): (Omit<R, 'from' | 'to'> & FrameRange)[] =>
     longest(runs).map((run) => ({ ...run, ...clock.range(run.from, run.to) }));

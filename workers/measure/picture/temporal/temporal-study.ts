@@ -144,8 +144,13 @@ export class TemporalStudy implements FrameStudy<TemporalColumn> {
         barBottom: none,
         barLeft: none,
         barRight: none,
+        pictureTop: none,
+        pictureBottom: none,
+        pictureLeft: none,
+        pictureRight: none,
         barEdges: 0,
         sharpEdges: 0,
+        fullEdges: 0,
         darkInside: none,
       };
     }
@@ -159,8 +164,13 @@ export class TemporalStudy implements FrameStudy<TemporalColumn> {
       barBottom: bottom,
       barLeft: left,
       barRight: right,
+      pictureTop: bars.picture.top,
+      pictureBottom: bars.picture.bottom,
+      pictureLeft: bars.picture.left,
+      pictureRight: bars.picture.right,
       barEdges: bars.edges,
       sharpEdges: bars.sharpEdges,
+      fullEdges: bars.fullEdges,
       darkInside,
     };
   }

@@ -156,6 +156,59 @@ describe('where the bars are others', () => {
   });
 });
 
+describe('bars that coarse coding has spoilt', () => {
+  // Beside the edge lie lines of 5 %, neither black (3 %) nor surely picture (10.5 %), in some frames.
+  const ringing = (f: Frame, lines: number): Frame => {
+    const boxed = letterbox(f);
+    return (x, y) => (y >= 12 - lines && y < 12 ? 0.05 : boxed(x, y));
+  };
+  it('a letterboxed part is told from its first frame to its last', () => {
+    const part = shots(30, 2).map((f, n) => (n < 9 ? ringing(f, 8) : n > 24 ? ringing(f, 5) : letterbox(f)));
+    const found = figuresOf(shots(30, 1), part, shots(20, 3));
+    expect(found.activePicture.area).toEqual(FULL);
+    expect(found.activePicture.others.ranges).toMatchObject([{ from: 30, to: 60, area: BOXED }]);
+  });
+  it('a letterboxed programme has no other bars in such frames', () => {
+    const found = figuresOf(shots(40).map((f, n) => (n % 10 < 3 ? ringing(f, 9) : letterbox(f))));
+    expect(found.activePicture.area).toEqual(BOXED);
+    expect(found.activePicture.others.ranges).toEqual([]);
+  });
+});
+
+describe('a black strip at one edge', () => {
+  /** 160x90: 2 to 8 columns, 2 to 4 rows. */
+  const stripped = (side: string, lines: number) => (f: Frame) => matted(f, { [side]: lines }, RASTER);
+  it.each([
+    ['left', 2],
+    ['right', 8],
+    ['top', 4],
+    ['bottom', 2],
+  ])('%s, %i lines, in a part of a shot', (side, lines) => {
+    const clip = shots(50, 1).map((f, n) => (n >= 20 && n < 35 ? stripped(side, lines)(f) : f));
+    const found = figuresOf(clip);
+    expect(found.blankEdge.ranges).toMatchObject([{ from: 20, to: 35, side, lines }]);
+    expect(found.activePicture.area).toEqual(FULL);
+  });
+  it('in one shot of three, however short', () => {
+    const found = figuresOf(shots(15, 1), shots(5, 2).map(stripped('left', 5)), shots(15, 3));
+    expect(found.blankEdge.ranges).toMatchObject([{ from: 15, to: 20, side: 'left', lines: 5 }]);
+  });
+  it('is none where only a lamp shines beside it', () => {
+    const night: Frame = (x, y) =>
+      x < 5 ? 0 : x < 30 ? (x < 12 && y > 30 && y < 50 ? 0.8 : 0.02) : Number(shot(1)(x, y));
+    expect(figuresOf(shots(20).map(() => night)).blankEdge.ranges).toEqual([]);
+  });
+  it('is none where there is one at the other edge too: those are bars', () => {
+    const boxed = shots(20, 2).map((f) => matted(f, { left: 6, right: 4 }, RASTER));
+    expect(figuresOf(shots(30, 1), boxed).blankEdge.ranges).toEqual([]);
+  });
+  it('is none where it moves, or is wider than a strip', () => {
+    const wiped = shots(30).map((f, n) => matted(f, { left: 2 + (n % 6) }, RASTER));
+    const wide = shots(30).map((f) => matted(f, { left: 20 }, RASTER));
+    expect(figuresOf(wiped, wide).blankEdge.ranges).toEqual([]);
+  });
+});
+
 describe('blank lines at the edges', () => {
   const blank = (clip: readonly Frame[]) => new Clip(clip, TALL).figures();
   const lined = (f: Frame, lines: object): Frame => matted(f, lines, TALL);
