@@ -39,7 +39,10 @@ export const noChanges = (): FrameChanges => ({
   anyTime: 0,
 });
 
-/** Areas below this part of the screen are far from the limit, whatever their edges are like. */
+/**
+ * Areas below this part of the screen are far from the limit, whatever their edges are like, even where two
+ * frames make one change.
+ */
 const SMALL_AREA = 0.08;
 /** Part of what the changed cells add to the light of the screen in a frame that it must show as a whole. */
 const SHOWN = 0.5;
@@ -170,11 +173,12 @@ export class ChangeCounter {
   #tell(frame: number, cells: Int8Array, change: CellChange | null, into: FrameChanges): void {
     const screen = this.#screen;
     const changed = this.#up + this.#down;
-    const isSmall = changed < SMALL_AREA * screen;
+    const net = Math.abs(this.#up - this.#down);
+    const isSmall = Math.max(net, this.#opposing.largest) < SMALL_AREA * screen;
     const { least, most } = isSmall
       ? this.#extent.whole(this.#up, this.#down)
       : this.#extent.of(cells, change);
-    const goesAlong = isSmall || this.#screenGoesAlong();
+    const goesAlong = net < SMALL_AREA * screen || this.#screenGoesAlong();
     for (const [step, area] of [
       [into.least, least],
       [into.most, most],

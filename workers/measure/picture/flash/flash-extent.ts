@@ -1,4 +1,5 @@
 import type { CellChange, CellGrid } from '../kernel/frame-features.js';
+import { CELLS_AT_ONCE } from './cell-means.js';
 import { UP } from './swings.js';
 
 /** Pixels that changed upwards and downwards. */
@@ -13,16 +14,6 @@ export interface Area {
  */
 const BEYOND = 1 / 8;
 
-interface Step {
-  readonly column: number;
-  readonly row: number;
-}
-
-/** To the eight neighbours of a cell. */
-const NEIGHBOURS: readonly Step[] = [-1, 0, 1].flatMap((row) =>
-  [-1, 0, 1].filter((column) => row !== 0 || column !== 0).map((column) => ({ column, row })),
-);
-
 /**
  * How much of the screen the cells that changed in a frame stand for. An edge of the flash that runs through
  * a cell leaves it with a part of the change of the cells inside: with light that is even inside and ends
@@ -32,6 +23,8 @@ const NEIGHBOURS: readonly Step[] = [-1, 0, 1].flatMap((row) =>
 export class FlashExtent {
   readonly #pixels: Uint32Array;
   readonly #columns: number;
+  /** To the eight neighbours of a cell that is not at the border. */
+  readonly #steps: Int32Array;
   /** Mean change of a pixel of each cell in the frame at hand, codes. */
   readonly #change: Float64Array;
   /** 1: a cell beyond the edge that has been counted. */
@@ -43,6 +36,16 @@ export class FlashExtent {
   constructor(pixels: Uint32Array, { columns }: CellGrid) {
     this.#pixels = pixels;
     this.#columns = columns;
+    this.#steps = Int32Array.of(
+      -columns - 1,
+      -columns,
+      1 - columns,
+      -1,
+      1,
+      columns - 1,
+      columns,
+      columns + 1,
+    );
     this.#change = new Float64Array(pixels.length);
     this.#spilt = new Uint8Array(pixels.length);
   }
@@ -59,42 +62,59 @@ export class FlashExtent {
   /** @param ways UP, DOWN or 0 for each cell. The areas are written over by the next call. */
   of(ways: Int8Array, change: CellChange | null): { readonly least: Area; readonly most: Area } {
     this.whole(0, 0);
-    this.#read(change);
-    for (let cell = 0; cell < ways.length; cell++) {
-      const way = ways[cell] ?? 0;
-      if (way === 0) continue;
-      const size = this.#pixels[cell] ?? 0;
-      const direction = way === UP ? 'up' : 'down';
-      this.#least[direction] += size * this.#litPart(cell, ways, way);
-      this.#most[direction] += size;
+    this.#spilt.fill(0);
+    for (let from = 0; from < ways.length; from += CELLS_AT_ONCE) {
+      this.#read(change, from, Math.min(from + CELLS_AT_ONCE, ways.length));
+    }
+    for (let from = 0; from < ways.length; from += CELLS_AT_ONCE) {
+      this.#add(ways, from, Math.min(from + CELLS_AT_ONCE, ways.length));
     }
     return this.#areas;
   }
 
-  #read(change: CellChange | null): void {
-    this.#spilt.fill(0);
+  #read(change: CellChange | null, from: number, to: number): void {
     const changes = this.#change;
-    for (let cell = 0; cell < changes.length; cell++) {
+    const pixels = this.#pixels;
+    for (let cell = from; cell < to; cell++) {
       const codes = change === null ? 0 : (change.even[cell] ?? 0) + (change.odd[cell] ?? 0);
-      changes[cell] = codes / (this.#pixels[cell] ?? 1);
+      changes[cell] = codes / (pixels[cell] ?? 1);
+    }
+  }
+
+  #add(ways: Int8Array, from: number, to: number): void {
+    const least = this.#least;
+    const most = this.#most;
+    for (let cell = from; cell < to; cell++) {
+      const way = ways[cell] ?? 0;
+      if (way === 0) continue;
+      const size = this.#pixels[cell] ?? 0;
+      const lit = size * this.#litPart(cell, ways, way);
+      if (way === UP) {
+        least.up += lit;
+        most.up += size;
+      } else {
+        least.down += lit;
+        most.down += size;
+      }
     }
   }
 
   /** Part of a cell that is surely lit; counts what spills into its neighbours on the way. */
   #litPart(cell: number, ways: Int8Array, way: number): number {
     const own = this.#change[cell] ?? 0;
-    const stillBelow = BEYOND * own;
+    const isAtBorder = this.#isAtBorder(cell);
     let strongest = own;
-    let ends = this.#isAtBorder(cell);
-    for (const step of NEIGHBOURS) {
-      const neighbour = this.#neighbour(cell, step);
-      if (neighbour < 0) continue;
-      const other = this.#change[neighbour] ?? 0;
+    let ends = isAtBorder;
+    for (const step of this.#steps) {
+      const neighbour = cell + step;
+      if (isAtBorder && !this.#isBeside(cell, neighbour)) continue;
       const theirs = ways[neighbour];
+      if (theirs === -way) continue;
+      const other = this.#change[neighbour] ?? 0;
       if (theirs === way) {
         if (other > strongest) strongest = other;
-      } else if (theirs === 0) {
-        if (other < stillBelow) ends = true;
+      } else {
+        if (other < BEYOND * own) ends = true;
         if (other > 0 && this.#spilt[neighbour] === 0) this.#spill(neighbour, ways, way);
       }
     }
@@ -105,34 +125,32 @@ export class FlashExtent {
   #spill(cell: number, ways: Int8Array, way: number): void {
     this.#spilt[cell] = 1;
     const own = this.#change[cell] ?? 0;
+    const isAtBorder = this.#isAtBorder(cell);
     let strongest = own;
     let ends = false;
-    for (const step of NEIGHBOURS) {
-      const neighbour = this.#neighbour(cell, step);
-      if (neighbour < 0) continue;
+    for (const step of this.#steps) {
+      const neighbour = cell + step;
+      if (isAtBorder && !this.#isBeside(cell, neighbour)) continue;
       const other = this.#change[neighbour] ?? 0;
       if (ways[neighbour] === way) strongest = Math.max(strongest, other);
       else if (ways[neighbour] === 0 && other < BEYOND * own) ends = true;
     }
     if (!ends) return;
-    this.#most[way === UP ? 'up' : 'down'] += ((this.#pixels[cell] ?? 0) * own) / strongest;
+    const lit = ((this.#pixels[cell] ?? 0) * own) / strongest;
+    if (way === UP) this.#most.up += lit;
+    else this.#most.down += lit;
   }
 
   #isAtBorder(cell: number): boolean {
-    const column = cell % this.#columns;
-    return (
-      column === 0 ||
-      column === this.#columns - 1 ||
-      cell < this.#columns ||
-      cell >= this.#pixels.length - this.#columns
-    );
+    const columns = this.#columns;
+    const column = cell % columns;
+    const lastRow = this.#pixels.length - columns;
+    return column === 0 || column === columns - 1 || cell < columns || cell >= lastRow;
   }
 
-  /** The cell beside, a step of the eight away; -1 outside the screen. */
-  #neighbour(cell: number, { column, row }: Step): number {
-    const across = (cell % this.#columns) + column;
-    if (across < 0 || across >= this.#columns) return -1;
-    const neighbour = cell + row * this.#columns + column;
-    return neighbour < this.#pixels.length ? neighbour : -1;
+  /** Whether the cell one step away lies on the screen, and not at the other end of a row. */
+  #isBeside(cell: number, neighbour: number): boolean {
+    const across = Math.abs((neighbour % this.#columns) - (cell % this.#columns));
+    return neighbour >= 0 && neighbour < this.#pixels.length && across <= 1;
   }
 }

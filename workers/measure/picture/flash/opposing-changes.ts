@@ -73,6 +73,15 @@ export class OpposingChanges {
     if (this.#running[cell] === STEADY_CHANGES) this.#steady += size;
   }
 
+  /** Most pixels whose changes in this frame may have one answer. */
+  get largest(): number {
+    let largest = this.#steady;
+    for (let age = this.#rest + 1; age < this.#second; age++) {
+      largest = Math.max(largest, this.#areaByAge[age] ?? 0);
+    }
+    return largest;
+  }
+
   /**
    * How many frames ago more than a quarter of the screen made, in one frame, the changes it takes back in
    * this one; 0: it did not, or the picture changed as much at all times in between.
