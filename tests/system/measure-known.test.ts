@@ -40,7 +40,7 @@ async function measureClip(
     ...clip,
   });
   const measurement = await measureFile(path);
-  expect(measurement.decode).toEqual({ errors: 0, messages: [], truncated: false });
+  expect(measurement.decode).toMatchObject({ errors: 0, messages: [], truncated: false });
   return measurement;
 }
 
