@@ -30,6 +30,8 @@ it('no file of a subject defines a requirement the schema does not have', async 
   expect(defining.sort()).toEqual(expected);
 });
 
-it('every requirement has its rows in the test file of its name', () => {
-  expect(filesOf(new URL('./', import.meta.url), '.test.ts').sort()).toEqual(expected);
+it('every requirement has its rows in the test file of its name, and every test file its source', () => {
+  const tests = filesOf(new URL('./', import.meta.url), '.test.ts');
+  expect(tests).toEqual(expect.arrayContaining(expected));
+  expect(filesOf(SOURCES, '.ts')).toEqual(expect.arrayContaining(tests));
 });
