@@ -14,8 +14,8 @@ import type { Target } from '../jobs/targets/target.js';
 import { planBatch } from '../planner/plan-batch.js';
 import { MAX_CUBE_CHARACTERS } from '../signal/lut/cube-format.js';
 import { askCapabilities } from '../workers/capabilities/ask-ffmpeg.js';
+import { scanFolder } from '../workers/probe/card/scan-folder.js';
 import { probeClips } from '../workers/probe/probe-clips.js';
-import { scanFolder } from '../workers/probe/scan-folder.js';
 import type { Environment } from './environment.js';
 import { goodgateVersion } from './version.js';
 

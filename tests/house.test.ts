@@ -154,6 +154,15 @@ describe('files say one thing', () => {
     expect(long).toEqual([]);
   });
 
+  it('no folder holds more than 25 of them', () => {
+    const folders = new Map<string, number>();
+    for (const file of files) {
+      const folder = relative(HOME, dirname(file));
+      folders.set(folder, (folders.get(folder) ?? 0) + 1);
+    }
+    expect([...folders].filter(([, count]) => count > 25)).toEqual([]);
+  });
+
   it('none grows past 400 lines', () => {
     const long = files
       .map((file) => ({ file: relative(HOME, file), lines: readFileSync(file, 'utf8').split('\n').length }))

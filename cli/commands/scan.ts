@@ -4,7 +4,7 @@ import { formatManifest } from '../../jobs/manifest/load-manifest.js';
 import { count } from '../../jobs/words/numbers.js';
 import { visible } from '../../jobs/words/plain-text.js';
 import { writeWhole } from '../../workers/batch/write-whole.js';
-import { scanFolder } from '../../workers/probe/scan-folder.js';
+import { scanFolder } from '../../workers/probe/card/scan-folder.js';
 import { readEnvironment } from '../environment.js';
 import { interruptSignal } from '../interrupt.js';
 import { print, say } from '../print.js';

@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { GAMUTS } from '../../signal/gamut/gamuts.js';
 import { TRANSFER_FUNCTIONS } from '../../signal/transfer/transfer-functions.js';
 import { MATRICES } from '../../signal/ycbcr.js';
-import { tagsOfCodePoints } from '../../workers/probe/colour-code-points.js';
+import { tagsOfCodePoints } from '../../workers/probe/bitstream/colour-code-points.js';
 
 /**
  * ITU-T H.273, tables 2, 3 and 4, in ffmpeg's spelling; from memory. Values not listed are reserved or

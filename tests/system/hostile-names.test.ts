@@ -6,7 +6,7 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { findFont } from '../../workers/capabilities/find-font.js';
 import { runFfmpeg } from '../../workers/ffmpeg/run-ffmpeg.js';
 import { makeCommand } from '../../workers/make/make-command.js';
-import { scanFolder } from '../../workers/probe/scan-folder.js';
+import { scanFolder } from '../../workers/probe/card/scan-folder.js';
 import { type BakedFiles, bakeToFiles } from '../../workers/rendering/bake-files.js';
 import { HOSTILE_NAMES } from '../workers/ffmpeg/hostile-names.js';
 import { codec, HD, LOG, planned, RECIPE } from '../workers/make/recipes.js';

@@ -1,7 +1,7 @@
 import type { ContainerTrack, Layer } from '../../jobs/measurement/measured-container.js';
-import { orNull, tagsOf } from './colour-layers.js';
+import { orNull, tagsOf } from './bitstream/colour-layers.js';
+import { hdrOf } from './bitstream/hdr-metadata.js';
 import { known, knownAspect, type ProbedStream, probedFile } from './ffprobe-output.js';
-import { hdrOf } from './hdr-metadata.js';
 import { type ProbeOptions, runFfprobe } from './run-ffprobe.js';
 import { scanOfFieldOrder } from './scan-type.js';
 

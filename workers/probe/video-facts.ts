@@ -2,9 +2,10 @@ import { GoodgateError } from '../../jobs/errors.js';
 import type { VideoFacts } from '../../jobs/manifest/facts.js';
 import { formatRational, parseRational, type Rational, rational, toNumber } from '../../signal/rational.js';
 import { pictureExtras } from './beside-facts.js';
-import { bitstreamFacts } from './bitstream-facts.js';
+import { bitstreamFacts } from './bitstream/bitstream-facts.js';
+import { asDecoded, containerColour, contradictions, joinLayers, tagsOf } from './bitstream/colour-layers.js';
+import { hdrFacts } from './bitstream/hdr-metadata.js';
 import type { BoxReading } from './boxes/read-boxes.js';
-import { asDecoded, containerColour, contradictions, joinLayers, tagsOf } from './colour-layers.js';
 import {
   known,
   knownAspect,
@@ -14,7 +15,6 @@ import {
   probedFrames,
 } from './ffprobe-output.js';
 import { isOnGrid, rateOf, statedRates, steadyRate } from './frame-rate.js';
-import { hdrFacts } from './hdr-metadata.js';
 import { listPackets } from './list-packets.js';
 import { orientationOf } from './orientation.js';
 import { describePixelFormat } from './pixel-format.js';

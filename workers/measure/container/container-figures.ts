@@ -2,7 +2,7 @@ import type { ScanName } from '../../../jobs/manifest/colour.js';
 import type { ClipFacts } from '../../../jobs/manifest/facts.js';
 import type { ContainerFigures, Layer } from '../../../jobs/measurement/measured-container.js';
 import type { Measurement } from '../../../jobs/measurement/measurement.js';
-import { SILENT_LAYER } from '../../probe/bitstream-facts.js';
+import { SILENT_LAYER } from '../../probe/bitstream/bitstream-facts.js';
 import { FRAMES_TELL } from '../../probe/scan-type.js';
 import { codingFigures } from './coding-figures.js';
 import type { ContainerReading } from './read-container.js';

@@ -2,7 +2,7 @@ import { GoodgateError } from '../../../jobs/errors.js';
 import type { ClipFacts } from '../../../jobs/manifest/facts.js';
 import type { ContainerTrack, Layer, Wrapper } from '../../../jobs/measurement/measured-container.js';
 import type { CodedLoudness } from '../../../jobs/measurement/measured-sound.js';
-import { bitstreamFacts } from '../../probe/bitstream-facts.js';
+import { bitstreamFacts } from '../../probe/bitstream/bitstream-facts.js';
 import { readBoxes } from '../../probe/boxes/read-boxes.js';
 import { DamagedBoxes } from '../../probe/boxes/walk-boxes.js';
 import { containerByFfprobe } from '../../probe/container-by-ffprobe.js';

@@ -1,8 +1,8 @@
 import type { ScanName } from '../../../jobs/manifest/colour.js';
 import type { Layer } from '../../../jobs/measurement/measured-container.js';
 import { formatRational, rational } from '../../../signal/rational.js';
-import { avcLevel, avcProfile, hevcLevel, hevcProfile } from '../codec-level.js';
-import { tagsOfCodePoints } from '../colour-code-points.js';
+import { avcLevel, avcProfile, hevcLevel, hevcProfile } from '../bitstream/codec-level.js';
+import { tagsOfCodePoints } from '../bitstream/colour-code-points.js';
 import { type Leaf, leaf } from './leaf-boxes.js';
 import { type Box, boxesBetween } from './walk-boxes.js';
 

@@ -1,4 +1,4 @@
-import type { HdrStaticMetadata } from '../../jobs/manifest/colour.js';
+import type { HdrStaticMetadata } from '../../../jobs/manifest/colour.js';
 
 /**
  * Static HDR metadata from the SEI of an H.264 stream, as ffmpeg's `trace_headers` prints it: its H.264

@@ -1,6 +1,6 @@
-import type { ColourTags } from '../../jobs/manifest/colour.js';
-import { type ProbedColour, probedFile } from './ffprobe-output.js';
-import { type ProbeOptions, runFfprobe } from './run-ffprobe.js';
+import type { ColourTags } from '../../../jobs/manifest/colour.js';
+import { type ProbedColour, probedFile } from '../ffprobe-output.js';
+import { type ProbeOptions, runFfprobe } from '../run-ffprobe.js';
 
 const SILENT = new Set(['unknown', 'unspecified', 'reserved']);
 const RANGES: Readonly<Record<string, ColourTags['range']>> = { tv: 'narrow', pc: 'full' };

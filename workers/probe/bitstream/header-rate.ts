@@ -1,5 +1,5 @@
-import type { Layer } from '../../jobs/measurement/measured-container.js';
-import { formatRational, type Rational, rational } from '../../signal/rational.js';
+import type { Layer } from '../../../jobs/measurement/measured-container.js';
+import { formatRational, type Rational, rational } from '../../../signal/rational.js';
 
 /**
  * frame_rate_code of MPEG-2 (ITU-T H.262, table 6-4; from memory, held by files of an encoder in the tests).

@@ -1,7 +1,7 @@
-import type { ColourTags } from '../../jobs/manifest/colour.js';
-import { GAMUTS } from '../../signal/gamut/gamuts.js';
-import { TRANSFER_FUNCTIONS } from '../../signal/transfer/transfer-functions.js';
-import { MATRICES } from '../../signal/ycbcr.js';
+import type { ColourTags } from '../../../jobs/manifest/colour.js';
+import { GAMUTS } from '../../../signal/gamut/gamuts.js';
+import { TRANSFER_FUNCTIONS } from '../../../signal/transfer/transfer-functions.js';
+import { MATRICES } from '../../../signal/ycbcr.js';
 
 /**
  * Code points of ITU-T H.273 (tables 2, 3 and 4; from memory) in ffmpeg's spelling, so that a tag read from a

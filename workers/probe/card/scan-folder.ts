@@ -1,8 +1,8 @@
 import { stat } from 'node:fs/promises';
 import { basename, dirname, relative, resolve, sep } from 'node:path';
-import { GoodgateError } from '../../jobs/errors.js';
-import type { Manifest, ManifestClip } from '../../jobs/manifest/manifest.js';
-import { type ProbeManyOptions, probeClips } from './probe-clips.js';
+import { GoodgateError } from '../../../jobs/errors.js';
+import type { Manifest, ManifestClip } from '../../../jobs/manifest/manifest.js';
+import { type ProbeManyOptions, probeClips } from '../probe-clips.js';
 import { type Walk, walkFolder } from './walk-folder.js';
 
 /**

@@ -3,9 +3,9 @@ import { copyFileSync, mkdirSync, mkdtempSync, rmSync, symlinkSync, writeFileSyn
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { formatManifest } from '../../../jobs/manifest/load-manifest.js';
-import { manifest } from '../../../jobs/manifest/manifest.js';
-import { naturalOrder, scanFolder } from '../../../workers/probe/scan-folder.js';
+import { formatManifest } from '../../../../jobs/manifest/load-manifest.js';
+import { manifest } from '../../../../jobs/manifest/manifest.js';
+import { naturalOrder, scanFolder } from '../../../../workers/probe/card/scan-folder.js';
 
 let root: string;
 let card: string;

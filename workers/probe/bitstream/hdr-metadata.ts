@@ -1,7 +1,7 @@
 import { z } from 'zod';
-import type { HdrStaticMetadata } from '../../jobs/manifest/colour.js';
-import { parseRational, toNumber } from '../../signal/rational.js';
-import type { SideData } from './ffprobe-output.js';
+import type { HdrStaticMetadata } from '../../../jobs/manifest/colour.js';
+import { parseRational, toNumber } from '../../../signal/rational.js';
+import type { SideData } from '../ffprobe-output.js';
 
 const ratio = z.string().transform((text, context) => {
   const value = parseRational(text);

@@ -1,5 +1,5 @@
-import type { ColourTags, ScanName } from '../../jobs/manifest/colour.js';
-import { formatRational, rational } from '../../signal/rational.js';
+import type { ColourTags, ScanName } from '../../../jobs/manifest/colour.js';
+import { formatRational, rational } from '../../../signal/rational.js';
 import { tagsOfCodePoints } from './colour-code-points.js';
 
 /**

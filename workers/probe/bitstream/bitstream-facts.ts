@@ -1,25 +1,25 @@
 import { open } from 'node:fs/promises';
 import { join } from 'node:path';
-import type { HdrStaticMetadata } from '../../jobs/manifest/colour.js';
-import type { Layer } from '../../jobs/measurement/measured-container.js';
-import { makeTemporaryFolder } from '../children/temporary-folder.js';
-import { faultError, ffmpegFault } from '../ffmpeg/fault.js';
-import { runFfmpeg } from '../ffmpeg/run-ffmpeg.js';
+import type { HdrStaticMetadata } from '../../../jobs/manifest/colour.js';
+import type { Layer } from '../../../jobs/measurement/measured-container.js';
+import { makeTemporaryFolder } from '../../children/temporary-folder.js';
+import { faultError, ffmpegFault } from '../../ffmpeg/fault.js';
+import { runFfmpeg } from '../../ffmpeg/run-ffmpeg.js';
+import { rasterOf } from '../container-by-ffprobe.js';
+import { known, knownAspect, type ProbedStream, probedFile, probedFrames } from '../ffprobe-output.js';
+import { describePixelFormat } from '../pixel-format.js';
+import { type ProbeOptions, runFfprobe } from '../run-ffprobe.js';
 import { levelOf } from './codec-level.js';
 import { orNull, tagsOf } from './colour-layers.js';
-import { rasterOf } from './container-by-ffprobe.js';
-import { known, knownAspect, type ProbedStream, probedFile, probedFrames } from './ffprobe-output.js';
 import { readH264Hdr } from './h264-hdr.js';
 import { hdrOf } from './hdr-metadata.js';
 import { readHeaderRate, STATES_RATE } from './header-rate.js';
-import { describePixelFormat } from './pixel-format.js';
 import {
   proresFrameAspect,
   proresFrameColour,
   proresFrameRaster,
   proresFrameScan,
 } from './prores-frame-header.js';
-import { type ProbeOptions, runFfprobe } from './run-ffprobe.js';
 
 /** Codecs whose stream can stand alone, with the format that adds no colour tags of its own around it. */
 const ELEMENTARY: Readonly<Record<string, string>> = {
