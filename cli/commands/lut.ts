@@ -8,6 +8,7 @@ import type { RenderingColour } from '../../signal/rendering/rendering-colour.js
 import { writeWhole } from '../../workers/batch/write-whole.js';
 import { readCube } from '../../workers/rendering/bake-files.js';
 import { colourOption } from '../colour-option.js';
+import { requireNewFile } from '../new-file.js';
 import { say } from '../print.js';
 
 interface LutOptions {
@@ -17,6 +18,7 @@ interface LutOptions {
   readonly exposure: number;
   readonly look?: string;
   readonly output: string;
+  readonly force?: boolean;
 }
 
 const colour = (option: string) => (text: string) => colourOption(option, text);
@@ -36,13 +38,15 @@ export function register(program: Command): void {
       'a .cube look: from camera log to the target in place of the rendering, or applied after it',
     )
     .requiredOption('-o, --output <file>', 'the .cube to write')
+    .option('--force', 'replace a .cube that is there')
     .action(async (options: LutOptions) => {
+      await requireNewFile(options.output, { force: options.force ?? false, endings: ['.cube'] });
       const { cube, error } = bakeSingleCube(await renderingOf(options), options.size);
       await writeWhole(options.output, formatCube(cube));
       for (const comment of cube.comments) say(comment);
       if (error.p999 > 1) {
         say(
-          'A single cube is wrong by more than a code at the edge of the gamut; goodgate itself renders with curves and a matrix around its cube, which are exact there.',
+          'A single cube is wrong by more than a code there; more points (--size 65) bring it closer. goodgate itself renders with curves and a matrix around its cube, which are exact.',
         );
       }
     });

@@ -8,6 +8,7 @@ import { readEnvironment } from '../environment.js';
 import { interruptSignal } from '../interrupt.js';
 import { measureOne } from '../measure-one.js';
 import { measurementText } from '../measurement-text.js';
+import { requireNewFile } from '../new-file.js';
 import { print, printJson, say } from '../print.js';
 import { fractionProgress } from '../progress/fraction-progress.js';
 
@@ -25,6 +26,10 @@ export function register(program: Command): void {
     )
     .addHelpText('after', () => `\nColumns of --frames:\n${frameColumns()}`)
     .action(async (file: string, options: { json?: boolean; colour?: WrittenColour; frames?: string }) => {
+      // A table may be written anew; anything else, the measured file first of all, may not.
+      if (options.frames !== undefined) {
+        await requireNewFile(options.frames, { force: true, endings: ['.csv'] });
+      }
       const interrupt = interruptSignal();
       let frames: FrameFigures | null = null;
       const progress = fractionProgress('measuring');

@@ -13,11 +13,13 @@ import { formatRational, parseRational } from '../../signal/rational.js';
 import { PATTERN_EXTENSIONS, writePattern } from '../../workers/pattern/write-pattern.js';
 import { readEnvironment } from '../environment.js';
 import { interruptSignal } from '../interrupt.js';
+import { requireNewFile } from '../new-file.js';
 import { say } from '../print.js';
 import { wholeNumber } from './options.js';
 
 interface PatternOptions {
   readonly output: string;
+  readonly force?: boolean;
   readonly frames: number;
   readonly rate: string;
   readonly size?: string;
@@ -30,12 +32,17 @@ export function register(program: Command): void {
     .description("write a standard's test picture as a lossless file with its exact codes")
     .argument('<name>', PATTERN_NAMES.join(', '))
     .requiredOption('-o, --output <file>', `the file to write (${PATTERN_EXTENSIONS.join(', ')})`)
+    .option('--force', 'replace a file of these that is there')
     .option('--frames <count>', 'how many frames', wholeNumber, 25)
     .option('--rate <rate>', 'frames a second', rateOption, '25/1')
     .option('--size <size>', 'ramp and zone-plate: WIDTHxHEIGHT (default: 1920x1080)')
     .option('--depth <bits>', 'ramp and zone-plate: 10 or 12 bits (default: 10)')
     .action(async (text: string, options: PatternOptions) => {
       const name = patternName(text);
+      await requireNewFile(resolve(options.output), {
+        force: options.force ?? false,
+        endings: PATTERN_EXTENSIONS,
+      });
       const picture = makePattern(name, shapeOption(name, options));
       const interrupt = interruptSignal();
       try {

@@ -7,6 +7,7 @@ import { writeWhole } from '../../workers/batch/write-whole.js';
 import { scanFolder } from '../../workers/probe/card/scan-folder.js';
 import { readEnvironment } from '../environment.js';
 import { interruptSignal } from '../interrupt.js';
+import { requireNewFile } from '../new-file.js';
 import { print, say } from '../print.js';
 import { scanProgress } from '../progress/scan-progress.js';
 
@@ -16,11 +17,18 @@ export function register(program: Command): void {
     .description('read every file of the folders and write a manifest with the facts of each clip')
     .argument('<folder...>', 'folders copied from camera cards')
     .option('-o, --out <file>', 'write the manifest here (default: stdout)')
+    .option('--force', 'replace a manifest that is there, and what was written into it by hand')
     .addHelpText(
       'after',
       '\nFiles that cannot be read are listed in the manifest with the reason.\nAdd there what the files do not state: camera curve, look, exposure, targets.',
     )
-    .action(async (folders: string[], options: { out?: string }) => {
+    .action(async (folders: string[], options: { out?: string; force?: boolean }) => {
+      if (options.out !== undefined) {
+        await requireNewFile(resolve(options.out), {
+          force: options.force ?? false,
+          endings: ['.yaml', '.yml', '.json'],
+        });
+      }
       const interrupt = interruptSignal();
       const progress = scanProgress();
       try {

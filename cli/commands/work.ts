@@ -124,7 +124,7 @@ export function register(program: Command): void {
         stop: interrupt.signal,
       });
       logging.log.info({ server: describeServer(queue.server), concurrency, roots }, 'worker ready');
-      tellOfServer(queue.redis, logging.log);
+      const leave = tellOfServer(queue.redis, logging.log);
       const queues = [SHARED_QUEUES.clips, SHARED_QUEUES.reports].map((name) =>
         openQueueNamed(name, queue.redis),
       );
@@ -145,6 +145,7 @@ export function register(program: Command): void {
           await pause(LOOK_EVERY_MS, interrupt.signal);
         }
       } finally {
+        leave();
         const close = async (): Promise<void> => {
           // A clip may wait for parts of itself that are measured here.
           await clips.close().catch(() => undefined);
@@ -167,17 +168,26 @@ export function register(program: Command): void {
     });
 }
 
-/** Says once that the server is gone, and once that it is back. */
-function tellOfServer(redis: Redis, log: Pick<Log, 'warn' | 'info'>): void {
+/**
+ * Says once that the server is gone, and once that it is back.
+ *
+ * @returns a function to call before leaving, after which nothing is said
+ */
+function tellOfServer(redis: Redis, log: Pick<Log, 'warn' | 'info'>): () => void {
   let isGone = false;
+  let isLeaving = false;
   redis.on('close', () => {
-    if (!isGone) log.warn({}, 'the queue does not answer; work in hand goes on, and is told when it is back');
+    if (!isGone && !isLeaving)
+      log.warn({}, 'the queue does not answer; work in hand goes on, and is told when it is back');
     isGone = true;
   });
   redis.on('ready', () => {
     if (isGone) log.info({}, 'the queue is back');
     isGone = false;
   });
+  return () => {
+    isLeaving = true;
+  };
 }
 
 async function isEmpty(queues: readonly Queue[]): Promise<boolean> {

@@ -61,6 +61,17 @@ export function keepsDetail(decodedAs: string): boolean {
   return fidelity === 'exact' || fidelity === 'detail';
 }
 
+/** Codecs that split the picture into bands of half the size, again and again. */
+const WAVELET: ReadonlySet<string> = new Set(['cfhd', 'jpeg2000', 'dirac', 'snow']);
+
+/**
+ * Whether coding by itself may leave what scaling up leaves: a wavelet whose upper bands are quantised away
+ * gives back a picture of half the size, scaled up.
+ */
+export function mayScaleUp(decodedAs: string): boolean {
+  return WAVELET.has(decodedAs);
+}
+
 /** Whether every picture is decoded by itself, by construction of the codec. */
 export function isIntra(decodedAs: string): boolean {
   return PICTURES.get(decodedAs)?.intra === true;

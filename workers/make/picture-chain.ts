@@ -63,11 +63,17 @@ export function pictureChain(
     ...filters,
     ...fitFilters(recipe),
     ...burnInFilters(recipe, video.frameRate, fontFile),
-    `setsar=sar=${recipe.sampleAspect}`,
+    setAspect(recipe.sampleAspect),
     setParams(recipe.colour, FIELD_MODES[recipe.scan]),
     `format=${recipe.video.pixelFormat}`,
   ];
   return { filters: chain, siting };
+}
+
+/** Left to itself the filter rounds an aspect to terms of 100 at most: 160/99 became 97/60. */
+function setAspect(aspect: string): string {
+  const most = Math.max(...aspect.split('/').map(Number));
+  return `setsar=sar=${aspect}${most > 100 ? `:max=${most}` : ''}`;
 }
 
 /**

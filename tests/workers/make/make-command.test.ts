@@ -113,6 +113,10 @@ describe('the picture', () => {
     ]);
   });
 
+  it('keeps a sample aspect of large terms, which the filter would round', () => {
+    expect(filtersOf({ sampleAspect: '160/99' })).toContain('setsar=sar=160/99:max=160');
+  });
+
   it('is never copied with the metadata of the original picture', () => {
     const graph = valueAfter(optionsOf({}), '-filter_complex');
     for (const kind of ['MASTERING_DISPLAY_METADATA', 'CONTENT_LIGHT_LEVEL', 'DISPLAYMATRIX']) {

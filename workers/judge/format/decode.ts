@@ -64,7 +64,7 @@ function whetherAll(
   }
   return unmeasured(
     `${found}, but a file of this kind (${container.format}) does not say how much it holds: cut short it looks whole`,
-    'State its length in the target (`frame-count: { is: ... }` or `duration: { seconds: ... }`), hold it against the ' +
-      'original (--original), or compare hashes of file and source and set `decode: { proof: false }`.',
+    'State its length in the target (`frame-count: { is: ... }` or `duration: { seconds: ... }`), make it in a ' +
+      '`run`, which holds it against its original, or compare hashes of file and source and set `decode: { proof: false }`.',
   );
 }

@@ -92,7 +92,34 @@ function rasterRuling(measurement: Measurement, original: Original): Ruling {
   }
   const [has, had] = [uprightSize(measurement.video), uprightSize(original.video)];
   const measured = has === had ? has : `${has}, the original's ${had}`;
+  if (has === had && !sameAspect(measurement.video, original.video)) {
+    const [is, was] = [measurement.video.sampleAspect, original.video.sampleAspect];
+    return missed(`${has}, samples of ${is ?? 'no aspect'}, the original's of ${was}`, {
+      advice: 'Make the copy again with the sample aspect of the original.',
+    });
+  }
   return hold(has === had, measured, 'Use a codec that holds this raster, or a target that may change it.');
+}
+
+/** Containers that hold the shape of the picture in whole pixels give back an aspect this near. */
+const ASPECT_OFF = 0.002;
+
+/** Whether samples have the same shape, turned as the picture is. One the original does not state is any. */
+function sameAspect(copy: Turned, original: Turned): boolean {
+  const had = shapeOf(original);
+  if (had === null) return true;
+  return Math.abs((shapeOf(copy) ?? 1) / had - 1) <= ASPECT_OFF;
+}
+
+interface Turned {
+  readonly sampleAspect: string | null;
+  readonly rotation: number;
+}
+
+function shapeOf({ sampleAspect, rotation }: Turned): number | null {
+  const aspect = parseRational(sampleAspect ?? '');
+  if (aspect === null) return null;
+  return rotation % 180 === 0 ? toNumber(aspect) : 1 / toNumber(aspect);
 }
 
 function uprightSize(picture: {

@@ -1,4 +1,4 @@
-import { keepsDetail } from '../../../../jobs/codecs/codec-traits.js';
+import { keepsDetail, mayScaleUp } from '../../../../jobs/codecs/codec-traits.js';
 import type { ChromaName } from '../../../../jobs/manifest/colour.js';
 import type { Measurement } from '../../../../jobs/measurement/measurement.js';
 import type { PicturePlan } from '../plan/picture-plan.js';
@@ -38,7 +38,8 @@ export function effectiveChroma(sums: Float64Array, plan: PicturePlan, codec: st
   if (across.samples === 'full') return known('4:4:4', 'high');
   if (across.samples === null) return known(null, 'low');
   // At most 4:2:2; whether the lines are all there too decides how sure the name is.
-  return known('4:2:2', down.samples === 'full' ? across.confidence : 'low');
+  const sure = down.samples === 'full' && !mayScaleUp(codec);
+  return known('4:2:2', sure ? across.confidence : 'low');
 }
 
 /**
@@ -49,7 +50,7 @@ export function effectiveChroma(sums: Float64Array, plan: PicturePlan, codec: st
  * fractals and titles, blurred by 0 to 1.5 samples, quantisers 18 to 35).
  */
 function isAfterCoding(declared: ChromaName, codec: string): boolean {
-  return declared === '4:2:2' && !keepsDetail(codec);
+  return mayScaleUp(codec) || (declared === '4:2:2' && !keepsDetail(codec));
 }
 
 /**

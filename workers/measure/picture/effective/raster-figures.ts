@@ -1,4 +1,4 @@
-import { keepsDetail } from '../../../../jobs/codecs/codec-traits.js';
+import { keepsDetail, mayScaleUp } from '../../../../jobs/codecs/codec-traits.js';
 import type { MeasuredEffective } from '../../../../jobs/measurement/measured-effective.js';
 import type { PicturePlan } from '../plan/picture-plan.js';
 import { decibels, halfBand, imageOf, mean } from './half-band.js';
@@ -50,17 +50,18 @@ export function effectiveRaster(sums: Float64Array, plan: PicturePlan, codec: st
   const across = judge('lumaAcross', 'across');
   const down = plan.interlaced ? UNKNOWN : judge('lumaDown', 'down');
   // Words, or a thing with a pattern, may look made up one way where coding is coarse; what is scaled up
-  // shows it both ways. Of what is
-  // slight in one way alone nothing is said, and what is clear is not sure.
+  // shows it both ways. Of what is slight in one way alone nothing is said, and what is clear is not sure.
   const told = [across, down].filter(({ share }) => share !== null);
   const oneWay = told.length === 1 && !plan.interlaced && !keepsDetail(codec);
   const known = oneWay ? told.filter(({ sure }) => sure) : told;
+  // Whether it was scaled up, or coded so coarsely by wavelets, no picture shows.
+  const byCoding = mayScaleUp(codec) && known.some(({ share }) => share !== 1);
   const size = (full: number, direction: Filled): number | null =>
     direction.share === null || !known.includes(direction) ? null : nearUsual(full, direction.share);
   return {
     width: size(width, across),
     height: size(height, down),
-    confidence: known.length > 0 && !oneWay && known.every(({ sure }) => sure) ? 'high' : 'low',
+    confidence: known.length > 0 && !oneWay && !byCoding && known.every(({ sure }) => sure) ? 'high' : 'low',
   };
 }
 
