@@ -18,7 +18,8 @@ export const PARTS = {
       'tests/signal/named.test.ts',
       'tests/signal/adaptation.test.ts',
       'tests/signal/matrix3.test.ts',
-      'tests/standards/{gamut,ycbcr,quantise,display-colour,code-points}.test.ts',
+      'tests/standards/{gamut,ycbcr,quantise,display-colour,code-points,camera-log}.test.ts',
+      'tests/jobs/manifest/colour-words.test.ts',
     ],
   },
   'signal/transfer': {

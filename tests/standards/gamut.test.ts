@@ -141,6 +141,7 @@ describe('conversions', () => {
     const { rgbToXyz, red, green, blue, white, source } = gamut(name);
     expect(gamut(name).name).toBe(name);
     expect(source.length).toBeGreaterThan(10);
+    expect(gamut(name).title.length).toBeGreaterThan(4);
     for (const [rgb, [x, y]] of [
       [[1, 0, 0], red],
       [[0, 1, 0], green],

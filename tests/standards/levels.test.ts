@@ -76,6 +76,60 @@ describe('luminance on PQ and HLG', () => {
   });
 });
 
+/** BT.1886 Annex 1 (0.5^2.4 = 0.1894646), white 100 cd/m2; IEC 61966-2-1 (0.5 is 0.214041), white 80. */
+describe('light on a display', () => {
+  it.each([
+    ['bt709', 18.94646],
+    ['smpte170m', 18.94646],
+    ['bt2020-10', 18.94646],
+    ['bt1886', 18.94646],
+    ['iec61966-2-1', 80 * 0.214041],
+    ['smpte2084', 92.2457],
+    // BT.2100-3 Table 5: scene light 1/12, and 1000 x (1/12)^1.2 of the reference display.
+    ['arib-std-b67', 1000 * (1 / 12) ** 1.2],
+  ] as const)('half the signal of %s, there and back', (scale, nits) => {
+    expect(Math.abs((at('50%', scale, scale).nits ?? 0) - nits)).toBeLessThan(1e-3);
+    expect(Math.abs((at(`${nits}nits`, scale, scale).percent ?? 0) - 50)).toBeLessThan(1e-3);
+  });
+  it('grey is one light on both SDR displays, each in its own signal', () => {
+    // BT.709-6 item 1.2: 0.4090077; BT.1886: to the power of 2.4; sRGB: 1.055 x 0.4090077 - 0.055.
+    const srgb = 100 * (1.055 * 0.4090077 - 0.055);
+    expect(at('18%', 'reflectance', 'iec61966-2-1').percent).toBeCloseTo(srgb, 5);
+    expect(at(`${srgb}%`, 'iec61966-2-1', 'reflectance').reflectance).toBeCloseTo(0.18, 5);
+  });
+  it('below black there is none, and a camera curve or linear light states none', () => {
+    expect(at('-5%', 'iec61966-2-1', 'iec61966-2-1').nits).toBe(0);
+    for (const scale of ['S-Log3', 'linear'] as const)
+      expect(at('18%', 'reflectance', scale).nits).toBeNull();
+    expect(() => parseLevel('10nits', 'S-Log3')).toThrow(/^S-Log3 is a camera curve/);
+    expect(() => parseLevel('10nits', 'reflectance')).toThrow(/reflectance has no cd\/m2/);
+  });
+});
+
+describe('what has no figure', () => {
+  it('a code that the depth does not hold, and what follows from it', () => {
+    // BT.709 at reflectance 2 is 140 % of the narrow range: code 1293.
+    expect(at('200%', 'reflectance', 'bt709')).toEqual({
+      scale: 'bt709',
+      code8: null,
+      code10: null,
+      code12: null,
+      percent: null,
+      nits: null,
+      reflectance: 2,
+      stops: Math.log2(2 / 0.18),
+    });
+  });
+  it('the lowest and the highest code have one', () => {
+    expect(at('0', 'S-Log3', 'S-Log3').code10).toBe(0);
+    expect(at('1023', 'S-Log3', 'S-Log3').code10).toBe(1023);
+  });
+  it('stops of no light', () => {
+    expect(at('0%', 'reflectance', 'reflectance').stops).toBeNull();
+    expect(at('36%', 'reflectance', 'reflectance').stops).toBeCloseTo(1, 12);
+  });
+});
+
 describe('forms of a level', () => {
   it.each([
     ['61%', 'S-Log3', 0.904],
@@ -89,6 +143,9 @@ describe('forms of a level', () => {
     ['203nits', null, 1],
     ['100 nits', 'bt709', 1],
     ['422', 'bt709', 0.18],
+    [' 422@10 ', 'bt709', 0.18],
+    ['-30stops', null, 0.18 * 2 ** -30],
+    ['30stops', null, 0.18 * 2 ** 30],
   ] as const)('%s on %s', (text, from, reflectance) => {
     expect(Math.abs(parseLevel(text, from) / reflectance - 1)).toBeLessThan(0.01);
   });
@@ -102,7 +159,15 @@ describe('forms of a level', () => {
     ['900%', 'bt709', /-10 to 120/],
     ['20000nits', null, /0 to 10000/],
     ['sixty', 'bt709', /no level/],
-    ['', 'bt709', /no level/],
+    ['', 'bt709', /no level.*598@10/],
+    ['x598', 'bt709', /no level/],
+    ['598x', 'bt709', /no level/],
+    ['31stops', null, /31 stops: -30 to 30 are read/],
+    ['-31stops', null, /-31 stops: -30 to 30 are read/],
+    ['-1nits', null, /-1 cd\/m2: 0 to 10000 are read/],
+    ['121%', 'bt709', /121 % of the narrow range: -10 to 120 are read/],
+    ['-1%', 'reflectance', /-1 % reflectance: 0 to 100000 are read/],
+    ['500@17', 'S-Log3', /17 bits: 8 to 16 are read/],
     ['1e3%', 'reflectance', /no level/],
   ] as const)('refuses %j on %s', (text, from, reason) => {
     expect(() => parseLevel(text, from)).toThrow(reason);
@@ -149,6 +214,11 @@ describe('rules of thumb', () => {
     for (const { figure, min, max } of rendered) {
       expect(figure).toBeGreaterThanOrEqual(min);
       expect(figure).toBeLessThanOrEqual(max);
+    }
+  });
+  it('each says what, in which unit and by which formula', () => {
+    for (const { rule, unit, formula } of rulesOfThumb()) {
+      for (const text of [rule, unit, formula]) expect(text).toMatch(/^\S/);
     }
   });
   it('the card has a row for every scale and a level for every subject', () => {

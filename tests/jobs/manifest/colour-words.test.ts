@@ -44,6 +44,21 @@ describe('the words of the trade mean the same, in any spelling', () => {
     ['PQ/Display P3/Rec.2020', { transfer: 'smpte2084', primaries: 'smpte432', matrix: 'bt2020nc' }],
   ])('%s', (text, colour) => expect(parseColour(text)).toEqual(colour));
 
+  test.each([
+    ['Rec.709', 'bt709'],
+    ['sRGB', 'bt709'],
+    ['BT.2100', 'bt2020'],
+    ['Rec.601-525', 'smpte170m'],
+    ['BT.601-625', 'bt470bg'],
+    ['P3 D65', 'smpte432'],
+    ['ACES AP0', 'AP0'],
+    ['ACES AP1', 'AP1'],
+    ['wide gamut 3', 'AWG3'],
+    ['Wide Gamut 4', 'AWG4'],
+    ['Wide Gamut RGB', 'RWG'],
+    ['Cinema Gamut', 'C-Gamut'],
+  ])('primaries %s', (text, name) => expect(parseColour(`linear/${text}`).primaries).toBe(name));
+
   test('as a scale too', () => {
     expect(['PQ', 'HLG', 'rec709', 'Reflectance'].map(parseScale)).toEqual([
       'smpte2084',
