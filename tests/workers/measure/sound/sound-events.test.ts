@@ -25,7 +25,7 @@ describe('soundEvents', () => {
         from: 50,
         to: 75,
         detail:
-          'stream 1, at 2.000 s: all channels at or below -60 dBFS for 1.000 s, highest sample -60.0 dBFS',
+          'stream 1, at 2.000 s: all channels at or below -60 dBFS for 1.000 s, highest sample -60.00 dBFS',
       },
     ]);
   });

@@ -31,6 +31,14 @@ function evenly(depth: number, from: number, to: number): Histogram {
   return { counts, depth };
 }
 
+/** Even tone from black to white, and 2 % beyond each that fade out by the square, before the last codes. */
+function fading(): Histogram {
+  const { counts, depth } = evenly(8, 16, 235);
+  for (let code = 3; code < 16; code++) counts[code] = 100 * (code / 16) ** 2;
+  for (let code = 236; code < 253; code++) counts[code] = 100 * ((255 - code) / 20) ** 2;
+  return { counts, depth };
+}
+
 /** Flat areas, with a little noise of one code around each. */
 function graphics(depth: number, codes: readonly number[]): Histogram {
   const counts = new Float64Array(maxCode(depth) + 1);
@@ -54,7 +62,8 @@ it.each([
   ['a scene in full codes, clipped at both ends', scene(8, 'full'), 'full'],
   ['the same at 10 bits', scene(10, 'full'), 'full'],
   ['the same at 12 bits', scene(12, 'full'), 'full'],
-  ['full codes without a sample clipped, fading out at both ends', scene(8, 'full', { wide: 0.13 }), 'full'],
+  ['full codes, few of them beyond nominal black and white', scene(8, 'full', { wide: 0.13 }), null],
+  ['full codes without a sample clipped, fading out at both ends', fading(), 'full'],
   [
     'full codes of low contrast that end near 16 and 235 and fade',
     scene(8, 'full', { wide: 0.075, mid: 0.5 }),
