@@ -154,7 +154,10 @@ export function register(program: Command): void {
         };
         // A server that is gone takes no goodbye. What is held by a lock goes back to the queue when that
         // runs out.
-        if (!(await endsWithin(LEAVE_MS, close()))) {
+        const closing = close();
+        while (!(await endsWithin(LEAVE_MS, closing))) {
+          // A report that is being written is waited for while the server is there.
+          if (queue.redis.status === 'ready') continue;
           say(
             'the queue does not answer: left without telling it; clips in hand go back when their locks run out',
           );
