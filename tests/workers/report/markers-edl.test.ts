@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import type { Measurement } from '../../../jobs/measurement/measurement.js';
 import type { Finding, Verdict } from '../../../jobs/verdict/verdict.js';
 import { formatMarkers } from '../../../workers/report/markers-edl.js';
-import { type Change, measured, noVideo, video } from '../judge/measured.js';
+import { type Change, measured, noVideo, there, video } from '../judge/measured.js';
 import { HOT, PASS } from './html/html-batch.js';
 
 const place = (from: number, to: number) => ({ from, to, fromTimecode: null, toTimecode: null });
@@ -18,7 +18,7 @@ const clock =
   (startTimecode: string | null, frameRate: string | null): Change =>
   (m) => {
     m.container.startTimecode = startTimecode;
-    if (m.video !== null) m.video.frameRate = frameRate;
+    there(m.video, 'picture').frameRate = frameRate;
   };
 
 /**

@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { FLASH_CAUTION } from '../../../jobs/measurement/measured-flashes.js';
 import { renderMeasurement } from '../../../workers/report/html/pages/render-measurement.js';
 import { measuredGroups } from '../../../workers/report/measured-rows/measured-groups.js';
-import { type Change, measured, noVideo, sound, TRACK } from '../judge/measured.js';
+import { type Change, measured, noVideo, sound, TRACK, there } from '../judge/measured.js';
 import { CHANNEL, CONTENT, PAIR, quietAt } from '../judge/measured-sound.js';
 import { everything } from './measured-everything.js';
 
@@ -83,7 +83,7 @@ describe('the file around the picture', () => {
       'File',
       'Edit lists',
       (m) => {
-        m.wrapper?.tracks.splice(0, 1, {
+        there(m.wrapper, 'wrapper').tracks.splice(0, 1, {
           ...TRACK,
           startSeconds: 0.04,
           edits: [
@@ -97,7 +97,12 @@ describe('the file around the picture', () => {
     [
       'File',
       'Timecode',
-      (m) => m.wrapper?.timecode?.jumps.push({ frame: 50, expected: 900_050, found: 900_060 }),
+      (m) =>
+        there(m.wrapper?.timecode, 'track of timecode').jumps.push({
+          frame: 50,
+          expected: 900_050,
+          found: 900_060,
+        }),
       'starts at 10:00:00:00; track at 25/1, non-drop frame, 250 frames, 1 jump, first before frame 50',
     ],
     ['Coding of the picture', 'Group of pictures', () => {}, '12 frames, closed'],
@@ -106,7 +111,7 @@ describe('the file around the picture', () => {
       'Coding of the picture',
       'Layers differ',
       (m) => {
-        if (m.layers.bitstream !== null) m.layers.bitstream.scan = 'interlaced-tff';
+        there(m.layers.bitstream, 'layer of the bitstream').scan = 'interlaced-tff';
       },
       'scan progressive in the container, interlaced-tff in the bitstream',
     ],

@@ -33,11 +33,11 @@ export interface FramePainter {
   /** To be filled with one frame as ffmpeg's rawvideo packs it: planes without padding, little endian. */
   readonly bytes: Uint8Array;
   draw(frame: number, mark: FrameMark): DrawnFrame;
-  /** Begins to follow a second of frames; at the end it draws the worst of them. */
-  follow(mark: FlashMark): FrameFollower;
+  /** Begins to track a second of frames; at the end it draws the worst of them. */
+  track(mark: FlashMark): FrameTracker;
 }
 
-export interface FrameFollower {
+export interface FrameTracker {
   /** Looks at the frame that fills `bytes`. */
   see(frame: number): void;
   /** Throws Error where nothing flashed. */
@@ -82,7 +82,7 @@ export function framePainter(video: VideoFacts, colour: Colour | null): FramePai
       const reach = mark.kind === 'blank-lines' ? BLANK_REACH : undefined;
       return drawn(frame, findOffending(plan, codes, picture.fill, mark), reach);
     },
-    follow(mark) {
+    track(mark) {
       const finder = new FlashFinder(plan, video, mark);
       const worst = new Uint8Array(bytes.length);
       return {

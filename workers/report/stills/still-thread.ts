@@ -2,7 +2,7 @@ import { closeSync, openSync, readSync } from 'node:fs';
 import { parentPort, workerData } from 'node:worker_threads';
 import type { Colour } from '../../../jobs/manifest/colour.js';
 import type { VideoFacts } from '../../../jobs/manifest/facts.js';
-import { type DrawnFrame, type FrameFollower, framePainter } from './draw-frame.js';
+import { type DrawnFrame, type FrameTracker, framePainter } from './draw-frame.js';
 import { type FrameWork, framesOf } from './mark.js';
 
 /** What the thread is started with: the frames come through the pipe one after the other, in this order. */
@@ -10,7 +10,7 @@ export interface StillWork {
   readonly pipe: string;
   readonly video: VideoFacts;
   readonly colour: Colour | null;
-  /** A frame that is wanted with several marks, or lies in a second that is followed too, comes once. */
+  /** A frame that is wanted with several marks, or lies in a second that is tracked too, comes once. */
   readonly works: readonly FrameWork[];
 }
 
@@ -43,23 +43,23 @@ function readFrame(fd: number, bytes: Uint8Array): boolean {
 function drawAll(fd: number, { video, colour, works }: StillWork): StillMessage {
   const painter = framePainter(video, colour);
   const frames = [...new Set(works.flatMap(framesOf))].sort((a, b) => a - b);
-  const followers = new Map<FrameWork, FrameFollower>();
+  const trackers = new Map<FrameWork, FrameTracker>();
   for (const frame of frames) {
     if (!readFrame(fd, painter.bytes)) return { kind: 'failed', why: `frame ${frame} did not come` };
-    const ended: { readonly index: number; readonly follower: FrameFollower }[] = [];
+    const ended: { readonly index: number; readonly tracker: FrameTracker }[] = [];
     for (const [index, work] of works.entries()) {
       const { mark } = work;
       if (mark.kind !== 'flash') {
         if (work.frame === frame) post({ kind: 'drawn', index, picture: painter.draw(frame, mark) });
       } else if (work.frame <= frame && frame < mark.to) {
-        const follower = followers.get(work) ?? painter.follow(mark);
-        followers.set(work, follower);
-        follower.see(frame);
-        if (frame + 1 === mark.to) ended.push({ index, follower });
+        const tracker = trackers.get(work) ?? painter.track(mark);
+        trackers.set(work, tracker);
+        tracker.see(frame);
+        if (frame + 1 === mark.to) ended.push({ index, tracker });
       }
     }
     // Last: drawing another frame takes the place of the one that was read.
-    for (const { index, follower } of ended) post({ kind: 'drawn', index, picture: follower.draw() });
+    for (const { index, tracker } of ended) post({ kind: 'drawn', index, picture: tracker.draw() });
   }
   return { kind: 'done' };
 }

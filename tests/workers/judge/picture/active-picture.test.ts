@@ -1,5 +1,5 @@
 import { both } from '../changes.js';
-import { type Change, video } from '../measured.js';
+import { type Change, there, video } from '../measured.js';
 import { describeRows } from '../rows.js';
 import { places, type Span, temporal, tooDark, without } from './measured-temporal.js';
 
@@ -24,7 +24,7 @@ describeRows('active-picture', [
     { aspect: 4 / 3, tolerance: 0 },
     (m) => {
       temporal()(m);
-      if (m.temporal) m.temporal.activePicture.area = { left: 240, top: 0, width: 1440, height: 1080 };
+      there(m.temporal, 'temporal').activePicture.area = { left: 240, top: 0, width: 1440, height: 1080 };
     },
     'pass',
   ],

@@ -330,7 +330,7 @@ describe('which files are cut', () => {
   });
 
   it('into as many parts as are allowed and long enough', () => {
-    // A second of flashes by followers of up to two, and one frame more for the change: 3 x 25 + 1.
+    // A second of flashes by trackers of up to two, and one frame more for the change: 3 x 25 + 1.
     expect(divideFile(facts, null, limits)).toMatchObject({
       ranges: [
         { from: 0, to: 250, lead: 0 },

@@ -48,11 +48,11 @@ const SMALL_AREA = 0.08;
 const SHOWN = 0.5;
 
 /**
- * Counts changes over the screen, so that a frame's figures depend on no frame before a fixed number of them:
- * every second of frames, by the number of the frame, one of two followers starts afresh, and the one that
- * has followed for a whole second up to two is believed. Extremes are thus looked for in a window of one to
- * two seconds. Changes slower than a second may be missed, or seen once more by the fresh follower; neither
- * makes three flashes in a second.
+ * Counts changes over the screen, so that a frame's figures depend on no frame before a fixed number of them.
+ * Two trackers of the cells are reset alternately, one at the start of every second of frames (by the number
+ * of the frame). The figures come from the one that was reset before, so from the last one to two seconds.
+ * Changes slower than a second may be missed, or counted once more by the tracker just reset; neither makes
+ * three flashes in a second.
  */
 export class ChangeCounter {
   readonly #light: Float64Array;
@@ -63,8 +63,8 @@ export class ChangeCounter {
   readonly #second: number;
   readonly #extent: FlashExtent;
   readonly #opposing: OpposingChanges;
-  readonly #followers: readonly [Swings, Swings];
-  /** Changes of the frame at hand by each follower. */
+  readonly #trackers: readonly [Swings, Swings];
+  /** Changes of the frame at hand by each tracker. */
   readonly #changes: readonly [CellChanges, CellChanges];
   /**
    * Which cells changed in each frame of the last second, how often each did, and how much of the screen did
@@ -79,7 +79,7 @@ export class ChangeCounter {
   #added = 0;
 
   /**
-   * @param light what is followed, of each cell in the frame at hand; its owner writes it anew for each frame
+   * @param light what is tracked, of each cell in the frame at hand; its owner writes it anew for each frame
    * @param pixels of each cell
    * @param second frames in a second
    */
@@ -98,7 +98,7 @@ export class ChangeCounter {
     this.#second = second;
     this.#extent = new FlashExtent(pixels, grid);
     this.#opposing = new OpposingChanges(cells, this.#screen, second);
-    this.#followers = [makeSwings(), makeSwings()];
+    this.#trackers = [makeSwings(), makeSwings()];
     this.#changes = [cellChanges(cells), cellChanges(cells)];
     this.#history = Array.from({ length: second }, () => cellChanges(cells));
     this.#counts = new Uint16Array(cells);
@@ -107,7 +107,7 @@ export class ChangeCounter {
   }
 
   /**
-   * Frames before a frame that its figures depend on: a second of counts, each by a follower of up to two
+   * Frames before a frame that its figures depend on: a second of counts, each by a tracker of up to two
    * seconds.
    */
   static memory(second: number): number {
@@ -120,15 +120,15 @@ export class ChangeCounter {
    */
   observe(frame: number, change: CellChange | null, motion: number, into: FrameChanges): void {
     const block = Math.floor(frame / this.#second);
-    const [even, odd] = this.#followers;
-    const fresh = block % 2 === 0 ? even : odd;
-    if (frame % this.#second === 0) fresh.restart();
+    const [even, odd] = this.#trackers;
+    const reset = block % 2 === 0 ? even : odd;
+    if (frame % this.#second === 0) reset.restart();
     even.observe(this.#changes[0].cells);
     odd.observe(this.#changes[1].cells);
-    const believed = block % 2 === 0 ? this.#changes[1] : this.#changes[0];
+    const valid = block % 2 === 0 ? this.#changes[1] : this.#changes[0];
     this.#opposing.begin(frame, motion);
-    this.#count(frame, believed, change);
-    this.#tell(frame, believed.cells, change, into);
+    this.#count(frame, valid, change);
+    this.#tell(frame, valid.cells, change, into);
     this.#lightBefore.set(this.#light);
   }
 

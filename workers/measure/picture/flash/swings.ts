@@ -6,7 +6,7 @@ export const UP = 1;
 export const DOWN = -1;
 
 /**
- * Follows every cell from one extreme to the next, and says in which frame a change big enough to count is
+ * Tracks every cell from one extreme to the next, and says in which frame a change big enough to count is
  * complete.
  */
 export interface Swings {
@@ -19,7 +19,7 @@ export interface Swings {
 /**
  * Swings of luminance. A cell that has swung up is waiting for a way down from its highest since, and the
  * other way round. Which way a cell swung last depends only on the shortest run of frames up to now that
- * holds a swing at all, so that a follower started later agrees with one started earlier as soon as it has
+ * holds a swing at all, so that a tracker started later agrees with one started earlier as soon as it has
  * seen one swing.
  */
 export class LuminanceSwings implements Swings {

@@ -74,7 +74,7 @@ describe('parts of a file', () => {
   });
 
   it('differ when a part is shown fewer frames before its first than the study remembers', () => {
-    // A slow triangle: changes are complete long after they began, so that a late follower takes them for
+    // A slow triangle: changes are complete long after they began, so that a late tracker takes them for
     // later ones.
     const frames = Array.from({ length: 48 }, (_, n) => flat(GREY, [400 + 20 * Math.abs((n % 14) - 7)]));
     const film: Film = { shape: GREY, rate: '8/1', frames };

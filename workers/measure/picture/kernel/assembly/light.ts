@@ -2,7 +2,7 @@ import { PQ_BIN_BITS, SHORT_BITS } from '../../plan/step-bits';
 import { Job, Light, P3 } from '../records';
 import { blueOf, chromaAt, greenOf, redOf } from './chroma';
 import { countPowers, isLit, noteBrightest, powerOf } from './displayed-light';
-import { bump } from './histogram';
+import { bump, bumpFour } from './histogram';
 import { linearFour } from './light-tables';
 import { blueOfPixel, greenOfPixel, loadShort, redOfPixel } from './pixels';
 import { splats } from './splats';
@@ -27,6 +27,27 @@ function outsideFour(p3: P3, r: v128, g: v128, b: v128): i32 {
     f32x4.lt(weighed(matrix + 24, r, g, b), limit),
   );
   return i32x4.bitmask(far);
+}
+
+/**
+ * Whether one of the four pixels has a channel so far below the largest that it may be outside P3. All in
+ * steps.
+ */
+export function mayLeaveP3(most: v128, red4: v128, green4: v128, blue4: v128): bool {
+  const most64 = i32x4.shr_s(most, 6);
+  const far = v128.or(
+    v128.or(
+      tooFar(most64, i32x4.sub(most, red4), splats.baseReds4, splats.slopeReds4, splats.capReds4),
+      tooFar(most64, i32x4.sub(most, green4), splats.baseGreens4, splats.slopeGreens4, splats.capGreens4),
+    ),
+    tooFar(most64, i32x4.sub(most, blue4), splats.baseBlues4, splats.slopeBlues4, splats.capBlues4),
+  );
+  return v128.any_true(far);
+}
+
+function tooFar(most64: v128, spread: v128, base: v128, slope: v128, cap: v128): v128 {
+  const allowed = i32x4.add(base, i32x4.shr_s(i32x4.mul(most64, slope), 12));
+  return i32x4.gt_s(i32x4.shr_s(spread, 6), i32x4.min_s(allowed, cap));
 }
 
 /** Pixels of these steps, one or four of them, that may lie outside P3. */
@@ -127,6 +148,13 @@ export function judgeShared(job: Job, x: i32): void {
 /** The same where one may be the brightest of the frame. */
 export function noteShared(job: Job, x: i32): void {
   measureShared(job, x, true);
+}
+
+/** PQ: four pixels by light. `codes` are luma or the largest channel's, `bins` what comes on top. */
+export function countLight(counts: usize, codes: v128, bins: v128): void {
+  const lit = i32x4.add(i32x4.mul(codes, splats.codeBins4), bins);
+  const held = i32x4.max_s(i32x4.min_s(lit, splats.lightLasts4), i32x4.splat(0));
+  bumpFour(counts, i32x4.shl(held, 2));
 }
 
 /** The bin of a pixel with this largest channel, in steps. */

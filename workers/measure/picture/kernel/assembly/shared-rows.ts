@@ -2,6 +2,7 @@ import { SHORT_BITS } from '../../plan/step-bits';
 import { Frame, Job } from '../records';
 import { blueOf, chromaAt, greenOf, redOf } from './chroma';
 import { countDisplayed } from './displayed-light';
+import { noteExtremes } from './extremes';
 import { bumpEight, countEightPairs } from './histogram';
 import { judgeShared, noteShared } from './light';
 import { addMarks } from './marks';
@@ -174,7 +175,6 @@ export function exactExtremes(job: Job, whole: i32): void {
   const mainRow = job.frame.mainRow;
   const cbRow = job.frame.cbRow;
   const crRow = job.frame.crRow;
-  const results = job.results;
   const low16 = i32x4.splat(0xffff);
   const scale = splats.codeSteps4;
   let most = i32x4.splat(i32.MIN_VALUE);
@@ -193,6 +193,5 @@ export function exactExtremes(job: Job, whole: i32): void {
     most = i32x4.max_s(most, i32x4.add(i32x4.mul(i32x4.max_s(even, odd), scale), above));
     least = i32x4.min_s(least, i32x4.add(i32x4.mul(i32x4.min_s(even, odd), scale), below));
   }
-  results.mostStep = max(results.mostStep, highestOfFour(most));
-  results.leastStep = min(results.leastStep, lowestOfFour(least));
+  noteExtremes(job.results, lowestOfFour(least), highestOfFour(most));
 }
