@@ -234,7 +234,7 @@ describe('planBatch', () => {
     expect(planned.refused[0]?.reason).toContain('(stream 1) would be noise: its boxes say 24 bits');
   });
 
-  it('plans frames of uneven length at the rate that loses none', () => {
+  it('plans frames of uneven duration at the rate that loses none', () => {
     const facts = clipFacts({
       ...{
         frameRate: '25/1',

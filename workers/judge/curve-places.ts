@@ -2,20 +2,20 @@ import type { FrameRange, Measurement } from '../../jobs/measurement/measurement
 import { framesAt, intersect, joinRanges } from './place.js';
 import { met, missed, missedOnlyAt, type Ruling, unmeasured } from './ruling.js';
 
-/** A figure over time, each point the highest of its frames; null where none was kept. */
+/** A figure over time, each point the highest value of its frames; null where a point was not measured. */
 export interface Curve {
   readonly points: readonly (number | null)[];
   readonly framesPerPoint: number;
 }
 
-/** What a curve says of the frames over a limit. */
+/** Which frames of a curve are over a limit. */
 export interface CurvePlaces {
   /**
-   * Points over the limit, cut to the parts asked for: every measured frame over lies in these, and others
-   * may.
+   * Points over the limit, cut to the judged parts. Every measured frame over the limit lies in these; other
+   * frames may lie in them too.
    */
   readonly over: readonly FrameRange[];
-  /** Whether some frame in the parts is over for certain. */
+  /** Whether at least one frame in the parts is certainly over the limit. */
   readonly certain: boolean;
   /** Whether a point of the parts was not measured. */
   readonly incomplete: boolean;
@@ -23,7 +23,7 @@ export interface CurvePlaces {
 
 /**
  * Where a curve is over `limit`, in the given parts of the file or, for null, in all of it. A point that lies
- * only partly in a part may be over for a frame outside.
+ * only partly in a part may be over because of a frame outside.
  */
 export function overLimit(
   measurement: Measurement,
@@ -61,8 +61,8 @@ export interface LargestFigure {
 }
 
 /**
- * How a file that is over the limit somewhere is told: with every place where the curve has them, else the
- * worst frame.
+ * The ruling on a file that is over the limit: with every place where the curve shows them, otherwise with
+ * the worst frame.
  */
 export function missedSomewhere(measurement: Measurement, measured: string, figure: LargestFigure): Ruling {
   const { limit, curve, worstFrame } = figure;
@@ -74,7 +74,7 @@ export function missedSomewhere(measurement: Measurement, measured: string, figu
   return missedOnlyAt(places.over, `${measured}${coarseness(curve)}`);
 }
 
-/** The same of parts of a file that is over the limit somewhere. */
+/** The same for parts of a file that is over the limit somewhere. */
 export function judgeParts(
   measurement: Measurement,
   measured: string,
@@ -99,9 +99,9 @@ export function judgeParts(
   }
   const reason =
     curve === null
-      ? `over the whole file it is ${measured}, and where else than in the worst frame is not known`
-      : `over the limit at an edge of these parts, and it is known only for ${curve.framesPerPoint} frames together`;
-  return unmeasured(reason, 'Look at the places of the whole file, or measure the part as a file.');
+      ? `${measured} over the whole file, and of other places than the worst frame nothing is known`
+      : `over the limit at an edge of these parts, where figures are kept only for ${curve.framesPerPoint} frames together`;
+  return unmeasured(reason, 'Check the places of the whole file, or export the part and measure that.');
 }
 
 function coarseness(curve: Curve | null): string {

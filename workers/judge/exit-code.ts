@@ -2,8 +2,8 @@ import type { Verdict } from '../../jobs/verdict/verdict.js';
 
 /**
  * The exit code of a command that judged: 1 when a file fails, 3 when a requirement could not be measured or
- * nothing was judged at all, 0 otherwise. `strict` makes 1 of whatever is no pass, unmeasured requirements
- * too. What a person waived counts in none of this.
+ * nothing was judged at all, 0 otherwise. With `strict` it is 1 for anything but a pass, unmeasured
+ * requirements included. Waived findings do not count.
  */
 export function verdictExitCode(
   verdicts: readonly Verdict[],

@@ -1,9 +1,9 @@
 import type { Measurement } from '../../jobs/measurement/measurement.js';
 
-/** What a measurement calls frames whose time does not follow from the one before. */
+/** Events of frames whose time stamp does not follow the previous one. */
 export const STAMP_EVENTS = ['timestamp-gap', 'timestamp-repeat'] as const;
 
-/** Frames are not all shown for the same time, so that a number of them says little of how long. */
+/** Frames differ in duration, so that a number of frames is no measure of time. */
 export function isUneven({ video }: Measurement): boolean {
   return video?.constantRate === false;
 }

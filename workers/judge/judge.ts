@@ -19,10 +19,10 @@ export interface JudgedTarget {
 }
 
 /**
- * Holds one measurement against one target. Pure.
+ * Judges one measurement by one target. Pure.
  *
- * Whatever the target asks, a file that does not decode whole fails `decode`, and a copy of a damaged
- * original fails `as-original`. A requirement that cannot be answered is `unmeasured`, never passed over.
+ * Whatever the target requires, a file that does not decode completely fails `decode`, and a copy of a
+ * damaged original fails `as-original`. A requirement that cannot be judged is `unmeasured`, never left out.
  */
 export function judge(measurement: Measurement, target: JudgedTarget, context: JudgeContext): Verdict {
   const require = withImplied(target.require, context);
@@ -30,21 +30,21 @@ export function judge(measurement: Measurement, target: JudgedTarget, context: J
   const ruleContext: RuleContext = { ...context, parts: null, lengthIsStated };
   const findings = REQUIREMENT_NAMES.flatMap((name) => {
     const limits = require[name];
-    return limits === undefined ? [] : [find(name, limits, measurement, ruleContext)];
+    return limits === undefined ? [] : [findingOf(name, limits, measurement, ruleContext)];
   });
   return {
     schema: 'goodgate/verdict@1',
     file: measurement.file.path,
     target: target.name,
-    verdict: wordOf(findings),
+    verdict: verdictOf(findings),
     findings,
   };
 }
 
 /**
- * All findings of a file in one word. What a person accepted does not fail the file, and is no pass either.
+ * All findings of a file in one word. A waived finding does not fail the file, and is no pass either.
  */
-export function wordOf(findings: readonly Pick<Finding, 'outcome' | 'waiver'>[]): VerdictWord {
+export function verdictOf(findings: readonly Pick<Finding, 'outcome' | 'waiver'>[]): VerdictWord {
   if (findings.some(({ outcome, waiver }) => outcome === 'fail' && waiver === null)) return 'fail';
   return findings.some(({ outcome }) => outcome !== 'pass') ? 'warn' : 'pass';
 }
@@ -66,7 +66,7 @@ function withImplied(require: RequirementSet, { original }: JudgeContext): Requi
   };
 }
 
-function find<N extends RequirementName>(
+function findingOf<N extends RequirementName>(
   name: N,
   limits: Limits<N>,
   measurement: Measurement,
@@ -99,8 +99,7 @@ function find<N extends RequirementName>(
 }
 
 /**
- * What holds for the whole holds for its parts; only where the whole misses are the parts looked at by
- * themselves.
+ * What holds for the whole programme holds for its parts; the parts are judged only where the whole misses.
  */
 function ruleOn<N extends RequirementName>(
   name: N,

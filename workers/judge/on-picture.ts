@@ -7,19 +7,19 @@ import { missed, type Rulings, unmeasured } from './ruling.js';
 export type Video = NonNullable<Measurement['video']>;
 type Context<L> = Parameters<Rule<L>>[2];
 
-/** A rule on the picture; a file without one misses whatever is asked of it. */
+/** A rule on the picture; a file without picture misses every such requirement. */
 export function onPicture<L>(
   rule: (limits: L, video: Video, measurement: Measurement, context: Context<L>) => Rulings,
 ): Rule<L> {
   return (limits, measurement, context) =>
     measurement.video === null
       ? missed('the file has no picture', {
-          advice: 'Deliver a file with a picture, or judge it by a target for sound.',
+          advice: 'Deliver a file with a picture, or use a target for sound.',
         })
       : rule(limits, measurement.video, measurement, context);
 }
 
-/** As onPicture, for facts that must hold for the whole file: one that changes within it misses them. */
+/** As onPicture, for properties that must not change within the file: a file in which they do misses. */
 export function onSteadyPicture<L>(
   rule: (limits: L, video: Video, measurement: Measurement) => Rulings,
   changes: readonly string[] = ['format-change'],
@@ -34,7 +34,7 @@ export function onSteadyPicture<L>(
   };
 }
 
-/** A part of the measurement that is null where it could not be measured. */
+/** A section of the measurement, null where it could not be measured. */
 type SectionName = 'levels' | 'temporal' | 'fields' | 'flashes';
 type Section<S extends SectionName> = NonNullable<Measurement[S]>;
 
@@ -45,9 +45,9 @@ export function onSection<L, S extends SectionName>(
     what,
     subject = name,
   }: {
-    /** What the section holds, in words: `the measurement holds no ...`. */
+    /** What the section contains, in words: `the measurement does not include the ...`. */
     readonly what: string;
-    /** The figure doubts go by: a path in the measurement, the section itself where left out. */
+    /** The figure that has to be free of doubt: a path in the measurement; by default the whole section. */
     readonly subject?: string;
   },
   rule: (

@@ -7,13 +7,13 @@ import { missed, type Ruling, type Rulings, unmeasured } from './ruling.js';
 /** One sound stream of a file. */
 export interface OneStream {
   readonly stream: AudioMeasurement;
-  /** Of `stream` in `measurement.audio`, as doubts have it. */
+  /** Index of `stream` in `measurement.audio`. */
   readonly index: number;
   readonly measurement: Measurement;
   readonly parts: Parts;
 }
 
-/** A rule on every sound stream by itself; a file without sound misses whatever is asked of it. */
+/** A rule on each sound stream; a file without sound misses every such requirement. */
 export function onEachStream<L>(rule: (limits: L, one: OneStream) => Ruling): Rule<L> {
   return (limits, measurement, { parts }): Rulings => {
     if (measurement.audio.length === 0) return noSound();
@@ -25,7 +25,7 @@ export function onEachStream<L>(rule: (limits: L, one: OneStream) => Ruling): Ru
 }
 
 /**
- * The same for what the samples show channel by channel; a stream whose samples are not known is unmeasured.
+ * The same for figures of the samples of each channel; a stream whose samples were not read is unmeasured.
  */
 export function onEachContent<L>(
   rule: (limits: L, content: SoundContent, one: OneStream) => Ruling,
@@ -33,7 +33,10 @@ export function onEachContent<L>(
   return onEachStream((limits, one) => {
     const { stream, index, measurement } = one;
     if (stream.content === null) {
-      return unmeasured(reasonFor(measurement, 'samples of it', `audio[${index}].content`), MEASURE_AGAIN);
+      return unmeasured(
+        reasonFor(measurement, 'samples of this stream', `audio[${index}].content`),
+        MEASURE_AGAIN,
+      );
     }
     if (stream.samples === 0) return unmeasured('no samples were decoded', MEASURE_AGAIN);
     return rule(limits, stream.content, one);
@@ -42,6 +45,6 @@ export function onEachContent<L>(
 
 function noSound(): Ruling {
   return missed('the file has no sound', {
-    advice: 'Deliver the sound with the picture, or drop this requirement.',
+    advice: 'Deliver the sound with the picture, or remove this requirement from the target.',
   });
 }

@@ -12,7 +12,7 @@ export function framesAt(measurement: Measurement, from: number, to: number): Fr
   return { from, to, fromTimecode: label(from), toTimecode: label(to) };
 }
 
-/** A place alone, without what else is known of it. */
+/** Only the frames and timecodes of a place. */
 export function plainRange({ from, to, fromTimecode, toTimecode }: FrameRange): FrameRange {
   return { from, to, fromTimecode, toTimecode };
 }
@@ -38,8 +38,8 @@ export function intersect(
 }
 
 /**
- * The ranges as they lie in the judged parts, with what else they carry; all of them for null, the whole
- * programme.
+ * The ranges cut to the judged parts, with their other fields; for null (the whole programme) all of them as
+ * they are.
  */
 export function inParts<R extends FrameRange>(
   measurement: Measurement,
@@ -53,8 +53,8 @@ export function inParts<R extends FrameRange>(
 }
 
 /**
- * Ranges in order, with those that touch or overlap made one: 4,000 bad frames in a row are one place. With
- * `gap`, also those that lie at most so many frames apart.
+ * Ranges in order, with those that touch or overlap joined: 4,000 bad frames in a row are one place. `gap`
+ * joins also those at most so many frames apart.
  */
 export function joinRanges(ranges: readonly FrameRange[], gap = 0): FrameRange[] {
   const joined: FrameRange[] = [];

@@ -17,13 +17,13 @@ export type RegionReading =
   | { readonly frames: null; readonly reason: string };
 
 /**
- * The frames of a measured file that lie in any of the regions, ordered and apart. What of a region reaches
- * beyond the programme is left off; regions that lie wholly outside it are a reason, and so is a label the
- * file cannot have.
+ * The frames of a measured file that lie in any of the regions, ordered, without overlaps. A region that
+ * reaches beyond the programme is cut there. Returns a reason where all regions lie outside the programme or
+ * a timecode does not exist in the file.
  */
 export function readRegions(regions: readonly Region[], measurement: Measurement): RegionReading {
   const { video } = measurement;
-  if (video === null) return refuse('the file has no picture, so there are no frames to find a region by');
+  if (video === null) return refuse('the file has no picture, so regions cannot be found');
   const found: FrameRange[] = [];
   for (const region of regions) {
     const from = edgeOf(region.from, Number.NEGATIVE_INFINITY, measurement);
@@ -52,31 +52,35 @@ export function formatRegion({ from, to }: Region): string {
   return `${word(from)} to ${word(to)}`;
 }
 
-/** A frame of the file, which may lie before its first or after its last; or why there is none. */
+/**
+ * The frame of this edge, which may lie before the first or after the last frame of the file; or why there is
+ * none.
+ */
 function edgeOf(edge: string | number | undefined, open: number, measurement: Measurement): number | string {
   if (edge === undefined) return open;
   if (typeof edge === 'number') return edge;
   const rate = parseRational(measurement.video?.frameRate ?? '');
   const { startTimecode } = measurement.container;
-  if (rate === null) return 'the file states no frame rate to count its timecode by';
-  if (startTimecode === null) return `the file has no timecode to find ${edge} by`;
+  if (rate === null) return 'the file declares no frame rate, so its timecode cannot be counted';
+  if (startTimecode === null) return `the file has no timecode, so ${edge} cannot be found`;
   const start = parseTimecode(startTimecode, rate);
   if (start.timecode === null) return `the file's own timecode is not valid: ${start.reason}`;
   const label = readLabel(edge, rate, start.timecode.dropFrame);
   if (typeof label === 'string') return label;
   const day = framesPerDay(rate, start.timecode.dropFrame);
   const [at, first] = [frameOfTimecode(label), frameOfTimecode(start.timecode)];
-  // A programme that starts in the second half of the day may run past midnight, where labels begin again.
+  // A programme that starts in the second half of the day may run past midnight, where timecode starts again
+  // from zero.
   return at - first + (first >= day / 2 && at < day / 2 ? day : 0);
 }
 
 /**
- * A label in the count of the file. Who writes a target cannot know whether a file will count drop frame, so
- * colons mean the file's own count, and a label drop frame leaves out means the first one after it.
+ * A timecode in the count of the file. The author of a target cannot know whether a file uses drop frame: so
+ * colons mean the count of the file, and a label that drop frame skips means the next one.
  */
 function readLabel(text: string, rate: Rational, dropFrame: boolean): Timecode | string {
-  const saysDrop = /[;.,]/.test(text);
-  if (saysDrop && !dropFrame) return `${text} is a drop-frame label, and the file does not count drop frame`;
+  const isDrop = /[;.,]/.test(text);
+  if (isDrop && !dropFrame) return `${text} is a drop-frame timecode, and the file is not drop frame`;
   const digits = text.replace(/[;.,]/g, ':');
   if (!dropFrame) {
     const { timecode, reason } = parseTimecode(digits, rate);
@@ -88,7 +92,7 @@ function readLabel(text: string, rate: Rational, dropFrame: boolean): Timecode |
     const { timecode } = parseTimecode(`${head};${String(frames).padStart(2, '0')}`, rate);
     if (timecode !== null) return timecode;
   }
-  return parseTimecode(`${head};${tail}`, rate).reason ?? `${text} is no label of this file`;
+  return parseTimecode(`${head};${tail}`, rate).reason ?? `${text} is no timecode of this file`;
 }
 
 function refuse(reason: string): RegionReading {

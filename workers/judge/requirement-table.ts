@@ -16,7 +16,7 @@ export interface LimitEntry {
   readonly words: string;
 }
 
-/** A requirement as people read of it. */
+/** A requirement as it is documented. */
 export interface RequirementEntry {
   readonly name: RequirementName;
   readonly subject: Subject;
@@ -32,9 +32,9 @@ export interface RequirementEntry {
 }
 
 export interface RequirementTable {
-  /** What every requirement takes beside its own limits. */
+  /** Settings of every requirement, besides its own limits. */
   readonly common: readonly LimitEntry[];
-  /** What those take that can be limited to regions. */
+  /** Settings of requirements that can be limited to regions. */
   readonly placed: readonly LimitEntry[];
   readonly requirements: readonly RequirementEntry[];
 }

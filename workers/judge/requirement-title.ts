@@ -1,11 +1,10 @@
 import { requirementOf } from './requirements.js';
 import { WAIVER_FINDING } from './waive.js';
 
-const WAIVER_TITLE = 'Waivers that do not hold';
+const WAIVER_TITLE = 'Waivers that do not apply';
 
 /**
- * What a finding is called in running text; one of a requirement this version does not know is called by its
- * key.
+ * Title of a finding in text; its key where this version does not know the requirement.
  */
 export function requirementTitle(key: string): string {
   if (key === WAIVER_FINDING) return WAIVER_TITLE;

@@ -4,25 +4,28 @@ import type { OutputRecipe } from '../../jobs/plan/plan.js';
 import type { PlacedName, RequirementName, RequirementSet } from '../../jobs/requirements/requirement.js';
 import type { Rulings } from './ruling.js';
 
-/** What a file is held against besides its target. */
+/** What a file is compared with besides its target. */
 export interface JudgeContext {
-  /** The clip a copy was made from: measured, or only as its headers tell. */
+  /** The clip a copy was made from: its measurement, or only the facts its headers declare. */
   readonly original?: Measurement | ClipFacts | undefined;
-  /** How its sound was made of the original's; absent where that is not known, null where it has none. */
+  /**
+   * How its sound was mixed from the original's; absent where that is not known, null where the copy has no
+   * sound.
+   */
   readonly sound?: OutputRecipe['audio'] | undefined;
 }
 
-/** All a rule is told beside limits and measurement. */
+/** What a rule gets besides limits and measurement. */
 export interface RuleContext extends JudgeContext {
   readonly parts: Parts;
-  /** The target states how long the file must be: `frame-count` or `duration` then judges that. */
+  /** The target sets the length of the file: `frame-count` or `duration` then judges it. */
   readonly lengthIsStated: boolean;
 }
 
 /** Limits of one requirement, as a target sets them. */
 export type Limits<N extends RequirementName> = NonNullable<RequirementSet[N]>;
 
-/** The parts of the programme that are judged, in order and apart; null: all of it. */
+/** The judged parts of the programme, in order, without overlaps; null: all of it. */
 export type Parts = readonly FrameRange[] | null;
 
 /** How a measurement stands to some limits. Pure. */
@@ -31,40 +34,38 @@ export type Rule<L> = (limits: L, measurement: Measurement, context: RuleContext
 /** A sentence, or one that depends on the limits and, rarely, on the file. */
 type Words<L> = string | ((limits: L, measurement: Measurement) => string);
 
-/** What defines a requirement beside its limits, which stand in jobs/requirements. */
+/** What defines a requirement besides its limits, which are in jobs/requirements. */
 interface Definition<L> {
-  /** A thing that can be right or wrong, never a claim that reads as met beside "fail". */
+  /** Names a property that can be right or wrong; no claim, which would read as met beside "fail". */
   readonly title: string;
-  /** Why anybody asks for it, one sentence. */
+  /** Why it matters, one sentence. */
   readonly why: string;
-  /** What to do where it is not met, one sentence, unless the rule knows better. */
+  /** What to do where it is not met, one sentence; a rule may give a more precise one. */
   readonly advice: Words<L>;
   readonly expected: Words<L>;
-  /** Asked with `parts` null: of the whole programme. */
+  /** Called with `parts` null it judges the whole programme. */
   readonly rule: Rule<L>;
   /**
    * How parts of the programme are judged where a target limits it to regions. `rule`: by its rule, which
-   * heeds `parts`. It is asked only where the whole misses: whatever holds for the whole must hold for its
-   * parts.
+   * then uses `parts`. Called only where the whole misses: what holds for the whole must hold for its parts.
    */
   readonly within?: 'rule' | Rule<L>;
-  /** Set where its places are of headers or time, so that no still of them shows anything. */
+  /** Set to false where a still of the place shows nothing, because the fault is in headers or timing. */
   readonly seen?: false;
 }
 
-/** Everything about one requirement but its limits. */
+/** Everything about one requirement except its limits. */
 export interface Requirement<N extends RequirementName> extends Definition<Limits<N>> {
   readonly name: N;
 }
 
-/** `within` is asked for wherever the limits have `regions`, and nowhere else. */
+/** `within` is required where the limits have `regions`, and not allowed elsewhere. */
 type Placed<N extends RequirementName> = N extends PlacedName
   ? { readonly within: unknown }
   : { readonly within?: undefined };
 
 /**
- * Defines the requirement of this name: the file it stands in has the same name, in the folder of its
- * subject.
+ * Defines the requirement of this name, in a file of the same name in the folder of its subject.
  */
 export function defineRequirement<N extends RequirementName>(
   name: N,

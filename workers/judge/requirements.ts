@@ -5,8 +5,8 @@ import type { Requirement } from './requirement.js';
 type Requirements = { readonly [N in RequirementName]: Requirement<N> };
 
 /**
- * Every requirement a target can make. The limits in jobs/requirements are the only list: each is defined in
- * the file of its name in the folder of its subject, from where it is taken here.
+ * Every requirement of the list in jobs/requirements, loaded from the file of its name in the folder of its
+ * subject.
  */
 export const REQUIREMENTS: Requirements = await loadRequirements();
 
@@ -18,12 +18,12 @@ export function requirementOf(key: string): Requirements[RequirementName] | unde
 async function loadRequirements(): Promise<Requirements> {
   const found = await Promise.all(REQUIREMENT_NAMES.map(async (name) => [name, await load(name)] as const));
   const all: unknown = Object.fromEntries(found);
-  if (!isWhole(all)) throw new Error('a requirement has no definition');
+  if (!isComplete(all)) throw new Error('a requirement has no definition');
   return all;
 }
 
 async function load<N extends RequirementName>(name: N): Promise<unknown> {
-  // As this file itself: from its source or built.
+  // Source or built file, like this file itself.
   const file = `./${subjectOf(name)}/${name}${extname(new URL(import.meta.url).pathname)}`;
   const module: { readonly requirement?: unknown } = await import(new URL(file, import.meta.url).href);
   if (!isOf(name, module.requirement)) {
@@ -33,14 +33,13 @@ async function load<N extends RequirementName>(name: N): Promise<unknown> {
 }
 
 /**
- * The compiler has checked each definition against the limits of its name: the name is all that is left to
- * check.
+ * The compiler checks each definition against its limits; only the name is left to check.
  */
 function isOf(name: RequirementName, value: unknown): boolean {
   return typeof value === 'object' && value !== null && 'name' in value && value.name === name;
 }
 
-function isWhole(all: unknown): all is Requirements {
+function isComplete(all: unknown): all is Requirements {
   return (
     typeof all === 'object' && all !== null && REQUIREMENT_NAMES.every((name) => Object.hasOwn(all, name))
   );

@@ -1,21 +1,21 @@
 import type { FrameRange } from '../../jobs/measurement/measurement.js';
 
 /**
- * How a measurement stands to one requirement, before the target's severity turns `missed` into a word.
- * `doubtful`: inside the limits, but a person should look. `unmeasured`: it cannot be known from this
+ * Whether a measurement meets one requirement, before the severity of the target turns `missed` into `fail`
+ * or `warn`. `doubtful`: inside the limits, but a person should check. `unmeasured`: not known from this
  * measurement.
  */
 export interface Ruling {
   readonly outcome: 'met' | 'doubtful' | 'missed' | 'unmeasured';
   readonly measured: string;
   readonly at: readonly FrameRange[];
-  /** Whether `at` holds every place; false where it holds an example, such as the worst frame. */
+  /** Whether `at` lists every place; false where it lists an example, such as the worst frame. */
   readonly everyPlace: boolean;
-  /** What to do, one sentence; null for what the requirement itself advises. */
+  /** What to do, one sentence; null for the advice of the requirement. */
   readonly advice: string | null;
 }
 
-/** One ruling, or several on parts of one requirement, of which the worst speak. */
+/** One ruling, or several on parts of one requirement; the worst of them count. */
 export type Rulings = Ruling | readonly Ruling[];
 
 export function met(measured: string): Ruling {
@@ -30,7 +30,7 @@ export function missed(
 }
 
 /**
- * Missed, and at no other place than these: only where none is missing, since a waiver of a part goes by it.
+ * Missed, and only at these places. Use it only where the list is complete: a waiver of a part relies on it.
  */
 export function missedOnlyAt(at: readonly FrameRange[], measured: string): Ruling {
   return { ...missed(measured, { at }), everyPlace: at.length > 0 };
@@ -44,20 +44,21 @@ export function unmeasured(reason: string, advice: string | null = null): Ruling
   return { outcome: 'unmeasured', measured: `not measured: ${reason}`, at: [], everyPlace: false, advice };
 }
 
-/** Met or missed, where nothing more is to be said. */
-export function hold(holds: boolean, measured: string, advice: string | null = null): Ruling {
+/** Met or missed, by the condition. */
+export function metIf(holds: boolean, measured: string, advice: string | null = null): Ruling {
   return holds ? met(measured) : missed(measured, { advice });
 }
 
-/** Where a layer says nothing: what cannot be told passes where no proof is asked for. */
+/** For a layer that declares nothing: passes only where the target requires no proof. */
 export function unproven(proof: boolean, reason: string): Ruling {
   return proof ? unmeasured(reason) : met(`no contradiction: ${reason}`);
 }
 
 /**
- * Several rulings on one requirement as one: the worst outcome, and everything that was measured of it.
+ * Joins several rulings on one requirement: the worst outcome, with everything measured by the rulings of
+ * that outcome.
  *
- * @param ownAdvice what the requirement advises where a ruling has no better
+ * @param ownAdvice the advice of the requirement, used where a ruling has none
  */
 export function worstOf(
   rulings: readonly Ruling[],
@@ -65,17 +66,17 @@ export function worstOf(
 ): Ruling & { readonly advice: string } {
   const order: readonly Ruling['outcome'][] = ['missed', 'unmeasured', 'doubtful', 'met'];
   const outcome = order.find((o) => rulings.some((r) => r.outcome === o));
-  if (outcome === undefined) throw new Error('a requirement was ruled on without a ruling');
-  const speaking = rulings.filter((r) => r.outcome === outcome);
+  if (outcome === undefined) throw new Error('a requirement has no ruling');
+  const deciding = rulings.filter((r) => r.outcome === outcome);
   return {
     outcome,
-    measured: speaking
+    measured: deciding
       .map((r) => r.measured)
       .filter((measured) => measured !== '')
       .join('; '),
-    at: speaking.flatMap((r) => r.at),
-    everyPlace: speaking.every((r) => r.everyPlace),
+    at: deciding.flatMap((r) => r.at),
+    everyPlace: deciding.every((r) => r.everyPlace),
     advice:
-      outcome === 'met' ? '' : [...new Set(speaking.map(({ advice }) => advice ?? ownAdvice()))].join(' '),
+      outcome === 'met' ? '' : [...new Set(deciding.map(({ advice }) => advice ?? ownAdvice()))].join(' '),
   };
 }

@@ -1,4 +1,4 @@
-/** Labels are the same whichever character marks drop frame; drop and non-drop are not the same. */
+/** Timecodes are equal whichever character marks drop frame; drop and non-drop frame are never equal. */
 export function sameLabel(a: string, b: string): boolean {
   return normalLabel(a) === normalLabel(b);
 }

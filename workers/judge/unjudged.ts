@@ -1,20 +1,20 @@
 import type { Finding, Verdict } from '../../jobs/verdict/verdict.js';
 
-/** What a finding says of a file of which nothing could be measured. */
+/** The finding on a file of which nothing could be measured. */
 const FINDINGS = {
-  /** It is there, and cannot be read at all: it fails. */
+  /** The file exists and cannot be read: it fails. */
   unreadable: (reason: string) => ({
     outcome: 'fail',
-    measured: `it cannot be read: ${reason}`,
-    why: 'A file that does not open here will not open at the other end.',
+    measured: `the file cannot be read: ${reason}`,
+    why: 'A file that cannot be opened here will not open at the receiver.',
     advice: 'Copy it again from its source and compare checksums; if the source is the same, make it again.',
   }),
-  /** Somebody wrote to it meanwhile: which of the two files should be judged, nobody knows. */
+  /** The file changed during the measurement: it is not known which version should be judged. */
   changed: (reason: string) => ({
     outcome: 'unmeasured',
     measured: reason,
-    why: 'Figures of a file that changes belong to no file.',
-    advice: 'Let whatever writes it finish, then check it again.',
+    why: 'Figures measured while a file changes describe neither version of it.',
+    advice: 'Wait until the file is finished, then check it again.',
   }),
 } as const satisfies Record<string, (reason: string) => Partial<Finding>>;
 
@@ -26,7 +26,7 @@ export function unjudgedVerdict(
 ): Verdict {
   const finding: Finding = {
     requirement: 'decode',
-    expected: 'a file that decodes whole',
+    expected: 'a file that decodes completely',
     limits: { maxErrors: 0 },
     at: [],
     everyPlace: false,

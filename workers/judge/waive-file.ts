@@ -7,7 +7,7 @@ import { type FileIdentity, type FileState, isSameState, whileUnchanged } from '
 import { type HashOptions, hashFile } from '../file/hash-file.js';
 import { applyWaivers, withNotice } from './waive.js';
 
-/** A file as it was before it was measured; the digest where it was. */
+/** State of a file before it was measured, with its digest where that was taken. */
 export type FileSeen = FileState & Partial<Pick<FileIdentity, 'digest'>>;
 
 export interface JudgedFile {
@@ -17,7 +17,7 @@ export interface JudgedFile {
   readonly waivers: readonly Waiver[] | null;
 }
 
-/** The verdicts of one file with what people accepted. The file is hashed only when there are waivers. */
+/** The verdicts of one file with its waivers applied. The file is hashed only when there are waivers. */
 export async function waiveVerdicts(
   verdicts: readonly Verdict[],
   { path, before, measurement, waivers }: JudgedFile,
@@ -30,8 +30,8 @@ export async function waiveVerdicts(
 }
 
 /**
- * Hash of the very file that was measured; null where it is another by now, or changes. Errors: missing-file,
- * interrupted.
+ * Hash of the file that was measured; null where the file has changed since, or changes while it is read.
+ * Errors: missing-file, interrupted.
  */
 async function hashOf(path: string, before: FileSeen, options: HashOptions): Promise<string | null> {
   try {
@@ -45,8 +45,8 @@ async function hashOf(path: string, before: FileSeen, options: HashOptions): Pro
 }
 
 /**
- * The same where many files are judged and nobody waits: a waiver file that cannot be read waives nothing and
- * stops nothing, and the verdict says so. Errors: interrupted.
+ * The same in a batch, which nobody watches: a waiver file that cannot be read does not stop the batch;
+ * nothing is waived, and the verdict says so. Errors: interrupted.
  */
 export async function waiveInBatch(
   verdicts: readonly Verdict[],

@@ -2,7 +2,7 @@ import type { FrameRange, Measurement } from '../../jobs/measurement/measurement
 import type { Acceptance, Finding, Verdict } from '../../jobs/verdict/verdict.js';
 import type { Waiver } from '../../jobs/verdict/waivers.js';
 import { count } from '../../jobs/words/numbers.js';
-import { wordOf } from './judge.js';
+import { verdictOf } from './judge.js';
 import { framesAt, joinRanges } from './place.js';
 import { formatRegion, readRegions } from './regions.js';
 
@@ -15,17 +15,17 @@ export interface WaiverContext {
   readonly measurement: Measurement | null;
 }
 
-/** Name of the finding that says which waivers do not hold, and why. */
+/** Name of the finding that lists waivers that do not apply, and why. */
 export const WAIVER_FINDING = 'waiver';
 
 /**
- * The verdict with what people accepted. Pure.
+ * The verdict with waivers applied. Pure.
  *
- * A waived finding keeps its outcome and names who waived it; it makes the verdict `warn` and no longer
- * `fail`. Anything but a pass can be waived. What could not be measured is waived only by a waiver that says
- * so: then a person answers for it, and it is shown as not measured. A waiver that is expired, given for
- * another version of the file, or of a part that does not hold every place of the finding waives nothing, and
- * a finding of its own says so.
+ * A waived finding keeps its outcome and names who waived it; it makes the verdict `warn` instead of `fail`.
+ * Anything but a pass can be waived. What could not be measured is waived only by a waiver with `unmeasured`:
+ * then a person takes responsibility, and it is still shown as not measured. A waiver that is expired, was
+ * given for another version of the file, or covers only some places of the finding has no effect, and a
+ * finding of its own says so.
  */
 export function applyWaivers(verdict: Verdict, waivers: readonly Waiver[], context: WaiverContext): Verdict {
   const refused: string[] = [];
@@ -35,14 +35,14 @@ export function applyWaivers(verdict: Verdict, waivers: readonly Waiver[], conte
       ({ finding: name, target }) =>
         name === finding.requirement && (target === undefined || target === verdict.target),
     );
-    const { waiver, reasons } = weigh(finding, meant, context);
+    const { waiver, reasons } = applyTo(finding, meant, context);
     if (waiver === null) refused.push(...reasons);
     return { ...finding, waiver };
   });
   return withNotice({ ...verdict, findings }, refused);
 }
 
-/** The verdict with a remark that waivers do not hold; unchanged when there is nothing to say. */
+/** The verdict with a finding on waivers that do not apply; unchanged where there are none. */
 export function withNotice(verdict: Verdict, refused: readonly string[]): Verdict {
   const notice: Finding[] =
     refused.length === 0
@@ -51,28 +51,28 @@ export function withNotice(verdict: Verdict, refused: readonly string[]): Verdic
           {
             requirement: WAIVER_FINDING,
             outcome: 'warn',
-            expected: 'waivers that hold',
+            expected: 'waivers that apply',
             limits: {},
             measured: refused.join('; '),
             at: [],
             everyPlace: false,
-            why: 'A waiver that does not hold leaves the finding as it is.',
-            advice: 'Look at the finding again; if it is still to be accepted, waive it again.',
+            why: 'A waiver that does not apply leaves the finding as it is.',
+            advice: 'Check the finding again; if it is still acceptable, waive it again.',
             source: null,
             waiver: null,
           },
         ];
   const findings = [...verdict.findings, ...notice];
-  return { ...verdict, verdict: wordOf(findings), findings };
+  return { ...verdict, verdict: verdictOf(findings), findings };
 }
 
-interface Weighed {
+interface Applied {
   readonly waiver: Acceptance | null;
-  /** Of each waiver that did not hold: why. */
+  /** Why each waiver that does not apply does not. */
   readonly reasons: readonly string[];
 }
 
-function weigh(finding: Finding, waivers: readonly Waiver[], context: WaiverContext): Weighed {
+function applyTo(finding: Finding, waivers: readonly Waiver[], context: WaiverContext): Applied {
   const reasons: string[] = [];
   const refuse = (waiver: Waiver, reason: string): void => {
     reasons.push(`${describe(waiver)}: ${reason}`);
@@ -91,7 +91,7 @@ function weigh(finding: Finding, waivers: readonly Waiver[], context: WaiverCont
     }
   }
   const covered = joinRanges(partial.flatMap(({ frames }) => frames));
-  const gap = whatIsLeft(finding, covered, context.measurement);
+  const gap = uncovered(finding, covered, context.measurement);
   const touching = partial.filter(({ frames }) => finding.at.some((place) => overlaps(place, frames)));
   if (partial.length > 0 && gap === null)
     return { waiver: accepted(touching.map(({ waiver }) => waiver)), reasons: [] };
@@ -99,34 +99,34 @@ function weigh(finding: Finding, waivers: readonly Waiver[], context: WaiverCont
   return { waiver: null, reasons };
 }
 
-/** Why a waiver says nothing of this file today; null when it does. */
+/** Why a waiver does not apply to this file today; null when it does. */
 function reasonAgainst(
   waiver: Waiver,
   { outcome }: Finding,
   { sha256, today, measurement }: WaiverContext,
 ): string | null {
-  if (measurement === null) return 'the file cannot be read, so that nothing of it was judged';
+  if (measurement === null) return 'the file cannot be read, so nothing was judged';
   if (sha256 === null) return 'the file changed while it was checked';
   if (waiver.sha256 !== sha256) {
     return `it was given for another file of this name (SHA-256 ${waiver.sha256.slice(0, 12)}..., this one is ${sha256.slice(0, 12)}...)`;
   }
   if (waiver.until < today) return `it expired on ${waiver.until}`;
   if (outcome === 'unmeasured' && waiver.unmeasured !== true) {
-    return 'it accepts what was measured, and this time nothing could be';
+    return 'it accepts a measured fault, and this time it could not be measured';
   }
   if (outcome !== 'unmeasured' && waiver.unmeasured === true) {
-    return 'it accepts that this could not be measured, and now it was';
+    return 'it accepts that this could not be measured, and now it is measured';
   }
   return null;
 }
 
 /** Why waivers of these frames do not cover the finding; null when they cover every place of it. */
-function whatIsLeft(
+function uncovered(
   { at, everyPlace }: Finding,
   covered: readonly FrameRange[],
   measurement: Measurement | null,
 ): string | null {
-  if (at.length === 0) return 'the finding is of the whole file, and only a part is waived';
+  if (at.length === 0) return 'the finding concerns the whole file, and only a part is waived';
   if (!everyPlace) return 'not every place of the finding is known, and only a part is waived';
   const open = at.find(({ from, to }) => !covered.some((part) => part.from <= from && to <= part.to));
   if (open === undefined) return null;
@@ -142,8 +142,7 @@ function overlaps(place: FrameRange, frames: readonly FrameRange[]): boolean {
 }
 
 /**
- * Several waivers of parts, told as one: everybody who accepted, every reason, and the day the first of them
- * ends.
+ * Several waivers of parts as one: everybody who accepted, every reason, and the day the first of them ends.
  */
 function accepted(waivers: readonly Waiver[]): Acceptance {
   const each = (key: 'by' | 'why'): string => [...new Set(waivers.map((waiver) => waiver[key]))].join('; ');
@@ -153,5 +152,5 @@ function accepted(waivers: readonly Waiver[]): Acceptance {
 
 function describe({ finding, by, until, range }: Waiver): string {
   const part = range === undefined ? '' : `, ${formatRegion(range)},`;
-  return `the waiver of ${finding}${part} by ${by} until ${until} does not hold`;
+  return `the waiver of ${finding}${part} by ${by} until ${until} does not apply`;
 }

@@ -7,15 +7,15 @@ import { loadWaivers } from '../../jobs/verdict/load-waivers.js';
 import { type Waiver, waiver, waiversFile } from '../../jobs/verdict/waivers.js';
 import { writeFailure, writeWhole } from '../batch/write-whole.js';
 
-const HEAD = `# What people accepted in the master this file lies beside. goodgate waive adds to it; it may be edited by hand.
-# A waiver holds for the very file with this SHA-256, up to and with the day "until".
+const HEAD = `# Faults that people accepted in the master beside this file. goodgate waive adds to it; it may be edited by hand.
+# A waiver is valid only for the file with this SHA-256, up to and including the day "until".
 schema: goodgate/waivers@1
 waivers: []
 `;
 
 /**
  * Adds one waiver to those beside a master, or renews the one of the same finding, target, range and file.
- * Comments people wrote into the file stay. Errors: bad-document (what is there already is no waiver file),
+ * Comments in the file are kept. Errors: bad-document (what is there already is no waiver file),
  * folder-busy, cannot-write, disk-full.
  *
  * @returns the file written.
@@ -30,7 +30,7 @@ export async function writeWaiver(master: string, added: Waiver): Promise<string
       version: '1.2',
     });
     const list = document.get('waivers', true);
-    if (!isMap(document.contents) || !isSeq(list)) throw new Error('a checked waiver file has no list');
+    if (!isMap(document.contents) || !isSeq(list)) throw new Error('a validated waiver file has no list');
     list.flow = false;
     const index = (there ?? []).findIndex((known) => isSame(known, entry));
     const node = document.createNode(entry);
@@ -44,7 +44,7 @@ export async function writeWaiver(master: string, added: Waiver): Promise<string
   return file;
 }
 
-/** YAML 1.1, which other programs may still read by, takes 10:00:00:00 without quotes for a number. */
+/** YAML 1.1, which other programs may still use, reads 10:00:00:00 without quotes as a number. */
 function quoteTimecodes(entry: unknown): void {
   const range = isMap(entry) ? entry.get('range') : undefined;
   if (!isMap(range)) return;
@@ -66,8 +66,8 @@ function isSame(known: Waiver, added: Waiver): boolean {
 }
 
 /**
- * Two people who waive at once must not lose one another's entry. The lock of a process that died is stale
- * after ten seconds.
+ * Two people who waive at the same time must not lose an entry. The lock of a process that died expires after
+ * ten seconds.
  */
 async function lock(file: string): Promise<() => Promise<void>> {
   try {

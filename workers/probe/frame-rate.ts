@@ -203,9 +203,9 @@ export interface SteadyRate {
 }
 
 /**
- * At which rate frames of uneven length can be shown without losing one: the rate most of them have, or else
- * the lowest in use above it, at which each frame comes to a place of its own. Null where no rate up to 240
- * has room for all. `origin`: the tick from which ffmpeg counts the time of the whole file.
+ * At which rate frames of uneven duration can be shown without losing one: the rate most of them have, or
+ * else the lowest in use above it, at which each frame comes to a place of its own. Null where no rate up to
+ * 240 has room for all. `origin`: the tick from which ffmpeg counts the time of the whole file.
  */
 export function steadyRate(
   { ticks, timeBase }: PictureTimes,

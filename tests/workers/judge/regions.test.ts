@@ -76,7 +76,7 @@ describe('readRegions', () => {
       'drop-frame labels in another count',
       [{ from: '10:00:00;00' }],
       [],
-      expect.stringContaining('does not count drop frame'),
+      expect.stringContaining('the file is not drop frame'),
     ],
     [
       'a frame number the rate does not have',

@@ -174,7 +174,7 @@ describe('a waiver that does not hold says why', () => {
       finding('signal-range', 'fail'),
       [{ range: { from: 0 } }],
       {},
-      'of the whole file, and only a part is waived',
+      'concerns the whole file, and only a part is waived',
     ],
     [
       'a part around the worst frame, the others unknown',
@@ -188,7 +188,7 @@ describe('a waiver that does not hold says why', () => {
       finding('signal-range', 'unmeasured'),
       [{}],
       {},
-      'it accepts what was measured',
+      'it accepts a measured fault',
     ],
     [
       'of what could not be measured, and now fails',

@@ -121,7 +121,7 @@ describe('a rate that is not constant', () => {
   });
 });
 
-describe('an even rate for frames of uneven length', () => {
+describe('an even rate for frames of uneven duration', () => {
   const steady = (ticks: readonly number[], usual: string, origin = 0) => {
     const way = steadyRate(
       { ticks, timeBase: rational(1, 1000) },

@@ -6,7 +6,9 @@ import { type Rulings, unmeasured } from '../ruling.js';
 
 export type Luminance = NonNullable<Measurement['luminance']>;
 
-/** A rule on how much light a picture is; `subject` is the figure doubts go by. Only PQ and HLG tell it. */
+/**
+ * A rule on light levels, which only PQ and HLG have; `subject` is the figure that has to be free of doubt.
+ */
 export function onLuminance<L>(
   subject: string,
   rule: (
@@ -24,7 +26,7 @@ export function onLuminance<L>(
     const what = 'luminance: the picture is not known to be PQ or HLG';
     return unmeasured(
       reasonFor(measurement, what, subject),
-      'Have the file state its transfer function, then measure it again.',
+      'Write the transfer function into the file, then measure it again.',
     );
   };
 }

@@ -10,21 +10,21 @@ const CHROMATICITY_TOLERANCE = 0.001;
 
 export const requirement = defineRequirement('mastering-display', {
   title: 'Mastering display',
-  why: 'Displays map the picture from the display it was graded on to themselves.',
+  why: 'A display adapts the picture from the display it was graded on to itself.',
   expected: ({ primaries, maxLuminance }) => {
     const peak = maxLuminance === undefined ? '' : `, at most ${nits(maxLuminance)}`;
-    return `mastering display stated (SMPTE ST 2086), ${oneOf(primaries)}${peak}`;
+    return `mastering display declared (SMPTE ST 2086), ${oneOf(primaries)}${peak}`;
   },
   advice: 'Write the display the picture was graded on into the file.',
   rule: ({ primaries, maxLuminance = Number.POSITIVE_INFINITY }, { hdr: { mastering } }) => {
-    if (mastering === null) return missed('not stated');
+    if (mastering === null) return missed('not declared');
     const named = primaries.find((name) => isDisplay(mastering, name));
     const { minLuminance, maxLuminance: statedPeak } = mastering;
     const measured = `${named ?? 'other primaries or white'}, ${minLuminance} to ${nits(statedPeak)}`;
     const inOrder = statedPeak > minLuminance;
     if (named === undefined || !inOrder || statedPeak > maxLuminance) return missed(measured);
     return minLuminance === 0
-      ? doubtful(measured, 'A darkest level of 0 means unknown: state the display’s own.')
+      ? doubtful(measured, 'A darkest level of 0 means unknown: write the level of the display used.')
       : met(measured);
   },
 });

@@ -8,7 +8,7 @@ import { forDisplay, type Luminance, onLuminance } from './luminance.js';
 
 export const requirement = defineRequirement('peak-luminance', {
   title: 'Peak luminance',
-  why: 'Light above the limit is clipped or remapped by displays nobody graded on.',
+  why: 'Displays clip or remap light above the limit, in a way nobody saw in the grade.',
   expected: ({ max, tolerance = 0 }, measurement) => {
     const depth = depthOf(measurement);
     const more = tolerance === 0 ? '' : ` and ${percent(tolerance)} more`;
@@ -31,7 +31,7 @@ function depthOf({ video }: Measurement): number {
   return video?.bitDepth.declared ?? 10;
 }
 
-/** The limit as the nearest code of the depth has it, plus the tolerance asked for. */
+/** The limit rounded to the nearest code of the depth, plus the tolerance of the target. */
 function peakFigure(
   { max, tolerance = 0 }: Limits<'peak-luminance'>,
   measurement: Measurement,

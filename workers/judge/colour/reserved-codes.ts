@@ -6,14 +6,14 @@ import { met, missed, unmeasured } from '../ruling.js';
 
 export const requirement = defineRequirement('reserved-codes', {
   title: 'Codes reserved by SDI',
-  why: 'A serial interface takes these codes for timing signals, and the picture breaks up.',
+  why: 'SDI uses these codes for timing signals: in the picture they break it up.',
   expected: (_, { video }) => {
     const depth = video?.bitDepth.declared ?? 10;
     const kept =
       depth === 8
         ? '0 and 255'
         : `0 to ${2 ** (depth - 8) - 1} and ${2 ** depth - 2 ** (depth - 8)} to ${2 ** depth - 1}`;
-    return `no sample at ${kept} (${depth} bits), the codes SDI keeps for itself`;
+    return `no sample at ${kept} (${depth} bits), which SDI reserves`;
   },
   advice: 'Limit the picture to the codes a video interface can carry.',
   rule: onSection(
@@ -28,17 +28,17 @@ export const requirement = defineRequirement('reserved-codes', {
     },
   ),
   /**
-   * Only the first frame is known: parts that end before it are clean, a part that holds it is not, the rest
-   * is open.
+   * Only the first frame is known: parts that end before it pass, a part that contains it does not, and of
+   * later parts nothing is known.
    */
   within: (_, measurement, { parts }) => {
     const first = measurement.levels?.reservedCodes.firstFrame ?? null;
-    if (first === null) return unmeasured('where they are is not known');
+    if (first === null) return unmeasured('the frames are not known');
     if (parts?.some(({ from, to }) => from <= first && first < to)) {
       return missed(`some, the first in frame ${first}`, { at: [framesAt(measurement, first, first + 1)] });
     }
     return parts?.every(({ to }) => to <= first)
       ? met(`none before frame ${first}`)
-      : unmeasured(`the first is in frame ${first}, where the others are is not known`);
+      : unmeasured(`the first is in frame ${first}; the other frames are not known`);
   },
 });

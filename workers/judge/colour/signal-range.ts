@@ -15,7 +15,7 @@ type Levels = NonNullable<Measurement['levels']>;
 
 export const requirement = defineRequirement('signal-range', {
   title: 'Signal range (EBU R 103)',
-  why: 'Levels outside the tolerance are clipped somewhere down the line, or the master is refused.',
+  why: 'Levels outside the tolerance are clipped later in the chain, or the master is refused.',
   expected: ({ maxArea }, measurement) => {
     const depth = depthOf(measurement);
     const limits = depth >= 8 && depth <= 16 ? r103PreferredLevels(depth) : null;
@@ -25,7 +25,7 @@ export const requirement = defineRequirement('signal-range', {
         : `${level(limits.min, depth)} to ${level(limits.max, depth)} at ${depth} bits`;
     return `at most ${percent(maxArea)} of the picture outside ${inside}, R'G'B' and Y', EBU R 103 v3.0`;
   },
-  advice: 'Bring the picture into range in the grade, or legalise it with an eye on what that clips.',
+  advice: 'Bring the picture into range in the grade, or legalise it and check what that clips.',
   rule: onSection(
     'levels',
     { what: 'levels', subject: 'levels.gamutError' },
@@ -34,7 +34,7 @@ export const requirement = defineRequirement('signal-range', {
       const worst = worstFrame === null ? '' : `, worst in frame ${worstFrame}`;
       const measured = `${percent(worstArea)} outside${worst}${extremes(levels, depthOf(measurement))}`;
       if (worstArea <= maxArea) return met(measured);
-      // The measurement's ranges are of frames over 1 %: they answer this limit only when it is that.
+      // The measurement lists ranges of frames over 1 %: they can be used only where that is the limit.
       if (maxArea === COUNTED_AREA && ranges.length > 0) {
         return missedOnlyAt(ranges, `${measured}, ${count(framesOver, 'frame')} over`);
       }

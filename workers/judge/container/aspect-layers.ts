@@ -6,9 +6,9 @@ import { bothStated, silenceOf } from './layers.js';
 
 export const requirement = defineRequirement('aspect-layers', {
   title: 'Sample aspect in container and bitstream',
-  why: 'Programs differ in which layer they believe, so the shape of the picture will differ too.',
-  expected: 'container and bitstream say the same of the sample aspect',
-  advice: 'Have both layers carry the sample aspect of the picture.',
+  why: 'Programs differ in which layer they read, so the shape of the picture will differ too.',
+  expected: 'container and bitstream declare the same sample aspect',
+  advice: 'Write the sample aspect of the picture into both layers.',
   rule: onPicture(({ proof }, _, measurement) => {
     const { container, bitstream } = measurement.layers;
     const stated = {

@@ -10,7 +10,7 @@ export type Coding = NonNullable<Measurement['coding']>;
 export function onCoding<L>(rule: (limits: L, coding: Coding, video: Video) => Rulings): Rule<L> {
   return onPicture((limits, video, measurement) =>
     measurement.coding === null
-      ? unmeasured(reasonFor(measurement, 'packets', 'coding'), 'Measure the file again from a whole copy.')
+      ? unmeasured(reasonFor(measurement, 'packets', 'coding'), 'Measure a complete copy of the file.')
       : rule(limits, measurement.coding, video),
   );
 }

@@ -1,23 +1,26 @@
 import { count } from '../../../jobs/words/numbers.js';
 import { doubtAbout } from '../doubt.js';
 import { defineRequirement } from '../requirement.js';
-import { hold, unmeasured } from '../ruling.js';
+import { metIf, unmeasured } from '../ruling.js';
 
 export const requirement = defineRequirement('container-structure', {
   title: 'Structure of the container',
-  why: 'Edit and ingest systems refuse files in pieces, or with bytes they cannot account for.',
+  why: 'Edit and ingest systems refuse fragmented files, or files with bytes they do not understand.',
   expected: ({ fragments, maxTrailingBytes }) => {
     const bytes = maxTrailingBytes === 0 ? 'nothing' : `at most ${maxTrailingBytes} bytes`;
     return `${fragments ? '' : 'no fragments, '}${bytes} after the last box`;
   },
-  advice: 'Write the file again, whole and in one piece.',
+  advice: 'Write the file again without fragments or trailing bytes.',
   rule: (limits, measurement) => {
     const { fragments = null, trailingBytes = null } = measurement.wrapper ?? {};
     if (fragments === null || trailingBytes === null) {
       const doubt = doubtAbout(measurement, 'wrapper.fragments');
-      return unmeasured(doubt ?? 'the structure of this container is not read');
+      return unmeasured(doubt ?? 'the structure is read of MOV and MP4 only');
     }
     const holds = (limits.fragments || fragments === 0) && trailingBytes <= limits.maxTrailingBytes;
-    return hold(holds, `${count(fragments, 'fragment')}, ${count(trailingBytes, 'byte')} after the last box`);
+    return metIf(
+      holds,
+      `${count(fragments, 'fragment')}, ${count(trailingBytes, 'byte')} after the last box`,
+    );
   },
 });

@@ -10,9 +10,9 @@ import { met, missed, unmeasured } from '../ruling.js';
 
 export const requirement = defineRequirement('duration', {
   title: 'Duration of track and picture',
-  why: 'Schedules and edits are made by the length a file declares.',
+  why: 'Schedules and edits rely on the duration a file declares.',
   expected: ({ maxFrames, seconds }) =>
-    `the picture as long as its track says, within ${count(maxFrames, 'frame')}` +
+    `a picture as long as its track declares, within ${count(maxFrames, 'frame')}` +
     (seconds === undefined ? '' : `: ${quantity(seconds, 's')}`),
   advice: 'Copy or make the file again: its track and its picture differ in length.',
   rule: (limits, measurement, context) =>
@@ -23,7 +23,7 @@ export const requirement = defineRequirement('duration', {
 
 const pictureRule = onPicture<Limits<'duration'>>(({ maxFrames, seconds }, video, measurement) => {
   const rate = parseRational(video.frameRate ?? '');
-  if (rate === null) return unmeasured('the file states no frame rate');
+  if (rate === null) return unmeasured('the file declares no frame rate');
   if (seconds !== undefined) {
     const off = Math.abs(video.durationSeconds - seconds) * toNumber(rate);
     const found = `${quantity(video.durationSeconds, 's')} of picture`;
@@ -41,9 +41,9 @@ const pictureRule = onPicture<Limits<'duration'>>(({ maxFrames, seconds }, video
   const frames = Math.abs(video.durationSeconds - declared.seconds) * toNumber(rate);
   const measured = `${quantity(video.durationSeconds, 's')} of picture, ${quantity(declared.seconds, 's')} declared${declared.by}`;
   if (frames > maxFrames + 1e-6) return missed(measured);
-  // Of uneven frames nobody knows how long the last one is meant to be shown.
+  // With uneven frames it is not known how long the last one is shown.
   if (video.constantRate !== true) {
-    const reason = doubtAbout(measurement, 'video.constantRate') ?? 'the frames are of uneven length';
+    const reason = doubtAbout(measurement, 'video.constantRate') ?? 'the frames are of uneven duration';
     return unmeasured(`${measured}; ${reason}`);
   }
   return met(measured);
@@ -61,8 +61,8 @@ function soundAlone(seconds: number, { audio }: Measurement) {
 }
 
 /**
- * The length of the picture as the container has it. A container without lengths of tracks gives one for all
- * of them: the picture's where nothing lasts longer. In words why it is not known.
+ * The declared length of the picture, or the reason why it is not known. A container that declares no length
+ * by track declares one for all tracks: it is the picture's where no other track is longer.
  */
 function declaredLength(
   measurement: Measurement,
@@ -70,11 +70,11 @@ function declaredLength(
 ): { readonly seconds: number; readonly by: string } | string {
   const track = pictureTrack(measurement);
   if (track !== null && track.presentedSeconds !== null) return { seconds: track.presentedSeconds, by: '' };
-  const whole = measurement.container.durationSeconds;
+  const total = measurement.container.durationSeconds;
   // Matroska's Duration is a field of its header (RFC 9559); what ffprobe gives of streams without header is
   // its own estimate.
-  if (track === null || whole === null || !/matroska|webm/.test(measurement.container.format)) {
-    return 'the container states no length of the picture';
+  if (track === null || total === null || !/matroska|webm/.test(measurement.container.format)) {
+    return 'the container declares no length of the picture';
   }
   const end = (track.startSeconds ?? 0) + video.durationSeconds;
   const soundEnds = measurement.audio.map(
@@ -82,7 +82,7 @@ function declaredLength(
   );
   const others = measurement.wrapper?.tracks.some(({ kind }) => kind === 'timecode' || kind === 'other');
   if (others || soundEnds.some((soundEnd) => soundEnd > end)) {
-    return 'the container states one length for all its tracks, and another one lasts longer';
+    return 'the container declares one length for all tracks, and another track is longer than the picture';
   }
-  return { seconds: whole - (track.startSeconds ?? 0), by: ' for all tracks' };
+  return { seconds: total - (track.startSeconds ?? 0), by: ' for all tracks' };
 }

@@ -7,21 +7,21 @@ import { doubtAbout, reasonFor } from '../doubt.js';
 import { onPicture } from '../on-picture.js';
 import { pictureTrack } from '../picture-track.js';
 import { defineRequirement } from '../requirement.js';
-import { hold, met, missed, type Ruling, unmeasured } from '../ruling.js';
+import { met, metIf, missed, type Ruling, unmeasured } from '../ruling.js';
 
-/** Times are sums of quotients of clocks: a millionth of a sample is no difference. */
+/** Times are sums of quotients of clocks: differences below a millionth of a sample are rounding. */
 const ROUNDING = 1e-6;
 
 export const requirement = defineRequirement('edit-list', {
   title: 'Start of picture and sound (edit lists)',
-  why: 'Not every program obeys edit lists: what they shift or cut is out of step in the others.',
+  why: 'Some programs ignore edit lists: what these shift or cut is then out of sync.',
   expected: ({ maxSamples, simple }) =>
-    `picture and sound begin together, within ${count(maxSamples, 'sample')}${simple ? ', by one plain edit each' : ''}`,
+    `picture and sound begin together, within ${count(maxSamples, 'sample')}${simple ? ', with one plain edit each' : ''}`,
   advice: 'Write the file again from its start, without an edit list that shifts or cuts.',
   rule: onPicture(({ maxSamples, simple }, video, measurement) => {
     const { wrapper, audio } = measurement;
     const picture = pictureTrack(measurement);
-    // A container that could not be read itself may hold edit lists nobody has seen.
+    // A container whose structure could not be read may have edit lists that were not seen.
     if (wrapper === null || picture === null || doubtAbout(measurement, 'wrapper.tracks') !== null) {
       return unmeasured(reasonFor(measurement, 'tracks', 'wrapper.tracks'));
     }
@@ -41,7 +41,7 @@ function plainEdits(tracks: readonly ContainerTrack[], frameSeconds: number | nu
   for (const { kind, edits, mediaSeconds, presentedSeconds } of tracks) {
     if (edits === null) continue;
     const shown = edits.filter(({ mediaStartSeconds }) => mediaStartSeconds !== null);
-    if (shown.length > 1) return missed(`${kind} is cut together from ${shown.length} edits`);
+    if (shown.length > 1) return missed(`${kind} is made of ${shown.length} edits`);
     const [edit] = shown;
     if (edit !== undefined && edit.rate !== 1) {
       return missed(`${kind} is presented at ${edit.rate} times its speed`);
@@ -56,7 +56,7 @@ function plainEdits(tracks: readonly ContainerTrack[], frameSeconds: number | nu
   return met(known ? 'one plain edit each' : 'the container has no edit lists');
 }
 
-/** The picture and one sound of it, as people count from 1. */
+/** The picture and one of its sound tracks, numbered from 1. */
 interface Pair {
   readonly picture: ContainerTrack;
   readonly sound: ContainerTrack;
@@ -66,7 +66,7 @@ interface Pair {
 
 function startTogether({ picture, sound, stream, number }: Pair, maxSamples: number): Ruling {
   if (picture.startSeconds === null || sound.startSeconds === null || stream === undefined) {
-    return unmeasured(`the container does not say when sound ${number} begins`);
+    return unmeasured(`the container declares no start of sound ${number}`);
   }
   const late = sound.startSeconds - picture.startSeconds;
   const offset = Math.abs(late * stream.sampleRate);
@@ -75,5 +75,5 @@ function startTogether({ picture, sound, stream, number }: Pair, maxSamples: num
     samples === 0
       ? `sound ${number} begins with the picture`
       : `sound ${number} begins ${quantity(Math.abs(late), 's')} (${count(samples, 'sample')}) ${late > 0 ? 'after' : 'before'} the picture`;
-  return hold(offset <= maxSamples + ROUNDING, measured);
+  return metIf(offset <= maxSamples + ROUNDING, measured);
 }

@@ -17,9 +17,9 @@ const LUMINANCE_STEP = 0.000_1;
 
 export const requirement = defineRequirement('hdr-layers', {
   title: 'HDR metadata in container and bitstream',
-  why: 'Programs differ in which layer they believe, so displays will map the picture differently.',
-  expected: 'container and bitstream say the same of mastering display and light level',
-  advice: 'Have both layers carry the same static metadata.',
+  why: 'Programs differ in which layer they read, so displays will map the picture differently.',
+  expected: 'container and bitstream declare the same mastering display and light level',
+  advice: 'Write the same static metadata into both layers.',
   rule: onPicture(({ proof }, _, measurement) => [
     compare(measurement, proof, DISPLAY),
     compare(measurement, proof, LIGHT_LEVEL),

@@ -2,33 +2,33 @@ import type { Layer } from '../../../jobs/measurement/measured-container.js';
 import type { Measurement } from '../../../jobs/measurement/measurement.js';
 import { doubtAbout } from '../doubt.js';
 
-/** What container and bitstream state of one thing, in words; null for one that states nothing. */
-export interface Stated {
+/** What container and bitstream declare of one property, in words; null where a layer does not declare it. */
+export interface Declared {
   readonly container: string | null;
   readonly bitstream: string | null;
 }
 
 /**
- * Which layer says nothing of a thing, and why; null where both speak. Where one is silent nothing
- * contradicts or proves.
+ * Which layer does not declare the property, and why; null where both do. With one layer missing there is
+ * neither contradiction nor proof.
  */
 export function silenceOf(
   measurement: Measurement,
   what: string,
   field: keyof Layer,
-  stated: Stated,
+  stated: Declared,
 ): string | null {
   const silent = (['container', 'bitstream'] as const).filter((layer) => stated[layer] === null);
   if (silent.length === 0) return null;
   return silent
     .map((layer) => {
       const doubt = doubtAbout(measurement, `layers.${layer}.${field}`);
-      return `the ${layer} says nothing of ${what}${doubt === null ? '' : ` (${doubt})`}`;
+      return `the ${layer} does not declare ${what}${doubt === null ? '' : ` (${doubt})`}`;
     })
     .join(', ');
 }
 
 /** `container 25/1; bitstream 24/1`. */
-export function bothStated({ container, bitstream }: Stated): string {
+export function bothStated({ container, bitstream }: Declared): string {
   return `container ${container}; bitstream ${bitstream}`;
 }

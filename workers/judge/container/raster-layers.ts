@@ -5,16 +5,16 @@ import { met, missed, unproven } from '../ruling.js';
 import { bothStated, silenceOf } from './layers.js';
 
 /**
- * A container may count the lines and columns of whole macroblocks: 16 of them, 32 lines where fields are
- * coded apart.
+ * A container may declare the raster padded to whole macroblocks: 16 lines and columns, 32 lines where fields
+ * are coded separately.
  */
 const MACROBLOCKS = [16, 32] as const;
 
 export const requirement = defineRequirement('raster-layers', {
   title: 'Raster in container and bitstream',
-  why: 'Programs that believe the container scale or crop the picture to a size it has not.',
-  expected: 'container and bitstream say the same of the raster',
-  advice: 'Wrap the stream again, so that the container repeats its raster.',
+  why: 'Programs that read the container scale or crop the picture to a wrong size.',
+  expected: 'container and bitstream declare the same raster',
+  advice: 'Wrap the stream again, so that the container declares the raster of the bitstream.',
   rule: onPicture(({ proof }, _, measurement) => {
     const { container, bitstream } = measurement.layers;
     const [outer, inner] = [container?.raster ?? null, bitstream?.raster ?? null];
@@ -24,7 +24,7 @@ export const requirement = defineRequirement('raster-layers', {
     if (stated.container === stated.bitstream) return met(`both ${stated.container}`);
     return isPadded(inner.width, outer.width, [MACROBLOCKS[0]]) &&
       isPadded(inner.height, outer.height, MACROBLOCKS)
-      ? met(`${bothStated(stated)}, filled up to whole macroblocks`)
+      ? met(`${bothStated(stated)}, padded to whole macroblocks`)
       : missed(bothStated(stated));
   }),
 });

@@ -7,9 +7,9 @@ import { bothStated, silenceOf } from './layers.js';
 
 export const requirement = defineRequirement('rate-layers', {
   title: 'Frame rate in container and bitstream',
-  why: 'Programs that believe the bitstream show the picture at another speed than its sound.',
-  expected: 'container and bitstream say the same of the frame rate',
-  advice: 'Have both layers carry the rate of the picture.',
+  why: 'Programs that read the bitstream play the picture at another speed than the sound.',
+  expected: 'container and bitstream declare the same frame rate',
+  advice: 'Write the rate of the picture into both layers.',
   rule: onPicture(({ proof }, video, measurement) => {
     const inBitstream = measurement.layers.bitstream?.frameRate ?? null;
     const stated = { container: video.frameRate, bitstream: inBitstream?.rate ?? null };
@@ -19,11 +19,11 @@ export const requirement = defineRequirement('rate-layers', {
     if (outer === null || inner === null || !equalRationals(outer, inner)) {
       return inBitstream?.fixed
         ? missed(bothStated(stated))
-        : doubtful(`${bothStated(stated)}, which it does not promise to be fixed`);
+        : doubtful(`${bothStated(stated)}, which it does not declare to be fixed`);
     }
-    // The container's rate is what its time stamps show, not what a header of it says.
+    // The container's rate is taken from its time stamps, not from a header.
     if (video.constantRate !== true) {
-      const reason = doubtAbout(measurement, 'video.constantRate') ?? 'frames of uneven length';
+      const reason = doubtAbout(measurement, 'video.constantRate') ?? 'frames of uneven duration';
       return unmeasured(`both ${stated.container}; ${reason}`);
     }
     return met(`both ${stated.container}`);

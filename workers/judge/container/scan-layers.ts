@@ -5,9 +5,9 @@ import { bothStated, silenceOf } from './layers.js';
 
 export const requirement = defineRequirement('scan-layers', {
   title: 'Scan in container and bitstream',
-  why: 'Programs differ in which layer they believe: motion combs in one and is right in the other.',
-  expected: 'container and bitstream say the same of the scan',
-  advice: 'Have both layers carry the scan of the picture.',
+  why: 'Programs differ in which layer they read: one shows combing, another does not.',
+  expected: 'container and bitstream declare the same scan',
+  advice: 'Write the scan of the picture into both layers.',
   rule: onPicture(({ proof, segmented }, _, measurement) => {
     const { container, bitstream } = measurement.layers;
     const stated = { container: container?.scan ?? null, bitstream: bitstream?.scan ?? null };

@@ -13,7 +13,7 @@ import { nominalRate, parseTimecode, supportsDropFrame } from '../../../signal/t
 import { doubtAbout } from '../doubt.js';
 import { framesAt } from '../place.js';
 import { defineRequirement } from '../requirement.js';
-import { hold, met, missed, type Ruling, unmeasured } from '../ruling.js';
+import { met, metIf, missed, type Ruling, unmeasured } from '../ruling.js';
 import { sameLabel } from '../same-label.js';
 
 export const requirement = defineRequirement('timecode', {
@@ -29,7 +29,7 @@ export const requirement = defineRequirement('timecode', {
     const found = measurement.container.startTimecode;
     if (found === null) return missed('no timecode');
     const rate = parseRational(measurement.video?.frameRate ?? '');
-    if (rate === null) return unmeasured(`${found}, but no frame rate to count it by`);
+    if (rate === null) return unmeasured(`${found}, but the file declares no frame rate`);
     const { reason } = parseTimecode(found, rate);
     const track = measurement.wrapper?.timecode ?? null;
     const fault = reason ?? (track === null ? null : trackFault(track, found, rate));
@@ -38,8 +38,8 @@ export const requirement = defineRequirement('timecode', {
     }
     const doubt = doubtAbout(measurement, 'wrapper.timecode');
     return [
-      hold(start === undefined || sameLabel(found, start), found),
-      ...(doubt === null ? [] : [unmeasured(`its track was not read: ${doubt}`)]),
+      metIf(start === undefined || sameLabel(found, start), found),
+      ...(doubt === null ? [] : [unmeasured(`the timecode track was not read: ${doubt}`)]),
       ...(continuous ? [continuity(track, measurement)] : []),
     ];
   },
@@ -51,15 +51,15 @@ function trackFault(track: TimecodeTrack, found: string, rate: Rational): string
   // Above 30 frames a second a label may stand for two frames (ST 12-1, frame pairs; from memory).
   const pairs = toNumber(rate) > 30 ? rational(rate.num, rate.den * 2) : null;
   if (own === null || !(equalRationals(own, rate) || (pairs !== null && equalRationals(own, pairs)))) {
-    return `its track counts ${track.frameRate} frames a second, the picture has ${formatRational(rate)}`;
+    return `its track counts ${track.frameRate} frames/s, the picture has ${formatRational(rate)}`;
   }
   if (track.dropFrame && !supportsDropFrame(own)) {
-    return `its track is flagged drop frame, which ${track.frameRate} has not`;
+    return `its track is flagged drop frame, which does not exist at ${track.frameRate}`;
   }
   if (track.framesPerSecond !== nominalRate(own)) {
     return `its track counts ${track.framesPerSecond} labels a second at ${track.frameRate}`;
   }
-  // At frame pairs the labels of track and picture count differently.
+  // With frame pairs the labels of track and picture count differently.
   if (equalRationals(own, rate) && track.start !== null && !sameLabel(track.start, found)) {
     return `its track begins at ${track.start}`;
   }
@@ -87,5 +87,5 @@ function continuity(track: TimecodeTrack | null, measurement: Measurement): Ruli
   const labelled = Math.round(track.frames * perLabel);
   return labelled >= frames
     ? met('one unbroken count')
-    : missed(`${labelled} of ${count(frames, 'frame')} have a label`, { advice });
+    : missed(`${labelled} of ${count(frames, 'frame')} have a timecode`, { advice });
 }

@@ -10,7 +10,7 @@ const EXPECTED = 'time stamps without gap, repeat or step back';
 
 export const requirement = defineRequirement('timestamps', {
   title: 'Time stamps',
-  why: 'A gap or repeat in time shows as a jump, and moves everything after it against the sound.',
+  why: 'A gap or repeat shows as a jump, and puts everything after it out of sync.',
   expected: EXPECTED,
   advice: 'Make the file again with a time stamp for every frame.',
   rule: onPicture((_, { constantRate }, measurement) => {
@@ -18,15 +18,15 @@ export const requirement = defineRequirement('timestamps', {
     const at = eventsOf(measurement, ...STAMP_EVENTS);
     const found = [
       at.length > 0 ? (at.length === 1 ? 'a gap or repeat' : `${at.length} gaps or repeats`) : '',
-      // A container that stamps no packet at all leaves it to the frames, which were asked.
+      // Where the container gives no packet a time stamp, the times of the frames count, which were checked.
       faults !== null && faults.missing > 0 && faults.missing < (measurement.coding?.packets ?? 0)
-        ? `${count(faults.missing, 'packet')} without a time`
+        ? `${count(faults.missing, 'packet')} without a time stamp`
         : '',
       faults !== null && faults.repeated > 0
-        ? `${count(faults.repeated, 'packet')} at the time of another`
+        ? `${count(faults.repeated, 'packet')} at the same time as another`
         : '',
       faults !== null && faults.backward > 0
-        ? `${count(faults.backward, 'packet')} not decoded after the one before`
+        ? `${count(faults.backward, 'packet')} with a decoding time before the previous one`
         : '',
     ].filter((part) => part !== '');
     if (found.length > 0) return missed(found.join(', '), { at });

@@ -2,17 +2,19 @@ import { oneOf } from '../../../jobs/words/numbers.js';
 import { doubtAbout, reasonFor } from '../doubt.js';
 import { onSteadyPicture } from '../on-picture.js';
 import { defineRequirement, type Limits } from '../requirement.js';
-import { hold, met, missed, unmeasured } from '../ruling.js';
+import { met, metIf, missed, unmeasured } from '../ruling.js';
 
 const allowed = ({ declared }: Limits<'bit-depth'>): readonly number[] =>
   typeof declared === 'number' ? [declared] : declared;
 
 export const requirement = defineRequirement('bit-depth', {
   title: 'Bit depth',
-  why: 'Bits that are only declared do not keep skies from banding in the grade.',
+  why: 'Bits that are declared but not used do not prevent banding in the grade.',
   expected: (limits) => {
     const { effective, proof } = limits;
-    const used = proof ? `at least ${effective} of them used` : `no sign of fewer than ${effective} used`;
+    const used = proof
+      ? `at least ${effective} of them used`
+      : `no sign that fewer than ${effective} are used`;
     return `${oneOf(allowed(limits))} bits${effective === undefined ? '' : `, ${used}`}`;
   },
   advice: (limits) => `Encode the picture with ${oneOf(allowed(limits))} bits.`,
@@ -26,16 +28,15 @@ export const requirement = defineRequirement('bit-depth', {
     const doubt = doubtAbout(measurement, 'video.bitDepth.effective');
     if (unread !== null || found.effective === null || found.confidence === 'low' || doubt !== null) {
       if (unread === null && found.effective === null && !proof) {
-        return met(`${declared}; how many are used cannot be told, no sign of fewer`);
+        return met(`${declared}; the bits in use are not known, no sign of fewer`);
       }
-      const reason =
-        unread ?? doubt ?? 'too little tone, or too lossy coding, to tell how many bits are used';
-      return unmeasured(reason, 'Judge the depth on the uncompressed or losslessly coded source.');
+      const reason = unread ?? doubt ?? 'too few tones, or too lossy a codec, to tell how many bits are used';
+      return unmeasured(reason, 'Check the depth on the uncompressed or losslessly coded source.');
     }
-    return hold(
+    return metIf(
       found.effective >= effective,
       `${declared}, ${found.effective} used`,
-      'Go back to a source with the full depth: the missing bits cannot be made up.',
+      'Go back to a source with the full depth: missing bits cannot be restored.',
     );
   }),
   seen: false,

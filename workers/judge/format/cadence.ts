@@ -5,9 +5,9 @@ import { onSection } from '../on-picture.js';
 import { inParts, plainRange } from '../place.js';
 import { defineRequirement } from '../requirement.js';
 import { doubtful, met, missed, missedOnlyAt, unmeasured } from '../ruling.js';
-import { distinct, isWhole, NOT_WHOLE } from './fields.js';
+import { allListed, distinct, NOT_ALL_LISTED } from './fields.js';
 
-/** Cadences in words, with what else looks the same. */
+/** A cadence in words. */
 function cadenceWords(name: CadenceName): string {
   if (name === 'none') return 'no pulldown';
   if (name.startsWith('repeat-')) return `whole frames repeated (${name.slice('repeat-'.length)})`;
@@ -16,11 +16,11 @@ function cadenceWords(name: CadenceName): string {
 
 export const requirement = defineRequirement('cadence', {
   title: 'Pulldown and cadence',
-  why: 'Pulldown left in, or broken by the edit, judders and spoils every later conversion.',
+  why: 'Pulldown that was left in or broken by the edit judders and spoils every later conversion.',
   expected: ({ is }) =>
     `${is.map(cadenceWords).join(' or ')}${is.some((name) => name !== 'none') ? ', without breaks' : ''}`,
   advice:
-    'Take the pulldown out at the source, or make it again over the whole edit; animation drawn for two frames looks the same and may be meant.',
+    'Remove the pulldown at the source, or apply it again over the finished edit; animation drawn on twos looks the same and may be intended.',
   rule: onSection('fields', { what: 'figures of fields' }, (limits, fields, measurement, { parts }) => {
     const { is, maxBreaks, proof } = limits;
     const { cadence: found } = fields;
@@ -32,7 +32,7 @@ export const requirement = defineRequirement('cadence', {
     const breaks = inParts(measurement, found.breaks.ranges, parts);
     const tooMany = breaks.length > maxBreaks ? breaks : [];
     const at = [...wrong, ...tooMany].map(plainRange);
-    const whole = isWhole(found.segments, found.breaks);
+    const complete = allListed(found.segments, found.breaks);
     if (at.length > 0) {
       const words = [
         ...distinct(wrong.map(({ name }) => name)).map((name) => {
@@ -44,12 +44,12 @@ export const requirement = defineRequirement('cadence', {
       if (found.confidence === 'low') {
         return { ...doubtful(`${words}; too little motion to be sure`), at };
       }
-      return whole ? missedOnlyAt(at, words) : missed(words, { at });
+      return complete ? missedOnlyAt(at, words) : missed(words, { at });
     }
-    if (!whole) return unmeasured(NOT_WHOLE);
+    if (!complete) return unmeasured(NOT_ALL_LISTED);
     if (found.name === null || found.confidence === 'low') {
       return proof
-        ? unmeasured('too little motion to tell', 'Judge the cadence by a part that moves.')
+        ? unmeasured('too little motion to tell', 'Check the cadence in a part with motion.')
         : met('too little motion to tell; no sign of another cadence');
     }
     return met(cadenceWords(found.name));

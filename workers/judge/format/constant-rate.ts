@@ -5,7 +5,7 @@ import { eventsOf } from '../place.js';
 import { defineRequirement } from '../requirement.js';
 import { met, missed, unmeasured } from '../ruling.js';
 
-const EXPECTED = 'every frame as long as the next';
+const EXPECTED = 'every frame of the same duration';
 
 export const requirement = defineRequirement('constant-rate', {
   title: 'Constant frame rate',
@@ -14,11 +14,11 @@ export const requirement = defineRequirement('constant-rate', {
   advice: 'Make the file again at a constant rate.',
   rule: onPicture((_, { constantRate }, measurement) => {
     if (constantRate === null) {
-      const reason = doubtAbout(measurement, 'video.constantRate') ?? 'the time stamps do not tell';
+      const reason = doubtAbout(measurement, 'video.constantRate') ?? 'the time stamps do not show it';
       return unmeasured(reason, 'Wrap the file again with a constant rate.');
     }
     if (constantRate) return met(EXPECTED);
-    return missed('frames of uneven length', { at: eventsOf(measurement, ...STAMP_EVENTS) });
+    return missed('frames of uneven duration', { at: eventsOf(measurement, ...STAMP_EVENTS) });
   }),
   seen: false,
 });

@@ -6,12 +6,12 @@ import { met, missed, unmeasured } from '../ruling.js';
 
 export const requirement = defineRequirement('effective-raster', {
   title: 'Raster in use',
-  why: 'A picture scaled up fills the raster and shows no more than it did before.',
+  why: 'A picture that was scaled up fills the raster but has no more detail than before.',
   expected: ({ least, proof }) =>
     proof
       ? `detail of at least ${percent(least)} of the raster each way`
       : `no sign of a picture scaled up from less than ${percent(least)} of the raster`,
-  advice: 'Go back to a source of the full raster: detail that was not shot cannot be made up.',
+  advice: 'Go back to a source of the full raster: detail that was not shot cannot be restored.',
   rule: onPicture(({ least, proof }, { width, height }, measurement) => {
     const raster = measurement.effective?.raster ?? null;
     const doubt = doubtAbout(measurement, 'effective.raster');
@@ -25,11 +25,11 @@ export const requirement = defineRequirement('effective-raster', {
     const small = [across, down].some((share) => share !== null && share < least);
     const sure = raster.confidence === 'high';
     if (small && sure) return missed(`detail as of a picture of ${size}`);
-    const advice = 'Judge the raster by a sharp shot, or by the source.';
-    if (small) return unmeasured(`it looks like ${size}, but not for sure`, advice);
+    const advice = 'Check the raster in a sharp shot, or on the source.';
+    if (small) return unmeasured(`it looks like ${size}, but this is not certain`, advice);
     if (across !== null && down !== null && sure) return met(`detail as of a picture of ${size}`);
     return proof
-      ? unmeasured('too little detail, or grain covers it', advice)
-      : met('how much of the raster is in use cannot be told, no sign of less');
+      ? unmeasured('too little detail, or grain hides it', advice)
+      : met('the raster in use is not known, no sign of less');
   }),
 });

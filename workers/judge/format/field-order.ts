@@ -7,9 +7,9 @@ import { onSection } from '../on-picture.js';
 import { inParts, plainRange } from '../place.js';
 import { defineRequirement, type Limits } from '../requirement.js';
 import { doubtful, met, missed, missedOnlyAt, unmeasured } from '../ruling.js';
-import { distinct, isWhole, NOT_WHOLE } from './fields.js';
+import { allListed, distinct, NOT_ALL_LISTED } from './fields.js';
 
-/** The scan types that are taken; null where they are what the file states, and it states none. */
+/** The accepted scan types; null where the file's own is accepted and it declares none. */
 function expectedScans({ is }: Limits<'field-order'>, { video }: Measurement): readonly ScanName[] | null {
   if (is !== undefined) return is;
   return video === null || video.scan === null ? null : [video.scan];
@@ -17,25 +17,25 @@ function expectedScans({ is }: Limits<'field-order'>, { video }: Measurement): r
 
 export const requirement = defineRequirement('field-order', {
   title: 'Field order and combing',
-  why: 'Fields shown in the wrong order jump back and forth; combing in progressive frames cannot be taken out later.',
+  why: 'Fields in the wrong order make motion jump back and forth; combing in progressive frames cannot be removed later.',
   expected: (limits, measurement) => {
     const scans = expectedScans(limits, measurement);
     return scans === null
-      ? 'a moving picture of the scan the file states'
-      : `moving picture ${oneOf(scans)}${limits.is === undefined ? ', as the file states' : ''}`;
+      ? 'motion of the scan type the file declares'
+      : `motion ${oneOf(scans)}${limits.is === undefined ? ', as the file declares' : ''}`;
   },
   advice: (limits, measurement) => {
     const scans = expectedScans(limits, measurement);
-    return `Make the file again so that motion is ${scans === null ? 'as stated' : oneOf(scans)}: exchange the fields or de-interlace at the source, not by a flag.`;
+    return `Make the file again so that motion is ${scans === null ? 'as declared' : oneOf(scans)}: swap the fields or de-interlace at the source; do not just change the flag.`;
   },
   rule: onSection('fields', { what: 'figures of fields' }, (limits, fields, measurement, { parts }) => {
     const { segmented, maxCombedFrames, proof } = limits;
     const { scan, confidence, segments, combed } = fields;
     const scans = expectedScans(limits, measurement);
-    if (scans === null) return unmeasured('the file states no scan type');
+    if (scans === null) return unmeasured('the file declares no scan type');
     const interlaced = scans.some((name) => name !== 'progressive');
-    // Progressive pictures carried as two fields of one time (segmented frames) are sound in interlaced
-    // files.
+    // Progressive frames carried as two fields of the same time (segmented frames, PsF) are correct in
+    // interlaced files.
     const allowed = segmented && interlaced ? [...scans, 'progressive' as const] : scans;
     const wrong = inParts(
       measurement,
@@ -45,7 +45,7 @@ export const requirement = defineRequirement('field-order', {
     const combs = interlaced ? [] : inParts(measurement, combed.ranges, parts);
     const tooMany = framesIn(combs) > maxCombedFrames ? combs : [];
     const at = [...wrong, ...tooMany].map(plainRange);
-    const whole = isWhole(segments, combed);
+    const complete = allListed(segments, combed);
     if (at.length > 0) {
       const words = [
         ...distinct(wrong.map((segment) => segment.scan)).map((name) => {
@@ -54,24 +54,24 @@ export const requirement = defineRequirement('field-order', {
         }),
         ...(tooMany.length > 0
           ? [
-              `${count(framesIn(tooMany), 'combed frame')} besides, in the worst (${combed.worstFrame}) over ${percent(combed.worstArea)} of the picture`,
+              `${count(framesIn(tooMany), 'combed frame')}, in the worst (${combed.worstFrame}) over ${percent(combed.worstArea)} of the picture`,
             ]
           : []),
       ].join('; ');
       if (confidence === 'low' && tooMany.length === 0) {
-        return { ...doubtful(`${words}; the motion is too slight to be sure`), at };
+        return { ...doubtful(`${words}; too little motion to be sure`), at };
       }
-      return whole ? missedOnlyAt(at, words) : missed(words, { at });
+      return complete ? missedOnlyAt(at, words) : missed(words, { at });
     }
-    if (!whole) return unmeasured(NOT_WHOLE);
+    if (!complete) return unmeasured(NOT_ALL_LISTED);
     if (scan === null || confidence === 'low') {
-      const slight = `too little motion to tell${scan === null ? '' : `, it looks ${scan}`}`;
+      const unclear = `too little motion to tell${scan === null ? '' : `, it looks ${scan}`}`;
       return proof
-        ? unmeasured(slight, 'Judge the field order by a part that moves.')
-        : met(`${slight}; no sign of another scan`);
+        ? unmeasured(unclear, 'Check the field order in a part with motion.')
+        : met(`${unclear}; no sign of another scan`);
     }
     const asFields = scan === 'progressive' && interlaced;
-    return met(asFields ? 'progressive, carried as fields of one time (PsF)' : scan);
+    return met(asFields ? 'progressive, carried as two fields of the same time (PsF)' : scan);
   }),
   within: 'rule',
 });

@@ -6,11 +6,11 @@ interface Places {
   readonly ranges: readonly FrameRange[];
 }
 
-/** Whether every place is listed; if not, it is not known whether the others miss. */
-export function isWhole(...lists: readonly Places[]): boolean {
+/** Whether every place is listed; if not, the others may miss too. */
+export function allListed(...lists: readonly Places[]): boolean {
   return lists.every(({ places, ranges }) => places === ranges.length);
 }
 
-export const NOT_WHOLE = 'only the longest of many places are known one by one';
+export const NOT_ALL_LISTED = 'there are many places, and only the longest are listed';
 
 export const distinct = <T>(values: readonly T[]): T[] => [...new Set(values)];

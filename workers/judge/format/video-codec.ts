@@ -3,7 +3,7 @@ import { oneOf } from '../../../jobs/words/numbers.js';
 import { onPicture } from '../on-picture.js';
 import type { Limits } from '../requirement.js';
 import { defineRequirement } from '../requirement.js';
-import { hold } from '../ruling.js';
+import { metIf } from '../ruling.js';
 
 const plain = (profile: string): string => profile.toLowerCase().replace(/[^a-z0-9]/g, '');
 
@@ -12,14 +12,14 @@ const expected = ({ is, profiles }: Limits<'video-codec'>): string =>
 
 export const requirement = defineRequirement('video-codec', {
   title: 'Video codec',
-  why: 'A codec or profile the receiver cannot decode comes back from ingest.',
+  why: 'Ingest refuses a codec or profile it cannot decode.',
   expected,
   advice: (limits) => `Encode the picture as ${expected(limits)}.`,
   rule: onPicture(({ is, profiles }, { codec, profile }) => {
     const codecHolds = is.some((name) => isNamed(codec, name));
-    // A profile that is asked for and not stated misses, as EBU QC 0035W has it.
+    // A profile that is required but not declared misses (EBU QC 0035W).
     const profileHolds =
       profiles === undefined || (profile !== null && profiles.some((name) => plain(name) === plain(profile)));
-    return hold(codecHolds && profileHolds, `${codec}, profile ${profile ?? 'not stated'}`);
+    return metIf(codecHolds && profileHolds, `${codec}, profile ${profile ?? 'not declared'}`);
   }),
 });

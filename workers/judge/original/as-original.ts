@@ -5,19 +5,19 @@ import { quantity } from '../../../jobs/words/quantities.js';
 import { equalRationals, parseRational, toNumber } from '../../../signal/rational.js';
 import { doubtAbout } from '../doubt.js';
 import { defineRequirement } from '../requirement.js';
-import { hold, met, missed, type Ruling, unmeasured } from '../ruling.js';
+import { met, metIf, missed, type Ruling, unmeasured } from '../ruling.js';
 import { sameLabel } from '../same-label.js';
 import { damageOf, isMeasured } from './damage.js';
 import { soundRuling } from './sound-as-original.js';
 
-const NOT_THE_WHOLE_TAKE = 'Make the copy again: it does not hold the whole take.';
+const NOT_THE_WHOLE_TAKE = 'Make the copy again: it is not the whole take.';
 const FROM_THIS_ORIGINAL = 'Make the copy again from this original.';
 
 type Original = Measurement | ClipFacts;
 
 export const requirement = defineRequirement('as-original', {
   title: 'Copy against its original',
-  why: 'A copy that is not frame for frame its original cannot be exchanged for it.',
+  why: 'A copy can replace its original in an edit only when they match frame for frame.',
   expected: ({ frames, timecode, sound, raster, bitDepth }) => {
     const parts = [
       frames ? 'frames' : '',
@@ -26,12 +26,12 @@ export const requirement = defineRequirement('as-original', {
       raster ? 'raster' : '',
       bitDepth ? 'bit depth' : '',
     ].filter((part) => part !== '');
-    return parts.length === 0 ? 'made from a whole original' : `${parts.join(', ')} as the original`;
+    return parts.length === 0 ? 'made from an undamaged original' : `${parts.join(', ')} as the original`;
   },
   advice: FROM_THIS_ORIGINAL,
   rule: (limits, measurement, { original, sound }) => {
     if (original === undefined) {
-      return unmeasured('no original to hold it against', 'Judge the copy together with its original.');
+      return unmeasured('no original to compare it with', 'Check the copy together with its original.');
     }
     const damage = damageOf(original);
     if (damage !== null) {
@@ -46,7 +46,7 @@ export const requirement = defineRequirement('as-original', {
       limits.raster ? rasterRuling(measurement, original) : [],
       limits.bitDepth ? depthRuling(measurement, original) : [],
     ].flat();
-    return rulings.length === 0 ? met('the original is whole') : rulings;
+    return rulings.length === 0 ? met('the original is undamaged') : rulings;
   },
 });
 
@@ -55,20 +55,20 @@ function framesRuling(measurement: Measurement, original: Original): Ruling {
   const had = original.video?.frames ?? null;
   const has = measurement.video?.frames ?? 0;
   if (had === null) return unmeasured('the original declares no frame count', 'Measure the original too.');
-  if (!sameRhythm(measurement, original)) return lengthRuling(measurement, original);
+  if (!sameFrameRate(measurement, original)) return lengthRuling(measurement, original);
   const measured = has === had ? `${count(has, 'frame')}` : `${count(has, 'frame')} of the original's ${had}`;
-  return hold(has === had, measured, NOT_THE_WHOLE_TAKE);
+  return metIf(has === had, measured, NOT_THE_WHOLE_TAKE);
 }
 
-/** Whether every frame of the original is one frame of the copy: a constant rate, kept. */
-function sameRhythm(measurement: Measurement, original: Original): boolean {
+/** Whether every frame of the original is one frame of the copy: both at one constant rate. */
+function sameFrameRate(measurement: Measurement, original: Original): boolean {
   if (original.video?.constantRate === false) return false;
   const had = parseRational(original.video?.frameRate ?? '');
   const has = parseRational(measurement.video?.frameRate ?? '');
   return had === null || has === null || equalRationals(had, has);
 }
 
-/** Where frames were repeated or dropped to make another rate, the copy must last as long as the original. */
+/** Where frames were repeated or dropped to convert the rate, the copy must be as long as the original. */
 function lengthRuling(measurement: Measurement, original: Original): Ruling {
   const had = original.video?.durationSeconds ?? null;
   const has = measurement.video?.durationSeconds ?? null;
@@ -79,12 +79,12 @@ function lengthRuling(measurement: Measurement, original: Original): Ruling {
   }
   // One frame of either: the last one of the original may end anywhere within a frame of the copy.
   const tolerance = Math.max(1 / toNumber(rate), 1 / toNumber(from));
-  const rhythm = original.video?.constantRate === false ? 'a variable rate' : original.video?.frameRate;
-  const measured = `${quantity(has, 's')} at ${measurement.video?.frameRate}, the original's ${quantity(had, 's')} at ${rhythm}`;
-  return hold(Math.abs(has - had) <= tolerance, measured, NOT_THE_WHOLE_TAKE);
+  const originalRate = original.video?.constantRate === false ? 'a variable rate' : original.video?.frameRate;
+  const measured = `${quantity(has, 's')} at ${measurement.video?.frameRate}, the original's ${quantity(had, 's')} at ${originalRate}`;
+  return metIf(Math.abs(has - had) <= tolerance, measured, NOT_THE_WHOLE_TAKE);
 }
 
-/** An odd edge that was repeated or left out shows here, as does any scaling. */
+/** Detects scaling, and an odd line or column that was repeated or left out. */
 function rasterRuling(measurement: Measurement, original: Original): Ruling {
   if (original.video === null && measurement.video === null) return met('no picture, as the original');
   if (original.video === null || measurement.video === null) {
@@ -98,13 +98,23 @@ function rasterRuling(measurement: Measurement, original: Original): Ruling {
       advice: 'Make the copy again with the sample aspect of the original.',
     });
   }
-  return hold(has === had, measured, 'Use a codec that holds this raster, or a target that may change it.');
+  return metIf(
+    has === had,
+    measured,
+    'Use a codec that can store this raster, or a target that may change it.',
+  );
 }
 
-/** Containers that hold the shape of the picture in whole pixels give back an aspect this near. */
+/**
+ * Relative difference allowed: containers that store the shape of the picture in whole pixels round the
+ * aspect.
+ */
 const ASPECT_OFF = 0.002;
 
-/** Whether samples have the same shape, turned as the picture is. One the original does not state is any. */
+/**
+ * Whether samples have the same shape once the picture is turned upright. Where the original declares none,
+ * any will do.
+ */
 function sameAspect(copy: Turned, original: Turned): boolean {
   const had = shapeOf(original);
   if (had === null) return true;
@@ -141,7 +151,7 @@ function timecodeRuling(measurement: Measurement, original: Original): Ruling {
   }
   const same = sameLabel(has, had);
   const measured = same ? `timecode ${has}` : `timecode ${has}, the original's is ${had}`;
-  return hold(same, measured, 'Make the copy again with the original’s timecode.');
+  return metIf(same, measured, 'Make the copy again with the original’s timecode.');
 }
 
 function depthRuling(measurement: Measurement, original: Original): Ruling {
@@ -150,22 +160,22 @@ function depthRuling(measurement: Measurement, original: Original): Ruling {
   if (copy === undefined || original.video === null) return missed('only one of the two has a picture');
   if (!isMeasured(original)) return declaredDepth(copy.declared, original.video.bitDepth);
   const source = original.video.bitDepth;
-  // What the original itself cannot show, its copy cannot either: the declared depths are what is left to
-  // compare.
+  // Where the bits in use of the original are not known, those of the copy are not either: only the declared
+  // depths can be compared.
   if (source.effective === null || source.confidence === 'low') {
     return declaredDepth(copy.declared, source.declared);
   }
   const doubt = doubtAbout(measurement, 'video.bitDepth.effective');
   if (copy.effective === null || copy.confidence === 'low' || doubt !== null) {
-    const reason = doubt ?? 'how many bits the copy really uses cannot be told';
+    const reason = doubt ?? 'the bits the copy really uses are not known';
     return unmeasured(reason, 'Compare the copy with its original, code by code.');
   }
   const measured = `${copy.effective} bits used, the original uses ${source.effective}`;
-  return hold(copy.effective >= source.effective, measured, KEEP_EVERY_BIT);
+  return metIf(copy.effective >= source.effective, measured, KEEP_EVERY_BIT);
 }
 
 const KEEP_EVERY_BIT = 'Use a codec that keeps every bit.';
 
 function declaredDepth(copy: number, source: number): Ruling {
-  return hold(copy >= source, `${copy} bits declared, the original ${source}`, KEEP_EVERY_BIT);
+  return metIf(copy >= source, `${copy} bits declared, the original ${source}`, KEEP_EVERY_BIT);
 }

@@ -8,7 +8,7 @@ export function isMeasured(original: Measurement | ClipFacts): original is Measu
 }
 
 /**
- * Why nothing made from this original can be whole; null when it was measured and is, or was not measured.
+ * Why every copy of this original is damaged too; null when the original is undamaged or was not measured.
  */
 export function damageOf(original: JudgeContext['original']): string | null {
   if (original === undefined || !isMeasured(original)) return null;
@@ -16,7 +16,7 @@ export function damageOf(original: JudgeContext['original']): string | null {
   if (truncated) {
     const declared = original.video?.framesDeclared ?? null;
     const frames =
-      declared === null ? '' : `: ${original.video?.frames ?? 0} of ${count(declared, 'frame')} came out`;
+      declared === null ? '' : `: ${original.video?.frames ?? 0} of ${count(declared, 'frame')} decoded`;
     return `the original ends early${frames}`;
   }
   return errors > 0 ? `the original has ${count(errors, 'decode error')}` : null;

@@ -4,7 +4,7 @@ import { quantity } from '../../../jobs/words/quantities.js';
 import { parseRational, toNumber } from '../../../signal/rational.js';
 import { doubtAbout } from '../doubt.js';
 import type { JudgeContext } from '../requirement.js';
-import { doubtful, hold, met, missed, type Ruling, type Rulings, unmeasured } from '../ruling.js';
+import { doubtful, met, metIf, missed, type Ruling, type Rulings, unmeasured } from '../ruling.js';
 import { isMeasured } from './damage.js';
 
 /**
@@ -13,8 +13,8 @@ import { isMeasured } from './damage.js';
  */
 const SOUND_TOLERANCE_SECONDS = 0.05;
 /**
- * Below this a side or a track counts as silent: noise of recorders and of coding lies there (common
- * practice, no source).
+ * Below this a side or a track counts as silent: recorder and coding noise lies there (common practice, no
+ * source).
  */
 const SILENT_DBFS = -60;
 /** Lossy coding and another sample rate change the level of a side by less than this, dB. */
@@ -26,11 +26,11 @@ type StereoPart = NonNullable<NonNullable<NonNullable<JudgeContext['sound']>>['s
 const AGAIN_WITH_SOUND = 'Make the copy again with the sound.';
 
 /**
- * Sound of a copy against its original's. Where it is known how it was made of the original's tracks, each
- * side is held against what it was made of, and what was left out without anybody's word is said.
+ * Compares the sound of a copy with that of its original. Where it is known how the copy was mixed, each side
+ * is compared with its sources, and tracks that were left out though nobody chose so are named.
  *
  * @param all every stream and channel must be there
- * @param made how the copy's sound was made; undefined where that is not known
+ * @param made how the sound of the copy was mixed; undefined where that is not known
  */
 export function soundRuling(
   all: boolean,
@@ -74,7 +74,7 @@ function lengthRuling(
 ): Ruling {
   const copy = measurement.audio[index];
   const streams = sources.flatMap((source) => original.audio[source] ?? []);
-  if (copy === undefined || streams.length === 0) return missed('sound the original does not have');
+  if (copy === undefined || streams.length === 0) return missed('the original has no such sound');
   const subjects = sources.map((source) => `audio[${source}].durationSeconds`);
   const doubt =
     doubtAbout(measurement, `audio[${index}].durationSeconds`) ??
@@ -82,22 +82,26 @@ function lengthRuling(
       ? (subjects.map((subject) => doubtAbout(original, subject)).find((each) => each !== null) ?? null)
       : null);
   if (doubt !== null) return unmeasured(doubt, 'Measure copy and original again, with their sound.');
-  // Matroska and others state no length of a stream; measuring the original does.
+  // Matroska and others declare no length of a stream; measuring the original gives it.
   const lengths = streams.flatMap(({ durationSeconds }) => durationSeconds ?? []);
   if (lengths.length < streams.length) {
-    return unmeasured('the original states no length of its sound', 'Measure the original too.');
+    return unmeasured('the original declares no length of its sound', 'Measure the original too.');
   }
   const longest = Math.max(...lengths);
   const rate = parseRational(measurement.video?.frameRate ?? '');
   const tolerance = Math.max(SOUND_TOLERANCE_SECONDS, rate === null ? 0 : 1 / toNumber(rate));
   const off = copy.durationSeconds - longest;
   const measured = `sound of ${quantity(copy.durationSeconds, 's')}, the original's ${quantity(longest, 's')}`;
-  return hold(Math.abs(off) <= tolerance + 1e-6, measured, 'Make the copy again: its sound is not whole.');
+  return metIf(
+    Math.abs(off) <= tolerance + 1e-6,
+    measured,
+    'Make the copy again: its sound is not complete.',
+  );
 }
 
 /**
- * Each side against the channels it was made of: not silent where they are not, and no louder than they can
- * be together.
+ * Compares each side with its source channels: it must not be silent where they are not, and no louder than
+ * their sum can be.
  */
 function levelRulings(
   measurement: Measurement,
@@ -111,12 +115,12 @@ function levelRulings(
     if (sources === null || sources.length === 0) return [];
     const has = copy[index]?.rmsDbfs ?? Number.NEGATIVE_INFINITY;
     const most = decibels(sources.reduce((sum, level) => sum + 10 ** (level / 20), 0));
-    // Channels may cancel one another in part: only one alone tells the lowest level too.
+    // Several channels may partly cancel: only a single source gives a lowest level.
     const least = sources.length === 1 ? most - LEVEL_TOLERANCE_DB : SILENT_DBFS;
     if (most < SILENT_DBFS + LEVEL_TOLERANCE_DB) return [];
     const measured = `${side} at ${shown(has)}, of ${sources.length === 1 ? 'a channel' : 'channels'} at up to ${shown(most)}`;
     return [
-      hold(
+      metIf(
         has >= least && has <= most + LEVEL_TOLERANCE_DB,
         measured,
         `${AGAIN_WITH_SOUND} Listen to it first.`,
@@ -152,7 +156,7 @@ function leftOutRulings(original: Original, parts: readonly StereoPart[]): Rulin
     const part = parts.find(({ stream }) => stream === track.stream);
     const channels = Array.from({ length: track.channels }, (_, channel) => channel).filter(isHeard);
     if (part === undefined) return channels.length > 0 ? [`track ${index + 1}`] : [];
-    // What a fold-down by loudspeakers leaves out (LFE), it leaves out by its rule.
+    // A fold-down by loudspeaker leaves out the LFE on purpose.
     if (track.layout !== null) return [];
     const out = channels.filter((channel) => part.left[channel] === 0 && part.right[channel] === 0);
     return out.length > 0
@@ -165,7 +169,7 @@ function leftOutRulings(original: Original, parts: readonly StereoPart[]): Rulin
   return [
     doubtful(
       `left out of the original's sound: ${names.join(', ')}`,
-      'Listen whether they are needed; the manifest says which tracks are taken (`sound: [1, 2]` or `mix`).',
+      'Listen whether they are needed; set the tracks to use in the manifest (`sound: [1, 2]` or `mix`).',
     ),
   ];
 }

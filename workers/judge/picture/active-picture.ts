@@ -5,15 +5,15 @@ import { onSection, type Video } from '../on-picture.js';
 import { plainRange } from '../place.js';
 import { defineRequirement, type Limits } from '../requirement.js';
 import { met, missed, missedOnlyAt, unmeasured } from '../ruling.js';
-import { longestKnown } from './listed-places.js';
+import { onlyLongestListed } from './listed-places.js';
 import { TEMPORAL } from './temporal.js';
 
-/** Edges of an area, in pixels; of an aspect ratio they may lie between two. */
+/** Edges of an area, in pixels; those of an aspect ratio may lie between two pixels. */
 type Area = { readonly [K in keyof PictureArea]: number };
 
 export const requirement = defineRequirement('active-picture', {
   title: 'Active picture',
-  why: 'Bars of another size than agreed show the wrong framing, or are cut by whoever conforms the picture.',
+  why: 'Bars of the wrong size mean wrong framing, or are cropped later in the chain.',
   expected: ({ aspect, area, tolerance, constant }) => {
     const size =
       aspect !== undefined
@@ -27,8 +27,8 @@ export const requirement = defineRequirement('active-picture', {
   rule: onSection('temporal', TEMPORAL, (limits, { activePicture: found }, { video }) => {
     const { tolerance, constant } = limits;
     const expected = expectedArea(limits, video);
-    if (expected === null) return unmeasured('the file states no sample aspect to reckon the shape by');
-    if (found.area === null) return unmeasured('the picture is too dark throughout to show its edges');
+    if (expected === null) return unmeasured('the file declares no sample aspect, so the shape is not known');
+    if (found.area === null) return unmeasured('the whole picture is too dark to find its edges');
     const measured = words(found.area);
     if (!fits(found.area, expected, tolerance)) return missed(measured);
     const { others } = found;
@@ -36,7 +36,7 @@ export const requirement = defineRequirement('active-picture', {
     const bad = others.ranges.filter(({ area }) => !fits(area, expected, tolerance));
     const [first] = bad;
     const unlisted = others.places > others.ranges.length;
-    if (first === undefined) return unlisted ? unmeasured(longestKnown(others)) : met(measured);
+    if (first === undefined) return unlisted ? unmeasured(onlyLongestListed(others)) : met(measured);
     const at = bad.map(plainRange);
     const elsewhere = `${measured}, but in ${count(bad.length, 'place')} others, the first ${words(first.area)}`;
     return unlisted ? missed(`${elsewhere}, and more`, { at }) : missedOnlyAt(at, elsewhere);
@@ -62,9 +62,9 @@ function expectedArea({ aspect, area }: Limits<'active-picture'>, video: Video):
   return { left: (width - fitted.width) / 2, top: (height - fitted.height) / 2, ...fitted };
 }
 
-/** Whether every edge lies where it should, to so many lines and the half line of rounding. */
+/** Whether every edge lies where expected, within the tolerance and half a line of rounding. */
 function fits(area: PictureArea, expected: Area, tolerance: number): boolean {
   const edges = (of: Area): number[] => [of.left, of.top, of.left + of.width, of.top + of.height];
-  const should = edges(expected);
-  return edges(area).every((edge, i) => Math.abs(edge - (should[i] ?? Number.NaN)) <= tolerance + 0.5);
+  const expectedEdges = edges(expected);
+  return edges(area).every((edge, i) => Math.abs(edge - (expectedEdges[i] ?? Number.NaN)) <= tolerance + 0.5);
 }

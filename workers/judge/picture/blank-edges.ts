@@ -8,14 +8,13 @@ import { TEMPORAL } from './temporal.js';
 
 export const requirement = defineRequirement('blank-edges', {
   title: 'Blank lines at the edges',
-  why: 'Black lines at an edge show on displays that do not overscan, and move when shots change.',
+  why: 'Black lines at an edge are visible on displays without overscan, and move when shots change.',
   expected: ({ maxLines }) =>
     `${maxLines === 0 ? 'no black line' : `at most ${count(maxLines, 'black line')}`} at an edge of the picture`,
   advice: 'Scale or reframe the shot so that it fills the raster.',
   rule: onSection('temporal', TEMPORAL, ({ maxLines }, temporal, measurement, { parts }) => {
     const { blankEdge, activePicture } = temporal;
-    if (activePicture.area === null)
-      return unmeasured('the picture is too dark throughout to show its edges');
+    if (activePicture.area === null) return unmeasured('the whole picture is too dark to find its edges');
     const wide = blankEdge.ranges.filter(({ lines }) => lines > maxLines);
     const bad = inParts(measurement, wide, parts);
     const sides = [...new Set(bad.map(({ side }) => side))].map((side) => {
@@ -24,8 +23,8 @@ export const requirement = defineRequirement('blank-edges', {
     });
     return rulePlaces(bad, blankEdge, {
       what: 'place',
-      none: blankEdge.places === 0 ? 'none' : 'none of more lines',
-      detail: `lines at most: ${sides.join(', ')}`,
+      none: blankEdge.places === 0 ? 'none' : 'none wider than the limit',
+      detail: `widest in lines: ${sides.join(', ')}`,
     });
   }),
   within: 'rule',

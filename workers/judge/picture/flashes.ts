@@ -9,15 +9,15 @@ import { defineRequirement } from '../requirement.js';
 import { doubtful, met, missedOnlyAt, type Ruling, unmeasured } from '../ruling.js';
 
 const TEST_ADVICE = 'have the programme pass the approved test of the broadcaster.';
-const LOOK = `Look at the programme, and ${TEST_ADVICE}`;
+const LOOK = `Check the programme, and ${TEST_ADVICE}`;
 
-/** Whatever comes out, it is said that this was a screening. */
+/** Every outcome says that this was a screening. */
 export const requirement = defineRequirement('flashes', {
   title: 'Flashes (screening after BT.1702)',
-  why: 'Flashes like these can bring on seizures in people with photosensitive epilepsy.',
+  why: 'Flashes like these can trigger seizures in people with photosensitive epilepsy.',
   expected:
     'at most 3 flashes, of light or of saturated red, in any second over more than 25 % of the screen (ITU-R BT.1702-3)',
-  advice: `Slow the flashes down, or take contrast, red or area from them, then ${TEST_ADVICE}`,
+  advice: `Slow the flashes down, or reduce their contrast, red or area, then ${TEST_ADVICE}`,
   rule: onPicture((_, video, measurement) => {
     const figures = measurement.flashes;
     if (figures === null || doubtAbout(measurement, 'flashes') !== null) {
@@ -25,14 +25,14 @@ export const requirement = defineRequirement('flashes', {
     }
     const { general, red, fineDetail, sustained } = figures;
     const at = joinRanges([...general.ranges, ...red.ranges]);
-    if (at.length > 0) return missedOnlyAt(at, told(figures, video));
+    if (at.length > 0) return missedOnlyAt(at, flashesInWords(figures, video));
     if (video.constantRate === false) {
-      return notKnown('frames are of uneven length, so that a second cannot be counted in frames');
+      return notKnown('frames are of uneven duration, so that a second cannot be counted in frames');
     }
     const near = joinRanges([...general.nearLimit, ...red.nearLimit]);
     if (near.length > 0) {
       const ruling = unmeasured(
-        `flashes lie too near 25 % of the screen for cells of ${figures.model.cell} pixels to tell on which side: ${told(figures, video)}`,
+        `the area of the flashes is too near 25 % of the screen to decide with cells of ${figures.model.cell} pixels: ${flashesInWords(figures, video)}`,
         LOOK,
       );
       return { ...ruling, at: near };
@@ -40,7 +40,7 @@ export const requirement = defineRequirement('flashes', {
     const outOfStep = joinRanges([...general.outOfStep, ...red.outOfStep]);
     if (outOfStep.length > 0) {
       const ruling = notKnown(
-        `${count(outOfStep.length, 'place')} where more than a quarter of the screen changes more than three times a second, but out of step, as under a pattern that moves or lamps that blink by themselves`,
+        `${count(outOfStep.length, 'place')} where more than a quarter of the screen changes more than three times a second, but not at the same time, as in a moving pattern or with several blinking lamps`,
       );
       return { ...ruling, at: outOfStep };
     }
@@ -51,14 +51,11 @@ export const requirement = defineRequirement('flashes', {
       return { ...ruling, at: fineDetail };
     }
     if (sustained.length > 0) {
-      const long = `flashes for more than 5 s without a break, within the limits; ${told(figures, video)}`;
-      const ruling = doubtful(
-        long,
-        `Long flashing may be a risk all the same: shorten it, or ${TEST_ADVICE}`,
-      );
+      const long = `flashes for more than 5 s without a break, within the limits; ${flashesInWords(figures, video)}`;
+      const ruling = doubtful(long, `Long flashing may still be a risk: shorten it, or ${TEST_ADVICE}`);
       return { ...ruling, at: sustained };
     }
-    return met(told(figures, video));
+    return met(flashesInWords(figures, video));
   }),
 });
 
@@ -66,8 +63,9 @@ function notKnown(reason: string): Ruling {
   return unmeasured(`${reason}. ${FLASH_CAUTION}`, LOOK);
 }
 
-function told({ general, red, model, caution }: Flashes, { scan }: Video): string {
-  const fields = scan === null || scan === 'progressive' ? '' : '; flashes from field to field are not seen';
+function flashesInWords({ general, red, model, caution }: Flashes, { scan }: Video): string {
+  const fields =
+    scan === null || scan === 'progressive' ? '' : '; flashes from field to field are not detected';
   return `${worst('light', general)}, ${worst('saturated red', red)}, on a ${model.display}${fields}. ${caution}`;
 }
 

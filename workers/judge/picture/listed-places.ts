@@ -18,16 +18,16 @@ interface Words {
   readonly detail?: string;
 }
 
-/** Rules on the places that miss; a list that is not whole cannot prove that there is none. */
+/** Rules on the places that miss; an incomplete list cannot prove that there is none. */
 export function rulePlaces(bad: readonly FrameRange[], all: Places, { what, none, detail }: Words): Ruling {
   const unlisted = all.places - all.ranges.length;
   const at = bad.map(plainRange);
-  if (bad.length === 0) return unlisted === 0 ? met(none) : unmeasured(longestKnown(all));
+  if (bad.length === 0) return unlisted === 0 ? met(none) : unmeasured(onlyLongestListed(all));
   const length = `the longest of ${count(Math.max(...bad.map(lengthOf)), 'frame')}`;
   const measured = `${count(bad.length, what)}, ${length}${detail === undefined ? '' : `, ${detail}`}`;
   return unlisted === 0 ? missedOnlyAt(at, measured) : missed(`${measured}, and more`, { at });
 }
 
-export function longestKnown({ places, ranges }: Places): string {
-  return `only the ${ranges.length} longest of ${places} places are known one by one`;
+export function onlyLongestListed({ places, ranges }: Places): string {
+  return `only the ${ranges.length} longest of ${places} places are listed`;
 }

@@ -1,2 +1,2 @@
-/** The section of the measurement that requirements on the picture over time go by, in words. */
+/** The section of the measurement for requirements on the picture over time, in words. */
 export const TEMPORAL = { what: 'figures of the picture over time' };

@@ -8,20 +8,20 @@ import { met, missed, type Ruling, unmeasured } from '../ruling.js';
 
 export const requirement = defineRequirement('audio', {
   title: 'Sound format',
-  why: 'Sound of another form is converted on the way, or refused.',
+  why: 'Sound in another format is converted later, or refused.',
   expected: (limits, { audio }) => {
-    // `minChannels: 0` is how a target says that silence is welcome.
-    const welcome = limits.minChannels === 0 && channelsOf(audio) === 0;
-    return formWords(limits) || (welcome ? 'sound' : 'at least one sound stream');
+    // `minChannels: 0` means that a file without sound is accepted.
+    const optional = limits.minChannels === 0 && channelsOf(audio) === 0;
+    return formWords(limits) || (optional ? 'sound' : 'at least one sound stream');
   },
-  advice: 'Make the sound again as asked for, from the mix.',
+  advice: 'Make the sound again from the mix, in the expected format.',
   rule: (limits, measurement, context) => {
     const { minChannels, maxChannels = Number.POSITIVE_INFINITY } = limits;
     const channels = channelsOf(measurement.audio);
     if (channels === 0 && minChannels === 0) return met('no sound');
     if (channels > 0 && (channels < (minChannels ?? 1) || channels > maxChannels)) {
-      return missed(`${count(channels, 'channel')} over all streams`, {
-        advice: 'Deliver the channels that are asked for.',
+      return missed(`${count(channels, 'channel')} in all streams`, {
+        advice: 'Deliver the expected channels.',
       });
     }
     return onEachStream(ruleOnForm)(limits, measurement, context);
@@ -42,7 +42,7 @@ function formWords(limits: Limits<'audio'>): string {
     sampleRate === undefined ? '' : `${sampleRate} Hz`,
     bitDepth === undefined ? '' : `${bitDepth} bits`,
     effectiveBitDepth === undefined ? '' : `${effectiveBitDepth} bits really used`,
-    channelsPerStream === undefined ? '' : `${oneOf(channelsPerStream)} to a stream`,
+    channelsPerStream === undefined ? '' : `${oneOf(channelsPerStream)} per stream`,
     layouts === undefined ? '' : `layout ${oneOf(layouts)}`,
   ]
     .filter((part) => part !== '')
@@ -53,7 +53,7 @@ function ruleOnForm(limits: Limits<'audio'>, one: OneStream): Ruling {
   const { sampleRate, bitDepth, effectiveBitDepth, codecs, channelsPerStream, layouts } = limits;
   const { stream } = one;
   const depth = stream.bitDepth === null ? '' : `, ${stream.bitDepth} bits`;
-  const layout = layouts === undefined ? '' : `, ${stream.layout ?? 'no layout stated'}`;
+  const layout = layouts === undefined ? '' : `, ${stream.layout ?? 'no layout declared'}`;
   const measured = `${stream.codec}, ${count(stream.channels, 'channel')}, ${stream.sampleRate} Hz${depth}${layout}`;
   const formHolds =
     (codecs === undefined || codecs.includes(stream.codec)) &&
@@ -61,21 +61,21 @@ function ruleOnForm(limits: Limits<'audio'>, one: OneStream): Ruling {
     (channelsPerStream === undefined || channelsPerStream.includes(stream.channels)) &&
     (layouts === undefined || (stream.layout !== null && layouts.includes(stream.layout)));
   if (!formHolds) return missed(measured);
-  const asksDepth = bitDepth !== undefined || effectiveBitDepth !== undefined;
-  if (asksDepth && stream.bitDepth === null) {
+  const limitsDepth = bitDepth !== undefined || effectiveBitDepth !== undefined;
+  if (limitsDepth && stream.bitDepth === null) {
     return isLossySound(stream.codec)
-      ? missed(`${measured}, lossy coding without a sample depth`)
-      : unmeasured(`${measured}, sample depth not stated`);
+      ? missed(`${measured}, a lossy codec without bit depth`)
+      : unmeasured(`${measured}, no bit depth declared`);
   }
   if (bitDepth !== undefined && stream.bitDepth !== bitDepth) return missed(measured);
   return effectiveBitDepth === undefined ? met(measured) : usedBits(one, measured, effectiveBitDepth);
 }
 
 /**
- * Every channel that sounds has to use the bits: one that was laid from a shorter word lost them for good.
+ * Every channel with sound has to use the bits: one made from a shorter word length has lost them for good.
  */
 function usedBits({ stream, index, measurement }: OneStream, measured: string, least: number): Ruling {
-  const advice = 'Find out where the low bits were lost, and make the sound again from before.';
+  const advice = 'Find out where the low bits were lost, and make the sound again from before that.';
   const { content } = stream;
   if (content === null) {
     return unmeasured(reasonFor(measurement, 'bits in use', `audio[${index}].content`), advice);
@@ -85,7 +85,9 @@ function usedBits({ stream, index, measurement }: OneStream, measured: string, l
   );
   if (used.length === 0) {
     const silent = content.channels.every(({ samplePeakDbfs }) => samplePeakDbfs === null);
-    const reason = silent ? 'silence uses no bits' : `${stream.codec} does not store whole-number samples`;
+    const reason = silent
+      ? 'silence does not show which bits are used'
+      : `${stream.codec} does not store whole-number samples`;
     return unmeasured(reason, advice);
   }
   const short = used.filter(({ bits }) => bits < least);

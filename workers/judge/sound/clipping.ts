@@ -7,14 +7,14 @@ import { inside, placeOf } from './runs-of-sound.js';
 
 export const requirement = defineRequirement('clipping', {
   title: 'Clipped sound',
-  why: 'Flat tops crackle, and no later level takes that away.',
-  expected: ({ maxRuns }) => `at most ${count(maxRuns, 'run')} of 3 and more full-scale samples`,
+  why: 'Clipped peaks distort, and lowering the level later does not help.',
+  expected: ({ maxRuns }) => `at most ${count(maxRuns, 'run')} of 3 or more full-scale samples`,
   advice:
-    'Listen there, quietly at first: if it distorts, take the level down before the limiter and make the mix again.',
+    'Listen there, quietly at first: if it distorts, lower the level before the limiter and make the mix again.',
   rule: onEachContent(({ maxRuns }, { channels }, { measurement, stream, parts }) => {
-    const wholly: SampleRun[] = [];
+    const within: SampleRun[] = [];
     let runs = 0;
-    let othersMayBeThere = false;
+    let othersPossible = false;
     for (const { clipping } of channels) {
       let seen = 0;
       for (const place of clipping.places) {
@@ -22,21 +22,21 @@ export const requirement = defineRequirement('clipping', {
         const [piece] = inside(measurement, stream, place, parts);
         if (piece === undefined) continue;
         if (piece.from === place.from && piece.to === place.to) {
-          wholly.push(place);
+          within.push(place);
           runs += place.runs;
-          // A place that reaches over the edge of a part holds runs on either side.
-        } else othersMayBeThere = true;
+          // A place that crosses the edge of a part may have runs on both sides.
+        } else othersPossible = true;
       }
-      if (seen < clipping.runs) othersMayBeThere = true;
+      if (seen < clipping.runs) othersPossible = true;
     }
     if (parts === null) runs = channels.reduce((sum, { clipping }) => sum + clipping.runs, 0);
     if (runs > maxRuns) {
       const longest = Math.max(...channels.map(({ clipping }) => clipping.longest));
       const measured = `${count(runs, 'run')}, the longest ${count(longest, 'sample')}`;
-      const at = wholly.map((place) => placeOf(measurement, stream, place));
-      return othersMayBeThere ? missed(measured, { at }) : missedOnlyAt(at, measured);
+      const at = within.map((place) => placeOf(measurement, stream, place));
+      return othersPossible ? missed(measured, { at }) : missedOnlyAt(at, measured);
     }
-    if (parts !== null && othersMayBeThere) return unmeasured('not every place in these parts is known');
+    if (parts !== null && othersPossible) return unmeasured('not every place in these parts is known');
     return met(runs === 0 ? 'none' : count(runs, 'run'));
   }),
   within: 'rule',

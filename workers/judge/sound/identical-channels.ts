@@ -7,19 +7,19 @@ import { pairsNotStated, STATE_LAYOUT } from './left-and-right.js';
 
 export const requirement = defineRequirement('identical-channels', {
   title: 'Identical channels',
-  why: 'Mono laid on two channels is not the stereo that was asked for, or one channel is missing.',
+  why: 'Mono on two channels is not the stereo that was ordered, or one channel is missing.',
   expected: ({ sideBelow }) => {
     const near =
       sideBelow === undefined
         ? ''
         : `, nor left and right with a difference ${-sideBelow} dB below their sum`;
-    return `no two channels the same to the last bit${near}`;
+    return `no two channels identical to the last bit${near}`;
   },
-  advice: 'Look up the routing of the mix: one channel was laid twice.',
+  advice: 'Check the routing of the mix: one channel was used twice.',
   rule: onEachContent(({ sideBelow }, content, one) => {
     const { identical, pairs } = content;
     const name = (channel: number): string => channelName(content, channel);
-    const same = identical.map(({ first, second }) => `${name(first)} and ${name(second)} are the same`);
+    const same = identical.map(({ first, second }) => `${name(first)} and ${name(second)} are identical`);
     const alike = (pairs ?? [])
       .filter(({ left, right }) => !identical.some((i) => i.first === left && i.second === right))
       .filter(({ sideToMidDb }) => sideBelow !== undefined && sideToMidDb !== null && sideToMidDb < sideBelow)

@@ -2,16 +2,15 @@ import { quantity } from '../../../jobs/words/quantities.js';
 import { channelName } from '../../measure/sound/sound-events.js';
 import { onEachContent } from '../on-sound.js';
 import { defineRequirement } from '../requirement.js';
-import { hold } from '../ruling.js';
+import { metIf } from '../ruling.js';
 import { ROUNDING_DB } from './programme-loudness.js';
 
 export const requirement = defineRequirement('line-up-tone', {
   title: 'Line-up tone',
-  why: 'Whoever receives the programme sets the level by this tone.',
+  why: 'The receiver of the programme sets the level by this tone.',
   expected: ({ level, tolerance }) =>
-    `1 kHz at ${level} dBFS within ${tolerance} dB, a second and more in the first two minutes`,
-  advice:
-    'Make the line-up again; the programme after it is as loud as the line-up promises only when that is true.',
+    `1 kHz at ${level} dBFS within ${tolerance} dB, for a second or more in the first two minutes`,
+  advice: 'Make the line-up again: with a wrong tone the programme plays at a wrong level.',
   rule: onEachContent(({ level, tolerance }, content) => {
     const tones = content.channels
       .map(({ tone, speaker }, channel) => ({ tone, speaker, name: channelName(content, channel) }))
@@ -22,6 +21,6 @@ export const requirement = defineRequirement('line-up-tone', {
     const measured = tones
       .map(({ tone, name }) => `${name} ${quantity(tone?.levelDbfs ?? null, 'dBFS')}`)
       .join(', ');
-    return hold(holds && tones.length > 0, measured);
+    return metIf(holds && tones.length > 0, measured);
   }),
 });

@@ -8,7 +8,7 @@ import {
 
 export const requirement = defineRequirement('max-momentary', {
   title: 'Maximum momentary loudness',
-  why: 'Short programmes can meet the target as a whole and still shout; the local rules of the broadcaster decide.',
+  why: 'A short programme can meet its loudness target and still have passages that are too loud; the local rules of the broadcaster decide.',
   expected: (limits) => loudestWords('momentary', GATING_BLOCK_SECONDS, limits),
   advice: TAKE_LOUDEST_DOWN,
   rule: loudestWindow(GATING_BLOCK_SECONDS, 'maxMomentaryLufs'),

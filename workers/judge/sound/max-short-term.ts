@@ -5,7 +5,7 @@ const WINDOW_SECONDS = 3;
 
 export const requirement = defineRequirement('max-short-term', {
   title: 'Maximum short-term loudness',
-  why: 'Short programmes can meet the target as a whole and still shout; the local rules of the broadcaster decide.',
+  why: 'A short programme can meet its loudness target and still have passages that are too loud; the local rules of the broadcaster decide.',
   expected: (limits) => loudestWords('short-term', WINDOW_SECONDS, limits),
   advice: TAKE_LOUDEST_DOWN,
   rule: loudestWindow(WINDOW_SECONDS, 'maxShortTermLufs'),

@@ -2,15 +2,15 @@ import { quantity } from '../../../jobs/words/quantities.js';
 import { pairName } from '../../measure/sound/sound-events.js';
 import { onEachContent } from '../on-sound.js';
 import { defineRequirement } from '../requirement.js';
-import { hold, met, unmeasured } from '../ruling.js';
+import { met, metIf, unmeasured } from '../ruling.js';
 import { pairsNotStated, STATE_LAYOUT, withoutPair } from './left-and-right.js';
 import { ROUNDING_DB } from './programme-loudness.js';
 
 export const requirement = defineRequirement('mono-fold-down', {
   title: 'Fold-down to mono',
-  why: 'Part of the audience hears both channels from one loudspeaker.',
+  why: 'Part of the audience hears both channels added, from one loudspeaker.',
   expected: ({ maxLoss }) => `left and right lose at most ${maxLoss} dB when added to mono`,
-  advice: 'Listen in mono, quietly at first: if sound vanishes, look for a channel with its polarity turned.',
+  advice: 'Listen in mono, quietly at first: if sound vanishes, look for a channel with inverted polarity.',
   rule: onEachContent(({ maxLoss }, content, one) => {
     if (content.pairs === null) return unmeasured(pairsNotStated(one), STATE_LAYOUT);
     if (content.pairs.length === 0) return withoutPair(one);
@@ -23,6 +23,6 @@ export const requirement = defineRequirement('mono-fold-down', {
     );
     if (worst === null) return met('silence');
     const measured = `${pairName(content, worst.pair)} lose ${quantity(worst.loss, 'dB')}`;
-    return hold(worst.loss <= maxLoss + ROUNDING_DB, measured);
+    return metIf(worst.loss <= maxLoss + ROUNDING_DB, measured);
   }),
 });

@@ -4,19 +4,19 @@ import { channelWeights } from '../../measure/sound/channel-weights.js';
 import { doubtAbout } from '../doubt.js';
 import { type OneStream, onEachStream } from '../on-sound.js';
 import type { Rule } from '../requirement.js';
-import { hold, met, type Ruling, unmeasured } from '../ruling.js';
+import { met, metIf, type Ruling, unmeasured } from '../ruling.js';
 
 /** Below this many seconds BS.1770 has no block to measure. */
 export const GATING_BLOCK_SECONDS = 0.4;
 /** Rounding of doubles in the decibel scale; far below anything a meter shows. */
 export const ROUNDING_DB = 1e-9;
 
-/** Several mono streams are parts of a programme; which, and with what weights, the file does not say. */
+/** Several mono streams are parts of a programme; the file does not declare which channels they are. */
 function isPartOfProgramme(stream: AudioMeasurement, all: readonly AudioMeasurement[]): boolean {
   return stream.channels === 1 && all.length > 1;
 }
 
-/** Why no loudness of a stream can be judged, whichever it is; null when it can. */
+/** Why no loudness figure of a stream can be judged; null when it can. */
 export function loudnessObstacle({ stream, index, measurement }: OneStream): Ruling | null {
   const doubt = doubtAbout(measurement, `audio[${index}].integratedLufs`, 'loudness');
   if (doubt !== null) return unmeasured(doubt);
@@ -25,13 +25,13 @@ export function loudnessObstacle({ stream, index, measurement }: OneStream): Rul
     return unmeasured(reason, 'Measure the programme as one stream with its channel layout.');
   }
   if (channelWeights(stream.channels, stream.layout).weighting === 'assumed') {
-    const reason = `the layout of the ${stream.channels} channels is not stated, so their weights are not known`;
-    return unmeasured(reason, 'State the channel layout in the file.');
+    const reason = `the layout of the ${stream.channels} channels is not declared, so their weights are not known`;
+    return unmeasured(reason, 'Write the channel layout into the file.');
   }
   return null;
 }
 
-/** How a tolerance is written behind its limit. */
+/** The tolerance, written after its limit. */
 export function over(tolerance: number): string {
   return tolerance === 0 ? '' : ` within ${tolerance} LU`;
 }
@@ -42,7 +42,8 @@ interface LoudestAllowed {
 }
 
 /**
- * A limit on the largest loudness of a window of so many seconds; a stream without one whole window has none.
+ * A limit on the largest loudness of a window of so many seconds; a stream shorter than one window is
+ * unmeasured.
  */
 export function loudestWindow(
   seconds: number,
@@ -57,10 +58,10 @@ export function loudestWindow(
     const value = stream[figure];
     if (value === null) {
       return stream.durationSeconds < seconds
-        ? unmeasured(`shorter than the ${seconds} s of one window`)
+        ? unmeasured(`shorter than one window of ${seconds} s`)
         : met('silence');
     }
-    return hold(value <= max + tolerance + ROUNDING_DB, quantity(value, 'LUFS'));
+    return metIf(value <= max + tolerance + ROUNDING_DB, quantity(value, 'LUFS'));
   });
 }
 
@@ -68,4 +69,4 @@ export function loudestWords(name: string, seconds: number, { max, tolerance }: 
   return `${name} loudness at most ${max} LUFS${over(tolerance)}, windows of ${seconds} s, EBU Tech 3341 v4`;
 }
 
-export const TAKE_LOUDEST_DOWN = 'Take the loudest passage down in the mix, then measure again.';
+export const TAKE_LOUDEST_DOWN = 'Lower the loudest passage in the mix, then measure again.';

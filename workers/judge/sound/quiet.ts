@@ -18,22 +18,22 @@ export function quietWords({ below, maxSeconds, of }: QuietAllowed): string {
   return `${whose} ${below === null ? 'at zero' : `at or below ${below} dBFS`} for at most ${maxSeconds} s`;
 }
 
-export const LISTEN = 'Listen there, quietly at first: if sound is missing, lay it again from the mix.';
+export const LISTEN = 'Listen there, quietly at first: if sound is missing, make it again from the mix.';
 
 export const ruleOnQuiet: Rule<QuietAllowed> = onEachContent(({ below, maxSeconds, of }, content, one) => {
   const known = quietOf(content, below, of);
   return known.length === 0
-    ? unmeasured('the measurement does not hold this level')
+    ? unmeasured('the measurement does not include this level')
     : ruleOnRuns(one, maxSeconds, known);
 });
 
-/** The quiet of the whole stream, or of each of its channels; none where the level was not measured. */
+/** Quiet runs of the whole stream, or of each channel; none where this level was not measured. */
 function quietOf(content: SoundContent, below: number | null, of: 'programme' | 'channel'): KnownRuns[] {
   const at = (quiet: readonly QuietRuns[], name: string): KnownRuns[] =>
     quiet.filter((level) => level.below === below).map((level) => ({ ...level, name }));
   if (of === 'programme') return at(content.quiet, 'all channels');
   return content.channels.flatMap(({ quiet, speaker }, channel) =>
-    // Effects are silent most of the time.
+    // The LFE is silent most of the time.
     speaker?.startsWith('LFE') ? [] : at(quiet, channelName(content, channel)),
   );
 }

@@ -8,7 +8,7 @@ import { framesAt } from '../place.js';
 import type { Parts } from '../requirement.js';
 import { met, missed, missedOnlyAt, type Ruling, unmeasured } from '../ruling.js';
 
-/** Runs of one thing: of how many the longest are known. */
+/** Runs of one kind: their number, and the longest of them. */
 export interface KnownRuns {
   readonly name: string;
   readonly count: number;
@@ -22,7 +22,7 @@ export function placeOf(measurement: Measurement, stream: AudioMeasurement, run:
   return framesAt(measurement, from, to);
 }
 
-/** What of a run lies in the parts. Frames hold samples: a part begins and ends with its frames. */
+/** The pieces of a run inside the parts, which begin and end at the edges of frames. */
 export function inside(
   measurement: Measurement,
   stream: AudioMeasurement,
@@ -46,7 +46,7 @@ const ROUNDING_SAMPLES = 0.5;
 const lengthOf = ({ from, to }: SampleRun): number => to - from;
 const longer = (a: SampleRun, b: SampleRun): SampleRun => (lengthOf(b) > lengthOf(a) ? b : a);
 
-/** No run of a stream may be longer than is allowed. */
+/** Rules that no run of a stream is longer than allowed. */
 export function ruleOnRuns(
   { measurement, stream, parts }: OneStream,
   maxSeconds: number,
@@ -60,7 +60,7 @@ export function ruleOnRuns(
   const over = pieces
     .map(({ name, runs }) => ({ name, runs: runs.filter((run) => lengthOf(run) > most) }))
     .filter(({ runs }) => runs.length > 0);
-  const othersMayBeOver = known.some(
+  const othersPossible = known.some(
     ({ count: all, longest }) => all > longest.length && longest.every((run) => lengthOf(run) > most),
   );
   if (over.length > 0) {
@@ -71,9 +71,9 @@ export function ruleOnRuns(
           `${name}: ${count(runs.length, 'run')}, the longest ${secondsText(runs.reduce(longer), stream.sampleRate)}`,
       )
       .join(', ');
-    return othersMayBeOver ? missed(`${measured}, and more`, { at }) : missedOnlyAt(at, measured);
+    return othersPossible ? missed(`${measured}, and more`, { at }) : missedOnlyAt(at, measured);
   }
-  if (othersMayBeOver) return unmeasured('only the longest runs of the file are known');
+  if (othersPossible) return unmeasured('only the longest runs of the file are listed');
   const all = pieces.flatMap(({ runs }) => runs);
   return met(all.length === 0 ? 'none' : `the longest ${secondsText(all.reduce(longer), stream.sampleRate)}`);
 }

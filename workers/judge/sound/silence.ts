@@ -3,7 +3,7 @@ import { LISTEN, quietWords, ruleOnQuiet } from './quiet.js';
 
 export const requirement = defineRequirement('silence', {
   title: 'Silence',
-  why: 'Silence nobody meant is a stem that was not laid, or a fault on the way.',
+  why: 'Unintended silence is a missing stem, or a fault in a later step.',
   expected: quietWords,
   advice: LISTEN,
   rule: ruleOnQuiet,

@@ -2,7 +2,7 @@ import { quantity } from '../../../jobs/words/quantities.js';
 import { doubtAbout } from '../doubt.js';
 import { onEachStream } from '../on-sound.js';
 import { defineRequirement } from '../requirement.js';
-import { hold, met, unmeasured } from '../ruling.js';
+import { met, metIf, unmeasured } from '../ruling.js';
 import { ROUNDING_DB } from './programme-loudness.js';
 
 export const requirement = defineRequirement('true-peak', {
@@ -22,6 +22,6 @@ export const requirement = defineRequirement('true-peak', {
         ? unmeasured('no samples were decoded', 'Check that the sound can be decoded.')
         : met('every sample is zero');
     }
-    return hold(truePeakDbtp <= max + tolerance + ROUNDING_DB, quantity(truePeakDbtp, 'dBTP'));
+    return metIf(truePeakDbtp <= max + tolerance + ROUNDING_DB, quantity(truePeakDbtp, 'dBTP'));
   }),
 });

@@ -14,7 +14,7 @@ describeRows('freeze-frames', [
   ['the shortest that is told: 13 frames', { seconds: 0.52 }, freeze([[20, 33]]), 'fail'],
   ['a time too short to be told', { seconds: 0.48 }, temporal(), 'unmeasured'],
   ['no rate to count by', {}, both(temporal(), noRate), 'unmeasured'],
-  ['none, frames of uneven length', {}, both(temporal(), uneven), 'unmeasured'],
+  ['none, frames of uneven duration', {}, both(temporal(), uneven), 'unmeasured'],
   ['too many to know each', {}, freeze([[20, 40]], 1), 'unmeasured'],
   ['as much of it as lies in the region', MIDDLE, freeze([[60, 140]]), 'pass'],
   ['all of the region', MIDDLE, freeze([[60, 160]]), 'fail'],

@@ -16,8 +16,8 @@ const shots = (spans: readonly Span[], unclear: readonly Span[] = []): Change =>
 describeRows('short-shots', [
   ['none', {}, temporal(), 'pass'],
   ['of 2 frames', {}, shots([[30, 32]]), 'fail'],
-  ['of 2 frames of uneven length', {}, both(shots([[30, 32]]), uneven), 'unmeasured'],
-  ['none, frames of uneven length', {}, both(temporal(), uneven), 'pass'],
+  ['of 2 frames of uneven duration', {}, both(shots([[30, 32]]), uneven), 'unmeasured'],
+  ['none, frames of uneven duration', {}, both(temporal(), uneven), 'pass'],
   ['of 3 frames', {}, shots([[30, 33]]), 'pass'],
   ['of 11 where 12 are asked for', { minFrames: 12 }, shots([[30, 41]]), 'fail'],
   ['more is asked for than is told', { minFrames: 13 }, temporal(), 'unmeasured'],
