@@ -1,6 +1,7 @@
 import type { Command } from 'commander';
 import { GoodgateError } from '../../jobs/errors.js';
 import type { WrittenColour } from '../../jobs/manifest/colour-words.js';
+import { visible, wrap } from '../../jobs/words/plain-text.js';
 import { bakeSingleCube } from '../../signal/lut/bake.js';
 import { formatCube } from '../../signal/lut/cube-format.js';
 import { makeRendering, type Rendering, RenderingError } from '../../signal/rendering/make-rendering.js';
@@ -24,6 +25,9 @@ interface LutOptions {
 const colour = (option: string) => (text: string) => colourOption(option, text);
 const MAX_SIZE = 129;
 const MAX_STOPS = 10;
+const WIDTH = 80;
+const ONE_CUBE =
+  'A single cube is wrong by more than a code in places; more points (--size 65) bring it closer. goodgate itself renders with curves and a matrix around its cube, which are exact.';
 
 export function register(program: Command): void {
   program
@@ -43,12 +47,11 @@ export function register(program: Command): void {
       await requireNewFile(options.output, { force: options.force ?? false, endings: ['.cube'] });
       const { cube, error } = bakeSingleCube(await renderingOf(options), options.size);
       await writeWhole(options.output, formatCube(cube));
-      for (const comment of cube.comments) say(comment);
+      for (const line of cube.comments) for (const part of wrap(line, WIDTH)) say(part);
       if (error.p999 > 1) {
-        say(
-          'A single cube is wrong by more than a code there; more points (--size 65) bring it closer. goodgate itself renders with curves and a matrix around its cube, which are exact.',
-        );
+        for (const line of wrap(ONE_CUBE, WIDTH)) say(line);
       }
+      say(`cube: ${visible(options.output)}, ${options.size} points an edge`);
     });
 }
 

@@ -1,6 +1,9 @@
 import { resolve } from 'node:path';
 import type { Command } from 'commander';
+import { nearestWord } from '../../jobs/documents/document-problems.js';
 import { GoodgateError } from '../../jobs/errors.js';
+import { count } from '../../jobs/words/numbers.js';
+import { visible } from '../../jobs/words/plain-text.js';
 import {
   hasFixedShape,
   makePattern,
@@ -58,16 +61,17 @@ export function register(program: Command): void {
       say(
         `${picture.title}: ${picture.width}x${picture.height}, ${picture.depth} bits, after ${picture.source}`,
       );
+      say(`pattern: ${visible(options.output)}, ${count(options.frames, 'frame')}`);
     });
 }
 
 function patternName(text: string): PatternName {
   const name = PATTERN_NAMES.find((known) => known === text.toLowerCase());
   if (name) return name;
+  const nearest = nearestWord(text, PATTERN_NAMES);
   throw new GoodgateError('bad-option', {
-    what: `"${text}" is no test picture`,
-    where: 'pattern',
-    next: `use one of ${PATTERN_NAMES.join(', ')}`,
+    what: `"${text}" is no test picture${nearest === null ? '' : `; the nearest is ${nearest}`}`,
+    next: 'goodgate pattern --help lists them',
   });
 }
 

@@ -24,7 +24,7 @@ const LONGEST_WORD = 64;
 
 /** The word out of `allowed` that needs the fewest corrections; null when none is near. */
 export function nearestWord(given: string, allowed: readonly string[]): string | null {
-  if (given.length > LONGEST_WORD) return null;
+  if (given === '' || given.length > LONGEST_WORD) return null;
   let best: string | null = null;
   let fewest = Math.max(2, Math.ceil(given.length / 3)) + 1;
   for (const word of allowed) {
@@ -72,10 +72,11 @@ function problemsOfIssue(
     }
     case 'invalid_union':
       return problemsOfUnion(issue, path, shape, data, given);
-    case 'invalid_value': {
-      const allowed = issue.values.map(String);
+    case 'invalid_value':
+    case 'custom': {
+      const allowed = wordsOfIssue(issue);
       const nearest = typeof given === 'string' ? nearestWord(given, allowed) : null;
-      return problem(wrong(given, list(allowed), nearest));
+      return problem(wrong(given, issue.code === 'custom' ? issue.message : list(allowed), nearest));
     }
     case 'invalid_type':
       return problem(wrong(given, kindName(issue.expected), null));
@@ -103,7 +104,7 @@ function problemsOfUnion(
     return nearest.flatMap((i) => problemsOfIssue(i, path, shape, data));
   }
   const forms = issue.errors.flatMap((form) => form.slice(0, 1)).map((i) => formName(i));
-  const words = issue.errors.flat().flatMap((i) => (i.code === 'invalid_value' ? i.values.map(String) : []));
+  const words = issue.errors.flat().flatMap(wordsOfIssue);
   const word = typeof given === 'string' ? nearestWord(given, words) : null;
   return [{ path, key: null, message: wrong(given, [...new Set(forms)].join(', or '), word) }];
 }
@@ -113,23 +114,32 @@ function weight(form: readonly Issue[]): number {
   return form.reduce((sum, i) => sum + (i.code === 'unrecognized_keys' ? 2 * i.keys.length : 1), 0);
 }
 
+/** The words that would have done; a schema that reads words its own way gives them as `params.words`. */
+function wordsOfIssue(issue: Issue): string[] {
+  if (issue.code === 'invalid_value') return issue.values.map(String);
+  const words: unknown = issue.code === 'custom' ? issue.params?.words : null;
+  return Array.isArray(words) ? words.map(String) : [];
+}
+
 function formName(issue: Issue): string {
   if (issue.code === 'invalid_value') return list(issue.values.map(String));
   if (issue.code === 'too_small' || issue.code === 'too_big') return bound(issue);
   return issue.code === 'invalid_type' ? kindName(issue.expected) : issue.message;
 }
 
+/** The nearest word first: it is most often what was meant. */
 function wrong(given: unknown, allowed: string, nearest: string | null): string {
-  const hint = nearest === null ? '' : `; the nearest is ${nearest}`;
-  return given === undefined
-    ? `is missing; needed here: ${allowed}`
-    : `given ${describe(given)}; allowed: ${allowed}${hint}`;
+  if (given === undefined) return `is missing; needed here: ${allowed}`;
+  return `given ${describe(given)}${nearly(nearest)}; allowed: ${allowed}`;
 }
 
 function notAWord(key: string, allowed: readonly string[]): string {
-  const nearest = nearestWord(key, allowed);
   const words = allowed.length === 0 ? '' : `; allowed: ${list(allowed)}`;
-  return `no such word here: ${describe(key)}${words}${nearest === null ? '' : `; the nearest is ${nearest}`}`;
+  return `no such word here: ${describe(key)}${nearly(nearestWord(key, allowed))}${words}`;
+}
+
+function nearly(nearest: string | null): string {
+  return nearest === null ? '' : `; the nearest is ${nearest}`;
 }
 
 function describe(value: unknown): string {
@@ -153,8 +163,13 @@ function kindName(expected: string): string {
   return Object.hasOwn(KIND_NAMES, expected) ? (KIND_NAMES[expected] ?? expected) : expected;
 }
 
+/** More words than this are listed on demand only: nobody finds one in a paragraph. */
+const FEW_WORDS = 8;
+
 function list(words: readonly string[]): string {
-  return words.join(', ');
+  return words.length <= FEW_WORDS
+    ? words.join(', ')
+    : `${words.length} words, which \`goodgate targets --schema\` lists`;
 }
 
 function bound(issue: z.core.$ZodIssueTooSmall | z.core.$ZodIssueTooBig): string {

@@ -1,6 +1,6 @@
 import { GAMUTS, type PrimariesName } from '../../signal/gamut/gamuts.js';
 import { SCALES, type ScaleName } from '../../signal/levels/scale.js';
-import { findNamed, type Named, shownName } from '../../signal/named.js';
+import { findNamed, type Named } from '../../signal/named.js';
 import {
   TRANSFER_FUNCTIONS,
   type TransferName,
@@ -9,7 +9,8 @@ import {
 import { MATRICES, type MatrixName } from '../../signal/ycbcr.js';
 import { nearestWord } from '../documents/document-problems.js';
 
-function wordsOf(all: readonly Named[]): string[] {
+/** Every name and every other word for it. */
+export function wordsOf(all: readonly Named[]): string[] {
   return all.flatMap(({ name, aliases }) => [name, ...aliases]);
 }
 
@@ -18,13 +19,13 @@ export function offeredWords(all: readonly Named[]): string[] {
   return [...new Set(wordsOf(all).flatMap((word) => [word, word.replace(/[^A-Za-z0-9]/g, '')]))];
 }
 
-/**
- * `bt709 (Rec.709), smpte170m (Rec.601), ...; the nearest is ...`: what may stand in place of a word nobody
- * knows.
- */
-export function allowedWords(all: readonly Named[], given: string): string {
+/** Where all names are listed: a mistake is answered with the nearest, not with all of them. */
+export const NAMES_COMMAND = 'goodgate levels --names';
+
+/** `the nearest is Rec.709`; where none is near, the command that lists the names there are. */
+export function nearestName(all: readonly Named[], given: string): string {
   const nearest = nearestWord(given, wordsOf(all));
-  return `${all.map(shownName).join(', ')}${nearest === null ? '' : `; the nearest is ${nearest}`}`;
+  return nearest === null ? `${NAMES_COMMAND} lists those there are` : `the nearest is ${nearest}`;
 }
 
 /** A colour as somebody wrote it. */
@@ -38,8 +39,7 @@ export interface WrittenColour {
 /**
  * Reads a colour as people write it: `TRANSFER/PRIMARIES` (`S-Log3/S-Gamut3.Cine`),
  * `TRANSFER/PRIMARIES/MATRIX`, or a transfer alone for its usual pair (`Rec.709`, `PQ`). Names of H.273 and
- * words of the trade, in any spelling. Throws RangeError saying what was given, what is allowed and what is
- * nearest.
+ * words of the trade, in any spelling. Throws RangeError saying what was given and which word is nearest.
  */
 export function parseColour(text: string): WrittenColour {
   const [transferText = '', primariesText, matrixText, ...rest] = text.trim().split('/');
@@ -78,5 +78,5 @@ function pick<Name extends string>(
   const found = findNamed(all, given);
   if (found !== null) return found.name;
   const where = given === whole ? '' : ` in "${whole}"`;
-  throw new RangeError(`"${given}"${where} is not a known ${kind}; allowed: ${allowedWords(all, given)}`);
+  throw new RangeError(`"${given}"${where} is not a known ${kind}; ${nearestName(all, given)}`);
 }

@@ -5,7 +5,7 @@ import { RANGE_NAMES } from '../../signal/quantise.js';
 import { TRANSFER_FUNCTIONS, TRANSFER_NAMES } from '../../signal/transfer/transfer-functions.js';
 import { MATRICES, MATRIX_NAMES } from '../../signal/ycbcr.js';
 import { field } from '../documents/field.js';
-import { allowedWords, offeredWords } from './colour-words.js';
+import { NAMES_COMMAND, offeredWords, wordsOf } from './colour-words.js';
 
 /** A rate or ratio as every document writes it: `"30000/1001"`, `"25/1"`, `"25"`. */
 export const rationalText = z
@@ -30,7 +30,10 @@ export function written<Names extends Readonly<Record<string, string>>>(
     decode: (text, context) => {
       const found = findNamed(all, text);
       if (found !== null) return found.name;
-      context.issues.push({ code: 'custom', input: text, message: allowedWords(all, text) });
+      context.issues.push({
+        ...{ code: 'custom', input: text, params: { words: wordsOf(all) } },
+        message: `a name that \`${NAMES_COMMAND}\` lists`,
+      });
       return z.NEVER;
     },
     encode: (name) => name,

@@ -85,7 +85,7 @@ async function findFile(nameOrPath: string, baseFolder: string): Promise<string>
     what: `there is no target ${JSON.stringify(nameOrPath)}, neither built in nor as a file${
       nearest === null ? '' : `; the nearest built-in is ${nearest}`
     }`,
-    next: `Name one of ${names.join(', ')}, or the path of a target file.`,
+    next: 'goodgate targets lists the built-in ones; a target of your own is named by the path of its file',
   });
 }
 

@@ -16,19 +16,33 @@ const CODE_DEPTH = 10;
 export const LEVEL_FORMS =
   '61% (of the narrow range), 598 or 598@10 (code value), 203nits, +1.5stops, or 90% --from reflectance';
 
+/** A level as it was read. */
+export interface ReadLevel {
+  /** Scene light, 1 is a perfect diffuser. */
+  readonly reflectance: number;
+  /** The scale it was read on; null where it needs none, as stops. */
+  readonly scale: ScaleName | null;
+  /** What the figure was taken for, in words. */
+  readonly readAs: string;
+}
+
 /**
- * Reads a level and gives its scene light (1 is a perfect diffuser). Stops need no scale; cd/m2 are on the PQ
- * scale where none is given. RangeError says what was given and which forms are read.
+ * Reads a level. Stops need no scale; cd/m2 are on the PQ scale where none is given; a bare number is a code
+ * value. RangeError says what was given and which forms are read.
  */
-export function parseLevel(text: string, from: ScaleName | null): number {
+export function parseLevel(text: string, from: ScaleName | null): ReadLevel {
   const value = text.trim();
   const stops = STOPS.exec(value);
-  if (stops) return reflectanceOfStops(within(Number(stops[1]), -30, 30, 'stops'));
+  if (stops) {
+    const figure = within(Number(stops[1]), -30, 30, 'stops');
+    return { reflectance: reflectanceOfStops(figure), scale: null, readAs: 'stops from 18 % grey' };
+  }
   const nits = NITS.exec(value);
   if (nits) {
     const scale = from ?? 'smpte2084';
     if (scale === 'reflectance') throw new RangeError('reflectance has no cd/m2: give it in percent');
-    return reflectanceOfNits(scale, within(Number(nits[1]), 0, 10_000, 'cd/m2'));
+    const figure = within(Number(nits[1]), 0, 10_000, 'cd/m2');
+    return { reflectance: reflectanceOfNits(scale, figure), scale, readAs: 'light on the display, cd/m2' };
   }
   const percent = PERCENT.exec(value);
   const code = CODE.exec(value);
@@ -37,14 +51,22 @@ export function parseLevel(text: string, from: ScaleName | null): number {
     throw new RangeError(`"${text}" means nothing without its scale: add --from, such as --from S-Log3`);
   if (percent) {
     const figure = Number(percent[1]);
-    return from === 'reflectance'
-      ? within(figure, 0, 100_000, '% reflectance') / 100
-      : reflectanceOfPercent(from, within(figure, -10, 120, '% of the narrow range'));
+    if (from === 'reflectance') {
+      const reflectance = within(figure, 0, 100_000, '% reflectance') / 100;
+      return { reflectance, scale: from, readAs: 'percent of the light that falls on it' };
+    }
+    const reflectance = reflectanceOfPercent(from, within(figure, -10, 120, '% of the narrow range'));
+    return { reflectance, scale: from, readAs: 'percent of the narrow range' };
   }
   if (from === 'reflectance')
     throw new RangeError('reflectance has no code values: give it in percent, as 90%');
-  const depth = code?.[2] === undefined ? CODE_DEPTH : Number(code[2]);
-  return reflectanceOfCode(from, Number(code?.[1]), within(depth, MIN_DEPTH, MAX_DEPTH, 'bits'));
+  const [, digits, bits] = code ?? [];
+  const depth = within(bits === undefined ? CODE_DEPTH : Number(bits), MIN_DEPTH, MAX_DEPTH, 'bits');
+  return {
+    reflectance: reflectanceOfCode(from, Number(digits), depth),
+    scale: from,
+    readAs: `a code value of ${depth} bits${bits === undefined ? `; percent is written ${digits}%` : ''}`,
+  };
 }
 
 function within(value: number, min: number, max: number, unit: string): number {

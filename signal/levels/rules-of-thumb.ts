@@ -18,6 +18,8 @@ export interface RuleOfThumb {
   readonly figure: number;
   readonly formula: string;
   readonly agrees: boolean;
+  /** Why the crew's card, which goes by the standard, shows another figure for the same thing. */
+  readonly card: string | null;
 }
 
 export function rulesOfThumb(): RuleOfThumb[] {
@@ -31,6 +33,10 @@ export function rulesOfThumb(): RuleOfThumb[] {
     return 100 * apply([signal, signal, signal])[1];
   };
   const sLog3 = (reflectance: number): number => levelOnScale('S-Log3', reflectance).percent ?? Number.NaN;
+  const onPq = (reflectance: number) => levelOnScale('smpte2084', reflectance);
+  const onHlg = (reflectance: number): number =>
+    levelOnScale('arib-std-b67', reflectance).percent ?? Number.NaN;
+  const moreLight = Math.log2(HLG.inverseOetf(onHlg(white) / 100) / HLG.inverseOetf(0.5));
   return [
     rule('white card at 61 % in S-Log3', [60.5, 61.5], '%', sLog3(white), 'the curve at reflectance 0.9'),
     rule('skin near 50 % in S-Log3', [48, 52], '%', sLog3(skin), `the curve at reflectance ${skin}`),
@@ -40,6 +46,7 @@ export function rulesOfThumb(): RuleOfThumb[] {
       'cd/m2',
       (100 * skin) / white,
       'scene light in proportion, no system gamma',
+      `the PQ row puts that white at ${(onPq(white).nits ?? 0).toFixed(0)} cd/m2 (BT.2408), the rule at 100`,
     ),
     rule(
       'that skin at 35 to 40 % HLG, white at 50 %',
@@ -47,6 +54,7 @@ export function rulesOfThumb(): RuleOfThumb[] {
       '%',
       100 * HLG.oetf((HLG.inverseOetf(0.5) * skin) / white),
       'the HLG OETF, scene light in proportion',
+      `the HLG row puts that white at ${onHlg(white).toFixed(1)} %, ${moreLight.toFixed(1)} stops brighter than the rule (BT.2408: reference white at 75 %)`,
     ),
     rule('that skin at 60 to 70 % in Rec.709', [60, 70], '%', rendered(skin), 'the rendering of goodgate'),
     rule(
@@ -66,6 +74,7 @@ function rule(
   unit: string,
   figure: number,
   formula: string,
+  card: string | null = null,
 ): RuleOfThumb {
-  return { rule: text, min, max, unit, figure, formula, agrees: figure >= min && figure <= max };
+  return { rule: text, min, max, unit, figure, formula, agrees: figure >= min && figure <= max, card };
 }

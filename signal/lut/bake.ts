@@ -56,14 +56,14 @@ export function bakeRendering(rendering: Rendering, mixSize?: number): Baked {
 
 const LARGEST = MIX_SIZES[2];
 
-function isEnough({ mean, p999 }: LutError): boolean {
+function isEnough({ mean, p999 }: Pick<LutError, 'mean' | 'p999'>): boolean {
   return mean <= ENOUGH.mean && p999 <= ENOUGH.p999;
 }
 
 /** The error of a smooth map falls with the square of the cells' size. */
-function foreseen({ mean, p999, worst }: LutError, size: number): LutError {
+function foreseen({ mean, p999 }: LutError, size: number): Pick<LutError, 'mean' | 'p999'> {
   const factor = ((MIX_SIZES[0] - 1) / (size - 1)) ** 2;
-  return { mean: mean * factor, p999: p999 * factor, worst: worst * factor };
+  return { mean: mean * factor, p999: p999 * factor };
 }
 
 /**
@@ -84,7 +84,10 @@ export function applyBaked(steps: readonly BakedStep[], fraction: Vector3): Vect
  * One `.cube` of a whole rendering, for use elsewhere: signals of 0..1 in, signals out, with what they mean
  * in comments.
  */
-export function bakeSingleCube(rendering: Rendering, size: number): { cube: Cube; error: LutError } {
+export function bakeSingleCube(
+  rendering: Rendering,
+  size: number,
+): { cube: Cube; error: LutError; inside: LutError } {
   const table = lattice(size, rendering.apply);
   const colours = probeColours();
   const got = colours.map((colour) => interpolateTetrahedral(table, colour));
@@ -99,18 +102,23 @@ export function bakeSingleCube(rendering: Rendering, size: number): { cube: Cube
     `after: ${source}`,
     ...notes,
     `in: R'G'B' signal of ${from.transfer}/${from.primaries}, out: of ${to.transfer}/${to.primaries}; 0 to 1 as the curve defines it`,
-    `tetrahedral interpolation against the formula, 10-bit codes, colours spread over the whole cube: ${errorText(error)}`,
+    `against the formula, 10-bit codes, tetrahedral, colours of the whole cube: ${errorText(error)}`,
     `of those, colours that come out between ${INSIDE * 100} and ${100 - INSIDE * 100} %: ${errorText(inside)}`,
   ];
   const title = `${from.transfer}/${from.primaries} to ${to.transfer}/${to.primaries}`;
-  return { cube: { title, comments, curve: null, cube: table }, error };
+  return { cube: { title, comments, curve: null, cube: table }, error, inside };
 }
 
 /** Away from the edge of the target's gamut by this much signal in every channel. */
 const INSIDE = 0.02;
 
-function errorText({ mean, p999, worst }: LutError): string {
-  return `mean ${mean.toFixed(3)}, 99.9 % within ${p999.toFixed(2)}, worst ${worst.toFixed(2)}`;
+function errorText({ exact, withinOne, mean, p999, worst }: LutError): string {
+  return `${sharePercent(exact)} % within half a code, ${sharePercent(withinOne)} % within one, mean ${mean.toFixed(3)}, 99.9 % within ${p999.toFixed(2)}, worst ${worst.toFixed(2)}`;
+}
+
+/** Never 100 while one sample is off. */
+function sharePercent(share: number): string {
+  return (Math.floor(share * 1000) / 10).toFixed(1);
 }
 
 /** A 3D table of a map over 0..1, of channels that `decode` has been through. */

@@ -2,6 +2,9 @@ import type { Vector3 } from '../matrix3.js';
 
 /** How far signals lie apart, in code values of a 10-bit narrow picture (876 codes from black to white). */
 export interface LutError {
+  /** Share of the samples, 0 to 1, within half a code: as good as exact. */
+  readonly exact: number;
+  readonly withinOne: number;
   readonly mean: number;
   /** 99.9 % of all samples lie within it. */
   readonly p999: number;
@@ -40,7 +43,14 @@ export function lutError(got: readonly Vector3[], expected: readonly Vector3[]):
     }),
   ).sort();
   const at = (share: number): number => errors[Math.max(Math.ceil(share * errors.length) - 1, 0)] ?? 0;
-  return { mean: errors.reduce((sum, e) => sum + e, 0) / errors.length, p999: at(0.999), worst: at(1) };
+  const within = (codes: number): number =>
+    errors.reduce((sum, e) => sum + (e <= codes ? 1 : 0), 0) / Math.max(errors.length, 1);
+  return {
+    ...{ exact: within(0.5), withinOne: within(1) },
+    mean: errors.reduce((sum, e) => sum + e, 0) / errors.length,
+    p999: at(0.999),
+    worst: at(1),
+  };
 }
 
 /** A small generator with a seed (mulberry32, public domain): the same numbers on every machine. */

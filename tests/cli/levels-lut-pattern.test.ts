@@ -64,21 +64,58 @@ describe('levels', () => {
     const [hlg] = JSON.parse((await run('levels', '203nits', '--from', 'PQ', '--to', 'hlg', '--json')).out);
     // BT.2408-8 Table 1: 203 cd/m2 are 58 % PQ and 75 % HLG.
     expect(hlg).toMatchObject({ scale: 'arib-std-b67', code10: 721 });
-    const { out } = await run('levels', '598', '--from', 'SLog3');
+    const { out } = await run('levels', '598', '--from', 'SLog3', '--all');
     for (const name of ['smpte2084 (PQ)', 'arib-std-b67 (HLG)', 'bt709 (Rec.709)', 'iec61966-2-1 (sRGB)'])
-      expect(out.split(name).length, name).toBe(3);
+      expect(out).toContain(name);
+  });
+  it('answers with its own scale and the few that matter, or with those asked for, and with no card', async () => {
+    const rows = async (...args: string[]) =>
+      [...(await run('levels', ...args)).out.matchAll(/^([A-Za-z]\S*).* \d+ +[\d.]+ +(?:[\d.]+|-)$/gm)].map(
+        ([, name]) => name,
+      );
+    expect(await rows('598', '--from', 'SLog3')).toEqual(['S-Log3', 'bt709', 'smpte2084', 'arib-std-b67']);
+    expect(await rows('203nits', '--from', 'PQ')).toEqual(['smpte2084', 'bt709', 'arib-std-b67']);
+    expect(await rows('203nits', '--to', 'HLG', '--to', 'v-log')).toEqual(['arib-std-b67', 'V-Log']);
+    // Scales of one curve have one row: BT.601, BT.2020 at 10 bits and BT.1886 are BT.709's.
+    const all = await rows('36%', '--from', 'reflectance', '--all');
+    expect(all).not.toContain('smpte170m');
+    expect((await run('levels', '36%', '--from', 'reflectance', '--all')).out).toContain(
+      'smpte170m (Rec.601)',
+    );
+    expect((await run('levels', '0%', '--from', 'PQ')).out).toMatch(/^bt709/m);
+  });
+  it('says whether a bare number was taken for a code or for percent', async () => {
+    expect((await run('levels', '50', '--from', 'PQ')).out).toMatch(
+      /^50 on smpte2084 \(PQ\) was read as a code value of 10 bits; percent is written 50%/,
+    );
+    expect((await run('levels', '50%', '--from', 'PQ')).out).toMatch(
+      /^50% on .* percent of the narrow range/,
+    );
+  });
+  it('lists every name on demand, and names the nearest to a slip', async () => {
+    const { out } = await run('levels', '--names');
+    for (const name of ['smpte2084', 'Hybrid Log-Gamma', 'S-Gamut3.Cine', 'P3-D65', 'bt2020nc'])
+      expect(out).toContain(name);
+    const names = JSON.parse((await run('levels', '--names', '--json')).out);
+    expect(names.primaries).toContainEqual({ name: 'smpte432', aliases: ['P3-D65', 'Display P3'] });
+    await expect(run('levels', '61%', '--from', 'S-Log9')).rejects.toMatchObject({
+      what: '"S-Log9" is not a known scale; the nearest is S-Log3',
+      next: expect.stringContaining('goodgate levels --names'),
+    });
   });
   it('takes a negative level as a value', async () => {
     const [one] = JSON.parse((await run('levels', '-1stops', '--to', 'reflectance', '--json')).out);
     expect(one.reflectance).toBeCloseTo(0.09, 12);
   });
   it('prints the card of a crew within 80 columns, and where rule and formula differ', async () => {
-    const { out } = await run('levels', '61%', '--from', 'S-Log3');
-    for (const line of out.split('\n')) expect(line.length).toBeLessThanOrEqual(80);
+    const { out } = await run('levels');
+    for (const args of [[], ['--names'], ['61%', '--from', 'S-Log3', '--all']])
+      for (const line of (await run('levels', ...args)).out.split('\n'))
+        expect(line.length).toBeLessThanOrEqual(80);
     expect(out).toMatch(/18 % grey.*skin.*90 % white/);
     expect(out).toMatch(/DIFFERS .*HLG/);
+    expect(out.replace(/\s+/g, ' ')).toMatch(/HLG row puts that white at 72\.9 %.*BT\.2408/);
     expect(out).toContain('common practice, no source');
-    expect((await run('levels')).out).toContain('18 % grey');
   });
   it.each([
     [['61%'], /--from/],
@@ -109,7 +146,12 @@ describe('lut', () => {
       path,
     );
     expect(out).toBe('');
-    expect(err).toMatch(/exposed \+0.5 stops/);
+    expect(err.replace(/\n/g, ' ')).toMatch(/exposed \+0.5 stops/);
+    expect(err).toContain(`cube: ${path}, 9 points an edge\n`);
+    // The share that is as good as exact stands before the worst.
+    expect(err.replace(/\n/g, ' ')).toMatch(/ \d+\.\d % within half a code, .*worst \d/);
+    for (const line of err.split('\n'))
+      expect(line.length).toBeLessThanOrEqual(Math.max(80, path.length + 40));
     const cube = parseCube(await readFile(path, 'utf8'));
     expect(cube.cube?.size).toBe(9);
     expect(cube.title).toBe('S-Log3/S-Gamut3.Cine to bt709/bt709');
@@ -141,6 +183,13 @@ describe('pattern', () => {
     const path = join(folder, 'ramp.mkv');
     await run('pattern', 'ramp', '--size', '64x16', '--frames', '2', '--rate', '30000/1001', '-o', path);
     expect((await stat(path)).size).toBeGreaterThan(0);
+    // What is there is replaced only when told to, and each says where it wrote.
+    const again = ['ramp', '--size', '64x16', '--frames', '2', '-o', path];
+    await expect(run('pattern', ...again)).rejects.toMatchObject({ code: 'bad-option', where: path });
+    expect((await run('pattern', ...again, '--force')).err).toContain(`pattern: ${path}, 2 frames\n`);
+    await expect(run('pattern', 'zoneplate', '-o', path)).rejects.toMatchObject({
+      what: '"zoneplate" is no test picture; the nearest is zone-plate',
+    });
     for (const args of [
       ['nothing', '-o', join(folder, 'a.mkv')],
       ['rp219', '--size', '64x36', '-o', join(folder, 'a.mkv')],

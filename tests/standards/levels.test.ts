@@ -5,7 +5,8 @@ import { parseLevel } from '../../signal/levels/parse-level.js';
 import { rulesOfThumb } from '../../signal/levels/rules-of-thumb.js';
 import { levelOnScale, type ScaleName } from '../../signal/levels/scale.js';
 
-const at = (text: string, from: ScaleName | null, to: ScaleName) => levelOnScale(to, parseLevel(text, from));
+const at = (text: string, from: ScaleName | null, to: ScaleName) =>
+  levelOnScale(to, parseLevel(text, from).reflectance);
 
 /**
  * Published code values of 0 / 18 / 90 % reflectance. S-Log3, V-Log, F-Log: printed in the curves' own
@@ -147,7 +148,21 @@ describe('forms of a level', () => {
     ['-30stops', null, 0.18 * 2 ** -30],
     ['30stops', null, 0.18 * 2 ** 30],
   ] as const)('%s on %s', (text, from, reflectance) => {
-    expect(Math.abs(parseLevel(text, from) / reflectance - 1)).toBeLessThan(0.01);
+    expect(Math.abs(parseLevel(text, from).reflectance / reflectance - 1)).toBeLessThan(0.01);
+  });
+  it.each([
+    ['50', 'S-Log3', 'a code value of 10 bits; percent is written 50%'],
+    ['50@12', 'S-Log3', 'a code value of 12 bits'],
+    ['50%', 'S-Log3', 'percent of the narrow range'],
+    ['50%', 'reflectance', 'percent of the light that falls on it'],
+    ['50nits', null, 'light on the display, cd/m2'],
+    ['+1stops', 'S-Log3', 'stops from 18 % grey'],
+  ] as const)('%s on %s is said to be %s', (text, from, readAs) => {
+    expect(parseLevel(text, from).readAs).toBe(readAs);
+  });
+  it('a scale is named where one was used: PQ for cd/m2 without one, none for stops', () => {
+    expect(parseLevel('203nits', null).scale).toBe('smpte2084');
+    expect(parseLevel('+1stops', 'S-Log3').scale).toBeNull();
   });
   it.each([
     ['598', null, /without its scale/],
@@ -172,9 +187,9 @@ describe('forms of a level', () => {
   ] as const)('refuses %j on %s', (text, from, reason) => {
     expect(() => parseLevel(text, from)).toThrow(reason);
   });
-  it('reads scales whatever their case, and lists them otherwise', () => {
+  it('reads scales whatever their case, and names the nearest otherwise', () => {
     expect(parseScale('s-LOG3')).toBe('S-Log3');
-    expect(() => parseScale('S-Log9')).toThrow(/S-Log3/);
+    expect(() => parseScale('S-Log9')).toThrow(/the nearest is S-Log3$/);
   });
 });
 
@@ -215,6 +230,14 @@ describe('rules of thumb', () => {
       expect(figure).toBeGreaterThanOrEqual(min);
       expect(figure).toBeLessThanOrEqual(max);
     }
+  });
+  it('where card and rule put white elsewhere, it says so and by how much', () => {
+    const noteOf = (word: string) => rulesOfThumb().find(({ rule }) => rule.includes(word))?.card;
+    // BT.2408-8 Table 1: 90 % reflectance is 179 cd/m2 and 73 % HLG. 50 % HLG is scene light 1/12, 75 % is
+    // 0.265 (BT.2100-3 Table 5): log2(0.9 x 0.265 x 12) = 1.52.
+    expect(noteOf('cd/m2 on PQ')).toMatch(/at 179 cd\/m2/);
+    expect(noteOf('% HLG')).toMatch(/at 72\.9 %, 1\.5 stops brighter/);
+    expect(noteOf('S-Log3')).toBeNull();
   });
   it('each says what, in which unit and by which formula', () => {
     for (const { rule, unit, formula } of rulesOfThumb()) {

@@ -39,7 +39,11 @@ describe('a mistake in a target says where, what was given, what is allowed', ()
     [
       'a word that is none',
       `${HEAD}require:\n  signal-rang: {}\n`,
-      ['t.yaml:5:3: require: no such word here: "signal-rang"', 'the nearest is signal-range', 'loudness'],
+      [
+        't.yaml:5:3: require: no such word here: "signal-rang"',
+        'the nearest is signal-range; allowed: ',
+        '`goodgate targets --schema` lists',
+      ],
     ],
     [
       'a word inside a requirement',
@@ -55,8 +59,8 @@ describe('a mistake in a target says where, what was given, what is allowed', ()
       'a name that is none',
       `${HEAD}require:\n  colour:\n    primaries: bt907\n    transfer: [bt709]\n    matrix: bt709\n    range: narrow\n`,
       [
-        't.yaml:6:16: require.colour.primaries: given "bt907"; allowed: bt709 (Rec.709), ',
-        'the nearest is bt709',
+        't.yaml:6:16: require.colour.primaries: given "bt907"; the nearest is bt709; allowed: a name that',
+        'goodgate levels --names',
       ],
     ],
     [
@@ -82,12 +86,12 @@ describe('a mistake in a target says where, what was given, what is allowed', ()
     [
       'a value that may take several forms',
       `${HEAD}make:\n  container: mov\n  video: { codec: prores, bitDepth: 10, chroma: "4:2:2" }\n  raster: sorce\n`,
-      ['t.yaml:7:11: make.raster: given "sorce"; allowed: source, or a map; the nearest is source'],
+      ['t.yaml:7:11: make.raster: given "sorce"; the nearest is source; allowed: source, or a map'],
     ],
     [
       'a map that may take several forms',
       `${HEAD}make:\n  container: mov\n  video: { codec: prores, bitDepth: 10, chroma: "4:2:2" }\n  raster: { width: 10, height: 20, fit: padd }\n`,
-      ['t.yaml:7:41: make.raster.fit: given "padd"; allowed: pad, crop; the nearest is pad'],
+      ['t.yaml:7:41: make.raster.fit: given "padd"; the nearest is pad; allowed: pad, crop'],
     ],
     ['nothing to do', HEAD, ['t.yaml:1:1', 'a target needs `make`']],
     ['not a map at all', '- a\n', ['t.yaml:1:1: given a list of 1; allowed: a map']],

@@ -61,7 +61,7 @@ describe('regions in a target', () => {
     [
       'signal-range: { regions: [{ frm: 0, to: 5 }] }',
       31,
-      'no such word here: "frm"; allowed: from, to; the nearest is from',
+      'no such word here: "frm"; the nearest is from; allowed: from, to',
     ],
     ['signal-range: { region: [{ from: 0 }] }', 19, 'the nearest is regions'],
     ['signal-range: { regions: [] }', 28, 'at least 1'],

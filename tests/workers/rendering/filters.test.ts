@@ -214,7 +214,7 @@ describe('the chain as text', () => {
       description: '',
       source: '',
       notes: [],
-      error: { mean: 0, p999: 0, worst: 0 },
+      error: { exact: 1, withinOne: 1, mean: 0, p999: 0, worst: 0 },
     };
     const chain = renderingFilters(S_LOG3, PQ, tables, source, { ...source, chromaLocation: 'topleft' });
     // Slices of zscale meet badly where chroma is resampled: the result would depend on the machine's cores.
