@@ -11,7 +11,7 @@ import type { Capabilities } from '../jobs/plan/capabilities.js';
 import type { Plan } from '../jobs/plan/plan.js';
 import { loadTarget } from '../jobs/targets/load-target.js';
 import type { Target } from '../jobs/targets/target.js';
-import { planBatch } from '../planner/plan-batch.js';
+import { type KnownLook, type PlanRequest, planBatch } from '../planner/plan-batch.js';
 import { MAX_CUBE_CHARACTERS } from '../signal/lut/cube-format.js';
 import { askCapabilities } from '../workers/capabilities/ask-ffmpeg.js';
 import { scanFolder } from '../workers/probe/card/scan-folder.js';
@@ -108,20 +108,20 @@ async function hashLook(path: string): Promise<string> {
     .digest('hex');
 }
 
-async function findLooks(
-  manifest: Manifest,
-  folder: string,
-): Promise<Map<string, { path: string; hash: string }>> {
-  const names = new Set<string>();
-  if (manifest.defaults?.look !== undefined) names.add(lookFile(manifest.defaults.look));
-  for (const clip of manifest.clips) if (clip.look !== undefined) names.add(lookFile(clip.look));
-  const looks = new Map<string, { path: string; hash: string }>();
+async function findLooks(manifest: Manifest, folder: string): Promise<PlanRequest['looks']> {
+  const written = [manifest.defaults?.look, ...manifest.clips.map(({ look }) => look)];
+  const names = new Set(
+    written.flatMap((look) => (look === undefined || look === null ? [] : lookFile(look))),
+  );
+  const looks = new Map<string, KnownLook>();
   for (const name of names) {
     const path = resolve(folder, name);
     try {
       looks.set(name, { path, hash: await hashLook(path) });
-    } catch {
-      // Left out: the plan refuses the clips that name it, with the reason.
+    } catch (error) {
+      if (!(error instanceof GoodgateError)) throw error;
+      // The plan refuses the clips that name it, with the reason.
+      looks.set(name, { path, fault: error.what });
     }
   }
   return looks;
@@ -141,6 +141,29 @@ async function findTargets(
   ]);
   for (const name of named) targets.set(name, await loadTarget(name, { baseFolder: folder }));
   return targets;
+}
+
+/** What is the same for every clip is told once, and before the clips are read. Errors: nothing-to-do. */
+function requireSomething(
+  { clips, unreadable = [], defaults }: Manifest,
+  { targets }: PrepareOptions,
+  input: string,
+): void {
+  if (clips.length + unreadable.length === 0) {
+    throw new GoodgateError('nothing-to-do', {
+      what: 'there is no clip here',
+      where: input,
+      next: 'check the path, and that the disk is there and holds the card',
+    });
+  }
+  const isTargetNamed =
+    targets.length > 0 || [defaults, ...clips].some((each) => (each?.targets ?? []).length > 0);
+  if (clips.length === 0 || isTargetNamed) return;
+  throw new GoodgateError('nothing-to-do', {
+    what: 'no target is named, neither here nor by the manifest',
+    where: input,
+    next: 'add --target NAME, or targets: to the manifest; goodgate targets lists them',
+  });
 }
 
 /**
@@ -164,6 +187,7 @@ export async function preparePlan(options: PrepareOptions): Promise<Prepared> {
   const root = isAbsolute(loaded.manifest.root)
     ? loaded.manifest.root
     : resolve(loaded.folder, loaded.manifest.root);
+  requireSomething(loaded.manifest, options, input);
   // Targets before facts: a mistake in a name should not cost the time of a scan.
   const targets = await findTargets(loaded.manifest, options.targets, loaded.folder);
   const { tools, stateFolder } = options.environment;

@@ -11,7 +11,14 @@ import { OutputPaths } from './output-path.js';
 import { type ClipWish, planRecipe } from './plan-output.js';
 import { clipIdentity, type JobTools, plannedJobOf } from './planned-job.js';
 import { nameSoundLosses } from './sound-losses.js';
+import { defaultSound } from './sound-tracks.js';
 import { nameUncarried } from './uncarried.js';
+
+/** Absolute path of a look, and a hash of its content or why it cannot be read. */
+export type KnownLook = { readonly path: string } & (
+  | { readonly hash: string; readonly fault?: undefined }
+  | { readonly fault: string }
+);
 
 export interface PlanRequest {
   readonly manifest: Manifest;
@@ -29,8 +36,8 @@ export interface PlanRequest {
   readonly capabilities: Capabilities;
   /** Version of goodgate: part of every key, since another version may make another picture. */
   readonly version: string;
-  /** Absolute path of a look named in the manifest, and a hash of its content. */
-  readonly looks: ReadonlyMap<string, { readonly path: string; readonly hash: string }>;
+  /** Every look the manifest names, by that name. */
+  readonly looks: ReadonlyMap<string, KnownLook>;
   /** Jobs at once on this machine. */
   readonly workers: number;
 }
@@ -47,7 +54,7 @@ function join(root: string, name: string): string {
 function wishOf(
   clip: ManifestClip,
   request: PlanRequest,
-): { wish: ClipWish; assumed: readonly string[] } | Refusal {
+): { wish: ClipWish; assumed: readonly string[]; unfit: string | null } | Refusal {
   const refuse = (reason: string, next: string): Refusal => ({ clip: clip.file, target: null, reason, next });
   const facts = clip.facts;
   if (facts === undefined)
@@ -61,14 +68,21 @@ function wishOf(
       'sound alone can be measured, not transcoded: leave the clip out',
     );
   const defaults = request.manifest.defaults;
-  const writtenLook = clip.look ?? defaults?.look;
+  const writtenLook = clip.look === undefined ? defaults?.look : (clip.look ?? undefined);
   const lookName = writtenLook === undefined ? undefined : lookFile(writtenLook);
   const look = lookName === undefined ? null : request.looks.get(lookName);
-  if (look === undefined)
-    return refuse(`the look "${lookName}" was not found`, 'check the path; it is relative to the manifest');
+  if (look === undefined || (look !== null && look.fault !== undefined)) {
+    return refuse(
+      `the look "${lookName}" cannot be used: ${look?.fault ?? 'it was not looked for'}`,
+      'check the path; it is relative to the manifest',
+    );
+  }
   const { colour, assumed } = resolveColour(facts.video, { ...defaults?.colour, ...clip.colour });
+  const sound =
+    clip.sound === undefined ? defaultSound(facts.audio, defaults?.sound) : { choice: clip.sound };
   return {
     assumed,
+    unfit: sound.unfit ?? null,
     wish: {
       name: clip.file,
       facts,
@@ -77,7 +91,7 @@ function wishOf(
       look: look && writtenLook !== undefined ? { path: look.path, written: writtenLook } : null,
       exposure: clip.exposure ?? defaults?.exposure ?? 0,
       scan: clip.scan ?? defaults?.scan ?? facts.video.scan ?? 'progressive',
-      sound: clip.sound ?? defaults?.sound,
+      sound: sound.choice,
       reel: clip.reel ?? null,
       startTimecode: clip.startTimecode ?? null,
     },
@@ -118,7 +132,7 @@ export function planBatch(request: PlanRequest): Plan {
       refused.push(resolved);
       continue;
     }
-    const { wish, assumed } = resolved;
+    const { wish, assumed, unfit } = resolved;
     if (assumed.length > 0)
       notes.push(
         `${clip.file}: assumed ${assumed.join(', ')}; say it in the manifest (colour:) if it is otherwise`,
@@ -158,6 +172,9 @@ export function planBatch(request: PlanRequest): Plan {
         planOutput({ wish, target, make: target.make, recipe: result.recipe, cores }, request, paths),
       );
     }
+    // It matters only where tracks are chosen from.
+    if (unfit !== null && outputs.some(({ recipe }) => recipe.audio?.stereo))
+      notes.push(`${clip.file}: ${unfit}`);
     if (outputs.length === 0 && judge.length === 0) continue;
     jobs.push(plannedJobOf(plannedClip(wish, request.root), { outputs, judge }, toolsOf(request), cores));
   }
@@ -209,8 +226,8 @@ function planOutput(
   paths: OutputPaths,
 ): PlannedOutput {
   const path = paths.claim(target.name, wish.name, make.container);
-  const lookHash =
-    [...request.looks.values()].find((look) => look.path === recipe.rendering?.look?.file)?.hash ?? null;
+  const look = [...request.looks.values()].find(({ path }) => path === recipe.rendering?.look?.file);
+  const lookHash = look === undefined || look.fault !== undefined ? null : look.hash;
   const seconds = wish.video.durationSeconds ?? wish.facts.container.durationSeconds ?? 0;
   const losses: Loss[] = [
     ...nameLosses(wish.video, make, recipe),

@@ -40,8 +40,8 @@ export function planSound(
   if (missing.length > 0) {
     return {
       ok: false,
-      reason: `the manifest asks for sound track ${missing.join(' and ')}, the clip has ${tracks.length}`,
-      next: 'correct sound: in the manifest; tracks count from 1',
+      reason: `its own sound: in the manifest asks for sound track ${missing.join(' and ')}, the clip has ${tracks.length}`,
+      next: 'correct sound: of this clip in the manifest; tracks count from 1',
     };
   }
   const taken = takenTracks(tracks, choice);
@@ -49,11 +49,38 @@ export function planSound(
   if (stereo === null) {
     return {
       ok: false,
-      reason: 'the manifest asks for two sound tracks as left and right, and they are not both mono',
+      reason:
+        'its own sound: in the manifest asks for two tracks as left and right, and they are not both mono',
       next: 'name one track, or write `sound: mix`',
     };
   }
   return { ok: true, audio: { ...common, streams: [], stereo, chosen: choice !== undefined } };
+}
+
+/**
+ * What the defaults' word for sound comes to for one clip. Defaults speak of most clips: where one has fewer
+ * tracks, or others, what is there is taken, and `unfit` says so. What a clip says of itself has to fit.
+ */
+export function defaultSound(
+  tracks: readonly AudioFacts[],
+  choice: SoundChoice | undefined,
+): { readonly choice: SoundChoice | undefined; readonly unfit?: string } {
+  if (choice === undefined || choice === 'mix' || tracks.length === 0) return { choice };
+  const asked = `the defaults ask for sound track ${choice.join(' and ')}`;
+  const there = choice.filter((number) => number <= tracks.length);
+  if (there.length < choice.length) {
+    const has = `the clip has ${tracks.length === 1 ? 'one track' : `${tracks.length} tracks`}`;
+    const taken = there.length === 0 ? 'what it has' : `track ${there.join(' and ')}`;
+    return {
+      choice: there.length === 0 ? undefined : there,
+      unfit: `${asked}, ${has}: ${taken} is taken; say it in the clip (sound:) if it is to be otherwise`,
+    };
+  }
+  if (choice.length === 1 || sides(takenTracks(tracks, choice)) !== null) return { choice };
+  return {
+    choice: undefined,
+    unfit: `${asked} as left and right, and they are not both mono: the first is taken; say it in the clip (sound:) if it is to be otherwise`,
+  };
 }
 
 function takenTracks(tracks: readonly AudioFacts[], choice: SoundChoice | undefined): readonly AudioFacts[] {

@@ -64,8 +64,9 @@ const statedLook = z.strictObject({
       .optional(),
   ),
 });
+const writtenLook = z.union([z.string().min(1), statedLook]);
 /** A look as the manifest names it. */
-export type WrittenLook = string | z.infer<typeof statedLook>;
+export type WrittenLook = z.infer<typeof writtenLook>;
 
 /** Path of a look as the manifest has it, relative to the manifest. */
 export function lookFile(look: WrittenLook): string {
@@ -85,7 +86,7 @@ const asked = {
   look: field(
     'A `.cube` look, by its path relative to the manifest, or with what is known of it; used by targets that ask for ' +
       'a look.',
-    z.union([z.string().min(1), statedLook]).optional(),
+    writtenLook.optional(),
   ),
   sound: field(
     'What targets with stereo sound take: one track (`[3]`), two mono tracks as left and right (`[1, 2]`), or `mix` for ' +
@@ -112,6 +113,10 @@ export const manifestClip = z.strictObject({
     z.string().optional(),
   ),
   ...asked,
+  look: field(
+    'As in `defaults`, for this clip; `null` takes no look, whatever the defaults say.',
+    writtenLook.nullable().optional(),
+  ),
   facts: field(
     'What the file says of itself, as `scan` read it. Leave it: it saves reading the clip again.',
     clipFacts.optional(),

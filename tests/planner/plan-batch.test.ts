@@ -32,7 +32,11 @@ function plan(
     chosen,
     capabilities: changes.capabilities ?? CAPABILITIES,
     version: changes.version ?? '1',
-    looks: new Map([['looks/night.cube', { path: '/shoot/looks/night.cube', hash: 'abc' }]]),
+    looks: new Map([
+      ['looks/night.cube', { path: '/shoot/looks/night.cube', hash: 'abc' }],
+      ['gone.cube', { path: '/shoot/gone.cube', fault: 'there is no such file' }],
+      ['/dev/zero', { path: '/dev/zero', fault: 'this is no plain file' }],
+    ]),
     workers: 2,
   });
 }
@@ -89,6 +93,7 @@ describe('planBatch', () => {
       { file: 'sound.wav', facts: clipFacts(null) },
       { file: 'unscanned.mov' },
       { file: 'lost-look.mov', look: 'gone.cube', facts: clipFacts() },
+      { file: 'device.mov', look: '/dev/zero', facts: clipFacts() },
       { file: 'good.mov', facts: clipFacts() },
     ];
     const planned = plan(manifest(clips), ['proxy-h264']);
@@ -96,9 +101,51 @@ describe('planBatch', () => {
     expect(planned.refused.map((refusal) => [refusal.clip, refusal.reason])).toEqual([
       ['sound.wav', 'the file holds no picture'],
       ['unscanned.mov', 'the manifest holds no facts of this clip'],
-      ['lost-look.mov', 'the look "gone.cube" was not found'],
+      ['lost-look.mov', 'the look "gone.cube" cannot be used: there is no such file'],
+      ['device.mov', 'the look "/dev/zero" cannot be used: this is no plain file'],
     ]);
     for (const refusal of planned.refused) expect(refusal.next).not.toBe('');
+  });
+
+  it('takes no look where a clip says null, whatever the defaults say', () => {
+    const clips = [
+      { ...LOG_CLIP, look: null },
+      { ...LOG_CLIP, file: 'b.mov', look: undefined },
+    ];
+    const planned = plan(manifest(clips, { look: 'looks/night.cube' }), ['proxy-h264']);
+    expect(planned.jobs.map((job) => job.outputs[0]?.recipe.rendering?.look?.file ?? null)).toEqual([
+      null,
+      '/shoot/looks/night.cube',
+    ]);
+  });
+
+  it('takes the sound that is there where the defaults do not fit a clip, and says so; its own word has to fit', () => {
+    const mono = (stream: number) => ({
+      ...{ stream, codec: 'pcm_s24le', channels: 1, layout: 'mono', sampleRate: 48_000 },
+      ...{ bitDepth: 24, durationSeconds: 4 },
+    });
+    const one = clipFacts({}, { audio: [mono(1)] });
+    const clips = [
+      { file: 'one.mov', facts: one },
+      { file: 'two.mov', facts: clipFacts({}, { audio: [mono(1), mono(2)] }) },
+      { file: 'own.mov', sound: [1, 2], facts: one },
+    ];
+    const planned = plan(manifest(clips, { sound: [1, 2] }), ['proxy-h264']);
+    expect(planned.jobs.map(({ outputs }) => outputs[0]?.recipe.audio?.stereo)).toEqual([
+      [{ stream: 1, left: [1], right: [1] }],
+      [
+        { stream: 1, left: [1], right: [0] },
+        { stream: 2, left: [0], right: [1] },
+      ],
+    ]);
+    expect(planned.notes).toEqual([
+      'one.mov: the defaults ask for sound track 1 and 2, the clip has one track: track 1 is taken; say it in the clip (sound:) if it is to be otherwise',
+    ]);
+    expect(planned.refused).toMatchObject([
+      { clip: 'own.mov', reason: 'its own sound: in the manifest asks for sound track 2, the clip has 1' },
+    ]);
+    // A target that keeps every track takes no choice, so there is nothing to say.
+    expect(plan(manifest(clips.slice(0, 1), { sound: [1, 2] }), ['intermediate-422-10']).notes).toEqual([]);
   });
 
   it('refuses 12 bits of an encoder that takes 10 in, and names the codecs that keep them', () => {
