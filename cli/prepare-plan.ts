@@ -17,6 +17,7 @@ import { askCapabilities } from '../workers/capabilities/ask-ffmpeg.js';
 import { scanFolder } from '../workers/probe/card/scan-folder.js';
 import { probeClips } from '../workers/probe/probe-clips.js';
 import type { Environment } from './environment.js';
+import { requireClips } from './require-clips.js';
 import { goodgateVersion } from './version.js';
 
 export interface PrepareOptions {
@@ -149,13 +150,7 @@ function requireSomething(
   { targets }: PrepareOptions,
   input: string,
 ): void {
-  if (clips.length + unreadable.length === 0) {
-    throw new GoodgateError('nothing-to-do', {
-      what: 'there is no clip here',
-      where: input,
-      next: 'check the path, and that the disk is there and holds the card',
-    });
-  }
+  requireClips(clips.length + unreadable.length, input);
   const isTargetNamed =
     targets.length > 0 || [defaults, ...clips].some((each) => (each?.targets ?? []).length > 0);
   if (clips.length === 0 || isTargetNamed) return;

@@ -2,6 +2,7 @@ import type { Colour } from '../jobs/manifest/colour.js';
 import { parseColour, type WrittenColour } from '../jobs/manifest/colour-words.js';
 import { lookFile, type WrittenLook } from '../jobs/manifest/manifest.js';
 import type { PlannedJob, RenderingRecipe } from '../jobs/plan/plan.js';
+import { firstOf } from '../jobs/words/numbers.js';
 import { type LookUse, usualPlace, usualScale } from '../signal/rendering/look.js';
 
 type RecipeLook = NonNullable<RenderingRecipe['look']>;
@@ -92,7 +93,7 @@ export function looksOfSeveralCurves(jobs: readonly PlannedJob[]): string[] {
   }
   return [...curves].flatMap(([file, of]) => {
     if (of.size < 2) return [];
-    const uses = [...of].map(([curve, clips]) => `${curve} (${[...clips].join(', ')})`);
+    const uses = [...of].map(([curve, clips]) => `${curve} (${firstOf([...clips], 3)})`);
     return [
       `the look ${file} states no input and is used for clips of several curves, so it is wrong for some: ${uses.join('; ')}; say in the manifest what it takes (look: { file, input })`,
     ];

@@ -1,6 +1,6 @@
 import { stat } from 'node:fs/promises';
 import { availableParallelism } from 'node:os';
-import { basename, resolve } from 'node:path';
+import { basename, join, resolve } from 'node:path';
 import { GoodgateError } from '../../jobs/errors.js';
 import type { ColourOverride } from '../../jobs/manifest/manifest.js';
 import type { Batch } from '../../jobs/plan/batch.js';
@@ -45,6 +45,13 @@ export interface Checked {
 async function requirePresent(files: readonly string[]): Promise<void> {
   for (const file of files) {
     const found = await stat(file).catch(() => null);
+    if (found?.isDirectory()) {
+      throw new GoodgateError('missing-file', {
+        what: 'this is a folder; check takes the files of masters',
+        where: file,
+        next: `name its files: ${join(file, '*.mov')}, for one; to check a whole folder: goodgate run ${file} --target NAME`,
+      });
+    }
     if (!found?.isFile()) {
       throw new GoodgateError('missing-file', {
         what: 'there is no such file',

@@ -44,6 +44,12 @@ export function oneOf(words: readonly (string | number)[]): string {
   return words.join(' or ');
 }
 
+/** `a, b, c and 197 more`: the first of many names. */
+export function firstOf(names: readonly string[], most: number): string {
+  const rest = names.length - most;
+  return rest > 0 ? `${names.slice(0, most).join(', ')} and ${grouped(rest)} more` : names.join(', ');
+}
+
 function unsignedZero(text: string): string {
   return Number(text) === 0 ? text.replace('-', '') : text;
 }
