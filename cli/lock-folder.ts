@@ -1,38 +1,29 @@
-import { mkdir } from 'node:fs/promises';
-import { join } from 'node:path';
-import lockfile from 'proper-lockfile';
 import { GoodgateError } from '../jobs/errors.js';
-import { writeFailure } from '../workers/batch/write-whole.js';
+import { below, LOCKS_FOLDER, PLAN_FILE } from '../workers/batch/folder.js';
+import { type Lock, takeLock } from '../workers/batch/lock.js';
+import { say } from './print.js';
+
+/** A run that ends just now is waited for. */
+const PATIENCE_MS = 12_000;
 
 /**
- * Keeps two runs out of one batch folder. The lock of a process that died is stale after ten seconds.
+ * Keeps two runs out of one batch folder. The lock of a process of this machine that died counts for nothing;
+ * of another machine or container it does until it was silent for two minutes.
  *
- * @returns a function that gives the folder free; safe to call twice
- * @throws GoodgateError `folder-busy`, `cannot-write`, `disk-full`.
+ * @throws GoodgateError `folder-busy`, `interrupted`, `cannot-write`, `disk-full`.
  */
-export async function lockFolder(folder: string): Promise<() => Promise<void>> {
-  await mkdir(folder, { recursive: true }).catch((error: unknown) => {
-    throw writeFailure(folder, error);
-  });
+export async function lockFolder(folder: string, signal: AbortSignal): Promise<Lock> {
   try {
-    const release = await lockfile.lock(folder, {
-      lockfilePath: join(folder, '.lock'),
-      stale: 10_000,
-      update: 3_000,
-      retries: { retries: 12, factor: 1, minTimeout: 1_000, maxTimeout: 1_000 },
-      // A suspended laptop wakes up with a lost lock; outputs are written under names of their own, so going
-      // on is safe.
-      onCompromised: () => undefined,
+    return await takeLock(below(folder, LOCKS_FOLDER), PLAN_FILE, {
+      ...{ signal, patienceMs: PATIENCE_MS },
+      onWait: (holder) => say(`waiting: another goodgate is working in this folder (${holder})`),
     });
-    return () => release().catch(() => undefined);
   } catch (error) {
-    if (error instanceof Error && 'code' in error && error.code === 'ELOCKED') {
-      throw new GoodgateError('folder-busy', {
-        what: 'another goodgate is working in this folder',
-        where: folder,
-        next: 'wait for it, stop it, or give this run another folder with --out',
-      });
-    }
-    throw writeFailure(folder, error);
+    if (!(error instanceof GoodgateError) || error.code !== 'folder-busy') throw error;
+    throw new GoodgateError('folder-busy', {
+      what: error.what.replace('works there', 'is working in this folder'),
+      where: folder,
+      next: 'wait for it, stop it, or give this run another folder with --out',
+    });
   }
 }

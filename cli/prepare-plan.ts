@@ -18,6 +18,7 @@ import { scanFolder } from '../workers/probe/card/scan-folder.js';
 import { probeClips } from '../workers/probe/probe-clips.js';
 import type { Environment } from './environment.js';
 import { requireClips } from './require-clips.js';
+import { requireNoOriginalIn } from './run/require-own-folder.js';
 import { goodgateVersion } from './version.js';
 
 export interface PrepareOptions {
@@ -135,12 +136,27 @@ async function findTargets(
 ): Promise<Map<string, Target>> {
   const targets = new Map<string, Target>();
   for (const name of chosen) targets.set(name, await loadTarget(name, { baseFolder: process.cwd() }));
-  if (chosen.length > 0) return targets;
+  if (chosen.length > 0) return requireNamesApart(targets);
   const named = new Set([
     ...(manifest.defaults?.targets ?? []),
     ...manifest.clips.flatMap((clip) => clip.targets ?? []),
   ]);
   for (const name of named) targets.set(name, await loadTarget(name, { baseFolder: folder }));
+  return requireNamesApart(targets);
+}
+
+/** Outputs and verdicts lie in folders of their targets' names: two of one name would lie in the same. */
+function requireNamesApart(targets: Map<string, Target>): Map<string, Target> {
+  const calledBy = new Map<string, string>();
+  for (const [call, { name }] of targets) {
+    const other = calledBy.get(name);
+    calledBy.set(name, call);
+    if (other === undefined) continue;
+    throw new GoodgateError('bad-option', {
+      what: `two targets have the name "${name}": ${other} and ${call}`,
+      next: 'give one of them another name: their outputs lie in folders of these names',
+    });
+  }
   return targets;
 }
 
@@ -190,10 +206,15 @@ export async function preparePlan(options: PrepareOptions): Promise<Prepared> {
   const { clips, unreadable } = folderGiven
     ? { clips: loaded.manifest.clips, unreadable: loaded.manifest.unreadable ?? [] }
     : await fillFacts(loaded.manifest, root, options);
+  const out = resolve(options.out ?? defaultOut(input, folderGiven));
+  await requireNoOriginalIn(
+    out,
+    loaded.manifest.clips.map((clip) => join(root, clip.file)),
+  );
   const plan = planBatch({
     manifest: { ...loaded.manifest, clips },
     root,
-    out: resolve(options.out ?? defaultOut(input, folderGiven)),
+    out,
     targets,
     chosen: options.targets,
     capabilities,

@@ -19,6 +19,7 @@ export const ERROR_CODES = {
   'outside-roots': 'request',
   'nothing-to-do': 'request',
   'bad-job': 'request',
+  'folder-taken': 'request',
   'missing-tool': 'impossible',
   'old-redis': 'impossible',
   'unreadable-clip': 'impossible',

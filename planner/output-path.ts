@@ -1,11 +1,13 @@
 import type { ContainerName } from '../jobs/containers/containers.js';
+import { foldedPath } from '../jobs/documents/folded-path.js';
 
 /** Most file systems allow 255 bytes a name; temporary names need some of them. */
 const LONGEST_STEM_BYTES = 180;
 
+/** Without the extension; folders stay. */
 function stemOf(name: string): string {
   const dot = name.lastIndexOf('.');
-  return dot > 0 ? name.slice(0, dot) : name;
+  return dot > name.lastIndexOf('/') + 1 ? name.slice(0, dot) : name;
 }
 
 /** Cuts at a character boundary, never inside one. */
@@ -38,10 +40,30 @@ export class OutputPaths {
     for (let n = 2; ; n += 1) {
       const stem = candidates.shift() ?? `${shorten(file)} (${n - 1})`;
       const path = `${folder}/${stem}.${container}`;
-      const folded = path.normalize('NFC').toLowerCase();
+      const folded = foldedPath(path);
       if (this.taken.has(folded)) continue;
       this.taken.add(folded);
       return path;
+    }
+  }
+}
+
+/**
+ * Names for the clips of one plan, by which their documents are called: no two that a file system takes for
+ * one.
+ */
+export class ClipNames {
+  private readonly taken = new Set<string>();
+
+  /** The clip's own name, or that with a number before its extension. */
+  claim(file: string): string {
+    for (let n = 1; ; n += 1) {
+      const stem = stemOf(file);
+      const name = n === 1 ? file : `${stem} (${n})${file.slice(stem.length)}`;
+      const folded = foldedPath(name);
+      if (this.taken.has(folded)) continue;
+      this.taken.add(folded);
+      return name;
     }
   }
 }

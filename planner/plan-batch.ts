@@ -7,7 +7,7 @@ import { looksOfSeveralCurves } from './clip-look.js';
 import { contentKey } from './content-key.js';
 import { estimateOutput } from './estimate.js';
 import { nameLosses } from './losses.js';
-import { OutputPaths } from './output-path.js';
+import { ClipNames, OutputPaths } from './output-path.js';
 import { type ClipWish, planRecipe } from './plan-output.js';
 import { clipIdentity, type JobTools, plannedJobOf } from './planned-job.js';
 import { nameSoundLosses } from './sound-losses.js';
@@ -53,6 +53,7 @@ function join(root: string, name: string): string {
 
 function wishOf(
   clip: ManifestClip,
+  name: string,
   request: PlanRequest,
 ): { wish: ClipWish; assumed: readonly string[]; unfit: string | null } | Refusal {
   const refuse = (reason: string, next: string): Refusal => ({ clip: clip.file, target: null, reason, next });
@@ -84,7 +85,8 @@ function wishOf(
     assumed,
     unfit: sound.unfit ?? null,
     wish: {
-      name: clip.file,
+      name,
+      file: clip.file,
       facts,
       video: facts.video,
       colour,
@@ -108,6 +110,7 @@ export function planBatch(request: PlanRequest): Plan {
   const refused: Refusal[] = [];
   const notes: string[] = [];
   const paths = new OutputPaths();
+  const clipNames = new ClipNames();
   const cores = Math.max(1, capabilities.cores / request.workers);
   const seen = new Set<string>();
 
@@ -127,7 +130,12 @@ export function planBatch(request: PlanRequest): Plan {
       });
       continue;
     }
-    const resolved = wishOf(clip, request);
+    const called = clipNames.claim(clip.file);
+    if (called !== clip.file)
+      notes.push(
+        `${clip.file}: called ${called} in the batch, since many file systems take it for a name that another clip has`,
+      );
+    const resolved = wishOf(clip, called, request);
     if ('reason' in resolved) {
       refused.push(resolved);
       continue;
@@ -204,8 +212,8 @@ export function planBatch(request: PlanRequest): Plan {
   };
 }
 
-function plannedClip({ name, facts, colour }: ClipWish, root: string): PlannedClip {
-  return { path: join(root, name), name, facts, colour };
+function plannedClip({ name, file, facts, colour }: ClipWish, root: string): PlannedClip {
+  return { path: join(root, file), name, facts, colour };
 }
 
 function toolsOf({ version, capabilities }: PlanRequest): JobTools {

@@ -19,7 +19,10 @@ import { type SettledMake, settleVideo } from './settle-video.js';
 import { planSound } from './sound-tracks.js';
 
 export interface ClipWish {
+  /** What it is called in the batch. */
   readonly name: string;
+  /** Its path below the root. */
+  readonly file: string;
   readonly facts: ClipFacts;
   readonly video: VideoFacts;
   readonly colour: Colour;
@@ -157,7 +160,7 @@ export function planRecipe(clip: ClipWish, wish: MakeRecipe, capabilities: Capab
     choice.codec.oddSizes,
   );
   const startTimecode = clip.startTimecode ?? facts.container.startTimecode;
-  const stem = clip.name.split('/').at(-1) ?? clip.name;
+  const stem = clip.file.split('/').at(-1) ?? clip.file;
   const recipe: OutputRecipe = {
     container: make.container,
     video: {

@@ -8,12 +8,14 @@ import type { Verdict } from '../jobs/verdict/verdict.js';
 import { type Kept, keepDocument, provenMeasurement } from './batch/documents.js';
 import {
   below,
+  LOCKS_FOLDER,
   measurementFile,
   originalMeasurementFile,
   originalVerdictFile,
   verdictFile,
 } from './batch/folder.js';
 import { type FileToJudge, type JudgedItem, judgeFile, type NotMeasured } from './batch/judge-file.js';
+import { type Lock, takeLocks } from './batch/lock.js';
 import { writeFailure } from './batch/write-whole.js';
 import type { ClipContext, Site } from './clip-context.js';
 import { fileState, requireUnchanged } from './file/file-state.js';
@@ -23,6 +25,7 @@ import { measureOnSite } from './measure-on-site.js';
 import { requireReadable } from './roots.js';
 
 interface Work {
+  readonly lock: Lock;
   readonly missing: readonly PlannedOutput[];
   readonly measured: Map<string, Kept<Measurement>>;
   original: Kept<Measurement> | null;
@@ -43,7 +46,7 @@ export interface HandleOptions {
 }
 
 /** What an earlier run left whole need not be done again. */
-async function findDone({ job, out }: ClipJobData, anew: boolean): Promise<Work> {
+async function findDone({ job, out }: ClipJobData, lock: Lock, anew: boolean): Promise<Work> {
   const measured = new Map<string, Kept<Measurement>>();
   for (const { key, path } of job.outputs) {
     const proven = await provenMeasurement(out, measurementFile(path), { key, path: below(out, path) });
@@ -52,6 +55,7 @@ async function findDone({ job, out }: ClipJobData, anew: boolean): Promise<Work>
   const file = originalMeasurementFile(job.clip.name);
   const clip = { key: job.clipKey, path: job.clip.path };
   return {
+    lock,
     missing: job.outputs.filter((output) => !measured.has(output.key)),
     measured,
     original: anew ? null : await provenMeasurement(out, file, clip),
@@ -85,11 +89,13 @@ async function makeMissing(data: ClipJobData, work: Work, site: Site, context: C
   const { temporary, original } = await decode(data, work, site, context);
   try {
     if (original !== null) {
+      await work.lock.requireHeld();
       work.original = await keepDocument(out, originalMeasurementFile(job.clip.name), original);
     }
     for (const [index, output] of work.missing.entries()) {
       const temporaryPath = temporary.get(output.key) ?? '';
-      const measurement = await finishOutput({ out, output, temporaryPath }, site, context, (fraction) =>
+      const made = { out, output, temporaryPath, lock: work.lock };
+      const measurement = await finishOutput(made, site, context, (fraction) =>
         context.progress({
           stage: 'measure',
           fraction: DECODE_SHARE + ((1 - DECODE_SHARE) * (index + fraction)) / work.missing.length,
@@ -152,6 +158,18 @@ async function judgeFiles(
 }
 
 /**
+ * One output, and the documents of one clip, have one writer, whatever queues its workers listen to. Who else
+ * wants to make the same waits, and then finds it done.
+ */
+function lockClip({ job, out }: ClipJobData, { log, signal }: ClipContext): Promise<Lock> {
+  const things = [originalMeasurementFile(job.clip.name), ...job.outputs.map(({ path }) => path)];
+  return takeLocks(below(out, LOCKS_FOLDER), things, {
+    signal,
+    onWait: (holder) => log.info({ clip: job.clip.name, holder }, 'waiting: another makes the same'),
+  });
+}
+
+/**
  * The whole of one clip: decode it once into every output still missing and into its own measurement, measure
  * each output, give the outputs their names, and judge. `check` and every batch go this way. Interrupted at
  * any point, the next call goes on with what is missing. The caller has made sure that this worker may write
@@ -166,24 +184,40 @@ export async function handleClip(
   { anew = false }: HandleOptions = {},
 ): Promise<ClipDone> {
   const started = performance.now();
-  const { job, out } = data;
+  const { job } = data;
   await requireReadable(data, site.roots);
   await requireUnchanged(job.clip.path, job.clip.facts);
 
-  const work = await findDone(data, anew);
+  const lock = await lockClip(data, context);
+  try {
+    const { items, verdicts, original } = await workOn(data, await findDone(data, lock, anew), site, context);
+    const seconds = (performance.now() - started) / 1000;
+    const { name } = job.clip;
+    const clip: BatchClip = {
+      ...{ name, job: job.id, state: 'done', error: null },
+      ...{ original, items, seconds },
+    };
+    return { clip, verdicts };
+  } finally {
+    await lock.release();
+  }
+}
+
+/** Makes and measures what is missing, and judges everything. */
+async function workOn(
+  data: ClipJobData,
+  work: Work,
+  site: Site,
+  context: ClipContext,
+): Promise<Pick<BatchClip, 'items' | 'original'> & Pick<ClipDone, 'verdicts'>> {
+  const { job, out } = data;
   if (work.missing.length > 0 || work.original === null) await makeMissing(data, work, site, context);
   else context.log.info({ clip: job.clip.name }, 'everything is there already');
   const { original } = work;
   if (original === null) throw new Error(`no measurement of ${job.clip.name} after the work was done`);
   context.progress({ stage: 'judge', fraction: 1, detail: job.clip.name });
-  const { items, verdicts } = await judgeFiles(out, filesToJudge(data, work, original), context);
-  const seconds = (performance.now() - started) / 1000;
-  const { name } = job.clip;
-  const clip: BatchClip = {
-    ...{ name, job: job.id, state: 'done', error: null },
-    ...{ original: original.ref, items, seconds },
-  };
-  return { clip, verdicts };
+  const judged = await judgeFiles(out, filesToJudge(data, work, original), context);
+  return { ...judged, original: original.ref };
 }
 
 /**

@@ -3,7 +3,8 @@ import { GoodgateError } from '../jobs/errors.js';
 import type { Batch } from '../jobs/plan/batch.js';
 import type { Plan } from '../jobs/plan/plan.js';
 import { assembleBatch, readBatch, readPlan, writeBatch } from './batch/assemble.js';
-import { below, PARTS_FOLDER } from './batch/folder.js';
+import { BATCH_FILE, below, LOCKS_FOLDER, PARTS_FOLDER } from './batch/folder.js';
+import { takeLock } from './batch/lock.js';
 import { sweep } from './batch/sweep.js';
 import { loadReportDocuments } from './report/html/pages/load-documents.js';
 import { batchStills, type StillSite } from './report/stills/batch-stills.js';
@@ -24,6 +25,21 @@ export async function handleReport(
   state: Batch['state'],
   now: string,
   stillSite: StillSite | null = null,
+): Promise<Batch> {
+  // Two reports at once, of workers of two queues, would each be whole, but their parts of both.
+  const lock = await takeLock(below(out, LOCKS_FOLDER), BATCH_FILE, { signal: stillSite?.signal });
+  try {
+    return await putTogether(out, state, now, stillSite);
+  } finally {
+    await lock.release();
+  }
+}
+
+async function putTogether(
+  out: string,
+  state: Batch['state'],
+  now: string,
+  stillSite: StillSite | null,
 ): Promise<Batch> {
   const [planned, earlier] = await Promise.all([readPlan(out), readBatch(out)]);
   if (planned === null) {

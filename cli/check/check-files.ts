@@ -1,6 +1,7 @@
 import { stat } from 'node:fs/promises';
 import { availableParallelism } from 'node:os';
 import { basename, join, resolve } from 'node:path';
+import { foldedPath } from '../../jobs/documents/folded-path.js';
 import { GoodgateError } from '../../jobs/errors.js';
 import type { ColourOverride } from '../../jobs/manifest/manifest.js';
 import type { Batch } from '../../jobs/plan/batch.js';
@@ -11,6 +12,7 @@ import type { Verdict } from '../../jobs/verdict/verdict.js';
 import { resolveColour } from '../../planner/clip-colour.js';
 import { plannedJobOf } from '../../planner/planned-job.js';
 import { writeBatch } from '../../workers/batch/assemble.js';
+import { BATCH_MARKER, below } from '../../workers/batch/folder.js';
 import type { NotMeasured } from '../../workers/batch/judge-file.js';
 import { askCapabilities } from '../../workers/capabilities/ask-ffmpeg.js';
 import { makeTemporaryFolder } from '../../workers/children/temporary-folder.js';
@@ -62,6 +64,16 @@ async function requirePresent(files: readonly string[]): Promise<void> {
   }
 }
 
+/** A report of its own would take the place of that of a batch. */
+async function requireNoBatch(folder: string): Promise<void> {
+  if ((await stat(below(folder, BATCH_MARKER)).catch(() => null)) === null) return;
+  throw new GoodgateError('folder-taken', {
+    what: 'the folder holds a batch, with a report of its own',
+    where: folder,
+    next: 'give another folder with --report',
+  });
+}
+
 function judgeBy(targets: readonly Target[]): PlannedJob['judge'] {
   return targets.map(({ name, require }) => {
     if (require !== undefined) return { target: name, require };
@@ -78,8 +90,8 @@ function batchNames(paths: readonly string[]): { path: string; name: string }[] 
   return paths.map((path) => {
     for (let n = 1; ; n += 1) {
       const name = n === 1 ? basename(path) : `${n}-${basename(path)}`;
-      if (taken.has(name)) continue;
-      taken.add(name);
+      if (taken.has(foldedPath(name))) continue;
+      taken.add(foldedPath(name));
       return { path, name };
     }
   });
@@ -129,8 +141,8 @@ function notMeasured(error: unknown): NotMeasured | null {
  * Measures each file and judges it by each target, in the order given, as a batch does with clips that are
  * only judged. With a report asked for, the batch's folder is that of the report; otherwise nothing is left.
  *
- * @throws GoodgateError `missing-file`, `bad-option` (a target that requires nothing), `bad-document` (a
- * waiver), `interrupted`, `missing-tool`, `measure-failed`, `disk-full`, `cannot-write`.
+ * @throws GoodgateError `missing-file`, `bad-option` (a target that requires nothing), `folder-taken`,
+ * `bad-document` (a waiver), `interrupted`, `missing-tool`, `measure-failed`, `disk-full`, `cannot-write`.
  */
 export async function checkFiles(
   files: readonly string[],
@@ -139,6 +151,7 @@ export async function checkFiles(
 ): Promise<Checked> {
   const startedAt = new Date();
   await requirePresent(files);
+  if (options.report !== null) await requireNoBatch(options.report);
   const judge = judgeBy(targets);
   const paths = files.map((file) => resolve(file));
   // A mistake in a waiver file is told now, not after hours of measuring.

@@ -12,6 +12,7 @@ import { chosenLevel, repeatable, wholeNumber } from './options.js';
 interface Options {
   target: string[];
   out?: string;
+  replace?: boolean;
   jobs?: number;
   redis?: string;
   strict?: boolean;
@@ -26,6 +27,7 @@ export function register(program: Command): void {
     .argument('<manifest>', 'a manifest, or a folder to scan')
     .addOption(repeatable('-t, --target <name>', 'target for every clip, a name or a file', "the manifest's"))
     .option('-o, --out <folder>', 'the batch folder (default: beside the manifest, named after it)')
+    .option('--replace', 'give the folder to this batch, though it holds clips of another')
     .option('-j, --jobs <number>', 'clips worked on at once (default: what fits this machine)', wholeNumber)
     .option('--redis <url>', 'use this Redis server instead of the private one')
     .option('--strict', 'treat warnings as failures')
@@ -53,6 +55,7 @@ export function register(program: Command): void {
           redis: options.redis,
           logLevel: level,
           signal: interrupt.signal,
+          replace: options.replace ?? false,
         });
         const documents = await documentsOf(batch, prepared.plan.out);
         if (options.json) printJson(batch);

@@ -21,10 +21,14 @@ export function register(program: Command): void {
     .argument('<manifest>', 'a manifest, or a folder to scan')
     .addOption(repeatable('-t, --target <name>', 'target for every clip, a name or a file', "the manifest's"))
     .option('-o, --out <folder>', 'the batch folder (default: beside the manifest, named after it)')
+    .option('--replace', 'give the folder to this batch, though it holds clips of another')
     .option('--redis <url>', 'use this Redis server instead of the private one')
     .option('--json', 'print { batch, out, jobs }')
     .action(
-      async (input: string, options: { target: string[]; out?: string; redis?: string; json?: boolean }) => {
+      async (
+        input: string,
+        options: { target: string[]; out?: string; replace?: boolean; redis?: string; json?: boolean },
+      ) => {
         const environment = readEnvironment();
         const interrupt = interruptSignal();
         try {
@@ -44,10 +48,10 @@ export function register(program: Command): void {
             });
           }
           const now = new Date();
-          const unlock = await lockFolder(plan.out);
+          const lock = await lockFolder(plan.out, interrupt.signal);
           const queue = await openQueue(environment, options.redis);
           try {
-            await openBatchFolder(prepared, now.toISOString());
+            await openBatchFolder(prepared, now.toISOString(), options.replace ?? false);
             await queueBatch(plan, queue.redis, {
               run: newRun(now),
               queues: SHARED_QUEUES,
@@ -55,7 +59,7 @@ export function register(program: Command): void {
             });
           } finally {
             await queue.close();
-            await unlock();
+            await lock.release();
           }
           if (options.json) printJson({ batch: plan.id, out: plan.out, jobs: plan.jobs.length });
           else {

@@ -1,17 +1,29 @@
 import { rm } from 'node:fs/promises';
 import type { Batch } from '../../jobs/plan/batch.js';
 import { assembleBatch, writeBatch } from '../../workers/batch/assemble.js';
-import { below, PLAN_FILE, resultFile } from '../../workers/batch/folder.js';
+import { BATCH_MARKER, below, PLAN_FILE, resultFile } from '../../workers/batch/folder.js';
 import { sweep } from '../../workers/batch/sweep.js';
-import { writeJson } from '../../workers/batch/write-whole.js';
+import { writeJson, writeWhole } from '../../workers/batch/write-whole.js';
 import type { Prepared } from '../prepare-plan.js';
+import { requireSameBatch } from './require-own-folder.js';
+
+const MARKER_TEXT = 'A batch folder of goodgate: what lies here was made. scan leaves this folder out.\n';
 
 /**
  * Makes the batch folder ready: plan written, results of an earlier run put aside, the batch marked as
- * running.
+ * running. The caller holds the lock of the folder.
+ *
+ * @param replace the folder may hold another batch, which this one takes the place of
+ * @throws GoodgateError `folder-taken`, `disk-full`, `cannot-write`.
  */
-export async function openBatchFolder(prepared: Prepared, startedAt: string): Promise<Batch> {
+export async function openBatchFolder(
+  prepared: Prepared,
+  startedAt: string,
+  replace: boolean,
+): Promise<Batch> {
   const { plan } = prepared;
+  await requireSameBatch(prepared, replace);
+  await writeWhole(below(plan.out, BATCH_MARKER), MARKER_TEXT);
   await sweep(plan.out);
   // An earlier run's failure is not this run's: outputs that are whole are found by their records instead.
   for (const job of plan.jobs) await rm(below(plan.out, resultFile(job.id)), { force: true });

@@ -25,6 +25,8 @@ export interface RunOptions {
   readonly redis: string | undefined;
   readonly logLevel: LogLevel;
   readonly signal: AbortSignal;
+  /** The batch folder may hold another batch, which this one takes the place of. */
+  readonly replace?: boolean;
 }
 
 /** A look may lie anywhere: the manifest's author named the very file. */
@@ -58,10 +60,10 @@ export function newRun(now: Date): string {
  */
 export async function runBatch(prepared: Prepared, options: RunOptions): Promise<Batch> {
   const { plan } = prepared;
-  const unlock = await lockFolder(plan.out);
+  const lock = await lockFolder(plan.out, options.signal);
   try {
     const startedAt = new Date();
-    await openBatchFolder(prepared, startedAt.toISOString());
+    await openBatchFolder(prepared, startedAt.toISOString(), options.replace ?? false);
     if (plan.jobs.length === 0) return await handleReport(plan.out, 'finished', startedAt.toISOString());
     const logging = startLogging({ level: options.logLevel, file: below(plan.out, LOG_FILE) });
     const queue = await openQueue(options.environment, options.redis);
@@ -129,6 +131,6 @@ export async function runBatch(prepared: Prepared, options: RunOptions): Promise
       logging.flush();
     }
   } finally {
-    await unlock();
+    await lock.release();
   }
 }

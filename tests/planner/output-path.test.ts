@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { OutputPaths } from '../../planner/output-path.js';
+import { ClipNames, OutputPaths } from '../../planner/output-path.js';
 
 describe('OutputPaths', () => {
   it('keeps folders and every character of a name', () => {
@@ -27,5 +27,18 @@ describe('OutputPaths', () => {
     expect(Buffer.byteLength(first.split('/')[1] ?? '')).toBeLessThanOrEqual(200);
     expect(first).not.toBe(second);
     expect(first).not.toContain('\ufffd');
+  });
+});
+
+describe('ClipNames', () => {
+  it('keeps names apart that some file system takes for one: another case, another way to write an accent', () => {
+    const names = new ClipNames();
+    expect(names.claim('A/C001.mov')).toBe('A/C001.mov');
+    expect(names.claim('B/C001.mov')).toBe('B/C001.mov');
+    expect(names.claim('a/c001.MOV')).toBe('a/c001 (2).MOV');
+    expect(names.claim('Stra\u00dfe')).toBe('Stra\u00dfe');
+    expect(names.claim('STRASSE')).toBe('STRASSE (2)');
+    expect(names.claim('Caf\u00e9.v1/x')).toBe('Caf\u00e9.v1/x');
+    expect(names.claim('Cafe\u0301.v1/x')).toBe('Cafe\u0301.v1/x (2)');
   });
 });

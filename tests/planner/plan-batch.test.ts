@@ -5,6 +5,7 @@ import { type Plan, plan as planSchema } from '../../jobs/plan/plan.js';
 import { builtInTargets } from '../../jobs/targets/load-target.js';
 import { type Target, target } from '../../jobs/targets/target.js';
 import { planBatch } from '../../planner/plan-batch.js';
+import { originalMeasurementFile } from '../../workers/batch/folder.js';
 import { CAPABILITIES, clipFacts } from './make-facts.js';
 
 const BUILT_IN = new Map((await builtInTargets()).map((each) => [each.name, each]));
@@ -63,6 +64,22 @@ const LOG_CLIP = {
   exposure: 0.5,
   facts: clipFacts({ width: 3840, height: 2160 }),
 };
+
+it('two clips whose names some file systems take for one share no output and no document', () => {
+  const facts = clipFacts({});
+  const names = ['A/C001.mov', 'B/C001.mov', 'a/c001.mov', 'A/Caf\u00e9.mov', 'A/Cafe\u0301.mov'];
+  const planned = plan(manifest(names.map((file) => ({ file, facts }))), ['intermediate-422-10']);
+  const made = planned.jobs.flatMap(({ clip, outputs }) => [
+    originalMeasurementFile(clip.name),
+    ...outputs.map(({ path }) => path),
+  ]);
+  expect(new Set(made.map((path) => path.normalize('NFC').toLowerCase())).size).toBe(10);
+  expect(planned.jobs.map(({ clip }) => clip.path)).toEqual(names.map((name) => `/cards/A001/${name}`));
+  expect(planned.notes.filter((note) => note.includes('called'))).toEqual([
+    expect.stringContaining('a/c001.mov: called a/c001 (2).mov'),
+    expect.stringContaining('called A/Cafe\u0301 (2).mov'),
+  ]);
+});
 
 describe('planBatch', () => {
   it('keeps log as log in an intermediate, and renders the proxy through the look', () => {

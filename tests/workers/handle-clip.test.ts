@@ -1,4 +1,4 @@
-import { readFile } from 'node:fs/promises';
+import { readdir, readFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { execa } from 'execa';
 import { afterAll, describe, expect, it } from 'vitest';
@@ -71,6 +71,21 @@ describe('a clip that is only judged', () => {
     const short = await measured('short.mov', context);
     expect(short.video?.frames).toBe(25);
     expect(told).toEqual(['measured in one go', 'ffmpeg ended']);
+  });
+
+  it('is measured by one of two that want it at once; the other waits and finds it done', async () => {
+    const quiet = ['-hide_banner', '-nostdin', '-loglevel', 'error'];
+    const source = ['-f', 'lavfi', '-i', 'testsrc2=s=32x32:r=25:d=1'];
+    await execa('ffmpeg', [...quiet, ...source, '-c:v', 'ffv1', join(folder.path, 'both.mkv')]);
+    const two = [listening(), listening()];
+    const [one, other] = await Promise.all(two.map(({ context }) => measured('both.mkv', context)));
+    expect(one).toEqual(other);
+    const told = two.map((each) => each.told).sort((a, b) => a.length - b.length);
+    expect(told).toEqual([
+      ['ffmpeg ended'],
+      ['waiting: another makes the same', 'everything is there already'],
+    ]);
+    expect(await readdir(join(folder.path, '.locks'))).toEqual([]);
   });
 
   it('is measured once, unless it is asked for anew', async () => {

@@ -2,7 +2,7 @@ import { randomBytes } from 'node:crypto';
 import { isOwnerAlive, thisOwner } from '../children/owner.js';
 
 /** Long after this nobody is still writing, whatever machine it was. */
-const ABANDONED_MS = 24 * 3_600_000;
+export const ABANDONED_MS = 24 * 3_600_000;
 const PART = /^\.[0-9a-f]{20}\.(?<owner>[0-9a-f]{8}-\d+-\d+)-[0-9a-f]{8}\.part\.[a-z0-9]+$/;
 const TEMPORARY = /^\..*\.[0-9a-f]{12}\.tmp$/;
 

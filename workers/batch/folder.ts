@@ -10,6 +10,8 @@ import { join } from 'node:path';
  *     verdicts/<target>/...        how each stands to its target
  *     results/<job>.json           what became of each clip
  *     .parts/<requester>/...       figures of parts of a long file, until they are merged
+ *     .locks/...                   who works on what, while it does (lock.ts)
+ *     .goodgate-batch              marks the folder: `scan` leaves it out
  *     markers/<target>/...         places of findings as an edit decision list, where there are any
  *     plan.json, batch.json, report.html, findings.csv, logs/batch.log
  *
@@ -23,8 +25,12 @@ export const MARKERS_FOLDER = 'markers';
 export const LOG_FILE = 'logs/batch.log';
 /** No target can have this name, since outputs lie in folders of their targets' names. */
 export const PARTS_FOLDER = '.parts';
+/** Likewise. */
+export const LOCKS_FOLDER = '.locks';
+/** Lies in every batch folder: what is below was made, and is no original. */
+export const BATCH_MARKER = '.goodgate-batch';
 /** Folders a worker writes documents to, whatever the targets. */
-export const WRITTEN_FOLDERS = ['measurements', 'verdicts', 'results', PARTS_FOLDER] as const;
+export const WRITTEN_FOLDERS = ['measurements', 'verdicts', 'results', PARTS_FOLDER, LOCKS_FOLDER] as const;
 /**
  * Stands in a target's place for the clips themselves. A target's name cannot collide: see the target
  * schema's reserved names.

@@ -1,6 +1,8 @@
 import { readdir, rm, stat } from 'node:fs/promises';
 import { join } from 'node:path';
 import { isAbandoned, isTemporary } from './attempt.js';
+import { below, LOCKS_FOLDER } from './folder.js';
+import { sweepLocks } from './lock.js';
 
 /**
  * Removes what killed processes left half made in a batch folder; what a living worker is making stays, and
@@ -15,4 +17,5 @@ export async function sweep(folder: string): Promise<void> {
     if (found === null || !isAbandoned(entry.name, found.mtimeMs, Date.now())) continue;
     await rm(path, { force: true }).catch(() => undefined);
   }
+  await sweepLocks(below(folder, LOCKS_FOLDER));
 }

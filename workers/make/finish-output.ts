@@ -3,6 +3,7 @@ import type { Measurement } from '../../jobs/measurement/measurement.js';
 import type { PlannedOutput } from '../../jobs/plan/plan.js';
 import { type Kept, keepDocument, provenMeasurement } from '../batch/documents.js';
 import { below, measurementFile } from '../batch/folder.js';
+import type { Lock } from '../batch/lock.js';
 import { writeFailure } from '../batch/write-whole.js';
 import type { ClipContext, Site } from '../clip-context.js';
 import { fileChanged } from '../file/file-state.js';
@@ -28,6 +29,8 @@ export interface MadeOutput {
   readonly out: string;
   readonly output: PlannedOutput;
   readonly temporaryPath: string;
+  /** Of the output: it gets its name only while this is held. */
+  readonly lock: Lock;
 }
 
 /**
@@ -36,10 +39,10 @@ export interface MadeOutput {
  * name, and proves nothing: the other way round a whole output would be made again.
  *
  * @throws GoodgateError `interrupted`, `measure-failed`, `unreadable-clip` (the file made cannot be read
- * back), `file-changed`, `disk-full`, `cannot-write`.
+ * back), `file-changed`, `folder-busy` (the lock was lost), `disk-full`, `cannot-write`.
  */
 export async function finishOutput(
-  { out, output, temporaryPath }: MadeOutput,
+  { out, output, temporaryPath, lock }: MadeOutput,
   site: Site,
   context: ClipContext,
   onProgress: (fraction: number) => void,
@@ -51,6 +54,7 @@ export async function finishOutput(
     context,
     onProgress,
   );
+  await lock.requireHeld();
   const path = below(out, name);
   const file = measurementFile(name);
   const kept = await keepDocument<Measurement>(out, file, { ...measured, file: { ...measured.file, path } });

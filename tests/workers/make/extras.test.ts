@@ -39,7 +39,8 @@ function planned({ facts, name, colour }: PlannedClip, make: MakeRecipe): Recipe
   if (facts.video === null || colour === null) throw new Error('no picture');
   const own = { look: null, exposure: 0, sound: undefined, reel: null, startTimecode: null };
   const scan = facts.video.scan ?? 'progressive';
-  return planRecipe({ name, facts, video: facts.video, colour, scan, ...own }, make, capabilities);
+  const wish = { name, file: name, facts, video: facts.video, colour, scan, ...own };
+  return planRecipe(wish, make, capabilities);
 }
 
 function recipeOf(clip: PlannedClip, make: MakeRecipe): OutputRecipe {

@@ -1,7 +1,8 @@
 import { stat } from 'node:fs/promises';
-import { basename, dirname, relative, resolve, sep } from 'node:path';
+import { basename, dirname, join, relative, resolve, sep } from 'node:path';
 import { GoodgateError } from '../../../jobs/errors.js';
 import type { Manifest, ManifestClip } from '../../../jobs/manifest/manifest.js';
+import { BATCH_MARKER } from '../../batch/folder.js';
 import { type ProbeManyOptions, probeClips } from '../probe-clips.js';
 import { type Walk, walkFolder } from './walk-folder.js';
 
@@ -10,7 +11,8 @@ import { type Walk, walkFolder } from './walk-folder.js';
  * order (`A2` before `A10`). What cannot be read is listed with its reason, never dropped; what the rules of
  * scan-rules.ts leave out is counted in `notes`.
  *
- * Throws GoodgateError: `missing-file` for a folder that is none, `missing-tool`, `interrupted`.
+ * Throws GoodgateError: `missing-file` for a folder that is none, `bad-option` for a batch folder,
+ * `missing-tool`, `interrupted`.
  */
 export async function scanFolder(
   folders: readonly string[],
@@ -53,7 +55,14 @@ export async function scanFolder(
 
 async function requireFolder(folder: string): Promise<void> {
   const found = await stat(folder).catch(() => null);
-  if (found?.isDirectory()) return;
+  if (found?.isDirectory()) {
+    if ((await stat(join(folder, BATCH_MARKER)).catch(() => null)) === null) return;
+    throw new GoodgateError('bad-option', {
+      what: 'it is a batch folder: what lies in it was made, and is no original',
+      where: folder,
+      next: 'name the folder of the card; to judge outputs, name one folder below, such as that of a target',
+    });
+  }
   throw new GoodgateError('missing-file', {
     what: found === null ? 'there is no such folder' : 'it is a file, not a folder',
     where: folder,

@@ -51,7 +51,7 @@ const SIDECARS = new Set([
 const PICTURES = new Set(['jpg', 'jpeg', 'bmp', 'png', 'gif', 'webp']);
 const THUMBNAIL_FOLDER = /^(thmbnl|thumbs?|thumbnails?|icons?|previews?)$/i;
 
-export type Skipped = 'hidden or system file' | 'sidecar' | 'thumbnail';
+export type Skipped = 'hidden or system file' | 'sidecar' | 'thumbnail' | 'batch folder of goodgate';
 
 export interface Entry {
   readonly name: string;

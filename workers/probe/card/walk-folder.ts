@@ -1,6 +1,7 @@
 import type { Dirent } from 'node:fs';
 import { readdir, realpath } from 'node:fs/promises';
 import { basename, join, sep } from 'node:path';
+import { BATCH_MARKER } from '../../batch/folder.js';
 import { isHiddenOrSystem, type Skipped, skipFile, stemsOf } from './scan-rules.js';
 
 export interface Walk {
@@ -13,7 +14,8 @@ export interface Walk {
 /**
  * Lists a folder and what lies below it. Links are not followed: one that leads out of the root is listed as
  * unreadable (what it points at was not copied from the card), one that stays inside points at a file that is
- * listed by itself. Names that are no UTF-8 are listed too: no manifest could name them.
+ * listed by itself. Names that are no UTF-8 are listed too: no manifest could name them. A batch folder is
+ * left out.
  */
 export async function walkFolder(root: string, into: Walk, signal?: AbortSignal): Promise<void> {
   const realRoot = await realpath(root);
@@ -24,6 +26,11 @@ export async function walkFolder(root: string, into: Walk, signal?: AbortSignal)
       entries = await readdir(folder, { withFileTypes: true, encoding: 'buffer' });
     } catch (error) {
       into.unreadable.push({ path: folder, reason: `the folder cannot be listed (${codeOf(error)})` });
+      return;
+    }
+    // What goodgate made lies below, whatever it is called: it did not come from a camera.
+    if (entries.some((entry) => entry.name.toString() === BATCH_MARKER)) {
+      count(into, 'batch folder of goodgate');
       return;
     }
     const stemsBeside = stemsOf(

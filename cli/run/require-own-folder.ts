@@ -1,0 +1,92 @@
+import { lstat, stat } from 'node:fs/promises';
+import { dirname } from 'node:path';
+import { GoodgateError } from '../../jobs/errors.js';
+import type { Plan } from '../../jobs/plan/plan.js';
+import { count } from '../../jobs/words/numbers.js';
+import { readPlan } from '../../workers/batch/assemble.js';
+import { below, PLAN_FILE } from '../../workers/batch/folder.js';
+
+/** Two paths to one folder, by links, mounts or another case, are told by what the file system says it is. */
+async function isSameFolder(a: string, b: string): Promise<boolean> {
+  const [one, other] = await Promise.all([a, b].map((path) => stat(path).catch(() => null)));
+  return !!one && !!other && one.dev === other.dev && one.ino === other.ino;
+}
+
+/**
+ * No original lies in the batch folder: an output could take its place, and the folder, which `scan` leaves
+ * out, would hide it.
+ *
+ * @throws GoodgateError `folder-taken`.
+ */
+export async function requireNoOriginalIn(out: string, originals: readonly string[]): Promise<void> {
+  const known = new Set<string>();
+  for (const original of originals) {
+    for (let at = dirname(original); !known.has(at); at = dirname(at)) {
+      known.add(at);
+      if (!(await isSameFolder(at, out))) continue;
+      throw new GoodgateError('folder-taken', {
+        what: `originals lie in the folder that the outputs are to go to: ${original}`,
+        where: out,
+        next: 'give another folder with --out, beside the card or one of its own below it',
+      });
+    }
+  }
+}
+
+/**
+ * Clips of the earlier plan that the new one lacks: under their name it has none, or another file by size and
+ * time.
+ */
+function lostClips(earlier: Plan, { plan, unreadable }: PlannedHere): string[] {
+  const told = new Set([...plan.refused.map(({ clip }) => clip), ...unreadable.map(({ file }) => file)]);
+  const isSameRoot = earlier.root === plan.root;
+  const now = new Map(plan.jobs.map(({ clip }) => [clip.name, clip]));
+  const isSameFile = ({ clip: { name, facts } }: Plan['jobs'][number]): boolean => {
+    const again = now.get(name)?.facts;
+    return again?.bytes === facts.bytes && again.modified === facts.modified;
+  };
+  // A card is known by a clip that is the same; another card at the same mount point has none.
+  const isSameCard = isSameRoot && earlier.jobs.some(isSameFile);
+  return earlier.jobs
+    .filter((job) => {
+      const { name } = job.clip;
+      if (isSameFile(job)) return false;
+      return !((isSameCard && now.has(name)) || (isSameRoot && told.has(name)));
+    })
+    .map(({ clip }) => clip.path);
+}
+
+export interface PlannedHere {
+  readonly plan: Plan;
+  readonly unreadable: readonly { readonly file: string }[];
+}
+
+/**
+ * A batch folder holds one batch, which may grow and change but loses no clip: another card's outputs would
+ * take the names of the first's, and its report would say nothing of them.
+ *
+ * @param replace a person said that the folder is to be this batch's
+ * @throws GoodgateError `folder-taken`.
+ */
+export async function requireSameBatch(here: PlannedHere, replace: boolean): Promise<void> {
+  const { out } = here.plan;
+  if (replace) return;
+  const earlier = await readPlan(out);
+  if (earlier === null) {
+    const there = await lstat(below(out, PLAN_FILE)).catch(() => null);
+    if (there === null) return;
+    throw new GoodgateError('folder-taken', {
+      what: `the folder holds a batch whose ${PLAN_FILE} cannot be read`,
+      where: out,
+      next: 'give another folder with --out, or --replace to give this one to the plan',
+    });
+  }
+  const lost = lostClips(earlier, here);
+  if (lost.length === 0) return;
+  const which = `${lost.slice(0, 3).join(', ')}${lost.length > 3 ? ', ...' : ''}`;
+  throw new GoodgateError('folder-taken', {
+    what: `the folder holds a batch with ${count(lost.length, 'clip')} that this plan has not, or another file of the name: ${which}`,
+    where: out,
+    next: 'give another folder with --out; for several cards in one batch scan them into one manifest (goodgate scan CARD CARD -o both.yaml); --replace gives the folder to this plan: its report then tells of no other clip, and outputs of the same names are replaced',
+  });
+}

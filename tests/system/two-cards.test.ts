@@ -1,0 +1,149 @@
+import { mkdir, readdir, readFile, rename, rm, writeFile } from 'node:fs/promises';
+import { join } from 'node:path';
+import { execa } from 'execa';
+import { afterAll, beforeAll, expect, it } from 'vitest';
+import { batch as batchSchema } from '../../jobs/plan/batch.js';
+import { openWorkshop, type Workshop } from './goodgate.js';
+
+let shop: Workshop;
+
+/** A clip of one grey of 8-bit Y'; two cards name theirs alike. */
+async function draw(path: string, luma: number): Promise<void> {
+  await execa('ffmpeg', [
+    ...['-v', 'error', '-y', '-f', 'lavfi', '-i', 'color=black:s=64x64:r=25:d=0.2'],
+    ...['-vf', `format=yuv420p,geq=lum=${luma}:cb=128:cr=128`],
+    ...['-color_primaries', 'bt709', '-color_trc', 'bt709', '-colorspace', 'bt709', '-color_range', 'tv'],
+    ...['-c:v', 'ffv1', join(shop.folder, path)],
+  ]);
+}
+
+/** The grey of the first sample of an output, decoded with nothing of goodgate. */
+async function greyOf(path: string): Promise<number> {
+  const { stdout } = await execa(
+    'ffmpeg',
+    [
+      '-v',
+      'error',
+      '-i',
+      join(shop.folder, path),
+      '-frames:v',
+      '1',
+      '-pix_fmt',
+      'yuv420p',
+      '-f',
+      'rawvideo',
+      '-',
+    ],
+    { encoding: 'buffer' },
+  );
+  return stdout[0] ?? -1;
+}
+
+const GREY = { A001: 60, B002: 120 } as const;
+const PROXY = ['--target', 'proxy.yaml'];
+
+beforeAll(async () => {
+  shop = await openWorkshop();
+  for (const card of ['A001', 'B002'] as const) {
+    await mkdir(join(shop.folder, card));
+    await draw(`${card}/C001.mkv`, GREY[card]);
+  }
+  await writeFile(
+    join(shop.folder, 'proxy.yaml'),
+    [
+      'schema: goodgate/target@1\nname: copy\ntitle: A copy',
+      'make: { container: mkv, video: { codec: ffv1, bitDepth: 8, chroma: "4:2:0" } }\n',
+    ].join('\n'),
+  );
+});
+afterAll(() => shop.close());
+
+async function batchIn(out: string): Promise<string[]> {
+  const text = await readFile(join(shop.folder, out, 'batch.json'), 'utf8');
+  return batchSchema
+    .parse(JSON.parse(text))
+    .clips.flatMap((clip) => clip.items.map((item) => `${clip.name} ${item.path}`));
+}
+
+it('a second card of the same clip names takes nothing from the first', async () => {
+  const first = await shop.start(['run', 'A001', ...PROXY, '--out', 'out']);
+  expect(first.exitCode, first.stderr).toBe(0);
+  const before = await readFile(join(shop.folder, 'out', 'batch.json'), 'utf8');
+  for (const command of ['run', 'submit']) {
+    const second = await shop.start([command, 'B002', ...PROXY, '--out', 'out']);
+    expect(second.exitCode).toBe(2);
+    expect(second.stderr).toContain('the folder holds a batch with 1 clip that this plan has not');
+    expect(second.stderr).toContain('A001/C001.mkv');
+  }
+  expect(await readFile(join(shop.folder, 'out', 'batch.json'), 'utf8')).toBe(before);
+  expect(await greyOf('out/copy/C001.mkv')).toBe(GREY.A001);
+  const again = await shop.start(['run', 'A001', ...PROXY, '--out', 'out']);
+  expect(again.exitCode, again.stderr).toBe(0);
+
+  // Another card at the first one's mount point is another card.
+  await rename(join(shop.folder, 'A001'), join(shop.folder, 'ejected'));
+  await rename(join(shop.folder, 'B002'), join(shop.folder, 'A001'));
+  const swapped = await shop.start(['run', 'A001', ...PROXY, '--out', 'out']);
+  expect(swapped.exitCode).toBe(2);
+  expect(await greyOf('out/copy/C001.mkv')).toBe(GREY.A001);
+  await rename(join(shop.folder, 'A001'), join(shop.folder, 'B002'));
+  await rename(join(shop.folder, 'ejected'), join(shop.folder, 'A001'));
+
+  const given = await shop.start(['run', 'B002', ...PROXY, '--out', 'out', '--replace']);
+  expect(given.exitCode, given.stderr).toBe(0);
+  expect(await greyOf('out/copy/C001.mkv')).toBe(GREY.B002);
+});
+
+it('two cards in one manifest lie in folders of their names, and grow by a clip', async () => {
+  await shop.start(['scan', 'A001', 'B002', '-o', 'both.yaml']);
+  const run = await shop.start(['run', 'both.yaml', ...PROXY, '--out', 'both']);
+  expect(run.exitCode, run.stderr).toBe(0);
+  expect(await batchIn('both')).toEqual([
+    'A001/C001.mkv copy/A001/C001.mkv',
+    'B002/C001.mkv copy/B002/C001.mkv',
+  ]);
+  expect([await greyOf('both/copy/A001/C001.mkv'), await greyOf('both/copy/B002/C001.mkv')]).toEqual([
+    GREY.A001,
+    GREY.B002,
+  ]);
+  await draw('B002/C002.mkv', 200);
+  await shop.start(['scan', 'A001', 'B002', '-o', 'both.yaml', '--force']);
+  const more = await shop.start(['run', 'both.yaml', ...PROXY, '--out', 'both']);
+  expect(more.exitCode, more.stderr).toBe(0);
+  expect(await batchIn('both')).toHaveLength(3);
+  await rm(join(shop.folder, 'B002/C002.mkv'));
+});
+
+it('outputs inside the card are no clips of it, and no output lies beside originals', async () => {
+  for (let time = 1; time <= 2; time += 1) {
+    const run = await shop.start(['run', 'A001', ...PROXY, '--out', 'A001/made']);
+    expect(run.exitCode, run.stderr).toBe(0);
+    expect(await batchIn('A001/made')).toEqual(['C001.mkv copy/C001.mkv']);
+  }
+  const scanned = await shop.start(['scan', 'A001']);
+  expect(scanned.stdout).toContain('left out: 1 × batch folder of goodgate');
+  expect(scanned.stdout.match(/- file:/g)).toHaveLength(1);
+  const made = await shop.start(['scan', 'A001/made']);
+  expect(made.exitCode).toBe(2);
+  expect(made.stderr).toContain('it is a batch folder');
+  // What was made may be looked at by name.
+  expect((await shop.start(['scan', 'A001/made/copy'])).stdout).toContain('- file: C001.mkv');
+  const report = await shop.start(['check', 'A001/C001.mkv', '-t', 'hd-sdr-master', '--report', 'A001/made']);
+  expect(report.exitCode).toBe(2);
+  await rm(join(shop.folder, 'A001', 'made'), { recursive: true });
+
+  for (const out of ['A001', '.', 'A001/../A001/']) {
+    const beside = await shop.start(['run', 'A001', ...PROXY, '--out', out]);
+    expect(beside.exitCode, out).toBe(2);
+    expect(beside.stderr).toContain('originals lie in the folder that the outputs are to go to');
+  }
+  expect(await readdir(join(shop.folder, 'A001'))).toEqual(['C001.mkv']);
+});
+
+it('two targets of one name are refused, since they would share a folder', async () => {
+  const text = await readFile(join(shop.folder, 'proxy.yaml'), 'utf8');
+  await writeFile(join(shop.folder, 'other.yaml'), text.replace('bitDepth: 8', 'bitDepth: 10'));
+  const run = await shop.start(['plan', 'A001', ...PROXY, '--target', 'other.yaml']);
+  expect(run.exitCode).toBe(2);
+  expect(run.stderr).toContain('two targets have the name "copy"');
+});
