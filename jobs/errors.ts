@@ -1,9 +1,9 @@
 /**
  * Three families of errors, and the one table of their codes.
  *
- * - `request`: what was asked for is wrong (a manifest, a target, an option). Never retried. Exit 2.
- * - `impossible`: right, but not possible on this machine (an encoder is missing). Never retried. Exit 3.
- * - `world`: the world failed (ffmpeg crashed, disk full, Redis gone). Retried with backoff. Exit 3.
+ * - `request`: the request is wrong (a manifest, a target, an option). Never retried. Exit 2.
+ * - `impossible`: a valid request that this machine cannot do (an encoder is missing). Never retried. Exit 3.
+ * - `world`: something outside failed (ffmpeg crashed, disk full, Redis gone). Retried with backoff. Exit 3.
  *
  * A failed verdict is a result, never an exception.
  */

@@ -3,8 +3,8 @@ import type { PictureTag } from '../containers/picture-tag.js';
 import type { PictureCodec } from './picture-codec.js';
 
 /**
- * Whether a codec in a container carries what is said of the picture, so that it is read back: in the
- * bitstream, in the container, or in both. Held for every pair by the round-trip test, which reads the files.
+ * Whether a codec in a container carries this tag, so that it can be read back from the bitstream, the
+ * container, or both. The round-trip test checks every pair by reading files.
  */
 export function isCarried(tag: PictureTag, codec: PictureCodec, name: ContainerName): boolean {
   return codec.says.includes(tag) || container(name).says.includes(tag);

@@ -8,16 +8,16 @@ interface PictureTraits {
 }
 
 const EXACT: PictureTraits = { fidelity: 'exact', intra: true };
-/** Without loss, but not known here to code every picture by itself. */
+/** Lossless, but not known to code every frame by itself. */
 const EXACT_IN_GROUPS: PictureTraits = { fidelity: 'exact', intra: false };
 const INTERMEDIATE: PictureTraits = { fidelity: 'detail', intra: true };
 const LOSSY: PictureTraits = { fidelity: 'seen', intra: true };
 
 /**
- * Codecs of pictures that come in and are not made here, by ffmpeg's names. Others may be coded picture by
- * picture too, but what a container says of it is no proof: a picture that quietly builds on the one before
- * would be measured wrong in parts. Motion JPEG may leave out tables that stood in an earlier picture, which
- * the frames that two parts share bring to light.
+ * Picture codecs that are only read, by ffmpeg's names. Other codecs may code every frame by itself too, but
+ * the declaration of a container is no proof: a frame that depends on the previous one would be measured
+ * wrong at the start of a part. Motion JPEG may omit tables that an earlier frame had; the frames that two
+ * parts share detect that.
  */
 const PICTURES_READ: Readonly<Record<string, PictureTraits>> = {
   rawvideo: EXACT,
@@ -48,44 +48,43 @@ const PICTURES: ReadonlyMap<string, PictureTraits> = new Map<string, PictureTrai
 ]);
 
 /**
- * Whether a codec gives back the very samples it was given: only then do low bits tell where a picture comes
- * from.
+ * Whether a codec returns every sample unchanged: only then do the low bits show the depth of the source.
  */
 export function isExactPicture(decodedAs: string): boolean {
   return PICTURES.get(decodedAs)?.fidelity === 'exact';
 }
 
-/** Whether a picture so coded can prove that its samples carry detail of their own. */
+/** Whether a picture in this codec can prove that its detail is real and not interpolated. */
 export function keepsDetail(decodedAs: string): boolean {
   const fidelity = PICTURES.get(decodedAs)?.fidelity;
   return fidelity === 'exact' || fidelity === 'detail';
 }
 
-/** Codecs that split the picture into bands of half the size, again and again. */
+/** Codecs that split the picture repeatedly into bands of half the size. */
 const WAVELET: ReadonlySet<string> = new Set(['cfhd', 'jpeg2000', 'dirac', 'snow']);
 
 /**
- * Whether coding by itself may leave what scaling up leaves: a wavelet whose upper bands are quantised away
- * gives back a picture of half the size, scaled up.
+ * Whether coding alone can look like upscaling: a wavelet whose upper bands are quantised to zero decodes to
+ * a picture of half the size, scaled up.
  */
 export function mayScaleUp(decodedAs: string): boolean {
   return WAVELET.has(decodedAs);
 }
 
-/** Whether every picture is decoded by itself, by construction of the codec. */
+/** Whether the codec decodes every frame by itself. */
 export function isIntra(decodedAs: string): boolean {
   return PICTURES.get(decodedAs)?.intra === true;
 }
 
-/** Whether a requirement's name of a codec is that of the codec ffmpeg decoded. */
-export function isNamed(decodedAs: string, wanted: string): boolean {
+/** Whether the name of a codec in a requirement means the codec ffmpeg decoded. */
+export function isNamed(decodedAs: string, expected: string): boolean {
   const codec = PICTURE_CODECS.find(({ name, aliases }) =>
-    [name, ...aliases].some((each: string) => each === wanted),
+    [name, ...aliases].some((each: string) => each === expected),
   );
-  return (codec?.decodedAs ?? wanted) === decodedAs;
+  return (codec?.decodedAs ?? expected) === decodedAs;
 }
 
-/** Codecs of sound that come in and are not made here. */
+/** Sound codecs that are only read. */
 const SOUND_READ = {
   exact: [
     ...['pcm_u8', 'pcm_s8', 'pcm_s8_planar', 'pcm_bluray', 'pcm_dvd', 's302m'],
@@ -102,12 +101,12 @@ const soundMade = (exact: boolean): string[] =>
 const EXACT_SOUND: ReadonlySet<string> = new Set([...SOUND_READ.exact, ...soundMade(true)]);
 const LOSSY_SOUND: ReadonlySet<string> = new Set([...SOUND_READ.lossy, ...soundMade(false)]);
 
-/** Whether a codec of sound gives back the very words that were stored. */
+/** Whether a sound codec returns every sample unchanged. */
 export function isExactSound(codec: string): boolean {
   return EXACT_SOUND.has(codec);
 }
 
-/** Whether it is known to code with loss: such sound has no sample depth of its own. */
+/** Whether it is known to be lossy: such sound has no bit depth of its own. */
 export function isLossySound(codec: string): boolean {
   return LOSSY_SOUND.has(codec);
 }

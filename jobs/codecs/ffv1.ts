@@ -1,8 +1,8 @@
 import { losslessBitsPerPixel, type PictureCodec } from './picture-codec.js';
 
 /**
- * FFV1 version 3 (RFC 9043): every frame by itself and every slice with its checksum, so damage is found and
- * stays small. More slices let more cores work, at a little size.
+ * FFV1 version 3 (RFC 9043): every frame is coded by itself and every slice has a checksum, so damage is
+ * detected and stays local. More slices use more cores and cost a little size.
  */
 export const ffv1 = {
   name: 'ffv1',
@@ -14,7 +14,7 @@ export const ffv1 = {
   containers: ['mkv', 'mov'],
   fidelity: 'exact',
   losslessForm: true,
-  // It can be coded in groups; its decoder tells so of each frame.
+  // It can be coded in groups of frames; the decoder reports that for each frame.
   intra: true,
   defaultProfile: null,
   defaultCrf: null,
@@ -30,7 +30,8 @@ export const ffv1 = {
   encoderArguments: ({ raster, video }) => {
     const pixels = raster.width * raster.height;
     const slices = pixels > 4_000_000 ? 24 : pixels > 500_000 ? 16 : 4;
-    // ffmpeg 5.1 refuses any number of slices of an odd size in subsampled chroma, and takes its own.
+    // ffmpeg 5.1 refuses every number of slices for odd sizes with subsampled chroma, unless it chooses the
+    // number itself.
     const isOdd = video.chroma !== '4:4:4' && (raster.width % 2 === 1 || raster.height % 2 === 1);
     return [
       ...['-c:v', 'ffv1', '-level', '3', '-coder', '1', '-context', '1', '-g', '1'],

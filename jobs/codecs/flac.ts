@@ -1,6 +1,6 @@
 import type { SoundCodec } from './sound-codec.js';
 
-/** FLAC (RFC 9639): no loss; its size is common practice, no source. */
+/** FLAC (RFC 9639), lossless; the size is common practice, no source. */
 export const flac = {
   name: 'flac',
   title: 'FLAC',

@@ -30,8 +30,8 @@ export const h264 = {
     'captions',
   ],
   narrowOnly: false,
-  // Bottom field first, seen with ffmpeg 5.1: 4:2:2 comes back other than it was coded, and MP4 tells the
-  // other order.
+  // Not bottom field first: with ffmpeg 5.1 4:2:2 decodes differently from what was coded, and MP4 declares
+  // the other order.
   fields: ['interlaced-tff'],
   oddSizes: false,
   widthStep: 1,

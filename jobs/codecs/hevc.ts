@@ -5,8 +5,8 @@ import { keyframeInterval, qualityBitsPerPixel, rateControl } from './rate-contr
 const USUAL_CRF = 20;
 
 /**
- * HEVC by libx265. `hvc1` in MP4 and MOV: parameter sets in the sample entry, which more players take than
- * `hev1`. x265 codes fields only as separate pictures, and as frames it does not say that they hold fields.
+ * HEVC by libx265. `hvc1` in MP4 and MOV: parameter sets in the sample entry, which more players support than
+ * `hev1`. x265 codes fields only as separate pictures; in frames it does not declare them.
  */
 export const hevc = {
   name: 'hevc',

@@ -2,7 +2,7 @@ import type { ContainerName } from '../containers/containers.js';
 import type { PictureTag } from '../containers/picture-tag.js';
 import type { ChromaName, HdrStaticMetadata, ScanName } from '../manifest/colour.js';
 
-/** How one output's picture is to be coded: the part of a recipe that an encoder needs. */
+/** How the picture of one output is coded: the part of a recipe that an encoder needs. */
 export interface PictureOrder {
   readonly container: ContainerName;
   readonly video: {
@@ -11,10 +11,10 @@ export interface PictureOrder {
     readonly chroma: ChromaName;
     /** Whether the picture has alpha. */
     readonly alpha: boolean;
-    /** Constant-quality figure; null: the codec's usual one. */
+    /** Constant-quality figure (CRF); null: the default of the codec. */
     readonly crf: number | null;
     readonly lossless: boolean;
-    /** Bits a second; null: no ceiling. */
+    /** Bits a second; null: no limit. */
     readonly maxBitRate: number | null;
   };
   readonly raster: { readonly width: number; readonly height: number };
@@ -26,64 +26,64 @@ export interface PictureOrder {
 }
 
 /**
- * What becomes of the samples: `exact` gives back every one; `detail` codes so lightly, each picture by
- * itself, that detail near the top of the band survives; `seen` keeps what the eye sees.
+ * How well samples survive: `exact` returns every one; `detail` codes each frame by itself, so lightly that
+ * the finest detail survives; `seen` keeps what the eye sees.
  */
 export type Fidelity = 'exact' | 'detail' | 'seen';
 
-/** One codec of the picture: all that schema, planner and worker know of it. Data and pure functions. */
+/** One picture codec: everything schema, planner and worker know about it. Data and pure functions. */
 export interface PictureCodec {
-  /** What targets call it. */
+  /** Name in targets. */
   readonly name: string;
-  /** What people call it. */
+  /** Name for people. */
   readonly title: string;
-  /** ffmpeg's name of the codec, as its decoder tells it. */
+  /** ffmpeg's name of the codec, as the decoder reports it. */
   readonly decodedAs: string;
   /** Other names a requirement may use. */
   readonly aliases: readonly string[];
-  /** ffmpeg's encoder. Which pixel formats it takes in is asked of ffmpeg, not written here. */
+  /** ffmpeg's encoder. Its pixel formats are queried from ffmpeg, not listed here. */
   readonly encoder: string;
-  /** Pixel formats the built-in targets hand it; the doctor looks for them. */
+  /** Pixel formats the built-in targets use; the doctor checks for them. */
   readonly usualFormats: readonly string[];
-  /** Containers it may go into, the usual one first. */
+  /** Containers it may be stored in, the usual one first. */
   readonly containers: readonly ContainerName[];
   readonly fidelity: Fidelity;
-  /** Whether it also has a form that loses nothing (where its fidelity is not `exact` anyway). */
+  /** Whether it has a lossless mode; true too where its fidelity is `exact`. */
   readonly losslessForm: boolean;
-  /** Whether each picture is decoded by itself, by construction of the codec. */
+  /** Whether the codec decodes each frame by itself. */
   readonly intra: boolean;
-  /** Profile where the target names none; null: the encoder's own choice. */
+  /** Profile where the target sets none; null: the encoder chooses. */
   readonly defaultProfile: string | null;
-  /** Constant-quality figure where the target names none; null: the codec is not steered by one. */
+  /** Constant-quality figure (CRF) where the target sets none; null: the codec has none. */
   readonly defaultCrf: number | null;
-  /** What its bitstream says of the picture, as ffmpeg writes and reads it; the container may say more. */
+  /** Tags its bitstream carries, as ffmpeg writes and reads them; the container may carry more. */
   readonly says: readonly PictureTag[];
-  /** Whether its Y'CbCr is of the narrow range by definition, whatever a container says. */
+  /** Whether its Y'CbCr is narrow range by definition, whatever a container declares. */
   readonly narrowOnly: boolean;
   /**
-   * Fields it codes so that they are decoded and told right; a picture of others becomes progressive first.
+   * Field orders that it codes and declares correctly; pictures with another order are deinterlaced first.
    */
   readonly fields: readonly Exclude<ScanName, 'progressive'>[];
   /** Whether 4:2:2 and 4:2:0 may have an odd width or height; otherwise an edge is repeated. */
   readonly oddSizes: boolean;
-  /** Widths its encoder takes are multiples of this. */
+  /** The encoder needs a width that is a multiple of this. */
   readonly widthStep: number;
-  /** Whether such files are played while they load: their index is put in front. */
+  /** Whether such files are played while they load: their index is then written first. */
   readonly streamed: boolean;
-  /** Bits of a pixel, all planes together, about. */
+  /** Approximate bits per pixel, all planes together. */
   bitsPerPixel(video: PictureOrder['video']): number;
   /**
-   * Megapixels a second one core encodes, decoding and measuring the result included; measured on small
+   * Megapixels a second that one core encodes, including decoding and measuring the result; measured on small
    * clips.
    */
   readonly megapixelsPerCoreSecond: number;
-  /** Whether alpha comes back, in a profile. */
+  /** Whether a profile keeps alpha. */
   keepsAlpha(profile: string | null): boolean;
-  /** Encoder and options, as ffmpeg takes them. */
+  /** Encoder and options, as ffmpeg arguments. */
   encoderArguments(order: PictureOrder): string[];
 }
 
-/** Samples of a pixel, all planes together. */
+/** Samples per pixel, all planes together. */
 export const SAMPLES_PER_PIXEL: Readonly<Record<ChromaName, number>> = {
   '4:4:4': 3,
   '4:2:2': 2,
@@ -92,7 +92,7 @@ export const SAMPLES_PER_PIXEL: Readonly<Record<ChromaName, number>> = {
   '4:0:0': 1,
 };
 
-/** Camera noise keeps lossless coding near six tenths of the raw size (common practice, no source). */
+/** With camera noise lossless coding takes about 0.6 of the raw size (common practice, no source). */
 export function losslessBitsPerPixel({ chroma, bitDepth }: PictureOrder['video']): number {
   return 0.6 * SAMPLES_PER_PIXEL[chroma] * bitDepth;
 }

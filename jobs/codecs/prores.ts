@@ -11,8 +11,8 @@ const BITS_PER_PIXEL: Readonly<Record<string, number>> = {
 };
 
 /**
- * ProRes (SMPTE RDD 36) by prores_ks. It takes 10 bits only, whatever the profile. RDD 36 has no
- * range flag: the picture is narrow by definition.
+ * ProRes (SMPTE RDD 36) by prores_ks. The encoder accepts only 10 bits, whatever the profile. RDD 36 has no
+ * range flag: the picture is narrow range by definition.
  */
 export const prores = {
   name: 'prores',
@@ -40,7 +40,7 @@ export const prores = {
   encoderArguments: ({ video, scan }) => [
     ...['-c:v', 'prores_ks', '-profile:v', video.profile ?? 'hq'],
     ...['-alpha_bits', video.alpha ? '16' : '0'],
-    // The encoder codes fields only with this flag; their order is on the frames.
+    // The encoder codes fields only with this flag; their order is a property of the frames.
     ...(scan === 'progressive' ? [] : ['-flags', '+ildct']),
   ],
 } as const satisfies PictureCodec;

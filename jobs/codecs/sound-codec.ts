@@ -1,11 +1,11 @@
-/** One codec of the sound: all that schema, planner and worker know of it. */
+/** One sound codec: everything schema, planner and worker know about it. */
 export interface SoundCodec {
-  /** What targets call it: ffmpeg's name of encoder and decoder alike. */
+  /** Name in targets: ffmpeg's name of both encoder and decoder. */
   readonly name: string;
   readonly title: string;
-  /** Bits of a sample of one channel, about; a bit rate named in the recipe counts instead. */
+  /** Approximate bits per sample of one channel; a bit rate in the recipe replaces it. */
   readonly bitsPerSample: number;
-  /** Whether it gives back the very words that were stored. */
+  /** Whether it returns every sample unchanged. */
   readonly exact: boolean;
   /** What it loses, in a sentence; null: nothing. */
   readonly loss: string | null;

@@ -3,29 +3,27 @@ import type { PictureTag } from './picture-tag.js';
 
 /** One container files are made in. Data. */
 export interface Container {
-  /** What targets call it, and the ending of its files. */
+  /** Name in targets, and extension of its files. */
   readonly name: string;
   /** ffmpeg's muxer. */
   readonly muxer: string;
-  /** What it says of the picture itself, as ffmpeg writes and reads it; the bitstream may say more. */
+  /** Tags of the picture it carries, as ffmpeg writes and reads them; the bitstream may carry more. */
   readonly says: readonly PictureTag[];
   /**
-   * Whether it keeps the shown size in whole pixels instead of the sample aspect: one that does not divide
-   * comes back a little off.
+   * Whether it stores the displayed size in whole pixels instead of the sample aspect, which is then rounded.
    */
   readonly wholeShownWidth: boolean;
   /**
-   * What else it keeps of a clip, as ffmpeg writes and reads it; held by the test of extras, which reads
-   * files back.
+   * What else of a clip it keeps, as ffmpeg writes and reads it; a test checks this by reading files back.
    */
   readonly keeps: {
     readonly chapters: boolean;
     readonly tags: boolean;
-    /** Codecs of subtitles, by ffmpeg's names, and how each is written. */
+    /** Subtitle codecs, by ffmpeg's names, and how each is written. */
     readonly subtitles: Readonly<Record<string, SubtitleCodec>>;
   };
-  /** Flags of the muxer that each file is written with. */
+  /** Muxer flags for every file. */
   readonly flags: readonly string[];
-  /** Flags that put the index in front, for files that are played while they load. */
+  /** Muxer flags that write the index first, for files that are played while they load. */
   readonly indexFirst: readonly string[];
 }

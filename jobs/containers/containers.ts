@@ -3,16 +3,16 @@ import { mkv } from './mkv.js';
 import { mov } from './mov.js';
 import { mp4 } from './mp4.js';
 
-/** Every container files are made in. One more is a file of its own and a line here. */
+/** Every container files are made in. To add one: a file of its own and a line here. */
 export const CONTAINERS = [mov, mp4, mkv] as const satisfies readonly Container[];
 
 export type ContainerName = (typeof CONTAINERS)[number]['name'];
 
-/** The container targets call so. */
+/** The container of this name in targets. */
 export function container(name: ContainerName): Container {
   const all: readonly Container[] = CONTAINERS;
   const found = all.find((each) => each.name === name);
-  // The type lets no other name through.
+  // The type allows no other name.
   if (found === undefined) throw new TypeError('a container that is not listed');
   return found;
 }

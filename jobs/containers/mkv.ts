@@ -9,7 +9,7 @@ export const mkv = {
   keeps: {
     chapters: true,
     tags: true,
-    // The text of MOV is rewritten: its words and times stay, its boxes of style have no place here.
+    // MOV text is converted: words and times are kept, styles are not.
     subtitles: {
       subrip: 'copy',
       ass: 'copy',

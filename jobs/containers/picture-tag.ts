@@ -1,4 +1,4 @@
-/** What a file can say of its picture beside the samples, in the container or in the bitstream. */
+/** Properties of the picture that container or bitstream can declare. */
 export type PictureTag =
   | 'primaries'
   | 'transfer'

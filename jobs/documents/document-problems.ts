@@ -6,7 +6,7 @@ import { isRecord } from './is-record.js';
 export interface DocumentProblem {
   /** From the top of the document to the value, or to the map a key is missing from. */
   readonly path: readonly PropertyKey[];
-  /** A key that does not belong there; the position is the key's own. */
+  /** A key that is not allowed there; the position is that of the key. */
   readonly key: string | null;
   readonly message: string;
 }
@@ -19,7 +19,7 @@ export function formatPath(path: readonly PropertyKey[]): string {
   }, '');
 }
 
-/** No word of ours is longer; comparing takes time by the length. */
+/** Longer than any allowed word; the time of a comparison grows with the length. */
 const LONGEST_WORD = 64;
 
 /** The word out of `allowed` that needs the fewest corrections; null when none is near. */
@@ -35,8 +35,8 @@ export function nearestWord(given: string, allowed: readonly string[]): string |
 }
 
 /**
- * The first ways, at most `most`, in which `data` departs from the schema, in the schema's order; empty when
- * it fits.
+ * The first problems, at most `most`, of `data` against the schema, in the order of the schema; empty when it
+ * fits.
  */
 export function problemsOf(
   error: z.ZodError,
@@ -68,7 +68,7 @@ function problemsOfIssue(
   switch (issue.code) {
     case 'unrecognized_keys': {
       const allowed = keysAt(shape, path);
-      return issue.keys.map((key) => ({ path, key, message: notAWord(key, allowed) }));
+      return issue.keys.map((key) => ({ path, key, message: unknownKey(key, allowed) }));
     }
     case 'invalid_union':
       return problemsOfUnion(issue, path, shape, data, given);
@@ -88,7 +88,7 @@ function problemsOfIssue(
   }
 }
 
-/** Of a value that may take several forms, the complaint of the form it comes nearest to. */
+/** For a value that may take several forms: the problems with the nearest form. */
 function problemsOfUnion(
   issue: z.core.$ZodIssueInvalidUnion,
   path: readonly PropertyKey[],
@@ -109,7 +109,7 @@ function problemsOfUnion(
   return [{ path, key: null, message: wrong(given, [...new Set(forms)].join(', or '), word) }];
 }
 
-/** A missing key says less about the form that was meant than a key that does not belong. */
+/** A missing key says less about the intended form than a key that is not allowed. */
 function weight(form: readonly Issue[]): number {
   return form.reduce((sum, i) => sum + (i.code === 'unrecognized_keys' ? 2 * i.keys.length : 1), 0);
 }
@@ -127,18 +127,18 @@ function formName(issue: Issue): string {
   return issue.code === 'invalid_type' ? kindName(issue.expected) : issue.message;
 }
 
-/** The nearest word first: it is most often what was meant. */
+/** The nearest word first, since it is usually the one intended. */
 function wrong(given: unknown, allowed: string, nearest: string | null): string {
-  if (given === undefined) return `is missing; needed here: ${allowed}`;
-  return `given ${describe(given)}${nearly(nearest)}; allowed: ${allowed}`;
+  if (given === undefined) return `is missing; expected: ${allowed}`;
+  return `given ${describe(given)}${nearestText(nearest)}; allowed: ${allowed}`;
 }
 
-function notAWord(key: string, allowed: readonly string[]): string {
+function unknownKey(key: string, allowed: readonly string[]): string {
   const words = allowed.length === 0 ? '' : `; allowed: ${list(allowed)}`;
-  return `no such word here: ${describe(key)}${nearly(nearestWord(key, allowed))}${words}`;
+  return `unknown key ${describe(key)}${nearestText(nearestWord(key, allowed))}${words}`;
 }
 
-function nearly(nearest: string | null): string {
+function nearestText(nearest: string | null): string {
   return nearest === null ? '' : `; the nearest is ${nearest}`;
 }
 

@@ -1,9 +1,8 @@
 import { z } from 'zod';
 
 /**
- * A key of a document, with the words that explain it, as an editor shows them: what it demands or tells, its
- * unit, what holds without it. The words stand first, as a comment would, and nowhere else; a default is told
- * after them as the schema has it.
+ * A key of a document with its description, as editors show it: meaning, unit, and what applies without it.
+ * The description is written only here; a default is added to it from the schema.
  */
 export function field<T extends z.ZodType>(words: string, schema: T): T {
   return schema.describe(schema instanceof z.ZodDefault ? `${words} ${defaultWords(schema)}` : words);

@@ -10,8 +10,7 @@ import { waivers } from '../verdict/waivers.js';
 import { isRecord } from './is-record.js';
 
 /**
- * Documents people write are described as they may be written (defaults left out), the others as they are
- * printed.
+ * Documents people write are described as input (keys with defaults are optional), the others as output.
  */
 const DOCUMENTS = {
   manifest: { schema: manifest, io: 'input' },
@@ -34,7 +33,7 @@ export function jsonSchema(name: DocumentName): Record<string, unknown> {
   const about = description === undefined ? {} : { description };
   const head = { $schema, title: `goodgate ${name}`, ...about, type: 'object' };
   if (name !== 'target') return { ...head, ...body };
-  // What a target that extends another leaves out comes from there; `null` takes a part of it away.
+  // A target that extends another inherits what it leaves out; `null` removes an inherited key.
   const extending = { ...loosened(body), required: ['schema', 'name', 'title', 'extends'] };
   // biome-ignore lint/suspicious/noThenProperty: the keyword is JSON Schema's
   return { ...head, if: { required: ['extends'] }, then: extending, else: body };
@@ -59,7 +58,7 @@ function loosened(schema: Record<string, unknown>): Record<string, unknown> {
   );
 }
 
-/** Words stay outside the choice: there editors look for them. */
+/** The description stays outside `anyOf`, where editors look for it. */
 function orNull(property: unknown): unknown {
   if (!isRecord(property) || !('description' in property)) {
     return { anyOf: [property, { type: 'null' }] };

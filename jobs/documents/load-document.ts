@@ -14,45 +14,45 @@ import { GoodgateError } from '../errors.js';
 import { type DocumentProblem, formatPath, problemsOf } from './document-problems.js';
 import { readPlainFile } from './read-plain-file.js';
 
-/** How often one document may repeat what an anchor names: enough for people, too little for a bomb. */
+/** How often one document may use YAML aliases: enough for people, too few for a memory bomb. */
 const MAX_ALIASES = 100;
-/** Problems of one document that are told. */
-const TOLD_AT_MOST = 20;
-/** Entries from which a list is tried entry by entry first. */
+/** How many problems of one document are reported. */
+const MOST_PROBLEMS = 20;
+/** Lists of this length are checked entry by entry first. */
 const LONG_LIST = 1_000;
 
 export interface Place {
   readonly line: number;
-  /** Null where lines are all that is known (CSV). */
+  /** Null where only the line is known (CSV). */
   readonly column: number | null;
 }
 
-/** A document read but not yet checked: plain data, and where each part of it stood. */
+/** A document that was read but not validated: plain data, and the position of each part. */
 export interface ReadDocument {
   readonly file: string;
   readonly data: unknown;
   /**
-   * Line and column, from 1, of the value at `path`, or of the key named. The nearest part that exists when
-   * there is none.
+   * Line and column, from 1, of the value at `path`, or of the key; of the nearest existing part where there
+   * is none.
    */
   place(path: readonly PropertyKey[], key: string | null): Place;
 }
 
 /**
- * How large a document of one kind may be: more is a mistake or a trap, and would take minutes and gigabytes.
+ * Size limits of one kind of document: a larger one is a mistake or an attack, and would take minutes and
+ * gigabytes.
  */
 export interface DocumentLimits {
   readonly bytes: number;
   /**
-   * Keys, values, brackets and commas, as the reader of YAML counts them; each takes some 400 bytes of
-   * memory.
+   * Keys, values, brackets and commas, as the YAML lexer counts them; each takes about 400 bytes of memory.
    */
   readonly tokens: number;
 }
 
-/** What people write by hand: targets, waivers. */
+/** For documents people write by hand: targets, waivers. */
 export const SMALL_DOCUMENT: DocumentLimits = { bytes: 1024 * 1024, tokens: 200_000 };
-/** Ten thousand clips with their facts, as `scan` writes them. */
+/** For ten thousand clips with their facts, as `scan` writes them. */
 export const LARGE_DOCUMENT: DocumentLimits = { bytes: 32 * 1024 * 1024, tokens: 6_000_000 };
 
 /** Reads a text file of bounded size. Errors: missing-file, bad-document. */
@@ -66,9 +66,9 @@ export async function readText(file: string, { bytes: most }: DocumentLimits): P
 }
 
 /**
- * Reads YAML 1.2 (of which JSON is a part) without running anything in it. Errors: bad-document, naming line
- * and column, for bad syntax, two equal keys, tags, several documents in one, repetition beyond reason, and
- * more tokens than the limits allow.
+ * Reads YAML 1.2 (which includes JSON) without executing anything. Errors: bad-document, with line and
+ * column, for bad syntax, duplicate keys, tags, several documents in one, too many aliases, and more tokens
+ * than the limits allow.
  */
 export function readYaml(text: string, file: string, limits: DocumentLimits): ReadDocument {
   requireFewTokens(text, file, limits);
@@ -78,32 +78,32 @@ export function readYaml(text: string, file: string, limits: DocumentLimits): Re
       lineCounter: lines,
       version: '1.2',
       prettyErrors: false,
-      // The library holds every key against every other one; a map of 30,000 keys took a minute.
+      // The library compares every key with every other one; a map of 30,000 keys takes a minute.
       uniqueKeys: false,
     });
-    const complaints = [...document.errors, ...document.warnings].map(({ message, pos }) => ({
+    const problems = [...document.errors, ...document.warnings].map(({ message, pos }) => ({
       offset: pos[0],
       text: oneLine(message),
     }));
-    if (complaints.length === 0) complaints.push(...repeatedKeys(document));
-    if (complaints.length > 0) {
-      const told = complaints.slice(0, TOLD_AT_MOST);
+    if (problems.length === 0) problems.push(...repeatedKeys(document));
+    if (problems.length > 0) {
+      const listed = problems.slice(0, MOST_PROBLEMS);
       throw listProblems(
         file,
-        told.map(({ offset, text }) => ({ place: placeOf(lines, offset), text })),
-        complaints.length > told.length,
+        listed.map(({ offset, text }) => ({ place: placeOf(lines, offset), text })),
+        problems.length > listed.length,
       );
     }
     const data: unknown = document.toJS({ maxAliasCount: MAX_ALIASES });
     return { file, data, place: (path, key) => findPlace(document, lines, path, key) };
   } catch (cause) {
     if (cause instanceof GoodgateError) throw cause;
-    // Too many aliases (ReferenceError) or too deep a nest (RangeError): not a document people write.
+    // Too many aliases (ReferenceError) or too deep nesting (RangeError): not a document people write.
     throw badDocument(file, `the document cannot be read: ${oneLine(messageOf(cause))}`, cause);
   }
 }
 
-/** Counted without building anything: a document of commas would fill the memory before it is refused. */
+/** Counts without building a tree: a document of commas would fill the memory before it is refused. */
 function requireFewTokens(text: string, file: string, { tokens: most }: DocumentLimits): void {
   let tokens = 0;
   for (const _ of new Lexer().lex(text)) {
@@ -123,7 +123,7 @@ function repeatedKeys(document: Document): { offset: number; text: string }[] {
         if (!isScalar(key)) continue;
         if (seen.has(key.value)) {
           found.push({ offset: key.range?.[0] ?? 0, text: 'Map keys must be unique' });
-          if (found.length > TOLD_AT_MOST) return visit.BREAK;
+          if (found.length > MOST_PROBLEMS) return visit.BREAK;
         }
         seen.add(key.value);
       }
@@ -134,44 +134,44 @@ function repeatedKeys(document: Document): { offset: number; text: string }[] {
 }
 
 /**
- * Checks a document against its schema. Errors: bad-document with the first twenty problems, their places,
- * and what is allowed there. `reword` may say it better, or null to leave it.
+ * Checks a document against its schema. Errors: bad-document with the first twenty problems, their positions,
+ * and what is allowed there. `reword` may return a better message, or null.
  */
 export function checkDocument<T extends z.ZodType>(
   read: ReadDocument,
   schema: T,
   reword: (problem: DocumentProblem) => string | null = () => null,
 ): z.output<T> {
-  const data = cutAfterFaults(read.data, schema);
+  const data = cutAfterProblems(read.data, schema);
   const result = schema.safeParse(data);
   if (result.success) return result.data;
-  const problems = problemsOf(result.error, schema, data, TOLD_AT_MOST + 1).map((problem) => ({
+  const problems = problemsOf(result.error, schema, data, MOST_PROBLEMS + 1).map((problem) => ({
     ...problem,
     message: reword(problem) ?? problem.message,
   }));
-  const told = problems.slice(0, TOLD_AT_MOST);
+  const listed = problems.slice(0, MOST_PROBLEMS);
   throw listProblems(
     read.file,
-    told.map((problem) => ({ place: read.place(problem.path, problem.key), text: sentence(problem) })),
-    problems.length > told.length,
+    listed.map((problem) => ({ place: read.place(problem.path, problem.key), text: sentence(problem) })),
+    problems.length > listed.length,
   );
 }
 
 /**
- * Long lists are tried entry by entry and cut after the last fault that will be told: the schema would
- * otherwise write a complaint for each of a million entries. What is cut has faults enough to be refused.
+ * Checks long lists entry by entry and cuts them after the last problem that is reported: the schema would
+ * otherwise write a message for each of a million entries. What remains is still refused.
  */
-function cutAfterFaults(data: unknown, schema: z.ZodType): unknown {
+function cutAfterProblems(data: unknown, schema: z.ZodType): unknown {
   if (!(schema instanceof z.ZodObject) || typeof data !== 'object' || data === null) return data;
   const cut: Record<string, unknown> = {};
   for (const [key, value] of Object.entries(data)) {
     const field: unknown = schema.shape[key];
     if (!Array.isArray(value) || value.length < LONG_LIST || !(field instanceof z.ZodArray)) continue;
     const entry: z.core.$ZodType = field.element;
-    let faults = 0;
+    let failures = 0;
     const end = value.findIndex((each) => {
-      if (!z.safeParse(entry, each).success) faults += 1;
-      return faults > TOLD_AT_MOST;
+      if (!z.safeParse(entry, each).success) failures += 1;
+      return failures > MOST_PROBLEMS;
     });
     if (end >= 0) cut[key] = value.slice(0, end + 1);
   }
@@ -184,8 +184,8 @@ export async function loadDocument<T extends z.ZodType>(file: string, schema: T)
 }
 
 /**
- * The error for a document with problems at known places: one is told in a sentence, several in a list;
- * `isMore`: not all are told.
+ * The error for a document with problems at known positions: one as a sentence, several as a list; `isMore`:
+ * not all are listed.
  */
 export function listProblems(
   file: string,
@@ -194,7 +194,7 @@ export function listProblems(
 ): GoodgateError {
   const at = ({ line, column }: Place): string => (column === null ? `${line}` : `${line}:${column}`);
   const [first] = problems;
-  if (first === undefined) return badDocument(file, 'the document does not fit');
+  if (first === undefined) return badDocument(file, 'the document does not fit its schema');
   if (problems.length === 1) return badDocument(`${file}:${at(first.place)}`, first.text);
   const lines = problems.map(({ place, text }) => `\n  ${oneLine(file)}:${at(place)}: ${oneLine(text)}`);
   const head = isMore

@@ -1,6 +1,6 @@
 import { z } from 'zod';
 
-/** Linux takes 4,095 bytes a path and 255 a name; a job's own folders come before it. */
+/** Linux allows 4,095 bytes per path and 255 per name; the folders of a job are added in front. */
 const LONGEST_PATH_BYTES = 2_048;
 const LONGEST_NAME_BYTES = 255;
 
@@ -12,9 +12,9 @@ function namesAFileBelow(path: string): boolean {
 }
 
 /**
- * A path below a folder that is known from elsewhere, `/` between its parts: never upwards, never absolute,
- * no empty part, `.` or `..`, no NUL, no longer than file systems take. Documents and job data come from
- * people and from Redis; what is joined to a folder must stay in it.
+ * A path below a known folder, with `/` between its parts: not absolute, no empty part, `.` or `..`, no NUL,
+ * no longer than file systems allow. Documents and job data come from people and from Redis; a path joined to
+ * a folder must stay in it.
  */
 export const pathBelow = z
   .string()
@@ -23,7 +23,7 @@ export const pathBelow = z
     message: 'a path below the folder, without empty parts, `.` or `..`',
   });
 
-/** An absolute path that says where it leads: no `..`, no NUL, not too long for a file system. */
+/** An absolute path: no `..`, no NUL, not too long for a file system. */
 export const absolutePath = z
   .string()
   .refine(
@@ -36,7 +36,7 @@ export const absolutePath = z
   );
 
 /**
- * `./A001//clip.mov`, as lists made by other programs write it, is `A001/clip.mov`. An absolute path stays as
+ * Turns `./A001//clip.mov`, as other programs write it, into `A001/clip.mov`. An absolute path is returned as
  * it is.
  */
 export function plainPath(path: string): string {
@@ -47,7 +47,7 @@ export function plainPath(path: string): string {
     .join('/');
 }
 
-/** A clip as a manifest names it: below its root, whatever `.` and empty parts say the same. */
+/** Path of a clip in a manifest: below its root once `.` and empty parts are removed. */
 export const clipPath = z
   .string()
   .min(1)

@@ -3,11 +3,10 @@ import { type FileHandle, open } from 'node:fs/promises';
 import { GoodgateError } from '../errors.js';
 
 /**
- * The bytes of a small plain file that somebody named: a document, a look. Devices, pipes, sockets and
- * folders are refused without waiting for them, and no more than `most` bytes are read, whatever the size was
- * a moment ago.
+ * The bytes of a small regular file: a document, a look. Devices, pipes, sockets and folders are refused
+ * without waiting for them. At most `most` bytes are read, even if the file grows meanwhile.
  *
- * Errors: missing-file (not there, not readable, no plain file), bad-document (larger than `most`).
+ * Errors: missing-file (not there, not readable, not a regular file), bad-document (larger than `most`).
  */
 export async function readPlainFile(path: string, most: number): Promise<Buffer> {
   const file = await openPlain(path);
@@ -15,7 +14,7 @@ export async function readPlainFile(path: string, most: number): Promise<Buffer>
     const found = await file.stat();
     if (!found.isFile()) {
       throw new GoodgateError('missing-file', {
-        what: 'this is no plain file',
+        what: 'this is not a regular file',
         where: path,
         next: 'Name a file; folders, devices and pipes are not read.',
       });
@@ -26,14 +25,14 @@ export async function readPlainFile(path: string, most: number): Promise<Buffer>
     throw new GoodgateError('bad-document', {
       what: `the file has ${Math.max(found.size, length)} bytes; at most ${most} are read`,
       where: path,
-      next: 'Divide it, or check that it is the file you meant.',
+      next: 'Split it, or check that it is the right file.',
     });
   } finally {
     await file.close();
   }
 }
 
-/** Opening a pipe for reading waits for a writer, unless told not to. */
+/** Opening a pipe for reading would otherwise wait for a writer. */
 async function openPlain(path: string): Promise<FileHandle> {
   try {
     return await open(path, constants.O_RDONLY | constants.O_NONBLOCK);

@@ -14,32 +14,33 @@ export function wordsOf(all: readonly Named[]): string[] {
   return all.flatMap(({ name, aliases }) => [name, ...aliases]);
 }
 
-/** Every name and word of the trade, `S-Log3` as `SLog3` too: what an editor offers and lets pass. */
+/** Every name and trade name, `S-Log3` also as `SLog3`: what an editor offers and accepts. */
 export function offeredWords(all: readonly Named[]): string[] {
   return [...new Set(wordsOf(all).flatMap((word) => [word, word.replace(/[^A-Za-z0-9]/g, '')]))];
 }
 
-/** Where all names are listed: a mistake is answered with the nearest, not with all of them. */
+/** Lists all names: an error gives only the nearest one, not all of them. */
 export const NAMES_COMMAND = 'goodgate levels --names';
 
-/** `the nearest is Rec.709`; where none is near, the command that lists the names there are. */
+/** `the nearest is Rec.709`; otherwise the command that lists all names. */
 export function nearestName(all: readonly Named[], given: string): string {
   const nearest = nearestWord(given, wordsOf(all));
   return nearest === null ? `${NAMES_COMMAND} lists those there are` : `the nearest is ${nearest}`;
 }
 
-/** A colour as somebody wrote it. */
+/** A colour as written by a person. */
 export interface WrittenColour {
   readonly transfer: TransferName;
   readonly primaries: PrimariesName;
-  /** Where one was written: otherwise the file's own counts. */
+  /** Where one was written; otherwise the matrix of the file applies. */
   readonly matrix?: MatrixName;
 }
 
 /**
  * Reads a colour as people write it: `TRANSFER/PRIMARIES` (`S-Log3/S-Gamut3.Cine`),
- * `TRANSFER/PRIMARIES/MATRIX`, or a transfer alone for its usual pair (`Rec.709`, `PQ`). Names of H.273 and
- * words of the trade, in any spelling. Throws RangeError saying what was given and which word is nearest.
+ * `TRANSFER/PRIMARIES/MATRIX`, or a transfer function alone, which stands for its usual primaries too
+ * (`Rec.709`, `PQ`). H.273 names and trade names, in any spelling. Throws RangeError with what was given and
+ * what is nearest.
  */
 export function parseColour(text: string): WrittenColour {
   const [transferText = '', primariesText, matrixText, ...rest] = text.trim().split('/');
@@ -55,7 +56,7 @@ export function parseColour(text: string): WrittenColour {
       : pick(primariesText, GAMUTS, 'set of primaries', text);
   if (primaries === null) {
     throw new RangeError(
-      `"${text}" names no primaries and ${transfer} has none of its own: write ${transfer}/bt709, for one`,
+      `"${text}" names no primaries and ${transfer} has no usual ones: write for example ${transfer}/bt709`,
     );
   }
   if (matrixText === undefined) return { transfer, primaries };

@@ -16,12 +16,12 @@ export const transferName = z.enum(TRANSFER_NAMES);
 export const primariesName = z.enum(PRIMARIES_NAMES);
 export const matrixName = z.enum(MATRIX_NAMES);
 
-/** As people write them: by name or by the trade's word, in any spelling; what is read is the name. */
+/** As people write them: by name or trade name, in any spelling; parsing returns the name. */
 export const writtenTransfer = written(TRANSFER_FUNCTIONS, transferName);
 export const writtenPrimaries = written(GAMUTS, primariesName);
 export const writtenMatrix = written(MATRICES, matrixName);
 
-/** One of a list, by name or by another word for it. */
+/** One of a list, by its name or one of its aliases. */
 export function written<Names extends Readonly<Record<string, string>>>(
   all: readonly Named<Names[keyof Names]>[],
   names: z.ZodEnum<Names>,
@@ -41,7 +41,7 @@ export function written<Names extends Readonly<Record<string, string>>>(
 }
 export const rangeName = z.enum(RANGE_NAMES);
 
-/** A colour as a file's own layers state it; null where a layer says nothing or something we cannot name. */
+/** Colour as one layer of a file declares it; null where it declares nothing, or a value without a name. */
 export const colourTags = z.object({
   primaries: field('Primaries, by their H.273 name.', z.string().nullable()),
   transfer: field('Transfer function, by its H.273 name.', z.string().nullable()),
@@ -50,7 +50,7 @@ export const colourTags = z.object({
 });
 export type ColourTags = z.infer<typeof colourTags>;
 
-/** A colour fully known: what a picture's code values mean. */
+/** A complete colour: what the code values of a picture mean. */
 export const colour = z.object({
   primaries: primariesName,
   transfer: transferName,
@@ -70,7 +70,7 @@ const chromaticity = z.tuple([z.number(), z.number()]);
 /** Static metadata as a file declares it. */
 export const hdrStaticMetadata = z.object({
   mastering: field(
-    'The mastering display (SMPTE ST 2086); null where the file states none.',
+    'The mastering display (SMPTE ST 2086); null where the file declares none.',
     z
       .object({
         red: field('Red primary, CIE x and y.', chromaticity),
@@ -86,13 +86,10 @@ export const hdrStaticMetadata = z.object({
       .nullable(),
   ),
   lightLevel: field(
-    'The light level of the content (CTA-861.3); null where the file states none.',
+    'The light level of the content (CTA-861.3); null where the file declares none.',
     z
       .object({
-        maxCll: field(
-          'MaxCLL, the brightest pixel of all, cd/m²; 0 means unknown.',
-          z.number().nonnegative(),
-        ),
+        maxCll: field('MaxCLL, the brightest pixel, cd/m²; 0 means unknown.', z.number().nonnegative()),
         maxFall: field(
           'MaxFALL, the highest average of a frame, cd/m²; 0 means unknown.',
           z.number().nonnegative(),

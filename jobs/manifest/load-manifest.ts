@@ -12,7 +12,7 @@ import {
 import { plainPath } from '../documents/path-below.js';
 import { type Manifest, manifest } from './manifest.js';
 
-/** Columns of a plain list; all but `file` may be left out. `targets` holds names with blanks between. */
+/** Columns of a CSV list; all but `file` are optional. `targets` lists names separated by blanks. */
 const COLUMNS = [
   'file',
   'reel',
@@ -31,11 +31,13 @@ const COLOUR_COLUMNS: readonly string[] = ['transfer', 'primaries', 'matrix', 'r
 
 export interface LoadedManifest {
   readonly manifest: Manifest;
-  /** Absolute folder of the manifest: what its relative paths start from. */
+  /** Absolute folder of the manifest; its relative paths start here. */
   readonly folder: string;
 }
 
-/** A manifest from YAML, JSON or a CSV list, by the file's ending. Errors: missing-file, bad-document. */
+/**
+ * A manifest from YAML, JSON or a CSV list, by the extension of the file. Errors: missing-file, bad-document.
+ */
 export async function loadManifest(path: string): Promise<LoadedManifest> {
   const file = resolve(path);
   const text = await readText(file, LARGE_DOCUMENT);
@@ -46,20 +48,20 @@ export async function loadManifest(path: string): Promise<LoadedManifest> {
   return { manifest: { ...checked, clips }, folder: dirname(file) };
 }
 
-/** The manifest as YAML that a person will go on editing. */
+/** The manifest as YAML, for a person to edit. */
 export function formatManifest(document: Manifest): string {
   return `${HEAD}\n${stringify(document, { lineWidth: 0 })}`;
 }
 
-const HEAD = `# A manifest: the clips, what is known of each, and what is wanted of them.
-# Under "defaults", or under one clip (which goes first), may stand:
+const HEAD = `# A manifest: the clips, what is known about each, and what to make of them.
+# Settings under "defaults", or under one clip (which overrides them):
 #   colour:     { transfer: S-Log3, primaries: S-Gamut3.Cine }   where the file's own tags are missing or wrong
-#   scan:       interlaced-tff                                   where the file does not tell, or tells wrong
-#   look:       { file: looks/show.cube, input: S-Log3/S-Gamut3.Cine }   relative to this file; the colour it takes
+#   scan:       interlaced-tff                                   where the file declares none, or a wrong one
+#   look:       { file: looks/show.cube, input: S-Log3/S-Gamut3.Cine }   relative to this file; the colour it is made for
 #   sound:      [1, 2]                                           tracks of a stereo target: left and right; or mix
 #   exposure:   0.5                                              in stops, applied in scene-linear light
 #   targets:    [intermediate-422-10, proxy-h264]                names of built-in targets, or paths
-# "facts" are what each file says of itself. Leave them: they save reading every clip again.
+# "facts" are what each file declares. Leave them: they save reading every clip again.
 `;
 
 interface CsvRow {
@@ -68,7 +70,7 @@ interface CsvRow {
 }
 
 /**
- * A list with a header line, or one file name on each line. Cells may be divided by comma, semicolon or tab.
+ * A list with a header line, or with one file name per line. Separators: comma, semicolon or tab.
  */
 function readCsv(text: string, file: string): ReadDocument {
   const plain = text.replace(/^\uFEFF/, '');
@@ -91,7 +93,7 @@ function readCsv(text: string, file: string): ReadDocument {
   };
 }
 
-/** A column's name however its letters are cased; an unknown heading as it stands. */
+/** The name of a column, upper and lower case alike; an unknown heading is returned as it is. */
 function headingOf(cell: string): string {
   const heading = cell.trim();
   return COLUMNS.find((name) => name.toLowerCase() === heading.toLowerCase()) ?? heading;
@@ -126,13 +128,13 @@ function csvRows(text: string, delimiter: string, file: string): CsvRow[] {
   return rows;
 }
 
-/** Cells under their headings. Headings that mean nothing become keys the schema will refuse by name. */
+/** Cells by their headings. Unknown headings become keys that the schema refuses by name. */
 function clipOf(header: readonly string[], cells: readonly string[]): Record<string, unknown> {
   const clip: Record<string, unknown> = {};
   const colour: Record<string, unknown> = {};
   cells.forEach((cell, index) => {
     const column = header[index] ?? `column ${index + 1}`;
-    // File names may begin or end with a blank; no other cell means anything by it.
+    // File names may begin or end with a blank; in other cells blanks have no meaning.
     const value = column === 'file' ? cell : cell.trim();
     if (value === '') return;
     if (COLOUR_COLUMNS.includes(column)) colour[column] = value;

@@ -7,15 +7,15 @@ import { clipFacts } from './facts.js';
 
 export const colourOverride = z.strictObject({
   transfer: field(
-    "Transfer function: a camera's curve (`S-Log3`), an H.273 name (`bt709`) or the trade's (`Rec.709`, `PQ`).",
+    "Transfer function: a camera's curve (`S-Log3`), an H.273 name (`bt709`) or a trade name (`Rec.709`, `PQ`).",
     writtenTransfer.optional(),
   ),
   primaries: field(
-    "Primaries: a camera's gamut (`S-Gamut3.Cine`), an H.273 name (`bt709`) or the trade's (`P3-D65`).",
+    "Primaries: a camera's gamut (`S-Gamut3.Cine`), an H.273 name (`bt709`) or a trade name (`P3-D65`).",
     writtenPrimaries.optional(),
   ),
   matrix: field(
-    "Y'CbCr matrix, by its H.273 name or the trade's (`Rec.709`); `gbr` for RGB.",
+    "Y'CbCr matrix, by its H.273 name or trade name (`Rec.709`); `gbr` for RGB.",
     writtenMatrix.optional(),
   ),
   range: field('Quantisation range: narrow or full (ITU-R BT.2100).', rangeName.optional()),
@@ -46,19 +46,19 @@ const writtenColour = z.string().superRefine((text, context) => {
 const statedLook = z.strictObject({
   file: field('Path of the `.cube`, relative to the manifest.', z.string().min(1)),
   input: field(
-    'The colour it is made for, as TRANSFER/PRIMARIES: `S-Log3/S-Gamut3.Cine`. Clips and targets of no such colour are ' +
-      'refused. Default: it is taken to be made for whatever camera log a clip is in, else for the colour of the target.',
+    'The colour it is made for, as TRANSFER/PRIMARIES: `S-Log3/S-Gamut3.Cine`. Clips and targets in another colour are ' +
+      'refused. Default: the camera log of the clip; for other clips the colour of the target.',
     writtenColour.optional(),
   ),
   scale: field(
     'What 0 to 1 means in its table: `full`, code values (0 to 1023 of 10 bits); `narrow`, black to white (64 to 940). ' +
-      'One word for both ends, or one each. Default: `full` where camera log goes in, else `narrow`.',
+      'One word for input and output, or one for each. Default: `full` where the input is camera log, otherwise `narrow`.',
     z
       .union([
         rangeName,
         z.strictObject({
-          input: field('Of what goes in.', rangeName.optional()),
-          output: field('Of what comes out.', rangeName.optional()),
+          input: field('For the input.', rangeName.optional()),
+          output: field('For the output.', rangeName.optional()),
         }),
       ])
       .optional(),
@@ -73,28 +73,28 @@ export function lookFile(look: WrittenLook): string {
   return typeof look === 'string' ? look : look.file;
 }
 
-const asked = {
+const settings = {
   colour: field(
-    "What a person knows better than the file's tags. A field given here overrides what the file says.",
+    'Corrections to the colour tags of the file. A key given here overrides the tag.',
     colourOverride.optional(),
   ),
   scan: field(
-    'Scan, where the file says nothing, or the wrong thing: progressive, or interlaced with the top or the bottom ' +
-      'field first. Overrides what the file says.',
+    'Scan, where the file declares none or a wrong one: progressive, or interlaced with the top or the bottom ' +
+      'field first. Overrides what the file declares.',
     scanName.optional(),
   ),
   look: field(
-    'A `.cube` look, by its path relative to the manifest, or with what is known of it; used by targets that ask for ' +
-      'a look.',
+    'A `.cube` look, by its path relative to the manifest, or with its input colour and scale; used by targets with ' +
+      '`look: true`.',
     writtenLook.optional(),
   ),
   sound: field(
-    'What targets with stereo sound take: one track (`[3]`), two mono tracks as left and right (`[1, 2]`), or `mix` for ' +
-      'all tracks on both sides. Tracks count from 1. Default: the first track, or the first two where both are mono.',
+    'Tracks for targets with stereo sound: one track (`[3]`), two mono tracks as left and right (`[1, 2]`), or `mix` for ' +
+      'all tracks on both sides. Tracks are numbered from 1. Default: the first track, or the first two where both are mono.',
     soundChoice.optional(),
   ),
   exposure: field(
-    'Exposure correction in stops, -10 to 10, applied in scene-linear light; only where a target renders.',
+    'Exposure correction in stops, -10 to 10, applied in scene-linear light; only where a target renders the colour.',
     z.number().min(-10).max(10).optional(),
   ),
   targets: field(
@@ -106,19 +106,19 @@ const asked = {
 
 export const manifestClip = z.strictObject({
   file: field("Path of the clip, below the manifest's root and relative to it.", clipPath),
-  reel: field('Name of the reel; overrides what the file says.', z.string().optional()),
+  reel: field('Name of the reel; overrides what the file declares.', z.string().optional()),
   startTimecode: field(
     'Timecode of the first frame, in quotes: "10:00:00:00", with `;` before the frames for drop ' +
-      'frame. Overrides what the file says.',
+      'frame. Overrides what the file declares.',
     z.string().optional(),
   ),
-  ...asked,
+  ...settings,
   look: field(
-    'As in `defaults`, for this clip; `null` takes no look, whatever the defaults say.',
+    'As in `defaults`, for this clip; `null`: no look, whatever the defaults set.',
     writtenLook.nullable().optional(),
   ),
   facts: field(
-    'What the file says of itself, as `scan` read it. Leave it: it saves reading the clip again.',
+    'What the file declares, as `scan` read it. Leave it: it saves reading the clip again.',
     clipFacts.optional(),
   ),
 });
@@ -130,18 +130,15 @@ export const manifest = z
       'That this is a manifest, in the first edition of its schema.',
       z.literal('goodgate/manifest@1'),
     ),
-    title: field('What reports call the batch: the night and the card, say.', z.string().min(1)),
+    title: field('Title of the batch in reports, for example the day and the card.', z.string().min(1)),
     root: field(
       "Folder the clips' paths start from, relative to the manifest or absolute.",
       z.string().min(1),
     ),
-    defaults: field(
-      'What holds for every clip that says nothing else itself.',
-      z.strictObject(asked).optional(),
-    ),
-    clips: field('The clips, in the order they are worked on.', z.array(manifestClip)),
+    defaults: field('Settings for every clip that has none of its own.', z.strictObject(settings).optional()),
+    clips: field('The clips, in the order in which they are processed.', z.array(manifestClip)),
     unreadable: field(
-      'Files `scan` found and could not read: listed, never dropped.',
+      'Files that `scan` found but could not read.',
       z
         .array(
           z.strictObject({
@@ -152,9 +149,9 @@ export const manifest = z
         .optional(),
     ),
     notes: field(
-      'What `scan` left out by rule, counted: sidecars, thumbnails, hidden files.',
+      'What `scan` left out, with counts: sidecars, thumbnails, hidden files.',
       z.array(z.string()).optional(),
     ),
   })
-  .describe('A manifest: the clips, what is known of each, and what is to be made of them.');
+  .describe('A manifest: the clips, what is known about each, and what to make of them.');
 export type Manifest = z.infer<typeof manifest>;

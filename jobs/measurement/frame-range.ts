@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import { field } from '../documents/field.js';
 
-/** A run of frames. Half open: `from` is in it, `to` is not. */
+/** A range of frames, half open: `from` is in it, `to` is not. */
 export const frameRange = z.object({
   from: field('First frame in it, from 0.', z.number().int().nonnegative()),
   to: field('First frame after it, from 0.', z.number().int().nonnegative()),

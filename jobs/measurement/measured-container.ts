@@ -10,19 +10,19 @@ const size = (number: z.ZodNumber) => ({
 });
 
 /**
- * What one layer of a file says of the picture. Null: this layer does not speak of it, or cannot be read
- * apart.
+ * What one layer of a file declares about the picture. Null: this layer does not declare it, or cannot be
+ * read separately.
  */
 export const layer = z.object({
   colour: field('Colour tags.', colourTags.nullable()),
-  raster: field('Lines and samples a line, before any aperture.', z.object(size(count)).nullable()),
+  raster: field('Lines and samples per line, before any clean aperture.', z.object(size(count)).nullable()),
   frameRate: field(
     'Frame rate; read of the bitstream only.',
     z
       .object({
         rate: field('Frames a second, as a rational.', rationalText),
         fixed: field(
-          'It promises that every frame lasts as long; else it is the tick of a clock.',
+          'Whether all frames are declared to have this duration; otherwise the rate is only that of a clock.',
           z.boolean(),
         ),
       })
@@ -34,7 +34,7 @@ export const layer = z.object({
     scanName.nullable(),
   ),
   cleanAperture: field(
-    'What is to be shown of the raster, in samples of it; boxes of MOV and MP4 only.',
+    'Displayed part of the raster, in samples; read from boxes of MOV and MP4 only.',
     z.object(size(z.number().positive())).nullable(),
   ),
   mastering: hdrStaticMetadata.shape.mastering,
@@ -42,7 +42,7 @@ export const layer = z.object({
   profile: field("Profile, by the codec's own name: `High 4:2:2`.", z.string().nullable()),
   level: field("Level, by the codec's own name: `4.1`.", z.string().nullable()),
   chromaSiting: field(
-    'Where chroma samples sit: `left`, `center`, `topleft`, ... (H.273, 4:2:0 only).',
+    'Chroma siting: `left`, `center`, `topleft`, ... (H.273, 4:2:0 only).',
     z.string().nullable(),
   ),
 });
@@ -50,11 +50,11 @@ export type Layer = z.infer<typeof layer>;
 
 export const layers = z.object({
   container: field(
-    'What the container says; null for a file without a picture, and where it cannot be read apart ' +
-      'from the bitstream.',
+    'What the container declares; null for a file without a picture, and where it cannot be read ' +
+      'separately from the bitstream.',
     layer.nullable(),
   ),
-  bitstream: field('What the bitstream says; null for a file without a picture.', layer.nullable()),
+  bitstream: field('What the bitstream declares; null for a file without a picture.', layer.nullable()),
 });
 export type Layers = z.infer<typeof layers>;
 
@@ -64,7 +64,7 @@ export const trackEdit = z.object({
     seconds.nonnegative().nullable(),
   ),
   mediaStartSeconds: field(
-    "Where in the track's own samples it begins, seconds; null for an empty edit, which presents nothing.",
+    'Where in the samples of the track it begins, seconds; null for an empty edit, which presents nothing.',
     seconds.nullable(),
   ),
   rate: field('Speed: 1 is as recorded; 0 holds a frame.', z.number()),
@@ -72,28 +72,25 @@ export const trackEdit = z.object({
 export type TrackEdit = z.infer<typeof trackEdit>;
 
 export const containerTrack = z.object({
-  kind: field('What the track holds.', z.enum(['video', 'audio', 'timecode', 'other'])),
+  kind: field('Kind of the track.', z.enum(['video', 'audio', 'timecode', 'other'])),
   codec: field("Four-character code of MOV and MP4, else the codec's name.", z.string()),
   samples: field(
-    'As the container counts them: pictures; packets of coded sound; single samples of PCM in MOV.',
+    'Samples as the container counts them: frames; packets of coded sound; single samples of PCM in MOV.',
     count.nullable(),
   ),
   presentedSamples: field(
-    'Pictures of the track that its edit list presents; null for other tracks, and where it cannot be told.',
+    'Frames of the track that its edit list presents; null for other tracks, and where not known.',
     count.nullable(),
   ),
   partlyPresented: field(
-    'Edits that begin within a picture: whether that one is shown depends on the decoder. Null as before.',
+    'Edits that begin within a frame, which some decoders show and others do not. Null as above.',
     count.nullable(),
   ),
   mediaSeconds: field(
     'Length of all its samples, before any edit list, seconds.',
     seconds.nonnegative().nullable(),
   ),
-  presentedSeconds: field(
-    'Length of what a player is told to present, after the edit list, seconds.',
-    seconds.nonnegative().nullable(),
-  ),
+  presentedSeconds: field('Length presented after the edit list, seconds.', seconds.nonnegative().nullable()),
   startSeconds: field(
     'When its first sample is presented, after the edit list, seconds.',
     seconds.nullable(),
@@ -107,19 +104,19 @@ export type ContainerTrack = z.infer<typeof containerTrack>;
 
 /** The timecode track of MOV and MP4. */
 export const timecodeTrack = z.object({
-  start: field('Label of the first frame; null where the rate has no timecode.', z.string().nullable()),
+  start: field('Timecode of the first frame; null where the rate has no timecode.', z.string().nullable()),
   frameRate: field("The track's own rate, frames a second, as a rational.", rationalText),
-  framesPerSecond: field('Labels a second of counting.', count),
+  framesPerSecond: field('Timecodes a second.', count),
   dropFrame: field('Whether it counts drop frame (ST 12-1).', z.boolean()),
-  samples: field('Samples of the track: each begins a count.', count),
-  frames: field('Frames the track gives labels to, of its own rate.', z.number().nonnegative()),
+  samples: field('Samples of the track: each starts a count.', count),
+  frames: field('Frames that have a timecode, at the rate of the track.', z.number().nonnegative()),
   jumps: field(
-    'Where the count jumps, from the first on; at most 100.',
+    'The first 100 places where the count jumps.',
     z.array(
       z.object({
         frame: field('Frame before which it jumps.', count),
-        expected: field('Number of the frame by the count before.', z.number().int()),
-        found: field('Number of the frame as the track has it.', z.number().int()),
+        expected: field('Expected number of the frame.', z.number().int()),
+        found: field('Number of the frame in the track.', z.number().int()),
       }),
     ),
   ),
@@ -132,14 +129,11 @@ export const wrapper = z.object({
     z.string().nullable(),
   ),
   indexFirst: field(
-    'The index stands before the samples (MOV and MP4); null elsewhere.',
+    'Whether the index is before the samples (MOV and MP4); null elsewhere.',
     z.boolean().nullable(),
   ),
-  fragments: field('Movie fragments; null where the container has no such thing.', count.nullable()),
-  trailingBytes: field(
-    'Bytes after the last box that belong to none; null where not known.',
-    count.nullable(),
-  ),
+  fragments: field('Movie fragments; null where the container has none by design.', count.nullable()),
+  trailingBytes: field('Bytes after the last box; null where not known.', count.nullable()),
   tracks: field('The tracks, in the order of the container.', z.array(containerTrack)),
   timecode: field('The timecode track of MOV and MP4; null where there is none.', timecodeTrack.nullable()),
 });
@@ -149,54 +143,60 @@ export type Wrapper = z.infer<typeof wrapper>;
 export const coding = z.object({
   packets: field('Packets of the picture.', count),
   keyFrames: field(
-    'Pictures from which decoding can begin.',
+    'Frames at which decoding can begin.',
     z.object({
-      container: field("By the container's table; null where not known.", count.nullable()),
-      bitstream: field('By the decoder; null where not known.', count.nullable()),
+      container: field('In the table of the container; null where not known.', count.nullable()),
+      bitstream: field('As reported by the decoder; null where not known.', count.nullable()),
     }),
   ),
-  intraOnly: field('Every decoded frame is an intra picture; null where not known.', z.boolean().nullable()),
+  intraOnly: field(
+    'Whether every decoded frame is an intra picture; null where not known.',
+    z.boolean().nullable(),
+  ),
   gop: field(
     'Groups of pictures: frames from one key frame to the next, in coded order; null where none is marked.',
     z
       .object({
         shortest: field(
-          'The shortest, in frames; the last group may be cut short and is left out. Null with fewer ' +
+          'The shortest, in frames, without the last one, which may be cut short. Null with fewer ' +
             'than two.',
           count.nullable(),
         ),
         longest: field('The longest, in frames.', count),
-        closed: field('No picture leans on the group before; null where not known.', z.boolean().nullable()),
+        closed: field(
+          'Whether no picture refers to the previous group; null where not known.',
+          z.boolean().nullable(),
+        ),
       })
       .nullable(),
   ),
   bitRate: field(
-    'Bit rate of the picture alone; null where its packets carry no times.',
+    'Bit rate of the picture alone; null where its packets have no time stamps.',
     z
       .object({
         mean: field('Mean, bits a second.', z.number().nonnegative()),
         peak: field(
-          'The most in any second, bits a second; null for less than a second.',
+          'Highest in any second, bits a second; null for less than a second.',
           z.number().nonnegative().nullable(),
         ),
       })
       .nullable(),
   ),
   timestamps: field(
-    'What is wrong with the times of packets.',
+    'Faults in the time stamps of packets.',
     z.object({
-      missing: field('Packets without a time.', count),
-      repeated: field('Packets with the time of another one.', count),
-      backward: field('Packets with a decoding time not after the one before.', count),
+      missing: field('Packets without a time stamp.', count),
+      repeated: field('Packets with the same time stamp as another one.', count),
+      backward: field('Packets whose decoding time is not after the previous one.', count),
     }),
   ),
 });
 export type Coding = z.infer<typeof coding>;
 
-/** What was read of a file around its samples: keys of the measurement. */
+/** What was read of a file besides its samples: keys of the measurement. */
 export const containerFigures = z.object({
-  layers: field('What each layer of the file says of the picture.', layers),
-  wrapper: field('The container itself; null where it could not be read.', wrapper.nullable()),
+  layers: field('What each layer of the file declares about the picture.', layers),
+  wrapper: field('Structure of the container; null where it could not be read.', wrapper.nullable()),
   coding: field(
     'The coded picture. Null for a file without one, or where its packets could not be listed.',
     coding.nullable(),

@@ -4,14 +4,12 @@ import { field } from '../documents/field.js';
 const point = z.number().nullable();
 
 /**
- * Figures over time, for plots: at most 2,000 points however long the programme. A point holds the extreme of
- * its frames (of an average: the mean), so that no single bad frame is lost between two points. Null: not
- * measured there.
+ * Figures over time, for plots: at most 2,000 points for any length of programme. A point is the extreme of
+ * its frames (for an average: the mean), so that no single bad frame is missed. Null: not measured there.
  */
 export const pictureCurves = z.object({
   framesPerPoint: field(
-    'Frames that share a point; the last point may stand for fewer. Point i begins at frame i * ' +
-      'framesPerPoint.',
+    'Frames per point; the last point may have fewer. Point i begins at frame i * ' + 'framesPerPoint.',
     z.number().int().positive(),
   ),
   levelMin: field(
@@ -39,17 +37,17 @@ export type PictureCurves = z.infer<typeof pictureCurves>;
 export const soundCurve = z.object({
   stream: field('Index of the stream in the file, as in `audio`.', z.number().int().nonnegative()),
   secondsPerPoint: field(
-    'Point i stands for the window that ends at (i + 1) * secondsPerPoint.',
+    'Point i is for the window that ends at (i + 1) * secondsPerPoint.',
     z.number().positive(),
   ),
   momentary: field(
-    "Momentary loudness, LUFS, the highest of the point's windows; null while no whole window has " +
-      'passed, or in silence.',
+    "Momentary loudness, LUFS, the highest of the point's windows; null before the end of the first " +
+      'window, and in silence.',
     z.array(point),
   ),
   shortTerm: field(
-    "Short-term loudness, LUFS, the highest of the point's windows; null while no whole window has " +
-      'passed, or in silence.',
+    "Short-term loudness, LUFS, the highest of the point's windows; null before the end of the first " +
+      'window, and in silence.',
     z.array(point),
   ),
 });

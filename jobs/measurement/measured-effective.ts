@@ -2,15 +2,15 @@ import { z } from 'zod';
 import { field } from '../documents/field.js';
 
 /**
- * What of the declared format a picture really uses, beyond `video.bitDepth` and `video.chroma`, which hold
- * theirs beside what is declared.
+ * How much of the declared raster the picture really uses. For depth and chroma see `video.bitDepth` and
+ * `video.chroma`.
  */
 export const measuredEffective = z.object({
   raster: field(
-    "The size of the picture before it was scaled up. Equal to the raster's where nothing was.",
+    'Size of the picture before it was scaled up; the raster itself where it was not.',
     z.object({
-      width: field('Width in pixels; null where it cannot be told.', z.number().int().positive().nullable()),
-      height: field('Height in lines; null where it cannot be told.', z.number().int().positive().nullable()),
+      width: field('Width in pixels; null where not known.', z.number().int().positive().nullable()),
+      height: field('Height in lines; null where not known.', z.number().int().positive().nullable()),
       confidence: field('How sure this is.', z.enum(['high', 'low'])),
     }),
   ),

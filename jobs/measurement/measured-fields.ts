@@ -13,7 +13,9 @@ function places<T extends z.ZodRawShape>(shape: T) {
   };
 }
 
-/** One frame of so many is shown twice: 24 frames in 25, 25 in 30, 24 in 30, and what else has been met. */
+/**
+ * One frame of so many is repeated: 24 frames in 25, 25 in 30, 24 in 30, and other ratios seen in practice.
+ */
 export const REPEATS_ONE_IN = [3, 4, 5, 6, 7, 8, 9, 10, 12, 24, 25] as const;
 
 export const CADENCE_NAMES = [
@@ -28,20 +30,20 @@ export const CADENCE_NAMES = [
 export const cadenceName = z
   .enum(CADENCE_NAMES)
   .describe(
-    'How pictures of one rate were put into another. With fields: `2:3` and `2:3:3:2` are the two ' +
-      'ways 24 pictures become 60 fields, `2:2-shifted` is one picture for every two fields, but not ' +
-      'the two of one frame. With whole frames: `repeat-2:3` shows pictures for two and three frames ' +
-      'in turn, `repeat-2:2` each for two, `repeat-1-in-N` one of N frames twice. `none`: every frame ' +
-      'or field moves on.',
+    'How pictures were converted to another rate. With fields: `2:3` and `2:3:3:2` are the two ways to ' +
+      'make 60 fields of 24 pictures, `2:2-shifted` is one picture for two fields that belong to ' +
+      'different frames. With whole frames: `repeat-2:3` shows pictures for two and three frames ' +
+      'alternately, `repeat-2:2` each for two, `repeat-1-in-N` repeats one of N frames. `none`: every ' +
+      'frame or field shows new motion.',
   );
 export type CadenceName = z.infer<typeof cadenceName>;
 
-/** Scan and cadence as the moving picture shows them, whatever the file declares. Row 0 is the top field. */
+/** Scan and cadence as detected from motion, whatever the file declares. Row 0 is the top field. */
 export const measuredFields = z.object({
-  scan: field('What most of the programme is; null: too little motion to tell.', scanName.nullable()),
+  scan: field('Scan of most of the programme; null: too little motion to detect it.', scanName.nullable()),
   confidence,
   framesTold: field(
-    'Frames whose own motion tells their scan.',
+    'Frames whose own motion shows their scan.',
     z.object({
       progressive: field('Frames that are progressive.', count),
       topFirst: field('Frames with the top field first.', count),
@@ -53,27 +55,24 @@ export const measuredFields = z.object({
     z.object(places({ scan: field('Scan of the segment; null where nothing moves.', scanName.nullable()) })),
   ),
   combed: field(
-    'Frames in which neighbouring lines come from different times, outside the segments that are interlaced.',
+    'Frames in which neighbouring lines are from different times, outside interlaced segments.',
     z.object({
       ...places({}),
       frames: field('How many frames are combed.', count),
-      worstFrame: field('The frame that is combed most; null where none is.', count.nullable()),
-      worstArea: field('Area that is combed in it, as a fraction of the picture.', z.number().min(0).max(1)),
+      worstFrame: field('The frame with the most combing; null where none is combed.', count.nullable()),
+      worstArea: field('Combed area in it, as a fraction of the picture.', z.number().min(0).max(1)),
     }),
   ),
   cadence: field(
-    'How pictures of another rate were put into this one.',
+    'How pictures of another rate were converted to this one.',
     z.object({
       name: field(
-        'What most of the moving programme follows; null: too little motion to tell.',
+        'Cadence of most of the moving programme; null: too little motion to detect it.',
         cadenceName.nullable(),
       ),
       confidence,
-      segments: field('The parts that follow a cadence.', z.object(places({ name: cadenceName }))),
-      breaks: field(
-        'Frames at which a cadence starts again out of step with what went before.',
-        z.object(places({})),
-      ),
+      segments: field('The parts with a cadence.', z.object(places({ name: cadenceName }))),
+      breaks: field('Frames at which the pattern of a cadence is interrupted.', z.object(places({}))),
     }),
   ),
 });

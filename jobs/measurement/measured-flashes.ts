@@ -2,31 +2,31 @@ import { z } from 'zod';
 import { field } from '../documents/field.js';
 import { frameRange } from './frame-range.js';
 
-/** Said wherever a result of the flash screening is shown. */
+/** Shown with every result of the flash screening. */
 export const FLASH_CAUTION =
   'A screening after ITU-R BT.1702, not a certified photosensitivity test: the approved test of the broadcaster and the local rules decide.';
 
 /** The edition the screening follows. */
 export const FLASH_STANDARD = 'ITU-R BT.1702-3 (11/2023), Annex 1, Guideline 1';
 
-/** What the screening does not look for, in words for people who read a result. */
+/** What the screening does not check, for people who read a result. */
 export const FLASH_LIMITS: readonly string[] = [
-  'regular light-dark patterns (stripes, checks) are not screened, whether they stand still or move; where places change light out of step with one another more than three times a second, as under a pattern that moves, the screening says so',
-  'the two fields of an interlaced frame are looked at together: flashes from field to field are not seen',
-  'light is that of cells of 8 or 16 pixels: flashes of detail finer than a cell look weaker than they are; where such detail flickers the screening says so',
+  'regular light-dark patterns (stripes, checks) are not screened, still or moving; where parts of the screen change more than three times a second but not at the same time, as in a moving pattern, the screening reports it',
+  'the two fields of an interlaced frame are screened together: flashes from field to field are not detected',
+  'light is measured in cells of 8 or 16 pixels: flashes of detail finer than a cell seem weaker than they are; where such detail flickers the screening reports it',
 ];
 
 const worstSecond = frameRange.extend({
   flashes: field(
-    'Flashes in it: a flash is two opposing changes, half a flash a change without its answer.',
+    'Flashes in it: a flash is two opposing changes, half a flash a single change.',
     z.number().nonnegative(),
   ),
   area: field(
-    'Largest part of the displayed screen that changed at once in that second, as a fraction: as little as it can be.',
+    'Largest part of the screen that changed at once in that second, as a fraction: lower bound.',
     z.number().min(0).max(1),
   ),
   areaAtMost: field(
-    'The same, as much as it can be: light is measured in cells, and an edge of the flash may run through them.',
+    'The same: upper bound. Light is measured in cells, and the edge of a flash may run through them.',
     z.number().min(0).max(1),
   ),
 });
@@ -42,12 +42,12 @@ const flashKind = z.object({
     z.array(frameRange),
   ),
   nearLimit: field(
-    'Where there may be: the area is so near to a quarter that cells do not tell on which side it lies.',
+    'Where there may be: the area is too near a quarter of the screen to decide by cells.',
     z.array(frameRange),
   ),
   outOfStep: field(
-    'Where more than a quarter of the screen changes more than six times within a second, yet each place at its ' +
-      'own times, as under a pattern that moves or lamps that blink by themselves: whether it flashes was not told.',
+    'Where more than a quarter of the screen changes more than six times within a second, but not at the same ' +
+      'time, as in a moving pattern or with several blinking lamps: not judged.',
     z.array(frameRange),
   ),
 });
@@ -56,29 +56,31 @@ const flashKind = z.object({
 export const flashes = z.object({
   standard: field('The edition the screening follows.', z.literal(FLASH_STANDARD)),
   model: field(
-    'The display the light was worked out for.',
+    'The display that the light is calculated for.',
     z.object({
       signal: field('What the picture is shown as: SDR, PQ or HLG.', z.enum(['sdr', 'pq', 'hlg'])),
       display: field('The display in words, with its source and what had to be assumed.', z.string()),
       peak: field('Luminance of signal 1, cd/m².', z.number().positive()),
       cell: field('Pixels on each side of a cell.', z.number().int().positive()),
       secondFrames: field("Frames in which a second's flashes are counted.", z.number().int().positive()),
-      saturatedRed: field('How a saturated red was told, since the standard gives no figure.', z.string()),
+      saturatedRed: field(
+        'How a saturated red is recognised, since the standard gives no figure.',
+        z.string(),
+      ),
     }),
   ),
   general: field('Flashes of light.', flashKind),
   red: field('Flashes of saturated red.', flashKind),
   sustained: field(
-    'Flashing within the limits that goes on for more than 5 s, which may be a risk all the same.',
+    'Flashing within the limits for more than 5 s, which may still be a risk.',
     z.array(frameRange),
   ),
   fineDetail: field(
-    'Where detail finer than a cell flickers, or changes places, more than three times a second: whether it ' +
-      'flashes was not measured.',
+    'Where detail finer than a cell flickers or moves more than three times a second: not ' + 'judged.',
     z.array(frameRange),
   ),
-  notScreened: field('What the screening does not look for, in words.', z.array(z.string())),
-  caution: field('What to bear in mind, to be shown with every result.', z.literal(FLASH_CAUTION)),
+  notScreened: field('What the screening does not check, in words.', z.array(z.string())),
+  caution: field('Caution to show with every result.', z.literal(FLASH_CAUTION)),
 });
 export type Flashes = z.infer<typeof flashes>;
 export type FlashKind = z.infer<typeof flashKind>;

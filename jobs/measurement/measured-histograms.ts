@@ -2,13 +2,13 @@ import { z } from 'zod';
 import { field } from '../documents/field.js';
 
 /**
- * Samples by code over the whole file; at most 1,024 bins, so that a 12- or 16-bit picture shares codes to a
+ * Samples by code over the whole file; at most 1,024 bins, so a 12- or 16-bit picture has several codes per
  * bin.
  */
 export const codeHistogram = z.object({
   firstCode: field('Lowest code of the first bin: empty bins at either end are left out.', z.number().int()),
   codesPerBin: field(
-    "Codes that share a bin: bin i holds those from `firstCode + i * codesPerBin` up to the next bin's.",
+    'Codes per bin: bin i starts at code `firstCode + i * codesPerBin`.',
     z.number().int().positive(),
   ),
   counts: field('Samples in each bin.', z.array(z.number().nonnegative())),
@@ -16,7 +16,7 @@ export const codeHistogram = z.object({
 export type CodeHistogram = z.infer<typeof codeHistogram>;
 
 const ofEveryFewPixels =
-  "of Y'CbCr pictures, of the pixels with a sample of chroma of their own on two rows of eight";
+  "in Y'CbCr pictures, of the pixels with their own chroma sample in two of eight rows";
 
 /** Null where the picture has no such component, or its matrix is unknown. Codes at the declared depth. */
 export const histograms = z.object({

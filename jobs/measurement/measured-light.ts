@@ -23,7 +23,7 @@ export const measuredLevels = z.object({
     extremes.nullable(),
   ),
   percentiles: field(
-    "Codes of Y' (of G' in RGB pictures) at or below which this share of the samples lies.",
+    "Codes of Y' (G' in RGB pictures) at or below which this share of the samples lies.",
     z.object({
       p01: field('Share of 0.1 %.', z.number()),
       p1: field('Share of 1 %.', z.number()),
@@ -38,7 +38,7 @@ export const measuredLevels = z.object({
       worstFrame: field('Frame with the largest such area; null when no frame has any.', count.nullable()),
       worstArea: field('Area in it, as a fraction of the picture.', fraction),
       framesOver: field('Frames with more than 1 % of the area outside.', count),
-      ranges: field('Where those are.', ranges),
+      ranges: field('Where these frames are.', ranges),
     }),
   ),
   reservedCodes: field(
@@ -49,24 +49,24 @@ export const measuredLevels = z.object({
     }),
   ),
   looksFullRange: field(
-    'True: the picture uses codes as full range does; false: as narrow does; null: too little tone to tell.',
+    'Whether the codes of the picture look like full range; null: too few tones to tell.',
     z.boolean().nullable(),
   ),
 });
 
-/** Light of a PQ or HLG picture, as a display shows it. */
+/** Light of a PQ or HLG picture on a display. */
 export const measuredLuminance = z.object({
-  maxCll: field('MaxCLL, the brightest pixel of all, cd/m² of max(R,G,B) (CTA-861.3).', nits),
+  maxCll: field('MaxCLL, the brightest pixel, cd/m² of max(R,G,B) (CTA-861.3).', nits),
   maxCllFrame: field('The frame it is in.', count),
   maxFall: field('MaxFALL, the highest average of a frame, cd/m² of max(R,G,B) (CTA-861.3).', nits),
-  maxFallFrame: field('The frame it is of.', count),
+  maxFallFrame: field('The frame it is in.', count),
   activeMaxFall: field(
-    'MaxFALL with bars left out: the light of the active picture alone. Null where nothing could ' +
-      'tell where the picture ends; equal to `maxFall` where there are no bars.',
+    'MaxFALL without bars: the light of the active picture alone. Null where the edges of the ' +
+      'picture were not found; equal to `maxFall` where there are no bars.',
     z
       .object({
         nits: field('The highest average, cd/m².', nits),
-        frame: field('The frame it is of.', count),
+        frame: field('The frame it is in.', count),
       })
       .nullable(),
   ),
@@ -81,11 +81,11 @@ export const measuredLuminance = z.object({
   ),
   p9999: field('99.99 percentile of max(R,G,B) over all pixels of the file, cd/m².', nits),
   displayPeak: field(
-    'HLG is relative: the peak of the display it was evaluated for, cd/m². Null for PQ.',
+    'Peak of the display assumed for HLG, which is relative, cd/m². Null for PQ.',
     nits.nullable(),
   ),
   declared: field(
-    'What the file declares, cd/m²; null where it does not.',
+    'What the file declares, cd/m²; null where it declares nothing.',
     z.object({
       maxCll: field('MaxCLL, cd/m².', nits.nullable()),
       maxFall: field('MaxFALL, cd/m².', nits.nullable()),
@@ -94,7 +94,7 @@ export const measuredLuminance = z.object({
     }),
   ),
   outsideP3: field(
-    'Colours outside P3-D65; null where the picture has not the primaries of BT.2020.',
+    'Colours outside P3-D65; null where the picture does not have BT.2020 primaries.',
     z
       .object({
         worstFrame: field(
@@ -107,9 +107,9 @@ export const measuredLuminance = z.object({
   ),
 });
 
-/** Light of a camera log clip, as the scene had it. */
+/** Scene light of a camera log clip. */
 export const measuredExposure = z.object({
-  transfer: field('The camera curve the picture was read by, which its tags may not say.', transferName),
+  transfer: field('The camera curve used to read the picture, which the tags may not declare.', transferName),
   medianStops: field('Median of the pixels, stops from 18 % grey.', z.number()),
   percentileStops: field(
     'Stops from 18 % grey below which this share of the pixels lies.',
@@ -122,5 +122,5 @@ export const measuredExposure = z.object({
   ),
   clippedArea: field('Share of the pixels that are clipped, as a fraction.', fraction),
   noiseFloorArea: field('Share of the pixels at the noise floor, as a fraction.', fraction),
-  advice: field('One sentence; advice, no verdict.', z.string()),
+  advice: field('One sentence of advice; no verdict.', z.string()),
 });

@@ -4,19 +4,19 @@ import { field } from '../documents/field.js';
 const count = z.number().int().nonnegative();
 const decibels = z.number().nullable();
 
-/** Levels the quiet is looked for at, dBFS of the sample magnitude. */
+/** Levels at which quiet runs are detected, dBFS of the sample magnitude. */
 export const QUIET_DBFS = [-40, -50, -60, -70, -80] as const;
 /** The same with digital silence, every sample zero. */
 export const QUIET_LEVELS = [...QUIET_DBFS, null] as const;
-/** Correlations a pair is looked for below. */
+/** Correlations below which a pair counts as out of phase. */
 export const PHASE_LEVELS = [0, -0.3, -0.5, -0.7, -0.9] as const;
-/** Runs are kept from this length on. */
+/** Shorter runs are not counted. */
 export const SHORTEST_QUIET_SECONDS = 0.1;
-/** Of each kind the longest runs are kept, so that any limit on their length can still be judged. */
+/** How many of the longest runs of each kind are listed, so that any limit on their length can be judged. */
 export const MOST_RUNS = 50;
-/** Places of clipping are kept from the start of the stream on. */
+/** How many places of clipping are listed, from the start of the stream. */
 export const MOST_CLIP_PLACES = 100;
-/** Complete cancellation, and the lowest level that is told apart from nothing: the range of 24 bits, dB. */
+/** Figure for complete cancellation, and the lowest level that is not silence: the range of 24 bits, dB. */
 export const DECIBEL_LIMIT = 144;
 
 /** Samples per channel. */
@@ -30,7 +30,7 @@ export const quietRuns = z.object({
     'Every sample of a run is at or below this magnitude, dBFS; null: is zero.',
     z.number().nullable(),
   ),
-  count: field('All runs of 100 ms and more.', count),
+  count: field('All runs of 100 ms or more.', count),
   longest: field(
     'The 50 longest, in order of time.',
     z.array(
@@ -44,7 +44,7 @@ export const quietRuns = z.object({
 export type QuietRuns = z.infer<typeof quietRuns>;
 
 export const clipping = z.object({
-  runs: field('Runs of three and more samples in a row at the same end of the scale.', count),
+  runs: field('Runs of three or more samples in a row at the same end of the scale.', count),
   samples: field('Samples in all of them.', count),
   longest: field('Samples in the longest run.', count),
   places: field(
@@ -55,8 +55,7 @@ export const clipping = z.object({
 export type Clipping = z.infer<typeof clipping>;
 
 /**
- * A steady 1 kHz sine of a second and more in the first two minutes, the longest there is, on a grid of 10
- * ms.
+ * The longest steady 1 kHz sine of a second or more in the first two minutes, on a grid of 10 ms.
  */
 export const lineUpTone = z.object({
   ...sampleRange,
@@ -78,9 +77,9 @@ export const soundChannel = z.object({
     z.number().nullable(),
   ),
   usedBits: field(
-    'Bits from the sign down to the lowest that is ever set: 16 for 16-bit sound in 24 bits. An ' +
-      'upper bound: once the level was changed, all bits are in use. Null for silence, and for coding ' +
-      'that stores no whole-number samples.',
+    'Bits from the sign down to the lowest bit ever set: 16 for 16-bit sound in 24 bits. An ' +
+      'upper bound: after a change of level all bits are in use. Null for silence, and for codecs ' +
+      'that store no integer samples.',
     z.number().int().positive().nullable(),
   ),
   clipping: field('Full-scale samples in a row.', clipping),
@@ -92,10 +91,10 @@ export const soundChannel = z.object({
 });
 export type SoundChannel = z.infer<typeof soundChannel>;
 
-/** The loudness a coded stream states of itself, from the header of every frame. */
+/** The loudness a coded stream declares, from the header of every frame. */
 export const codedLoudness = z.object({
   kind: field(
-    'The field it stands in: `dialnorm` of AC-3 and E-AC-3 (ATSC A/52), the level of dialogue.',
+    'The field it is read from: `dialnorm` of AC-3 and E-AC-3 (ATSC A/52), the level of dialogue.',
     z.literal('dialnorm'),
   ),
   levels: field(
@@ -103,11 +102,11 @@ export const codedLoudness = z.object({
     z.array(
       z.object({
         level: field('Level, -31 to -1 dB.', z.number().int().min(-31).max(-1)),
-        frames: field('Frames that state it.', count),
+        frames: field('Frames that declare it.', count),
       }),
     ),
   ),
-  reservedFrames: field('Frames with the code 0, which A/52 reserves: they state no level.', count),
+  reservedFrames: field('Frames with the code 0, which A/52 reserves: they declare no level.', count),
 });
 export type CodedLoudness = z.infer<typeof codedLoudness>;
 
@@ -124,13 +123,13 @@ export const channelPair = z.object({
     z.object({ correlation: field('Correlation, -1 to 1.', z.number()), ...sampleRange }).nullable(),
   ),
   foldDownLossDb: field(
-    'What (L+R)/2 loses against the mean power of the two, dB: 0 for the same in both, 3 for ' +
-      'unrelated; at most 144, nothing left. Null for silence.',
+    'Loss of (L+R)/2 relative to the mean power of the two, dB: 0 for identical, 3 for unrelated ' +
+      'channels; 144 where nothing is left. Null for silence.',
     decibels,
   ),
-  sideToMidDb: field('Power of L-R against that of L+R, dB within +-144; null for silence.', decibels),
+  sideToMidDb: field('Power of L-R relative to that of L+R, dB within +-144; null for silence.', decibels),
   outOfPhase: field(
-    'Runs of 400 ms windows, moved on by 100 ms, whose correlation is below the level: one entry for each of ' +
+    'Runs of 400 ms windows, every 100 ms, whose correlation is below the level: one entry for each of ' +
       `${PHASE_LEVELS.join(', ')}.`,
     z.array(
       z.object({
@@ -148,23 +147,23 @@ export type ChannelPair = z.infer<typeof channelPair>;
 
 /** What the samples of one stream show besides loudness. */
 export const soundContent = z.object({
-  channels: field('What each channel holds, in the order of the stream.', z.array(soundChannel)),
+  channels: field('Figures of each channel, in the order of the stream.', z.array(soundChannel)),
   quiet: field(
     'Runs in which all channels are quiet together, one entry for each level: ' +
       `${QUIET_DBFS.join(', ')} dBFS, and digital silence.`,
     z.array(quietRuns),
   ),
   pairs: field(
-    'Left and right channels against each other; null when the layout does not say which channels ' +
+    'Left and right channels compared; null where the layout does not define which channels ' +
       'belong together.',
     z.array(channelPair).nullable(),
   ),
   identical: field(
-    'Channels that are the same to the last bit and not silent, two by two.',
+    'Pairs of channels that are identical to the last bit and not silent.',
     z.array(
       z.object({
-        first: field('Index of the one channel, from 0.', count),
-        second: field('Index of the other channel, from 0.', count),
+        first: field('Index of the first channel, from 0.', count),
+        second: field('Index of the second channel, from 0.', count),
       }),
     ),
   ),

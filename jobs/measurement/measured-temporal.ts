@@ -24,13 +24,13 @@ export const pictureArea = z.object({
 export type PictureArea = z.infer<typeof pictureArea>;
 
 /**
- * What the picture does over time. Levels and differences are fractions of the nominal range from black to
- * white of Y' (of G' for RGB). The thresholds of the measurement stand beside its figures: a requirement
- * cannot ask for what they do not show.
+ * The picture over time. Levels and differences are fractions of the nominal range from black to white of Y'
+ * (G' for RGB). The thresholds of the measurement are given with its figures: a requirement can only use
+ * limits within them.
  */
 export const measuredTemporal = z.object({
   black: field(
-    'Frames with at least `area` of the picture at or below black + `level`, neutral in colour, and ' +
+    'Frames with at least `area` of the picture at or below black + `level`, neutral in colour, with ' +
       'nothing bright in it.',
     z.object({
       level: field('How far above black still counts as black, as a fraction of the range.', fraction),
@@ -39,7 +39,7 @@ export const measuredTemporal = z.object({
     }),
   ),
   constantColour: field(
-    'Frames of which `area` is one colour other than black, its levels no further apart than `level`.',
+    'Frames with one colour other than black over at least `area`, its levels no further apart than `level`.',
     z.object({
       level: field('How far apart the levels of one colour may lie, as a fraction of the range.', fraction),
       area: field('Least area of one colour, as a fraction of the picture.', fraction),
@@ -50,30 +50,30 @@ export const measuredTemporal = z.object({
         ),
         widestSpread: field('The same of the least flat frame.', z.number().nonnegative()),
         colour: field(
-          "Signals of the flattest frame: Y', Cb, Cr or G', B', R' or grey.",
+          "Signals of the flattest frame: Y', Cb, Cr, or G', B', R', or grey.",
           z.array(z.number()),
         ),
       }),
     }),
   ),
   freeze: field(
-    'The picture stands still: mean change below `db`, for at least `leastFrames`. Black left out.',
+    'Still picture: mean change below `db`, for at least `leastFrames`. Without black.',
     z.object({
       db: field('Largest mean change of a still, decibels of the range.', z.number()),
-      leastFrames: field('Shortest still that is told, in frames.', count),
-      ...places({ identical: field("Not one sample of Y' changes.", z.boolean()) }),
+      leastFrames: field('Shortest still that is detected, in frames.', count),
+      ...places({ identical: field("Whether no sample of Y' changes.", z.boolean()) }),
     }),
   ),
   duplicate: field(
-    'Frames that repeat the one before, with movement before and after; fewer in a row than make a freeze.',
+    'Frames that repeat the previous one, with motion before and after; fewer in a row than a freeze.',
     z.object({
       ...places({}),
       regular: field(
-        'Stretches in which frames repeat in step, as they do after a change of rate. Not among the above.',
+        'Sections in which frames repeat regularly, as after a rate conversion. Not counted above.',
         z.object({
           frames: field('Frames that repeat in them.', count),
           ranges: field(
-            'The stretches, in order of time.',
+            'The sections, in order of time.',
             z.array(
               frameRange.extend({
                 every: field('Frames from one repeat to the next.', z.number().positive()),
@@ -85,17 +85,17 @@ export const measuredTemporal = z.object({
     }),
   ),
   missingMotion: field(
-    'Frames before which the picture moves by two steps: one was lost.',
+    'Frames before which the motion is twice the usual step: one frame was lost.',
     z.object(places({})),
   ),
   shortShot: field(
     'Shots of fewer than `below` frames.',
     z.object({
-      below: field('Length from which a shot is no longer short, in frames.', count),
+      below: field('Shots of this length or longer are not short, in frames.', count),
       ...places({}),
-      cuts: field('Cuts found, the ones of short shots among them.', count),
+      cuts: field('Cuts found, including those of short shots.', count),
       unclear: field(
-        'Frame after frame is unlike the one before: shots of one frame each, or movement too fast to tell.',
+        'Where every frame differs from the previous one: shots of one frame, or motion too fast to tell.',
         z.object({
           places: field('How many places there are.', count),
           ranges: field('The longest of them, in order of time.', z.array(frameRange)),
@@ -106,20 +106,20 @@ export const measuredTemporal = z.object({
   activePicture: field(
     'Where the picture is, inside letterbox and pillarbox bars.',
     z.object({
-      leastBar: field('Lines (or columns) of the thinnest bar: thinner black edges are blank lines.', count),
+      leastBar: field('Lines (or columns) of the thinnest bar; thinner black edges are blank lines.', count),
       area: field(
-        'The area of most frames that show it; null where no frame does: all is too dark, or black.',
+        'The area in most of these frames; null where all frames are too dark.',
         pictureArea.nullable(),
       ),
-      framesTold: field('Frames that show where their picture ends.', count),
+      framesTold: field('Frames bright enough to show the edges of the picture.', count),
       others: field(
-        'Where it is another one.',
+        'Where the area differs.',
         z.object(places({ area: field('Area of the picture there.', pictureArea) })),
       ),
     }),
   ),
   blankEdge: field(
-    'Black lines at an edge where no bar is, or a black strip at one edge alone, while the picture beside them is not black.',
+    'Black lines at an edge that are no bar, or a black strip at one edge only, while the picture beside them is not black.',
     z.object(
       places({
         side: field('The edge they are at.', z.enum(['top', 'bottom', 'left', 'right'])),

@@ -23,7 +23,7 @@ export const measuredEvent = frameRange.extend({
     '`truncated`, `format-change`, `timestamp-gap`, `out-of-range`, `over-mastering-peak`, ...',
     z.string(),
   ),
-  detail: field('What was seen there, in words.', z.string()),
+  detail: field('What was detected there, in words.', z.string()),
 });
 export type MeasuredEvent = z.infer<typeof measuredEvent>;
 
@@ -31,10 +31,10 @@ export const audioMeasurement = z.object({
   stream: field("ffmpeg's index of the stream within the file, from 0.", count),
   codec: field("Codec of the sound, by ffmpeg's name.", z.string()),
   channels: field('Number of channels.', z.number().int().positive()),
-  layout: field('Channel layout as ffmpeg names it; null where none is stated.', z.string().nullable()),
+  layout: field('Channel layout as ffmpeg names it; null where none is declared.', z.string().nullable()),
   sampleRate: field('Sample rate, Hz.', z.number().int().positive()),
   bitDepth: field(
-    'Bits of a sample, as declared; null where none is stated.',
+    'Bits of a sample, as declared; null where none are.',
     z.number().int().positive().nullable(),
   ),
   samples: field('Samples per channel that were decoded.', count),
@@ -48,11 +48,11 @@ export const audioMeasurement = z.object({
     z.number().nullable(),
   ),
   maxMomentaryLufs: field(
-    'Largest loudness of any 400 ms, LUFS; null in silence, or without one whole window.',
+    'Largest loudness of any 400 ms, LUFS; null in silence, or for less than one window.',
     z.number().nullable(),
   ),
   maxShortTermLufs: field(
-    'Largest loudness of any 3 s, LUFS; null in silence, or without one whole window.',
+    'Largest loudness of any 3 s, LUFS; null in silence, or for less than one window.',
     z.number().nullable(),
   ),
   truePeakDbtp: field(
@@ -61,11 +61,11 @@ export const audioMeasurement = z.object({
   ),
   samplePeakDbfs: field('Highest sample, dBFS; null when every sample is zero.', z.number().nullable()),
   startSeconds: field(
-    'First sample after the first picture, seconds; null where it is not known, or there is no picture.',
+    'Time from the first frame to the first sample, seconds; null where not known, or without a picture.',
     z.number().nullable(),
   ),
   codedLoudness: field(
-    'The loudness the sound states of itself; null where the coding carries none that is read, or it ' +
+    'The loudness the sound declares; null where the codec carries none that is read, or it ' +
       'could not be read.',
     codedLoudness.nullable(),
   ),
@@ -73,7 +73,7 @@ export const audioMeasurement = z.object({
 });
 export type AudioMeasurement = z.infer<typeof audioMeasurement>;
 
-/** What a measurement repeats of the facts is said in the same words. */
+/** Keys that a measurement shares with the facts have the same schema. */
 const { codec, profile, pixelFormat, colour, colourByLayer, rotation, mirrored } = videoFacts.shape;
 const { dynamicHdr, iccProfile, captions } = videoFacts.shape;
 const { chapters, tags } = clipFacts.shape.container.shape;
@@ -84,12 +84,12 @@ const video = z.object({
   width: field('Width in pixels.', z.number().int()),
   height: field('Height in lines.', z.number().int()),
   sampleAspect: field(
-    'Width to height of one pixel, as a rational; null where none is stated.',
+    'Width to height of one pixel, as a rational; null where none is declared.',
     rationalText.nullable(),
   ),
   frameRate: field('Frames a second, as a rational.', rationalText.nullable()),
   constantRate: field(
-    'Every frame lasts as long as the next, by the time stamps of every decoded frame.',
+    'Whether all frames have the same duration, by the time stamps of every decoded frame.',
     z.boolean().nullable(),
   ),
   scan: field('Scan as declared by container and bitstream.', scanName.nullable()),
@@ -100,16 +100,16 @@ const video = z.object({
   bitDepth: field(
     'Bits of a sample.',
     z.object({
-      declared: field('What the file says.', z.number().int()),
-      effective: field('What its samples show; null where it cannot be told.', z.number().int().nullable()),
+      declared: field('What the file declares.', z.number().int()),
+      effective: field('What its samples show; null where not known.', z.number().int().nullable()),
       confidence,
     }),
   ),
   chroma: field(
     'Chroma subsampling.',
     z.object({
-      declared: field('What the file says; null where it has no name.', chromaName.nullable()),
-      effective: field('What its samples show; null where it cannot be told.', chromaName.nullable()),
+      declared: field('What the file declares; null where it has no name.', chromaName.nullable()),
+      effective: field('What its samples show; null where not known.', chromaName.nullable()),
       confidence,
     }),
   ),
@@ -129,32 +129,32 @@ export const measurement = z
       z.literal('goodgate/measurement@1'),
     ),
     key: field(
-      'Content key of the work it belongs to: the clip and how its colour was read, or the recipe of an output; tools are part ' +
-        'of it. Null outside a batch.',
+      'Content hash of what was measured: of the clip and the colour it was read by, or of the recipe of an output; with ' +
+        'tools and versions. Null outside a batch.',
       z.string().nullable(),
     ),
     file: field(
-      'The file that was measured, as it was from the first byte read to the last.',
+      'The file that was measured, which did not change while it was read.',
       z.object({
         path: field('Its path.', z.string()),
         bytes: field('Its size in bytes.', count),
         modified: field('Time of its last change, ISO 8601.', z.string()),
         digest: field(
-          'SHA-256 of its size and of 16 pieces of 64 KiB spread over it, 64 hex digits: all of a file up to 1 MiB.',
+          'SHA-256 of its size and of 16 pieces of 64 KiB spread over it (of the whole file up to 1 MiB), 64 hex digits.',
           z.string(),
         ),
       }),
     ),
     container: field(
-      'What the container says of the whole file.',
+      'What the container declares for the whole file.',
       z.object({
         format: field("ffprobe's demuxer name list, e.g. `mov,mp4,m4a,3gp,3g2,mj2`.", z.string()),
         durationSeconds: field('Length of the file, seconds.', z.number().nullable()),
         startTimecode: field(
-          'Timecode of the first frame; null where none is stated.',
+          'Timecode of the first frame; null where none is declared.',
           z.string().nullable(),
         ),
-        reel: field('Name of the reel; null where none is stated.', z.string().nullable()),
+        reel: field('Name of the reel; null where none is declared.', z.string().nullable()),
         chapters,
         tags,
       }),
@@ -168,18 +168,18 @@ export const measurement = z
       'Light; null where the picture is not known to be PQ or HLG.',
       measuredLuminance.nullable(),
     ),
-    temporal: field('What the picture does over time.', measuredTemporal.nullable()),
-    fields: field('Scan and cadence as the moving picture shows them.', measuredFields.nullable()),
+    temporal: field('The picture over time.', measuredTemporal.nullable()),
+    fields: field('Scan and cadence as detected from motion.', measuredFields.nullable()),
     effective: field(
-      'What of the raster the picture really uses; depth and chroma stand in `video`. Null where its ' +
-        'detail was not looked at.',
+      'How much of the raster the picture really uses; for depth and chroma see `video`. Null where ' +
+        'this was not measured.',
       measuredEffective.nullable(),
     ),
     flashes: field(
-      'Screening for flashes that can harm; null where the picture is none a display shows as it is.',
+      'Screening for harmful flashes; null where the picture is not meant for display, such as camera log.',
       flashes.nullable(),
     ),
-    hdr: field('HDR metadata the file declares for its whole length.', hdrStaticMetadata),
+    hdr: field('HDR metadata declared for the whole file.', hdrStaticMetadata),
     ...containerFigures.shape,
     histograms: field('Samples by code over the whole file.', histograms.nullable()),
     curves: field('Figures over time.', curves),
@@ -189,20 +189,20 @@ export const measurement = z
     ),
     audio: field('The sound, stream by stream.', z.array(audioMeasurement)),
     otherStreams: field('Streams that are neither the picture nor sound.', z.array(otherStream).default([])),
-    events: field('What was noticed, and where.', z.array(measuredEvent)),
+    events: field('What was detected, and where.', z.array(measuredEvent)),
     decode: field(
-      'How decoding went.',
+      'Result of decoding.',
       z.object({
         errors: field('Errors of the decoder.', count),
-        messages: field('The first messages of the decoder, as it gave them.', z.array(z.string())),
+        messages: field('The first messages of the decoder, as they were.', z.array(z.string())),
         truncated: field(
-          'True when fewer frames or samples came out than the container promises, or the file ends ' +
+          'Whether fewer frames or samples were decoded than the container declares, or the file ends ' +
             'inside a packet.',
           z.boolean(),
         ),
         endStated: field(
-          'Whether the file says how much it holds or where it ends, so that a cut shows. False of transport ' +
-            'streams, raw streams, live recordings and the like: cut short they look whole.',
+          'Whether the file declares its length or its end, so that a missing end is detected. False for transport ' +
+            'streams, raw streams, live recordings and the like: cut short, they look complete.',
           z.boolean(),
         ),
       }),
@@ -211,13 +211,13 @@ export const measurement = z
       'What could not be measured, and why.',
       z.array(
         z.object({
-          what: field('The figure, by its place in this document.', z.string()),
+          what: field('The figure, by its path in this document.', z.string()),
           why: field('Why it could not be measured.', z.string()),
         }),
       ),
     ),
     method: field(
-      'How the figures were made.',
+      'How the figures were measured.',
       z.object({
         ffmpeg: field('Version of ffmpeg.', z.string()),
         goodgate: field('Version of goodgate.', z.string()),
@@ -226,12 +226,12 @@ export const measurement = z
     ),
   })
   .describe(
-    'What was measured of one file; no opinion in it. Every key is always there, null where it does ' +
-      'not apply or could not be measured; `unmeasured` then says why.',
+    'What was measured of one file, without any judgement. Every key is always present, null where it ' +
+      'does not apply or could not be measured; `unmeasured` then says why.',
   );
 export type Measurement = z.infer<typeof measurement>;
 
-/** What was measured, before it is said of which very file. */
+/** The figures, without the file they belong to. */
 export type MeasuredFigures = Omit<Measurement, 'schema' | 'key' | 'file'>;
 
 /** The measurement of a file with these figures. */

@@ -3,13 +3,12 @@ import { verdictWord } from '../verdict/verdict.js';
 import { loss, refusal } from './plan.js';
 
 /**
- * A document of the batch: its path below the folder, and the SHA-256 of its text, so that no other is taken
- * for it.
+ * A document of the batch: its path below the folder, and the SHA-256 of its text to identify it.
  */
 export const documentRef = z.object({ file: z.string(), sha256: z.string() });
 export type DocumentRef = z.infer<typeof documentRef>;
 
-/** What became of one output or one judged original. Paths lie below the batch folder. */
+/** The state of one output or one judged original. Paths are below the batch folder. */
 export const batchItem = z.object({
   kind: z.enum(['output', 'original']),
   target: z.string().nullable(),
@@ -28,16 +27,16 @@ export const batchClip = z.object({
   name: z.string(),
   job: z.string(),
   state: z.enum(['waiting', 'done', 'failed']),
-  /** Why the job could not be done; null otherwise. */
+  /** Why the job failed; null otherwise. */
   error: z.object({ code: z.string(), what: z.string(), next: z.string().nullable() }).nullable(),
-  /** What was measured of the clip itself; null when it was not. */
+  /** The measurement of the clip itself; null where there is none. */
   original: documentRef.nullable(),
   items: z.array(batchItem),
   seconds: z.number().nullable(),
 });
 export type BatchClip = z.infer<typeof batchClip>;
 
-/** `batch.json`: the batch as it stands, rewritten whole and atomically whenever a clip is done. */
+/** `batch.json`: the current state of the batch, rewritten atomically whenever a clip is done. */
 export const batch = z.object({
   schema: z.literal('goodgate/batch@1'),
   id: z.string(),

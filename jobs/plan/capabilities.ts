@@ -1,10 +1,10 @@
 import { z } from 'zod';
 
-/** What the ffmpeg of this site can do, asked of ffmpeg itself. */
+/** What the ffmpeg of this machine can do, as ffmpeg itself reports. */
 export const capabilities = z.object({
   ffmpegVersion: z.string(),
   ffprobeVersion: z.string(),
-  /** Encoder name -> the pixel formats it takes in. */
+  /** Encoder name -> the pixel formats it accepts. */
   encoders: z.record(z.string(), z.array(z.string())),
   filters: z.array(z.string()),
   muxers: z.array(z.string()),

@@ -1,10 +1,10 @@
 import { z } from 'zod';
 
-/** Subtitles as Matroska holds them; those of MOV are rewritten. */
+/** How subtitles are written to Matroska: copied, or converted from MOV text. */
 export const subtitleCodec = z.enum(['copy', 'subrip']);
 export type SubtitleCodec = z.infer<typeof subtitleCodec>;
 
-/** What an output keeps of a clip beside picture, sound, timecode and reel. */
+/** What an output keeps of a clip besides picture, sound, timecode and reel. */
 export const carryRecipe = z.object({
   /** Source streams of subtitles, in order, and how each is written. */
   subtitles: z.array(z.object({ stream: z.number().int().nonnegative(), codec: subtitleCodec })).max(1_000),

@@ -1,7 +1,7 @@
 /**
- * Names of the tags in which static HDR metadata is kept as text where a codec has no place for it. ffmpeg
- * 5.1 writes it into Matroska only where the original's container states it; as text it can be restored. No
- * display obeys it.
+ * Names of the tags that keep static HDR metadata as text where a codec cannot carry it. ffmpeg 5.1 writes it
+ * into Matroska only where the container of the original declares it; from the text it can be restored.
+ * Displays ignore the text.
  */
 export const MASTERING_TAG = 'SMPTE_ST_2086';
 export const LIGHT_LEVEL_TAG = 'CTA_861_3';

@@ -17,7 +17,7 @@ import { targetName } from '../targets/target-name.js';
 import { carryRecipe } from './carry.js';
 
 const contentHash = z.string().regex(/^[0-9a-f]{20}$/, 'a content hash: 20 hex digits');
-/** Enough for any night; a job of more is somebody's trap. */
+/** More than any batch needs; a job with more is an attack. */
 const OUTPUTS_AT_MOST = 100;
 /** `10:00:00:00`, `;` for drop frame, three digits of frames above 100 a second. */
 const timecodeText = z.string().regex(/^\d{1,2}:\d{2}:\d{2}[:;.]\d{2,3}$/, 'a timecode such as 10:00:00:00');
@@ -27,19 +27,19 @@ const shownText = z
   .max(4_096)
   .refine((text) => !text.includes('\0'), { message: 'no NUL' });
 
-/** A picture change that costs information, named so that a person can weigh it. */
+/** A change that loses information, named so that a person can decide. */
 export const loss = z.object({
   /**
-   * Short handle: `depth`, `chroma`, `raster`, `lossy-coding`, `look`, `rendering`, `range`, `interlace`,
+   * Short name: `depth`, `chroma`, `raster`, `lossy-coding`, `look`, `rendering`, `range`, `interlace`,
    * `sound`.
    */
   what: z.string(),
-  /** One sentence: from what, to what, and the route that would keep it where there is one. */
+  /** One sentence: from what, to what, and how to keep it where that is possible. */
   why: z.string(),
 });
 export type Loss = z.infer<typeof loss>;
 
-/** How the picture's colour is changed. Null in a recipe means code values pass through. */
+/** How the colour of the picture is changed. Null in a recipe: code values are not changed. */
 export const renderingRecipe = z.object({
   from: colour,
   to: colour,
@@ -48,22 +48,24 @@ export const renderingRecipe = z.object({
   look: z
     .object({
       file: absolutePath,
-      /** Whether the manifest says what it takes; else that is assumed. */
+      /** Whether the manifest declares its input colour; otherwise that is assumed. */
       stated: z.boolean(),
-      /** In place of the rendering, on the clip's own signal; or after it, on the target's. */
+      /**
+       * `instead` of the rendering, on the signal of the clip; or `after` it, on the signal of the target.
+       */
       place: z.enum(['instead', 'after']),
-      /** What 0 to 1 of its table means, going in and coming out. */
+      /** What 0 to 1 of its table means, at input and output. */
       scale: z.object({ input: rangeName, output: rangeName }),
     })
     .nullable(),
 });
 export type RenderingRecipe = z.infer<typeof renderingRecipe>;
 
-/** A make recipe with every choice made: what a worker needs, still declarative. */
+/** `make` of a target with every choice made for one clip: data, no command line. */
 export const outputRecipe = z.object({
   container: z.enum(CONTAINERS.map(({ name }) => name)),
   video: z.object({
-    /** ffmpeg's encoder name; the worker accepts only names it knows how to drive. */
+    /** ffmpeg's encoder name; the worker accepts only names of its list. */
     encoder: z.enum(PICTURE_CODECS.map(({ encoder }) => encoder)),
     profile: z
       .string()
@@ -87,15 +89,17 @@ export const outputRecipe = z.object({
     scaledHeight: z.number().int().positive(),
   }),
   sampleAspect: rationalText,
-  /** Clockwise degrees the decoded picture is turned by, before anything else (a phone held upright). */
+  /**
+   * Degrees by which the decoded picture is turned clockwise, before anything else (a phone held upright).
+   */
   rotation: z.union([z.literal(0), z.literal(90), z.literal(180), z.literal(270)]),
   deinterlace: z.boolean(),
   frameRate: rationalText,
-  /** Scan the source is read by: the manifest's word, or the file's. */
+  /** Scan of the source: from the manifest, or as the file declares. */
   sourceScan: scanName,
-  /** Field order that remains in the output. */
+  /** Scan of the output. */
   scan: scanName,
-  /** What the code values of the source mean, and of the output: tags are written from this. */
+  /** Colour of the source, and of the output, whose tags are written from this. */
   sourceColour: colour,
   colour,
   rendering: renderingRecipe.nullable(),
@@ -104,16 +108,16 @@ export const outputRecipe = z.object({
   burnIn: z.object({ timecode: timecodeText.nullable(), clipName: shownText.nullable() }).nullable(),
   timecode: timecodeText.nullable(),
   reel: shownText.nullable(),
-  /** What else is kept of the clip; null: none of it. */
+  /** What else of the clip is kept; null: nothing. */
   carry: carryRecipe.nullable(),
   audio: z
     .object({
       codec: z.enum(SOUND_CODECS.map(({ name }) => name)),
       sampleRate: z.number().int().positive().nullable(),
       bitRate: z.number().int().positive().nullable(),
-      /** Source streams that are kept as they are, in order. */
+      /** Source streams that are kept, in order. */
       streams: z.array(z.number().int().nonnegative()).max(1_000),
-      /** Source streams that are added up to one stereo stream instead; a gain for each channel and side. */
+      /** Source streams mixed to one stereo stream instead, with a gain for each channel and side. */
       stereo: z
         .array(
           z.object({
@@ -125,7 +129,7 @@ export const outputRecipe = z.object({
         .min(1)
         .max(1_000)
         .nullable(),
-      /** Whether the manifest chose the tracks: what is left out then is nobody's oversight. */
+      /** Whether the manifest chose the tracks: others are then left out on purpose. */
       chosen: z.boolean(),
     })
     .nullable(),
@@ -136,7 +140,7 @@ export const plannedOutput = z.object({
   target: targetName,
   /** Path below the batch's folder, `/` between parts. */
   path: pathBelow,
-  /** Content hash of clip, recipe and tools: an output with this key on disk need not be made again. */
+  /** Content hash of clip, recipe and tools: an output with this key on disk is not made again. */
   key: contentHash,
   recipe: outputRecipe,
   require: requirementSet,
@@ -149,22 +153,22 @@ export type PlannedOutput = z.infer<typeof plannedOutput>;
 export const plannedClip = z.object({
   /** Absolute path of the original. */
   path: absolutePath,
-  /** Path relative to the manifest's root: the name people know it by. */
+  /** Path relative to the root of the manifest: the name shown to people. */
   name: pathBelow,
   facts: clipFacts,
-  /** Colour to read the picture by: tags, mended by the manifest. Null when it cannot be known. */
+  /** Colour of the picture: its tags, corrected by the manifest. Null when not known. */
   colour: colour.nullable(),
 });
 export type PlannedClip = z.infer<typeof plannedClip>;
 
-/** One unit of work: one decode of one clip, with everything that comes of it. */
+/** One unit of work: one decode of one clip, with all its outputs and measurements. */
 export const plannedJob = z.object({
   id: contentHash,
-  /** Content hash of the clip and of how its colour is read: names its own measurement. */
+  /** Content hash of the clip and its colour: the key of its own measurement. */
   clipKey: contentHash,
   clip: plannedClip,
   outputs: z.array(plannedOutput).max(OUTPUTS_AT_MOST),
-  /** Judge the clip itself against these targets (a target with `require` and no `make`). */
+  /** Targets the clip itself is judged by (targets with `require` and no `make`). */
   judge: z.array(z.object({ target: targetName, require: requirementSet })).max(OUTPUTS_AT_MOST),
   estimate: z.object({ seconds: z.number() }),
 });
@@ -183,21 +187,21 @@ export const plan = z.object({
   /** Content hash of the jobs: the batch's id. */
   id: z.string(),
   title: z.string(),
-  /** Absolute folder all originals lie under. */
+  /** Absolute folder that contains all originals. */
   root: z.string(),
   /** Absolute folder of the batch. */
   out: z.string(),
   jobs: z.array(plannedJob),
   refused: z.array(refusal),
-  /** Notes about the plan as a whole, such as two clips that would take one name. */
+  /** Notes about the whole plan, such as two clips that would get the same name. */
   notes: z.array(z.string()),
   totals: z.object({
     clips: z.number().int(),
     outputs: z.number().int(),
     bytes: z.number(),
-    /** Work of one worker after the other. */
+    /** Total time with a single worker. */
     workSeconds: z.number(),
-    /** With the workers this machine would run. */
+    /** Time with the workers of this machine. */
     wallSeconds: z.number(),
     workers: z.number().int(),
   }),

@@ -3,7 +3,7 @@ import { type BatchEntry, batchEntry } from './messages.js';
 import { BATCHES_KEY } from './names.js';
 
 /**
- * What was written for one batch; null for anything else: whoever can write to the server may have put it
+ * The entry of one batch; null for anything else, since anyone who can write to the server may have put it
  * there.
  */
 function entryOf(text: string): BatchEntry | null {
@@ -14,15 +14,14 @@ function entryOf(text: string): BatchEntry | null {
   }
 }
 
-/** One batch by its id; null when it is not on the server, or what stands there is no batch. */
+/** One batch by its id; null when it is not on the server, or its entry is invalid. */
 export async function readBatchEntry(id: string, redis: Redis): Promise<BatchEntry | null> {
   const text = await redis.hget(BATCHES_KEY, id);
   return text === null ? null : entryOf(text);
 }
 
 /**
- * Every batch the server knows, the latest first. What is no batch is passed over and spoils nothing for the
- * others.
+ * Every batch on the server, the latest first. Invalid entries are skipped.
  */
 export async function readBatchEntries(redis: Redis): Promise<BatchEntry[]> {
   const all = await redis.hvals(BATCHES_KEY);

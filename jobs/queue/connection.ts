@@ -1,12 +1,12 @@
 import { Redis, type RedisOptions } from 'ioredis';
 import { GoodgateError } from '../errors.js';
 
-/** Where the queue lives: a server somebody named, or the private one on its Unix socket. */
+/** The server of the queue: one that was named, or the private one on its Unix socket. */
 export type RedisServer =
   | { readonly kind: 'named'; readonly url: string }
   | { readonly kind: 'private'; readonly socket: string };
 
-/** How a server is named in messages; a password never appears. */
+/** Name of a server in messages, without its password. */
 export function describeServer(server: RedisServer): string {
   if (server.kind === 'private') return `private Redis at ${server.socket}`;
   try {
@@ -18,8 +18,8 @@ export function describeServer(server: RedisServer): string {
 }
 
 /**
- * A connection as BullMQ wants it: commands wait for a lost server to come back instead of failing, since a
- * transcode in progress must outlive a restart of Redis.
+ * A connection for BullMQ: commands wait for a lost server to come back instead of failing, since a transcode
+ * in progress must survive a restart of Redis.
  */
 export function connect(server: RedisServer, options: RedisOptions = {}): Redis {
   const settings: RedisOptions = {
@@ -31,13 +31,13 @@ export function connect(server: RedisServer, options: RedisOptions = {}): Redis 
     server.kind === 'private'
       ? new Redis({ ...settings, path: server.socket })
       : new Redis(server.url, settings);
-  // ioredis reports every failed attempt; without a listener Node would end the process for it.
+  // ioredis emits an error for every failed attempt; without a listener Node would end the process.
   redis.on('error', () => undefined);
   return redis;
 }
 
 /**
- * Proves that the server answers and is new enough, before anything is queued on it.
+ * Checks that the server answers and is new enough, before anything is queued on it.
  *
  * @throws GoodgateError `bad-option` (URL cannot be read), `redis-gone` (no answer within `timeoutMs`),
  * `old-redis`.
@@ -52,7 +52,7 @@ export async function proveServer(server: RedisServer, timeoutMs = 5_000): Promi
   const redis = connect(server, {
     lazyConnect: true,
     connectTimeout: timeoutMs,
-    // A server that takes the connection and then says nothing is no server either.
+    // A server that accepts the connection and never answers counts as gone too.
     commandTimeout: timeoutMs,
     maxRetriesPerRequest: 0,
     retryStrategy: () => null,
@@ -67,8 +67,8 @@ export async function proveServer(server: RedisServer, timeoutMs = 5_000): Promi
     const version = /^(?:redis|valkey)_version:(\d+)\.(\d+)/m.exec(info);
     if (version?.[1] !== undefined && Number(version[1]) < 7) {
       throw new GoodgateError('old-redis', {
-        what: `${describeServer(server)} is version ${version[1]}.${version[2] ?? ''}; goodgate needs Redis 7 or Valkey 8 and newer`,
-        next: 'upgrade it, or leave REDIS_URL unset and goodgate starts a private one',
+        what: `${describeServer(server)} is version ${version[1]}.${version[2] ?? ''}; goodgate needs Redis 7, Valkey 8, or newer`,
+        next: 'upgrade it, or unset REDIS_URL so that goodgate starts a private one',
       });
     }
   } catch (error) {
@@ -76,7 +76,7 @@ export async function proveServer(server: RedisServer, timeoutMs = 5_000): Promi
     const reason = lastError ?? error;
     throw new GoodgateError('redis-gone', {
       what: `${describeServer(server)} does not answer: ${reason instanceof Error ? reason.message : String(reason)}`,
-      next: 'check the address and that the server runs, or leave REDIS_URL unset and goodgate starts a private one',
+      next: 'check the address and that the server runs, or unset REDIS_URL so that goodgate starts a private one',
       cause: error,
     });
   } finally {

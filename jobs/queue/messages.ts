@@ -5,13 +5,13 @@ import { colour } from '../manifest/colour.js';
 import { videoFacts } from '../manifest/facts.js';
 import { plannedJob } from '../plan/plan.js';
 
-/** Ids of batches and runs stand in names of queues and of files. */
+/** Ids of batches and runs are used in names of queues and files. */
 const id = z.string().regex(/^[0-9A-Za-z-]{1,64}$/, 'an id: letters, digits and hyphens, 64 at most');
 
-/** What a clip job carries. Parsed when queued and again when taken: Redis is not trusted. */
+/** Data of a clip job. Validated when queued and again when taken: Redis is not trusted. */
 export const clipJobData = z.strictObject({
   batch: id,
-  /** Changes with every submission, so that jobs left over from an earlier one know they are superseded. */
+  /** Changes with every submission, so that jobs left over from an earlier one can be recognised. */
   run: id,
   out: absolutePath,
   job: plannedJob,
@@ -21,12 +21,12 @@ export type ClipJobData = z.infer<typeof clipJobData>;
 export const reportJobData = z.strictObject({ batch: id, run: id, out: absolutePath });
 export type ReportJobData = z.infer<typeof reportJobData>;
 
-/** What a clip job tells while it works. */
+/** Progress of a clip job. */
 export const clipProgress = z.object({
   stage: z.enum(['decode', 'measure', 'judge']),
   /** 0..1 of the whole job. */
   fraction: z.number().min(0).max(1),
-  /** Output being measured, for people. */
+  /** Output that is being measured, for people. */
   detail: z.string(),
 });
 export type ClipProgress = z.infer<typeof clipProgress>;
@@ -34,13 +34,13 @@ export type ClipProgress = z.infer<typeof clipProgress>;
 const whole = z.number().int();
 const ratio = z.strictObject({ num: whole, den: whole.positive() });
 
-/** What a job carries that measures one part of a long file. Parsed when queued and again when taken. */
+/** Data of a job that measures one part of a long file. Validated when queued and again when taken. */
 export const partJobData = z.strictObject({
-  /** Whoever waits for it. */
+  /** Id of the worker that waits for it. */
   requester: z.string().regex(/^[0-9a-f]{32}$/),
-  /** The batch folder: the part's figures are too many for Redis. */
+  /** The batch folder: the figures of a part are too large for Redis. */
   out: absolutePath,
-  /** Number among the parts of the file. */
+  /** Index among the parts of the file. */
   part: whole.nonnegative(),
   path: absolutePath,
   bytes: whole.nonnegative(),
@@ -57,14 +57,14 @@ export const partJobData = z.strictObject({
 });
 export type PartJobData = z.infer<typeof partJobData>;
 
-/** Tells two askings apart, so that an answer can be held against what was asked. */
+/** Identifies a request, so that an answer can be matched to it. */
 export function partDigest(data: PartJobData): string {
   return createHash('sha256').update(JSON.stringify(data)).digest('hex');
 }
 
 /**
- * What became of a part: its figures lie in the batch folder; or why it cannot be one; or nobody waited for
- * it.
+ * Answer for a part: its figures are in the batch folder; or why it cannot be measured as a part; or nobody
+ * waits for it.
  */
 export const partAnswer = z.discriminatedUnion('state', [
   z.strictObject({ state: z.literal('measured') }),
@@ -73,11 +73,11 @@ export const partAnswer = z.discriminatedUnion('state', [
 ]);
 export type PartAnswer = z.infer<typeof partAnswer>;
 
-/** Frames of a part that have come so far. */
+/** Frames of a part measured so far. */
 export const partProgress = z.strictObject({ frames: whole.nonnegative() });
 export type PartProgress = z.infer<typeof partProgress>;
 
-/** What Redis remembers of a batch beside its jobs. */
+/** What Redis stores of a batch besides its jobs. */
 export const batchEntry = z.object({
   id: z.string(),
   title: z.string(),

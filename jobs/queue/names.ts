@@ -3,7 +3,7 @@ import { createHash } from 'node:crypto';
 /** Queue names (BullMQ allows no colon in them) and the prefix of every key goodgate keeps in Redis. */
 export const KEY_PREFIX = 'goodgate';
 
-/** The two queues a batch goes through. */
+/** The two queues of a batch. */
 export interface QueueNames {
   /** One job per clip: one decode, every output, the measurements and verdicts. */
   readonly clips: string;
@@ -11,27 +11,27 @@ export interface QueueNames {
   readonly reports: string;
 }
 
-/** What is submitted, for any worker. */
+/** Queues for submitted batches, open to every worker. */
 export const SHARED_QUEUES: QueueNames = { clips: 'clips', reports: 'reports' };
 
 /**
- * Queues of one run alone. A `run` does its own work and nobody else's: the folders it may use are those of
- * its own batch, and a clip of another batch would only be refused.
+ * Queues of a single `run`, which works only on its own batch: it may use only the folders of that batch and
+ * would refuse clips of others.
  */
 export function ownQueues(batch: string): QueueNames {
   return { clips: `clips-${batch}`, reports: `reports-${batch}` };
 }
 
 /**
- * Queue of parts of long files, for workers that measure alike to the last bit and no others.
+ * Queue of parts of long files, only for workers whose figures are identical to the last bit.
  *
- * @param alike what the figures may depend on: versions, the processor's architecture
+ * @param alike everything the figures depend on: versions, processor architecture
  */
 export function partsQueue(alike: readonly string[]): string {
   return `parts-${createHash('sha256').update(JSON.stringify(alike)).digest('hex').slice(0, 12)}`;
 }
 
-/** String, there while somebody waits for parts of a file; without it they are not wanted any more. */
+/** String that exists while a worker waits for parts of a file; without it nobody needs them. */
 export function requesterKey(requester: string): string {
   return `${KEY_PREFIX}:requester:${requester}`;
 }
@@ -42,8 +42,7 @@ export function workersKey(queue: string): string {
 }
 
 /**
- * Strings, one of each worker of a parts queue: how many places it has idle. They vanish soon after a worker
- * that dies.
+ * Strings, one per worker of a parts queue: its number of idle slots. They expire soon after a worker dies.
  */
 export function idleKey(queue: string, worker: string): string {
   return `${KEY_PREFIX}:idle:${queue}:${worker}`;

@@ -9,17 +9,17 @@ import { connect, type RedisServer } from './connection.js';
 
 /**
  * The private Redis: one server per state folder, on a Unix socket only its owner can open, with an
- * append-only file so that what is queued survives. Whoever needs it first starts it; whoever leaves last
- * stops it. Presence is a named connection, so a process that dies without a word drops out by itself. A
- * server that dies is started again by whoever is left.
+ * append-only file so that queued jobs survive. The first process that needs it starts it; the last one stops
+ * it. Each process holds a named connection, so the server notices when one dies. A server that dies is
+ * started again by a remaining process.
  */
 const PRESENCE = 'goodgate-presence';
-/** `sun_path` holds 108 bytes on Linux and 104 on macOS, with the closing zero. */
+/** `sun_path` has 108 bytes on Linux and 104 on macOS, including the terminating zero. */
 const LONGEST_SOCKET_PATH = 100;
 
 export interface PrivateRedis {
   readonly server: RedisServer;
-  /** Leaves; stops the server when nobody else is there. Safe to call twice. */
+  /** Leaves, and stops the server when no other process uses it. Safe to call twice. */
   release(): Promise<void>;
 }
 
@@ -41,7 +41,7 @@ async function findProgram(): Promise<string> {
   });
 }
 
-/** For a question that wants an answer now or none. */
+/** For a connection that fails at once instead of retrying. */
 const FAIL_FAST = {
   lazyConnect: true,
   maxRetriesPerRequest: 0,
@@ -87,8 +87,8 @@ async function start(folder: string, socket: string): Promise<void> {
       ['--logfile', join(folder, 'redis.log')],
       ['--daemonize', 'no'],
     ].flat(),
-    // Detached: Ctrl-C in the terminal reaches the whole process group, and Redis must outlive us by a
-    // moment.
+    // Detached: Ctrl-C in the terminal reaches the whole process group, and Redis must still run while we
+    // shut down.
     { detached: true, stdio: 'ignore', reject: false, cleanup: false },
   );
   child.unref();
@@ -102,12 +102,12 @@ async function start(folder: string, socket: string): Promise<void> {
     throw new GoodgateError('redis-gone', {
       what: `the private ${program} did not start`,
       where: join(folder, 'redis.log'),
-      next: 'read that log; when its append-only file is damaged, `redis-check-aof --fix` mends it',
+      next: 'read that log; when its append-only file is damaged, `redis-check-aof --fix` repairs it',
     });
   }
 }
 
-/** Stops the server when no presence is left on it. */
+/** Stops the server when no process is connected any more. */
 async function stopIfEmpty(server: RedisServer): Promise<void> {
   const redis = connect(server, FAIL_FAST);
   try {
@@ -118,7 +118,7 @@ async function stopIfEmpty(server: RedisServer): Promise<void> {
       return !clients.includes(` name=${PRESENCE} `);
     }, 200);
     if (!empty) return;
-    // No reply comes to this one: the server closes the connection instead.
+    // This command gets no reply: the server closes the connection.
     await redis.shutdown('NOSAVE').catch(() => undefined);
   } catch {
     // Gone already.
@@ -129,8 +129,8 @@ async function stopIfEmpty(server: RedisServer): Promise<void> {
 }
 
 /**
- * Stops the private Redis of a state folder when nobody is present on it: for one who was, and died without a
- * word. Never throws.
+ * Stops the private Redis of a state folder when no process uses it: for processes that died without
+ * releasing it. Never throws.
  */
 export async function stopUnusedRedis(stateFolder: string): Promise<void> {
   const server: RedisServer = { kind: 'private', socket: socketPath(stateFolder) };
@@ -161,8 +161,7 @@ export async function joinPrivateRedis(stateFolder: string): Promise<PrivateRedi
   try {
     await mkdir(folder, { recursive: true, mode: 0o700 });
     await mkdir(dirname(socket), { recursive: true, mode: 0o700 });
-    // In a folder that all may write to, somebody else may have put a link or a folder of that name there
-    // before.
+    // In a folder that everyone may write to, another user may have created a link or a folder of that name.
     const found = await lstat(dirname(socket));
     if (!found.isDirectory()) throw new Error(`${dirname(socket)} is a link, not a folder`);
     if (found.uid !== userInfo().uid) throw new Error(`${dirname(socket)} belongs to another user`);
@@ -183,8 +182,7 @@ export async function joinPrivateRedis(stateFolder: string): Promise<PrivateRedi
     return redis;
   });
   let released = false;
-  // A server that dies under its users is started again: its file has what was queued, and every connection
-  // of theirs is trying to come back.
+  // Restarts a server that dies while in use: its file has the queued jobs, and all connections keep trying.
   presence.on('close', () => {
     if (released) return;
     void locked(folder, async () => {
@@ -196,8 +194,8 @@ export async function joinPrivateRedis(stateFolder: string): Promise<PrivateRedi
     async release() {
       if (released) return;
       released = true;
-      // Leaving is done once presence is gone; whether the server must stop is asked over a connection of its
-      // own, one that gives up at once when the server is gone already.
+      // Closing this connection is enough to leave. Whether the server must stop is checked over another
+      // connection, which fails at once when the server is already gone.
       presence.disconnect();
       await locked(folder, () => stopIfEmpty(server)).catch(() => undefined);
     },

@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import { field } from '../documents/field.js';
 
-/** HH:MM:SS:FF as people write it; whether it exists is known only at the rate of a file. */
+/** HH:MM:SS:FF as people write it; only with the rate of a file is it known whether it exists. */
 const timecodeLabel = z
   .string()
   .regex(
@@ -18,7 +18,7 @@ export const region = z
       edge.optional(),
     ),
     to: field(
-      'First frame after it, written as `from` is. Default: the end of the programme.',
+      'First frame after it, in the same form as `from`. Default: the end of the programme.',
       edge.optional(),
     ),
   })

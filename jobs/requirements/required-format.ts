@@ -6,19 +6,19 @@ import { count, oneOrMore, placedRequirement, positiveInt, proof, requirement } 
 
 const bitDepth = z.number().int().min(8).max(16);
 
-/** What form the picture has, as the file states it and as the picture shows. */
+/** Requirements on the format of the picture, as declared and as measured. */
 export const requiredFormat = {
-  decode: requirement('The file decodes to its end without an error of the decoder.', {
+  decode: requirement('The file decodes to its end without a decoder error.', {
     maxErrors: field('Most decoder errors.', count.default(0)),
     proof: field(
-      'What does not say how much it holds (a transport stream, a raw stream, a live recording) is `unmeasured` where ' +
-        'neither the target states its length (`frame-count`, `duration`) nor an original is given.',
+      'Whether completeness must be proven. A file that does not declare its length (a transport stream, a raw stream, a ' +
+        'live recording) is then `unmeasured`, unless the target sets its length (`frame-count`, `duration`) or the original is given.',
       z.boolean().default(true),
     ),
   }),
   container: requirement('The container is one of these.', {
     is: field(
-      'Accepted containers. MOV and MP4 share their structure: the name of the file tells them apart.',
+      'Accepted containers. MOV and MP4 share their structure: the extension of the file decides.',
       oneOrMore(z.enum(['mov', 'mp4', 'mkv', 'mxf', 'wav'])),
     ),
   }),
@@ -28,7 +28,7 @@ export const requiredFormat = {
       oneOrMore(z.string()),
     ),
     profiles: field(
-      'Accepted profiles, as the bitstream names them: `High 4:2:2`. A profile that is not stated ' +
+      'Accepted profiles, as the bitstream names them: `High 4:2:2`. A profile that is not declared ' +
         'fails (EBU QC 0035W). Default: any.',
       z.array(z.string()).optional(),
     ),
@@ -37,7 +37,7 @@ export const requiredFormat = {
     width: field('Width in pixels.', positiveInt),
     height: field('Height in lines.', positiveInt),
   }),
-  'sample-aspect': requirement('The file states this sample aspect ratio, and it does not change.', {
+  'sample-aspect': requirement('The file declares this sample aspect ratio, and it does not change.', {
     is: field('Width to height of one pixel, as a rational; `1/1` is square.', rationalText.default('1/1')),
   }),
   'frame-rate': requirement('The frame rate is exactly one of these.', {
@@ -46,15 +46,15 @@ export const requiredFormat = {
       oneOrMore(rationalText),
     ),
   }),
-  'constant-rate': requirement('Every frame lasts as long as the next.', {}),
-  scan: requirement('The file states one of these scan types.', {
+  'constant-rate': requirement('All frames have the same duration.', {}),
+  scan: requirement('The file declares one of these scan types.', {
     is: field(
       'Accepted scan types: progressive, or interlaced with the top or the bottom field first.',
       oneOrMore(scanName),
     ),
   }),
-  'field-order': placedRequirement('The moving picture is of this scan, whatever the file states.', {
-    is: field('Accepted scan types. Default: the one the file states.', oneOrMore(scanName).optional()),
+  'field-order': placedRequirement('The motion shows this scan, whatever the file declares.', {
+    is: field('Accepted scan types. Default: the one the file declares.', oneOrMore(scanName).optional()),
     segmented: field(
       'Whether progressive pictures may be carried as the two fields of interlaced frames (PsF).',
       z.boolean().default(true),
@@ -62,26 +62,26 @@ export const requiredFormat = {
     maxCombedFrames: field('Most combed frames in progressive material.', count.default(0)),
     proof,
   }),
-  cadence: placedRequirement('Pictures of another rate were put into this one only in these ways.', {
+  cadence: placedRequirement('Pulldown and repeated frames follow one of these cadences only.', {
     is: field('Accepted cadences; `none` is no pulldown.', oneOrMore(cadenceName).default(['none'])),
-    maxBreaks: field('Most places at which a cadence starts again out of step.', count.default(0)),
+    maxBreaks: field('Most breaks of a cadence.', count.default(0)),
     proof,
   }),
   'frame-count': requirement(
-    'Frames decoded, packets of the picture and what the container counts are the same, less what an ' +
-      'edit list hides: exact (EBU QC 0081X).',
+    'The numbers of decoded frames, of packets and of frames in the container are equal, without those an ' +
+      'edit list hides (EBU QC 0081X).',
     {
-      is: field('Frames the picture must have; any number where left out.', positiveInt.optional()),
+      is: field('Expected number of frames. Default: any.', positiveInt.optional()),
     },
   ),
   'bit-depth': requirement('The picture has this bit depth, declared and in use.', {
     declared: field(
-      'The depth, or the depths, the file may declare, in bits: 8 to 16.',
+      'Accepted declared depth or depths, in bits: 8 to 16.',
       z.union([bitDepth, oneOrMore(bitDepth)]),
     ),
     effective: field(
-      'Least depth the samples must really use, in bits. `unmeasured` where it cannot be known and ' +
-        'proof is asked for. Default: not asked for.',
+      'Least depth the samples must really use, in bits. `unmeasured` where that is not known and ' +
+        '`proof` is true. Default: not required.',
       bitDepth.optional(),
     ),
     proof,
@@ -90,12 +90,12 @@ export const requiredFormat = {
     declared: field('Accepted chroma subsamplings: `4:2:2`, in quotes.', oneOrMore(chromaName)),
   }),
   'effective-chroma': requirement(
-    'The picture really uses chroma of so much, whatever the file declares: none scaled up from less.',
+    'The picture really uses at least this chroma, whatever the file declares: it was not scaled up from less.',
     { least: field('Least chroma in use.', z.enum(['4:2:0', '4:2:2', '4:4:4'])), proof },
   ),
   'effective-raster': requirement('The picture was not scaled up from a smaller raster.', {
     least: field(
-      'Least share of the raster, each way, that the picture must have had before it was scaled up.',
+      'Least share of the raster, in width and in height, that the picture had before any scaling up.',
       z.number().gt(0).max(1).default(0.95),
     ),
     proof,

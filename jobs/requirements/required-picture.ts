@@ -3,25 +3,25 @@ import { field } from '../documents/field.js';
 import { pictureArea } from '../measurement/measured-temporal.js';
 import { count, fraction, placedRequirement, positiveInt, requirement } from './requirement-form.js';
 
-/** What happens in the picture over time, and where in the raster it is. */
+/** Requirements on the picture over time, and on its place in the raster. */
 export const requiredPicture = {
   'black-frames': placedRequirement('No runs of black frames.', {
     maxFrames: field('Longest run allowed, in frames.', count.default(0)),
     allowAtEnds: field('Whether black of any length is allowed at head and tail.', z.boolean().default(true)),
   }),
-  'freeze-frames': placedRequirement('No picture stands still for this long or longer.', {
+  'freeze-frames': placedRequirement('No still picture of this length or longer.', {
     seconds: field(
       'Shortest still that fails, in seconds; it is at least 13 frames long.',
       z.number().positive().default(2),
     ),
   }),
-  'duplicate-frames': placedRequirement('No frames are repeated or lost where the picture moves.', {
+  'duplicate-frames': placedRequirement('No frames are repeated or lost in motion.', {
     maxFrames: field(
       'Most frames repeated or lost, over the whole programme or its regions.',
       count.default(0),
     ),
     regular: field(
-      'Whether regular repeats are allowed, as a change of rate makes them.',
+      'Whether regular repeats are allowed, as after a rate conversion.',
       z.boolean().default(false),
     ),
   }),
@@ -36,8 +36,7 @@ export const requiredPicture = {
     ),
   }),
   'active-picture': requirement(
-    'The picture lies here inside its bars; to the edges of the raster where neither shape nor area ' +
-      'is given.',
+    'The picture inside its bars has this shape or area; the whole raster where neither ' + 'is given.',
     {
       aspect: field(
         'Shape of the picture as shown, width to height, centred: 2.39.',
@@ -47,14 +46,14 @@ export const requiredPicture = {
         'Place of the picture in the raster; where it is given, `aspect` is not used.',
         pictureArea.optional(),
       ),
-      tolerance: field('Lines (or columns) an edge may be off.', z.number().nonnegative().default(2)),
-      constant: field(
-        'Whether it must lie there in every shot, not only in most.',
-        z.boolean().default(true),
+      tolerance: field(
+        'Lines (or columns) by which an edge may differ.',
+        z.number().nonnegative().default(2),
       ),
+      constant: field('Whether this applies to every shot, not only to most.', z.boolean().default(true)),
     },
   ),
-  'blank-edges': placedRequirement('No black lines at an edge of the picture that are no bar.', {
+  'blank-edges': placedRequirement('No black lines at an edge of the picture, other than bars.', {
     maxLines: field('Most black lines (or columns) at an edge.', count.default(0)),
   }),
   flashes: requirement(

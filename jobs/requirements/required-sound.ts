@@ -6,24 +6,27 @@ import { count, oneOrMore, placedRequirement, positiveInt, proof, requirement } 
 const lufs = z.number().min(-70).max(20);
 const overLoud = field('How far beyond a limit is still accepted, LU.', z.number().nonnegative().default(0));
 const silenceOf = field(
-  'Whose silence counts: of all channels of a stream together (`programme`), or of each by itself ' +
-    '(`channel`, without low-frequency effects).',
+  'What has to be silent: all channels of a stream together (`programme`), or any single one ' +
+    '(`channel`, without the LFE).',
   z.enum(['programme', 'channel']).default('programme'),
 );
 const quietSeconds = z.number().min(SHORTEST_QUIET_SECONDS);
 
-/** What form the sound has, how loud it is, and what is in it. */
+/** Requirements on the format, loudness and content of the sound. */
 export const requiredSound = {
-  audio: requirement('There is sound, and each stream of it has this form.', {
+  audio: requirement('There is sound, and each stream has this format.', {
     sampleRate: field('Sample rate, Hz. Default: any.', positiveInt.optional()),
     minChannels: field(
-      'Least number of channels over all streams. With 0 a file without sound passes too. Default: 1.',
+      'Least number of channels in all streams together. With 0 a file without sound passes too. Default: 1.',
       count.optional(),
     ),
-    maxChannels: field('Largest number of channels over all streams. Default: any.', positiveInt.optional()),
-    bitDepth: field('Sample depth the stream states, in bits. Default: any.', positiveInt.optional()),
+    maxChannels: field(
+      'Largest number of channels in all streams together. Default: any.',
+      positiveInt.optional(),
+    ),
+    bitDepth: field('Declared bit depth of each stream. Default: any.', positiveInt.optional()),
     effectiveBitDepth: field(
-      'Least bits the samples must really use: 16-bit sound in 24 bits has 16. Default: not asked for.',
+      'Least bits the samples must really use: 16-bit sound in 24 bits has 16. Default: not required.',
       positiveInt.max(32).optional(),
     ),
     codecs: field(
@@ -36,7 +39,7 @@ export const requiredSound = {
     ),
     layouts: field(
       'Layouts as ffmpeg names them (`mono`, `stereo`, `5.1(side)`), one of which each stream must ' +
-        'state. Default: any.',
+        'declare. Default: any.',
       oneOrMore(z.string()).optional(),
     ),
   }),
@@ -45,9 +48,9 @@ export const requiredSound = {
     tolerance: field('Largest difference from the target, either way, LU.', z.number().nonnegative()),
   }),
   'coded-loudness': requirement(
-    'The loudness that coded sound states of itself (dialnorm of AC-3 and E-AC-3, ATSC A/52) is its ' +
-      'programme loudness. Sound that states none is `unmeasured`: there is nothing that could agree. ' +
-      'Dialogue is not told apart from the rest.',
+    'The loudness declared in coded sound (dialnorm of AC-3 and E-AC-3, ATSC A/52) is its measured ' +
+      'programme loudness. Sound that declares none is `unmeasured`. ' +
+      'Dialogue is not measured separately.',
     {
       tolerance: field('Largest difference of the two, LU.', z.number().nonnegative().default(1)),
     },
@@ -59,16 +62,16 @@ export const requiredSound = {
       z.number().nonnegative().optional(),
     ),
   }),
-  'loudness-range': requirement('The loudness range (EBU Tech 3342) lies within these limits.', {
+  'loudness-range': requirement('The loudness range (EBU Tech 3342) is within these limits.', {
     min: field('Least loudness range, LU. Default: none.', z.number().nonnegative().optional()),
     max: field('Largest loudness range, LU.', z.number().positive()),
     tolerance: overLoud,
   }),
-  'max-momentary': requirement('No 400 ms are louder (momentary loudness, EBU Tech 3341).', {
+  'max-momentary': requirement('No momentary loudness (400 ms, EBU Tech 3341) is higher than this.', {
     max: field('Largest loudness of any 400 ms, LUFS.', lufs),
     tolerance: overLoud,
   }),
-  'max-short-term': requirement('No 3 s are louder (short-term loudness, EBU Tech 3341).', {
+  'max-short-term': requirement('No short-term loudness (3 s, EBU Tech 3341) is higher than this.', {
     max: field('Largest loudness of any 3 s, LUFS.', lufs),
     tolerance: overLoud,
   }),
@@ -81,8 +84,8 @@ export const requiredSound = {
     maxSeconds: field('Longest run of zeros allowed, in seconds.', quietSeconds.default(1)),
     of: silenceOf,
   }),
-  clipping: placedRequirement('No runs of three and more full-scale samples.', {
-    maxRuns: field('Most runs, over all channels of a stream.', count.default(0)),
+  clipping: placedRequirement('No runs of three or more full-scale samples.', {
+    maxRuns: field('Most runs, in all channels of a stream together.', count.default(0)),
   }),
   'channel-phase': placedRequirement('Left and right are not out of phase for longer than this.', {
     below: field(
@@ -94,29 +97,29 @@ export const requiredSound = {
       z.number().min(0.4).default(2),
     ),
     proof: field(
-      'Whether it must be known which channels are a left and a right one. With `false` it passes too ' +
-        'where nobody knows.',
+      'Whether it must be known which channels are left and right. With `false` it also passes where ' +
+        'that is not known.',
       proof,
     ),
   }),
   'mono-fold-down': requirement('Left and right do not lose more than this when they are added to mono.', {
     maxLoss: field('Largest loss, dB: unrelated sound loses 3.', z.number().positive()),
   }),
-  'identical-channels': requirement('No two channels of a stream hold the same sound.', {
+  'identical-channels': requirement('No two channels of a stream have the same sound.', {
     sideBelow: field(
       'Left and right count as the same where their difference lies further below their sum than ' +
-        'this, in dB, negative: -60. Default: only where they are the same to the last bit.',
+        'this, in dB, negative: -60. Default: only where they are identical to the last bit.',
       z.number().negative().optional(),
     ),
   }),
-  'dc-offset': requirement('No channel has a direct-current offset: the mean of all its samples.', {
+  'dc-offset': requirement('No channel has a DC offset, which is the mean of all its samples.', {
     max: field(
       'Largest mean, either sign, as a fraction of full scale.',
       z.number().positive().max(1).default(0.001),
     ),
   }),
   'line-up-tone': requirement(
-    'A second and more of 1 kHz within the first two minutes, in every channel but low-frequency effects.',
+    'A 1 kHz tone of a second or more within the first two minutes, in every channel except the LFE.',
     {
       level: field('Level of its amplitude, dBFS.', z.number().max(0).default(-18)),
       tolerance: field('Largest difference from the level, dB.', z.number().nonnegative().default(0.5)),

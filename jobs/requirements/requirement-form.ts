@@ -3,8 +3,7 @@ import { field } from '../documents/field.js';
 import { region } from './region.js';
 
 /**
- * What all requirements have, and numbers many of them limit. Fractions of the picture are fractions: 0.01 is
- * 1 %.
+ * Parts of the schemas of requirements. Fractions are written as such: 0.01 is 1 %.
  */
 export const count = z.number().int().nonnegative();
 export const positiveInt = z.number().int().positive();
@@ -24,26 +23,26 @@ const regions = field(
   z.array(region).min(1).optional(),
 );
 const joinGaps = field(
-  'Places at most this many frames apart are told as one. Default: only those that touch.',
+  'Places at most this many frames apart are reported as one. Default: only those that touch.',
   count.optional(),
 );
 
-/** A requirement of the whole file, and its limits. The words say what it demands. */
+/** A requirement on the whole file, with its limits. `words` says what it demands. */
 export function requirement<T extends z.ZodRawShape>(words: string, limits: T) {
   return field(words, z.strictObject({ ...limits, severity, source }).optional());
 }
 
 /**
- * A requirement whose measurement says where it is missed, so that it can hold for parts of the programme.
- * Its `within`, in workers/judge, says how those are judged.
+ * A requirement whose measurement shows where it is missed, so that it can be limited to parts of the
+ * programme. `within`, in workers/judge, defines how these are judged.
  */
 export function placedRequirement<T extends z.ZodRawShape>(words: string, limits: T) {
   return field(words, z.strictObject({ ...limits, severity, source, regions, joinGaps }).optional());
 }
 
 export const proof = field(
-  'Whether it must be proven, so that what cannot be measured is `unmeasured`. With `false` it is enough that ' +
-    'nothing speaks against it: lossy coding hides how many bits are used, a dark programme hides its range, and ' +
-    'a layer may state nothing.',
+  'Whether it must be proven: what cannot be measured is then `unmeasured`. With `false` it passes unless the ' +
+    'measurement contradicts it: lossy coding hides how many bits are used, a dark programme hides its range, and ' +
+    'a layer may declare nothing.',
   z.boolean().default(true),
 );

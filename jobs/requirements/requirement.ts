@@ -6,7 +6,7 @@ import { requiredOriginal } from './required-original.js';
 import { requiredPicture } from './required-picture.js';
 import { requiredSound } from './required-sound.js';
 
-/** The limits of every requirement, by subject: there is no other list of requirements. */
+/** The limits of every requirement, by subject. This is the only list of requirements. */
 const SUBJECTS = {
   format: requiredFormat,
   colour: requiredColour,
@@ -19,8 +19,8 @@ export type Subject = keyof typeof SUBJECTS;
 export const SUBJECT_NAMES = Object.keys(SUBJECTS) as Subject[];
 
 /**
- * The requirements a target can make, each by its trade name, in the order reports show them. The key in a
- * target's `require` is the name a finding carries.
+ * The requirements a target can make, in the order of reports. The key in `require` of a target is the name
+ * of the finding.
  */
 export const requirementSet = z.strictObject({
   ...SUBJECTS.format,

@@ -16,7 +16,7 @@ import { mergeTargets } from './merge-target.js';
 import { type Target, target } from './target.js';
 
 const BUILT_IN_FOLDER = fileURLToPath(new URL('./built-in/', import.meta.url));
-/** A target that extends a target that extends ... this often is a mistake. */
+/** Longest chain of targets that extend one another; a longer one is a mistake. */
 const MAX_CHAIN = 16;
 
 export interface TargetPlace {
@@ -32,19 +32,19 @@ export interface TargetLayer {
 
 export interface LayeredTarget {
   readonly target: Target;
-  /** The document itself first, then what it extends, then what that extends. */
+  /** The document itself first, then the one it extends, and so on. */
   readonly layers: readonly TargetLayer[];
 }
 
 /**
- * A target by the name of a built-in or by the path of a file, with everything it extends merged in. Errors:
- * unknown-target (with the nearest name and the list), bad-document.
+ * A target by the name of a built-in one or by the path of a file, merged with all targets it extends.
+ * Errors: unknown-target (with the nearest name and the list), bad-document.
  */
 export async function loadTarget(nameOrPath: string, place: TargetPlace): Promise<Target> {
   return (await loadLayeredTarget(nameOrPath, place)).target;
 }
 
-/** The same, with the documents it was put together from. */
+/** The same, with the documents it was merged from. */
 export async function loadLayeredTarget(
   nameOrPath: string,
   { baseFolder }: TargetPlace,
@@ -57,7 +57,7 @@ function checkTarget(read: ReadDocument): Target {
   return checkDocument(read, target, ({ path: [side, name, ...deeper], key }: DocumentProblem) => {
     const isRegion = key === 'regions' || key === 'joinGaps';
     if (!isRegion || side !== 'require' || deeper.length > 0) return null;
-    return `${String(name)} is judged over the whole file and takes no ${key}; allowed in: ${PLACED_NAMES.join(', ')}`;
+    return `${String(name)} is judged over the whole file and has no ${key}; allowed in: ${PLACED_NAMES.join(', ')}`;
   });
 }
 
@@ -98,8 +98,8 @@ async function isFile(path: string): Promise<boolean> {
 }
 
 /**
- * A target document merged with its bases. Places are those of the document itself: a base was right on its
- * own.
+ * A target document merged with the targets it extends. Positions in errors are those of this document: the
+ * others were validated before.
  */
 async function readChain(
   file: string,
@@ -118,7 +118,7 @@ async function readChain(
   const baseName = data.extends;
   if (typeof baseName !== 'string' || baseName === '') {
     throw new GoodgateError('bad-document', {
-      what: 'extends: needed is the name or path of one target',
+      what: 'extends: must be the name or path of one target',
       where,
       next: 'Name a built-in target, or a file beside this one.',
     });
@@ -136,7 +136,7 @@ async function readChain(
     throw new GoodgateError('bad-document', {
       what: `extends: the targets extend one another in a circle: ${[...chain, baseFile].map((f) => basename(f)).join(' -> ')}`,
       where,
-      next: 'Take one extends out of the circle.',
+      next: 'Remove one of these extends.',
     });
   }
   const inherited = await readChain(baseFile, chain);

@@ -1,11 +1,11 @@
 import { isRecord } from '../documents/is-record.js';
 
-/** How a target document takes over what it does not say from the target it extends. */
+/** How a target document inherits from the target it extends. */
 type Map = Readonly<Record<string, unknown>>;
 
 /**
- * `own` laid over `base`: maps merge key by key, `null` takes a key away, everything else replaces. In
- * `make`, the raster and the colour are single values although they are written as maps.
+ * `own` merged over `base`: maps merge key by key, `null` removes a key, everything else replaces. Maps whose
+ * key is in `whole` (raster and colour in `make`) are replaced as a whole.
  */
 function merge(base: Map, own: Map, whole: readonly string[]): Map {
   const merged: Record<string, unknown> = { ...base };
@@ -19,10 +19,10 @@ function merge(base: Map, own: Map, whole: readonly string[]): Map {
   return merged;
 }
 
-/** What of a requirement is no limit: how much a miss counts, and how places are told. */
+/** Keys of a requirement that are no limits. */
 const NO_LIMIT: readonly string[] = ['severity', 'joinGaps'];
 
-/** A limit that was changed no longer comes from the document the base names. */
+/** A changed limit no longer comes from the document that `base` names as its source. */
 function mergeRequire(base: Map, own: Map, ownName: string): Map {
   const merged: Record<string, unknown> = { ...merge(base, own, []) };
   for (const [name, value] of Object.entries(own)) {
@@ -34,7 +34,9 @@ function mergeRequire(base: Map, own: Map, ownName: string): Map {
   return merged;
 }
 
-/** The whole target: `own` over its `base`. Both are documents as read; what comes out is to be checked. */
+/**
+ * The whole target: `own` merged over `base`. Both are documents as read; the result must still be validated.
+ */
 export function mergeTargets(base: Map, own: Map): Map {
   const merged: Record<string, unknown> = { ...base, ...own };
   if (isRecord(base.make) && isRecord(own.make)) {
@@ -43,7 +45,7 @@ export function mergeTargets(base: Map, own: Map): Map {
   if (isRecord(base.require) && isRecord(own.require)) {
     merged.require = mergeRequire(base.require, own.require, String(own.name));
   }
-  // `make: null` and `require: null` leave that side out.
+  // `make: null` and `require: null` remove that side.
   for (const side of ['make', 'require', 'about', 'standards']) if (own[side] === null) delete merged[side];
   return merged;
 }

@@ -10,7 +10,7 @@ export const RESERVED_TARGET_NAMES = [
   'markers',
 ] as const;
 
-/** A target's name; outputs lie in a folder of that name. */
+/** Name of a target; its outputs are in a folder of that name. */
 export const targetName = z
   .string()
   .regex(/^[a-z0-9][a-z0-9-]{0,63}$/, 'lower-case letters, digits and hyphens, 64 at most')

@@ -4,18 +4,17 @@ import type { LayeredTarget, TargetLayer } from './load-target.js';
 
 /** Where a value of a merged target comes from. */
 export interface Origin {
-  /** The target that says it; null for a default that none of them states. */
+  /** The target that sets it; null for a default. */
   readonly from: string | null;
-  /** What stood there before, in the nearest target below that says otherwise. */
+  /** The value it replaced, in the nearest extended target that sets another one. */
   readonly instead: { readonly value: unknown; readonly from: string } | null;
 }
 
 /**
- * What the source of a limit reads after a target changed the limit and named no document (see
- * merge-target.ts).
+ * Start of the source of a limit that a target changed without naming a document (see merge-target.ts).
  */
 const CHANGED = 'set by target ';
-/** Parts of `make` that are replaced as one, although they are written as maps. */
+/** Maps in `make` that are replaced as a whole. */
 const WHOLE: readonly string[] = ['raster', 'colour'];
 
 type Found = { readonly kind: 'value'; readonly value: unknown } | { readonly kind: 'absent' | 'cut' };
@@ -46,7 +45,7 @@ export interface Removal {
 }
 
 /**
- * Parts that a target took away from what it extends, by `null`, and that no target above it brought back.
+ * Keys that a target removed with `null` and that no target extending it set again.
  */
 export function removalsOf({ target, layers }: LayeredTarget): Removal[] {
   const removals = new Map<string, Removal>();
@@ -66,8 +65,8 @@ function nullsIn(value: unknown, path: readonly string[]): (readonly string[])[]
 }
 
 /**
- * `cut`: nothing further down the chain reaches the value, because this layer replaced or removed what it is
- * part of.
+ * `cut`: this layer replaced or removed the map that contains the value, so extended targets have no effect
+ * on it.
  */
 function lookUp({ data }: TargetLayer, path: readonly string[]): Found {
   let at: unknown = data;

@@ -16,9 +16,9 @@ import { requirementSet } from '../requirements/requirement.js';
 import { targetName } from './target-name.js';
 
 const CODECS: readonly PictureCodec[] = PICTURE_CODECS;
-/** Codecs that are steered by a constant-quality figure. */
+/** Codecs with a constant-quality figure (CRF). */
 const BY_QUALITY = namesOf(CODECS.filter(({ defaultCrf }) => defaultCrf !== null));
-/** Codecs with a form that loses nothing, and of these the ones that know no other. */
+/** Codecs with a lossless mode, and those that are always lossless. */
 const LOSSLESS = namesOf(CODECS.filter(({ losslessForm }) => losslessForm));
 const ALWAYS_LOSSLESS = namesOf(CODECS.filter(({ fidelity }) => fidelity === 'exact'));
 
@@ -26,7 +26,7 @@ function namesOf(codecs: readonly PictureCodec[]): string[] {
   return codecs.map(({ name }) => name);
 }
 
-/** What stands in where a codec's setting is left out, as `hq for prores`. */
+/** Defaults of a codec setting, in words: `hq for prores`. */
 function defaultsOf(setting: 'defaultProfile' | 'defaultCrf'): string {
   return CODECS.flatMap(({ name, [setting]: value }) => {
     if (value === null) return [];
@@ -42,7 +42,7 @@ const videoRecipe = z
     codec: field('Codec of the picture.', z.enum(PICTURE_CODECS.map(({ name }) => name))),
     profile: field(
       "The codec's own profile name, such as `main10` of hevc. Default: " +
-        `${defaultsOf('defaultProfile')}, else the encoder's own choice.`,
+        `${defaultsOf('defaultProfile')}, otherwise chosen by the encoder.`,
       z.string().optional(),
     ),
     bitDepth: field(
@@ -51,7 +51,7 @@ const videoRecipe = z
     ),
     chroma: field("Chroma subsampling, in quotes; `source` keeps the clip's.", z.union([chromaName, source])),
     rgb: field(
-      'RGB coded as it is (matrix `gbr`), for codecs that keep their full depth only that way. ' +
+      'Whether to code RGB (matrix `gbr`), for codecs that keep their full depth only in RGB. ' +
         "`source`: RGB stays RGB, Y'CbCr stays Y'CbCr.",
       z.union([z.boolean(), source]).default(false),
     ),
@@ -61,12 +61,12 @@ const videoRecipe = z
       z.number().min(0).max(51).optional(),
     ),
     lossless: field(
-      `Whether to code without loss: ${LOSSLESS.join(', ')} can, the others refuse it; ` +
+      `Whether to code without loss: ${LOSSLESS.join(', ')} can, others refuse; ` +
         `${ALWAYS_LOSSLESS.join(' and ')} always does. \`crf\` and \`maxBitRate\` are then not used.`,
       z.boolean().default(false),
     ),
     maxBitRate: field(
-      `Ceiling of the bit rate of ${BY_QUALITY.join(' and ')}, bits a second. Default: none.`,
+      `Highest bit rate of ${BY_QUALITY.join(' and ')}, bits a second. Default: no limit.`,
       positiveInt.optional(),
     ),
   })
@@ -85,7 +85,7 @@ const rasterRecipe = z.union([
     width: field('Width, in square pixels.', positiveInt),
     height: field('Height, in lines.', positiveInt),
     fit: field(
-      'How a picture of another shape fills it: `pad` with black bars, or `crop` what stands over.',
+      'How a picture of another shape fills it: `pad` with black bars, or `crop`.',
       z.enum(['pad', 'crop']).default('pad'),
     ),
   }),
@@ -95,15 +95,15 @@ const colourRecipe = z.union([
   source,
   z.strictObject({
     transfer: field(
-      "Transfer function, by its H.273 name or the trade's: `bt709` (Rec.709), `smpte2084` (PQ).",
+      'Transfer function, by its H.273 name or trade name: `bt709` (Rec.709), `smpte2084` (PQ).',
       writtenTransfer,
     ),
     primaries: field(
-      "Primaries, by their H.273 name or the trade's: `bt2020` or `Rec.2020`.",
+      'Primaries, by their H.273 name or trade name: `bt2020` or `Rec.2020`.',
       writtenPrimaries,
     ),
     matrix: field(
-      "Y'CbCr matrix, by its H.273 name or the trade's: `bt709`, `bt2020nc`; `gbr` for RGB.",
+      "Y'CbCr matrix, by its H.273 name or trade name: `bt709`, `bt2020nc`; `gbr` for RGB.",
       writtenMatrix,
     ),
     range: field('Quantisation range (ITU-R BT.2100).', rangeName.default('narrow')),
@@ -118,7 +118,7 @@ const audioRecipe = z.strictObject({
   sampleRate: field("Sample rate, Hz. Default: the clip's.", positiveInt.optional()),
   channels: field(
     '`source` keeps every track and channel; `stereo` makes two channels: of the first track, of the first two where ' +
-      'both are mono, or of those the manifest names (`sound`).',
+      'both are mono, or of those chosen in the manifest (`sound`).',
     z.enum(['source', 'stereo']).default('source'),
   ),
   bitRate: field("Bit rate of a stream, bits a second. Default: the encoder's own.", positiveInt.optional()),
@@ -126,17 +126,17 @@ const audioRecipe = z.strictObject({
 
 export const makeRecipe = z.strictObject({
   container: field(
-    `Container to wrap it in. ${CODECS.map(({ name, containers }) => `${name}: ${containers.join(', ')}`).join('; ')}.`,
+    `Container of the output. ${CODECS.map(({ name, containers }) => `${name}: ${containers.join(', ')}`).join('; ')}.`,
     z.enum(CONTAINERS.map(({ name }) => name)),
   ),
   video: field('How the picture is coded.', videoRecipe),
   raster: field(
-    'Size of the picture: `source`, a largest size to be scaled down to, or an exact one.',
+    'Size of the picture: `source`, a largest size to scale down to, or an exact one.',
     rasterRecipe.default('source'),
   ),
   scan: field(
-    "`source` keeps the clip's scan, but deinterlaces too where the raster is another or the codec is hevc; " +
-      '`progressive` deinterlaces to one frame per frame.',
+    "`source` keeps the clip's scan, but deinterlaces where the raster changes or the codec is hevc; " +
+      '`progressive` always deinterlaces, one frame of every interlaced frame.',
     z.enum(['source', 'progressive']).default('source'),
   ),
   frameRate: field(
@@ -144,11 +144,11 @@ export const makeRecipe = z.strictObject({
     z.union([source, rationalText]).default('source'),
   ),
   colour: field(
-    '`source` keeps transfer and primaries (camera log stays log); a colour renders to it.',
+    '`source` keeps transfer and primaries (camera log stays log); a colour means that the picture is rendered to it.',
     colourRecipe.default('source'),
   ),
   look: field(
-    "Whether the clip's look is applied, where it is rendered to a colour.",
+    "Whether the clip's look is applied when the picture is rendered to a colour.",
     z.boolean().default(false),
   ),
   burnIn: field(
@@ -156,7 +156,7 @@ export const makeRecipe = z.strictObject({
     z
       .strictObject({
         timecode: field(
-          'The timecode, running; from 00:00:00:00 where the clip has none.',
+          'The running timecode; from 00:00:00:00 where the clip has none.',
           z.boolean().default(false),
         ),
         clipName: field('The name of the clip.', z.boolean().default(false)),
@@ -165,10 +165,10 @@ export const makeRecipe = z.strictObject({
   ),
   audio: field('How the sound is coded. Default: no sound.', audioRecipe.optional()),
   carry: field(
-    'What is kept beside picture, sound, timecode and reel: subtitles, chapters, descriptive metadata such as time of ' +
-      'recording, place and comments. `none`: none of it, since it can name people and places. `possible`: what the ' +
-      'container holds. `all`: as `possible`, and a clip with alpha, tracks, captions or HDR metadata that would be ' +
-      'lost is refused. What is lost stands in the plan.',
+    'What is kept besides picture, sound, timecode and reel: subtitles, chapters, descriptive metadata such as time of ' +
+      'recording, place and comments. `none`: nothing, since metadata can name people and places. `possible`: what the ' +
+      'container can keep. `all`: as `possible`, and clips that would lose alpha, tracks, captions or HDR metadata are ' +
+      'refused. The plan lists what is lost.',
     z.enum(['none', 'possible', 'all']).default('none'),
   ),
 });
@@ -185,16 +185,16 @@ export const target = z
         'hyphens, 64 at most.',
       targetName,
     ),
-    title: field('What lists and reports call it.', z.string().min(1)),
-    about: field('One or two sentences for the person who chooses.', z.string().optional()),
+    title: field('Title in lists and reports.', z.string().min(1)),
+    about: field('One or two sentences to help choose a target.', z.string().optional()),
     standards: field('Documents the target follows.', z.array(z.string()).optional()),
     extends: field(
-      'The target this one starts from, by name or path: what is left out comes from there, and `null` under a key ' +
-        'takes that key away.',
+      'The target this one inherits from, by name or path: keys that are left out come from there, and `null` under a key ' +
+        'removes it.',
       z.string().min(1).optional(),
     ),
     make: field(
-      'How to make a file. What is left out stays as in the original; only sound is left out too.',
+      'How to make a file. What is left out stays as in the original, except sound: without `audio` there is none.',
       makeRecipe.optional(),
     ),
     require: field(

@@ -4,7 +4,7 @@ import { verdict } from './verdict.js';
 const count = z.number().int().nonnegative();
 
 /**
- * What `check --format json` prints: every verdict of one call, worst first, and how many there are of each.
+ * Output of `check --format json`: every verdict of one call, worst first, with totals.
  */
 export const findings = z.object({
   schema: z.literal('goodgate/findings@1'),
@@ -13,9 +13,9 @@ export const findings = z.object({
     pass: count,
     warn: count,
     fail: count,
-    /** Requirements, over all files, that could not be measured, and that nobody waived. */
+    /** Requirements of all files that could not be measured and were not waived. */
     unmeasured: count,
-    /** Findings, over all files, that a person waived. */
+    /** Waived findings of all files. */
     waived: count,
   }),
   verdicts: z.array(verdict),

@@ -2,15 +2,14 @@ import { REQUIREMENT_NAMES, type RequirementSet, requirementSet } from '../requi
 import type { Finding, Verdict } from './verdict.js';
 
 /**
- * What a verdict held its file to, by requirement: the limits of its findings, where they are those of this
- * version.
+ * The limits of the findings of a verdict, by requirement, where they are valid in this version.
  */
 export function limitsIn({ findings }: Pick<Verdict, 'findings'>): RequirementSet {
-  const held = findings.flatMap(({ requirement, limits }) => {
+  const limits = findings.flatMap(({ requirement, limits }) => {
     const name = REQUIREMENT_NAMES.find((known) => known === requirement);
     return name !== undefined && requirementSet.shape[name].safeParse(limits).success ? [[name, limits]] : [];
   });
-  return requirementSet.parse(Object.fromEntries(held));
+  return requirementSet.parse(Object.fromEntries(limits));
 }
 
 /** The same of one finding. */

@@ -4,9 +4,8 @@ import { GoodgateError } from '../errors.js';
 import { type Waiver, waivers, waiversFile } from './waivers.js';
 
 /**
- * The waivers that lie beside a master; null when there is no such file. A link is refused: whoever may place
- * one beside a master could have any file on the machine quoted in an error. Errors: bad-document,
- * missing-file.
+ * The waivers in the file beside a master; null when there is no such file. A link is refused: through one,
+ * an error could quote any file of the machine. Errors: bad-document, missing-file.
  */
 export async function loadWaivers(master: string): Promise<Waiver[] | null> {
   const file = waiversFile(master);
@@ -24,9 +23,9 @@ async function isThere(file: string): Promise<boolean> {
   }
   if (found.isFile()) return true;
   throw new GoodgateError('bad-document', {
-    what: 'waivers must be a plain file beside the master, not a link or a folder',
+    what: 'waivers must be a regular file beside the master, not a link or a folder',
     where: file,
-    next: 'Put the file itself there, or take it away.',
+    next: 'Put the file itself there, or remove it.',
   });
 }
 

@@ -4,7 +4,7 @@ import { frameRange } from '../measurement/measurement.js';
 export const outcome = z.enum(['pass', 'warn', 'fail', 'unmeasured']);
 export type Outcome = z.infer<typeof outcome>;
 
-/** That a named person accepted a finding for what it is. */
+/** That a named person accepted a finding. */
 export const acceptance = z.object({
   by: z.string(),
   why: z.string(),
@@ -13,19 +13,19 @@ export const acceptance = z.object({
 });
 export type Acceptance = z.infer<typeof acceptance>;
 
-/** How one file stands to one requirement, with place and reason. */
+/** Result of one requirement for one file, with place and reason. */
 export const finding = z.object({
   requirement: z.string(),
   outcome,
   expected: z.string(),
   /**
-   * What the target set for this requirement, defaults filled in: what `expected` says, as data. Severity and
-   * source stand in the finding itself. Empty in documents older than this key.
+   * The limits of the target for this requirement, with defaults: `expected` as data. Severity and source
+   * have keys of their own. Empty in older documents.
    */
   limits: z.record(z.string(), z.unknown()).default({}),
   measured: z.string(),
   at: z.array(frameRange),
-  /** Whether `at` holds every place; if not, it holds an example such as the worst frame, or none. */
+  /** Whether `at` lists every place; if not, it lists an example such as the worst frame, or none. */
   everyPlace: z.boolean().default(false),
   /** Why it matters, one sentence. */
   why: z.string(),
@@ -33,8 +33,8 @@ export const finding = z.object({
   advice: z.string(),
   source: z.string().nullable(),
   /**
-   * Set where a person accepted the finding: `outcome` still says what was measured, the verdict no longer
-   * fails by it.
+   * Set where a person accepted the finding: `outcome` is unchanged, but the verdict no longer fails because
+   * of it.
    */
   waiver: acceptance.nullable().default(null),
 });
@@ -45,8 +45,8 @@ export type VerdictWord = z.infer<typeof verdictWord>;
 
 /**
  * All findings of a file in one word. `unmeasured` never counts as pass: a file with an unmeasured
- * requirement is `warn` at best, and the command that asked for it exits with 3. Nor does a waived finding:
- * `warn` at best.
+ * requirement is `warn` at best, and the command exits with 3. A waived finding is no pass either: `warn` at
+ * best.
  */
 export const verdict = z.object({
   schema: z.literal('goodgate/verdict@1'),

@@ -8,10 +8,10 @@ const text = z.string().trim().min(1).max(2000);
 export const waiver = z.strictObject({
   finding: field('The finding, by the name of its requirement.', z.enum(REQUIREMENT_NAMES)),
   target: field('Name of the target it was judged by. Default: every target.', z.string().min(1).optional()),
-  range: field('The part of the programme that was looked at. Default: all of it.', region.optional()),
+  range: field('The part of the programme it applies to. Default: all of it.', region.optional()),
   unmeasured: field(
-    '`true`: accepts only that it could not be measured; a later measurement that fails is not accepted. ' +
-      'Without it, what was measured is accepted, and not that it could not be measured another time.',
+    '`true`: accepts only that it could not be measured, and no later measurement that fails. ' +
+      'Otherwise it accepts what was measured, and not that it cannot be measured another time.',
     z.boolean().optional(),
   ),
   by: field('Who accepts it, by name.', text),
@@ -21,7 +21,7 @@ export const waiver = z.strictObject({
     z.iso.date({ error: 'a day of the calendar, YYYY-MM-DD' }),
   ),
   sha256: field(
-    'SHA-256 of the file it was given for: any other file of this name is another master.',
+    'SHA-256 of the file it was given for: it does not apply to another file of the same name.',
     z.string().regex(/^[0-9a-f]{64}$/, 'a SHA-256, 64 hex digits'),
   ),
 });
@@ -34,7 +34,7 @@ export const waivers = z
       z.literal('goodgate/waivers@1'),
     ),
     waivers: field(
-      'Each: that a named person accepts one finding of one file, as it is, until a day.',
+      'The waivers: in each, a named person accepts one finding of one file until a given day.',
       z.array(waiver),
     ),
   })
@@ -45,7 +45,7 @@ export function waiversFile(master: string): string {
   return `${master}.waivers.yaml`;
 }
 
-/** The day of the calendar at a place's own clock, `YYYY-MM-DD`: what an expiry is compared with, as text. */
+/** The local date, `YYYY-MM-DD`, to compare with an expiry as text. */
 export function localDay(now: Date): string {
   const two = (value: number): string => String(value).padStart(2, '0');
   const year = String(now.getFullYear()).padStart(4, '0');

@@ -1,25 +1,25 @@
 /**
- * Numbers in words, for findings, report, terminal, CSV, JUnit and logs alike.
+ * Formats numbers for findings, report, terminal, CSV, JUnit and logs.
  *
- * One rule of typing: text is what a keyboard can type (`-23`, `1920 x 1080`, a plain blank before the unit),
- * so that it can be pasted, searched and read by programs; only an HTML page sets it with a long minus, a
- * multiplication sign and blanks that do not break (typeset.ts). Counts are grouped (`90,000 frames`);
- * figures with a unit and frame numbers, which people paste, are not. What rounds to nothing has no sign.
+ * Text uses only characters of a keyboard (`-23`, `1920 x 1080`, a plain blank before the unit), so that it
+ * can be pasted, searched and read by programs; only HTML pages use a minus sign, a multiplication sign and
+ * non-breaking blanks (typeset.ts). Counts are grouped (`90,000 frames`); figures with a unit and frame
+ * numbers, which people paste, are not. A value that rounds to zero has no sign.
  */
 
-/** @param digits decimals, always all of them */
+/** @param digits number of decimals, trailing zeros included */
 export function fixed(value: number, digits: number): string {
   if (!Number.isFinite(value)) return unbounded(value);
   return unsignedZero(value.toFixed(digits));
 }
 
-/** With a sign on either side of nothing: `+0.5`, `-0.5`, `0.0`. */
+/** With a sign unless it is zero: `+0.5`, `-0.5`, `0.0`. */
 export function signed(value: number, digits: number): string {
   const text = fixed(value, digits);
   return value > 0 && Number(text) !== 0 ? `+${text}` : text;
 }
 
-/** As many digits as say something, and no exponent: 1000 and 0.0123 with three. */
+/** Rounded to significant digits, without exponent: 1000 and 0.0123 with three. */
 export function significant(value: number, digits: number): string {
   if (!Number.isFinite(value)) return unbounded(value);
   const text = String(Number(value.toPrecision(digits)));
@@ -29,7 +29,7 @@ export function significant(value: number, digits: number): string {
   );
 }
 
-/** A number of things, which may be halves of flashes: `90,000`, `4.5`. */
+/** A count, which may be a half (of flashes): `90,000`, `4.5`. */
 export function grouped(value: number): string {
   return Number.isFinite(value) ? unsignedZero(value.toLocaleString('en')) : unbounded(value);
 }
@@ -54,7 +54,7 @@ function unsignedZero(text: string): string {
   return Number(text) === 0 ? text.replace('-', '') : text;
 }
 
-/** Silence in decibels is `-inf`; what is no number was not measured. */
+/** Silence in decibels is `-inf`; NaN was not measured. */
 function unbounded(value: number): string {
   if (Number.isNaN(value)) return 'unknown';
   return value > 0 ? 'inf' : '-inf';

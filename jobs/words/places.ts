@@ -2,18 +2,20 @@ import type { FrameRange } from '../measurement/frame-range.js';
 import { count } from './numbers.js';
 
 /**
- * A place in a file: `10:00:01:00 to 10:00:01:05 (5 frames from frame 25)`. Half open everywhere, as an edit
- * list counts: the second label is the first frame after, so that end less beginning is the length. Frames
- * are therefore told by first and number.
+ * A place in a file: `10:00:01:00 to 10:00:01:05 (5 frames from frame 25)`. Half open everywhere, as in an
+ * edit list: the second timecode is the first frame after the place, so that end minus start is the length.
+ * Frames are therefore given by first frame and number.
  */
 export function placeText({ from, to, fromTimecode, toTimecode }: FrameRange): string {
   const frames = to - from;
   if (frames <= 1) return startText({ from, fromTimecode });
-  const told = `${count(frames, 'frame')} from frame ${from}`;
-  return fromTimecode === null || toTimecode === null ? told : `${fromTimecode} to ${toTimecode} (${told})`;
+  const frameText = `${count(frames, 'frame')} from frame ${from}`;
+  return fromTimecode === null || toTimecode === null
+    ? frameText
+    : `${fromTimecode} to ${toTimecode} (${frameText})`;
 }
 
-/** One frame, or where a place begins: `10:00:01:00 (frame 25)`. */
+/** One frame, or the start of a place: `10:00:01:00 (frame 25)`. */
 export function startText({ from, fromTimecode }: Pick<FrameRange, 'from' | 'fromTimecode'>): string {
   return fromTimecode === null ? `frame ${from}` : `${fromTimecode} (frame ${from})`;
 }
@@ -36,8 +38,8 @@ export function placesText(found: {
 }
 
 /**
- * The first places in words, then how many more there are, then whether there may be others that were not
- * looked for.
+ * The first places in words, then how many more there are, then whether there may be others that are not
+ * listed.
  */
 export function placeList(
   { at, everyPlace }: { readonly at: readonly FrameRange[]; readonly everyPlace: boolean },

@@ -1,4 +1,4 @@
-/** Text for a terminal or a log: nothing in it can move the cursor, and lines keep to a width. */
+/** Text for a terminal or a log: no control characters, and lines of limited width. */
 
 /** Control characters, line and paragraph separators, and marks that turn the direction of writing. */
 // biome-ignore lint/suspicious/noControlCharactersInRegex: these are the characters to be found
@@ -14,7 +14,7 @@ export function visible(text: string): string {
 }
 
 /**
- * Columns a terminal gives a character: two for East Asian wide forms and emoji, none for combining marks.
+ * Terminal columns of a character: two for East Asian wide forms and emoji, none for combining marks.
  */
 function columns(character: string): number {
   if (/\p{M}/u.test(character)) return 0;
@@ -25,7 +25,7 @@ function columns(character: string): number {
     : 1;
 }
 
-/** Columns a terminal gives a text. */
+/** Terminal columns of a text. */
 export function textWidth(text: string): number {
   return Array.from(text).reduce((sum, character) => sum + columns(character), 0);
 }

@@ -2,8 +2,8 @@ import { lumaPosition } from '../../signal/quantise.js';
 import { fixed, grouped, significant } from './numbers.js';
 
 /**
- * How each unit is written: decimals that always stand, or digits that say something. Enough to see the side
- * of a limit.
+ * How each unit is written: with fixed decimals or significant digits, enough to see on which side of a limit
+ * it is.
  */
 const UNITS = {
   LUFS: (value: number) => fixed(value, 2),
@@ -20,7 +20,7 @@ const UNITS = {
 export type Unit = keyof typeof UNITS;
 export const UNIT_NAMES = Object.keys(UNITS) as readonly Unit[];
 
-/** A figure without its unit, as it is written with it: for columns and axes that name the unit once. */
+/** A figure formatted for its unit, but without it: for columns and axes that name the unit once. */
 export function figure(value: number, unit: Unit): string {
   return UNITS[unit](value);
 }
@@ -30,18 +30,18 @@ export function quantity(value: number | null, unit: Unit): string {
   return value === null ? 'none' : `${figure(value, unit)} ${unit}`;
 }
 
-/** Smallest percentage that is told from none. */
+/** Smallest percentage that is shown. */
 const LEAST_PERCENT = 0.0001;
 
 /** A fraction as percent: 0.0123 is `1.23 %`. */
 export function percent(fraction: number): string {
   const value = fraction * 100;
   if (value > 0 && value < LEAST_PERCENT) return `under ${LEAST_PERCENT} %`;
-  // No finer than the smallest that is told.
+  // No finer than the smallest that is shown.
   return quantity(Number(value.toFixed(4)), '%');
 }
 
-/** How far work is, in whole percent: never 100 before the end. */
+/** Progress in whole percent, never 100 before the end. */
 export function progressPercent(fraction: number): string {
   return `${Math.floor(fraction * 100)} %`;
 }
@@ -56,7 +56,7 @@ export function nits(value: number): string {
   return quantity(value, 'cd/m²');
 }
 
-/** A code value, which after a matrix falls between codes: `984`, `983.4`. */
+/** A code value, which may be fractional after a matrix: `984`, `983.4`. */
 export function code(value: number): string {
   return Number.isInteger(value) ? fixed(value, 0) : String(Number(fixed(value, 1)));
 }
@@ -80,11 +80,11 @@ export function bitRate(bits: number): string {
 
 const BYTE_UNITS = ['B', 'kB', 'MB', 'GB', 'TB', 'PB'] as const;
 
-/** `1.40 GB`: powers of a thousand, as disks are sold and copies are counted. */
+/** `1.40 GB`: powers of a thousand, as disk sizes are given. */
 export function bytes(value: number): string {
   let scaled = Math.round(value);
   let unit = 0;
-  // What would be rounded to 1000 of a unit is 1.00 of the next.
+  // A value that would round to 1000 of a unit is written as 1.00 of the next.
   while (scaled >= 999.5 && unit < BYTE_UNITS.length - 1) {
     scaled /= 1000;
     unit += 1;

@@ -1,9 +1,8 @@
 import { fixed } from './numbers.js';
 
 /**
- * How long something lasts: `2.400 s`, `59.9 s`, `3 min 20 s`, `1 h 2 min 3 s`. What rounds up to a minute is
- * one: 59.96 s is `1 min 0 s`. Where two lengths are held against each other they are told as seconds
- * (quantity).
+ * A duration: `2.400 s`, `59.9 s`, `3 min 20 s`, `1 h 2 min 3 s`. A value that rounds up to a minute is
+ * written as one: 59.96 s is `1 min 0 s`. Durations that are compared are given in seconds (quantity).
  */
 export function duration(seconds: number): string {
   if (seconds < 0) return `-${duration(-seconds)}`;
@@ -14,7 +13,7 @@ export function duration(seconds: number): string {
   return Number(tenths) < 60 ? `${tenths} s` : parts(Math.round(seconds)).join(' ');
 }
 
-/** A guess or a time still to go, no finer than it is known: `45 s`, `3 min 20 s`, `2 h 5 min`. */
+/** An estimated or remaining time, rounded: `45 s`, `3 min 20 s`, `2 h 5 min`. */
 export function estimate(seconds: number): string {
   return parts(Math.max(0, Math.round(seconds)))
     .slice(0, 2)
@@ -27,7 +26,7 @@ function parts(seconds: number): string[] {
   return min > 0 ? [`${min} min`, `${s} s`] : [`${s} s`];
 }
 
-/** `2026-11-25 20:04 UTC`; what is no time is shown as it is. */
+/** `2026-11-25 20:04 UTC`; text that is no time is returned as it is. */
 export function moment(iso: string): string {
   const time = new Date(iso);
   if (Number.isNaN(time.getTime())) return iso;

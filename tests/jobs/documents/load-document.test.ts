@@ -40,7 +40,7 @@ describe('a mistake in a target says where, what was given, what is allowed', ()
       'a word that is none',
       `${HEAD}require:\n  signal-rang: {}\n`,
       [
-        't.yaml:5:3: require: no such word here: "signal-rang"',
+        't.yaml:5:3: require: unknown key "signal-rang"',
         'the nearest is signal-range; allowed: ',
         '`goodgate targets --schema` lists',
       ],
@@ -48,7 +48,7 @@ describe('a mistake in a target says where, what was given, what is allowed', ()
     [
       'a word inside a requirement',
       `${HEAD}require:\n  loudness:\n    target: -23\n    tolerence: 0.2\n    tolerance: 0.2\n`,
-      ['t.yaml:7:5: require.loudness: no such word here: "tolerence"', 'nearest is tolerance'],
+      ['t.yaml:7:5: require.loudness: unknown key "tolerence"', 'nearest is tolerance'],
     ],
     [
       'a value out of its limits',
@@ -71,7 +71,7 @@ describe('a mistake in a target says where, what was given, what is allowed', ()
     [
       'a key that is missing, at the map it is missing from',
       `${HEAD}require:\n  raster: { width: 1920 }\n`,
-      ['t.yaml:5:11: require.raster.height: is missing; needed here: a number'],
+      ['t.yaml:5:11: require.raster.height: is missing; expected: a number'],
     ],
     [
       'a form that is none',
@@ -178,7 +178,7 @@ describe('hostile documents are refused', () => {
       't.yaml',
       SMALL_DOCUMENT,
     );
-    expect(() => checkDocument(read, target)).toThrow(/no such word here: "__proto__"/);
+    expect(() => checkDocument(read, target)).toThrow(/unknown key "__proto__"/);
     expect(Object.hasOwn(Object.prototype, 'polluted')).toBe(false);
   });
 });

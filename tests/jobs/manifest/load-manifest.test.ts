@@ -137,7 +137,7 @@ describe('CSV', () => {
     [
       'an unknown heading',
       'file,colour space\na.mov,x\n',
-      /bad\.csv:2: clips\[0\]: no such word here: "colour space"/,
+      /bad\.csv:2: clips\[0\]: unknown key "colour space"/,
     ],
     [
       'a wrong value',

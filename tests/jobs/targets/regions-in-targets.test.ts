@@ -45,7 +45,7 @@ describe('regions in a target', () => {
     [
       'raster: { width: 1, height: 1, regions: [{ from: 0 }] }',
       34,
-      'raster is judged over the whole file and takes no regions; allowed in: ',
+      'raster is judged over the whole file and has no regions; allowed in: ',
     ],
     ['decode: { regions: [{ from: 0 }] }', 13, 'decode is judged over the whole file'],
     [
@@ -56,12 +56,12 @@ describe('regions in a target', () => {
     [
       'raster: { width: 1, height: 1, joinGaps: 2 }',
       34,
-      'raster is judged over the whole file and takes no joinGaps',
+      'raster is judged over the whole file and has no joinGaps',
     ],
     [
       'signal-range: { regions: [{ frm: 0, to: 5 }] }',
       31,
-      'no such word here: "frm"; the nearest is from; allowed: from, to',
+      'unknown key "frm"; the nearest is from; allowed: from, to',
     ],
     ['signal-range: { region: [{ from: 0 }] }', 19, 'the nearest is regions'],
     ['signal-range: { regions: [] }', 28, 'at least 1'],

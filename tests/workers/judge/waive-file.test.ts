@@ -146,7 +146,7 @@ describe('loadWaivers', () => {
     ['a finding that does not exist', ['raster', 'rastre'], '3:14', 'the nearest is raster'],
     ['nobody', ['by: J', 'by: ""'], '4:9', 'at least 1'],
     ['blanks for a reason', ['why: w', 'why: "  "'], '5:10', 'at least 1'],
-    ['a key that does not exist', ['by: J', 'who: J'], '4:5', 'no such word here: "who"'],
+    ['a key that does not exist', ['by: J', 'who: J'], '4:5', 'unknown key "who"'],
     ['half a hash', [SHA_OF_ABC, 'ba7816bf'], '7:13', '64 hex digits'],
   ])('refuses %s, with its place', async (_, [from = '', to = ''], place, message) => {
     await put(`${HEAD}${ENTRY.replace(from, to)}`);
