@@ -2,6 +2,22 @@ import { homedir } from 'node:os';
 import { join, resolve } from 'node:path';
 import type { Tools } from '../workers/ffmpeg/tools.js';
 
+/** Every variable read below, in words. */
+export const ENVIRONMENT_WORDS = [
+  [
+    'REDIS_URL',
+    'Server of the queue, such as redis://host:6379. Unset: a private one. --redis goes before it.',
+  ],
+  [
+    'GOODGATE_STATE',
+    'State folder: the private Redis, and what ffmpeg can do. Default: goodgate in XDG_STATE_HOME.',
+  ],
+  ['XDG_STATE_HOME', 'Where the state folder is by default. Unset: ~/.local/state.'],
+  ['GOODGATE_FFMPEG', 'The ffmpeg that is planned for, makes and measures.'],
+  ['GOODGATE_FFPROBE', 'The ffprobe that reads what files say of themselves.'],
+  ['NO_COLOR', 'No colour on the terminal, where it is set to anything.'],
+] as const;
+
 /** The environment, read here and nowhere else. */
 export interface Environment {
   /** Redis named by the user; null: a private one. */

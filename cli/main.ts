@@ -1,7 +1,7 @@
 #!/usr/bin/env node
 import { CommanderError } from 'commander';
 import { exitCodeOf } from '../jobs/errors.js';
-import { describeError, say } from './print.js';
+import { describeError, warn } from './print.js';
 import { buildProgram } from './program.js';
 
 async function main(): Promise<void> {
@@ -11,8 +11,9 @@ async function main(): Promise<void> {
   });
   // A terminal that was closed, or a log that nobody reads any more, is no reason to end with another code.
   process.stderr.on('error', () => undefined);
-  const program = await buildProgram(process.argv.slice(2));
+  const words = process.argv.slice(2);
   try {
+    const program = await buildProgram(words);
     await program.parseAsync(process.argv);
   } catch (error) {
     if (error instanceof CommanderError) {
@@ -21,7 +22,7 @@ async function main(): Promise<void> {
       process.exitCode = error.exitCode === 0 ? 0 : 2;
       return;
     }
-    say(describeError(error, program.opts<{ debug?: boolean }>().debug ?? false));
+    warn(describeError(error, words.includes('--debug')));
     process.exitCode = process.exitCode === 130 ? 130 : exitCodeOf(error);
   }
 }

@@ -6,8 +6,27 @@ export function print(text = ''): void {
   process.stdout.write(`${text}\n`);
 }
 
-/** What a person should read while data goes elsewhere: stderr. */
+/** How much is told on stderr: problems alone; what a person wants to know; every step as well. */
+export type Speech = 'quiet' | 'usual' | 'verbose';
+
+/** Set once, before a command runs: like the exit code it belongs to the process. */
+let speech: Speech = 'usual';
+
+export function speakAs(chosen: Speech): void {
+  speech = chosen;
+}
+
+export function isQuiet(): boolean {
+  return speech === 'quiet';
+}
+
+/** What a person may want to know while data goes elsewhere: stderr, unless it is to be quiet. */
 export function say(text = ''): void {
+  if (!isQuiet()) process.stderr.write(`${text}\n`);
+}
+
+/** What a person has to know, however quiet it is to be: a problem, or a caution. */
+export function warn(text: string): void {
   process.stderr.write(`${text}\n`);
 }
 

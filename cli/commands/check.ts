@@ -9,49 +9,59 @@ import { formatFindingsJson } from '../../workers/report/findings-json.js';
 import { formatFindings } from '../../workers/report/findings-text.js';
 import { formatJunit } from '../../workers/report/junit.js';
 import { checkFiles } from '../check/check-files.js';
-import { colourOption } from '../colour-option.js';
 import { readEnvironment } from '../environment.js';
+import type { CommandHelp } from '../help/command-help.js';
 import { interruptSignal } from '../interrupt.js';
 import { startLogging } from '../logging.js';
-import { print, say } from '../print.js';
+import { print, say, warn } from '../print.js';
 import { fractionProgress } from '../progress/fraction-progress.js';
-import { repeatable } from './options.js';
+import { colourOfFileOption, targetsOption } from './options.js';
 
 interface Options {
   target: string[];
   format: 'text' | 'json' | 'junit';
   report?: string;
   strict?: boolean;
+  verbose?: boolean;
   colour?: WrittenColour;
 }
+
+export const help: CommandHelp = {
+  examples: [
+    ['goodgate check master.mov --target uhd-pq-master', 'findings for a person, misses first'],
+    ['goodgate check *.mov -t ./house.yaml --report qc', 'by a target of your own, and a report to open'],
+    ['goodgate check master.mov -t hd-sdr-master --format junit > qc.xml', 'for CI'],
+  ],
+  exits: {
+    0: 'all pass; warnings are allowed, unless --strict',
+    1: 'a verdict is fail; with --strict also a warning, or what is unmeasured',
+    2: 'the request is wrong: an option, a target, a missing file, a folder',
+    3: 'nothing failed, but something could not be done, read or measured',
+    130: true,
+  },
+};
 
 export function register(program: Command): void {
   program
     .command('check')
     .description('measure finished files and judge them against a delivery target')
     .argument('<file...>', 'masters to check')
-    .addOption(repeatable('-t, --target <name>', 'target, a name or a file', 'none'))
+    .addOption(targetsOption('none'))
     .addOption(
       new Option('--format <format>', 'what is written to stdout')
         .choices(['text', 'json', 'junit'])
         .default('text'),
+    )
+    .addOption(
+      new Option('--json', 'the same as --format json').conflicts('format').implies({ format: 'json' }),
     )
     .option(
       '--report <folder>',
       'write report.html, findings.csv, markers, measurements and verdicts here as well',
     )
     .option('--strict', 'treat warnings and unmeasured requirements as failures, unless they are waived')
-    .option(
-      '--colour <colour>',
-      'colour of a file whose tags do not state it, such as S-Log3/S-Gamut3.Cine or PQ',
-      (text) => colourOption('--colour', text),
-    )
-    .addHelpText(
-      'after',
-      '\nExit codes: 0 all pass, 1 a verdict is fail, 2 the request is wrong,\n3 a requirement could not be measured or the work could not be done.\nWith --strict an unmeasured requirement ends in 1.',
-    )
+    .addOption(colourOfFileOption())
     .action(async (files: string[], options: Options) => {
-      const isDebug = program.opts<{ debug?: boolean }>().debug ?? false;
       if (options.target.length === 0) {
         throw new GoodgateError('bad-option', {
           what: 'no target is named to check against',
@@ -70,7 +80,7 @@ export function register(program: Command): void {
         const { verdicts, unmarked } = await checkFiles(files, targets, {
           ...{ environment, report, signal: interrupt.signal },
           colour: options.colour,
-          log: startLogging({ level: isDebug ? 'debug' : 'silent' }).log,
+          log: startLogging({ level: options.verbose ? 'debug' : 'silent' }).log,
           onProgress: progress.update,
           onHash: hashing.update,
         });
@@ -78,7 +88,7 @@ export function register(program: Command): void {
         hashing.stop();
         if (report !== null) {
           say(`report: ${visible(report)}/report.html`);
-          for (const { file, reason } of unmarked) say(visible(`no markers for ${file}: ${reason}`));
+          for (const { file, reason } of unmarked) warn(visible(`no markers for ${file}: ${reason}`));
         }
         if (options.format === 'json') print(formatFindingsJson(verdicts).trimEnd());
         else if (options.format === 'junit') print(formatJunit(verdicts).trimEnd());

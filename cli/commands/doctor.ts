@@ -3,7 +3,9 @@ import { visible, wrap } from '../../jobs/words/plain-text.js';
 import type { Check } from '../../workers/doctor/check.js';
 import { examine } from '../../workers/doctor/doctor.js';
 import { readEnvironment } from '../environment.js';
+import type { CommandHelp } from '../help/command-help.js';
 import { print, printJson } from '../print.js';
+import { redisOption } from './options.js';
 
 const WIDTH = 80;
 const LABEL = { yes: 'OK', limited: 'LIMITED', no: 'MISSING' } as const;
@@ -19,11 +21,19 @@ function rows(check: Check): string[] {
     .map((line, index) => `${index === 0 ? head : ' '.repeat(indent)}${line}`);
 }
 
+export const help: CommandHelp = {
+  examples: [
+    ['goodgate doctor', 'what this machine has and lacks'],
+    ['goodgate doctor --out /work', 'and whether this disk will do'],
+  ],
+  exits: { 0: 'goodgate can work here', 3: 'something it needs is missing' },
+};
+
 export function register(program: Command): void {
   program
     .command('doctor')
     .description('check what this machine can and cannot do, and how to fix it')
-    .option('--redis <url>', 'use this Redis server instead of the private one')
+    .addOption(redisOption())
     .option('-o, --out <folder>', 'check the disk of this folder as well')
     .option('--json', 'print one document')
     .action(async (options: { redis?: string; out?: string; json?: boolean }) => {

@@ -8,6 +8,7 @@ import { levelOnScale, SCALES, type ScaleName } from '../../signal/levels/scale.
 import type { Named } from '../../signal/named.js';
 import { TRANSFER_FUNCTIONS } from '../../signal/transfer/transfer-functions.js';
 import { MATRICES } from '../../signal/ycbcr.js';
+import type { CommandHelp } from '../help/command-help.js';
 import { cardText, levelText, namesText } from '../levels-text.js';
 import { print, printJson } from '../print.js';
 import { repeatable } from './options.js';
@@ -23,6 +24,16 @@ interface LevelsOptions {
 /** What most deliveries are in; the scale of the value itself comes first. */
 const FEW_SCALES: readonly ScaleName[] = ['bt709', 'smpte2084', 'arib-std-b67'];
 const ALL_SCALES = SCALES.map(({ name }) => name);
+
+export const help: CommandHelp = {
+  examples: [
+    ['goodgate levels', 'the card of a crew: grey, skin and white'],
+    ['goodgate levels 61% --from S-Log3', 'percent; 598 would be a code of 10 bits'],
+    ['goodgate levels 203nits --from PQ --to HLG --to S-Log3', 'light, on the scales asked for'],
+    ['goodgate levels --names', 'every name a colour can be written with'],
+  ],
+  exits: { 0: 'told' },
+};
 
 export function register(program: Command): void {
   program

@@ -1,3 +1,4 @@
+import { resolve } from 'node:path';
 import type { Command } from 'commander';
 import { GoodgateError } from '../../jobs/errors.js';
 import type { WrittenColour } from '../../jobs/manifest/colour-words.js';
@@ -9,8 +10,9 @@ import type { RenderingColour } from '../../signal/rendering/rendering-colour.js
 import { writeWhole } from '../../workers/batch/write-whole.js';
 import { readCube } from '../../workers/rendering/bake-files.js';
 import { colourOption } from '../colour-option.js';
+import type { CommandHelp } from '../help/command-help.js';
 import { requireNewFile } from '../new-file.js';
-import { say } from '../print.js';
+import { printJson, say } from '../print.js';
 
 interface LutOptions {
   readonly from: WrittenColour;
@@ -18,7 +20,8 @@ interface LutOptions {
   readonly size: number;
   readonly exposure: number;
   readonly look?: string;
-  readonly output: string;
+  readonly out: string;
+  readonly json?: boolean;
   readonly force?: boolean;
 }
 
@@ -28,6 +31,17 @@ const MAX_STOPS = 10;
 const WIDTH = 80;
 const ONE_CUBE =
   'A single cube is wrong by more than a code in places; more points (--size 65) bring it closer. goodgate itself renders with curves and a matrix around its cube, which are exact.';
+
+export const help: CommandHelp = {
+  examples: [
+    ['goodgate lut --from S-Log3/S-Gamut3.Cine --to Rec.709 -o show.cube', 'camera log to a monitor'],
+    [
+      'goodgate lut --from S-Log3 --to PQ --exposure +0.5 --size 65 -o pq.cube',
+      'half a stop brighter, to HDR',
+    ],
+  ],
+  exits: { 0: 'the cube is written' },
+};
 
 export function register(program: Command): void {
   program
@@ -41,17 +55,23 @@ export function register(program: Command): void {
       '--look <file>',
       'a .cube look: from camera log to the target in place of the rendering, or applied after it',
     )
-    .requiredOption('-o, --output <file>', 'the .cube to write')
+    .requiredOption('-o, --out <file>', 'the .cube to write')
     .option('--force', 'replace a .cube that is there')
+    .option('--json', 'print where it is and how exact it is')
     .action(async (options: LutOptions) => {
-      await requireNewFile(options.output, { force: options.force ?? false, endings: ['.cube'] });
-      const { cube, error } = bakeSingleCube(await renderingOf(options), options.size);
-      await writeWhole(options.output, formatCube(cube));
+      await requireNewFile(options.out, { force: options.force ?? false, endings: ['.cube'] });
+      const { cube, error, inside } = bakeSingleCube(await renderingOf(options), options.size);
+      await writeWhole(options.out, formatCube(cube));
       for (const line of cube.comments) for (const part of wrap(line, WIDTH)) say(part);
       if (error.p999 > 1) {
         for (const line of wrap(ONE_CUBE, WIDTH)) say(line);
       }
-      say(`cube: ${visible(options.output)}, ${options.size} points an edge`);
+      if (options.json) {
+        const { title, comments } = cube;
+        printJson({ file: resolve(options.out), title, points: options.size, error, inside, comments });
+        return;
+      }
+      say(`cube: ${visible(options.out)}, ${options.size} points an edge`);
     });
 }
 

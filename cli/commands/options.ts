@@ -1,5 +1,5 @@
 import { InvalidArgumentError, Option } from 'commander';
-import { GoodgateError } from '../../jobs/errors.js';
+import { colourOption } from '../colour-option.js';
 import { LOG_LEVELS, type LogLevel } from '../logging.js';
 
 /**
@@ -13,18 +13,37 @@ export function repeatable(flags: string, words: string, without: string): Optio
     .default([], without);
 }
 
+/** Options that several commands share: one name, one letter, one meaning. */
+export const targetsOption = (without: string): Option =>
+  repeatable('-t, --target <name>', 'target, a name or a file', without);
+export const outFolderOption = (): Option =>
+  new Option('-o, --out <folder>', 'the batch folder (default: beside the manifest, named after it)');
+export const replaceOption = (): Option =>
+  new Option('--replace', 'give the folder to this batch, though it holds clips of another');
+export const jobsOption = (): Option =>
+  new Option('-j, --jobs <number>', 'clips worked on at once (default: what fits this machine)').argParser(
+    wholeNumber,
+  );
+export const redisOption = (): Option =>
+  new Option('--redis <url>', 'use this Redis server instead of the private one');
+export const logLevelOption = (level: LogLevel): Option =>
+  new Option('--log-level <level>', 'lowest level of log lines on stderr').choices(LOG_LEVELS).default(level);
+export const colourOfFileOption = (): Option =>
+  new Option(
+    '--colour <colour>',
+    'colour of a file whose tags do not state it, such as S-Log3/S-Gamut3.Cine or PQ',
+  ).argParser((text) => colourOption('--colour', text));
+
+/** How much every command tells; on the program itself as well, so that they may stand before its name. */
+export function commonOptions(): Option[] {
+  return [
+    new Option('-q, --quiet', 'tell nothing on stderr but problems').conflicts('verbose'),
+    new Option('-v, --verbose', 'tell every step on stderr as well'),
+    new Option('--debug', 'print the stack of an error'),
+  ].map((option) => option.helpGroup('Options of all commands:'));
+}
+
 export function wholeNumber(value: string): number {
   if (!/^[1-9]\d{0,5}$/.test(value)) throw new InvalidArgumentError('A whole number from 1 on is needed.');
   return Number(value);
-}
-
-export function chosenLevel(value: string | undefined): LogLevel {
-  const level = LOG_LEVELS.find((known) => known === value);
-  if (level === undefined) {
-    throw new GoodgateError('bad-option', {
-      what: `--log-level ${value ?? ''} is not a level`,
-      next: `use one of ${LOG_LEVELS.join(', ')}`,
-    });
-  }
-  return level;
 }

@@ -15,13 +15,15 @@ import {
 import { formatRational, parseRational } from '../../signal/rational.js';
 import { PATTERN_EXTENSIONS, writePattern } from '../../workers/pattern/write-pattern.js';
 import { readEnvironment } from '../environment.js';
+import type { CommandHelp } from '../help/command-help.js';
 import { interruptSignal } from '../interrupt.js';
 import { requireNewFile } from '../new-file.js';
-import { say } from '../print.js';
+import { printJson, say } from '../print.js';
 import { wholeNumber } from './options.js';
 
 interface PatternOptions {
-  readonly output: string;
+  readonly out: string;
+  readonly json?: boolean;
   readonly force?: boolean;
   readonly frames: number;
   readonly rate: string;
@@ -29,27 +31,36 @@ interface PatternOptions {
   readonly depth?: string;
 }
 
+export const help: CommandHelp = {
+  examples: [
+    ['goodgate pattern bt2111-pq -o bars.mkv', 'colour bars for PQ'],
+    ['goodgate pattern ramp --size 3840x2160 --depth 12 -o ramp.mkv', 'every code of 12 bits'],
+  ],
+  exits: { 0: 'the file is written', 130: true },
+};
+
 export function register(program: Command): void {
   program
     .command('pattern')
     .description("write a standard's test picture as a lossless file with its exact codes")
     .argument('<name>', PATTERN_NAMES.join(', '))
-    .requiredOption('-o, --output <file>', `the file to write (${PATTERN_EXTENSIONS.join(', ')})`)
+    .requiredOption('-o, --out <file>', `the file to write (${PATTERN_EXTENSIONS.join(', ')})`)
     .option('--force', 'replace a file of these that is there')
+    .option('--json', 'print what was written, and where')
     .option('--frames <count>', 'how many frames', wholeNumber, 25)
     .option('--rate <rate>', 'frames a second', rateOption, '25/1')
     .option('--size <size>', 'ramp and zone-plate: WIDTHxHEIGHT (default: 1920x1080)')
     .option('--depth <bits>', 'ramp and zone-plate: 10 or 12 bits (default: 10)')
     .action(async (text: string, options: PatternOptions) => {
       const name = patternName(text);
-      await requireNewFile(resolve(options.output), {
+      await requireNewFile(resolve(options.out), {
         force: options.force ?? false,
         endings: PATTERN_EXTENSIONS,
       });
       const picture = makePattern(name, shapeOption(name, options));
       const interrupt = interruptSignal();
       try {
-        await writePattern(picture, resolve(options.output), {
+        await writePattern(picture, resolve(options.out), {
           frames: options.frames,
           frameRate: options.rate,
           tools: readEnvironment().tools,
@@ -58,10 +69,26 @@ export function register(program: Command): void {
       } finally {
         interrupt.dispose();
       }
+      if (options.json) {
+        const { width, height, depth, title, source } = picture;
+        const { frames, rate } = options;
+        printJson({
+          file: resolve(options.out),
+          pattern: name,
+          title,
+          source,
+          width,
+          height,
+          depth,
+          frames,
+          rate,
+        });
+        return;
+      }
       say(
         `${picture.title}: ${picture.width}x${picture.height}, ${picture.depth} bits, after ${picture.source}`,
       );
-      say(`pattern: ${visible(options.output)}, ${count(options.frames, 'frame')}`);
+      say(`pattern: ${visible(options.out)}, ${count(options.frames, 'frame')}`);
     });
 }
 

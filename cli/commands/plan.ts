@@ -1,10 +1,11 @@
 import type { Command } from 'commander';
 import { readEnvironment } from '../environment.js';
+import type { CommandHelp } from '../help/command-help.js';
 import { interruptSignal } from '../interrupt.js';
 import { planText } from '../plan-text.js';
 import { prepareShown } from '../prepare-shown.js';
 import { print, printJson } from '../print.js';
-import { repeatable, wholeNumber } from './options.js';
+import { jobsOption, outFolderOption, targetsOption } from './options.js';
 
 interface Options {
   target: string[];
@@ -14,14 +15,27 @@ interface Options {
   json?: boolean;
 }
 
+export const help: CommandHelp = {
+  examples: [
+    ['goodgate plan a001.yaml', 'what would be made, by the targets of the manifest'],
+    ['goodgate plan /volumes/A001 -t proxy-h264 --all', 'of a folder, every clip by itself'],
+    ['goodgate plan a001.yaml --json > plan.json', 'for a program'],
+  ],
+  exits: {
+    0: 'all can be done',
+    3: 'something is refused or unreadable, or the work could not be done',
+    130: true,
+  },
+};
+
 export function register(program: Command): void {
   program
     .command('plan')
     .description('show jobs, sizes, times, space needed and every loss; queue nothing')
     .argument('<manifest>', 'a manifest, or a folder to scan')
-    .addOption(repeatable('-t, --target <name>', 'target for every clip, a name or a file', "the manifest's"))
-    .option('-o, --out <folder>', 'the batch folder to plan for')
-    .option('-j, --jobs <number>', 'clips worked on at once', wholeNumber)
+    .addOption(targetsOption("the manifest's"))
+    .addOption(outFolderOption())
+    .addOption(jobsOption())
     .option('--all', 'tell every clip by itself; without it clips of one kind are told together')
     .option('--json', 'print the plan as one document (goodgate/plan@1)')
     .action(async (input: string, options: Options) => {

@@ -1,13 +1,21 @@
 import type { Command } from 'commander';
 import { readEnvironment } from '../environment.js';
+import type { CommandHelp } from '../help/command-help.js';
 import { interruptSignal } from '../interrupt.js';
-import { LOG_LEVELS, type LogLevel } from '../logging.js';
+import type { LogLevel } from '../logging.js';
 import { prepareShown } from '../prepare-shown.js';
 import { print, printJson, say } from '../print.js';
 import { batchExitCode } from '../run/batch-outcome.js';
 import { runBatch } from '../run/run-batch.js';
 import { batchSummary, documentsOf } from '../run/summary.js';
-import { chosenLevel, repeatable, wholeNumber } from './options.js';
+import {
+  jobsOption,
+  logLevelOption,
+  outFolderOption,
+  redisOption,
+  replaceOption,
+  targetsOption,
+} from './options.js';
 
 interface Options {
   target: string[];
@@ -17,29 +25,43 @@ interface Options {
   redis?: string;
   strict?: boolean;
   json?: boolean;
-  logLevel?: string;
+  logLevel: LogLevel;
 }
+
+export const help: CommandHelp = {
+  notes: [
+    'Ctrl-C stops cleanly; the same command again does only what is missing.',
+    'The batch folder then holds outputs, measurements, verdicts, logs/batch.log, batch.json and report.html.',
+  ],
+  examples: [
+    ['goodgate run a001.yaml --out /work/a001', 'what the manifest asks for'],
+    ['goodgate run /volumes/A001 -t proxy-h264', 'a folder without a manifest'],
+    ['goodgate run a001.yaml --json -q > batch.json', 'for a program: one document and problems alone'],
+  ],
+  exits: {
+    0: 'all pass; warnings are allowed, unless --strict',
+    1: 'a verdict is fail; with --strict also a warning, or what is unmeasured',
+    2: 'the request is wrong: an option, a document, a target, an empty folder',
+    3: 'nothing failed, but something could not be done, read or measured',
+    130: true,
+  },
+};
 
 export function register(program: Command): void {
   program
     .command('run')
     .description('plan, make, measure, judge and report on this machine, now')
     .argument('<manifest>', 'a manifest, or a folder to scan')
-    .addOption(repeatable('-t, --target <name>', 'target for every clip, a name or a file', "the manifest's"))
-    .option('-o, --out <folder>', 'the batch folder (default: beside the manifest, named after it)')
-    .option('--replace', 'give the folder to this batch, though it holds clips of another')
-    .option('-j, --jobs <number>', 'clips worked on at once (default: what fits this machine)', wholeNumber)
-    .option('--redis <url>', 'use this Redis server instead of the private one')
+    .addOption(targetsOption("the manifest's"))
+    .addOption(outFolderOption())
+    .addOption(replaceOption())
+    .addOption(jobsOption())
+    .addOption(redisOption())
     .option('--strict', 'treat warnings as failures')
     .option('--json', 'print batch.json when done, and nothing else on stdout')
-    .option('--log-level <level>', `lowest level of log lines on stderr: ${LOG_LEVELS.join(', ')}`, 'silent')
-    .addHelpText(
-      'after',
-      '\nCtrl-C stops cleanly. Running the same command again does only what is missing.\nThe folder then holds outputs, measurements, verdicts, logs/batch.log, batch.json and report.html.',
-    )
+    .addOption(logLevelOption('silent'))
     .action(async (input: string, options: Options) => {
       const environment = readEnvironment();
-      const level: LogLevel = chosenLevel(options.logLevel);
       const interrupt = interruptSignal(() => say('\nstopping: running clips go back to the queue ...'));
       try {
         const prepared = await prepareShown({
@@ -53,7 +75,7 @@ export function register(program: Command): void {
         const batch = await runBatch(prepared, {
           environment,
           redis: options.redis,
-          logLevel: level,
+          logLevel: options.logLevel,
           signal: interrupt.signal,
           replace: options.replace ?? false,
         });

@@ -1,4 +1,4 @@
-import { resolve } from 'node:path';
+import { extname, resolve } from 'node:path';
 import type { Command } from 'commander';
 import { formatManifest } from '../../jobs/manifest/load-manifest.js';
 import { count } from '../../jobs/words/numbers.js';
@@ -6,11 +6,24 @@ import { visible } from '../../jobs/words/plain-text.js';
 import { writeWhole } from '../../workers/batch/write-whole.js';
 import { scanFolder } from '../../workers/probe/card/scan-folder.js';
 import { readEnvironment } from '../environment.js';
+import type { CommandHelp } from '../help/command-help.js';
 import { interruptSignal } from '../interrupt.js';
 import { requireNewFile } from '../new-file.js';
-import { print, say } from '../print.js';
+import { print, say, warn } from '../print.js';
 import { scanProgress } from '../progress/scan-progress.js';
 import { requireClips } from '../require-clips.js';
+
+export const help: CommandHelp = {
+  notes: [
+    'Files that cannot be read are listed in the manifest with the reason. Add there what the files do not state: camera curve, look, exposure, targets.',
+  ],
+  examples: [
+    ['goodgate scan /volumes/A001 -o a001.yaml', 'one card'],
+    ['goodgate scan /volumes/A001 /volumes/A002 -o night4.yaml', 'two in one manifest'],
+    ['goodgate scan /volumes/A001 --json', 'for a program'],
+  ],
+  exits: { 0: 'the manifest is written, also where it lists files that cannot be read', 130: true },
+};
 
 export function register(program: Command): void {
   program
@@ -19,11 +32,8 @@ export function register(program: Command): void {
     .argument('<folder...>', 'folders copied from camera cards')
     .option('-o, --out <file>', 'write the manifest here (default: -, which is stdout)')
     .option('--force', 'replace a manifest that is there, and what was written into it by hand')
-    .addHelpText(
-      'after',
-      '\nFiles that cannot be read are listed in the manifest with the reason.\nAdd there what the files do not state: camera curve, look, exposure, targets.',
-    )
-    .action(async (folders: string[], options: { out?: string; force?: boolean }) => {
+    .option('--json', 'write the manifest as JSON')
+    .action(async (folders: string[], options: { out?: string; force?: boolean; json?: boolean }) => {
       // As everywhere in a shell, `-` is stdout.
       const file = options.out === '-' ? undefined : options.out;
       if (file !== undefined) {
@@ -42,10 +52,11 @@ export function register(program: Command): void {
         progress.stop();
         const unreadable = manifest.unreadable ?? [];
         requireClips(manifest.clips.length + unreadable.length, manifest.root);
-        const text = formatManifest(manifest);
+        const isJson = options.json || extname(file ?? '').toLowerCase() === '.json';
+        const text = isJson ? `${JSON.stringify(manifest, null, 2)}\n` : formatManifest(manifest);
         if (file === undefined) print(text.trimEnd());
         else await writeWhole(resolve(file), text);
-        for (const { file, reason } of unreadable) say(`cannot read ${visible(file)}: ${visible(reason)}`);
+        for (const { file, reason } of unreadable) warn(`cannot read ${visible(file)}: ${visible(reason)}`);
         say(
           `${count(manifest.clips.length, 'clip')}${unreadable.length === 0 ? '' : `, ${count(unreadable.length, 'file')} unreadable`}${file === undefined ? '' : `; wrote ${visible(file)}`}`,
         );

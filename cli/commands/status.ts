@@ -11,8 +11,10 @@ import { visible } from '../../jobs/words/plain-text.js';
 import { progressPercent } from '../../jobs/words/quantities.js';
 import { readBatch } from '../../workers/batch/assemble.js';
 import { readEnvironment } from '../environment.js';
+import type { CommandHelp } from '../help/command-help.js';
 import { openQueue } from '../open-queue.js';
 import { print, printJson } from '../print.js';
+import { redisOption } from './options.js';
 
 interface ClipState {
   readonly clip: string;
@@ -80,12 +82,21 @@ function line(batch: BatchState): string {
   return `${batch.batch}  ${visible(batch.title)}\n  ${parts.join(', ')}\n  ${visible(batch.out)}`;
 }
 
+export const help: CommandHelp = {
+  examples: [
+    ['goodgate status', 'all batches on the queue'],
+    ['goodgate status /work/a001', 'each clip of one, by its folder or the beginning of its id'],
+    ['goodgate status --json', 'for a program'],
+  ],
+  exits: { 0: 'told', 2: 'no such batch, or a wrong option', 3: 'the queue does not answer' },
+};
+
 export function register(program: Command): void {
   program
     .command('status')
     .description('show what is queued, running, done and failed')
     .argument('[batch]', "a batch's id, the beginning of it, or its folder")
-    .option('--redis <url>', 'use this Redis server instead of the private one')
+    .addOption(redisOption())
     .option('--json', 'print one document')
     .action(async (wanted: string | undefined, options: { redis?: string; json?: boolean }) => {
       const queue = await openQueue(readEnvironment(), options.redis);

@@ -5,24 +5,37 @@ import { count } from '../../jobs/words/numbers.js';
 import { visible } from '../../jobs/words/plain-text.js';
 import { queueBatch } from '../../planner/queue-batch.js';
 import { readEnvironment } from '../environment.js';
+import type { CommandHelp } from '../help/command-help.js';
 import { interruptSignal } from '../interrupt.js';
 import { lockFolder } from '../lock-folder.js';
 import { openQueue } from '../open-queue.js';
 import { prepareShown } from '../prepare-shown.js';
-import { print, printJson, say } from '../print.js';
+import { print, printJson, say, warn } from '../print.js';
 import { openBatchFolder } from '../run/batch-folder.js';
 import { newRun } from '../run/run-batch.js';
-import { repeatable } from './options.js';
+import { outFolderOption, redisOption, replaceOption, targetsOption } from './options.js';
+
+export const help: CommandHelp = {
+  examples: [
+    ['goodgate submit a001.yaml -t proxy-h264 --out /work/a001', 'queue a batch; workers do the rest'],
+    ['goodgate submit a001.yaml --json', 'and print its id for a program'],
+  ],
+  exits: {
+    0: 'all clips are queued',
+    3: 'something is refused or unreadable (the rest is queued), or nothing could be queued',
+    130: true,
+  },
+};
 
 export function register(program: Command): void {
   program
     .command('submit')
     .description('plan and queue only; workers on any machine do the rest (goodgate work)')
     .argument('<manifest>', 'a manifest, or a folder to scan')
-    .addOption(repeatable('-t, --target <name>', 'target for every clip, a name or a file', "the manifest's"))
-    .option('-o, --out <folder>', 'the batch folder (default: beside the manifest, named after it)')
-    .option('--replace', 'give the folder to this batch, though it holds clips of another')
-    .option('--redis <url>', 'use this Redis server instead of the private one')
+    .addOption(targetsOption("the manifest's"))
+    .addOption(outFolderOption())
+    .addOption(replaceOption())
+    .addOption(redisOption())
     .option('--json', 'print { batch, out, jobs }')
     .action(
       async (
@@ -67,10 +80,10 @@ export function register(program: Command): void {
             say(`out: ${visible(plan.out)}\nnext: goodgate work, then goodgate status ${plan.id}`);
           }
           for (const { clip, target, reason } of plan.refused) {
-            say(`refused: ${visible(clip)}${target === null ? '' : ` -> ${target}`}: ${visible(reason)}`);
+            warn(`refused: ${visible(clip)}${target === null ? '' : ` -> ${target}`}: ${visible(reason)}`);
           }
           for (const { file, reason } of prepared.unreadable)
-            say(`cannot read ${visible(file)}: ${visible(reason)}`);
+            warn(`cannot read ${visible(file)}: ${visible(reason)}`);
           if (plan.refused.length + prepared.unreadable.length > 0) process.exitCode = 3;
         } finally {
           interrupt.dispose();

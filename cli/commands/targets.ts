@@ -4,6 +4,7 @@ import { builtInTargets, loadLayeredTarget } from '../../jobs/targets/load-targe
 import type { Target } from '../../jobs/targets/target.js';
 import { visible, wrap } from '../../jobs/words/plain-text.js';
 import { requirementTable } from '../../workers/judge/requirement-table.js';
+import type { CommandHelp } from '../help/command-help.js';
 import { print, printJson } from '../print.js';
 import { formatRequirements, requirementsPage } from '../requirements-text.js';
 import { formatTarget } from '../target-text.js';
@@ -26,13 +27,23 @@ function printRequirements({ json, requirements }: Options): void {
   else print(formatRequirements(table));
 }
 
+export const help: CommandHelp = {
+  examples: [
+    ['goodgate targets', 'list the built-in ones'],
+    ['goodgate targets uhd-pq-master', 'one whole, with the source of every limit'],
+    ['goodgate targets ./house.yaml', 'is a target of your own right?'],
+    ['goodgate targets --requirements', 'all that a target can require'],
+  ],
+  exits: { 0: 'told, and right' },
+};
+
 export function register(program: Command): void {
   program
     .command('targets')
     .description(
       'list the built-in targets; show and validate one, with everything it extends merged in and where each value comes from',
     )
-    .argument('[name]', 'a built-in name or the path of a target file')
+    .argument('[target]', 'a built-in name or the path of a target file')
     .option('--json', 'print one document')
     .addOption(
       new Option(

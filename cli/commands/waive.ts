@@ -10,8 +10,9 @@ import { visible } from '../../jobs/words/plain-text.js';
 import { fileState, whileUnchanged } from '../../workers/file/file-state.js';
 import { hashFile } from '../../workers/file/hash-file.js';
 import { writeWaiver } from '../../workers/judge/write-waiver.js';
+import type { CommandHelp } from '../help/command-help.js';
 import { interruptSignal } from '../interrupt.js';
-import { print, say } from '../print.js';
+import { print, printJson, warn } from '../print.js';
 import { fractionProgress } from '../progress/fraction-progress.js';
 
 interface Options {
@@ -23,7 +24,22 @@ interface Options {
   unmeasured?: boolean;
   from?: string;
   to?: string;
+  json?: boolean;
 }
+
+export const help: CommandHelp = {
+  notes: [
+    'A waiver holds for the very file it was given for (its SHA-256 is kept with it). The finding is still reported, with who accepted it and why; it no longer fails the file.',
+  ],
+  examples: [
+    [
+      'goodgate waive a.mov --finding raster --by RI --why agreed --until 2030-01-31',
+      'for the whole programme',
+    ],
+    ['... --from 10:00:12:00 --to 10:00:14:00', 'for a part of it'],
+  ],
+  exits: { 0: 'the waiver is written', 130: true },
+};
 
 export function register(program: Command): void {
   program
@@ -34,17 +50,14 @@ export function register(program: Command): void {
     .requiredOption('--by <who>', 'who accepts it')
     .requiredOption('--why <text>', 'why it can be accepted')
     .requiredOption('--until <date>', 'last day it holds, YYYY-MM-DD')
-    .option('--target <name>', 'only for verdicts against this target, a name or a file')
+    .option('-t, --target <name>', 'only for verdicts against this target, a name or a file')
     .option(
       '--unmeasured',
       'accept that it could not be measured; without this, only what was measured is accepted',
     )
     .option('--from <timecode>', 'first frame it holds for: a timecode of the file, or a frame from 0')
     .option('--to <timecode>', 'first frame it no longer holds for')
-    .addHelpText(
-      'after',
-      '\nA waiver holds for the very file it was given for (its SHA-256 is kept with it). The finding is still\nreported, with who accepted it and why; it no longer fails the file.',
-    )
+    .option('--json', 'print { file, waiver }')
     .action(async (file: string, options: Options) => {
       const master = resolve(file);
       await fileState(master);
@@ -58,9 +71,12 @@ export function register(program: Command): void {
         );
         progress.stop();
         const written = await writeWaiver(master, { ...wanted, sha256 });
-        print(`waived: ${wanted.finding} until ${wanted.until}, by ${visible(wanted.by)}`);
-        print(`in:     ${visible(written)}`);
-        if (wanted.finding === 'flashes') say(`A waiver makes no flashing picture safe. ${FLASH_CAUTION}`);
+        if (options.json) printJson({ file: written, waiver: { ...wanted, sha256 } });
+        else {
+          print(`waived: ${wanted.finding} until ${wanted.until}, by ${visible(wanted.by)}`);
+          print(`in:     ${visible(written)}`);
+        }
+        if (wanted.finding === 'flashes') warn(`A waiver makes no flashing picture safe. ${FLASH_CAUTION}`);
       } finally {
         progress.stop();
         interrupt.dispose();

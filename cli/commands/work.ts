@@ -14,14 +14,15 @@ import { startClipWorker } from '../../workers/queue/clip-worker.js';
 import { startReportWorker } from '../../workers/queue/report-worker.js';
 import { shareParts } from '../../workers/queue/shared-parts.js';
 import { readEnvironment } from '../environment.js';
+import type { CommandHelp } from '../help/command-help.js';
 import { interruptSignal } from '../interrupt.js';
-import { LOG_LEVELS, startLogging } from '../logging.js';
+import { type LogLevel, startLogging } from '../logging.js';
 import { openQueue } from '../open-queue.js';
 import { defaultWorkers } from '../prepare-plan.js';
-import { say } from '../print.js';
+import { say, warn } from '../print.js';
 import { goodgateVersion } from '../version.js';
 import { isOpen, parseWindow, type WorkWindow } from '../work-window.js';
-import { chosenLevel, repeatable, wholeNumber } from './options.js';
+import { logLevelOption, redisOption, repeatable, wholeNumber } from './options.js';
 
 interface Options {
   concurrency?: number;
@@ -29,7 +30,7 @@ interface Options {
   root: string[];
   redis?: string;
   untilEmpty?: boolean;
-  logLevel?: string;
+  logLevel: LogLevel;
 }
 
 const LOOK_EVERY_MS = 1_000;
@@ -46,7 +47,7 @@ function windowArgument(value: string): WorkWindow {
 }
 
 /** A logger per batch file, opened once. */
-function batchLogs(level: ReturnType<typeof chosenLevel>) {
+function batchLogs(level: LogLevel) {
   const open = new Map<string, Log>();
   return (out: string): Log => {
     const known = open.get(out);
@@ -56,6 +57,16 @@ function batchLogs(level: ReturnType<typeof chosenLevel>) {
     return made;
   };
 }
+
+export const help: CommandHelp = {
+  notes: ['Ctrl-C or SIGTERM stops at once and gives running clips back to the queue: nothing is lost.'],
+  examples: [
+    ['goodgate work --root /volumes --root /work', 'take clips that lie there until stopped'],
+    ['goodgate work --between 20:00-07:00', 'at night, by local time'],
+    ['goodgate work --until-empty', 'end when the queue is empty'],
+  ],
+  exits: { 0: 'the queue is empty (--until-empty)', 130: true },
+};
 
 export function register(program: Command): void {
   program
@@ -74,16 +85,12 @@ export function register(program: Command): void {
     .addOption(
       repeatable('--root <folder>', 'folder this worker may read from and write to', 'the current folder'),
     )
-    .option('--redis <url>', 'use this Redis server instead of the private one')
+    .addOption(redisOption())
     .option('--until-empty', 'end when the queue is empty')
-    .option('--log-level <level>', `lowest level of log lines on stderr: ${LOG_LEVELS.join(', ')}`, 'info')
-    .addHelpText(
-      'after',
-      '\nCtrl-C or SIGTERM stops at once and gives running clips back to the queue: nothing is lost.',
-    )
+    .addOption(logLevelOption('info'))
     .action(async (options: Options) => {
       const environment = readEnvironment();
-      const level = chosenLevel(options.logLevel);
+      const level = options.logLevel;
       const interrupt = interruptSignal(() => say('stopping: running clips go back to the queue ...'));
       const logging = startLogging({ level });
       const roots = (options.root.length === 0 ? ['.'] : options.root).map((root) => resolve(root));
@@ -158,7 +165,7 @@ export function register(program: Command): void {
         while (!(await endsWithin(LEAVE_MS, closing))) {
           // A report that is being written is waited for while the server is there.
           if (queue.redis.status === 'ready') continue;
-          say(
+          warn(
             'the queue does not answer: left without telling it; clips in hand go back when their locks run out',
           );
           logging.flush();

@@ -1,3 +1,5 @@
+import { isQuiet } from '../print.js';
+
 /** `measuring 42 %` on one line of a terminal; silent when stderr goes to a file. */
 export function fractionProgress(what: string): { update(fraction: number): void; stop(): void } {
   const stream = process.stderr;
@@ -5,7 +7,7 @@ export function fractionProgress(what: string): { update(fraction: number): void
   return {
     update(fraction) {
       const percent = Math.round(fraction * 100);
-      if (!stream.isTTY || percent === shown) return;
+      if (!stream.isTTY || isQuiet() || percent === shown) return;
       shown = percent;
       stream.write(`\r\u001b[K${what} ${percent} %`);
     },

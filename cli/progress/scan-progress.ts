@@ -1,3 +1,5 @@
+import { isQuiet } from '../print.js';
+
 /** `scanning 12 of 340` on one line of a terminal; silent when stderr goes to a file. */
 export interface ScanProgress {
   update(done: number, total: number): void;
@@ -9,7 +11,7 @@ export function scanProgress(): ScanProgress {
   let shown = false;
   return {
     update(done, total) {
-      if (!stream.isTTY) return;
+      if (!stream.isTTY || isQuiet()) return;
       stream.write(`\r\u001b[Kscanning ${done} of ${total}`);
       shown = true;
     },
