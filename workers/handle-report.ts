@@ -8,6 +8,8 @@ import { takeLock } from './batch/lock.js';
 import { sweep } from './batch/sweep.js';
 import { loadReportDocuments } from './report/html/pages/load-documents.js';
 import { batchStills, type StillSite } from './report/stills/batch-stills.js';
+import { countBatch } from './report/summary/count-batch.js';
+import { reportFiles } from './report/summary/standing.js';
 import { writeFindings } from './report/write-findings.js';
 
 /**
@@ -57,24 +59,30 @@ async function putTogether(
     method: earlier?.method ?? { ffmpeg: 'unknown', goodgate: 'unknown' },
     lost: 'no worker finished it, and none said why: workers were killed while they had it',
   });
-  await writeBatch(out, batch);
-  if (state !== 'running') {
-    // All clips are done: figures of parts that lie there are of workers that were killed, as half made
-    // outputs are.
-    await sweep(out);
-    await rm(below(out, PARTS_FOLDER), { recursive: true, force: true }).catch(() => undefined);
-    await reportBatch(out, batch, planned, stillSite);
+  if (state === 'running') {
+    await writeBatch(out, batch);
+    return batch;
   }
-  return batch;
+  // All clips are done: figures of parts that lie there are of workers that were killed, as half made outputs
+  // are.
+  await sweep(out);
+  await rm(below(out, PARTS_FOLDER), { recursive: true, force: true }).catch(() => undefined);
+  return (await reportBatch(out, batch, planned, stillSite)).batch;
+}
+
+/** A batch that is over, as it was written, and what of it could not be. */
+export interface ReportedBatch {
+  readonly batch: Batch;
+  /** Files whose places cannot be written as markers, with the reason. */
+  readonly unmarked: readonly { readonly file: string; readonly reason: string }[];
 }
 
 /**
- * Writes `report.html` with a page of each file, `findings.csv` and markers of a batch whose documents lie in
- * its folder.
+ * Counts the results of a batch whose documents lie in its folder, and writes `batch.json`, `report.html`
+ * with a page of each file, `findings.csv` and markers.
  *
  * @param planned the jobs of the batch: where its files lie
  * @param stillSite as for `handleReport`
- * @returns files whose places cannot be written as markers, with the reason
  * @throws GoodgateError `disk-full`, `cannot-write`
  */
 export async function reportBatch(
@@ -82,13 +90,15 @@ export async function reportBatch(
   batch: Batch,
   planned: Pick<Plan, 'jobs'>,
   stillSite: StillSite | null,
-): Promise<{ readonly file: string; readonly reason: string }[]> {
+): Promise<ReportedBatch> {
   const documents = await loadReportDocuments(batch, out);
+  const counted: Batch = { ...batch, totals: countBatch(batch, reportFiles(batch, documents)) };
+  await writeBatch(out, counted);
   // The charts' library takes half the time of a start: only who draws them waits for it.
   const { writeReports } = await import('./report/html/pages/write-reports.js');
   const stills =
     stillSite === null ? documents.stills : await batchStills(planned, out, documents.verdicts, stillSite);
-  const unmarked = await writeFindings(out, batch, documents);
-  await writeReports(out, batch, { ...documents, stills });
-  return unmarked;
+  const unmarked = await writeFindings(out, counted, documents);
+  await writeReports(out, counted, { ...documents, stills });
+  return { batch: counted, unmarked };
 }

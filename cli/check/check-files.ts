@@ -11,7 +11,6 @@ import { loadWaivers } from '../../jobs/verdict/load-waivers.js';
 import type { Verdict } from '../../jobs/verdict/verdict.js';
 import { resolveColour } from '../../planner/clip-colour.js';
 import { plannedJobOf } from '../../planner/planned-job.js';
-import { writeBatch } from '../../workers/batch/assemble.js';
 import { BATCH_MARKER, below } from '../../workers/batch/folder.js';
 import type { NotMeasured } from '../../workers/batch/judge-file.js';
 import { askCapabilities } from '../../workers/capabilities/ask-ffmpeg.js';
@@ -187,10 +186,11 @@ export async function checkFiles(
       finishedAt: new Date().toISOString(),
       clips: done.map(({ clip }) => clip),
       method: { ffmpeg: site.capabilities.ffmpegVersion, goodgate: site.version },
+      totals: null,
     };
-    await writeBatch(out, batch);
     const jobs = done.flatMap(({ job }) => job ?? []);
-    return { verdicts, unmarked: await reportBatch(out, batch, { jobs }, { ...site, log, signal }) };
+    const { unmarked } = await reportBatch(out, batch, { jobs }, { ...site, log, signal });
+    return { verdicts, unmarked };
   } finally {
     folder.remove();
   }

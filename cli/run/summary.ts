@@ -1,62 +1,65 @@
 import type { Batch } from '../../jobs/plan/batch.js';
-import type { Finding } from '../../jobs/verdict/verdict.js';
-import { count } from '../../jobs/words/numbers.js';
-import { startText } from '../../jobs/words/places.js';
+import { count, grouped } from '../../jobs/words/numbers.js';
 import { visible, wrap } from '../../jobs/words/plain-text.js';
 import { below, FINDINGS_FILE, MARKERS_FOLDER, REPORT_FILE } from '../../workers/batch/folder.js';
-import { describeWaiver } from '../../workers/report/describe-finding.js';
 import { loadReportDocuments, type ReportDocuments } from '../../workers/report/html/pages/load-documents.js';
-import { headline, type ReportFile, reportFiles, tallyBatch } from '../../workers/report/html/standing.js';
-import { worstFindingsFirst } from '../../workers/report/order.js';
+import { type Cause, type CauseKind, causesOf } from '../../workers/report/summary/causes.js';
+import { countBatch } from '../../workers/report/summary/count-batch.js';
+import { countsInWords } from '../../workers/report/summary/counts-in-words.js';
+import { faultText } from '../../workers/report/summary/fault.js';
+import { headline, resultsText } from '../../workers/report/summary/headline.js';
+import { type ReportFile, reportFiles } from '../../workers/report/summary/standing.js';
 
 const WIDTH = 80;
 const INDENT = 11;
+/** Of one cause; the report has all. */
+const FAULTS = 6;
+const FILES = 5;
 
-function block(label: string, subject: string, details: readonly string[]): string[] {
-  const rows = (head: string, text: string) =>
-    wrap(text, WIDTH - INDENT).map((line, index) => `${(index === 0 ? head : '').padEnd(INDENT)}${line}`);
-  return [...rows(label, visible(subject)), ...details.flatMap((detail) => rows('', visible(detail)))];
+const LABELS: Readonly<Record<CauseKind, string>> = {
+  fail: 'FAIL',
+  unmeasured: 'UNMEASURED',
+  warn: 'WARN',
+  unreadable: 'UNREADABLE',
+  'not-done': 'NOT DONE',
+  refused: 'REFUSED',
+  waiting: 'WAITING',
+};
+
+function block(label: string, details: readonly string[]): string[] {
+  return details.flatMap((detail, line) =>
+    wrap(visible(detail), WIDTH - INDENT).map(
+      (text, index) => `${(line === 0 && index === 0 ? label : '').padEnd(INDENT)}${text}`,
+    ),
+  );
 }
 
-function place(finding: Finding): string {
-  const first = finding.at[0];
-  if (first === undefined) return '';
-  const more = finding.at.length > 1 ? ` and ${count(finding.at.length - 1, 'more place')}` : '';
-  return ` at ${startText(first)}${more}`;
-}
-
-function detailsOf(file: ReportFile): string[] {
-  if (file.verdict === null) return ['its verdict is missing: run the batch again'];
-  return worstFindingsFirst(file.verdict.findings)
-    .filter((finding) => finding.outcome !== 'pass')
-    .map((finding) => {
-      const { requirement, measured, expected, waiver } = finding;
-      const found = `${requirement}: ${measured}; expected ${expected}${place(finding)}`;
-      return waiver === null ? found : `waived ${describeWaiver(waiver)} (${found})`;
-    });
-}
-
-const ORDER = { fail: 0, unmeasured: 1, warn: 2 } as const;
-const LABEL = { fail: 'FAIL', unmeasured: 'UNMEASURED', warn: 'WARN' } as const;
-
-/** What each file that is not simply fit has to say, worst first. */
-function troubles(files: readonly ReportFile[]): string[] {
-  const troubled = files.flatMap((file) => {
-    const { standing } = file;
-    return standing === 'fail' || standing === 'unmeasured' || standing === 'warn'
-      ? [{ file, standing }]
-      : [];
+/** One reason, its figures, and the files it holds for: as the report says it on its first screen. */
+function causeLines({ kind, faults, figuresDiffer, files, next }: Cause): string[] {
+  const told = faults.slice(0, FAULTS).map((fault) => {
+    const { outcome, waived } = fault;
+    const text = faultText(fault);
+    const apart = outcome === kind || kind === 'unreadable' || kind === 'not-done' || kind === 'refused';
+    const said = apart || waived !== null ? text : `${outcome}: ${text}`;
+    return waived === null ? said : `waived ${waived} (${text})`;
   });
-  troubled.sort((a, b) => ORDER[a.standing] - ORDER[b.standing]);
-  return troubled.flatMap(({ file, standing }) => {
-    const against =
-      file.item.kind === 'original' && file.item.target !== null ? ` against ${file.item.target}` : '';
-    return block(
-      LABEL[standing],
-      `${file.item.kind === 'original' ? file.clip.name : file.item.path}${against}`,
-      detailsOf(file),
-    );
-  });
+  const names = files.slice(0, FILES).map(({ name, target }) => nameOf(name, target));
+  const rest = files.length - names.length;
+  return block(LABELS[kind], [
+    ...told,
+    ...(faults.length > told.length ? [`and ${count(faults.length - told.length, 'more finding')}`] : []),
+    ...(files.length > 1
+      ? [`${count(files.length, 'result')}${figuresDiffer ? ', each with figures of its own' : ''}:`]
+      : []),
+    ...names.map((name) => `- ${name}`),
+    ...(rest > 0 ? [`- and ${grouped(rest)} more in the report`] : []),
+    ...(next === '' ? [] : [`next: ${next}`]),
+  ]);
+}
+
+/** An output's path tells its target; a clip's name does not. */
+function nameOf(name: string, target: string | null): string {
+  return target === null || name.startsWith(`${target}/`) ? name : `${name} (${target})`;
 }
 
 /**
@@ -68,39 +71,32 @@ function whereToLook(files: readonly ReportFile[], out: string): string[] {
   const waived = findings.filter(({ waiver }) => waiver !== null).length;
   const marked = findings.some(({ outcome, at }) => outcome !== 'pass' && at.length > 0);
   return [
-    ...(waived === 0 ? [] : [`${count(waived, 'finding')} waived, each told above with who and until when.`]),
+    ...(waived === 0 ? [] : [`${count(waived, 'finding')} waived: the report says by whom and until when.`]),
     `report:   ${visible(below(out, REPORT_FILE))}`,
     ...(findings.length === 0 ? [] : [`findings: ${visible(below(out, FINDINGS_FILE))}`]),
     ...(marked ? [`markers:  ${visible(below(out, MARKERS_FOLDER))}`] : []),
   ];
 }
 
-/** How the batch ended: the sentence a supervisor needs, problems first, then where to look. */
+/**
+ * How the batch ended: the sentence a supervisor needs, the counts, every cause worst first, then where to
+ * look. The same counts, order and words as on the first screen of the report.
+ */
 export function batchSummary(batch: Batch, documents: ReportDocuments, out: string): string {
   const files = reportFiles(batch, documents);
-  const lines = [...wrap(headline(batch, tallyBatch(batch, files)), WIDTH), ''];
-  for (const clip of batch.clips) {
-    if (clip.error !== null) {
-      lines.push(
-        ...block('NOT DONE', clip.name, [
-          clip.error.what,
-          ...(clip.error.next === null ? [] : [`next: ${clip.error.next}`]),
-        ]),
-      );
-    }
-  }
-  for (const { file, reason } of batch.unreadable) lines.push(...block('UNREADABLE', file, [reason]));
-  for (const { clip, target, reason, next } of batch.refused) {
-    lines.push(
-      ...block('REFUSED', `${clip}${target === null ? '' : ` -> ${target}`}`, [reason, `next: ${next}`]),
-    );
-  }
-  lines.push(...troubles(files));
-  if (lines.at(-1) !== '') lines.push('');
-  if (batch.state === 'interrupted')
-    lines.push('Run the same command again: only what is missing will be done.');
-  lines.push(...whereToLook(files, out));
-  return lines.join('\n');
+  const totals = countBatch(batch, files);
+  const causes = causesOf(batch, files, documents.originals);
+  return [
+    headline(batch, totals),
+    ...wrap(`${resultsText(totals)}: ${countsInWords(totals)}.`, WIDTH),
+    '',
+    ...causes.flatMap(causeLines),
+    ...(causes.length > 0 ? [''] : []),
+    ...(batch.state === 'interrupted'
+      ? ['Run the same command again: only what is missing will be done.']
+      : []),
+    ...whereToLook(files, out),
+  ].join('\n');
 }
 
 export function documentsOf(batch: Batch, out: string): Promise<ReportDocuments> {

@@ -36,6 +36,39 @@ export const batchClip = z.object({
 });
 export type BatchClip = z.infer<typeof batchClip>;
 
+const number = z.number().int().nonnegative();
+
+/**
+ * How many results a batch has of each kind: one for each file that was made or judged, and one for each clip
+ * or output of which nothing came.
+ */
+export const batchTotals = z.object({
+  /** `fit` + `needYou` + `waiting` + `unjudged`. */
+  results: number,
+  /** `pass` + `warn`. */
+  fit: number,
+  /** What a person has to look at: `fail` + `unmeasured` + `unreadable` + `notDone` + `refused`. */
+  needYou: number,
+  fail: number,
+  /** Nothing failed, but a requirement could not be measured, and nobody waived that. */
+  unmeasured: number,
+  /** Clips that could not be read. */
+  unreadable: number,
+  /** Clips whose job failed. */
+  notDone: number,
+  /** Outputs that cannot be made here as asked. */
+  refused: number,
+  warn: number,
+  pass: number,
+  /** Clips whose turn did not come. */
+  waiting: number,
+  /** Files of which no target asks anything. */
+  unjudged: number,
+  /** Clips that came in, with those that could not be read. */
+  clips: number,
+});
+export type BatchTotals = z.infer<typeof batchTotals>;
+
 /** `batch.json`: the current state of the batch, rewritten atomically whenever a clip is done. */
 export const batch = z.object({
   schema: z.literal('goodgate/batch@1'),
@@ -48,5 +81,7 @@ export const batch = z.object({
   refused: z.array(refusal),
   unreadable: z.array(z.object({ file: z.string(), reason: z.string() })),
   method: z.object({ ffmpeg: z.string(), goodgate: z.string() }),
+  /** Counted when the batch is over; null while it runs, and in documents older than this key. */
+  totals: batchTotals.nullable().default(null),
 });
 export type Batch = z.infer<typeof batch>;

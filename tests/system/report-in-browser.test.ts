@@ -1,13 +1,14 @@
 import { access, mkdtemp, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { dirname, join, resolve } from 'node:path';
-import type { Browser } from 'puppeteer-core';
+import type { Browser, Page } from 'puppeteer-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { runFfmpeg } from '../../workers/ffmpeg/run-ffmpeg.js';
 import { mediaPages } from '../../workers/report/html/pages/media-pages.js';
 import { writeReports } from '../../workers/report/html/pages/write-reports.js';
-import { reportFiles } from '../../workers/report/html/standing.js';
 import { stillKey } from '../../workers/report/stills/still.js';
+import { countBatch } from '../../workers/report/summary/count-batch.js';
+import { reportFiles } from '../../workers/report/summary/standing.js';
 import { ATTACKS, hostileBatch, PIXEL } from '../workers/report/hostile-batch.js';
 import { passesOf } from '../workers/report/html/html-batch.js';
 import { sampleBatch } from '../workers/report/html/html-samples.js';
@@ -154,13 +155,15 @@ describe.skipIf(chromium === null)('a report in a browser', () => {
   it('says first what a supervisor needs, and leads to files that are there', async () => {
     const { page } = await openReport(browser, batchReport, { width: 1280, scheme: 'light' });
     expect(await page.$eval('.headline', (line) => line.textContent)).toMatch(
-      /^\d+ of \d+ files fit to use; \d+ need you\.$/,
+      /^\d+ of \d+ fit to use; \d+ need you\.$/,
     );
     const problems = await page.$$eval('.problems a', (links) =>
       links.map((link) => link.getAttribute('href') ?? ''),
     );
     expect(problems.length).toBeGreaterThan(1);
-    for (const href of problems) expect(await page.$(href)).not.toBeNull();
+    const within = problems.filter((href) => href.startsWith('#'));
+    expect(within.length).toBeGreaterThan(1);
+    for (const href of within) expect(await page.$(href)).not.toBeNull();
     const pages = await page.$$eval('a[href$=".html"]', (links) =>
       links.map((link) => link.getAttribute('href') ?? ''),
     );
@@ -169,13 +172,110 @@ describe.skipIf(chromium === null)('a report in a browser', () => {
     await page.close();
   });
 
-  it('lists as many at the top as the headline says need somebody, worst first', async () => {
+  it('counts the same in headline, bar, lists, table and batch.json', async () => {
     const { page } = await openReport(browser, batchReport, { width: 1280, scheme: 'light' });
-    const headline = await page.$eval('.headline', (line) => line.textContent ?? '');
-    const badges = await page.$$eval('.problems .badge', (all) => all.map((one) => one.textContent));
-    expect(badges).toHaveLength(Number(/(\d+) need you/.exec(headline)?.[1]));
-    expect(badges).toEqual(['Unreadable', 'Refused', 'Fail', 'Fail', 'Unmeasured']);
+    const { batch, documents } = sampleBatch();
+    const totals = countBatch(batch, reportFiles(batch, documents));
+    expect(totals.results).toBe(totals.fit + totals.needYou + totals.waiting + totals.unjudged);
+    const texts = (selector: string) =>
+      page.$$eval(selector, (all) => all.map((one) => one.textContent?.replace(/\s+/g, ' ').trim() ?? ''));
+    expect(await texts('.headline')).toEqual([
+      `${totals.fit} of ${totals.results} fit to use; ${totals.needYou} need you.`,
+    ]);
+    expect(await texts('.counts li')).toEqual([
+      `Unreadable ${totals.unreadable}`,
+      `Fail ${totals.fail}`,
+      `Unmeasured ${totals.unmeasured}`,
+      `Refused ${totals.refused}`,
+      `Warn ${totals.warn}`,
+      `Pass ${totals.pass}`,
+      `${totals.results} results from ${totals.clips} clips`,
+    ]);
+    const bar = await page.$$eval('.tally span', (all) => all.map((one) => Number(one.style.flexGrow)));
+    expect(bar.reduce((sum, count) => sum + count, 0)).toBe(totals.results);
+    expect(await texts('nav .n')).toEqual(
+      [totals.needYou, totals.warn, totals.results, totals.clips].map(String),
+    );
+    const linked = (within: string) => page.$$eval(`${within} .whose a`, (links) => links.length);
+    expect(await linked('#needs')).toBe(totals.needYou);
+    expect(await linked('#warnings')).toBe(totals.warn);
+    expect(await page.$$('.rows tbody tr')).toHaveLength(totals.results);
+    expect(await page.$$('.clips tbody tr')).toHaveLength(totals.clips);
+    expect(
+      await page.$$eval('#needs .problems > li > .badge', (all) => all.map((one) => one.textContent)),
+    ).toEqual(['Unreadable', 'Fail', 'Fail', 'Unmeasured', 'Refused']);
     await page.close();
+  });
+
+  describe.each([true, false])('the table of results, script: %s', (withScript) => {
+    const shownRows = (page: Page) =>
+      page.$$eval('.rows tbody tr', (rows) =>
+        rows
+          .filter((row) => getComputedStyle(row).display !== 'none')
+          .map((row) => row.querySelector('.badge')?.textContent ?? ''),
+      );
+
+    it('is chosen from by verdict, target and requirement', async () => {
+      const { page, complaints } = await openReport(
+        browser,
+        batchReport,
+        { width: 1280, scheme: 'light' },
+        { withScript },
+      );
+      const all = await shownRows(page);
+      expect(all.length).toBeGreaterThan(8);
+      await page.select('#by-verdict', 'v-fail');
+      expect(await shownRows(page)).toEqual(['Fail', 'Fail']);
+      const loudness = await page.$$eval('#by-requirement option', (options) =>
+        options.find((option) => option.textContent?.startsWith('Programme loudness'))?.getAttribute('value'),
+      );
+      await page.select('#by-requirement', loudness ?? '');
+      expect(await shownRows(page)).toEqual(['Fail']);
+      await page.select('#by-verdict', '');
+      await page.select('#by-requirement', '');
+      for (const value of await page.$$eval('#by-target option', (options) =>
+        options.map(({ value }) => value),
+      )) {
+        await page.select('#by-target', value);
+        const counted = await page.$eval('#by-target', (list) =>
+          list instanceof HTMLSelectElement ? (list.selectedOptions[0]?.textContent ?? '') : '',
+        );
+        const count = value === '' ? all.length : Number(/\((\d+)\)$/.exec(counted)?.[1]);
+        expect(await shownRows(page)).toHaveLength(count);
+      }
+      expect(complaints).toEqual([]);
+      await page.close();
+    });
+
+    it('is searched and sorted where there is script, and offers neither where there is none', async () => {
+      const { page } = await openReport(
+        browser,
+        batchReport,
+        { width: 1280, scheme: 'light' },
+        { withScript },
+      );
+      const search = await page.$eval('.by-text', (label) => getComputedStyle(label).display !== 'none');
+      expect([search, (await page.$$('thead button')).length > 0]).toEqual([withScript, withScript]);
+      if (withScript) {
+        const all = await shownRows(page);
+        await page.type('#by-text', 'TRAILER loudness');
+        expect(await shownRows(page)).toEqual(['Fail']);
+        await page.$eval('#by-text', (input) => {
+          if (input instanceof HTMLInputElement) input.value = '';
+          input.dispatchEvent(new Event('input'));
+        });
+        await page.click('.rows thead th:nth-child(1) button');
+        expect(await shownRows(page)).toEqual(all);
+        await page.click('.rows thead th:nth-child(1) button');
+        expect((await shownRows(page))[0]).toBe('Pass');
+        const names = () =>
+          page.$$eval('.rows tbody th', (cells) => cells.map((cell) => cell.textContent ?? ''));
+        await page.click('.rows thead th:nth-child(2) button');
+        const sorted = await names();
+        expect(sorted).toEqual([...sorted].sort(new Intl.Collator('en', { numeric: true }).compare));
+      }
+      await page.close();
+    });
   });
 
   it('shows in the small charts what the target wants', async () => {
@@ -199,7 +299,8 @@ describe.skipIf(chromium === null)('a report in a browser', () => {
         for (const one of folded) one.open = true;
       });
       expect([requests, complaints]).toEqual([[], []]);
-      expect(await page.$$('script, iframe, object, form')).toHaveLength(0);
+      expect(await page.$$('script')).toHaveLength(1);
+      expect(await page.$$('iframe, object, form')).toHaveLength(0);
       expect((await overflow(page)).pixels).toBe(0);
       await page.close();
     } finally {

@@ -33,8 +33,14 @@ export interface OpenedReport {
   readonly complaints: readonly string[];
 }
 
-export async function openReport(browser: Browser, file: string, look: Look): Promise<OpenedReport> {
+export async function openReport(
+  browser: Browser,
+  file: string,
+  look: Look,
+  { withScript = true }: { readonly withScript?: boolean } = {},
+): Promise<OpenedReport> {
   const page = await browser.newPage();
+  await page.setJavaScriptEnabled(withScript);
   const requests: string[] = [];
   const complaints: string[] = [];
   const address = pathToFileURL(file).href;

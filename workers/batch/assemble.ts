@@ -61,6 +61,7 @@ export async function assembleBatch(planned: Plan, options: AssembleOptions): Pr
     refused: planned.refused,
     unreadable: options.unreadable,
     method: options.method,
+    totals: null,
   };
 }
 

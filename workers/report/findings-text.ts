@@ -3,6 +3,7 @@ import { placeList } from '../../jobs/words/places.js';
 import { visible, wrap } from '../../jobs/words/plain-text.js';
 import { describeWaiver, isFit } from './describe-finding.js';
 import { worstFindingsFirst, worstVerdictsFirst } from './order.js';
+import { standingOfVerdict } from './summary/standing.js';
 
 export interface TextOptions {
   /** Mark outcomes by ANSI colours, for a terminal that asked for it. */
@@ -57,12 +58,13 @@ function sentence(verdicts: readonly Verdict[]): string {
 }
 
 function file(verdict: Verdict, width: number, label: (outcome: Outcome) => string): string[] {
+  const standing = standingOfVerdict(verdict);
   const findings = worstFindingsFirst(verdict.findings);
   const problems = findings.filter(({ outcome }) => outcome !== 'pass');
   const passed = findings.filter(({ outcome }) => outcome === 'pass').map(({ requirement }) => requirement);
   const name = `${visible(verdict.file)}  against ${visible(verdict.target)}`;
   return [
-    ...indented(label(verdict.verdict), LABEL_WIDTH, name, width),
+    ...indented(label(standing), Math.max(LABEL_WIDTH, LABELS[standing].length + 1), name, width),
     ...problems.flatMap((finding) => problem(finding, width, label)),
     ...(passed.length === 0 ? [] : indented('  ', 2, `Passed: ${passed.join(', ')}`, width)),
   ];

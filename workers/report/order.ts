@@ -1,8 +1,8 @@
-import type { Finding, Outcome, Verdict, VerdictWord } from '../../jobs/verdict/verdict.js';
+import type { Finding, Outcome, Verdict } from '../../jobs/verdict/verdict.js';
+import { standingOfVerdict } from './summary/standing.js';
 
 /** Problems first, wherever findings are shown. */
 const OUTCOMES: readonly Outcome[] = ['fail', 'unmeasured', 'warn', 'pass'];
-const WORDS: readonly VerdictWord[] = ['fail', 'warn', 'pass'];
 
 /**
  * Findings from the worst to the passed, what a person waived just before those that passed; within one
@@ -14,7 +14,9 @@ export function worstFindingsFirst(findings: readonly Finding[]): Finding[] {
   return [...findings].sort((a, b) => rank(a) - rank(b));
 }
 
-/** Verdicts from the worst to the passed; within one word in the order given. */
+/** Verdicts from the worst to the passed, unmeasured before warned; alike ones in the order given. */
 export function worstVerdictsFirst(verdicts: readonly Verdict[]): Verdict[] {
-  return [...verdicts].sort((a, b) => WORDS.indexOf(a.verdict) - WORDS.indexOf(b.verdict));
+  return [...verdicts].sort(
+    (a, b) => OUTCOMES.indexOf(standingOfVerdict(a)) - OUTCOMES.indexOf(standingOfVerdict(b)),
+  );
 }

@@ -16,9 +16,17 @@ describe('batchSummary', () => {
 
   it('begins with the sentence, then the worst, and ends with the paths to open', () => {
     const lines = text.split('\n');
-    expect(lines[0]).toBe('2 of 4 files fit to use; 2 need you.');
-    const order = ['FAIL       t/d.mov', 'UNMEASURED t/c.mov', 'WARN       t/b.mov'];
-    const places = order.map((start) => lines.indexOf(start));
+    expect(lines[0]).toBe('2 of 4 fit to use; 2 need you.');
+    expect(lines[1]).toBe('4 results from 4 clips: 1 fail, 1 unmeasured, 1 warn, 1 pass.');
+    const order = [
+      'FAIL       Signal range (EBU R 103): 38.2 % in frame 17;',
+      '- t/d.mov (harbour-wall-sdr)',
+      'UNMEASURED Scan and field order',
+      '- t/c.mov (harbour-wall-sdr)',
+      'WARN       waived by R. Ibarra',
+      '- t/b.mov (harbour-wall-sdr)',
+    ];
+    const places = order.map((start) => lines.findIndex((line) => line.trimStart().startsWith(start)));
     expect(places[0]).toBeGreaterThan(0);
     expect([...places].sort((a, b) => a - b)).toEqual(places);
     expect(text).not.toContain('t/a.mov');
@@ -30,9 +38,9 @@ describe('batchSummary', () => {
   });
 
   it('counts what is waived, and says who accepted it', () => {
-    expect(text).toContain('2 findings waived, each told above with who and until when.');
+    expect(text).toContain('2 findings waived: the report says by whom and until when.');
     expect(text.replaceAll(/\s+/g, ' ')).toContain(
-      'waived by R. Ibarra until 2026-12-31: A neon\\u001b[31m sign. (signal-range: 38.2 % in frame 17;',
+      'waived by R. Ibarra until 2026-12-31: A neon\\u001b[31m sign. (Signal range (EBU R 103): 38.2 % in frame 17;',
     );
   });
 
@@ -41,6 +49,6 @@ describe('batchSummary', () => {
     const short = batchSummary(clean.batch, clean.documents, '/out');
     expect(short).not.toContain('markers:');
     expect(short).not.toContain('waived');
-    expect(short.split('\n')[0]).toBe('1 of 1 file fit to use.');
+    expect(short.split('\n')[0]).toBe('1 of 1 fit to use.');
   });
 });

@@ -54,7 +54,7 @@ describe('formatFindings', () => {
       'FAIL  a',
       'FAIL  signal-range',
       'WARN  scan',
-      'WARN  /m/unclear.mov',
+      'UNMEASURED /m/unclear.mov',
       'UNMEASURED scan',
       'WARN  timecode',
       'PASS  /m/good.mov',

@@ -12,12 +12,16 @@ export function isMeasured(original: Measurement | ClipFacts): original is Measu
  */
 export function damageOf(original: JudgeContext['original']): string | null {
   if (original === undefined || !isMeasured(original)) return null;
-  const { truncated, errors } = original.decode;
-  if (truncated) {
-    const declared = original.video?.framesDeclared ?? null;
-    const frames =
-      declared === null ? '' : `: ${original.video?.frames ?? 0} of ${count(declared, 'frame')} decoded`;
-    return `the original ends early${frames}`;
+  const damage = damageIn(original);
+  return damage === null ? null : `the original ${damage}`;
+}
+
+/** What is damaged in a file, to follow its name: `ends early: 22 of 40 frames decoded`; null: nothing. */
+export function damageIn({ decode, video }: Measurement): string | null {
+  if (decode.truncated) {
+    const declared = video?.framesDeclared ?? null;
+    const frames = declared === null ? '' : `: ${video?.frames ?? 0} of ${count(declared, 'frame')} decoded`;
+    return `ends early${frames}`;
   }
-  return errors > 0 ? `the original has ${count(errors, 'decode error')}` : null;
+  return decode.errors > 0 ? `has ${count(decode.errors, 'decode error')}` : null;
 }

@@ -10,9 +10,10 @@ export type BadgeKind =
   | 'not-done'
   | 'waiting'
   | 'unreadable'
-  | 'refused';
+  | 'refused'
+  | 'waived';
 
-type Shape = 'cross' | 'gap' | 'triangle' | 'tick' | 'ring' | 'bar';
+type Shape = 'cross' | 'gap' | 'triangle' | 'tick' | 'ring' | 'bar' | 'hand';
 
 const BADGES: Readonly<Record<BadgeKind, { word: string; shape: Shape; tone: string }>> = {
   fail: { word: 'Fail', shape: 'cross', tone: 'fail' },
@@ -24,6 +25,7 @@ const BADGES: Readonly<Record<BadgeKind, { word: string; shape: Shape; tone: str
   waiting: { word: 'Waiting', shape: 'ring', tone: 'plain' },
   unreadable: { word: 'Unreadable', shape: 'bar', tone: 'fail' },
   refused: { word: 'Refused', shape: 'bar', tone: 'fail' },
+  waived: { word: 'Waived', shape: 'hand', tone: 'plain' },
 };
 
 /** The word of a badge, where there is no room for its shape. */
@@ -45,4 +47,5 @@ export const BADGE_SHAPES: Html =
 <symbol id="shape-tick" viewBox="0 0 16 16"><circle cx="8" cy="8" r="7.5"/><path class="cut" d="M4.5 8.2l2.4 2.4 4.6-5"/></symbol>
 <symbol id="shape-ring" viewBox="0 0 16 16"><path fill-rule="evenodd" d="M8 .5a7.5 7.5 0 1 1 0 15 7.5 7.5 0 0 1 0-15zm0 2.5a5 5 0 1 0 0 10 5 5 0 0 0 0-10z"/></symbol>
 <symbol id="shape-bar" viewBox="0 0 16 16"><path d="M1 1h14v14H1z"/><path class="cut" d="M4.5 8h7"/></symbol>
+<symbol id="shape-hand" viewBox="0 0 16 16"><path d="M2 1.5h12v13H2zM4 3.5v9h8v-9z" fill-rule="evenodd"/><path d="M5 8.2l2.2 2.2L11.4 5" fill="none" stroke="currentColor" stroke-width="1.8"/></symbol>
 </svg>`);

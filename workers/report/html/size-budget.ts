@@ -1,15 +1,15 @@
 import type { Finding } from '../../../jobs/verdict/verdict.js';
 import { type Still, stillKey } from '../stills/still.js';
+import type { ReportFile } from '../summary/standing.js';
 import type { Html } from './markup.js';
 import type { ReportDocuments } from './pages/load-documents.js';
 import { askedBy } from './plots/plot-limits.js';
 import { renderOverTime } from './plots/plots-over-time.js';
-import type { ReportFile } from './standing.js';
 
-/** Characters of plots in a batch's report: some twenty files' worth. */
-const PLOTS = 1_200_000;
+/** Characters of plots in a batch's report: some dozen files' worth. */
+const PLOTS = 700_000;
 /** Characters of stills in a batch's report. */
-const STILLS = 1_000_000;
+const STILLS = 800_000;
 /** Stills of one finding; the file's own page shows all. */
 const STILLS_EACH = 1;
 

@@ -84,10 +84,12 @@ a:focus-visible,summary:focus-visible{outline:3px solid var(--link);outline-offs
 .when{font-variant-numeric:tabular-nums}
 .tally{display:flex;gap:3px;height:.9rem;margin-block:1.4rem .8rem}
 .tally span{min-width:6px;background:var(--plain)}
-.tally .fail{background:var(--fail)}
-.tally .unmeasured{background:repeating-linear-gradient(45deg,var(--unmeasured) 0 4px,var(--unmeasured-wash) 4px 7px)}
+.tally .fail,.tally .not-done,.tally .unreadable,.tally .refused{background:repeating-linear-gradient(45deg,var(--fail) 0 5px,var(--fail-wash) 5px 7px)}
+.tally .not-done,.tally .unreadable,.tally .refused{background:repeating-linear-gradient(0deg,var(--fail) 0 3px,var(--fail-wash) 3px 5px)}
+.tally .unmeasured{background:repeating-linear-gradient(135deg,var(--unmeasured) 0 4px,var(--unmeasured-wash) 4px 10px)}
 .tally .warn{background:repeating-linear-gradient(90deg,var(--warn) 0 6px,var(--warn-wash) 6px 8px)}
 .tally .pass{background:var(--pass)}
+.tally .waiting,.tally .unjudged{background:var(--plain-wash);box-shadow:inset 0 0 0 1px var(--plain)}
 .counts{display:flex;flex-wrap:wrap;gap:.5rem 1.5rem;list-style:none;margin:0;padding:0;font-variant-numeric:tabular-nums}
 nav ul{display:flex;flex-wrap:wrap;gap:.25rem 1.5rem;list-style:none;margin:0;padding:.75rem 0;border-block:1px solid var(--rule)}
 nav a{display:inline-block;padding:.25rem 0}
@@ -103,11 +105,10 @@ ${TONES.map((tone) => `.tone-${tone}{color:var(--${tone});background:var(--${ton
 .file.pass{border-inline-start:6px solid var(--pass)}
 .file h3{display:inline;font-weight:650}
 .file h3 .badge{margin-inline-end:.35rem}
-details.file{padding-block:.6rem;margin-block:.5rem}
-details.file[open]>summary{margin-block-end:.75rem}
 summary{cursor:pointer;padding-block:.2rem}
 .about{font-size:.875rem;margin:.35rem 0 0}
 .about span+span::before{content:" · ";white-space:pre}
+.finding.accepted{border-inline-start:4px dotted var(--plain);padding-inline-start:.9rem;color:var(--soft)}
 .finding{border-block-start:1px solid var(--rule);margin-block-start:1rem;padding-block-start:.9rem}
 .file>.finding:first-child{border:0;margin:0;padding:0}
 .asked{display:flex;flex-wrap:wrap;gap:.4rem 2.25rem;margin:.6rem 0}
@@ -145,7 +146,6 @@ tbody th{font-weight:500}
 @media screen and (min-width:34rem){.own a>span:last-child{white-space:nowrap}}
 .own a:hover{text-decoration:underline}
 .events tbody th,.events td:nth-child(2){white-space:nowrap}
-.many>details{margin-inline-start:1.2rem}
 .log{margin:0;padding-inline-start:1rem}
 code,.log{font-family:ui-monospace,"Cascadia Mono","SF Mono",Menlo,"DejaVu Sans Mono",monospace;font-size:.8125rem}
 code{overflow-wrap:anywhere}
@@ -162,25 +162,23 @@ footer{padding-block:3rem 2rem;color:var(--soft);font-size:.8125rem}
 .stack td[data-label]::before{content:attr(data-label) ": ";color:var(--soft)}
 .stack td:empty{display:none}
 }
-@media (max-width:34rem){.file{padding-inline:.9rem}.file h3{display:block}.file h3 .badge{display:flex;width:max-content;margin-block-end:.35rem}.file summary h3{display:inline-block;width:calc(100% - 1.5rem);vertical-align:top}.asked div{flex-basis:100%}.figures tbody th{min-width:7rem}}
+@media (max-width:34rem){.file{padding-inline:.9rem}.file h3{display:block}.file h3 .badge{display:flex;width:max-content;margin-block-end:.35rem}.asked div{flex-basis:100%}.figures tbody th{min-width:7rem}}
 @media print{
 :root{${variables(PALETTES.light)};--paper:#ffffff}
 body{font-size:10pt}
 nav,.skip{display:none}
 .top,main,footer{max-width:none;padding-inline:0}
 .headline{font-size:24pt}
-h2{break-after:avoid}
+h1,h2,h3,h4,h5,.label{break-after:avoid}
 .finding,.chart,.losses,tr{break-inside:avoid}
 .lead,.file>header,summary{break-after:avoid}
-.file>header,summary,article.file.short{break-inside:avoid}
+.file>header,summary{break-inside:avoid}
 details.all{display:none}
 .clips th[scope=row]{max-width:10rem}
 .scroll{overflow:visible}
 .clips{min-width:0}
 a{color:inherit;text-decoration:none}
 .badge,.tally span,.advice{print-color-adjust:exact;-webkit-print-color-adjust:exact}
-details.warn::details-content{content-visibility:visible;display:block}
-details.file:not(.warn)>summary{list-style:none}
 .charts{gap:.5rem 1rem}
 .chart{width:280px}
 }

@@ -208,6 +208,7 @@ export function batchOf(
     refused: [],
     unreadable: [],
     method: { ffmpeg: '5.1.9', goodgate: '0.1.0' },
+    totals: null,
     ...part,
   };
   const builtInTargets = new Set(['proxy-h264', 'intermediate-422-10', 'hd-sdr-master']);

@@ -4,7 +4,7 @@ import { mediaPages } from '../../../../workers/report/html/pages/media-pages.js
 import { renderMaster } from '../../../../workers/report/html/pages/render-master.js';
 import { renderReport } from '../../../../workers/report/html/pages/render-report.js';
 import { shellWord } from '../../../../workers/report/html/repeat-command.js';
-import { reportFiles } from '../../../../workers/report/html/standing.js';
+import { reportFiles } from '../../../../workers/report/summary/standing.js';
 import { ATTACKS, hostileBatch, PIXEL } from '../hostile-batch.js';
 
 describe('hostile input', () => {

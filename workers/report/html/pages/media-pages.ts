@@ -1,7 +1,7 @@
 import type { Measurement } from '../../../../jobs/measurement/measurement.js';
 import type { Batch, BatchClip } from '../../../../jobs/plan/batch.js';
 import { originalMeasurementFile, REPORT_FILE } from '../../../batch/folder.js';
-import type { ReportFile } from '../standing.js';
+import type { ReportFile } from '../../summary/standing.js';
 import type { ReportDocuments } from './load-documents.js';
 
 /** A report of one media file: every target it was held against, every plot, every figure. */

@@ -4,31 +4,18 @@ import { count } from '../../../../jobs/words/numbers.js';
 import { bytes } from '../../../../jobs/words/quantities.js';
 import { duration } from '../../../../jobs/words/times.js';
 import type { Still } from '../../stills/still.js';
+import { fileName, type ReportFile } from '../../summary/standing.js';
 import { badge } from '../badge.js';
 import { type Html, type HtmlPart, html, name, visibleText } from '../markup.js';
 import { renderCharts } from '../plots/file-charts.js';
 import type { Asked } from '../plots/plot-limits.js';
 import { checkCommand } from '../repeat-command.js';
-import type { ReportFile } from '../standing.js';
 import { typeset } from '../typeset.js';
 import { linkTo, pageOfMeasurement } from './media-pages.js';
 import { renderFindings } from './render-findings.js';
 import { lossList } from './render-losses.js';
-import { renderMeasurement } from './render-measurement.js';
-
-/**
- * How much of a file is shown at once: all of it for one that needs a person, a line to open for one that
- * does not.
- */
-export type Depth = 'open' | 'folded';
 
 export interface FileContext {
-  /**
-   * Whether there is room for its charts, and for what it meets as well; where not, they are on its own page.
-   */
-  readonly withCharts: boolean;
-  /** Whether the table of all figures is here too, and not on the file's own page alone. */
-  readonly withFigures: boolean;
   /** Whether the file's own page is written. */
   readonly withPage: boolean;
   readonly builtInTargets: ReadonlySet<string>;
@@ -39,30 +26,21 @@ export interface FileContext {
   readonly stillsOf: (finding: Finding) => readonly Still[];
 }
 
-/**
- * One file of the batch: verdict, findings, charts, losses, figures and the command that measures it again.
- */
-export function renderFile(file: ReportFile, depth: Depth, context: FileContext): Html {
-  const { withCharts, withFigures, withPage, builtInTargets, overTime, asked, stillsOf } = context;
-  const { clip, item, measurement, verdict } = file;
+/** One file of the batch that needs a person: verdict, findings, charts, losses and what to do with it. */
+export function renderFile(file: ReportFile, context: FileContext): Html {
+  const { withPage, builtInTargets, overTime, asked, stillsOf } = context;
+  const { item, measurement, verdict } = file;
   const findings = verdict?.findings ?? [];
-  // People know an original by its name on the card; the whole path stands in the command.
-  const title = name(item.kind === 'original' ? clip.name : item.path);
-  const body = html`
+  return html`<article class="file ${file.standing}" id="${file.id}"><header><h3>${badge(file.standing)} ${name(fileName(file))}</h3>${about(file)}</header>
 ${missingDocuments(file)}
-${renderFindings(findings, { heading: 'h4', short: withPage && !withCharts, stillsOf })}
+${renderFindings(findings, { heading: 'h4', allPlaces: !withPage, stillsOf })}
 ${losses(file)}
 ${overTime}
-${withCharts && measurement && renderCharts(measurement, findings, asked, overTime === null)}
+${measurement && renderCharts(measurement, findings, asked, overTime === null)}
 ${withPage && ownPage(file)}
-${withFigures && measurement && html`<details class="all"><summary>All figures measured</summary>${renderMeasurement(measurement)}</details>`}
 <p class="repeat"><span class="label">Measure again</span> <code>${visibleText(checkCommand(item, builtInTargets))}</code>${
     item.kind === 'output' && html` <span class="hint">in the batch folder</span>`
-  }</p>`;
-  if (depth === 'folded') {
-    return html`<details class="file ${file.standing}" id="${file.id}"><summary><h3>${badge(file.standing)} ${title}</h3>${about(file)}</summary>${body}</details>`;
-  }
-  return html`<article class="file ${file.standing}" id="${file.id}"><header><h3>${badge(file.standing)} ${title}</h3>${about(file)}</header>${body}</article>`;
+  }</p></article>`;
 }
 
 /** Relative, so that the folder can be moved, copied or put on a server as it is. */

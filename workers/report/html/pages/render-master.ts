@@ -6,6 +6,8 @@ import { bytes } from '../../../../jobs/words/quantities.js';
 import { duration, moment } from '../../../../jobs/words/times.js';
 import { requirementTitle } from '../../../judge/requirement-title.js';
 import { stillKey } from '../../stills/still.js';
+import { fileHeadline } from '../../summary/headline.js';
+import type { ReportFile } from '../../summary/standing.js';
 import { badge } from '../badge.js';
 import { type Html, type HtmlPart, html, name, visibleText } from '../markup.js';
 import { renderCharts } from '../plots/file-charts.js';
@@ -14,7 +16,6 @@ import { renderHistograms } from '../plots/histograms.js';
 import { askedBy } from '../plots/plot-limits.js';
 import { renderOverTime } from '../plots/plots-over-time.js';
 import { checkCommand } from '../repeat-command.js';
-import { fileHeadline, type ReportFile } from '../standing.js';
 import { typeset } from '../typeset.js';
 import type { ReportDocuments } from './load-documents.js';
 import { linkToBatch, type MediaPage } from './media-pages.js';
@@ -51,10 +52,10 @@ export function renderMaster(page: MediaPage, batch: Batch, documents: ReportDoc
     ...section('figures', 'All figures measured', renderMeasurement(measurement)),
   ];
   const headline = fileHeadline(judged);
-  return renderPage(
-    `${headline} ${page.name}`,
-    'Skip to the findings',
-    html`${top(page, headline)}
+  return renderPage({
+    title: `${headline} ${page.name}`,
+    skipTo: 'Skip to the findings',
+    body: html`${top(page, headline)}
 <nav aria-label="Contents"><ul>${sections.map(({ id, title }) => html`<li><a href="#${id}">${title}</a></li>`)}
 <li><a href="#method">How it was measured</a></li></ul></nav>
 <main id="main">
@@ -65,7 +66,7 @@ ${sections.map(
 ${renderMethodOf(batch.method, [measurement], findings, commands(page, documents))}
 </main>
 <footer><p>goodgate ${visibleText(batch.method.goodgate)}, ${moment(batch.finishedAt ?? batch.startedAt)}. Part of <a href="${linkToBatch(page.path)}">the report of ${name(batch.title)}</a>; the figures as data: ${name(page.measurementFile)}</p></footer>`,
-  );
+  });
 }
 
 function section(id: string, title: string, body: Html | null): Section[] {
@@ -149,7 +150,7 @@ function targetSection(file: ReportFile, index: number, only: boolean, { stills 
     title: `Against ${visibleText(item.target ?? 'no target')}`,
     body: html`<div class="file ${file.standing}">${only ? null : html`<p>${badge(file.standing)} ${fileHeadline([file])}</p>`}
 ${verdict === null && html`<p class="notice">The verdict of this file cannot be read any more, so nothing here proves it. Measure it again with the command below.</p>`}
-${verdict !== null && renderFindings(verdict.findings, { heading: 'h3', id: `${id}-finding`, stillsOf: (finding) => stills.get(stillKey(verdict.file, verdict.target, finding.requirement)) ?? [] })}</div>`,
+${verdict !== null && renderFindings(verdict.findings, { heading: 'h3', id: `${id}-finding`, allPlaces: true, stillsOf: (finding) => stills.get(stillKey(verdict.file, verdict.target, finding.requirement)) ?? [] })}</div>`,
   };
 }
 

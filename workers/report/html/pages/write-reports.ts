@@ -1,7 +1,7 @@
 import type { Batch } from '../../../../jobs/plan/batch.js';
 import { below, REPORT_FILE } from '../../../batch/folder.js';
 import { writeWhole } from '../../../batch/write-whole.js';
-import { reportFiles } from '../standing.js';
+import { reportFiles } from '../../summary/standing.js';
 import type { ReportDocuments } from './load-documents.js';
 import { hasPages, mediaPages } from './media-pages.js';
 import { renderMaster } from './render-master.js';

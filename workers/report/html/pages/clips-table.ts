@@ -1,0 +1,48 @@
+import type { Batch, BatchClip } from '../../../../jobs/plan/batch.js';
+import { duration } from '../../../../jobs/words/times.js';
+import { originalMeasurementFile } from '../../../batch/folder.js';
+import { damageIn } from '../../../judge/original/damage.js';
+import type { ReportFile } from '../../summary/standing.js';
+import { badge } from '../badge.js';
+import { type Html, type HtmlPart, html, name } from '../markup.js';
+import { typeset } from '../typeset.js';
+import type { ReportDocuments } from './load-documents.js';
+import { hasPages, linkTo, pageOfMeasurement } from './media-pages.js';
+
+/** Above this, a printed report leaves the table of clips to the screen. */
+const PRINTED = 60;
+
+/** Every clip that came in, what it is and what came of it; those that could not be read as well. */
+export function clipsTable(
+  batch: Batch,
+  files: readonly ReportFile[],
+  documents: Pick<ReportDocuments, 'originals'>,
+): HtmlPart {
+  const many = batch.clips.length + batch.unreadable.length;
+  if (many === 0) return null;
+  const ofClip = new Map<BatchClip, ReportFile[]>();
+  for (const file of files) ofClip.set(file.clip, [...(ofClip.get(file.clip) ?? []), file]);
+  return html`<section id="clips"${many > PRINTED && html` class="unprinted"`} aria-labelledby="clips-h"><h2 id="clips-h">Clips that came in</h2>
+<div class="scroll"><table class="clips stack">
+<thead><tr><th scope="col">Clip</th><th scope="col">Picture</th><th scope="col">Rate</th><th scope="col">Start</th><th scope="col">Came of it</th><th scope="col">Work</th></tr></thead>
+<tbody>${batch.clips.map((clip) => clipRow(clip, ofClip.get(clip) ?? [], hasPages(batch), documents))}
+${batch.unreadable.map(({ file }) => html`<tr><th scope="row">${name(file)}</th><td>not measured</td><td></td><td></td><td>${badge('unreadable')}</td><td></td></tr>`)}</tbody></table></div></section>`;
+}
+
+function clipRow(
+  clip: BatchClip,
+  own: readonly ReportFile[],
+  withPage: boolean,
+  { originals }: Pick<ReportDocuments, 'originals'>,
+): Html {
+  const measured = originals.get(clip.name);
+  const video = measured?.video ?? null;
+  const damage = measured === undefined ? null : damageIn(measured);
+  const title = name(clip.name);
+  const page = linkTo(pageOfMeasurement(originalMeasurementFile(clip.name)));
+  return html`<tr><th scope="row">${withPage && measured !== undefined ? html`<a href="${page}">${title}</a>` : title}</th>
+<td>${video === null ? 'not measured' : html`${name(video.codec)} ${video.width} × ${video.height}, ${video.bitDepth.declared} bits ${video.chroma.declared ?? ''}`}${damage !== null && html`<br><b>${damage}</b>`}</td>
+<td data-label="Rate">${video?.frameRate ?? ''}</td><td data-label="Start">${measured?.container.startTimecode && name(measured.container.startTimecode)}</td>
+<td>${own.length === 0 ? badge(clip.state === 'waiting' ? 'waiting' : 'not-done') : html`<ul class="own">${own.map((file) => html`<li><a href="#row-${file.id}">${badge(file.standing)}<span>${file.item.target === null ? 'file' : name(file.item.target)}</span></a></li>`)}</ul>`}</td>
+<td data-label="Work">${clip.seconds !== null && typeset(duration(clip.seconds))}</td></tr>`;
+}
