@@ -10,18 +10,16 @@ import type { PictureName } from './pictures.js';
 export interface DrawnClip {
   readonly file: string;
   readonly picture: PictureName;
-  /** Rate the frames are presented at. */
-  readonly rate: string;
-  readonly timecode: string | null;
-  readonly reel: string | null;
-  /** Loudness of the line-up tone, LUFS; null for a mute clip. */
-  readonly loudness: number | null;
-  /** ffmpeg's options for picture and file; sound is PCM in MOV and MKV, AAC in MP4. */
+  /** Rate the frames are presented at; 25/1 where left out. */
+  readonly rate?: string;
+  readonly timecode?: string;
+  readonly reel?: string;
+  /** Loudness of the line-up tone, LUFS. */
+  readonly loudness: number;
+  /** ffmpeg's options for picture and file; sound is PCM in MOV, AAC in MP4. */
   readonly encode: readonly string[];
-  /** Filters between the drawn frames and the encoder. */
+  /** Filters between the code values and the encoder. */
   readonly filters?: readonly string[];
-  /** The colour the file declares. */
-  readonly tags: ColourTag;
   /** Part of the finished file that reached the disk. */
   readonly keep?: number;
   /** Light level the HDR master declares: the drawn one, or these wrong figures. */
@@ -31,163 +29,104 @@ export interface DrawnClip {
   readonly wanted: Omit<ManifestClip, 'file' | 'facts'>;
 }
 
-/**
- * ST 2086 mastering display of the HDR masters: P3-D65 primaries, 1000 cd/m2 (chromaticities in units of
- * 0.00002).
- */
-const MASTERING = 'G(13250,34500)B(7500,3000)R(34000,16000)WP(15635,16450)L(10000000,50)';
-export const TARGETS = {
-  intermediate10: 'intermediate-422-10',
-  intermediate12: 'intermediate-444-12',
-  proxy: 'proxy-h264',
-  review: 'review-hevc-10',
-  archive: 'archive-ffv1',
-  hdSdr: 'hd-sdr-master',
-} as const;
-
 const PRORES_HQ = ['-c:v', 'prores_ks', '-profile:v', '3'];
-
-type ColourTag = 'log' | 'bt709' | 'hlg' | 'pq' | 'none';
-
-/** Set on the frames: the ProRes encoder takes its tags from there and ignores the encoder's own options. */
-const TAG_FILTERS: Readonly<Record<ColourTag, readonly string[]>> = {
-  none: [],
-  // Like most cameras: the matrix is told, the curve is not.
-  log: ['setparams=range=tv:colorspace=bt709'],
-  bt709: ['setparams=range=tv:color_primaries=bt709:color_trc=bt709:colorspace=bt709'],
-  hlg: ['setparams=range=tv:color_primaries=bt2020:color_trc=arib-std-b67:colorspace=bt2020nc'],
-  pq: ['setparams=range=tv:color_primaries=bt2020:color_trc=smpte2084:colorspace=bt2020nc'],
-};
-
-const PHONE = ['-c:v', 'libx264', '-preset', 'veryfast', '-crf', '20'];
-
-/** Lossless, so that the light drawn is the light in the file and the true metadata is really true. */
-function hevcPq(lightLevel: string): string[] {
-  const params = [
-    'lossless=1:log-level=error:repeat-headers=1:hdr10=1:range=limited',
-    'colorprim=bt2020:transfer=smpte2084:colormatrix=bt2020nc',
-    `master-display=${MASTERING}:max-cll=${lightLevel}`,
-  ].join(':');
-  return ['-c:v', 'libx265', '-preset', 'ultrafast', '-tag:v', 'hvc1', '-x265-params', params];
-}
-
-/** Options of a clip; HDR static metadata is known only once the picture is drawn. */
-export function encodeOptions(
-  clip: DrawnClip,
-  drawn: { maxCll: number; maxFall: number },
-): readonly string[] {
-  const filters = [...(clip.filters ?? []), 'setsar=1', ...TAG_FILTERS[clip.tags]];
-  const filtering = ['-vf', filters.join(',')];
-  if (!clip.lightLevel) return [...filtering, ...clip.encode];
-  const { maxCll, maxFall } = clip.lightLevel === 'true' ? drawn : clip.lightLevel;
-  return [...filtering, ...hevcPq(`${Math.round(maxCll)},${Math.round(maxFall)}`)];
-}
+const PHONE = ['-pix_fmt', 'yuv420p', '-c:v', 'libx264', '-preset', 'veryfast', '-crf', '20'];
 
 const SLOG3 = { transfer: 'S-Log3', primaries: 'S-Gamut3.Cine', matrix: 'bt709', range: 'narrow' } as const;
-const LOOK = 'looks/last-lamp-night.cube';
-const DAILIES = [TARGETS.intermediate10, TARGETS.proxy];
-
-function cardA(part: Partial<DrawnClip> & Pick<DrawnClip, 'file' | 'picture' | 'timecode'>): DrawnClip {
-  return {
-    rate: '25/1',
-    reel: 'A001',
-    loudness: -23,
-    encode: PRORES_HQ,
-    tags: 'log',
-    wanted: { reel: 'A001', colour: SLOG3, look: LOOK, targets: DAILIES },
-    ...part,
-  };
-}
-
-function cardB(part: Partial<DrawnClip> & Pick<DrawnClip, 'file' | 'picture' | 'encode'>): DrawnClip {
-  return {
-    rate: '25/1',
-    timecode: null,
-    reel: 'B001',
-    loudness: -20,
-    tags: 'bt709',
-    wanted: { reel: 'B001', targets: [TARGETS.proxy] },
-    ...part,
-  };
-}
-
-function master(part: Partial<DrawnClip> & Pick<DrawnClip, 'file' | 'picture' | 'wanted'>): DrawnClip {
-  return {
-    rate: '25/1',
-    timecode: '10:00:00:00',
-    reel: null,
-    loudness: -23,
-    encode: PRORES_HQ,
-    tags: 'bt709',
-    ...part,
-  };
-}
-
-const WALL = { targets: ['targets/harbour-wall-sdr.yaml'] };
+const LOG_WANTED = {
+  reel: 'A001',
+  colour: SLOG3,
+  look: 'looks/last-lamp-night.cube',
+  targets: ['intermediate-422-10', 'proxy-h264'],
+};
+const CARD_A = { reel: 'A001', loudness: -23, encode: PRORES_HQ, wanted: LOG_WANTED };
+const CARD_B = {
+  reel: 'B001',
+  loudness: -20,
+  encode: PHONE,
+  wanted: { reel: 'B001', targets: ['proxy-h264'] },
+};
+const MASTER = { timecode: '10:00:00:00', loudness: -23, encode: PRORES_HQ };
+const SDR = {
+  ...MASTER,
+  picture: 'nightSdr' as const,
+  wanted: { targets: ['targets/harbour-wall-sdr.yaml'] },
+};
+const PQ = { ...MASTER, picture: 'nightPq' as const, wanted: { targets: ['targets/harbour-wall-pq.yaml'] } };
 
 export const DRAWN_CLIPS: readonly DrawnClip[] = [
-  cardA({ file: 'A001/A001C001.mov', picture: 'nightLog', timecode: '21:14:08:00' }),
-  cardA({
+  { ...CARD_A, file: 'A001/A001C001.mov', picture: 'nightLog', timecode: '21:14:08:00' },
+  {
+    ...CARD_A,
     file: 'A001/A001C002.mov',
     picture: 'roomLog',
     timecode: '21:31:40:12',
-    wanted: {
-      reel: 'A001',
-      colour: SLOG3,
-      look: LOOK,
-      exposure: 1,
-      targets: [...DAILIES, TARGETS.review],
-    },
-  }),
+    wanted: { ...LOG_WANTED, exposure: 1, targets: [...LOG_WANTED.targets, 'review-hevc-10'] },
+  },
   // Across a minute, so the drop-frame count must skip two numbers in the middle of the clip.
-  cardA({ file: 'A001/A001C003.mov', picture: 'nightLog', rate: '30000/1001', timecode: '21:59:59;10' }),
+  {
+    ...CARD_A,
+    file: 'A001/A001C003.mov',
+    picture: 'nightLog',
+    rate: '30000/1001',
+    timecode: '21:59:59;10',
+  },
   // The reader lost power before the copy was done: the header promises frames that are not there.
-  cardA({
+  {
+    ...CARD_A,
     file: 'A001/A001C004.mov',
     picture: 'roomLog',
     timecode: '22:08:03:05',
     encode: [...PRORES_HQ, '-movflags', '+faststart'],
     keep: 0.55,
-  }),
-  cardB({
+  },
+  {
+    ...CARD_B,
     file: 'B001/B001C001.mov',
     picture: 'roomLog12',
     timecode: '21:32:00:00',
     encode: ['-c:v', 'cfhd', '-quality', 'film3+'],
-    tags: 'none',
     wanted: {
       reel: 'B001',
       colour: { transfer: 'LogC3', primaries: 'AWG3', matrix: 'gbr', range: 'full' },
-      targets: [TARGETS.intermediate12, TARGETS.proxy],
+      targets: ['intermediate-444-12', 'proxy-h264'],
     },
-  }),
-  cardB({
+  },
+  {
+    ...CARD_B,
     file: 'B001/B001C002 interlaced.mov',
-    picture: 'harbourFields',
+    picture: 'harbour',
     timecode: '16:40:00:00',
-    encode: PRORES_HQ,
-    filters: ['setfield=tff'],
-    wanted: { reel: 'B001', targets: [TARGETS.archive, TARGETS.proxy] },
-  }),
-  cardB({ file: `B001/-02 «маяк» 'last' "lamp" 夜景 100%.mp4`, picture: 'harbour8', encode: PHONE }),
+    encode: [...PRORES_HQ, '-flags:v', '+ildct'],
+    filters: ['interlace=scan=tff:lowpass=off'],
+    wanted: { reel: 'B001', targets: ['archive-ffv1', 'proxy-h264'] },
+  },
+  {
+    ...CARD_B,
+    file: `B001/-02 «маяк» 'last' "lamp" 夜景 100%.mp4`,
+    picture: 'harbour',
+    filters: ['framestep=2'],
+  },
   // A small camera in failing light drops every seventh frame and says so only in its time stamps. It drops
   // the first one too, so that its sound begins before its picture.
-  cardB({
+  {
+    ...CARD_B,
     file: 'B001/boat [variable rate].mp4',
-    picture: 'harbour8',
+    picture: 'harbour',
     encode: [...PHONE, '-fps_mode', 'vfr'],
-    filters: [String.raw`select='mod(n\,7)'`],
-  }),
-  master({
+    filters: ['framestep=2', String.raw`select='mod(n\,7)'`],
+  },
+  {
+    ...SDR,
     file: 'masters/last-lamp HD.mov',
-    picture: 'nightSdr',
     filters: ['scale=1920:1080:flags=bicubic'],
-    wanted: { targets: [TARGETS.hdSdr] },
-  }),
-  master({ file: 'masters/last-lamp wall.mov', picture: 'nightSdr', wanted: WALL }),
-  master({ file: 'masters/last-lamp wall loud.mov', picture: 'nightSdr', loudness: -16, wanted: WALL }),
-  master({ file: 'masters/last-lamp wall trailer.mov', picture: 'nightHot', wanted: WALL }),
-  master({
+    wanted: { targets: ['hd-sdr-master'] },
+  },
+  { ...SDR, file: 'masters/last-lamp wall.mov' },
+  { ...SDR, file: 'masters/last-lamp wall loud.mov', loudness: -16 },
+  { ...SDR, file: 'masters/last-lamp wall trailer.mov', picture: 'nightHot' },
+  {
+    ...SDR,
     file: 'masters/last-lamp wall insert.mov',
     picture: 'room8in10',
     // Lossless, or the coding noise would hide that the two lowest bits are always zero.
@@ -199,38 +138,22 @@ export const DRAWN_CLIPS: readonly DrawnClip[] = [
       why: 'Home video of the lamp room, shot in 8 bits: there is nothing better',
       until: '2099-12-31',
     },
-    wanted: WALL,
-  }),
+  },
   // The next reel was laid six frames late, and nothing is between the two.
-  master({
+  {
+    ...SDR,
     file: 'masters/last-lamp wall reel change.mov',
-    picture: 'nightSdr',
     filters: ["drawbox=t=fill:c=black:enable='between(n,18,23)'"],
-    wanted: WALL,
-  }),
-  master({
-    file: 'masters/last-lamp PQ.mov',
-    picture: 'nightPq',
-    encode: [],
-    tags: 'pq',
-    lightLevel: 'true',
-    wanted: { targets: ['targets/harbour-wall-pq.yaml'] },
-  }),
+  },
+  { ...PQ, file: 'masters/last-lamp PQ.mov', lightLevel: 'true' },
   // Light level typed over from another film.
-  master({
-    file: 'masters/last-lamp PQ v2.mov',
-    picture: 'nightPq',
-    encode: [],
-    tags: 'pq',
-    lightLevel: { maxCll: 620, maxFall: 180 },
-    wanted: { targets: ['targets/harbour-wall-pq.yaml'] },
-  }),
-  master({
+  { ...PQ, file: 'masters/last-lamp PQ v2.mov', lightLevel: { maxCll: 620, maxFall: 180 } },
+  {
+    ...MASTER,
     file: 'masters/last-lamp HLG.mov',
     picture: 'roomHlg',
-    tags: 'hlg',
     wanted: { targets: ['targets/harbour-wall-hlg.yaml'] },
-  }),
+  },
 ];
 
 /** A file that is no clip at all, whatever its name says. */

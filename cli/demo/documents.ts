@@ -1,11 +1,11 @@
 import { stringify } from 'yaml';
 import type { Manifest } from '../../jobs/manifest/manifest.js';
 import type { Target } from '../../jobs/targets/target.js';
-import { rgbToRgbMatrix } from '../../signal/gamut/convert.js';
-import { transform3, type Vector3 } from '../../signal/matrix3.js';
-import { transferFunction } from '../../signal/transfer/transfer-functions.js';
-import { DRAWN_CLIPS, TARGETS, UNREADABLE_FILE } from './clips.js';
-import { HEIGHT, sdrSignal, WIDTH } from './pictures.js';
+import { lattice } from '../../signal/lut/bake.js';
+import { formatCube } from '../../signal/lut/cube-format.js';
+import { makeRendering } from '../../signal/rendering/make-rendering.js';
+import { DRAWN_CLIPS, UNREADABLE_FILE } from './clips.js';
+import { HEIGHT, WIDTH } from './draw-frames.js';
 
 /** The demo's manifest, below the folder of its clips. */
 export const DEMO_MANIFEST = 'demo.yaml';
@@ -14,9 +14,7 @@ export const DEMO_MANIFEST = 'demo.yaml';
 export function demoDocuments(): [path: string, text: string][] {
   return [
     ['looks/last-lamp-night.cube', nightLook()],
-    ['targets/harbour-wall-sdr.yaml', stringify(wallSdr())],
-    ['targets/harbour-wall-pq.yaml', stringify(wallPq())],
-    ['targets/harbour-wall-hlg.yaml', stringify(wallHlg())],
+    ...WALL_TARGETS.map((target): [string, string] => [`targets/${target.name}.yaml`, stringify(target)]),
     [DEMO_MANIFEST, stringify(demoManifest())],
   ];
 }
@@ -28,7 +26,7 @@ export function demoManifest(): Manifest {
     root: '.',
     clips: [
       ...DRAWN_CLIPS.map(({ file, wanted }) => ({ file, ...wanted })),
-      { file: UNREADABLE_FILE, targets: [TARGETS.proxy] },
+      { file: UNREADABLE_FILE, targets: ['proxy-h264'] },
     ],
   };
 }
@@ -54,57 +52,34 @@ function wallTarget(kind: string, from: string, require: Target['require']): Tar
   };
 }
 
-const wallSdr = (): Target =>
-  wallTarget('sdr', TARGETS.hdSdr, { scan: { is: ['progressive'], severity: 'fail' } });
-
-const wallHlg = (): Target => wallTarget('hlg', 'uhd-hlg-master', {});
-
-/**
- * Its panels reach 1000 cd/m2 and trust the light level they are told. The nearest 10-bit code is 1004.2
- * cd/m2.
- */
-const wallPq = (): Target =>
+const WALL_TARGETS = [
+  wallTarget('sdr', 'hd-sdr-master', { scan: { is: ['progressive'], severity: 'fail' } }),
+  wallTarget('hlg', 'uhd-hlg-master', {}),
+  // Its panels reach 1000 cd/m2 and trust the light level they are told. The nearest 10-bit code is 1004.2.
   wallTarget('pq', 'uhd-pq-master', {
     'peak-luminance': { max: 1010, severity: 'fail', source: 'the screen itself' },
     'light-level': { tolerance: 0.01, severity: 'fail', source: 'CTA-861.3' },
     'mastering-display': { primaries: ['smpte432', 'bt2020'], maxLuminance: 1000, severity: 'fail' },
-  });
-
-const LOOK_SIZE = 33;
+  }),
+];
 
 /**
- * The night look, as a grade hands it over for camera log: it takes S-Log3 code (0..1 is code 0..1023) in
- * S-Gamut3.Cine to a BT.709 picture, shadows toward blue and lamp light toward amber.
+ * The night look, as a grade hands it over for camera log: the usual rendering of S-Log3 to a BT.709 picture,
+ * with shadows toward blue and lamp light toward amber.
  */
 function nightLook(): string {
-  const lines = [
-    '# The Last Lamp: night look, made for the demo. From S-Log3/S-Gamut3.Cine to BT.709.',
-    'TITLE "last lamp night"',
-    `LUT_3D_SIZE ${LOOK_SIZE}`,
-  ];
-  const log = transferFunction('S-Log3');
-  if (log.referred !== 'scene') throw new RangeError('S-Log3 is not a scene curve');
-  const toBt709 = rgbToRgbMatrix('S-Gamut3.Cine', 'bt709');
-  const lights = Array.from({ length: LOOK_SIZE }, (_, index) => log.inverseOetf(index / (LOOK_SIZE - 1)));
-  // A .cube counts red fastest.
-  for (const b of lights) {
-    for (const g of lights) {
-      for (const r of lights) {
-        const [sr, sg, sb] = transform3(toBt709, [r, g, b]);
-        const graded = night(sdrSignal(sr), sdrSignal(sg), sdrSignal(sb));
-        lines.push(graded.map((value) => Math.min(1, Math.max(0, value)).toFixed(6)).join(' '));
-      }
-    }
-  }
-  return `${lines.join('\n')}\n`;
-}
-
-function night(r: number, g: number, b: number): Vector3 {
-  const luma = Math.min(1, Math.max(0, 0.2126 * r + 0.7152 * g + 0.0722 * b));
-  const shadow = (1 - luma) ** 2;
-  return [
-    r * (1 - 0.12 * shadow) + 0.02 * luma,
-    g * (1 - 0.04 * shadow),
-    b * (1 + 0.14 * shadow) - 0.05 * luma * luma + 0.012 * shadow,
-  ];
+  const from = { transfer: 'S-Log3', primaries: 'S-Gamut3.Cine', range: 'full' } as const;
+  const { apply } = makeRendering({ from, to: { transfer: 'bt709', primaries: 'bt709', range: 'narrow' } });
+  const table = lattice(33, (code) => {
+    const [r, g, b] = apply(code);
+    const shadow = (1 - (0.2126 * r + 0.7152 * g + 0.0722 * b)) ** 2;
+    const limited = (value: number) => Math.min(1, value);
+    return [
+      limited(r * (1 - 0.12 * shadow)),
+      limited(g * (1 - 0.04 * shadow)),
+      limited(b * (0.95 + 0.19 * shadow)),
+    ];
+  });
+  const comments = ['Night look, made for the demo. From S-Log3/S-Gamut3.Cine to BT.709.'];
+  return formatCube({ title: 'last lamp night', comments, curve: null, cube: table });
 }

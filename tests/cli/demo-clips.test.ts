@@ -7,11 +7,10 @@ import { promisify } from 'node:util';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { DRAWN_CLIPS, UNREADABLE_FILE } from '../../cli/demo/clips.js';
 import { DEMO_MANIFEST, demoDocuments, demoManifest } from '../../cli/demo/documents.js';
-import { drawFrames, type PictureCoding } from '../../cli/demo/draw-frames.js';
-import { hasDemoClips, makeDemoClips } from '../../cli/demo/make-clips.js';
-import { HEIGHT, nearestCodedNits, PICTURES, WIDTH } from '../../cli/demo/pictures.js';
-import { CARD_PATCHES, lampRoom, lighthouse } from '../../cli/demo/scenes.js';
-import { writeTone } from '../../cli/demo/sound.js';
+import { DRAWN_FORMAT, drawFrames, HEIGHT, type Picture, WIDTH } from '../../cli/demo/draw-frames.js';
+import { hasDemoClips, makeDemoClips, tone } from '../../cli/demo/make-clips.js';
+import { nearestCodedNits, PICTURES } from '../../cli/demo/pictures.js';
+import { CARD_PATCHES, lampRoom } from '../../cli/demo/scenes.js';
 import { loadManifest } from '../../jobs/manifest/load-manifest.js';
 import { manifest } from '../../jobs/manifest/manifest.js';
 import { loadTarget } from '../../jobs/targets/load-target.js';
@@ -26,17 +25,17 @@ afterAll(async () => {
   await rm(folder, { recursive: true, force: true });
 });
 
-/** The first frame of a scene, as samples of the drawn file. */
-async function firstFrame(scene: (typeof PICTURES)['nightLog']['take']['scene'], coding: PictureCoding) {
+/** The first frame of a picture as a file holds it: 16-bit samples, planes one after the other. */
+async function firstFrame(picture: Picture, filters: readonly string[] = []): Promise<Uint16Array> {
   const path = join(folder, 'frame.raw');
-  const light = await drawFrames(
-    path,
-    { scene, frames: 1, frameSeconds: 0.04, startSeconds: 0, interlaced: false },
-    coding,
-  );
-  const bytes = await readFile(path);
-  const samples = new Uint16Array(bytes.buffer, bytes.byteOffset, bytes.byteLength / 2);
-  return { samples, light };
+  await drawFrames(path, picture, 1);
+  const coding = ['-vf', [...picture.coding, ...filters].join(',')];
+  const out = ['-frames:v', '1', '-f', 'rawvideo', '-'];
+  const { stdout } = await run('ffmpeg', ['-v', 'error', ...DRAWN_FORMAT, '-i', path, ...coding, ...out], {
+    encoding: 'buffer',
+    maxBuffer: 2 ** 24,
+  });
+  return new Uint16Array(Uint8Array.from(stdout).buffer);
 }
 
 /** Mean of a plane over the middle of a card of the lamp room. */
@@ -57,18 +56,18 @@ describe('the drawn pictures', () => {
   // S-Log3 technical summary: 18 % grey is code 420, 90 % white 598 at 10 bits.
   // LogC3 at EI 800 (published formula): 18 % is signal 0.391007, 4095 times that is code 1601 at 12 bits.
   it.each([
-    { curve: 'S-Log3', coding: PICTURES.nightLog.coding, card: 0, code: 420 },
-    { curve: 'S-Log3', coding: PICTURES.nightLog.coding, card: 1, code: 598 },
-    { curve: 'LogC3', coding: PICTURES.roomLog12.coding, card: 0, code: 1601 },
-  ])('put card $card of the lamp room at code $code in $curve', async ({ coding, card, code }) => {
-    const { samples } = await firstFrame(lampRoom(11.5), coding);
+    { curve: 'S-Log3', picture: PICTURES.nightLog, card: 0, code: 420 },
+    { curve: 'S-Log3', picture: PICTURES.nightLog, card: 1, code: 598 },
+    { curve: 'LogC3', picture: PICTURES.roomLog12, card: 0, code: 1601 },
+  ])('put card $card of the lamp room at code $code in $curve', async ({ picture, card, code }) => {
+    const samples = await firstFrame({ ...picture, scene: lampRoom(11.5) });
     expect(CARD_PATCHES[card]?.[0]).toBe(card === 0 ? 0.18 : 0.9);
     expect(Math.abs(cardMean(samples, card) - code)).toBeLessThan(0.6);
   });
 
   it('light the PQ lamp at code 723 and nothing above it', async () => {
     // BT.2100-3 table 4: (723 - 64) / 876 through the EOTF is 1004.2 cd/m2; neutral, so chroma is 512.
-    const { samples } = await firstFrame(PICTURES.nightPq.take.scene, PICTURES.nightPq.coding);
+    const samples = await firstFrame(PICTURES.nightPq);
     const luma = samples.subarray(0, WIDTH * HEIGHT);
     expect(luma.reduce((most, code) => Math.max(most, code), 0)).toBe(723);
     const x = Math.round(0.56 * HEIGHT);
@@ -79,46 +78,40 @@ describe('the drawn pictures', () => {
   });
 
   it('hold an 8-bit picture in the 10-bit insert, and a 10-bit one elsewhere', async () => {
-    const shallow = await firstFrame(PICTURES.room8in10.take.scene, PICTURES.room8in10.coding);
-    expect(shallow.samples.every((code) => code % 4 === 0)).toBe(true);
-    const deep = await firstFrame(PICTURES.nightSdr.take.scene, PICTURES.nightSdr.coding);
-    expect(deep.samples.every((code) => code % 4 === 0)).toBe(false);
+    const shallow = await firstFrame(PICTURES.room8in10);
+    expect(shallow.every((code) => code % 4 === 0)).toBe(true);
+    const deep = await firstFrame(PICTURES.nightSdr);
+    expect(deep.every((code) => code % 4 === 0)).toBe(false);
   });
 
   it('go out of EBU R 103 range over far more than 1 % of the trailer, and never in the good master', async () => {
     // EBU R 103 v3: signals outside -5 % to 105 % (10-bit codes 20 and 984) count as out of range.
-    const area = (samples: Uint16Array) =>
-      samples.subarray(0, WIDTH * HEIGHT).filter((code) => code < 20 || code > 984).length / (WIDTH * HEIGHT);
-    const hot = await firstFrame(PICTURES.nightHot.take.scene, PICTURES.nightHot.coding);
-    const good = await firstFrame(PICTURES.nightSdr.take.scene, PICTURES.nightSdr.coding);
-    expect(area(hot.samples)).toBeGreaterThan(0.02);
-    expect(area(good.samples)).toBe(0);
+    const area = async (picture: Picture) => {
+      const luma = (await firstFrame(picture)).subarray(0, WIDTH * HEIGHT);
+      return luma.filter((code) => code < 20 || code > 984).length / luma.length;
+    };
+    expect(await area(PICTURES.nightHot)).toBeGreaterThan(0.02);
+    expect(await area(PICTURES.nightSdr)).toBe(0);
   });
 
   it('move between the two fields of an interlaced frame', async () => {
-    const { take, coding } = PICTURES.harbourFields;
-    const path = join(folder, 'fields.raw');
-    await drawFrames(path, { ...take, frames: 1 }, coding);
-    const woven = await readFile(path);
-    await drawFrames(path, { ...take, frames: 1, interlaced: false }, coding);
-    const still = await readFile(path);
-    const line = WIDTH * 2;
-    const row = (bytes: Buffer, y: number) => bytes.subarray(y * line, (y + 1) * line);
-    expect(row(woven, 100).equals(row(still, 100))).toBe(true);
-    expect(row(woven, 101).equals(row(still, 101))).toBe(false);
+    const clip = DRAWN_CLIPS.find(({ file }) => file.includes('interlaced'));
+    const woven = await firstFrame(PICTURES.harbour, clip?.filters);
+    const still = await firstFrame(PICTURES.harbour);
+    const row = (samples: Uint16Array, y: number) => samples.slice(y * WIDTH, (y + 1) * WIDTH);
+    expect(row(woven, 100)).toEqual(row(still, 100));
+    expect(row(woven, 101)).not.toEqual(row(still, 101));
   });
 
   it('are the same bytes every time', async () => {
-    const one = await firstFrame(lighthouse(11.5), PICTURES.nightLog.coding);
-    const two = await firstFrame(lighthouse(11.5), PICTURES.nightLog.coding);
-    expect(Buffer.from(one.samples.buffer).equals(Buffer.from(two.samples.buffer))).toBe(true);
+    const [one, two] = [await firstFrame(PICTURES.nightLog), await firstFrame(PICTURES.nightLog)];
+    expect(Buffer.from(one.buffer).equals(Buffer.from(two.buffer))).toBe(true);
   });
 });
 
 it.each([-23, -16])('the tone of %d LUFS measures so with the loudness filter of ffmpeg', async (level) => {
-  const path = join(folder, 'tone.f32');
-  await writeTone(path, 2, level);
-  const input = ['-f', 'f32le', '-ar', '48000', '-ac', '2', '-i', path];
+  const { path, options } = tone(level, 2);
+  const input = [...options, '-i', path];
   const { stderr } = await run('ffmpeg', ['-nostats', ...input, '-af', 'ebur128', '-f', 'null', '-']);
   expect(stderr).toContain(`I:         ${level.toFixed(1)} LUFS`);
 });
@@ -159,7 +152,8 @@ describe('the documents', () => {
     const text = demoDocuments().find(([path]) => path.endsWith('.cube'))?.[1] ?? '';
     const colours = text.split('\n').filter((line) => /^[\d.]+ [\d.]+ [\d.]+$/.test(line));
     expect(colours).toHaveLength(33 ** 3);
-    for (const colour of colours) for (const v of colour.split(' ')) expect(Number(v)).toBeLessThanOrEqual(1);
+    const values = colours.flatMap((colour) => colour.split(' ').map(Number));
+    expect(values.reduce((most, value) => Math.max(most, value))).toBeLessThanOrEqual(1);
   });
 });
 
