@@ -74,6 +74,30 @@ export function repeatedShare(sums: Float64Array): number | null {
   return share >= LEAST_SHARE && alone >= 0.9 * repeated ? simplestNear(share) : null;
 }
 
+/**
+ * Steps within pairs of lines, against those between pairs, below which the lines come in pairs, and below
+ * which they may under coarse coding, which wears pairs away.
+ */
+const WITHIN_PAIRS = 0.3;
+const PERHAPS_PAIRS = 0.65;
+
+/**
+ * Whether each line of a picture is there twice, as where half the lines were doubled: steps from an even
+ * line to the next are then none, or those from an odd one. So are those of fields while all moves up or down
+ * by about a line a field, and no frame shows which of the two it is. All windows begin on an even line.
+ */
+export function linesInPairs(sums: Float64Array): 'yes' | 'perhaps' | 'no' {
+  let windows = 0;
+  const steps = [0, 0];
+  for (let at = 0; at < sums.length; at += PLACE_LENGTH) {
+    windows += sums[at] ?? 0;
+    for (let i = 0; i < STEPS; i++) steps[i & 1] = (steps[i & 1] ?? 0) + (sums[at + 1 + i] ?? 0);
+  }
+  if (windows < LEAST_WINDOWS) return 'no';
+  const share = Math.min(...steps) / Math.max(...steps);
+  return share < WITHIN_PAIRS ? 'yes' : share < PERHAPS_PAIRS ? 'perhaps' : 'no';
+}
+
 /** Windows of 63 steps do not hold whole periods: the share is off by up to this much. */
 const OFF = 0.012;
 

@@ -2,8 +2,9 @@ import type { StudyColumns } from '../recording/frame-study.js';
 import type { FieldColumn } from './field-study.js';
 
 /**
- * What a frame says of its scan by itself: `progressive`, `top` or `bottom` field first (`maybe-`: without
- * combing that a person could see), `null`: nothing. How: the lines of a moving picture differ the more, the
+ * What a frame says of its scan by itself: `progressive`, `top` or `bottom` field first, `null`: nothing.
+ * `maybe-`: fields without combing that a person could see; progressive where coarse coding may have taken
+ * the combing. How: the lines of a moving picture differ the more, the
  * further apart in time they are. In field times of 1, the two fields of one frame are 0 apart (progressive)
  * or 1. The even lines of the frame before and the odd lines of this one are 2 apart (progressive), 3 (top
  * field first) or 1 (bottom field first); the odd lines before and the even lines here are 2, 1 or 3 apart.
@@ -14,7 +15,14 @@ import type { FieldColumn } from './field-study.js';
  *
  * whatever the picture's own detail is, which adds to all three.
  */
-export type Vote = 'progressive' | 'top' | 'bottom' | 'maybe-top' | 'maybe-bottom' | null;
+export type Vote =
+  | 'progressive'
+  | 'maybe-progressive'
+  | 'top'
+  | 'bottom'
+  | 'maybe-top'
+  | 'maybe-bottom'
+  | null;
 
 /**
  * How the frame follows the one before: `moves`; `even` or `odd`: these lines are repeated and the others
@@ -40,6 +48,16 @@ const CLEAR = 0.12;
 /** How close lean and rise of slow interlaced motion come. */
 const EXACT = 0.12;
 /**
+ * Combing as strong as this outlives even the coarsest coding: half of the change from frame to frame, in
+ * 8-bit codes.
+ */
+const OUTLIVES_CODING = 10;
+/** Weaker combing would have been kept where as fine detail of this share of its strength was. */
+const FINE_DETAIL = 2 / 3;
+/** Lean that is none: by itself (grain leans as much), and against rise. */
+const UPRIGHT = 0.04;
+const UPRIGHT_SHARE = 0.1;
+/**
  * Rise, against lean, where fields of one picture lie in two frames. The two fields of a frame are 2 apart
  * then, the lines of one parity 0 and those of the other 4. So it rises by about nothing, or by anything
  * below that in motion so fast that pictures 2 and 4 apart have nothing in common: then it leans strongly and
@@ -62,7 +80,8 @@ const ALIKE = 0.4;
 const COMBED_AREA = 0.005;
 const COMBED_SHARE = 0.1;
 
-export function fieldEvidence(columns: StudyColumns<FieldColumn>): FieldEvidence {
+/** @param kept the file's own codec keeps fine detail, so that what combing there was is there */
+export function fieldEvidence(columns: StudyColumns<FieldColumn>, kept: boolean): FieldEvidence {
   const frames = columns.fieldChange.length;
   const votes: Vote[] = [];
   const steps: Step[] = [];
@@ -73,7 +92,7 @@ export function fieldEvidence(columns: StudyColumns<FieldColumn>): FieldEvidence
     // Alone among still frames: a cut, or a picture that jumps. Nothing of it moved through time.
     const alone = !(around >= ALIKE * seen.change);
     const repeats = seen.change < REPEATED_WHOLE * around;
-    votes.push(alone || repeats ? null : voteOf(seen));
+    votes.push(alone || repeats ? null : voteOf(seen, kept));
     steps.push(stepOf(seen, around));
     combed.push(isCombed(seen));
   }
@@ -90,6 +109,10 @@ interface FrameSums {
   readonly even: number;
   readonly odd: number;
   readonly change: number;
+  /** Combing that fields would show, in 8-bit codes from line to line. */
+  readonly combing: number;
+  /** Detail as fine as combing that is there, against that combing. */
+  readonly fine: number;
 }
 
 function frameSums(columns: StudyColumns<FieldColumn>, frame: number): FrameSums {
@@ -106,7 +129,21 @@ function frameSums(columns: StudyColumns<FieldColumn>, frame: number): FrameSums
     even: at('fieldChangeEven'),
     odd: at('fieldChangeOdd'),
     change: at('fieldChange'),
+    combing: at('fieldMotion') / 2,
+    fine:
+      fineDetail(at('fieldRoughFrame'), at('fieldRoughField')) /
+      (at('fieldChangeEven') + at('fieldChangeOdd')),
   };
+}
+
+/**
+ * Detail as fine as lines, in sums of change of all rows: second differences of what is smooth grow with the
+ * square of the distance, so by 4 from frame to field; those of what is new in every line are equal. With S
+ * and N for the two, frame^2 = S^2 + N^2 and field^2 = 16 S^2 + N^2. A second difference is twice the
+ * combing, of two rows in eight, and combing is half the change.
+ */
+function fineDetail(roughFrame: number, roughField: number): number {
+  return 4 * Math.sqrt(Math.max(0, (16 * roughFrame ** 2 - roughField ** 2) / 15));
 }
 
 function showsCombing({ combed, moving, roughness }: FrameSums): boolean {
@@ -118,12 +155,14 @@ function fieldsMoveAlike({ even, odd }: FrameSums): boolean {
   return Math.min(even, odd) > 0.8 * Math.max(even, odd);
 }
 
-function voteOf(seen: FrameSums): Vote {
+function voteOf(seen: FrameSums, kept: boolean): Vote {
   const { moving, lean, rise, roughness, combed } = seen;
   if (!(moving >= LEAST_AREA) || !Number.isFinite(lean)) return null;
   const tilt = Math.abs(lean);
   if (rise > CLEAR && tilt < 0.35 * rise && combed < COMBED_SHARE * 0.5 * moving && roughness < 1) {
-    return 'progressive';
+    if (kept) return 'progressive';
+    const wouldComb = seen.combing >= OUTLIVES_CODING || seen.fine >= FINE_DETAIL;
+    return wouldComb && tilt < Math.max(UPRIGHT, UPRIGHT_SHARE * rise) ? 'progressive' : 'maybe-progressive';
   }
   if (tilt > CLEAR && tilt > 0.6 * rise && showsCombing(seen)) return lean > 0 ? 'top' : 'bottom';
   // Slow motion: too little for combing, yet as it must be. Lines of a picture that moves up or down by whole

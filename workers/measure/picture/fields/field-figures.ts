@@ -3,18 +3,26 @@ import { type FrameClock, runsOf } from '../../figures/frame-ranges.js';
 import type { StudyColumns } from '../recording/frame-study.js';
 import { longest, type Run } from '../temporal/frames-in-runs.js';
 import { measuredCadence } from './cadence.js';
-import { fieldEvidence } from './field-evidence.js';
+import { fieldEvidence, type Vote } from './field-evidence.js';
 import type { FieldColumn } from './field-study.js';
 import { type ScanSegment, scanSegments } from './scan-segments.js';
 
-/** Scan, combing and cadence of a whole programme, from the columns of its frames. */
-export function fieldFigures(columns: StudyColumns<FieldColumn>, clock: FrameClock): MeasuredFields {
-  const { votes: seen, steps, combed } = fieldEvidence(columns);
+/**
+ * Scan, combing and cadence of a whole programme, from the columns of its frames.
+ *
+ * @param kept whether the file's own codec keeps fine detail
+ */
+export function fieldFigures(
+  columns: StudyColumns<FieldColumn>,
+  clock: FrameClock,
+  kept: boolean,
+): MeasuredFields {
+  const { votes: seen, steps, combed } = fieldEvidence(columns, kept);
   const cadence = measuredCadence(steps);
   // A field that repeats alone, again and again in step, is a field: that tells more than combing does.
   const votes = seen.map((vote, frame) => cadence.fieldOrder.get(frame) ?? vote);
   const { scan, confidence, segments } = scanSegments(votes, combed, [...cadence.fieldOrder.keys()]);
-  const voted = (vote: string): number => votes.filter((v) => v === vote).length;
+  const voted = (...kinds: readonly Vote[]): number => votes.filter((vote) => kinds.includes(vote)).length;
   const places = <R extends Run>(runs: readonly R[]) => ({
     places: runs.length,
     ranges: longest(runs).map((run) => ({ ...run, ...clock.range(run.from, run.to) })),
@@ -23,7 +31,7 @@ export function fieldFigures(columns: StudyColumns<FieldColumn>, clock: FrameClo
     scan,
     confidence,
     framesTold: {
-      progressive: voted('progressive'),
+      progressive: voted('progressive', 'maybe-progressive'),
       topFirst: voted('top'),
       bottomFirst: voted('bottom'),
     },

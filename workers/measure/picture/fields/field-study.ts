@@ -19,8 +19,9 @@ export const FIELD_COLUMNS = [
   /** Change of the even and of the odd lines. */
   'fieldChangeEven',
   'fieldChangeOdd',
-  /** Mean change of a pixel over the whole picture, in 8-bit codes. */
+  /** Mean change of a pixel, in 8-bit codes: over the whole picture, and where it moves. */
   'fieldChange',
+  'fieldMotion',
 ] as const;
 export type FieldColumn = (typeof FIELD_COLUMNS)[number];
 
@@ -79,6 +80,7 @@ function observeFields(
     fieldChangeEven: sums.changeEven,
     fieldChangeOdd: sums.changeOdd,
     fieldChange: sums.total / (seen * size * size * codesPerStep),
+    fieldMotion: (sums.changeEven + sums.changeOdd) / (sums.moving * size * size * codesPerStep),
   };
 }
 
@@ -149,5 +151,6 @@ function nothingSeen(): Row {
     fieldChangeEven: Number.NaN,
     fieldChangeOdd: Number.NaN,
     fieldChange: Number.NaN,
+    fieldMotion: Number.NaN,
   };
 }

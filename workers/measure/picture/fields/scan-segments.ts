@@ -15,7 +15,7 @@ export interface MeasuredScan {
 }
 
 const SCANS: readonly { readonly name: ScanName; readonly vote: Vote; readonly maybe: Vote }[] = [
-  { name: 'progressive', vote: 'progressive', maybe: null },
+  { name: 'progressive', vote: 'progressive', maybe: 'maybe-progressive' },
   { name: 'interlaced-tff', vote: 'top', maybe: 'maybe-top' },
   { name: 'interlaced-bff', vote: 'bottom', maybe: 'maybe-bottom' },
 ];
@@ -52,8 +52,9 @@ interface Run {
 
 /** How the frames of a run vote, against its own scan. */
 interface Tally {
-  /** Frames that tell its scan. */
+  /** Frames that tell its scan, and those of them that are sure of it. */
   readonly own: number;
+  readonly agreeing: number;
   /** Votes for it, maybes by their weight, ... */
   readonly told: number;
   /** ... and against it. */
@@ -83,7 +84,7 @@ export function scanSegments(
     if (vote === null && combed[frame] === true) return own?.vote === 'progressive' ? COMBED_COST : 0;
     if (vote === null || vote === own?.vote || vote === own?.maybe) return 0;
     if (isMaybe(vote)) return MAYBE_COST;
-    return vote === 'progressive' ? LOOKS_PROGRESSIVE_COST : 1;
+    return looksProgressive(vote) ? LOOKS_PROGRESSIVE_COST : 1;
   };
   const isPulldown = (from: number, to: number): boolean =>
     pulldown.some((frame) => frame >= from && frame < to);
@@ -104,7 +105,7 @@ export function scanSegments(
   const most = SCANS.map(({ name }) => ({
     name,
     frames: of(name).reduce((sum, { from, to }) => sum + to - from, 0),
-    agreeing: of(name).reduce((sum, { own }) => sum + own, 0),
+    agreeing: of(name).reduce((sum, { agreeing }) => sum + agreeing, 0),
   })).reduce((a, b) => (b.frames > a.frames ? b : a));
   if (most.frames === 0) return { scan: null, confidence: 'low', segments };
   const against = believed.reduce((sum, run) => sum + (run.scan === null ? run.told : run.against), 0);
@@ -122,12 +123,13 @@ function tallyOf(
   const within = votes.slice(from, to);
   const weigh = (counts: (vote: Vote) => boolean): number =>
     within.filter(counts).reduce((sum, vote) => sum + weightOf(vote), 0);
-  const own = within.filter((vote) => vote === scan?.vote).length;
+  const agreeing = within.filter((vote) => vote === scan?.vote).length;
   const told = weigh((vote) => vote === scan?.vote || vote === scan?.maybe);
   if (scan?.vote === 'progressive') {
     const combs = combed.slice(from, to).filter(Boolean).length;
     return {
-      own,
+      own: within.filter(looksProgressive).length,
+      agreeing,
       told,
       against: Math.max(
         combs,
@@ -138,9 +140,9 @@ function tallyOf(
   // Under pulldown two frames of five look progressive, as they are. Else frames that do contradict fields.
   const against = weigh(
     (vote) =>
-      vote !== scan?.vote && vote !== scan?.maybe && (vote !== 'progressive' || !isPulldown(from, to)),
+      vote !== scan?.vote && vote !== scan?.maybe && !(looksProgressive(vote) && isPulldown(from, to)),
   );
-  return { own, told, against };
+  return { own: agreeing, agreeing, told, against };
 }
 
 /** Runs of one scan after another as one. */
@@ -154,8 +156,13 @@ function joined(runs: readonly ScanSegment[]): readonly ScanSegment[] {
   return segments;
 }
 
+/** Slight leaning, which motion of whole lines shows too. */
 function isMaybe(vote: Vote): boolean {
   return vote === 'maybe-top' || vote === 'maybe-bottom';
+}
+
+function looksProgressive(vote: Vote): boolean {
+  return vote === 'progressive' || vote === 'maybe-progressive';
 }
 
 function weightOf(vote: Vote): number {

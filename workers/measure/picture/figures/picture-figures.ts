@@ -6,6 +6,8 @@ import type { Gathered } from '../../figures/gathered.js';
 import { effectiveChroma } from '../effective/chroma-figures.js';
 import { effectiveDepth } from '../effective/effective-depth.js';
 import { effectiveRaster } from '../effective/raster-figures.js';
+import { linesInPairs } from '../effective/repeated-samples.js';
+import { repeatsAt } from '../effective/spectrum-study.js';
 import { type PicturePlan, picturePlan } from '../plan/picture-plan.js';
 import type { PictureTotals } from '../recording/picture-totals.js';
 import {
@@ -79,8 +81,13 @@ export function pictureFigures(gathered: Gathered, clock: FrameClock): PictureFi
   const bitDepth = effectiveDepth(depthPlanes(plan, totals), plan.layout.depth, video.codec);
   const unmeasured = [...doubts(gathered, totals, read), ...unknowns(plan, bitDepth.effective)];
   const rate = video.frameRate === null ? null : parseRational(video.frameRate);
-  const { sections, ...studied } = studyFigures(totals, { plan, rate, clock });
   const spectrum = totals.frames === 0 ? undefined : totals.sums[SPECTRUM];
+  const paired = spectrum === undefined ? 'no' : linesInPairs(repeatsAt(spectrum, 'down'));
+  const { sections, ...studied } = studyFigures(totals, {
+    ...{ plan, rate, clock },
+    codec: video.codec,
+    linesInPairs: paired,
+  });
   const { temporal } = sections;
   const share = temporal && activeShare(temporal.activePicture, totals.frames, plan.geometry);
   return {

@@ -17,6 +17,10 @@ export interface StudiedFrames {
   /** Null: seconds cannot be counted. */
   readonly rate: Rational | null;
   readonly clock: FrameClock;
+  /** ffmpeg's name. */
+  readonly codec: string;
+  /** Whether each line is there twice. */
+  readonly linesInPairs: 'yes' | 'perhaps' | 'no';
   /** The columns of the study; null where no frame was studied. */
   readonly columns: StudyColumns<string> | null;
 }
