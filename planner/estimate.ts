@@ -22,7 +22,7 @@ export function estimateOutput(
 ): Estimate {
   const pixels = recipe.raster.width * recipe.raster.height * frames;
   const codec = codecOfEncoder(recipe.video.encoder);
-  let bits = codec.bitsPerPixel(recipe.video) * pixels;
+  let bits = codec.bitsPerPixel(recipe) * pixels;
   if (recipe.video.maxBitRate !== null) bits = Math.min(bits, recipe.video.maxBitRate * durationSeconds);
   if (recipe.audio !== null) {
     const channels = recipe.audio.stereo !== null ? 2 : audioChannels;

@@ -25,6 +25,7 @@ export const cineform = {
   widthStep: 16,
   streamed: false,
   bitsPerPixel: () => 6,
+  quantiser: null,
   megapixelsPerCoreSecond: 14,
   keepsAlpha: () => false,
   encoderArguments: ({ video }) => ['-c:v', 'cfhd', '-quality', video.profile ?? 'film3+'],

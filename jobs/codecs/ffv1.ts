@@ -25,6 +25,7 @@ export const ffv1 = {
   widthStep: 1,
   streamed: false,
   bitsPerPixel: losslessBitsPerPixel,
+  quantiser: null,
   megapixelsPerCoreSecond: 14,
   keepsAlpha: () => true,
   encoderArguments: ({ raster, video }) => {

@@ -36,7 +36,9 @@ export const h264 = {
   oddSizes: false,
   widthStep: 1,
   streamed: true,
-  bitsPerPixel: (video) => (video.lossless ? losslessBitsPerPixel(video) : qualityBitsPerPixel(0.11, video)),
+  bitsPerPixel: ({ video }) =>
+    video.lossless ? losslessBitsPerPixel({ video }) : qualityBitsPerPixel(0.11, video),
+  quantiser: null,
   megapixelsPerCoreSecond: 10,
   keepsAlpha: () => false,
   encoderArguments: (order) => {

@@ -27,7 +27,9 @@ export const hevc = {
   oddSizes: false,
   widthStep: 1,
   streamed: true,
-  bitsPerPixel: (video) => (video.lossless ? losslessBitsPerPixel(video) : qualityBitsPerPixel(0.07, video)),
+  bitsPerPixel: ({ video }) =>
+    video.lossless ? losslessBitsPerPixel({ video }) : qualityBitsPerPixel(0.07, video),
+  quantiser: null,
   megapixelsPerCoreSecond: 2,
   keepsAlpha: () => false,
   encoderArguments: (order) => {

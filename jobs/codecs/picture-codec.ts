@@ -31,6 +31,17 @@ export interface PictureOrder {
  */
 export type Fidelity = 'exact' | 'detail' | 'seen';
 
+/** The quantisers that one may choose from, as the encoder numbers them: the lower, the finer. */
+export interface QuantiserRange {
+  readonly finest: number;
+  readonly coarsest: number;
+  /**
+   * Those that frames of the clip are coded with, to learn how the size follows: at least three, from fine to
+   * coarse.
+   */
+  readonly tried: readonly number[];
+}
+
 /** One picture codec: everything schema, planner and worker know about it. Data and pure functions. */
 export interface PictureCodec {
   /** Name in targets. */
@@ -70,8 +81,13 @@ export interface PictureCodec {
   readonly widthStep: number;
   /** Whether such files are played while they load: their index is then written first. */
   readonly streamed: boolean;
-  /** Approximate bits per pixel, all planes together. */
-  bitsPerPixel(video: PictureOrder['video']): number;
+  /** Bits per pixel, all planes together: approximate, or as published where `quantiser` is not null. */
+  bitsPerPixel(order: Pick<PictureOrder, 'video' | 'raster'>): number;
+  /**
+   * How its rate is met by one quantiser for the whole clip, chosen on frames of that clip; null: the encoder
+   * keeps its own rate.
+   */
+  readonly quantiser: QuantiserRange | null;
   /**
    * Megapixels a second that one core encodes, including decoding and measuring the result; measured on small
    * clips.
@@ -79,8 +95,11 @@ export interface PictureCodec {
   readonly megapixelsPerCoreSecond: number;
   /** Whether a profile keeps alpha. */
   keepsAlpha(profile: string | null): boolean;
-  /** Encoder and options, as ffmpeg arguments. */
-  encoderArguments(order: PictureOrder): string[];
+  /**
+   * Encoder and options, as ffmpeg arguments. `quantiser`: what was chosen for this clip; null leaves the
+   * rate to the encoder.
+   */
+  encoderArguments(order: PictureOrder, quantiser: number | null): string[];
 }
 
 /** Samples per pixel, all planes together. */
@@ -92,7 +111,7 @@ export const SAMPLES_PER_PIXEL: Readonly<Record<ChromaName, number>> = {
   '4:0:0': 1,
 };
 
-/** With camera noise lossless coding takes about 0.6 of the raw size (common practice, no source). */
-export function losslessBitsPerPixel({ chroma, bitDepth }: PictureOrder['video']): number {
-  return 0.6 * SAMPLES_PER_PIXEL[chroma] * bitDepth;
+/** Camera noise keeps lossless coding near six tenths of the raw size (common practice, no source). */
+export function losslessBitsPerPixel({ video }: Pick<PictureOrder, 'video'>): number {
+  return 0.6 * SAMPLES_PER_PIXEL[video.chroma] * video.bitDepth;
 }

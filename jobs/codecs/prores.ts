@@ -11,6 +11,15 @@ const BITS_PER_PIXEL: Readonly<Record<string, number>> = {
 };
 
 /**
+ * Smaller pictures are given more bits a pixel: 63 Mbit/s for HQ at 720 x 486 and 30000/1001, 220 Mbit/s at
+ * 1280 x 720 and 60000/1001 (rates published beside RDD 36, from memory).
+ */
+function smallRasterFactor(pixels: number): number {
+  if (pixels <= 720 * 576) return 1.7;
+  return pixels <= 1280 * 720 ? 1.125 : 1;
+}
+
+/**
  * ProRes (SMPTE RDD 36) by prores_ks. The encoder accepts only 10 bits, whatever the profile. RDD 36 has no
  * range flag: the picture is narrow range by definition.
  */
@@ -33,12 +42,17 @@ export const prores = {
   oddSizes: true,
   widthStep: 1,
   streamed: false,
-  bitsPerPixel: ({ profile }) => BITS_PER_PIXEL[profile ?? 'hq'] ?? 3.54,
+  bitsPerPixel: ({ video, raster }) =>
+    (BITS_PER_PIXEL[video.profile ?? 'hq'] ?? 3.54) * smallRasterFactor(raster.width * raster.height),
+  // Left to keep its rate, the encoder searches a quantiser for each slice: six times the time of coding, and
+  // a coarser picture at the same size (docs/encoders.md).
+  quantiser: { finest: 1, coarsest: 128, tried: [1, 3, 9, 27] },
   megapixelsPerCoreSecond: 14,
   // RDD 36 codes alpha without loss, at 8 or 16 bits, in the two profiles of 4:4:4.
   keepsAlpha: (profile) => profile?.startsWith('4444') ?? false,
-  encoderArguments: ({ video, scan }) => [
+  encoderArguments: ({ video, scan }, quantiser) => [
     ...['-c:v', 'prores_ks', '-profile:v', video.profile ?? 'hq'],
+    ...(quantiser === null ? [] : ['-q:v', String(quantiser)]),
     ...['-alpha_bits', video.alpha ? '16' : '0'],
     // The encoder codes fields only with this flag; their order is a property of the frames.
     ...(scan === 'progressive' ? [] : ['-flags', '+ildct']),

@@ -61,6 +61,7 @@ describe('hostile names', () => {
           {
             temporaryPath,
             baked: { ...baked, steps: await namedAs(file, baked.steps) },
+            quantiser: null,
             output: planned({
               container: 'mov',
               video: codec('libx264', 'yuv420p'),

@@ -17,6 +17,7 @@ import { requireSameState, whileUnchanged } from '../file/file-state.js';
 import { openMeasureTap } from '../measure/reading/open-tap.js';
 import { bakeToFiles } from '../rendering/bake-files.js';
 import { type MakeOutput, makeCommand } from './make-command.js';
+import { chooseQuantiser } from './quantiser/choose-quantiser.js';
 
 /** An encoder with deep look-ahead on a slow disk may be silent for long; ten minutes is a hang. */
 const STALL_MS = 600_000;
@@ -39,22 +40,29 @@ function requireSuccess(result: FfmpegResult, clip: string): void {
   if (fault !== null) throw faultError('ffmpeg', fault, clip);
 }
 
-/** The outputs with the tables their renderings are baked to. */
-async function bakeAll(
+/** The outputs with the tables of their renderings, and with quantisers where one keeps the rate. */
+async function prepareAll(
+  clip: PlannedClip,
   outputs: readonly PlannedOutput[],
   temporary: ReadonlyMap<string, string>,
   scratch: string,
-  { log }: ClipContext,
+  site: Site,
+  context: ClipContext,
 ): Promise<MakeOutput[]> {
   const made: MakeOutput[] = [];
   for (const output of outputs) {
     const { rendering } = output.recipe;
+    const temporaryPath = temporary.get(output.key) ?? '';
     const baked = rendering === null ? null : await bakeToFiles(rendering, scratch);
     if (baked !== null) {
       const { description, source, notes, error } = baked;
-      log.info({ output: output.path, rendering: description, source, notes, error }, 'rendering baked');
+      context.log.info(
+        { output: output.path, rendering: description, source, notes, error },
+        'rendering baked',
+      );
     }
-    made.push({ output, temporaryPath: temporary.get(output.key) ?? '', baked });
+    const quantiser = await chooseQuantiser(clip, { output, temporaryPath, baked }, scratch, site, context);
+    made.push({ output, temporaryPath, baked, quantiser });
   }
   return made;
 }
@@ -123,9 +131,9 @@ export async function decodeOnce(
       out,
       outputs.reduce((sum, output) => sum + output.estimate.bytes, 0),
     );
-    const made = await bakeAll(outputs, temporary, scratch.path, context);
     const { result: figures, file } = await whileUnchanged(path, async (found) => {
       requireSameState(path, facts, found);
+      const made = await prepareAll(job.clip, outputs, temporary, scratch.path, site, context);
       return decodeInto(job.clip, made, measureOriginal, site, context);
     });
     whole = true;

@@ -19,6 +19,8 @@ export interface MakeOutput {
   readonly temporaryPath: string;
   /** The recipe's rendering, baked; null exactly when the recipe has none. */
   readonly baked: BakedFiles | null;
+  /** The quantiser chosen for this clip; null: the encoder keeps its own rate. */
+  readonly quantiser: number | null;
 }
 
 export interface MakeRequest {
@@ -52,7 +54,7 @@ export function makeCommand(request: MakeRequest): FfmpegCommand {
 
 function outputOptions(
   clip: PlannedClip,
-  { output, baked }: MakeOutput,
+  { output, baked, quantiser }: MakeOutput,
   index: number,
   capabilities: MakeRequest['capabilities'],
 ): string[] {
@@ -70,7 +72,7 @@ function outputOptions(
       '-map',
       `[v${index}]`,
     ],
-    ...codecOfEncoder(recipe.video.encoder).encoderArguments(recipe),
+    ...codecOfEncoder(recipe.video.encoder).encoderArguments(recipe, quantiser),
     ...tagOptions(recipe.colour),
     ...(recipe.video.chroma === '4:2:0' || recipe.video.chroma === '4:2:2'
       ? ['-chroma_sample_location', siting]

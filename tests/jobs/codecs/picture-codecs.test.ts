@@ -28,11 +28,11 @@ describe('the list of codecs', () => {
     expect(isNamed(each.decodedAs, 'vp9')).toBe(false);
 
     const video = codec(listed.encoder, each.usualFormats[0] ?? '', { profile: each.defaultProfile });
-    const args = each.encoderArguments({ ...RECIPE, video, container: each.containers[0] ?? 'mkv' });
+    const args = each.encoderArguments({ ...RECIPE, video, container: each.containers[0] ?? 'mkv' }, null);
     expect(args.slice(0, 2)).toEqual(['-c:v', each.encoder]);
     if (each.defaultProfile !== null) expect(args).toContain(each.defaultProfile);
     expect(args.includes('-crf')).toBe(each.defaultCrf !== null);
     if (each.defaultCrf !== null) expect(args[args.indexOf('-crf') + 1]).toBe(String(each.defaultCrf));
-    expect(each.bitsPerPixel(video)).toBeGreaterThan(0);
+    expect(each.bitsPerPixel({ ...RECIPE, video })).toBeGreaterThan(0);
   });
 });

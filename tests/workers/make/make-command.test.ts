@@ -23,7 +23,7 @@ function optionsOf(
 ) {
   const command = makeCommand({
     clip: clip(video),
-    outputs: [{ output: planned(recipe), temporaryPath: '/out/x.part', baked }],
+    outputs: [{ output: planned(recipe), temporaryPath: '/out/x.part', baked, quantiser: null }],
     taps: [],
     capabilities,
   });
@@ -56,6 +56,7 @@ describe('the command', () => {
         output: planned({}),
         temporaryPath: `/out/${name}`,
         baked: null,
+        quantiser: null,
       })),
       taps: [tap],
       capabilities,
@@ -94,7 +95,7 @@ describe('the command', () => {
     const command = () =>
       makeCommand({
         clip: clip({}, { video: null }),
-        outputs: [{ output: planned({}), temporaryPath: '/out/x', baked: null }],
+        outputs: [{ output: planned({}), temporaryPath: '/out/x', baked: null, quantiser: null }],
         taps: [],
         capabilities,
       });
@@ -324,7 +325,7 @@ describe('sound', () => {
   const soundOf = (audio: OutputRecipe['audio']) => {
     const command = makeCommand({
       clip: clip({}, { audio: sounds }),
-      outputs: [{ output: planned({ audio }), temporaryPath: '/x', baked: null }],
+      outputs: [{ output: planned({ audio }), temporaryPath: '/x', baked: null, quantiser: null }],
       taps: [],
       capabilities,
     });
@@ -428,6 +429,7 @@ describe('burn-in', () => {
             output: planned({ burnIn: { clipName: 'x', timecode: null } }),
             temporaryPath: '/x',
             baked: null,
+            quantiser: null,
           },
         ],
         taps: [],

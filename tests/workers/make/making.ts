@@ -38,6 +38,17 @@ export class Making {
     return { path, name, facts: await probeClip(path), colour: HD };
   }
 
+  /** A filter's picture without sound, kept without loss. */
+  async clip(name: string, input: string, ...options: string[]): Promise<PlannedClip> {
+    const path = join(this.folder, name);
+    const result = await runFfmpeg({
+      inputs: [{ path: input, options: ['-f', 'lavfi'] }],
+      outputs: [{ path, options: [...options, '-c:v', 'ffv1'] }],
+    });
+    expect(result.errors).toEqual([]);
+    return { path, name, facts: await probeClip(path), colour: HD };
+  }
+
   /** Makes a clip by a recipe and reads back what the file says. */
   async make(
     recipe: Partial<OutputRecipe>,
@@ -48,7 +59,7 @@ export class Making {
     const full = { ...RECIPE, frameRate: '30000/1001', ...recipe };
     const command = makeCommand({
       clip,
-      outputs: [{ output: planned(full), temporaryPath: path, baked: null }],
+      outputs: [{ output: planned(full), temporaryPath: path, baked: null, quantiser: null }],
       taps: [],
       capabilities: { fontFile },
     });

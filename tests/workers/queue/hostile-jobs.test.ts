@@ -138,6 +138,7 @@ function told({ out, job }: ClipJobData): string {
             notes: [],
             error: { mean: 0, p999: 0, worst: 0 } as never,
           },
+    quantiser: null,
   }));
   const command = makeCommand({ clip: job.clip, outputs: made, taps: [], capabilities: CAPABILITIES });
   const plain = command.outputs.flatMap(({ options }, index) => {
