@@ -18,19 +18,24 @@ const PLACES = 20;
  * broken.
  */
 export function measurementText(measured: Measurement): string {
-  const { file, events, unmeasured } = measured;
+  const { file, events, unmeasured, exposure } = measured;
   const places = events
     .slice(0, PLACES)
     .map((event): Row => [event.kind, `${placeText(event)}: ${event.detail}`]);
   const rest = events.length - PLACES;
   if (rest > 0) places.push(['', `and ${count(rest, 'more place')}; --json has them all`]);
   const groups = [
-    ...measuredGroups(measured),
+    // It stands at the head already.
+    ...measuredGroups(measured).map(({ title, rows }) => ({
+      title,
+      rows: rows.filter(([, value]) => value !== exposure?.advice),
+    })),
     { title: 'Places', rows: places },
     { title: 'Not measured', rows: unmeasured.map(({ what, why }): Row => [what, why]) },
   ].filter(({ rows }) => rows.length > 0);
   return [
     `${visible(file.path)}, ${bytes(file.bytes)}`,
+    ...(exposure === null ? [] : wrap(`Exposure: ${exposure.advice} (advice, no verdict)`, WIDTH)),
     ...groups.flatMap(({ title, rows }) => ['', title, ...rows.flatMap(rowLines)]),
   ].join('\n');
 }

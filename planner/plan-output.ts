@@ -90,6 +90,21 @@ function rotationOf(video: VideoFacts): 0 | 90 | 180 | 270 | null {
   return turned === 0 || turned === 90 || turned === 180 || turned === 270 ? turned : null;
 }
 
+/** What is drawn of what the target asks for; null where that is nothing. */
+function burntIn(
+  wanted: MakeRecipe['burnIn'],
+  clip: { readonly timecode: string | null; readonly clipName: string; readonly reel: string | null },
+): OutputRecipe['burnIn'] {
+  if (wanted === undefined) return null;
+  const drawn = {
+    timecode: wanted.timecode ? (clip.timecode ?? '00:00:00:00') : null,
+    clipName: wanted.clipName ? clip.clipName : null,
+    reel: wanted.reel ? clip.reel : null,
+    text: wanted.text ?? null,
+  };
+  return Object.values(drawn).every((each) => each === null) ? null : drawn;
+}
+
 /** Makes every choice of a recipe for one clip, or says why it cannot be done here. Pure. */
 export function planRecipe(clip: ClipWish, wish: MakeRecipe, capabilities: Capabilities): RecipeResult {
   const make = settleVideo(wish, clip.video);
@@ -161,6 +176,7 @@ export function planRecipe(clip: ClipWish, wish: MakeRecipe, capabilities: Capab
   );
   const startTimecode = clip.startTimecode ?? facts.container.startTimecode;
   const stem = clip.file.split('/').at(-1) ?? clip.file;
+  const reel = clip.reel ?? facts.container.reel;
   const recipe: OutputRecipe = {
     container: make.container,
     video: {
@@ -183,15 +199,9 @@ export function planRecipe(clip: ClipWish, wish: MakeRecipe, capabilities: Capab
     colour,
     rendering,
     hdr: outputHdr(video, { rendering, colour }, make.carry !== 'none'),
-    burnIn:
-      make.burnIn && (make.burnIn.timecode || make.burnIn.clipName)
-        ? {
-            timecode: make.burnIn.timecode ? (startTimecode ?? '00:00:00:00') : null,
-            clipName: make.burnIn.clipName ? stem : null,
-          }
-        : null,
+    burnIn: burntIn(make.burnIn, { timecode: startTimecode, clipName: stem, reel }),
     timecode: startTimecode,
-    reel: clip.reel ?? facts.container.reel,
+    reel,
     carry: planCarry(facts, make),
     audio: sound.audio,
   };

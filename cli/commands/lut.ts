@@ -85,7 +85,7 @@ async function renderingOf({ from, to, exposure, look }: LutOptions): Promise<Re
     throw new GoodgateError('bad-option', {
       what: error.message,
       where: '--to',
-      next: 'choose another --to',
+      next: 'choose a colour of a display for --to: Rec.709, PQ or HLG, say',
       cause: error,
     });
   }

@@ -3,13 +3,17 @@ import type { Command } from 'commander';
 import { problemsOf } from '../../jobs/documents/document-problems.js';
 import { GoodgateError } from '../../jobs/errors.js';
 import { FLASH_CAUTION } from '../../jobs/measurement/measured-flashes.js';
+import type { Region } from '../../jobs/requirements/region.js';
 import { loadTarget } from '../../jobs/targets/load-target.js';
 import { loadWaivers } from '../../jobs/verdict/load-waivers.js';
 import { localDay, type Waiver, waiver } from '../../jobs/verdict/waivers.js';
 import { visible } from '../../jobs/words/plain-text.js';
 import { fileState, whileUnchanged } from '../../workers/file/file-state.js';
 import { hashFile } from '../../workers/file/hash-file.js';
+import { whyOutside } from '../../workers/judge/regions.js';
 import { writeWaiver } from '../../workers/judge/write-waiver.js';
+import { probeClip } from '../../workers/probe/probe-clip.js';
+import { readEnvironment } from '../environment.js';
 import type { CommandHelp } from '../help/command-help.js';
 import { interruptSignal } from '../interrupt.js';
 import { print, printJson, warn } from '../print.js';
@@ -63,6 +67,7 @@ export function register(program: Command): void {
       await fileState(master);
       await loadWaivers(master);
       const wanted = await readWaiver(options);
+      if (wanted.range !== undefined) await requireWithin(wanted.range, master);
       const interrupt = interruptSignal();
       const progress = fractionProgress('hashing');
       try {
@@ -113,6 +118,20 @@ async function readWaiver(options: Options): Promise<Omit<Waiver, 'sha256'>> {
     });
   }
   return read;
+}
+
+/** A part that the programme does not have waives nothing: told now, not by the next check. */
+async function requireWithin(range: Region, master: string): Promise<void> {
+  const { tools } = readEnvironment();
+  const { video, container } = await probeClip(master, { tools });
+  const clock = { frameRate: video?.frameRate ?? null, startTimecode: container.startTimecode };
+  const outside = whyOutside(range, video?.frames ?? null, clock);
+  if (outside === null) return;
+  throw new GoodgateError('bad-option', {
+    what: outside,
+    where: '--from and --to',
+    next: 'take the edges from the finding: goodgate check shows them',
+  });
 }
 
 function checkOptions(wanted: object): Omit<Waiver, 'sha256'> {

@@ -105,7 +105,14 @@ export const outputRecipe = z.object({
   rendering: renderingRecipe.nullable(),
   /** HDR static metadata to write; null parts are not written. */
   hdr: hdrStaticMetadata,
-  burnIn: z.object({ timecode: timecodeText.nullable(), clipName: shownText.nullable() }).nullable(),
+  burnIn: z
+    .object({
+      timecode: timecodeText.nullable(),
+      clipName: shownText.nullable(),
+      reel: shownText.nullable().default(null),
+      text: shownText.nullable().default(null),
+    })
+    .nullable(),
   timecode: timecodeText.nullable(),
   reel: shownText.nullable(),
   /** What else of the clip is kept; null: nothing. */

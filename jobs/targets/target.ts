@@ -160,6 +160,14 @@ export const makeRecipe = z.strictObject({
           z.boolean().default(false),
         ),
         clipName: field('The name of the clip.', z.boolean().default(false)),
+        reel: field(
+          'The reel, before the name of the clip: it tells clips of one name apart. Nothing where neither clip nor manifest names one.',
+          z.boolean().default(false),
+        ),
+        text: field(
+          'A line of your own, below the name: for whom it is, say.',
+          z.string().min(1).max(200).optional(),
+        ),
       })
       .optional(),
   ),

@@ -84,6 +84,11 @@ describe('check of a master with waivers', () => {
       '--from: given "ten"',
     ],
     [
+      'a part past the end',
+      ['--finding', 'scan', '--until', '2099-01-01', '--from', '100000'],
+      'from frame 100000 on lies outside the ',
+    ],
+    [
       'edges of two kinds',
       ['--finding', 'scan', '--until', '2099-01-01', '--from', '1', '--to', '10:00:00:00'],
       '--from and --to',

@@ -176,6 +176,15 @@ describe('lut', () => {
     }
     await expect(stat(path)).rejects.toThrow();
   });
+  it('says of a curve it does not know which is nearest, and how to write one', async () => {
+    await expect(
+      run('lut', '--from', 'S-Log9', '--to', 'bt709', '-o', join(folder, 'never.cube')),
+    ).rejects.toMatchObject({
+      what: '"S-Log9" is not a known transfer function; the nearest is S-Log3',
+      where: '--from',
+      next: expect.stringMatching(/TRANSFER\/PRIMARIES.*levels --names/),
+    });
+  });
 });
 
 describe('pattern', () => {

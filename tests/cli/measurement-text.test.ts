@@ -17,6 +17,16 @@ describe('a measurement on a terminal', () => {
     }
   });
 
+  it('of a log clip begins with the advice on exposure, said once and as advice', () => {
+    const m = everything();
+    const { exposure } = m;
+    if (exposure === null) throw new Error('everything holds no exposure');
+    const told = measurementText(m).split('\n').slice(1).join(' ').replace(/\s+/g, ' ');
+    expect(told.startsWith(`Exposure: ${exposure.advice} (advice, no verdict)`)).toBe(true);
+    expect(told.split(exposure.advice)).toHaveLength(2);
+    expect(measurementText({ ...m, exposure: null })).not.toContain('Exposure: ');
+  });
+
   it('says no figure twice', () => {
     const rows = measurementText(everything()).split('\n').slice(1);
     const figures = rows.filter((line) => /^ {2}\S/.test(line));

@@ -165,6 +165,36 @@ describe('planBatch', () => {
     expect(plan(manifest(clips.slice(0, 1), { sound: [1, 2] }), ['intermediate-422-10']).notes).toEqual([]);
   });
 
+  it('burns in the reel of manifest or file and a line of text, where the target asks for them', () => {
+    const marked = target.parse({
+      ...{ schema: 'goodgate/target@1', name: 'marked', title: 'Marked' },
+      make: {
+        container: 'mov',
+        video: { codec: 'prores', profile: 'HQ', bitDepth: 10, chroma: '4:2:2' },
+        burnIn: { clipName: true, reel: true, text: 'for review' },
+      },
+    });
+    const clips = [
+      { file: 'one/A.mov', reel: 'R7', facts: clipFacts() },
+      { file: 'two/A.mov', facts: clipFacts() },
+    ];
+    const planned = plan(manifest(clips), ['marked'], { targets: new Map([['marked', marked]]) });
+    expect(planned.jobs.map(({ outputs }) => outputs[0]?.recipe.burnIn)).toEqual([
+      { timecode: null, clipName: 'A.mov', reel: 'R7', text: 'for review' },
+      { timecode: null, clipName: 'A.mov', reel: 'A001', text: 'for review' },
+    ]);
+    // Only the line of text, and nothing of a clip without a reel.
+    const reelOnly = {
+      ...marked,
+      make: { ...marked.make, burnIn: { timecode: false, clipName: false, reel: true } },
+    };
+    const container = { ...clipFacts().container, reel: null };
+    const bare = plan(manifest([{ file: 'b.mov', facts: { ...clipFacts(), container } }]), ['marked'], {
+      targets: new Map([['marked', target.parse(reelOnly)]]),
+    });
+    expect(bare.jobs[0]?.outputs[0]?.recipe.burnIn).toBeNull();
+  });
+
   it('refuses 12 bits of an encoder that takes 10 in, and names the codecs that keep them', () => {
     const twelve = target.parse({
       schema: 'goodgate/target@1',

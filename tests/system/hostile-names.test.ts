@@ -68,7 +68,7 @@ describe('hostile names', () => {
               raster: { ...RECIPE.raster, width: 64, height: 36, scaledWidth: 64, scaledHeight: 36 },
               sourceColour: LOG,
               rendering,
-              burnIn: { clipName: file, timecode: '10:00:00:00' },
+              burnIn: { clipName: file, timecode: '10:00:00:00', reel: null, text: null },
               timecode: '10:00:00:00',
               reel: file,
             }),

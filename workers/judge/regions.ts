@@ -12,6 +12,12 @@ import {
 } from '../../signal/timecode.js';
 import { framesAt, joinRanges } from './place.js';
 
+/** What a timecode of a file is counted by. */
+export interface Clock {
+  readonly frameRate: string | null;
+  readonly startTimecode: string | null;
+}
+
 export type RegionReading =
   | { readonly frames: readonly FrameRange[]; readonly reason: null }
   | { readonly frames: null; readonly reason: string };
@@ -24,14 +30,12 @@ export type RegionReading =
 export function readRegions(regions: readonly Region[], measurement: Measurement): RegionReading {
   const { video } = measurement;
   if (video === null) return refuse('the file has no picture, so regions cannot be found');
+  const clock: Clock = { frameRate: video.frameRate, startTimecode: measurement.container.startTimecode };
   const found: FrameRange[] = [];
   for (const region of regions) {
-    const from = edgeOf(region.from, Number.NEGATIVE_INFINITY, measurement);
-    if (typeof from === 'string') return refuse(from);
-    const to = edgeOf(region.to, Number.POSITIVE_INFINITY, measurement);
-    if (typeof to === 'string') return refuse(to);
-    if (to <= from) return refuse(`${formatRegion(region)} ends before it begins`);
-    const clipped = [Math.max(0, from), Math.min(video.frames, to)] as const;
+    const edges = edgesOf(region, clock);
+    if (typeof edges === 'string') return refuse(edges);
+    const clipped = [Math.max(0, edges.from), Math.min(video.frames, edges.to)] as const;
     if (clipped[0] < clipped[1]) found.push(framesAt(measurement, clipped[0], clipped[1]));
   }
   if (found.length === 0) {
@@ -40,6 +44,26 @@ export function readRegions(regions: readonly Region[], measurement: Measurement
     );
   }
   return { frames: joinRanges(found), reason: null };
+}
+
+/**
+ * Why no frame of a programme lies in a region; null where some do, or it cannot be known yet.
+ *
+ * @param frames of the programme, null where unknown
+ */
+export function whyOutside(region: Region, frames: number | null, clock: Clock): string | null {
+  const edges = edgesOf(region, clock);
+  if (typeof edges === 'string') return edges;
+  if (frames === null || (edges.from < frames && edges.to > 0)) return null;
+  return `${formatRegion(region)} lies outside the ${count(frames, 'frame')} of the file`;
+}
+
+function edgesOf(region: Region, clock: Clock): { from: number; to: number } | string {
+  const from = edgeOf(region.from, Number.NEGATIVE_INFINITY, clock);
+  if (typeof from === 'string') return from;
+  const to = edgeOf(region.to, Number.POSITIVE_INFINITY, clock);
+  if (typeof to === 'string') return to;
+  return to <= from ? `${formatRegion(region)} ends before it begins` : { from, to };
 }
 
 /** `10:00:00:00 to 10:02:00:00`, `250 frames from frame 0`, `from 10:00:00:00 on`. */
@@ -56,11 +80,14 @@ export function formatRegion({ from, to }: Region): string {
  * The frame of this edge, which may lie before the first or after the last frame of the file; or why there is
  * none.
  */
-function edgeOf(edge: string | number | undefined, open: number, measurement: Measurement): number | string {
+function edgeOf(
+  edge: string | number | undefined,
+  open: number,
+  { frameRate, startTimecode }: Clock,
+): number | string {
   if (edge === undefined) return open;
   if (typeof edge === 'number') return edge;
-  const rate = parseRational(measurement.video?.frameRate ?? '');
-  const { startTimecode } = measurement.container;
+  const rate = parseRational(frameRate ?? '');
   if (rate === null) return 'the file declares no frame rate, so its timecode cannot be counted';
   if (startTimecode === null) return `the file has no timecode, so ${edge} cannot be found`;
   const start = parseTimecode(startTimecode, rate);

@@ -5,7 +5,8 @@ import { isCameraLog } from '../../signal/transfer/transfer-functions.js';
 import { escapeDrawtext, escapeFilterValue } from '../ffmpeg/escape.js';
 
 /**
- * drawtext for clip name (top) and running timecode (bottom). A timecode that does not exist at the output's
+ * drawtext for reel and clip name (top), a line of text (below it) and running timecode (bottom). A
+ * timecode that does not exist at the output's
  * rate is not drawn: none is better than a wrong one. Throws GoodgateError `missing-tool` without a font.
  */
 export function burnInFilters(
@@ -14,7 +15,7 @@ export function burnInFilters(
   fontFile: string | null,
 ): string[] {
   const { burnIn } = recipe;
-  if (burnIn === null || (burnIn.clipName === null && burnIn.timecode === null)) return [];
+  if (burnIn === null) return [];
   if (fontFile === null) {
     throw new GoodgateError('missing-tool', {
       what: 'there is no font to burn clip name and timecode in with',
@@ -31,10 +32,14 @@ export function burnInFilters(
     'x=(w-text_w)/2',
   ].join(':');
   const filters: string[] = [];
-  if (burnIn.clipName !== null) {
+  const name = [burnIn.reel, burnIn.clipName].filter((part) => part !== null).join('  ');
+  for (const [text, y] of [
+    [name, size],
+    [burnIn.text ?? '', size * 3],
+  ] as const) {
+    if (text === '') continue;
     // A line break or control character in a name would break the line; it is shown as the replacement sign.
-    const name = burnIn.clipName.replace(/\p{Cc}/gu, '\ufffd');
-    filters.push(`drawtext=${look}:y=${size}:text=${escapeDrawtext(name)}`);
+    filters.push(`drawtext=${look}:y=${y}:text=${escapeDrawtext(text.replace(/\p{Cc}/gu, '\ufffd'))}`);
   }
   if (burnIn.timecode !== null) {
     const start = timecodeAtRate(burnIn.timecode, sourceRate ?? recipe.frameRate, recipe.frameRate);

@@ -396,14 +396,26 @@ describe('burn-in', () => {
   it('draws name and running timecode, drop frame by its separator', () => {
     const [name, clock] = texts({
       frameRate: '30000/1001',
-      burnIn: { clipName: 'A001', timecode: '01:00:00;02' },
+      burnIn: { clipName: 'A001', timecode: '01:00:00;02', reel: null, text: null },
     });
     expect(name).toContain(':text=A001');
     expect(clock).toContain('timecode=01\\\\:00\\\\:00\\;02:timecode_rate=30000/1001');
   });
 
+  it('draws the reel before the name and a line of text below, on lines of their own', () => {
+    const drawn = texts({ burnIn: { clipName: 'A001', timecode: null, reel: 'R7', text: 'for review' } });
+    expect(drawn).toHaveLength(2);
+    // Blanks are escaped.
+    expect(drawn[0]?.replaceAll('\\', '')).toContain(':text=R7  A001');
+    expect(drawn[1]?.replaceAll('\\', '')).toContain(':text=for review');
+    const heights = drawn.map((filter) => /:y=(\d+):/.exec(filter)?.[1]);
+    expect(new Set(heights).size).toBe(2);
+    const none = { clipName: null, timecode: null, reel: null, text: null };
+    expect(texts({ burnIn: none })).toEqual([]);
+  });
+
   it('counts on at the rate of the output, and draws no timecode that does not exist', () => {
-    const burnIn = { clipName: null, timecode: '10:00:00:49' };
+    const burnIn = { clipName: null, timecode: '10:00:00:49', reel: null, text: null };
     expect(texts({ burnIn, frameRate: '25/1' }, '50/1')[0]).toContain('timecode=10\\\\:00\\\\:00\\\\:24:');
     expect(texts({ burnIn, frameRate: '25/1' }, '25/1')).toEqual([]);
   });
@@ -415,9 +427,13 @@ describe('burn-in', () => {
     ['PQ', PQ, '0x949494'],
     ['HLG', { ...PQ, transfer: 'arib-std-b67' as const }, '0xbfbfbf'],
   ])('is reference white in %s', (_, colour, wanted) => {
-    expect(texts({ colour, sourceColour: colour, burnIn: { clipName: 'x', timecode: null } })[0]).toContain(
-      `fontcolor=${wanted}:`,
-    );
+    expect(
+      texts({
+        colour,
+        sourceColour: colour,
+        burnIn: { clipName: 'x', timecode: null, reel: null, text: null },
+      })[0],
+    ).toContain(`fontcolor=${wanted}:`);
   });
 
   it('needs a font', () => {
@@ -426,7 +442,7 @@ describe('burn-in', () => {
         clip: clip(),
         outputs: [
           {
-            output: planned({ burnIn: { clipName: 'x', timecode: null } }),
+            output: planned({ burnIn: { clipName: 'x', timecode: null, reel: null, text: null } }),
             temporaryPath: '/x',
             baked: null,
             quantiser: null,

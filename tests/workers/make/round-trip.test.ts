@@ -144,7 +144,7 @@ describe('the picture', () => {
     const burnt = await make({
       container: 'mkv',
       video: codec('ffv1', 'yuv422p10le'),
-      burnIn: { clipName: "it's 100% [a]: b.mov", timecode: '01:00:00;02' },
+      burnIn: { clipName: "it's 100% [a]: b.mov", timecode: '01:00:00;02', reel: null, text: null },
     });
     expect(await making.hash(burnt.path, 'yuv422p10le')).not.toBe(
       await making.hash(plain.path, 'yuv422p10le'),
