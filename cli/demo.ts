@@ -47,6 +47,8 @@ async function demo(): Promise<void> {
       redis: undefined,
       logLevel: 'silent',
       signal: interrupt.signal,
+      // Drawn anew by a later version, they are other clips of the same names.
+      replace: true,
     });
     print(batchSummary(batch, await documentsOf(batch, prepared.plan.out), prepared.plan.out));
     if (interrupt.signal.aborted) return;

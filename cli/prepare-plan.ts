@@ -45,7 +45,9 @@ export interface Prepared {
  * cores only help to fill the gaps between decoding, encoding and measuring; each wants up to 2 GiB at UHD.
  */
 export function defaultWorkers(): number {
-  const byMemory = Math.floor(totalmem() / 2 ** 31);
+  // A container's own limit; 0, or more than there is, where it has none.
+  const limit = process.constrainedMemory() || Number.POSITIVE_INFINITY;
+  const byMemory = Math.floor(Math.min(totalmem(), limit) / 2 ** 31);
   return Math.max(1, Math.min(byMemory, Math.max(2, Math.floor(availableParallelism() / 2))));
 }
 
