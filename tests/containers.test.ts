@@ -52,7 +52,9 @@ const compose = z.strictObject({
   volumes: z.strictObject({ queue: z.null() }),
 });
 
-/** `${NAME:-default}` and `${NAME:?message}`, as Compose puts them in; null: it would stop with the message. */
+/**
+ * `${NAME:-default}` and `${NAME:?message}`, as Compose puts them in; null: it would stop with the message.
+ */
 function putIn(text: string, env: Readonly<Record<string, string>>): string | null {
   const stops = [...text.matchAll(/\$\{(\w+):\?[^}]*\}/g)].some(([, name]) => env[name ?? ''] === undefined);
   if (stops) return null;
