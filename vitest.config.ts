@@ -1,7 +1,17 @@
 import { defineConfig } from 'vitest/config';
 
-/** Pure tests in many small files: they share a process, since loading the schemas anew for each takes ten times as long. */
-const SHARED = ['tests/workers/judge/**/*.test.ts'];
+/**
+ * Pure tests in many small files: they share a process, since loading the schemas anew for each takes ten times
+ * as long.
+ */
+const SHARED = [
+  'jobs/!(queue)',
+  'planner',
+  'signal',
+  'workers/judge',
+  'workers/measure/picture',
+  'workers/report',
+].map((folder) => `tests/${folder}/**/*.test.ts`);
 
 export default defineConfig({
   test: {
@@ -14,7 +24,7 @@ export default defineConfig({
     maxWorkers: 2,
     pool: 'forks',
     projects: [
-      { extends: true, test: { name: 'judge', include: SHARED, isolate: false } },
+      { extends: true, test: { name: 'pure', include: SHARED, isolate: false } },
       { extends: true, test: { name: 'rest', include: ['tests/**/*.test.ts'], exclude: SHARED } },
     ],
   },
