@@ -9,7 +9,7 @@ import { lookFile, type Manifest, type ManifestClip } from '../jobs/manifest/man
 import type { Batch } from '../jobs/plan/batch.js';
 import type { Capabilities } from '../jobs/plan/capabilities.js';
 import type { Plan } from '../jobs/plan/plan.js';
-import { loadTarget } from '../jobs/targets/load-target.js';
+import { loadTarget, targetFile } from '../jobs/targets/load-target.js';
 import type { Target } from '../jobs/targets/target.js';
 import { type KnownLook, type PlanRequest, planBatch } from '../planner/plan-batch.js';
 import { MAX_CUBE_CHARACTERS } from '../signal/lut/cube-format.js';
@@ -147,6 +147,19 @@ async function findTargets(
   return requireNamesApart(targets);
 }
 
+/** The files of those that are not built in, by the targets' own names. */
+export async function targetFilesOf(
+  targets: ReadonlyMap<string, Target>,
+  baseFolder: string,
+): Promise<Record<string, string>> {
+  const files: Record<string, string> = {};
+  for (const [call, { name }] of targets) {
+    const file = await targetFile(call, { baseFolder });
+    if (file !== null) files[name] = file;
+  }
+  return files;
+}
+
 /** Outputs and verdicts lie in folders of their targets' names: two of one name would lie in the same. */
 function requireNamesApart(targets: Map<string, Target>): Map<string, Target> {
   const calledBy = new Map<string, string>();
@@ -219,6 +232,7 @@ export async function preparePlan(options: PrepareOptions): Promise<Prepared> {
     out,
     targets,
     chosen: options.targets,
+    targetFiles: await targetFilesOf(targets, options.targets.length > 0 ? process.cwd() : loaded.folder),
     capabilities,
     version,
     looks: await findLooks(loaded.manifest, loaded.folder),

@@ -33,6 +33,8 @@ export interface PlanRequest {
    * decides.
    */
   readonly chosen: readonly string[];
+  /** Where those that are not built in were read from, by their own name. */
+  readonly targetFiles?: Readonly<Record<string, string>>;
   readonly capabilities: Capabilities;
   /** Version of goodgate: part of every key, since another version may make another picture. */
   readonly version: string;
@@ -201,6 +203,7 @@ export function planBatch(request: PlanRequest): Plan {
     jobs,
     refused,
     notes: [...notes, ...looksOfSeveralCurves(jobs)],
+    targetFiles: { ...request.targetFiles },
     totals: {
       clips: jobs.length,
       outputs: jobs.reduce((sum, job) => sum + job.outputs.length, 0),

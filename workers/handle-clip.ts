@@ -40,9 +40,14 @@ export interface ClipDone {
   readonly verdicts: readonly Verdict[];
 }
 
+/** What a copy is compared with, and how its sound was made of it where that is known. */
+export type CopyOf = Pick<FileToJudge, 'sound'> & { readonly original: Measurement };
+
 export interface HandleOptions {
   /** Measures the clip itself anew, whatever an earlier run left: for who asks how the file is now. */
   readonly anew?: boolean;
+  /** The clip is itself a copy: what it was made of, which it is compared with. */
+  readonly copyOf?: CopyOf | undefined;
 }
 
 /** What an earlier run left whole need not be done again. */
@@ -115,8 +120,9 @@ function filesToJudge(
   { job, out }: ClipJobData,
   { measured }: Work,
   original: Kept<Measurement>,
+  copyOf: CopyOf | undefined,
 ): FileToJudge[] {
-  const files = [originalToJudge(job.clip, job.judge, original.document.file, original)];
+  const files = [{ ...originalToJudge(job.clip, job.judge, original.document.file, original), ...copyOf }];
   for (const { key, path: name, target, require, losses, recipe } of job.outputs) {
     const kept = measured.get(key);
     if (kept === undefined) throw new Error(`no measurement of ${name} after the work was done`);
@@ -181,7 +187,7 @@ export async function handleClip(
   data: ClipJobData,
   site: Site,
   context: ClipContext,
-  { anew = false }: HandleOptions = {},
+  { anew = false, copyOf }: HandleOptions = {},
 ): Promise<ClipDone> {
   const started = performance.now();
   const { job } = data;
@@ -190,7 +196,13 @@ export async function handleClip(
 
   const lock = await lockClip(data, context);
   try {
-    const { items, verdicts, original } = await workOn(data, await findDone(data, lock, anew), site, context);
+    const { items, verdicts, original } = await workOn(
+      data,
+      await findDone(data, lock, anew),
+      site,
+      context,
+      copyOf,
+    );
     const seconds = (performance.now() - started) / 1000;
     const { name } = job.clip;
     const clip: BatchClip = {
@@ -209,6 +221,7 @@ async function workOn(
   work: Work,
   site: Site,
   context: ClipContext,
+  copyOf: CopyOf | undefined,
 ): Promise<Pick<BatchClip, 'items' | 'original'> & Pick<ClipDone, 'verdicts'>> {
   const { job, out } = data;
   if (work.missing.length > 0 || work.original === null) await makeMissing(data, work, site, context);
@@ -216,7 +229,7 @@ async function workOn(
   const { original } = work;
   if (original === null) throw new Error(`no measurement of ${job.clip.name} after the work was done`);
   context.progress({ stage: 'judge', fraction: 1, detail: job.clip.name });
-  const judged = await judgeFiles(out, filesToJudge(data, work, original), context);
+  const judged = await judgeFiles(out, filesToJudge(data, work, original, copyOf), context);
   return { ...judged, original: original.ref };
 }
 

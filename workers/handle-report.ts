@@ -1,11 +1,11 @@
 import { rm } from 'node:fs/promises';
 import { GoodgateError } from '../jobs/errors.js';
 import type { Batch } from '../jobs/plan/batch.js';
-import type { Plan } from '../jobs/plan/plan.js';
 import { assembleBatch, readBatch, readPlan, writeBatch } from './batch/assemble.js';
 import { BATCH_FILE, below, LOCKS_FOLDER, PARTS_FOLDER } from './batch/folder.js';
 import { takeLock } from './batch/lock.js';
 import { sweep } from './batch/sweep.js';
+import type { PlannedFiles } from './report/html/commands.js';
 import { loadReportDocuments } from './report/html/pages/load-documents.js';
 import { batchStills, type StillSite } from './report/stills/batch-stills.js';
 import { countBatch } from './report/summary/count-batch.js';
@@ -88,17 +88,17 @@ export interface ReportedBatch {
 export async function reportBatch(
   out: string,
   batch: Batch,
-  planned: Pick<Plan, 'jobs'>,
+  planned: PlannedFiles,
   stillSite: StillSite | null,
 ): Promise<ReportedBatch> {
-  const documents = await loadReportDocuments(batch, out);
+  const documents = await loadReportDocuments(batch, out, planned);
   const counted: Batch = { ...batch, totals: countBatch(batch, reportFiles(batch, documents)) };
   await writeBatch(out, counted);
   // The charts' library takes half the time of a start: only who draws them waits for it.
   const { writeReports } = await import('./report/html/pages/write-reports.js');
   const stills =
     stillSite === null ? documents.stills : await batchStills(planned, out, documents.verdicts, stillSite);
-  const unmarked = await writeFindings(out, counted, documents);
-  await writeReports(out, counted, { ...documents, stills });
+  const { marked, unmarked } = await writeFindings(out, counted, documents);
+  await writeReports(out, counted, { ...documents, markers: marked, stills });
   return { batch: counted, unmarked };
 }

@@ -4,6 +4,7 @@ import { basename, join, resolve } from 'node:path';
 import { foldedPath } from '../../jobs/documents/folded-path.js';
 import { GoodgateError } from '../../jobs/errors.js';
 import type { ColourOverride } from '../../jobs/manifest/manifest.js';
+import type { Measurement } from '../../jobs/measurement/measurement.js';
 import type { Batch } from '../../jobs/plan/batch.js';
 import type { PlannedJob } from '../../jobs/plan/plan.js';
 import type { Target } from '../../jobs/targets/target.js';
@@ -19,15 +20,21 @@ import type { ClipContext, Log, Site } from '../../workers/clip-context.js';
 import { whileUnchanged } from '../../workers/file/file-state.js';
 import { type ClipDone, handleClip, judgeUnmeasured } from '../../workers/handle-clip.js';
 import { reportBatch } from '../../workers/handle-report.js';
+import { measureOnSite } from '../../workers/measure-on-site.js';
 import { probeClip } from '../../workers/probe/probe-clip.js';
 import type { Environment } from '../environment.js';
 import { goodgateVersion } from '../version.js';
+import { soundOfCopy } from './sound-of-copy.js';
 
 export interface CheckOptions {
   readonly environment: Environment;
   readonly colour: ColourOverride | undefined;
   readonly signal: AbortSignal;
   readonly log: Log;
+  /** Every file is a copy of this one, and compared with it; null or left out: each is judged by itself. */
+  readonly original?: string | null;
+  /** Where targets that are not built in were read from, by their names. */
+  readonly targetFiles?: Readonly<Record<string, string>>;
   /** Folder to write a report into, with all documents; null: none is wanted. */
   readonly report: string | null;
   readonly onProgress?: ((fraction: number) => void) | undefined;
@@ -102,13 +109,14 @@ interface CheckBatch {
   readonly judge: PlannedJob['judge'];
   readonly site: Site;
   readonly context: ClipContext;
+  readonly original: Measurement | null;
   readonly options: CheckOptions;
 }
 
 type FileDone = ClipDone & { readonly job: PlannedJob | null };
 
 async function checkOne(file: { path: string; name: string }, check: CheckBatch): Promise<FileDone> {
-  const { out, judge, site, context, options } = check;
+  const { out, judge, site, context, original, options } = check;
   try {
     // From before the first look at it: what a header says and what is measured are then of one file.
     const { result } = await whileUnchanged(file.path, async () => {
@@ -118,7 +126,9 @@ async function checkOne(file: { path: string; name: string }, check: CheckBatch)
       const clip = { ...file, facts, colour };
       const job = plannedJobOf(clip, { outputs: [], judge }, tools, site.capabilities.cores);
       const data = { batch: 'check', run: 'check', out, job };
-      return { job, ...(await handleClip(data, site, context, { anew: true })) };
+      const copyOf =
+        original === null ? undefined : { original, sound: await soundOfCopy(file.path, original.file.path) };
+      return { job, ...(await handleClip(data, site, context, { anew: true, copyOf })) };
     });
     return result;
   } catch (error) {
@@ -126,6 +136,25 @@ async function checkOne(file: { path: string; name: string }, check: CheckBatch)
     if (reason === null) throw error;
     return { job: null, ...(await judgeUnmeasured(out, { ...file, judge }, reason, context)) };
   }
+}
+
+/**
+ * What an original is, to compare copies with it. Its colour is what its tags say: no comparison of a copy with
+ * its original goes by it. Errors: as of `measureFile`, and `unreadable-clip`.
+ */
+async function measureOriginal(
+  path: string,
+  { site, context, signal }: Pick<CheckBatch, 'site' | 'context'> & { readonly signal: AbortSignal },
+): Promise<Measurement> {
+  const { result } = await whileUnchanged(path, async () => {
+    const facts = await probeClip(path, { tools: site.tools, signal });
+    const colour = facts.video === null ? null : resolveColour(facts.video, undefined).colour;
+    const file = { path, name: basename(path), key: '0'.repeat(20), facts, colour };
+    return measureOnSite(file, site, context, (fraction) =>
+      context.progress({ stage: 'decode', fraction, detail: basename(path) }),
+    );
+  });
+  return result;
 }
 
 /** Errors that are told of a file as its verdict; null of any other. */
@@ -155,7 +184,8 @@ export async function checkFiles(
   const paths = files.map((file) => resolve(file));
   // A mistake in a waiver file is told now, not after hours of measuring.
   for (const path of paths) await loadWaivers(path);
-  const { environment, signal, log, report } = options;
+  const { environment, signal, log, report, original: from = null, targetFiles = {} } = options;
+  if (from !== null) await requirePresent([from]);
   const folder = report === null ? makeTemporaryFolder('check') : { path: report, remove: () => undefined };
   const out = folder.path;
   try {
@@ -163,7 +193,7 @@ export async function checkFiles(
       capabilities: await askCapabilities({ tools: environment.tools, cacheFolder: environment.stateFolder }),
       version: goodgateVersion(),
       // Whoever starts a check names the very files.
-      roots: [...paths, out],
+      roots: [...paths, ...(from === null ? [] : [resolve(from)]), out],
       tools: environment.tools,
     };
     const context: ClipContext = {
@@ -173,9 +203,10 @@ export async function checkFiles(
       // One file at a time: it may use every core.
       parallelism: async () => ({ here: availableParallelism() }),
     };
+    const original = from === null ? null : await measureOriginal(resolve(from), { site, context, signal });
     const done: FileDone[] = [];
     for (const file of batchNames(paths)) {
-      done.push(await checkOne(file, { out, judge, site, context, options }));
+      done.push(await checkOne(file, { out, judge, site, context, original, options }));
     }
     const verdicts = done.flatMap((file) => file.verdicts);
     if (report === null) return { verdicts, unmarked: [] };
@@ -189,7 +220,12 @@ export async function checkFiles(
       totals: null,
     };
     const jobs = done.flatMap(({ job }) => job ?? []);
-    const { unmarked } = await reportBatch(out, batch, { jobs }, { ...site, log, signal });
+    const { unmarked } = await reportBatch(
+      out,
+      batch,
+      { jobs, targetFiles, original: from },
+      { ...site, log, signal },
+    );
     return { verdicts, unmarked };
   } finally {
     folder.remove();

@@ -3,6 +3,7 @@ import { type Command, Option } from 'commander';
 import { GoodgateError } from '../../jobs/errors.js';
 import type { WrittenColour } from '../../jobs/manifest/colour-words.js';
 import { loadTarget } from '../../jobs/targets/load-target.js';
+import type { Target } from '../../jobs/targets/target.js';
 import { visible } from '../../jobs/words/plain-text.js';
 import { verdictExitCode } from '../../workers/judge/exit-code.js';
 import { formatFindingsJson } from '../../workers/report/findings-json.js';
@@ -13,6 +14,7 @@ import { readEnvironment } from '../environment.js';
 import type { CommandHelp } from '../help/command-help.js';
 import { interruptSignal } from '../interrupt.js';
 import { startLogging } from '../logging.js';
+import { targetFilesOf } from '../prepare-plan.js';
 import { print, say, warn } from '../print.js';
 import { fractionProgress } from '../progress/fraction-progress.js';
 import { colourOfFileOption, targetsOption } from './options.js';
@@ -23,6 +25,7 @@ interface Options {
   report?: string;
   strict?: boolean;
   verbose?: boolean;
+  original?: string;
   colour?: WrittenColour;
 }
 
@@ -30,6 +33,7 @@ export const help: CommandHelp = {
   examples: [
     ['goodgate check master.mov --target uhd-pq-master', 'findings for a person, misses first'],
     ['goodgate check *.mov -t ./house.yaml --report qc', 'by a target of your own, and a report to open'],
+    ['goodgate check copy.mp4 -t proxy-h264 --original A001C001.mov', 'a copy, compared with its original'],
     ['goodgate check master.mov -t hd-sdr-master --format junit > qc.xml', 'for CI'],
   ],
   exits: {
@@ -55,6 +59,7 @@ export function register(program: Command): void {
     .addOption(
       new Option('--json', 'the same as --format json').conflicts('format').implies({ format: 'json' }),
     )
+    .option('--original <file>', 'what the files were made from: compares each with it, as run does')
     .option(
       '--report <folder>',
       'write report.html, findings.csv, markers, measurements and verdicts here as well',
@@ -68,9 +73,10 @@ export function register(program: Command): void {
           next: 'add --target NAME; goodgate targets lists the built-in ones',
         });
       }
-      const targets = await Promise.all(
-        options.target.map((name) => loadTarget(name, { baseFolder: process.cwd() })),
-      );
+      const baseFolder = process.cwd();
+      const named = new Map<string, Target>();
+      for (const name of options.target) named.set(name, await loadTarget(name, { baseFolder }));
+      const targets = [...named.values()];
       const environment = readEnvironment();
       const interrupt = interruptSignal();
       const progress = fractionProgress('measuring');
@@ -80,6 +86,8 @@ export function register(program: Command): void {
         const { verdicts, unmarked } = await checkFiles(files, targets, {
           ...{ environment, report, signal: interrupt.signal },
           colour: options.colour,
+          original: options.original ?? null,
+          targetFiles: await targetFilesOf(named, baseFolder),
           log: startLogging({ level: options.verbose ? 'debug' : 'silent' }).log,
           onProgress: progress.update,
           onHash: hashing.update,

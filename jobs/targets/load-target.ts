@@ -89,6 +89,12 @@ async function findFile(nameOrPath: string, baseFolder: string): Promise<string>
   });
 }
 
+/** Absolute path of the file a target is read from; null for a built-in one. Errors: unknown-target. */
+export async function targetFile(nameOrPath: string, { baseFolder }: TargetPlace): Promise<string | null> {
+  const file = await findFile(nameOrPath, baseFolder);
+  return dirname(file) === dirname(join(BUILT_IN_FOLDER, '_')) ? null : file;
+}
+
 async function isFile(path: string): Promise<boolean> {
   try {
     return (await stat(path)).isFile();

@@ -13,18 +13,24 @@ export interface JudgedDocuments {
   readonly verdicts: ReadonlyMap<string, Verdict>;
 }
 
+export interface WrittenFindings {
+  /** Lists of markers, by path below the batch folder. */
+  readonly marked: ReadonlySet<string>;
+  readonly unmarked: readonly { readonly file: string; readonly reason: string }[];
+}
+
 /**
  * Writes `findings.csv` and, for each file with places to look at, its markers. Markers of an earlier time
  * that have nothing to mark any more are taken away.
  *
- * @returns files whose places cannot be written as markers, with the reason
+ * @returns which lists of markers were written, and files whose places cannot be, with the reason
  * @throws GoodgateError `disk-full`, `cannot-write`
  */
 export async function writeFindings(
   out: string,
   batch: Batch,
   { measurements, verdicts }: JudgedDocuments,
-): Promise<{ readonly file: string; readonly reason: string }[]> {
+): Promise<WrittenFindings> {
   const judged = new Map<string, { measurement: Measurement | null; verdicts: Verdict[] }>();
   for (const { name, items } of batch.clips) {
     for (const item of items) {
@@ -40,11 +46,13 @@ export async function writeFindings(
   const all = [...judged.values()].flatMap((file) => file.verdicts);
   await writeWhole(below(out, FINDINGS_FILE), formatFindingsCsv(all));
   const unmarked: { file: string; reason: string }[] = [];
+  const marked = new Set<string>();
   for (const [file, one] of judged) {
     const list = one.measurement === null ? null : formatMarkers(one.verdicts, one.measurement);
     const path = below(out, file);
     if (list !== null && list.places > 0 && list.text !== null) {
       await writeWhole(path, list.text);
+      marked.add(file);
       continue;
     }
     await rm(path, { force: true });
@@ -52,5 +60,5 @@ export async function writeFindings(
       unmarked.push({ file: one.measurement?.file.path ?? file, reason: list.reason });
     }
   }
-  return unmarked;
+  return { marked, unmarked };
 }

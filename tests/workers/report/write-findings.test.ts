@@ -46,7 +46,7 @@ describe('writeFindings', () => {
       { clip: 'b.mov', path: 'proxy-h264/b.mp4', word: 'pass', measurement: measured() },
       { clip: 'c.mov', path: 'proxy-h264/c.mp4', word: 'fail', findings: [HOT], measurement: null },
     ]);
-    expect(await writeFindings(out, batch, documents)).toEqual([]);
+    expect((await writeFindings(out, batch, documents)).unmarked).toEqual([]);
     expect(await markers()).toEqual(['originals/A/a.mov.edl', 'proxy-h264/A/a.mp4.edl']);
     const original = await readFile(join(out, 'markers', 'originals', 'A', 'a.mov.edl'), 'utf8');
     // Two places by two targets.
@@ -72,7 +72,7 @@ describe('writeFindings', () => {
         measurement: still,
       },
     ]);
-    expect(await writeFindings(out, batch, documents)).toEqual([
+    expect((await writeFindings(out, batch, documents)).unmarked).toEqual([
       { file: '/m/master.mov', reason: expect.stringContaining('frame rate') },
     ]);
     expect(await markers()).toEqual([]);

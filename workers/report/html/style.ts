@@ -149,6 +149,8 @@ tbody th{font-weight:500}
 .log{margin:0;padding-inline-start:1rem}
 code,.log{font-family:ui-monospace,"Cascadia Mono","SF Mono",Menlo,"DejaVu Sans Mono",monospace;font-size:.8125rem}
 code{overflow-wrap:anywhere}
+.actions p{margin:.25rem 0}
+.actions code{user-select:all}
 .repeat{font-size:.875rem;margin-block-start:1rem}
 .unseen{font-family:ui-monospace,Menlo,"DejaVu Sans Mono",monospace;font-size:.75em;border:1px solid currentColor;border-radius:.2rem;padding:0 .25em;margin-inline:.1em;white-space:nowrap}
 .cautions li,.standards li{max-width:75ch;margin-block:.3rem}

@@ -3,6 +3,7 @@ import type { Batch, BatchClip, BatchItem } from '../../../../jobs/plan/batch.js
 import type { RequirementSet } from '../../../../jobs/requirements/requirement.js';
 import type { Finding, Verdict } from '../../../../jobs/verdict/verdict.js';
 import { NO_SECTIONS } from '../../../../workers/measure/picture/recording/studies.js';
+import { NO_SOURCES } from '../../../../workers/report/html/commands.js';
 import type { ReportDocuments } from '../../../../workers/report/html/pages/load-documents.js';
 
 /**
@@ -211,14 +212,14 @@ export function batchOf(
     totals: null,
     ...part,
   };
-  const builtInTargets = new Set(['proxy-h264', 'intermediate-422-10', 'hd-sdr-master']);
   return {
     batch,
     documents: {
       measurements,
       verdicts,
       originals,
-      builtInTargets,
+      sources: NO_SOURCES,
+      markers: new Set(),
       stills: new Map(),
     },
   };

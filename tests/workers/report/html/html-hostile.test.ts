@@ -3,7 +3,7 @@ import { escapeText, html, name, visibleText } from '../../../../workers/report/
 import { mediaPages } from '../../../../workers/report/html/pages/media-pages.js';
 import { renderMaster } from '../../../../workers/report/html/pages/render-master.js';
 import { renderReport } from '../../../../workers/report/html/pages/render-report.js';
-import { shellWord } from '../../../../workers/report/html/repeat-command.js';
+import { shellWord } from '../../../../workers/report/html/shell-word.js';
 import { reportFiles } from '../../../../workers/report/summary/standing.js';
 import { ATTACKS, hostileBatch, PIXEL } from '../hostile-batch.js';
 

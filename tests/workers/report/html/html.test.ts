@@ -129,8 +129,16 @@ describe('the order and the matter', () => {
     const text = textOf(pageOf([sample]));
     expect(text).toContain('From 10 bits to 8.');
     expect(text).toContain(`goodgate check 'proxy-h264/it'\\''s.mp4' --target proxy-h264`);
-    // A target that is not built in is a file: the command cannot know its folder and does not pretend to.
-    expect(textOf(pageOf([bad]))).toContain('--target FOLDER/harbour-wall-sdr.yaml');
+    // A target that is not built in is named by its file, a copy with its original.
+    const { batch, documents } = batchOf([bad]);
+    const sources = {
+      ...documents.sources,
+      targetFiles: new Map([['harbour-wall-sdr', '/show/targets/wall sdr.yaml']]),
+      clips: new Map([['b.mov', '/cards/b.mov']]),
+    };
+    expect(textOf(renderReport(batch, { ...documents, sources }))).toContain(
+      "goodgate check proxy-h264/b.mp4 --target '/show/targets/wall sdr.yaml' --original /cards/b.mov",
+    );
   });
 
   it('says of a file whose documents are gone that nothing proves it', () => {
@@ -206,7 +214,7 @@ describe('the page', () => {
     );
     // Its own places, and the pages beside the measurements: nothing with a scheme or a host.
     for (const [, href] of page.matchAll(/(?:href|src)="([^"]*)"/g))
-      expect(href).toMatch(/^(#|measurements\/[\w./%-]+\.html$)/);
+      expect(href).toMatch(/^(#|findings\.csv$|measurements\/[\w./%-]+\.html$|[\w./%-]+\.(mp4|mov)$)/);
     const ids = new Set([...page.matchAll(/\sid="([^"]*)"/g)].map((match) => match[1]));
     for (const [, target] of page.matchAll(/href="#([^"]*)"/g)) expect(ids).toContain(target);
     expect(ids.size).toBe([...page.matchAll(/\sid="/g)].length);
@@ -323,7 +331,6 @@ describe('loadReportDocuments', () => {
       expect([...read.measurements.keys()].sort()).toEqual([...documents.measurements.keys()].sort());
       expect([...read.verdicts.keys()]).toEqual(['verdicts/0.json']);
       expect([...read.originals.keys()]).toEqual(['a.mov']);
-      expect(read.builtInTargets).toContain('proxy-h264');
     } finally {
       await rm(out, { recursive: true, force: true });
     }

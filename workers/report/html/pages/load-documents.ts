@@ -1,11 +1,11 @@
 import type { z } from 'zod';
 import { type Measurement, measurement } from '../../../../jobs/measurement/measurement.js';
 import type { Batch } from '../../../../jobs/plan/batch.js';
-import { builtInTargets } from '../../../../jobs/targets/load-target.js';
 import { type Verdict, verdict } from '../../../../jobs/verdict/verdict.js';
 import { atOnce } from '../../../at-once.js';
 import { readDocumentOf } from '../../../batch/documents.js';
 import type { Stills } from '../../stills/still.js';
+import { type PlannedFiles, type ReportSources, reportSources } from '../commands.js';
 
 /**
  * What a report shows beside `batch.json`. A document that is missing or damaged is simply not in its map.
@@ -16,8 +16,10 @@ export interface ReportDocuments {
   readonly verdicts: ReadonlyMap<string, Verdict>;
   /** What was measured of each clip itself, by the clip's name. */
   readonly originals: ReadonlyMap<string, Measurement>;
-  /** Targets a command can name without saying where they stand. */
-  readonly builtInTargets: ReadonlySet<string>;
+  /** What the commands of a report name. */
+  readonly sources: ReportSources;
+  /** Lists of markers that were written, by path below the batch folder. */
+  readonly markers: ReadonlySet<string>;
   /** Pictures of the places findings speak of. */
   readonly stills: Stills;
 }
@@ -30,8 +32,13 @@ const MOST_AT_ONCE = 16;
  * missing, damaged or another by now: the report says of that file that it has none.
  *
  * @param out the batch folder
+ * @param planned where its files lie; null: its commands name them by what the batch itself knows
  */
-export async function loadReportDocuments(batch: Batch, out: string): Promise<ReportDocuments> {
+export async function loadReportDocuments(
+  batch: Batch,
+  out: string,
+  planned: PlannedFiles | null = null,
+): Promise<ReportDocuments> {
   const measurements = new Map<string, Measurement>();
   const verdicts = new Map<string, Verdict>();
   const originals = new Map<string, Measurement>();
@@ -53,12 +60,12 @@ export async function loadReportDocuments(batch: Batch, out: string): Promise<Re
     }
   }
   await atOnce(MOST_AT_ONCE, reads, (read) => read());
-  const builtIn = await builtInTargets();
   return {
     measurements,
     verdicts,
     originals,
-    builtInTargets: new Set(builtIn.map((target) => target.name)),
+    sources: reportSources(out, planned),
+    markers: new Set(),
     stills: new Map(),
   };
 }

@@ -80,7 +80,12 @@ export function linkTo(path: string): string {
     .join('/');
 }
 
+/** From a page to the batch folder: `../` for each folder it lies below. */
+export function linkToFolder(page: string): string {
+  return '../'.repeat(page.split('/').length - 1);
+}
+
 /** The link back from a page to the batch's report. */
 export function linkToBatch(page: string): string {
-  return '../'.repeat(page.split('/').length - 1) + REPORT_FILE;
+  return linkToFolder(page) + REPORT_FILE;
 }

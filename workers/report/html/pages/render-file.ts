@@ -6,19 +6,20 @@ import { duration } from '../../../../jobs/words/times.js';
 import type { Still } from '../../stills/still.js';
 import { fileName, type ReportFile } from '../../summary/standing.js';
 import { badge } from '../badge.js';
-import { type Html, type HtmlPart, html, name, visibleText } from '../markup.js';
+import { type Html, type HtmlPart, html, name } from '../markup.js';
 import { renderCharts } from '../plots/file-charts.js';
 import type { Asked } from '../plots/plot-limits.js';
-import { checkCommand } from '../repeat-command.js';
 import { typeset } from '../typeset.js';
+import type { ReportDocuments } from './load-documents.js';
 import { linkTo, pageOfMeasurement } from './media-pages.js';
+import { judgeAgainLine, renderActions } from './render-actions.js';
 import { renderFindings } from './render-findings.js';
 import { lossList } from './render-losses.js';
 
 export interface FileContext {
   /** Whether the file's own page is written. */
   readonly withPage: boolean;
-  readonly builtInTargets: ReadonlySet<string>;
+  readonly documents: ReportDocuments;
   /** The plots over time, where the page has room for them; the file's own page always has them. */
   readonly overTime: Html | null;
   /** What the file's target asks, for the limits in its charts. */
@@ -28,19 +29,18 @@ export interface FileContext {
 
 /** One file of the batch that needs a person: verdict, findings, charts, losses and what to do with it. */
 export function renderFile(file: ReportFile, context: FileContext): Html {
-  const { withPage, builtInTargets, overTime, asked, stillsOf } = context;
-  const { item, measurement, verdict } = file;
+  const { withPage, documents, overTime, asked, stillsOf } = context;
+  const acted = { ...file, toFolder: '' };
+  const { measurement, verdict } = file;
   const findings = verdict?.findings ?? [];
   return html`<article class="file ${file.standing}" id="${file.id}"><header><h3>${badge(file.standing)} ${name(fileName(file))}</h3>${about(file)}</header>
 ${missingDocuments(file)}
-${renderFindings(findings, { heading: 'h4', allPlaces: !withPage, stillsOf })}
+${renderFindings(findings, { heading: 'h4', allPlaces: !withPage, actionsOf: (finding) => renderActions(acted, finding, documents), stillsOf })}
 ${losses(file)}
 ${overTime}
 ${measurement && renderCharts(measurement, findings, asked, overTime === null)}
 ${withPage && ownPage(file)}
-<p class="repeat"><span class="label">Measure again</span> <code>${visibleText(checkCommand(item, builtInTargets))}</code>${
-    item.kind === 'output' && html` <span class="hint">in the batch folder</span>`
-  }</p></article>`;
+${judgeAgainLine(acted, documents)}</article>`;
 }
 
 /** Relative, so that the folder can be moved, copied or put on a server as it is. */

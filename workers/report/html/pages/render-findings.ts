@@ -19,6 +19,8 @@ export interface FindingsOptions {
   readonly id?: string;
   /** Whether all places are listed; the batch's report has only the first, and leads to the file's page. */
   readonly allPlaces: boolean;
+  /** What can be done with a finding: commands and links. */
+  readonly actionsOf: (finding: Finding) => HtmlPart;
   readonly stillsOf: (finding: Finding) => readonly Still[];
 }
 
@@ -38,7 +40,7 @@ export function renderFindings(findings: readonly Finding[], options: FindingsOp
 function findingBlock(
   finding: Finding,
   index: number,
-  { heading, id, allPlaces, stillsOf }: FindingsOptions,
+  { heading, id, allPlaces, actionsOf, stillsOf }: FindingsOptions,
 ): Html {
   const title = html`${finding.waiver !== null && html`${badge('waived')} `}${badge(finding.outcome)} ${requirementTitle(finding.requirement)}`;
   const anchor = id === undefined ? null : html` id="${id}-${index + 1}"`;
@@ -54,6 +56,7 @@ ${waived(finding)}
 <p class="why">${why}</p>
 ${advice !== '' && html`<p class="advice"><b>What to do:</b> ${advice}</p>`}
 ${source !== null && html`<p class="source">Limit from: ${source}</p>`}
+${actionsOf(finding)}
 </div>${renderStills(stillsOf(finding))}</div>`;
 }
 

@@ -1,9 +1,10 @@
-import type { Batch } from '../../../../jobs/plan/batch.js';
+import type { Batch, BatchItem } from '../../../../jobs/plan/batch.js';
 import type { Finding } from '../../../../jobs/verdict/verdict.js';
 import { count } from '../../../../jobs/words/numbers.js';
 import { placeText } from '../../../../jobs/words/places.js';
 import { bytes } from '../../../../jobs/words/quantities.js';
 import { duration, moment } from '../../../../jobs/words/times.js';
+import { damageIn } from '../../../judge/original/damage.js';
 import { requirementTitle } from '../../../judge/requirement-title.js';
 import { stillKey } from '../../stills/still.js';
 import { fileHeadline } from '../../summary/headline.js';
@@ -13,13 +14,15 @@ import { type Html, type HtmlPart, html, name, visibleText } from '../markup.js'
 import { renderCharts } from '../plots/file-charts.js';
 import { histogramScales } from '../plots/histogram-scale.js';
 import { renderHistograms } from '../plots/histograms.js';
+import { placesOf } from '../plots/places-chart.js';
 import { askedBy } from '../plots/plot-limits.js';
 import { renderOverTime } from '../plots/plots-over-time.js';
-import { checkCommand } from '../repeat-command.js';
+import { timeAxisOf } from '../plots/time-axis.js';
 import { typeset } from '../typeset.js';
 import type { ReportDocuments } from './load-documents.js';
-import { linkToBatch, type MediaPage } from './media-pages.js';
+import { linkToBatch, linkToFolder, type MediaPage } from './media-pages.js';
 import { renderPage } from './page.js';
+import { judgeAgainLine, renderActions } from './render-actions.js';
 import { renderFindings, troubledFindings } from './render-findings.js';
 import { lossList } from './render-losses.js';
 import { renderMeasurement } from './render-measurement.js';
@@ -40,18 +43,22 @@ export function renderMaster(page: MediaPage, batch: Batch, documents: ReportDoc
   const asked = askedBy(judged);
   const findings = judged.flatMap(({ verdict }) => verdict?.findings ?? []);
   const overTime = renderOverTime(measurement, asked, findings);
+  const time = timeAxisOf(measurement);
+  const places = time === null ? null : placesOf(measurement, findings, time);
   const scales = histogramScales(measurement, asked);
   const histograms = renderHistograms(measurement, scales, 'scale');
-  const summary = renderCharts(measurement, findings, asked, overTime === null);
+  const summary = renderCharts(measurement, findings, asked, false);
   const sections: Section[] = [
-    ...judged.map((file, index) => targetSection(file, index, judged.length === 1, documents)),
+    ...section('places', 'Where it happens', places),
+    ...judged.map((file, index) => targetSection(file, index, page, documents)),
     ...section('over-time', 'Over time', overTime),
     ...section('histograms', 'Histograms', histograms),
     ...section('extremes', 'Extremes and totals', summary),
     ...section('losses', 'What making it cost', losses(judged)),
     ...section('figures', 'All figures measured', renderMeasurement(measurement)),
   ];
-  const headline = fileHeadline(judged);
+  const damage = damageIn(measurement);
+  const headline = judged.length === 0 && damage !== null ? `Damaged: it ${damage}.` : fileHeadline(judged);
   return renderPage({
     title: `${headline} ${page.name}`,
     skipTo: 'Skip to the findings',
@@ -141,16 +148,23 @@ function firstSentence(text: string): string {
   return text.split(/\.\s+(?=\p{Lu})/u, 1)[0] ?? text;
 }
 
-/** @param only the headline of the page says already how the file stands to it */
-function targetSection(file: ReportFile, index: number, only: boolean, { stills }: ReportDocuments): Section {
+function targetSection(
+  file: ReportFile,
+  index: number,
+  page: MediaPage,
+  documents: ReportDocuments,
+): Section {
   const { verdict, item } = file;
+  // The headline of the page says already how a file stands to its only target.
+  const only = page.judged.length === 1;
+  const acted = { ...file, toFolder: linkToFolder(page.path) };
   const id = `target-${index + 1}`;
   return {
     id,
     title: `Against ${visibleText(item.target ?? 'no target')}`,
     body: html`<div class="file ${file.standing}">${only ? null : html`<p>${badge(file.standing)} ${fileHeadline([file])}</p>`}
 ${verdict === null && html`<p class="notice">The verdict of this file cannot be read any more, so nothing here proves it. Measure it again with the command below.</p>`}
-${verdict !== null && renderFindings(verdict.findings, { heading: 'h3', id: `${id}-finding`, allPlaces: true, stillsOf: (finding) => stills.get(stillKey(verdict.file, verdict.target, finding.requirement)) ?? [] })}</div>`,
+${verdict !== null && renderFindings(verdict.findings, { heading: 'h3', id: `${id}-finding`, allPlaces: true, actionsOf: (finding) => renderActions(acted, finding, documents), stillsOf: (finding) => documents.stills.get(stillKey(verdict.file, verdict.target, finding.requirement)) ?? [] })}</div>`,
   };
 }
 
@@ -160,8 +174,15 @@ function losses(judged: readonly ReportFile[]): Html | null {
   return html`<div class="losses">${lossList(all)}</div>`;
 }
 
-function commands({ judged, kind, clip }: MediaPage, { builtInTargets }: ReportDocuments): HtmlPart {
-  const lines = judged.map(({ item }) => checkCommand(item, builtInTargets));
-  if (lines.length === 0) return null;
-  return html`<p class="repeat"><span class="label">Measure again</span>${kind === 'output' && html` <span class="hint">in the batch folder of ${name(clip.name)}</span>`}</p>${lines.map((line) => html`<p><code>${visibleText(line)}</code></p>`)}`;
+function commands(
+  { judged, path, clip, kind, measurement, measurementFile }: MediaPage,
+  documents: ReportDocuments,
+): HtmlPart {
+  const toFolder = linkToFolder(path);
+  if (judged.length > 0) return judged.map((file) => judgeAgainLine({ ...file, toFolder }, documents));
+  const item: BatchItem = {
+    ...{ kind, target: null, path: measurement.file.path, measurement: measurementFile, verdict: null },
+    ...{ sha256: { measurement: null, verdict: null }, word: null, losses: [], bytes: null },
+  };
+  return judgeAgainLine({ item, clip, measurement, toFolder }, documents);
 }

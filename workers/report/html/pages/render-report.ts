@@ -157,7 +157,7 @@ function details(
   return html`<div class="${many}">${files.map((file) =>
     renderFile(file, {
       withPage: hasPages(batch),
-      builtInTargets: documents.builtInTargets,
+      documents,
       overTime: budget.overTime(file),
       asked: askedBy([file]),
       stillsOf: (finding) => budget.stills(file, finding),

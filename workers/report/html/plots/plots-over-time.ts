@@ -47,7 +47,8 @@ export function renderOverTime(
   ];
   const plots = shown.flatMap(({ plot, about }) => (plot !== null && isWanted(about) ? [plot] : []));
   const hasPlaces = troubledFindings(findings).some(({ at }) => at.length > 0);
-  const places = scope === 'all' ? plots.length > 0 : hasPlaces && shown.some(({ plot }) => plot !== null);
+  // A file's own page shows the places by themselves, before anything else.
+  const places = scope === 'troubled' && hasPlaces && shown.some(({ plot }) => plot !== null);
   // Places alone need no axis as wide as the page.
   if (plots.length === 0 && !places) return null;
   return html`<div class="plots">${plots.map((plot) => drawTimePlot(plot, time))}${scope === 'all' && nothingOutside(measured)}${places && placesOf(measured, findings, time)}</div>`;

@@ -1,5 +1,3 @@
-import type { BatchItem } from '../../../jobs/plan/batch.js';
-
 /** Quoted for a POSIX shell; what cannot be typed is written in the `$'...'` form of bash, zsh and ksh. */
 export function shellWord(text: string): string {
   if (/^[A-Za-z0-9_./:=@%+,-]+$/.test(text)) return text;
@@ -17,16 +15,4 @@ function escapedCharacter(character: string): string {
     new TextEncoder().encode(character),
     (byte) => `\\x${byte.toString(16).padStart(2, '0')}`,
   ).join('');
-}
-
-/**
- * The command that measures and judges one file again. Paths below the batch folder are relative to it. A
- * verdict knows its target by name only: one that is not built in is a file of its own, whose folder the
- * reader knows.
- */
-export function checkCommand(item: BatchItem, builtInTargets: ReadonlySet<string>): string {
-  const path = item.path.startsWith('-') ? `./${item.path}` : item.path;
-  if (item.target === null) return `goodgate measure ${shellWord(path)} --json`;
-  const target = builtInTargets.has(item.target) ? item.target : `FOLDER/${item.target}.yaml`;
-  return `goodgate check ${shellWord(path)} --target ${shellWord(target)}`;
 }
