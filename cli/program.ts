@@ -34,6 +34,7 @@ const COMMANDS = {
   submit: () => import('./commands/submit.js'),
   work: () => import('./commands/work.js'),
   status: () => import('./commands/status.js'),
+  report: () => import('./commands/report.js'),
   measure: () => import('./commands/measure.js'),
   check: () => import('./commands/check.js'),
   waive: () => import('./commands/waive.js'),

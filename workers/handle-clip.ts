@@ -196,7 +196,7 @@ export async function handleClip(
 
   const lock = await lockClip(data, context);
   try {
-    const { items, verdicts, original } = await workOn(
+    const { items, verdicts, original, wasThere } = await workOn(
       data,
       await findDone(data, lock, anew),
       site,
@@ -207,7 +207,7 @@ export async function handleClip(
     const { name } = job.clip;
     const clip: BatchClip = {
       ...{ name, job: job.id, state: 'done', error: null },
-      ...{ original, items, seconds },
+      ...{ original, items, seconds, wasThere },
     };
     return { clip, verdicts };
   } finally {
@@ -222,15 +222,16 @@ async function workOn(
   site: Site,
   context: ClipContext,
   copyOf: CopyOf | undefined,
-): Promise<Pick<BatchClip, 'items' | 'original'> & Pick<ClipDone, 'verdicts'>> {
+): Promise<Pick<BatchClip, 'items' | 'original' | 'wasThere'> & Pick<ClipDone, 'verdicts'>> {
   const { job, out } = data;
-  if (work.missing.length > 0 || work.original === null) await makeMissing(data, work, site, context);
+  const wasThere = work.missing.length === 0 && work.original !== null;
+  if (!wasThere) await makeMissing(data, work, site, context);
   else context.log.info({ clip: job.clip.name }, 'everything is there already');
   const { original } = work;
   if (original === null) throw new Error(`no measurement of ${job.clip.name} after the work was done`);
   context.progress({ stage: 'judge', fraction: 1, detail: job.clip.name });
   const judged = await judgeFiles(out, filesToJudge(data, work, original, copyOf), context);
-  return { ...judged, original: original.ref };
+  return { ...judged, original: original.ref, wasThere };
 }
 
 /**
@@ -248,7 +249,7 @@ export async function judgeUnmeasured(
   const { items, verdicts } = await judgeFiles(out, [file], context);
   const clip: BatchClip = {
     ...{ name, job: name, state: 'done', error: null },
-    ...{ original: null, items, seconds: null },
+    ...{ original: null, items, seconds: null, wasThere: false },
   };
   return { clip, verdicts };
 }

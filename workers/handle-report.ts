@@ -57,6 +57,7 @@ async function putTogether(
     finishedAt: state === 'running' ? null : now,
     unreadable: earlier?.unreadable ?? [],
     method: earlier?.method ?? { ffmpeg: 'unknown', goodgate: 'unknown' },
+    before: earlier?.before ?? null,
     lost: 'no worker finished it, and none said why: workers were killed while they had it',
   });
   if (state === 'running') {
@@ -67,7 +68,13 @@ async function putTogether(
   // are.
   await sweep(out);
   await rm(below(out, PARTS_FOLDER), { recursive: true, force: true }).catch(() => undefined);
-  return (await reportBatch(out, batch, planned, stillSite)).batch;
+  return (await reportBatch(out, withItsDates(batch), planned, stillSite)).batch;
+}
+
+/** A run that found everything there leaves the batch the dates of the run that did the work. */
+function withItsDates(batch: Batch): Batch {
+  const isUntouched = batch.state === 'finished' && batch.clips.every(({ wasThere }) => wasThere);
+  return isUntouched && batch.before !== null ? { ...batch, ...batch.before } : batch;
 }
 
 /** A batch that is over, as it was written, and what of it could not be. */

@@ -139,8 +139,8 @@ async function checkOne(file: { path: string; name: string }, check: CheckBatch)
 }
 
 /**
- * What an original is, to compare copies with it. Its colour is what its tags say: no comparison of a copy with
- * its original goes by it. Errors: as of `measureFile`, and `unreadable-clip`.
+ * What an original is, to compare copies with it. Its colour is what its tags say: no comparison of a copy
+ * with its original goes by it. Errors: as of `measureFile`, and `unreadable-clip`.
  */
 async function measureOriginal(
   path: string,
@@ -217,7 +217,7 @@ export async function checkFiles(
       finishedAt: new Date().toISOString(),
       clips: done.map(({ clip }) => clip),
       method: { ffmpeg: site.capabilities.ffmpegVersion, goodgate: site.version },
-      totals: null,
+      ...{ before: null, totals: null },
     };
     const jobs = done.flatMap(({ job }) => job ?? []);
     const { unmarked } = await reportBatch(

@@ -4,12 +4,14 @@ import { readPlan } from '../../workers/batch/assemble.js';
 import { provenMeasurement } from '../../workers/batch/documents.js';
 import { measurementFile } from '../../workers/batch/folder.js';
 
-/** Folders looked into, from the copy's upwards: a batch folder lies a target and the folders of a card above. */
+/**
+ * Folders looked into, from the copy's upwards: a batch folder lies a target and the folders of a card above.
+ */
 const MOST_FOLDERS = 24;
 
 /**
- * How the sound of a copy was made of its original's, where the copy lies in the folder of the batch that made
- * it and is still the file that was made there; undefined where that is not known.
+ * How the sound of a copy was made of its original's, where the copy lies in the folder of the batch that
+ * made it and is still the file that was made there; undefined where that is not known.
  *
  * @param copy absolute path
  * @param original absolute path of what it was made of

@@ -1,6 +1,6 @@
 import { rm } from 'node:fs/promises';
 import type { Batch } from '../../jobs/plan/batch.js';
-import { assembleBatch, writeBatch } from '../../workers/batch/assemble.js';
+import { assembleBatch, readBatch, writeBatch } from '../../workers/batch/assemble.js';
 import { BATCH_MARKER, below, PLAN_FILE, resultFile } from '../../workers/batch/folder.js';
 import { sweep } from '../../workers/batch/sweep.js';
 import { writeJson, writeWhole } from '../../workers/batch/write-whole.js';
@@ -23,6 +23,7 @@ export async function openBatchFolder(
 ): Promise<Batch> {
   const { plan } = prepared;
   await requireSameBatch(prepared, replace);
+  const earlier = await readBatch(plan.out);
   await writeWhole(below(plan.out, BATCH_MARKER), MARKER_TEXT);
   await sweep(plan.out);
   // An earlier run's failure is not this run's: outputs that are whole are found by their records instead.
@@ -33,9 +34,17 @@ export async function openBatchFolder(
     startedAt,
     finishedAt: null,
     unreadable: prepared.unreadable,
+    before: earlier?.id === plan.id ? datesOf(earlier) : null,
     method: { ffmpeg: prepared.capabilities.ffmpegVersion, goodgate: prepared.version },
     lost: '',
   });
   await writeBatch(plan.out, batch);
   return batch;
+}
+
+/**
+ * Of a batch that was done to its end; of one that was started again and then stopped, those it had before.
+ */
+function datesOf({ state, startedAt, finishedAt, before }: Batch): Batch['before'] {
+  return state === 'finished' && finishedAt !== null ? { startedAt, finishedAt } : before;
 }

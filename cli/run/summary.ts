@@ -78,6 +78,15 @@ function whereToLook(files: readonly ReportFile[], out: string): string[] {
   ];
 }
 
+/** What a second run found done, so that nobody wonders why it was quick. */
+function alreadyThere({ clips }: Batch): string[] {
+  const there = clips.filter(({ wasThere }) => wasThere).length;
+  if (there === 0) return [];
+  const [be, them] = there === 1 ? ['was', 'it'] : ['were', 'them'];
+  const line = `${there} of ${count(clips.length, 'clip')} ${be} already there: nothing of ${them} was made or measured again.`;
+  return wrap(line, WIDTH);
+}
+
 /**
  * How the batch ended: the sentence a supervisor needs, the counts, every cause worst first, then where to
  * look. The same counts, order and words as on the first screen of the report.
@@ -89,6 +98,7 @@ export function batchSummary(batch: Batch, documents: ReportDocuments, out: stri
   return [
     headline(batch, totals),
     ...wrap(`${resultsText(totals)}: ${countsInWords(totals)}.`, WIDTH),
+    ...alreadyThere(batch),
     '',
     ...causes.flatMap(causeLines),
     ...(causes.length > 0 ? [''] : []),

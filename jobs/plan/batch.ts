@@ -33,6 +33,8 @@ export const batchClip = z.object({
   original: documentRef.nullable(),
   items: z.array(batchItem),
   seconds: z.number().nullable(),
+  /** Everything of it was there already: this run made and measured nothing. */
+  wasThere: z.boolean().default(false),
 });
 export type BatchClip = z.infer<typeof batchClip>;
 
@@ -81,6 +83,8 @@ export const batch = z.object({
   refused: z.array(refusal),
   unreadable: z.array(z.object({ file: z.string(), reason: z.string() })),
   method: z.object({ ffmpeg: z.string(), goodgate: z.string() }),
+  /** Dates of the run before this one, should this one find nothing to do. */
+  before: z.object({ startedAt: z.string(), finishedAt: z.string() }).nullable().default(null),
   /** Counted when the batch is over; null while it runs, and in documents older than this key. */
   totals: batchTotals.nullable().default(null),
 });

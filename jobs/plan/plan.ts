@@ -200,7 +200,9 @@ export const plan = z.object({
   out: z.string(),
   jobs: z.array(plannedJob),
   refused: z.array(refusal),
-  /** Where targets that are not built in were read from, by their name: what judges a file again names them. */
+  /**
+   * Where targets that are not built in were read from, by their name: what judges a file again names them.
+   */
   targetFiles: z.record(targetName, absolutePath).default({}),
   /** Notes about the whole plan, such as two clips that would get the same name. */
   notes: z.array(z.string()),

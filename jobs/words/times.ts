@@ -26,9 +26,21 @@ function parts(seconds: number): string[] {
   return min > 0 ? [`${min} min`, `${s} s`] : [`${s} s`];
 }
 
-/** `2026-11-25 20:04 UTC`; text that is no time is returned as it is. */
+/**
+ * By the clock of this place, with its zone: `2026-11-25 21:04 UTC+1`; text that is no time is returned as it
+ * is.
+ */
 export function moment(iso: string): string {
   const time = new Date(iso);
   if (Number.isNaN(time.getTime())) return iso;
-  return `${time.toISOString().slice(0, 16).replace('T', ' ')} UTC`;
+  const minutes = -time.getTimezoneOffset();
+  const local = new Date(time.getTime() + minutes * 60_000).toISOString().slice(0, 16).replace('T', ' ');
+  return `${local} ${zoneName(minutes)}`;
+}
+
+/** @param minutes how far the clock of a place is ahead of UTC */
+function zoneName(minutes: number): string {
+  if (minutes === 0) return 'UTC';
+  const [hours, rest] = [Math.floor(Math.abs(minutes) / 60), Math.abs(minutes) % 60];
+  return `UTC${minutes < 0 ? '-' : '+'}${hours}${rest === 0 ? '' : `:${String(rest).padStart(2, '0')}`}`;
 }

@@ -15,7 +15,8 @@ beforeAll(async () => {
   const card = join(shop.folder, "card 'A'");
   await mkdir(card);
   await mkdir(join(shop.folder, 'targets'));
-  // Two mono tracks, so that the proxy's sound is a mix whose recipe stands in the plan; camera log without a tag.
+  // Two mono tracks, so that the proxy's sound is a mix whose recipe stands in the plan; camera log without a
+  // tag.
   const make = (name: string, seconds: number) =>
     execa('ffmpeg', [
       ...['-v', 'error', '-f', 'lavfi', '-i', `testsrc2=s=128x72:r=25:d=${seconds}`],
@@ -103,7 +104,15 @@ it('the command of every judged file of a report gives the same verdict again', 
 it('a copy of a damaged original is as damaged, and says so only beside its original', async () => {
   const copy = join('out', 'proxy-h264', 'half.mp4');
   const check = async (more: readonly string[]) => {
-    const { stdout } = await shop.start(['check', copy, '--target', 'proxy-h264', '--format', 'json', ...more]);
+    const { stdout } = await shop.start([
+      'check',
+      copy,
+      '--target',
+      'proxy-h264',
+      '--format',
+      'json',
+      ...more,
+    ]);
     const [verdict] = findingsSchema.parse(JSON.parse(String(stdout))).verdicts;
     return verdict?.findings.find(({ requirement }) => requirement === 'as-original');
   };
@@ -111,4 +120,24 @@ it('a copy of a damaged original is as damaged, and says so only beside its orig
   const beside = await check(['--original', join("card 'A'", 'half.mov')]);
   expect(beside?.outcome).toBe('fail');
   expect(beside?.measured).toContain('the original ends early');
+});
+
+it('a second run finds everything there, says so and keeps the dates; report makes the same pages again', async () => {
+  const page = () => readFile(join(shop.folder, 'out', 'report.html'), 'utf8');
+  const first = batchSchema.parse(JSON.parse(await readFile(join(shop.folder, 'out', 'batch.json'), 'utf8')));
+  const before = await page();
+  const again = await shop.start(['run', 'night.yaml', '--out', 'out']);
+  expect(String(again.stdout)).toContain('2 of 2 clips were already there');
+  const second = batchSchema.parse(
+    JSON.parse(await readFile(join(shop.folder, 'out', 'batch.json'), 'utf8')),
+  );
+  expect([second.startedAt, second.finishedAt]).toEqual([first.startedAt, first.finishedAt]);
+  expect(second.totals).toEqual(first.totals);
+  await writeFile(join(shop.folder, 'out', 'report.html'), '');
+  const remade = await shop.start(['report', 'out']);
+  expect(remade.exitCode, String(remade.stderr)).toBe(0);
+  // But for the time the work took, which a second run does not have.
+  const bare = (text: string) => text.replaceAll(/<td data-label="Work">[^<]*<\/td>/g, '');
+  expect(bare(await page())).toBe(bare(before));
+  expect((await shop.start(['report', 'targets'])).exitCode).toBe(2);
 });

@@ -19,6 +19,7 @@ export interface AssembleOptions {
   readonly finishedAt: string | null;
   readonly unreadable: Batch['unreadable'];
   readonly method: Batch['method'];
+  readonly before?: Batch['before'];
   /** What to say of a clip without a result when the batch is over. */
   readonly lost: string;
 }
@@ -47,6 +48,7 @@ export async function assembleBatch(planned: Plan, options: AssembleOptions): Pr
         original: null,
         items: [],
         seconds: null,
+        wasThere: false,
       },
     );
   }
@@ -61,6 +63,7 @@ export async function assembleBatch(planned: Plan, options: AssembleOptions): Pr
     refused: planned.refused,
     unreadable: options.unreadable,
     method: options.method,
+    before: options.before ?? null,
     totals: null,
   };
 }

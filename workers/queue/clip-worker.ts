@@ -63,6 +63,7 @@ async function writeFailureResult(data: ClipJobData, error: GoodgateError, log: 
     original: null,
     items: [],
     seconds: null,
+    wasThere: false,
   };
   // A full disk must not hide why the job failed: the report then says that the result is missing.
   await writeJson(below(data.out, resultFile(data.job.id)), result).catch((failure: unknown) =>

@@ -24,23 +24,31 @@ const COLUMNS = [
 ] as const;
 type Row = Readonly<Record<(typeof COLUMNS)[number], string>>;
 
+/** Without it spreadsheets take the text for that of an old code page (common practice, no source). */
+const BYTE_ORDER_MARK = '\ufeff';
+
 /**
  * Findings as CSV after RFC 4180: a header, then a row for each place of each finding, or one without a place
- * where it names none; worst first. Frames count from 0, and `to` is the first frame after.
+ * where it names none. What is not met or not measured comes first, over all files, then what passed. Frames
+ * count from 0, and `to` is the first frame after.
  *
  * Spreadsheets take a cell that begins with = + - or @ for a formula, and file names are not ours: such a
  * cell gets an apostrophe before it, -23 LUFS as well. Control characters are written as escapes, so that a
  * row is a line.
  */
 export function formatFindingsCsv(verdicts: readonly Verdict[]): string {
-  const rows = worstVerdictsFirst(verdicts).flatMap((verdict) =>
-    worstFindingsFirst(verdict.findings).flatMap((finding) => rowsOf(verdict, finding)),
+  const all = worstVerdictsFirst(verdicts).flatMap((verdict) =>
+    worstFindingsFirst(verdict.findings).map((finding) => ({ verdict, finding })),
+  );
+  const isMet = ({ finding }: (typeof all)[number]): boolean => finding.outcome === 'pass';
+  const rows = [...all.filter((one) => !isMet(one)), ...all.filter(isMet)].flatMap(({ verdict, finding }) =>
+    rowsOf(verdict, finding),
   );
   const lines = [
     COLUMNS.join(','),
     ...rows.map((row) => COLUMNS.map((column) => cell(row[column])).join(',')),
   ];
-  return lines.map((line) => `${line}\r\n`).join('');
+  return BYTE_ORDER_MARK + lines.map((line) => `${line}\r\n`).join('');
 }
 
 function rowsOf({ file, target, verdict }: Verdict, finding: Finding): Row[] {

@@ -1,7 +1,7 @@
 import { basename, extname } from 'node:path';
 import type { FrameRange, Measurement } from '../../jobs/measurement/measurement.js';
 import type { Finding, Verdict } from '../../jobs/verdict/verdict.js';
-import { wrap } from '../../jobs/words/plain-text.js';
+import { visible, wrap } from '../../jobs/words/plain-text.js';
 import { parseRational, type Rational } from '../../signal/rational.js';
 import {
   advanceTimecode,
@@ -60,7 +60,9 @@ export function formatMarkers(verdicts: readonly Verdict[], measurement: Measure
       .flatMap((finding) => comment(`${headOf(finding)}, no single place (${target}): ${finding.measured}`)),
   );
   const lines = [
-    `TITLE: ${plainAscii(name).slice(0, LINE_LENGTH - 7)}`,
+    `TITLE: ${Array.from(oneLine(name))
+      .slice(0, LINE_LENGTH - 7)
+      .join('')}`,
     `FCM: ${start.dropFrame ? 'DROP FRAME' : 'NON-DROP FRAME'}`,
     '',
     ...comment(`goodgate markers, frame rate ${start.rate.num}/${start.rate.den}`),
@@ -100,10 +102,15 @@ function headOf({ outcome, requirement, waiver }: Finding): string {
   return `${waiver === null ? '' : 'WAIVED '}${outcome.toUpperCase()} ${requirement}`;
 }
 
-/** Lines that every reader of the form takes: printable ASCII, none long, each marked as a comment. */
+/** Lines none of which is long, each marked as a comment, with the characters they were written in. */
 function comment(text: string): string[] {
-  const plain = plainAscii(text).trim();
+  const plain = oneLine(text);
   return plain === '' ? [] : wrap(plain, LINE_LENGTH).map((line) => `* ${line}`);
+}
+
+/** UTF-8, as names are: only what would break the line or turn its direction is written out. */
+function oneLine(text: string): string {
+  return visible(text.replaceAll(/\s+/g, ' ').trim());
 }
 
 function plainAscii(text: string): string {

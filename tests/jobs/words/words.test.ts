@@ -153,7 +153,21 @@ describe('times', () => {
   ])('about %s s', (seconds, text) => expect(estimate(seconds)).toBe(text));
 
   it('moments', () => {
-    expect(moment('2026-11-25T20:04:59.000Z')).toBe('2026-11-25 20:04 UTC');
+    const zone = process.env['TZ'];
+    try {
+      for (const [TZ, words] of [
+        ['UTC', '2026-11-25 20:04 UTC'],
+        ['Europe/Berlin', '2026-11-25 21:04 UTC+1'],
+        ['Asia/Kolkata', '2026-11-26 01:34 UTC+5:30'],
+        ['America/St_Johns', '2026-11-25 16:34 UTC-3:30'],
+      ] as const) {
+        process.env['TZ'] = TZ;
+        expect(moment('2026-11-25T20:04:59.000Z')).toBe(words);
+      }
+    } finally {
+      if (zone === undefined) delete process.env['TZ'];
+      else process.env['TZ'] = zone;
+    }
     expect(moment('yesterday')).toBe('yesterday');
   });
 });

@@ -16,7 +16,7 @@ function csvOf(findings: readonly Finding[], file = '/m/a.mov'): string {
 }
 /** Read by a library that knows the format, not by our own rules. */
 function rows(text: string): Record<string, string>[] {
-  return parse(text, { columns: true, record_delimiter: '\r\n' });
+  return parse(text, { bom: true, columns: true, record_delimiter: '\r\n' });
 }
 
 describe('formatFindingsCsv', () => {

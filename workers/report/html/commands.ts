@@ -10,7 +10,10 @@ import { shellWord } from './shell-word.js';
 /** What of a plan a report names: where originals and targets lie, and the colour each file is read by. */
 export interface PlannedFiles extends Pick<Plan, 'jobs'> {
   readonly targetFiles: Readonly<Record<string, string>>;
-  /** Absolute path, or as it was given, of what the judged files are copies of; for files checked by themselves null. */
+  /**
+   * Absolute path, or as it was given, of what the judged files are copies of; for files checked by
+   * themselves null.
+   */
   readonly original?: string | null;
 }
 
@@ -63,8 +66,8 @@ function path(text: string): string {
 }
 
 /**
- * The command that measures and judges one file again, and gives the same verdict. Paths below the batch folder
- * are relative to it.
+ * The command that measures and judges one file again, and gives the same verdict. Paths below the batch
+ * folder are relative to it.
  */
 export function judgeAgain(
   item: BatchItem,

@@ -166,6 +166,7 @@ export function batchOf(
       original: null,
       items: [],
       seconds: 2.25,
+      wasThere: false,
     };
     clips.set(sample.clip, {
       ...clip,
@@ -209,6 +210,7 @@ export function batchOf(
     refused: [],
     unreadable: [],
     method: { ffmpeg: '5.1.9', goodgate: '0.1.0' },
+    before: null,
     totals: null,
     ...part,
   };

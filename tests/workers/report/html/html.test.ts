@@ -72,7 +72,16 @@ describe('the headline', () => {
     const error = { code: 'ffmpeg-failed', what: 'ffmpeg crashed', next: 'run it again' };
     const clips = [
       ...batch.clips,
-      { name: 'z.mov', job: 'j', state: 'failed' as const, error, original: null, items: [], seconds: null },
+      {
+        name: 'z.mov',
+        job: 'j',
+        state: 'failed' as const,
+        error,
+        original: null,
+        items: [],
+        seconds: null,
+        wasThere: false,
+      },
     ];
     const text = textOf(renderReport({ ...batch, clips }, documents));
     expect(text).toContain('1 of 4 fit to use; 3 need you.');
@@ -91,6 +100,7 @@ describe('the headline', () => {
       original: null,
       items: [],
       seconds: null,
+      wasThere: false,
     };
     const text = textOf(renderReport({ ...batch, clips: [...batch.clips, waiting] }, documents));
     expect(text).toContain('Stopped before the end: 1 of 2 clips done. So far 1 of 2 fit to use.');

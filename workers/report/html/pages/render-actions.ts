@@ -12,7 +12,9 @@ export interface ActedOn {
   readonly item: BatchItem;
   readonly clip: BatchClip;
   readonly measurement: Measurement | null;
-  /** From the page to the batch folder: empty for the batch's own report, `../` for a page one folder below. */
+  /**
+   * From the page to the batch folder: empty for the batch's own report, `../` for a page one folder below.
+   */
   readonly toFolder: string;
 }
 

@@ -1,0 +1,43 @@
+import { resolve } from 'node:path';
+import type { Command } from 'commander';
+import { readEnvironment } from '../environment.js';
+import type { CommandHelp } from '../help/command-help.js';
+import { interruptSignal } from '../interrupt.js';
+import { startLogging } from '../logging.js';
+import { print } from '../print.js';
+import { reportAgain } from '../run/report-again.js';
+import { batchSummary, documentsOf } from '../run/summary.js';
+
+export const help: CommandHelp = {
+  notes: ['Measures and judges nothing: it shows the documents that lie in the folder.'],
+  examples: [
+    ['goodgate report /work/a001', 'report.html, the pages of all files, findings.csv and markers again'],
+  ],
+  exits: {
+    0: 'the reports are written',
+    2: 'the folder holds no batch, or its batch is still running',
+    3: 'the reports could not be written',
+    130: true,
+  },
+};
+
+export function register(program: Command): void {
+  program
+    .command('report')
+    .description("make a batch's reports again from its folder")
+    .argument('<folder>', 'the batch folder, or one that check --report wrote')
+    .action(async (folder: string) => {
+      const interrupt = interruptSignal();
+      try {
+        const out = resolve(folder);
+        const batch = await reportAgain(out, {
+          environment: readEnvironment(),
+          signal: interrupt.signal,
+          log: startLogging({ level: 'silent' }).log,
+        });
+        print(batchSummary(batch, await documentsOf(batch, out), out));
+      } finally {
+        interrupt.dispose();
+      }
+    });
+}
