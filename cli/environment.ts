@@ -23,7 +23,7 @@ export interface Environment {
   /** Redis named by the user; null: a private one. */
   readonly redisUrl: string | null;
   readonly stateFolder: string;
-  /** Programs to start; those of the PATH when left out. */
+  /** Programs to start; by default those of the PATH. */
   readonly tools: Tools;
   readonly noColour: boolean;
 }

@@ -6,10 +6,10 @@ import type { AlphaDepths } from './encoder-choice.js';
 import type { SettledMake } from './settle-video.js';
 
 /**
- * Depths at which the clip's alpha may be coded. None where it has no alpha, or where more is done to the
- * picture than to change its depth: what a rendering, a scaling or a burn-in would have to do to alpha is
- * nothing a target says. A codec that keeps the clip's own depth may take 16 bits instead, which lose
- * nothing: FFV1 has alpha at 8, 9, 10 and 16 bits of Y'CbCr.
+ * Depths at which the alpha of the clip may be coded. None where it has no alpha, or where more than the
+ * depth of the picture is changed: a target does not define what a rendering, a scaling or a burn-in does to
+ * alpha. A target that keeps the depth of the clip may use 16 bits instead, which lose nothing: FFV1 has
+ * alpha only at 8, 9, 10 and 16 bits of Y'CbCr.
  */
 export function alphaDepths(
   { video, colour }: { readonly video: VideoFacts; readonly colour: Colour },

@@ -6,7 +6,7 @@ import type { MakeRecipe } from '../jobs/targets/target.js';
 import { nameUncarried } from './uncarried.js';
 
 /**
- * What is kept of a clip beside picture, sound, timecode and reel: null where the target asks for none of it.
+ * What is kept of a clip besides picture, sound, timecode and reel; null where the target keeps nothing.
  */
 export function planCarry(
   facts: ClipFacts,
@@ -24,20 +24,20 @@ export function planCarry(
   };
 }
 
-/** What an archive may lose and say so; without anything else it would not be one. */
-const MAY_BE_LOST: ReadonlySet<string> = new Set(['metadata', 'cover', 'hdr-tags', 'subtitle-style']);
+/** Losses that a target with `carry: all` may have, named in the plan; any other makes it refuse the clip. */
+const ACCEPTED_LOSSES: ReadonlySet<string> = new Set(['metadata', 'cover', 'hdr-tags', 'subtitle-style']);
 
-/** Why a target that must carry all cannot, and what to do instead; null where it can. */
+/** Why a target with `carry: all` refuses a clip, and what to do instead; null where it does not. */
 export function refusalToCarry(
   facts: ClipFacts,
   make: Pick<MakeRecipe, 'carry'>,
   recipe: OutputRecipe,
 ): { readonly reason: string; readonly next: string } | null {
   if (make.carry !== 'all') return null;
-  const missing: Loss[] = nameUncarried(facts, recipe).filter(({ what }) => !MAY_BE_LOST.has(what));
+  const missing: Loss[] = nameUncarried(facts, recipe).filter(({ what }) => !ACCEPTED_LOSSES.has(what));
   if (missing.length === 0) return null;
   return {
-    reason: `this target keeps all of a clip or makes nothing: ${missing.map(({ why }) => why).join('; ')}`,
+    reason: `this target makes an output only if everything is kept: ${missing.map(({ why }) => why).join('; ')}`,
     next: 'keep the original itself, or extend the target with `make: { carry: possible }` and without `require.carried`',
   };
 }

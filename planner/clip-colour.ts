@@ -14,7 +14,7 @@ function known<T extends string>(names: readonly T[], value: string | null | und
   return names.find((name) => name === value) ?? null;
 }
 
-/** Curves used with more than one gamut: untagged primaries then follow the picture's size. */
+/** Curves used with more than one gamut: untagged primaries are then chosen by the size of the picture. */
 const GAMUT_BY_SIZE: ReadonlySet<TransferName> = new Set<TransferName>(['bt709', 'smpte170m', 'bt1886']);
 
 /**
@@ -29,14 +29,13 @@ function bySize(video: VideoFacts): { primaries: PrimariesName; matrix: MatrixNa
 
 export interface ResolvedColour {
   readonly colour: Colour;
-  /** What had to be assumed, in words; empty when tags or the manifest say everything. */
+  /** What had to be assumed, in words; empty when tags and manifest give everything. */
   readonly assumed: readonly string[];
 }
 
 /**
- * What a clip's code values mean: the manifest's word first, then the file's tags, then an assumption that is
- * said aloud. A camera log clip usually carries BT.709 tags or none, so its curve must come from the
- * manifest.
+ * Colour of a clip: from the manifest, otherwise from the tags of the file, otherwise assumed, which the plan
+ * notes. A camera log clip usually has BT.709 tags or none, so its curve must come from the manifest.
  */
 export function resolveColour(video: VideoFacts, override: ColourOverride | undefined): ResolvedColour {
   const assumed: string[] = [];
@@ -59,7 +58,7 @@ export function resolveColour(video: VideoFacts, override: ColourOverride | unde
     const tag = known(PRIMARIES_NAMES, tagged.primaries);
     if (own !== null && (tag === null || isCameraLog(transfer))) {
       primaries = own;
-      assumed.push(`primaries ${own} (the gamut ${transfer} is published with)`);
+      assumed.push(`primaries ${own} (published with ${transfer})`);
     } else if (tag !== null) {
       primaries = tag;
     } else {

@@ -7,7 +7,7 @@ import { type LookUse, usualPlace, usualScale } from '../signal/rendering/look.j
 
 type RecipeLook = NonNullable<RenderingRecipe['look']>;
 
-/** A clip's look, found on disk. */
+/** Look of a clip, found on disk. */
 export interface ClipLook {
   /** Absolute path. */
   readonly path: string;
@@ -19,9 +19,9 @@ type PlacedLook =
   | { readonly ok: false; readonly reason: string; readonly next: string };
 
 /**
- * How a look is used between two colours. One that states its input goes where that is: straight onto a clip
- * of that colour, or after the rendering onto a target of that colour. Anywhere else it would be a wrong
- * picture, and is refused.
+ * How a look is used between two colours. One whose input is declared is applied to a clip of that colour
+ * directly, or to a target of that colour after the rendering. Elsewhere the picture would be wrong, so it is
+ * refused.
  */
 export function placeLook({ path, written }: ClipLook, from: Colour, to: Colour): PlacedLook {
   const stated = typeof written === 'string' ? { file: written } : written;
@@ -74,11 +74,14 @@ export function lookInWords({ from, to, look }: RenderingRecipe): string {
   const input = nameOf(look.place === 'instead' ? from : to);
   const made = look.stated
     ? `made for ${input}`
-    : `which states no input and is taken to be made for ${input}`;
-  return ` through the look, ${made} (0 to 1 is ${SCALE_WORDS[look.scale.input]} going in, ${SCALE_WORDS[look.scale.output]} coming out)`;
+    : `which declares no input and is assumed to be made for ${input}`;
+  return ` through the look, ${made} (0 to 1 is ${SCALE_WORDS[look.scale.input]} at the input, ${SCALE_WORDS[look.scale.output]} at the output)`;
 }
 
-/** A look that states no input and is used for clips of several curves is right for one of them at most. */
+/**
+ * Notes for looks without declared input that are used for clips with several curves: they can be right for
+ * one curve only.
+ */
 export function looksOfSeveralCurves(jobs: readonly PlannedJob[]): string[] {
   const curves = new Map<string, Map<string, Set<string>>>();
   for (const { clip, outputs } of jobs) {
@@ -95,7 +98,7 @@ export function looksOfSeveralCurves(jobs: readonly PlannedJob[]): string[] {
     if (of.size < 2) return [];
     const uses = [...of].map(([curve, clips]) => `${curve} (${firstOf([...clips], 3)})`);
     return [
-      `the look ${file} states no input and is used for clips of several curves, so it is wrong for some: ${uses.join('; ')}; say in the manifest what it takes (look: { file, input })`,
+      `the look ${file} declares no input and is used for clips with several curves, so it is wrong for some: ${uses.join('; ')}; set its input in the manifest (look: { file, input })`,
     ];
   });
 }

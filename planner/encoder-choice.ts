@@ -3,7 +3,7 @@ import type { ChromaName } from '../jobs/manifest/colour.js';
 import type { Capabilities } from '../jobs/plan/capabilities.js';
 import type { SettledMake } from './settle-video.js';
 
-/** ffmpeg's planar pixel format of a layout. Null where it has none. */
+/** ffmpeg's planar pixel format; null where there is none. */
 export function pixelFormatName(chroma: ChromaName, depth: number, rgb: boolean): string | null {
   const suffix = depth === 8 ? '' : `${depth}le`;
   if (rgb) return `gbrp${suffix}`;
@@ -12,7 +12,7 @@ export function pixelFormatName(chroma: ChromaName, depth: number, rgb: boolean)
   return `yuv${chroma.replaceAll(':', '')}p${suffix}`;
 }
 
-/** The same with alpha; FFV1 takes 8-bit RGB with it only as `bgra`. */
+/** The same with alpha; FFV1 accepts 8-bit RGB with alpha only as `bgra`. */
 function alphaFormats(chroma: ChromaName, depth: number, rgb: boolean): string[] {
   const suffix = depth === 8 ? '' : `${depth}le`;
   if (rgb) return [`gbrap${suffix}`, ...(depth === 8 ? ['bgra'] : [])];
@@ -30,10 +30,10 @@ export type EncoderChoice =
     }
   | { readonly ok: false; readonly reason: string; readonly next: string };
 
-/** Depths at which alpha may be coded, the first that works; none: no alpha is wanted. */
+/** Depths at which alpha may be coded, in order of preference; empty: no alpha. */
 export type AlphaDepths = readonly number[];
 
-/** The encoder for a recipe, or why this site's ffmpeg cannot do it and which route would work. */
+/** The encoder for a recipe, or why this ffmpeg cannot encode it and what would work. */
 export function chooseEncoder(
   make: SettledMake,
   capabilities: Capabilities,
@@ -52,7 +52,7 @@ export function chooseEncoder(
   if (!codec.containers.includes(make.container)) {
     return {
       ok: false,
-      reason: `${codec.name} is not carried in ${make.container}`,
+      reason: `${codec.name} cannot be stored in ${make.container}`,
       next: `use ${codec.containers.join(', ')} in the target's make.container`,
     };
   }
@@ -71,10 +71,10 @@ export function chooseEncoder(
     ).map(({ name }) => name);
     return {
       ok: false,
-      reason: `${codec.encoder} takes ${inputs.join(', ')}: not ${chroma} at ${bitDepth} bits${rgb ? ' RGB' : ''}`,
+      reason: `${codec.encoder} accepts ${inputs.join(', ')}: not ${chroma} at ${bitDepth} bits${rgb ? ' RGB' : ''}`,
       next:
         able.length > 0
-          ? `codecs here that take ${bitDepth} bits at ${chroma}: ${able.join(', ')}`
+          ? `codecs of this ffmpeg for ${bitDepth} bits at ${chroma}: ${able.join(', ')}`
           : 'choose a depth and sampling from that list',
     };
   }

@@ -3,8 +3,7 @@ import type { Capabilities } from '../jobs/plan/capabilities.js';
 import type { OutputRecipe } from '../jobs/plan/plan.js';
 
 /**
- * What an encoder cannot do whatever its list of pixel formats says, and the way round. Null: nothing in the
- * way.
+ * Limits of an encoder other than pixel formats, and what to do instead; null where there is none.
  */
 export function encoderLimit(
   recipe: OutputRecipe,
@@ -13,20 +12,20 @@ export function encoderLimit(
   const { encoder, widthStep } = codecOfEncoder(recipe.video.encoder);
   if (recipe.raster.width % widthStep !== 0) {
     return {
-      reason: `the ${encoder} encoder takes widths that are a multiple of ${widthStep}, not ${recipe.raster.width}`,
+      reason: `the ${encoder} encoder needs a width that is a multiple of ${widthStep}, not ${recipe.raster.width}`,
       next: 'use intermediate-444-12 (FFV1), or give the target a raster with such a width',
     };
   }
   if (recipe.burnIn !== null && capabilities.fontFile === null) {
     return {
-      reason: 'no font was found to burn text into the picture with',
-      next: 'install one (Debian: apt-get install fonts-dejavu-core), or take burnIn out of the target',
+      reason: 'no font was found to burn text into the picture',
+      next: 'install one (Debian: apt-get install fonts-dejavu-core), or remove burnIn from the target',
     };
   }
   if (recipe.burnIn !== null && !capabilities.filters.includes('drawtext')) {
     return {
-      reason: 'this ffmpeg has no drawtext filter to burn text in with',
-      next: 'install an ffmpeg built with libfreetype, or take burnIn out of the target',
+      reason: 'this ffmpeg has no drawtext filter to burn text into the picture',
+      next: 'install an ffmpeg built with libfreetype, or remove burnIn from the target',
     };
   }
   return null;

@@ -2,7 +2,7 @@ import { codecOfEncoder } from '../jobs/codecs/picture-codecs.js';
 import { soundCodec } from '../jobs/codecs/sound-codecs.js';
 import type { OutputRecipe } from '../jobs/plan/plan.js';
 
-/** Megapixels a second one core decodes and measures of an original. */
+/** Megapixels a second that one core decodes and measures of an original. */
 export const MEASURED_MEGAPIXELS_PER_CORE_SECOND = 30;
 
 export interface Estimate {
@@ -11,7 +11,7 @@ export interface Estimate {
 }
 
 /**
- * First, honest guesses of size and time, from what each codec takes; a plan says "about". Bytes and seconds.
+ * Rough estimates of size and time, from figures of each codec; a plan says "about". Bytes and seconds.
  */
 export function estimateOutput(
   recipe: OutputRecipe,

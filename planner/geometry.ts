@@ -14,7 +14,7 @@ export interface PlannedRaster {
   readonly sampleAspect: string;
 }
 
-/** Sizes a chroma format can carry: 4:2:0 wants both even, 4:2:2 an even width. */
+/** Rounds to sizes a chroma format allows: 4:2:0 needs both even, 4:2:2 an even width. */
 function toGrid(value: number, step: number): number {
   return Math.max(step, Math.round(value / step) * step);
 }
@@ -25,18 +25,18 @@ function toGrid(value: number, step: number): number {
  * `source` keeps raster and pixel aspect as they are; the other forms make square pixels, never enlarge for
  * `maxWidth`/`maxHeight`, and fill an exact raster by padding or cropping. Sizes in pixels.
  *
- * @param oddSizes whether the codec holds odd sizes in subsampled chroma
+ * @param oddSizes whether the codec allows odd sizes with subsampled chroma
  */
 export function planRaster(
   source: SourceRaster,
-  wanted: MakeRecipe['raster'],
+  requested: MakeRecipe['raster'],
   chroma: ChromaName,
   oddSizes: boolean,
 ): PlannedRaster {
   const stepX = chroma === '4:2:0' || chroma === '4:2:2' ? 2 : chroma === '4:1:1' ? 4 : 1;
   const stepY = chroma === '4:2:0' ? 2 : 1;
-  if (wanted === 'source') {
-    // Where the codec cannot hold an odd edge in subsampled chroma, it is repeated rather than the picture
+  if (requested === 'source') {
+    // Where the codec allows no odd size with subsampled chroma, the edge is repeated rather than the picture
     // scaled.
     const isKept = oddSizes && chroma !== '4:1:1';
     const width = isKept ? source.width : Math.ceil(source.width / stepX) * stepX;
@@ -54,26 +54,26 @@ export function planRaster(
   }
   const displayWidth = (source.width * source.sampleAspect.num) / source.sampleAspect.den;
   const square = formatRational(rational(1));
-  if ('maxWidth' in wanted) {
-    const scale = Math.min(1, wanted.maxWidth / displayWidth, wanted.maxHeight / source.height);
-    const width = Math.min(toGrid(displayWidth * scale, stepX), wanted.maxWidth);
-    const height = Math.min(toGrid(source.height * scale, stepY), wanted.maxHeight);
+  if ('maxWidth' in requested) {
+    const scale = Math.min(1, requested.maxWidth / displayWidth, requested.maxHeight / source.height);
+    const width = Math.min(toGrid(displayWidth * scale, stepX), requested.maxWidth);
+    const height = Math.min(toGrid(source.height * scale, stepY), requested.maxHeight);
     return {
       raster: { width, height, fit: 'exact', scaledWidth: width, scaledHeight: height },
       sampleAspect: square,
     };
   }
-  const ratioX = wanted.width / displayWidth;
-  const ratioY = wanted.height / source.height;
-  const scale = wanted.fit === 'pad' ? Math.min(ratioX, ratioY) : Math.max(ratioX, ratioY);
+  const ratioX = requested.width / displayWidth;
+  const ratioY = requested.height / source.height;
+  const scale = requested.fit === 'pad' ? Math.min(ratioX, ratioY) : Math.max(ratioX, ratioY);
   const scaledWidth = toGrid(displayWidth * scale, stepX);
   const scaledHeight = toGrid(source.height * scale, stepY);
-  const exact = scaledWidth === wanted.width && scaledHeight === wanted.height;
+  const exact = scaledWidth === requested.width && scaledHeight === requested.height;
   return {
     raster: {
-      width: wanted.width,
-      height: wanted.height,
-      fit: exact ? 'exact' : wanted.fit,
+      width: requested.width,
+      height: requested.height,
+      fit: exact ? 'exact' : requested.fit,
       scaledWidth,
       scaledHeight,
     },

@@ -12,7 +12,7 @@ function isLossyCoding(make: MakeRecipe): boolean {
   return pictureCodec(make.video.codec).fidelity !== 'exact' && !make.video.lossless;
 }
 
-/** Everything of the original that the output will not hold, each in a sentence a person can weigh. */
+/** Everything of the original that the output will not keep, each in one sentence. */
 export function nameLosses(source: VideoFacts, make: MakeRecipe, recipe: OutputRecipe): Loss[] {
   const losses: Loss[] = [];
   const add = (what: string, why: string) => losses.push({ what, why });
@@ -21,16 +21,13 @@ export function nameLosses(source: VideoFacts, make: MakeRecipe, recipe: OutputR
   if (video.bitDepth < source.bitDepth) {
     add(
       'depth',
-      `${source.bitDepth} bits become ${video.bitDepth}: ${2 ** (source.bitDepth - video.bitDepth)} values fall into one (dithered)`,
+      `${source.bitDepth} bits become ${video.bitDepth}: ${2 ** (source.bitDepth - video.bitDepth)} values become one (dithered)`,
     );
   }
   const before = source.chroma === null ? undefined : SAMPLES_PER_PIXEL[source.chroma];
   const after = SAMPLES_PER_PIXEL[video.chroma];
   if (before !== undefined && after < before) {
-    add(
-      'chroma',
-      `chroma goes from ${source.chroma} to ${video.chroma}: finer colour detail is averaged away`,
-    );
+    add('chroma', `chroma goes from ${source.chroma} to ${video.chroma}: finer colour detail is lost`);
   }
   if (recipe.colour.matrix === 'gbr' && recipe.sourceColour.matrix !== 'gbr') {
     add(
@@ -45,7 +42,7 @@ export function nameLosses(source: VideoFacts, make: MakeRecipe, recipe: OutputR
   ) {
     add(
       'range',
-      `${recipe.sourceColour.range} range becomes ${recipe.colour.range}, the only one that ${make.video.codec} in ${recipe.container} can state: values are rescaled and rounded`,
+      `${recipe.sourceColour.range} range becomes ${recipe.colour.range}, the only range that ${make.video.codec} in ${recipe.container} can declare: values are rescaled and rounded`,
     );
   }
   const turned = recipe.rotation === 90 || recipe.rotation === 270;
@@ -55,19 +52,19 @@ export function nameLosses(source: VideoFacts, make: MakeRecipe, recipe: OutputR
     const smaller = raster.scaledWidth * raster.scaledHeight < sourceWidth * sourceHeight;
     add(
       'raster',
-      `the picture is scaled from ${sourceWidth}x${sourceHeight} to ${raster.scaledWidth}x${raster.scaledHeight}${smaller ? ': finer detail is gone' : ''}`,
+      `the picture is scaled from ${sourceWidth}x${sourceHeight} to ${raster.scaledWidth}x${raster.scaledHeight}${smaller ? ': finer detail is lost' : ''}`,
     );
   }
   if (raster.fit === 'repeat') {
     add(
       'raster',
-      `${raster.width}x${raster.height} instead of ${sourceWidth}x${sourceHeight}: ${make.video.codec} holds no odd size at ${video.chroma}, so the last ${raster.width > sourceWidth ? 'column' : 'line'}${raster.width > sourceWidth && raster.height > sourceHeight ? ' and line are' : ' is'} repeated`,
+      `${raster.width}x${raster.height} instead of ${sourceWidth}x${sourceHeight}: ${make.video.codec} allows no odd size at ${video.chroma}, so the last ${raster.width > sourceWidth ? 'column' : 'line'}${raster.width > sourceWidth && raster.height > sourceHeight ? ' and line are' : ' is'} repeated`,
     );
   }
   if (raster.fit === 'crop') {
     add('crop', `the picture is cut to ${raster.width}x${raster.height}: edges are lost`);
   }
-  if (recipe.deinterlace) add('interlace', 'fields are merged into frames: half of the motion is gone');
+  if (recipe.deinterlace) add('interlace', 'fields are merged into frames: half of the motion is lost');
   if (source.constantRate === false) {
     add(
       'rate',
@@ -87,14 +84,14 @@ export function nameLosses(source: VideoFacts, make: MakeRecipe, recipe: OutputR
     const { from, to, exposure } = recipe.rendering;
     add(
       'rendering',
-      `colour is rendered from ${from.transfer}/${from.primaries} to ${to.transfer}/${to.primaries}${lookInWords(recipe.rendering)}${exposure === 0 ? '' : `, ${stops(exposure)}`}: it cannot be graded from this file as from the original`,
+      `colour is rendered from ${from.transfer}/${from.primaries} to ${to.transfer}/${to.primaries}${lookInWords(recipe.rendering)}${exposure === 0 ? '' : `, ${stops(exposure)}`}: this file cannot be graded like the original`,
     );
   }
   if (recipe.burnIn !== null) add('burn-in', 'text is burnt into the picture');
   if (isLossyCoding(make)) {
     add(
       'lossy-coding',
-      `${make.video.codec}${video.profile === null ? '' : ` ${video.profile}`} is lossy coding: small differences in every picture`,
+      `${make.video.codec}${video.profile === null ? '' : ` ${video.profile}`} is lossy: small differences in every frame`,
     );
   }
   return [...losses, ...nameUnsaid(source, recipe)];

@@ -1,7 +1,7 @@
 import type { ContainerName } from '../jobs/containers/containers.js';
 import { foldedPath } from '../jobs/documents/folded-path.js';
 
-/** Most file systems allow 255 bytes a name; temporary names need some of them. */
+/** Most file systems allow 255 bytes per name; temporary names need some of them. */
 const LONGEST_STEM_BYTES = 180;
 
 /** Without the extension; folders stay. */
@@ -10,7 +10,7 @@ function stemOf(name: string): string {
   return dot > name.lastIndexOf('/') + 1 ? name.slice(0, dot) : name;
 }
 
-/** Cuts at a character boundary, never inside one. */
+/** Cuts at the boundary of a character. */
 function shorten(stem: string): string {
   let cut = stem;
   while (Buffer.byteLength(cut) > LONGEST_STEM_BYTES) cut = Array.from(cut).slice(0, -1).join('');
@@ -18,19 +18,17 @@ function shorten(stem: string): string {
 }
 
 /**
- * Where an output goes below the batch folder: `<target>/<the clip's own folders>/<its name>.<container>`.
- * Names keep every character of the original; only what a path cannot carry on common file systems is
- * replaced.
+ * Path of an output below the batch folder: `<target>/<folders of the clip>/<name of the clip>.<container>`.
+ * Names keep the characters of the original; long ones are shortened.
  */
 export class OutputPaths {
   /**
-   * Case-folded, since a card may be read on a file system that keeps case and written to one that does not.
+   * In lower case, since the output may be on a file system that ignores case.
    */
   private readonly taken = new Set<string>();
 
   /**
-   * A path nobody else in this plan has. Two clips that differ in extension only keep the extension in the
-   * name.
+   * A path that is unique in this plan. Where two clips differ only in their extension, the name keeps it.
    */
   claim(target: string, clip: string, container: ContainerName): string {
     const parts = clip.split('/').filter((part) => part !== '' && part !== '.' && part !== '..');

@@ -22,21 +22,21 @@ export type KnownLook = { readonly path: string } & (
 
 export interface PlanRequest {
   readonly manifest: Manifest;
-  /** Absolute folder the clips' paths start from. */
+  /** Absolute folder that the paths of clips start from. */
   readonly root: string;
   /** Absolute folder of the batch. */
   readonly out: string;
-  /** Every target any clip names, by the name it is called by. */
+  /** Every target of any clip, by the name used in the manifest. */
   readonly targets: ReadonlyMap<string, Target>;
   /**
-   * Targets for every clip, given on the command line; they replace the manifest's. Empty: the manifest
-   * decides.
+   * Targets for every clip, given on the command line; they replace those of the manifest. Empty: the
+   * manifest decides.
    */
   readonly chosen: readonly string[];
   /** Where those that are not built in were read from, by their own name. */
   readonly targetFiles?: Readonly<Record<string, string>>;
   readonly capabilities: Capabilities;
-  /** Version of goodgate: part of every key, since another version may make another picture. */
+  /** Version of goodgate: part of every key, since another version may make a different picture. */
   readonly version: string;
   /** Every look the manifest names, by that name. */
   readonly looks: ReadonlyMap<string, KnownLook>;
@@ -62,13 +62,13 @@ function wishOf(
   const facts = clip.facts;
   if (facts === undefined)
     return refuse(
-      'the manifest holds no facts of this clip',
-      'run goodgate scan, or goodgate run, which scans by itself',
+      'the manifest has no facts of this clip',
+      'run goodgate scan, or goodgate run, which scans first',
     );
   if (facts.video === null)
     return refuse(
-      'the file holds no picture',
-      'sound alone can be measured, not transcoded: leave the clip out',
+      'the file has no picture',
+      'files without picture can be measured, not transcoded: leave the clip out',
     );
   const defaults = request.manifest.defaults;
   const writtenLook = clip.look === undefined ? defaults?.look : (clip.look ?? undefined);
@@ -103,8 +103,8 @@ function wishOf(
 }
 
 /**
- * Turns a manifest and targets into a job graph for this site's ffmpeg. Pure: reads no file, starts nothing.
- * Order of jobs: the manifest's. What cannot work is in `refused` with the reason and what to do instead.
+ * Turns a manifest and targets into jobs for the ffmpeg of this machine, in the order of the manifest. Pure:
+ * reads no file, starts nothing. What cannot be made is in `refused`, with the reason and what to do instead.
  */
 export function planBatch(request: PlanRequest): Plan {
   const { manifest, capabilities } = request;
@@ -118,7 +118,7 @@ export function planBatch(request: PlanRequest): Plan {
 
   for (const clip of manifest.clips) {
     if (seen.has(clip.file)) {
-      notes.push(`${clip.file} stands in the manifest twice; the first entry counts`);
+      notes.push(`${clip.file} is in the manifest twice; the first entry is used`);
       continue;
     }
     seen.add(clip.file);
@@ -127,7 +127,7 @@ export function planBatch(request: PlanRequest): Plan {
       refused.push({
         clip: clip.file,
         target: null,
-        reason: 'no target is named for it',
+        reason: 'it has no target',
         next: 'name one with --target or in the manifest (targets:)',
       });
       continue;
@@ -145,14 +145,14 @@ export function planBatch(request: PlanRequest): Plan {
     const { wish, assumed, unfit } = resolved;
     if (assumed.length > 0)
       notes.push(
-        `${clip.file}: assumed ${assumed.join(', ')}; say it in the manifest (colour:) if it is otherwise`,
+        `${clip.file}: assumed ${assumed.join(', ')}; if that is wrong, set it in the manifest (colour:)`,
       );
 
     if (wish.video.scan === null && (clip.scan ?? manifest.defaults?.scan) === undefined) {
       const stated = wish.facts.notes.find((note) => note.startsWith('scan:'));
-      const why = stated ?? 'the file does not say whether it is interlaced';
+      const why = stated ?? 'the file does not declare whether it is interlaced';
       notes.push(
-        `${clip.file}: ${why}; it is taken as progressive; say it in the manifest (scan:) if it is not`,
+        `${clip.file}: ${why}; assumed progressive; if that is wrong, set it in the manifest (scan:)`,
       );
     }
 

@@ -28,9 +28,9 @@ export interface ClipWish {
   readonly colour: Colour;
   readonly look: ClipLook | null;
   readonly exposure: number;
-  /** Scan the picture is read by. */
+  /** Scan of the source. */
   readonly scan: ScanName;
-  /** Tracks the manifest names. */
+  /** Sound tracks chosen in the manifest. */
   readonly sound: SoundChoice | undefined;
   readonly reel: string | null;
   readonly startTimecode: string | null;
@@ -42,7 +42,7 @@ export type RecipeResult =
 
 const NO_HDR: HdrStaticMetadata = { mastering: null, lightLevel: null };
 
-/** Colour of the output's code values: the target's, or the clip's own in the form the codec can carry. */
+/** Colour of the output: that of the target, or that of the clip in the form the codec can carry. */
 function outputColour(make: SettledMake, source: Colour, codec: PictureCodec): Colour {
   const base: Colour = make.colour === 'source' ? source : make.colour;
   if (make.video.rgb) {
@@ -59,8 +59,8 @@ function sameLight(a: Colour, b: Colour): boolean {
 }
 
 /**
- * Static metadata describes one picture: it is carried only where the output shows the same light (same
- * transfer and primaries, no exposure change, no look), and never invented.
+ * Static metadata describes one picture: it is kept only where the output shows the same light (same transfer
+ * and primaries, no exposure change, no look), and never made up.
  */
 function outputHdr(
   source: VideoFacts,
@@ -71,17 +71,18 @@ function outputHdr(
   return recipe.rendering === null && isMeant ? source.hdr : NO_HDR;
 }
 
-function wantedScan(
+function outputScan(
   make: SettledMake,
   sourceScan: ScanName,
   codec: PictureCodec,
 ): Pick<OutputRecipe, 'sourceScan' | 'scan' | 'deinterlace'> {
   const scaled = make.raster !== 'source';
-  // Scaling an interlaced picture line by line mixes the two fields: it becomes progressive first. So does
-  // one whose fields the output could not tell of.
-  const tellsFields =
+  // Scaling an interlaced picture line by line mixes its fields, so it is deinterlaced first; so is one whose
+  // field order the output cannot declare.
+  const declaresFields =
     codec.fields.some((order) => order === sourceScan) && isCarried('field-order', codec, make.container);
-  const deinterlace = sourceScan !== 'progressive' && (make.scan === 'progressive' || scaled || !tellsFields);
+  const deinterlace =
+    sourceScan !== 'progressive' && (make.scan === 'progressive' || scaled || !declaresFields);
   return { sourceScan, scan: deinterlace ? 'progressive' : sourceScan, deinterlace };
 }
 
@@ -90,7 +91,7 @@ function rotationOf(video: VideoFacts): 0 | 90 | 180 | 270 | null {
   return turned === 0 || turned === 90 || turned === 180 || turned === 270 ? turned : null;
 }
 
-/** What is drawn of what the target asks for; null where that is nothing. */
+/** What is burnt in for this clip; null where nothing is. */
 function burntIn(
   wanted: MakeRecipe['burnIn'],
   clip: { readonly timecode: string | null; readonly clipName: string; readonly reel: string | null },
@@ -105,7 +106,7 @@ function burntIn(
   return Object.values(drawn).every((each) => each === null) ? null : drawn;
 }
 
-/** Makes every choice of a recipe for one clip, or says why it cannot be done here. Pure. */
+/** Makes every choice of a recipe for one clip, or returns why it cannot be made here. Pure. */
 export function planRecipe(clip: ClipWish, wish: MakeRecipe, capabilities: Capabilities): RecipeResult {
   const make = settleVideo(wish, clip.video);
   const choice = chooseEncoder(make, capabilities, alphaDepths(clip, wish, make));
@@ -117,7 +118,7 @@ export function planRecipe(clip: ClipWish, wish: MakeRecipe, capabilities: Capab
     return {
       ok: false,
       reason: `the picture is tagged as turned by ${video.rotation} degrees`,
-      next: 'turn it by a multiple of 90 degrees first',
+      next: 'rotate it by a multiple of 90 degrees first',
     };
   }
   if (video.mirrored) {
@@ -131,23 +132,23 @@ export function planRecipe(clip: ClipWish, wish: MakeRecipe, capabilities: Capab
   if (misread !== undefined) {
     return {
       ok: false,
-      reason: `its sound (stream ${misread.stream}) would be noise: ${misread.misread}`,
-      next: 'plan with such an ffmpeg, or wrap the sound again first',
+      reason: `its sound (stream ${misread.stream}) would be decoded as noise: ${misread.misread}`,
+      next: 'use an ffmpeg that can, or wrap the sound again first',
     };
   }
   const rate = outputRate(video, make.frameRate);
   if (rate === null) {
     return {
       ok: false,
-      reason: `the clip states no usable frame rate (${video.frameRate ?? 'none'})`,
-      next: 'give the target a frameRate',
+      reason: `the clip declares no usable frame rate (${video.frameRate ?? 'none'})`,
+      next: 'set frameRate in the target',
     };
   }
   const colour = outputColour(make, clip.colour, choice.codec);
   if (isCameraLog(colour.transfer) && !sameLight(colour, clip.colour)) {
     return {
       ok: false,
-      reason: `a rendering from ${clip.colour.transfer} to ${colour.transfer} makes no sense for a delivery`,
+      reason: `a rendering from ${clip.colour.transfer} to ${colour.transfer} is not supported: the target would be a camera log`,
       next: 'use a display colour (bt709, smpte2084, arib-std-b67) or `source`',
     };
   }
@@ -193,7 +194,7 @@ export function planRecipe(clip: ClipWish, wish: MakeRecipe, capabilities: Capab
     raster,
     sampleAspect,
     rotation,
-    ...wantedScan(make, clip.scan, choice.codec),
+    ...outputScan(make, clip.scan, choice.codec),
     frameRate: formatRational(rate),
     sourceColour: clip.colour,
     colour,

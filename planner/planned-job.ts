@@ -2,21 +2,21 @@ import type { PlannedClip, PlannedJob } from '../jobs/plan/plan.js';
 import { contentKey } from './content-key.js';
 import { MEASURED_MEGAPIXELS_PER_CORE_SECOND } from './estimate.js';
 
-/** What measures and makes: other tools may give other figures, so they are part of every key. */
+/** Versions of the tools: others may give different figures, so they are part of every key. */
 export interface JobTools {
   readonly goodgate: string;
   readonly ffmpeg: string;
 }
 
-/** What makes a clip the same clip: name, size and time of last change. */
+/** Identity of a clip: name, size and time of last change. */
 export function clipIdentity({ name, facts }: Pick<PlannedClip, 'name' | 'facts'>): unknown {
   return { name, bytes: facts.bytes, modified: facts.modified };
 }
 
 /**
- * The job of one clip with its keys and its time. Pure.
+ * The job of one clip with its keys and its estimated time. Pure.
  *
- * @param cores processors the job has to itself
+ * @param cores processors available to the job
  */
 export function plannedJobOf(
   clip: PlannedClip,

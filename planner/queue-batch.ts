@@ -8,9 +8,9 @@ import { type BatchEntry, clipJobData, reportJobData } from '../jobs/queue/messa
 import { BATCHES_KEY, type QueueNames } from '../jobs/queue/names.js';
 import { openFlows, openQueueNamed } from '../jobs/queue/open-queues.js';
 
-/** How often a job the world failed is tried, and how long BullMQ waits: 5 s, 10 s, 20 s. */
+/** Attempts at a job that fails for outside reasons, and how long BullMQ waits: 5 s, 10 s, 20 s. */
 const RETRY = { attempts: 4, backoff: { type: 'exponential', delay: 5_000 } } as const;
-/** Finished jobs are kept for `status`; the batch folder is the lasting record. */
+/** Finished jobs are kept for `status`; the batch folder is the permanent record. */
 const KEEP_SECONDS = 14 * 24 * 3600;
 
 export interface QueueOptions {
@@ -21,8 +21,9 @@ export interface QueueOptions {
 }
 
 /**
- * Takes the jobs of an earlier submission of this batch off their queues. One that a worker holds right now
- * cannot be taken: it finds out that it is superseded from the batch entry, which names the current run.
+ * Removes the jobs of an earlier submission of this batch from their queues. A job that a worker is running
+ * cannot be removed: the worker sees from the batch entry, which has the current run, that its job is
+ * superseded.
  */
 async function removeEarlier(entry: BatchEntry, redis: Redis): Promise<void> {
   const clips = openQueueNamed(entry.queues.clips, redis);
@@ -35,7 +36,7 @@ async function removeEarlier(entry: BatchEntry, redis: Redis): Promise<void> {
   }
 }
 
-/** Forgets a batch that is over: its entry, and its own queues with everything in them. */
+/** Removes a finished batch: its entry, and its own queues with everything in them. */
 export async function forgetRun(entry: BatchEntry, redis: Redis): Promise<void> {
   await redis.hdel(BATCHES_KEY, entry.id);
   for (const name of [entry.queues.clips, entry.queues.reports]) {
@@ -45,8 +46,8 @@ export async function forgetRun(entry: BatchEntry, redis: Redis): Promise<void> 
 }
 
 /**
- * Puts a plan on the queue: one job per clip, and above them the report, which runs when every clip is done
- * or has finally failed. Replaces an earlier submission of the same batch. Returns what `status` needs to
+ * Queues a plan: one job per clip, and as their parent the report, which runs when every clip is done or has
+ * finally failed. Replaces an earlier submission of the same batch. Returns the entry that `status` uses to
  * find it.
  *
  * @param redis an open connection, not closed here
@@ -55,7 +56,7 @@ export async function queueBatch(plan: Plan, redis: Redis, options: QueueOptions
   const checked = planSchema.parse(plan);
   if (checked.jobs.length === 0) {
     throw new GoodgateError('nothing-to-do', {
-      what: 'the plan holds no job',
+      what: 'the plan has no jobs',
       next:
         checked.refused.length > 0
           ? 'see what was refused and why: goodgate plan'
@@ -90,7 +91,7 @@ export async function queueBatch(plan: Plan, redis: Redis, options: QueueOptions
           jobId: queueId(job.id),
           ...RETRY,
           ...kept,
-          // A clip that failed must not hold up the report: the report says so.
+          // A failed clip must not block the report, which names it.
           ignoreDependencyOnFailure: true,
         },
       }),
@@ -104,7 +105,7 @@ export async function queueBatch(plan: Plan, redis: Redis, options: QueueOptions
     });
     return entry;
   } finally {
-    // Closing it leaves the shared connection open.
+    // This leaves the shared connection open.
     await flow.close();
   }
 }

@@ -2,7 +2,7 @@ import type { ChromaName } from '../jobs/manifest/colour.js';
 import type { VideoFacts } from '../jobs/manifest/facts.js';
 import type { MakeRecipe } from '../jobs/targets/target.js';
 
-/** A make recipe in which depth, sampling and RGB are settled for one clip. */
+/** `make` of a target with depth, chroma and RGB decided for one clip. */
 export type SettledMake = Omit<MakeRecipe, 'video'> & {
   readonly video: Omit<MakeRecipe['video'], 'bitDepth' | 'chroma' | 'rgb'> & {
     readonly bitDepth: number;
@@ -11,7 +11,7 @@ export type SettledMake = Omit<MakeRecipe, 'video'> & {
   };
 };
 
-/** Puts the clip's own depth, sampling and colour model where the target says `source`. */
+/** Replaces `source` by the depth, chroma and colour model of the clip. */
 export function settleVideo(make: MakeRecipe, video: VideoFacts): SettledMake {
   const { bitDepth, chroma, rgb } = make.video;
   return {
@@ -19,7 +19,7 @@ export function settleVideo(make: MakeRecipe, video: VideoFacts): SettledMake {
     video: {
       ...make.video,
       bitDepth: bitDepth === 'source' ? video.bitDepth : bitDepth,
-      // A layout without a name of its own has no subsampled planes.
+      // A format without a chroma name has no subsampled planes.
       chroma: chroma === 'source' ? (video.chroma ?? '4:4:4') : chroma,
       rgb: rgb === 'source' ? /^(gbr|rgb|bgr|argb|abgr)/.test(video.pixelFormat) : rgb,
     },

@@ -7,12 +7,12 @@ type StereoParts = NonNullable<NonNullable<OutputRecipe['audio']>['stereo']>;
 type StereoPart = StereoParts[number];
 
 /**
- * What the output does not hold of the original's sound, each track and channel by its number or loudspeaker.
+ * What the output does not keep of the original's sound, each track and channel by its number or loudspeaker.
  */
 export function nameSoundLosses(tracks: readonly AudioFacts[], { audio }: OutputRecipe): Loss[] {
   if (tracks.length === 0) return [];
   const losses: string[] = [];
-  if (audio === null) return [{ what: 'sound', why: 'no sound is carried' }];
+  if (audio === null) return [{ what: 'sound', why: 'the sound is left out' }];
   const coding = soundCodec(audio.codec).loss;
   if (coding !== null) losses.push(coding);
   const { stereo } = audio;
@@ -32,7 +32,7 @@ export function nameSoundLosses(tracks: readonly AudioFacts[], { audio }: Output
   return losses.map((why) => ({ what: 'sound', why }));
 }
 
-/** Channels of a track that is taken which are on neither side. */
+/** Channels of a used track that are on neither side. */
 function unheardChannels(track: AudioFacts, number: number, { left, right }: StereoPart): string[] {
   const speakers = speakersOf(track.channels, track.layout);
   const silent = left.flatMap((gain, channel) => (gain === 0 && right[channel] === 0 ? [channel] : []));
@@ -44,11 +44,11 @@ function unheardChannels(track: AudioFacts, number: number, { left, right }: Ste
           silent.map((channel) => channel + 1),
         )
       : `${silent.map((channel) => speakers[channel]).join(', ')} ${silent.length === 1 ? 'is' : 'are'}`;
-  const why = speakers === null ? ' (its layout is not stated, so nothing can be folded down)' : '';
+  const why = speakers === null ? ' (its layout is not declared, so it cannot be folded down)' : '';
   return [`${names} left out of sound track ${number}${why}`];
 }
 
-/** How channels are added up; null where each side is one channel at its own level. */
+/** How channels are mixed; null where each side is one channel at its own level. */
 function mixText(tracks: readonly AudioFacts[], parts: StereoParts): string | null {
   const sides = (['left', 'right'] as const).map((side) => ({ side, terms: termsOf(tracks, parts, side) }));
   if (sides.every(({ terms }) => terms.length <= 1)) return null;
@@ -57,7 +57,7 @@ function mixText(tracks: readonly AudioFacts[], parts: StereoParts): string | nu
   const what = parts.length > 1 ? `${parts.length} sound tracks are mixed` : `${layout} is folded down`;
   const sums = sides.map(({ side, terms }) => `${side} = ${terms.join(' + ')}`).join(', ');
   const rule = isFold ? 'coefficients of ITU-R BS.775, ' : '';
-  return `${what} to stereo: ${sums} (${rule}scaled so that nothing clips)`;
+  return `${what} to stereo: ${sums} (${rule}scaled so that it cannot clip)`;
 }
 
 function termsOf(tracks: readonly AudioFacts[], parts: StereoParts, side: 'left' | 'right'): string[] {

@@ -13,13 +13,13 @@ type PlannedSound =
   | { readonly ok: false; readonly reason: string; readonly next: string };
 
 /**
- * Which tracks an output takes, and how they become two channels where the target wants stereo. Tracks count
- * from 1, as on a recorder.
+ * Which tracks an output uses, and how they become two channels where the target is stereo. Tracks are
+ * numbered from 1, as on a recorder.
  *
- * Without a word in the manifest: the first track, but the first two as left and right where both are mono.
- * Mono goes to both sides at its own level; two channels are left and right; layouts of BS.775 are folded
- * down; of other channels the first two are left and right. `mix` takes all. Nothing can clip: gains that add
- * up are scaled as a whole.
+ * By default: the first track, or the first two as left and right where both are mono. Mono goes to both
+ * sides at its own level; two channels are left and right; layouts of BS.775 are folded down; of other
+ * layouts the first two channels are left and right. `mix` uses all tracks. The sum cannot clip: all gains
+ * are scaled together.
  */
 export function planSound(
   tracks: readonly AudioFacts[],
@@ -40,8 +40,8 @@ export function planSound(
   if (missing.length > 0) {
     return {
       ok: false,
-      reason: `its own sound: in the manifest asks for sound track ${missing.join(' and ')}, the clip has ${tracks.length}`,
-      next: 'correct sound: of this clip in the manifest; tracks count from 1',
+      reason: `its sound: setting in the manifest names sound track ${missing.join(' and ')}, the clip has ${tracks.length}`,
+      next: 'correct sound: of this clip in the manifest; tracks are numbered from 1',
     };
   }
   const taken = takenTracks(tracks, choice);
@@ -50,7 +50,7 @@ export function planSound(
     return {
       ok: false,
       reason:
-        'its own sound: in the manifest asks for two tracks as left and right, and they are not both mono',
+        'its sound: setting in the manifest names two tracks as left and right, which are not both mono',
       next: 'name one track, or write `sound: mix`',
     };
   }
@@ -58,28 +58,28 @@ export function planSound(
 }
 
 /**
- * What the defaults' word for sound comes to for one clip. Defaults speak of most clips: where one has fewer
- * tracks, or others, what is there is taken, and `unfit` says so. What a clip says of itself has to fit.
+ * The default sound choice, applied to one clip. Where the clip has fewer or other tracks, those it has are
+ * used, and `unfit` says so. A choice made for the clip itself must fit exactly.
  */
 export function defaultSound(
   tracks: readonly AudioFacts[],
   choice: SoundChoice | undefined,
 ): { readonly choice: SoundChoice | undefined; readonly unfit?: string } {
   if (choice === undefined || choice === 'mix' || tracks.length === 0) return { choice };
-  const asked = `the defaults ask for sound track ${choice.join(' and ')}`;
+  const asked = `the defaults name sound track ${choice.join(' and ')}`;
   const there = choice.filter((number) => number <= tracks.length);
   if (there.length < choice.length) {
     const has = `the clip has ${tracks.length === 1 ? 'one track' : `${tracks.length} tracks`}`;
     const taken = there.length === 0 ? 'what it has' : `track ${there.join(' and ')}`;
     return {
       choice: there.length === 0 ? undefined : there,
-      unfit: `${asked}, ${has}: ${taken} is taken; say it in the clip (sound:) if it is to be otherwise`,
+      unfit: `${asked}, ${has}: ${taken} is used; if that is wrong, set sound: for this clip`,
     };
   }
   if (choice.length === 1 || sides(takenTracks(tracks, choice)) !== null) return { choice };
   return {
     choice: undefined,
-    unfit: `${asked} as left and right, and they are not both mono: the first is taken; say it in the clip (sound:) if it is to be otherwise`,
+    unfit: `${asked} as left and right, and they are not both mono: the first is used; if that is wrong, set sound: for this clip`,
   };
 }
 
@@ -117,7 +117,7 @@ function scaled(parts: readonly (readonly [AudioFacts, StereoGains])[]): StereoP
   }));
 }
 
-/** How a track becomes two channels by itself; null where its channels have no names to fold them by. */
+/** How one track becomes two channels; null where its layout is not known. */
 function ownGains(track: AudioFacts): StereoGains | null {
   if (track.channels === 1) return onBothSides(track);
   const speakers = speakersOf(track.channels, track.layout);

@@ -4,7 +4,7 @@ import type { ClipFacts, OtherStream, VideoFacts } from '../jobs/manifest/facts.
 import type { Loss, OutputRecipe } from '../jobs/plan/plan.js';
 import { count } from '../jobs/words/numbers.js';
 
-/** What a clip holds beside the samples of picture and sound and the output will not, each as a loss. */
+/** What the output does not keep of a clip besides picture and sound, each as a loss. */
 export function nameUncarried(facts: ClipFacts, recipe: OutputRecipe): Loss[] {
   const { video } = facts;
   return [
@@ -17,7 +17,7 @@ export function nameUncarried(facts: ClipFacts, recipe: OutputRecipe): Loss[] {
 
 function alphaLoss({ pixelFormat }: VideoFacts, { video }: OutputRecipe): Loss[] {
   if (!hasAlpha(pixelFormat) || video.alpha) return [];
-  return [{ what: 'alpha', why: 'its alpha is dropped: what lies behind it shows as the picture has it' }];
+  return [{ what: 'alpha', why: 'its alpha is dropped: the whole picture becomes opaque' }];
 }
 
 function hdrLosses({ hdr }: VideoFacts, { video, hdr: written, carry }: OutputRecipe): Loss[] {
@@ -28,9 +28,9 @@ function hdrLosses({ hdr }: VideoFacts, { video, hdr: written, carry }: OutputRe
   if (had.length === 0) return [];
   const subject = `${had.join(', ')} (SMPTE ST 2086, CTA-861.3)`;
   const isWritten = written.mastering !== null || written.lightLevel !== null;
-  if (isWritten && codecOfEncoder(video.encoder).says.some((tag) => tag === 'static-hdr')) return [];
+  if (isWritten && codecOfEncoder(video.encoder).carriedTags.some((tag) => tag === 'static-hdr')) return [];
   if (isWritten && carry?.tags === true) {
-    const why = `${subject}: kept as text in the metadata, which no display obeys, and in the container only where the original's states it`;
+    const why = `${subject}: kept as text in the metadata, which displays ignore, and in the container only where that of the original declares it`;
     return [{ what: 'hdr-tags', why }];
   }
   return [{ what: 'hdr', why: `${subject}: not written` }];
@@ -40,11 +40,11 @@ function pictureLosses({ dynamicHdr, iccProfile, captions }: VideoFacts, { video
   return [
     ...dynamicHdr.map((kind) => ({
       what: 'dynamic-hdr',
-      why: `HDR metadata that changes from picture to picture (${kind}) is not written`,
+      why: `dynamic HDR metadata (${kind}) is not written`,
     })),
-    ...(iccProfile ? [{ what: 'icc-profile', why: 'the ICC profile of its colour is not written' }] : []),
-    ...(captions && !codecOfEncoder(video.encoder).says.some((tag) => tag === 'captions')
-      ? [{ what: 'captions', why: 'captions that lie in the picture (ATSC A/53) are not written' }]
+    ...(iccProfile ? [{ what: 'icc-profile', why: 'the ICC profile is not written' }] : []),
+    ...(captions && !codecOfEncoder(video.encoder).carriedTags.some((tag) => tag === 'captions')
+      ? [{ what: 'captions', why: 'captions embedded in the picture (ATSC A/53) are not written' }]
       : []),
   ];
 }
@@ -52,11 +52,11 @@ function pictureLosses({ dynamicHdr, iccProfile, captions }: VideoFacts, { video
 const STREAMS: Readonly<
   Partial<Record<OtherStream['kind'], { readonly what: string; readonly name: string }>>
 > = {
-  picture: { what: 'second-picture', name: 'a further track of picture' },
+  picture: { what: 'second-picture', name: 'another picture track' },
   cover: { what: 'cover', name: 'a cover picture' },
-  subtitles: { what: 'subtitles', name: 'a track of subtitles' },
-  captions: { what: 'captions', name: 'a track of captions' },
-  data: { what: 'data', name: 'a track of data' },
+  subtitles: { what: 'subtitles', name: 'a subtitle track' },
+  captions: { what: 'captions', name: 'a caption track' },
+  data: { what: 'data', name: 'a data track' },
   attachment: { what: 'attachment', name: 'an attached file' },
 };
 
@@ -69,17 +69,17 @@ function streamLosses({ otherStreams, container }: ClipFacts, recipe: OutputReci
     const how = kept.get(stream);
     if (how === 'copy') return [];
     if (how !== undefined) {
-      const why = `subtitles (stream ${stream}, ${codec}) are rewritten as ${how}: words and times stay, place and colours may not`;
+      const why = `subtitles (stream ${stream}, ${codec}) are converted to ${how}: words and times are kept, position and colours may be lost`;
       return [{ what: 'subtitle-style', why }];
     }
-    return [{ what: lost.what, why: `${lost.name} (stream ${stream}, ${codec}) is not carried` }];
+    return [{ what: lost.what, why: `${lost.name} (stream ${stream}, ${codec}) is not kept` }];
   });
   if (container.chapters > 0 && carry?.chapters !== true) {
-    losses.push({ what: 'chapters', why: `${count(container.chapters, 'chapter')} not carried` });
+    losses.push({ what: 'chapters', why: `${count(container.chapters, 'chapter')} not kept` });
   }
   const tracks = otherStreams.filter(({ kind }) => kind === 'timecode');
   if (tracks.length > 0 && timecode === null) {
-    losses.push({ what: 'timecode', why: 'its timecode track cannot be read, and is not carried' });
+    losses.push({ what: 'timecode', why: 'its timecode track cannot be read, and is not kept' });
   }
   if (tracks.length > 1) {
     const more = count(tracks.length - 1, 'further track');
@@ -93,7 +93,7 @@ function tagLosses({ container: { tags } }: ClipFacts, { carry }: OutputRecipe):
   if (names.length === 0 || carry?.tags === true) return [];
   const why =
     carry === null
-      ? `metadata can name people and places, and this copy may leave the house: ${names.join(', ')} not carried`
-      : `this container does not keep them: ${names.join(', ')} not carried`;
+      ? `metadata can name people and places, and this copy may be sent to others: ${names.join(', ')} not kept`
+      : `this container cannot store them: ${names.join(', ')} not kept`;
   return [{ what: 'metadata', why }];
 }

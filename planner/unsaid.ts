@@ -7,7 +7,7 @@ import { equalRationals, formatRational, parseRational, rational } from '../sign
 import { timecodeAtRate } from '../signal/timecode-at-rate.js';
 
 /**
- * What the original says of its picture and a file of this codec in this container cannot say, each as a
+ * What the original declares about its picture and this codec in this container cannot declare, each as a
  * loss.
  */
 export function nameUnsaid(source: VideoFacts, recipe: OutputRecipe): Loss[] {
@@ -23,7 +23,7 @@ function aspectLoss({ container: name, sampleAspect, raster }: OutputRecipe): Lo
   if (equalRationals(back, aspect)) return null;
   return {
     what: 'sample-aspect',
-    why: `${name} keeps the shown width in whole pixels: the sample aspect ${sampleAspect} comes back close to ${formatRational(back)}`,
+    why: `${name} stores the displayed width in whole pixels: the sample aspect ${sampleAspect} becomes ${formatRational(back)}`,
   };
 }
 
@@ -34,7 +34,7 @@ function sitingLoss({ chroma, chromaLocation }: VideoFacts, recipe: OutputRecipe
   if (isCarried('chroma-siting', codec, recipe.container)) return null;
   return {
     what: 'chroma-siting',
-    why: `${codec.name} in ${recipe.container} does not say where chroma sits: it is moved from ${chromaLocation} to left, where readers take it to be`,
+    why: `${codec.name} in ${recipe.container} cannot declare the chroma siting: chroma is moved from ${chromaLocation} to left, which players assume`,
   };
 }
 
@@ -42,6 +42,6 @@ function timecodeLoss({ frameRate }: VideoFacts, { timecode, frameRate: to }: Ou
   if (timecode === null || timecodeAtRate(timecode, frameRate ?? to, to) !== null) return null;
   return {
     what: 'timecode',
-    why: `the start timecode ${timecode} has no label at ${to} frames a second: the output carries none`,
+    why: `the start timecode ${timecode} does not exist at ${to} frames/s: the output has none`,
   };
 }

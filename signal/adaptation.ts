@@ -6,7 +6,7 @@ export type Chromaticity = readonly [x: number, y: number];
 export const ADAPTATION_NAMES = ['bradford', 'cat02'] as const;
 export type AdaptationName = (typeof ADAPTATION_NAMES)[number];
 
-/** XYZ to the sharpened cone responses in which each method scales. */
+/** XYZ to the sharpened cone responses that each method scales. */
 const CONE_RESPONSE: Readonly<Record<AdaptationName, Matrix3>> = {
   // ICC.1:2022 Annex E.3 (linear Bradford); the method of ST 2065-1 and of ACES for its own white.
   bradford: [

@@ -2,7 +2,7 @@ import type { PrimariesName } from './gamut/gamuts.js';
 import type { TransferName } from './transfer/transfer-functions.js';
 import type { MatrixName } from './ycbcr.js';
 
-/** What the numbers of a picture mean, but for the range they are coded in. */
+/** Colour of a picture, without the quantisation range. */
 export interface SignalColour {
   readonly transfer: TransferName;
   readonly primaries: PrimariesName;

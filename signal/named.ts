@@ -1,23 +1,22 @@
-/** Something that standards, documents and crews call by different names. */
+/** Something with different names in standards, documents and on set. */
 export interface Named<Name extends string = string> {
   /**
-   * The name in every document of this project: that of ITU-T H.273 as ffmpeg spells it, else its own
-   * document's.
+   * The name in every document of this project: that of ITU-T H.273 in ffmpeg's spelling, otherwise that of
+   * its own document.
    */
   readonly name: Name;
   /**
-   * Other words of the trade for it, the usual one first. Spellings of one word need not be listed: see
-   * `spelling`.
+   * Other names in the trade, the usual one first. Different spellings need not be listed: see `spelling`.
    */
   readonly aliases: readonly string[];
 }
 
-/** What of a name counts: `S-Log3`, `slog3` and `S Log 3` are one word. */
+/** Normalises a name: `S-Log3`, `slog3` and `S Log 3` are the same. */
 export function spelling(text: string): string {
   return text.toLowerCase().replace(/[^a-z0-9]/g, '');
 }
 
-/** The one that is called so, by its name or by another word for it, in any spelling. Null where none is. */
+/** The entry with this name or alias, in any spelling; null where there is none. */
 export function findNamed<T extends Named>(all: readonly T[], text: string): T | null {
   const wanted = spelling(text);
   return (
@@ -35,7 +34,7 @@ export function byName<Name extends string, T extends Named<Name>>(all: readonly
   };
 }
 
-/** `smpte2084 (PQ)`: the name, and the word crews use where that is another. */
+/** `smpte2084 (PQ)`: the name, with its usual alias. */
 export function shownName({ name, aliases: [alias] }: Named): string {
   return alias === undefined ? name : `${name} (${alias})`;
 }

@@ -3,7 +3,7 @@
  * Table 9 (narrow range: the same as BT.709-6 item 4.6 and BT.2020-2 Table 5), for any depth of 8 to 16 bits.
  *
  * Luma, R', G' and B' signals run 0..1, Cb and Cr -0.5..0.5; values outside are coded as far as the depth
- * holds them.
+ * allows.
  */
 
 /** The two quantisation ranges of BT.2100. */
@@ -14,7 +14,7 @@ export type RangeName = (typeof RANGE_NAMES)[number];
 export const MIN_DEPTH = 8;
 export const MAX_DEPTH = 16;
 
-/** The 8-bit figures of the narrow range, from which every depth follows by a factor of 2^(depth - 8). */
+/** The 8-bit values of the narrow range; other depths are these times 2^(depth - 8). */
 const NARROW_BLACK = 16;
 const NARROW_LUMA_SPAN = 219;
 const NARROW_NEUTRAL = 128;
@@ -67,13 +67,13 @@ export function encodeChroma(signal: number, depth: number, range: RangeName): n
   return storable(chromaPosition(signal, depth, range), depth);
 }
 
-/** Where a Y', R', G' or B' signal lies on the code scale, before rounding and limiting. */
+/** Position of a Y', R', G' or B' signal on the code scale, before rounding and limiting. */
 export function lumaPosition(signal: number, depth: number, range: RangeName): number {
   const { black, white } = lumaLevels(depth, range);
   return black + signal * (white - black);
 }
 
-/** Where a Cb or Cr signal lies on the code scale, before rounding and limiting. */
+/** Position of a Cb or Cr signal on the code scale, before rounding and limiting. */
 export function chromaPosition(signal: number, depth: number, range: RangeName): number {
   const { min, neutral, max } = chromaLevels(depth, range);
   return neutral + signal * (max - min);
@@ -91,13 +91,13 @@ export function decodeChroma(code: number, depth: number, range: RangeName): num
   return (code - neutral) / (max - min);
 }
 
-/** Largest code a depth holds. Throws RangeError for a depth outside 8..16. */
+/** Largest code of a depth. Throws RangeError for a depth outside 8..16. */
 export function maxCode(depth: number): number {
   return 256 * narrowScale(depth) - 1;
 }
 
 /**
- * Codes that may carry video on SDI: the interface keeps the lowest and highest 2^(depth - 8) codes for
+ * Codes that may carry video on SDI: the interface reserves the lowest and highest 2^(depth - 8) codes for
  * synchronisation (BT.1120-9, BT.2100-3 Table 9: video data 1..254 at 8 bits, 4..1019 at 10, 16..4079 at 12).
  */
 export function videoDataLevels(depth: number): { readonly min: number; readonly max: number } {

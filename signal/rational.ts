@@ -1,8 +1,8 @@
 /**
  * Exact rational numbers for frame rates, aspect ratios and time.
  *
- * A frame rate such as 30000/1001 has no finite decimal or binary form: seconds kept as floats return the
- * frame before the one asked for. Everything that names a frame therefore stays integer ticks over num/den.
+ * A frame rate such as 30000/1001 has no finite decimal or binary form: with seconds as floats a look-up can
+ * return the previous frame. So everything that identifies a frame is integer ticks over num/den.
  */
 export interface Rational {
   readonly num: number;
@@ -33,7 +33,7 @@ export function parseRational(text: string): Rational | null {
   return den === 0 ? null : rational(Number(match[1]), den);
 }
 
-/** `30000/1001`, `25/1`: always with the denominator, the form every document of this project uses. */
+/** `30000/1001`, `25/1`: always with the denominator, as in every document of this project. */
 export function formatRational(value: Rational): string {
   return `${value.num}/${value.den}`;
 }

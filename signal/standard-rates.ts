@@ -1,7 +1,8 @@
 import { type Rational, rational } from './rational.js';
 
 /**
- * Rates edit systems work at (common practice, no source; those up to 60 are in ST 12-1 or BT.2100). Rising.
+ * Frame rates of edit systems, ascending (common practice, no source; those up to 60 are in ST 12-1 or
+ * BT.2100).
  */
 export const STANDARD_RATES: readonly Rational[] = [
   rational(24_000, 1001),

@@ -2,8 +2,8 @@ import { equalRationals, parseRational } from './rational.js';
 import { formatTimecode, nominalRate, parseTimecode, supportsDropFrame } from './timecode.js';
 
 /**
- * A start timecode of one rate as a label of another: the same second of the day, the frame in proportion.
- * Null where the label does not exist or a rate has no timecode (ffmpeg would refuse the whole job). Rates as
+ * Converts a start timecode from one rate to another: the same second of the day, the frame in proportion.
+ * Null where the timecode does not exist or a rate has none (ffmpeg would refuse the whole job). Rates as
  * `num/den`.
  */
 export function timecodeAtRate(label: string, fromRate: string, toRate: string): string | null {
@@ -20,7 +20,7 @@ export function timecodeAtRate(label: string, fromRate: string, toRate: string):
     rate: to,
     dropFrame: timecode.dropFrame && supportsDropFrame(to),
   };
-  // Read again: a label that drop frame skips at the new rate is no label.
+  // Parsed again: drop frame may skip this timecode at the new rate.
   const text = formatTimecode(moved);
   return parseTimecode(text, to).timecode === null ? null : text;
 }

@@ -3,20 +3,20 @@ import { equalRationals, formatRational, type Rational, rational } from './ratio
 /**
  * Time code labels and frame counts, after SMPTE ST 12-1:2014 (and ST 12-3:2016 for rates above 30).
  *
- * A label is not a time: at 30000/1001 one hour of non-drop labels takes 3603.6 s. Only frame counts are
- * computed with; labels are read and written at the edges.
+ * A timecode is a label, not a time: at 30000/1001 one hour of non-drop timecode takes 3603.6 s. Calculations
+ * use frame counts; labels are only read and written.
  */
 export interface Timecode {
   readonly hours: number;
   readonly minutes: number;
   readonly seconds: number;
   readonly frames: number;
-  /** Frames a second as they are, 30000/1001 and not 29.97. */
+  /** Exact frames a second: 30000/1001, not 29.97. */
   readonly rate: Rational;
   readonly dropFrame: boolean;
 }
 
-/** A label read from text, or the reason it is none. */
+/** A timecode read from text, or why it is not valid. */
 export type TimecodeReading =
   | { readonly timecode: Timecode; readonly reason: null }
   | { readonly timecode: null; readonly reason: string };

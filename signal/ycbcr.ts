@@ -7,7 +7,7 @@ export interface LumaCoefficients {
   readonly kb: number;
 }
 
-/** How the planes of a picture are made of R'G'B'. */
+/** How the planes of a picture are computed from R'G'B'. */
 export interface YcbcrMatrix<Name extends string = string> extends Named<Name> {
   /** Value in ITU-T H.273 (07/2024), Table 4. */
   readonly codePoint: number;

@@ -7,7 +7,7 @@ import type { PictureCodec } from './picture-codec.js';
  * container, or both. The round-trip test checks every pair by reading files.
  */
 export function isCarried(tag: PictureTag, codec: PictureCodec, name: ContainerName): boolean {
-  return codec.says.includes(tag) || container(name).says.includes(tag);
+  return codec.carriedTags.includes(tag) || container(name).carriedTags.includes(tag);
 }
 
 /** Whether a full-range Y'CbCr picture is read back as one. */

@@ -18,7 +18,7 @@ export const cineform = {
   intra: false,
   defaultProfile: 'film3+',
   defaultCrf: null,
-  says: [],
+  carriedTags: [],
   narrowOnly: true,
   fields: ['interlaced-tff', 'interlaced-bff'],
   oddSizes: true,

@@ -18,7 +18,7 @@ export const ffv1 = {
   intra: true,
   defaultProfile: null,
   defaultCrf: null,
-  says: ['field-order'],
+  carriedTags: ['field-order'],
   narrowOnly: false,
   fields: ['interlaced-tff', 'interlaced-bff'],
   oddSizes: true,

@@ -18,7 +18,7 @@ export const h264 = {
   intra: false,
   defaultProfile: null,
   defaultCrf: USUAL_CRF,
-  says: [
+  carriedTags: [
     'primaries',
     'transfer',
     'matrix',

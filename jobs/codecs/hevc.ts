@@ -21,7 +21,7 @@ export const hevc = {
   intra: false,
   defaultProfile: null,
   defaultCrf: USUAL_CRF,
-  says: ['primaries', 'transfer', 'matrix', 'range', 'sample-aspect', 'chroma-siting', 'static-hdr'],
+  carriedTags: ['primaries', 'transfer', 'matrix', 'range', 'sample-aspect', 'chroma-siting', 'static-hdr'],
   narrowOnly: false,
   fields: [],
   oddSizes: false,

@@ -68,7 +68,7 @@ export interface PictureCodec {
   /** Constant-quality figure (CRF) where the target sets none; null: the codec has none. */
   readonly defaultCrf: number | null;
   /** Tags its bitstream carries, as ffmpeg writes and reads them; the container may carry more. */
-  readonly says: readonly PictureTag[];
+  readonly carriedTags: readonly PictureTag[];
   /** Whether its Y'CbCr is narrow range by definition, whatever a container declares. */
   readonly narrowOnly: boolean;
   /**

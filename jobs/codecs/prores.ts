@@ -36,7 +36,7 @@ export const prores = {
   intra: true,
   defaultProfile: 'hq',
   defaultCrf: null,
-  says: ['primaries', 'transfer', 'matrix', 'range', 'field-order'],
+  carriedTags: ['primaries', 'transfer', 'matrix', 'range', 'field-order'],
   narrowOnly: true,
   fields: ['interlaced-tff', 'interlaced-bff'],
   oddSizes: true,

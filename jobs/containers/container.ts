@@ -8,7 +8,7 @@ export interface Container {
   /** ffmpeg's muxer. */
   readonly muxer: string;
   /** Tags of the picture it carries, as ffmpeg writes and reads them; the bitstream may carry more. */
-  readonly says: readonly PictureTag[];
+  readonly carriedTags: readonly PictureTag[];
   /**
    * Whether it stores the displayed size in whole pixels instead of the sample aspect, which is then rounded.
    */

@@ -4,7 +4,7 @@ import type { Container } from './container.js';
 export const mkv = {
   name: 'mkv',
   muxer: 'matroska',
-  says: ['primaries', 'transfer', 'matrix', 'range', 'sample-aspect', 'field-order', 'chroma-siting'],
+  carriedTags: ['primaries', 'transfer', 'matrix', 'range', 'sample-aspect', 'field-order', 'chroma-siting'],
   wholeShownWidth: true,
   keeps: {
     chapters: true,

@@ -5,7 +5,7 @@ export const mov = {
   name: 'mov',
   muxer: 'mov',
   // Its colour box, `nclc`, has no range.
-  says: ['primaries', 'transfer', 'matrix', 'sample-aspect', 'field-order'],
+  carriedTags: ['primaries', 'transfer', 'matrix', 'sample-aspect', 'field-order'],
   wholeShownWidth: false,
   keeps: { chapters: false, tags: false, subtitles: {} },
   flags: ['+write_colr'],

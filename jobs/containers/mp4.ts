@@ -4,7 +4,7 @@ import type { Container } from './container.js';
 export const mp4 = {
   name: 'mp4',
   muxer: 'mp4',
-  says: ['primaries', 'transfer', 'matrix', 'range', 'sample-aspect'],
+  carriedTags: ['primaries', 'transfer', 'matrix', 'range', 'sample-aspect'],
   wholeShownWidth: false,
   keeps: { chapters: false, tags: false, subtitles: {} },
   flags: ['+write_colr'],

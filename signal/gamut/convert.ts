@@ -3,15 +3,14 @@ import { type Matrix3, multiply3 } from '../matrix3.js';
 import { gamut, type PrimariesName } from './gamuts.js';
 
 /**
- * Linear RGB of one gamut to linear RGB of another. White goes to white: where the two whites differ (only
- * the ACES gamuts have one of their own) colours are adapted, by the method the gamut that is not ACES
- * states.
+ * Linear RGB of one gamut to linear RGB of another. White maps to white: where the two whites differ (only
+ * the ACES gamuts have another one) colours are adapted, by the method of the gamut that is not ACES.
  *
- * That method differs between cameras: each published transform to ACES was computed with CAT02 or with
- * Bradford, and following another than its own moves saturated colours by about 1 %. The gamuts of the
- * standards state none; Bradford, the method of the ACES transforms to D65 displays, is used for them.
+ * The method differs between cameras: each published transform to ACES uses CAT02 or Bradford, and the wrong
+ * one shifts saturated colours by about 1 %. The gamuts of the standards define none; for them Bradford is
+ * used, as in the ACES transforms to D65 displays.
  *
- * @param method overrides the gamut's own adaptation.
+ * @param method overrides the method of the gamut.
  */
 export function rgbToRgbMatrix(from: PrimariesName, to: PrimariesName, method?: AdaptationName): Matrix3 {
   const source = gamut(from);

@@ -18,8 +18,7 @@ import { SMPTE170M } from './smpte170m.js';
 import { SMPTE432 } from './smpte432.js';
 
 /**
- * Every set of primaries, in the order people see them. Here, and in its own file, one is added; nowhere
- * else.
+ * Every set of primaries, in the order of lists. To add one: a file of its own and a line here.
  */
 const SETS = [
   BT709,

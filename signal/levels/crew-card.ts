@@ -1,9 +1,9 @@
 import { type LevelOnScale, levelOnScale, SCALES, type ScaleName } from './scale.js';
 
 /**
- * The three things a crew meters. Skin is the trade's "skin near 50 % in S-Log3": reflectance 0.38, light
- * skin lit as the card is (common practice, no source; skin differs from person to person by more than a
- * stop: BT.2408-8 Table 2).
+ * What a crew meters. Skin is the rule of thumb "skin near 50 % in S-Log3": reflectance 0.38, light skin lit
+ * like the card (common practice, no source; skin differs between people by more than a stop: BT.2408-8 Table
+ * 2).
  */
 export const CREW_SUBJECTS = [
   { name: '18 % grey', reflectance: 0.18 },

@@ -16,19 +16,19 @@ const CODE_DEPTH = 10;
 export const LEVEL_FORMS =
   '61% (of the narrow range), 598 or 598@10 (code value), 203nits, +1.5stops, or 90% --from reflectance';
 
-/** A level as it was read. */
+/** A parsed level. */
 export interface ReadLevel {
   /** Scene light, 1 is a perfect diffuser. */
   readonly reflectance: number;
   /** The scale it was read on; null where it needs none, as stops. */
   readonly scale: ScaleName | null;
-  /** What the figure was taken for, in words. */
+  /** How the figure was interpreted, in words. */
   readonly readAs: string;
 }
 
 /**
  * Reads a level. Stops need no scale; cd/m2 are on the PQ scale where none is given; a bare number is a code
- * value. RangeError says what was given and which forms are read.
+ * value. Throws RangeError with what was given and which forms are allowed.
  */
 export function parseLevel(text: string, from: ScaleName | null): ReadLevel {
   const value = text.trim();

@@ -5,8 +5,8 @@ import { CREW_SUBJECTS } from './crew-card.js';
 import { levelOnScale } from './scale.js';
 
 /**
- * What crews say, beside what the formulas give. Common practice, no source. Neither is bent to fit the
- * other.
+ * Rules of thumb of crews, compared with the formulas. Common practice, no source. Neither is adjusted to fit
+ * the other.
  */
 export interface RuleOfThumb {
   readonly rule: string;
@@ -14,11 +14,11 @@ export interface RuleOfThumb {
   readonly min: number;
   readonly max: number;
   readonly unit: string;
-  /** What the formula gives, and which. */
+  /** The result of the formula, and which formula. */
   readonly figure: number;
   readonly formula: string;
   readonly agrees: boolean;
-  /** Why the crew's card, which goes by the standard, shows another figure for the same thing. */
+  /** Why the crew's card, which uses the standard, shows another figure for the same subject. */
   readonly card: string | null;
 }
 

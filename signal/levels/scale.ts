@@ -10,14 +10,14 @@ import { SRGB } from '../transfer/srgb.js';
 import { TRANSFER_FUNCTIONS, type TransferName, transferFunction } from '../transfer/transfer-functions.js';
 
 /**
- * One grey on many scales. What ties them is the light of the scene: reflectance, 1 being a perfect diffuser.
+ * One grey on many scales. They are related by scene light: reflectance, where 1 is a perfect diffuser.
  *
  * - Camera curves and OETFs: their own formula.
  * - HLG: 75 % is reflectance 1 (BT.2408-8 Table 1), by its OETF; light on a display of 1,000 cd/m2.
- * - PQ: the light that HLG picture gives (BT.2408-8 Table 1: 26 / 179 / 203 cd/m2 for 18 / 90 / 100 %).
+ * - PQ: the light of that HLG picture (BT.2408-8 Table 1: 26 / 179 / 203 cd/m2 for 18 / 90 / 100 %).
  * - BT.1886 and sRGB: the light of the BT.709 camera curve on a BT.1886 display of 100 cd/m2.
  *
- * None of it is a rendering: no highlight is rolled off.
+ * These are no renderings: highlights are not rolled off.
  */
 export type ScaleName = TransferName | 'reflectance';
 export const SCALES: readonly Named<ScaleName>[] = [
@@ -34,7 +34,7 @@ const SRGB_WHITE_NITS = 80;
 interface Scale {
   readonly signalOfReflectance: (reflectance: number) => number;
   readonly reflectanceOfSignal: (signal: number) => number;
-  /** Light on the reference display; null where the curve is for no display. */
+  /** Light on the reference display; null where the curve has none. */
   readonly display: {
     readonly nitsOf: (signal: number) => number;
     readonly signalOf: (nits: number) => number;
@@ -109,7 +109,7 @@ function scaleOf(name: TransferName): Scale {
   }
 }
 
-/** A level on one scale; null where a figure has no meaning there, or no code of that depth holds it. */
+/** A level on one scale; null where a figure has no meaning there, or exceeds the codes of that depth. */
 export interface LevelOnScale {
   readonly scale: ScaleName;
   readonly code8: number | null;
@@ -124,7 +124,7 @@ export interface LevelOnScale {
   readonly stops: number | null;
 }
 
-/** Where scene light lies on a scale. */
+/** Scene light on a scale. */
 export function levelOnScale(name: ScaleName, reflectance: number): LevelOnScale {
   const light = { reflectance, stops: reflectance > 0 ? Math.log2(reflectance / GREY) : null };
   if (name === 'reflectance') {
@@ -152,14 +152,13 @@ function codeOf(signal: number, depth: number, coding: Scale['coding']): number 
 }
 
 /**
- * Percent of the narrow range of 10 bits; for a curve on full-scale code this is where a waveform monitor
- * shows it.
+ * Percent of the 10-bit narrow range; for a curve on full-scale code this is what a waveform monitor shows.
  */
 function percentOf(signal: number, coding: Scale['coding']): number {
   return 100 * (coding === 'narrow' ? signal : decodeLuma(signal * maxCode(10), 10, 'narrow'));
 }
 
-/** The ways back, from a figure on a scale to scene light. RangeError where the scale has no such figure. */
+/** From a figure on a scale to scene light. Throws RangeError where the scale has no such figure. */
 export function reflectanceOfPercent(name: TransferName, percent: number): number {
   const scale = scaleOf(name);
   const nominal = percent / 100;

@@ -6,7 +6,7 @@ import { interpolateLinear } from './linear-interpolation.js';
 import { type LutError, lutError, probeColours } from './lut-error.js';
 import { interpolateTetrahedral } from './tetrahedral.js';
 
-/** A step as tables that a video filter can apply; `shape` is the PQ curve, which needs none. */
+/** A step as a table for a video filter; `shape` is the PQ curve, which needs no table. */
 export type BakedStep =
   | { readonly kind: 'lut1d'; readonly what: string; readonly table: LutTable }
   | { readonly kind: 'lut3d'; readonly what: string; readonly table: LutTable }
@@ -15,7 +15,7 @@ export type BakedStep =
 export interface Baked {
   readonly rendering: Rendering;
   readonly steps: readonly BakedStep[];
-  /** Against the rendering in double precision. */
+  /** Relative to the rendering in double precision. */
   readonly error: LutError;
 }
 
@@ -26,10 +26,10 @@ export interface Baked {
 const CURVE_SIZE = 4096;
 /** Sizes of a 3D table. */
 const MIX_SIZES = [33, 49, 65] as const;
-/** In 10-bit codes: lost in the rounding that follows. */
+/** In 10-bit codes: small against the rounding that follows. */
 const ENOUGH = { mean: 0.1, p999: 0.5 };
 
-/** Bakes a rendering; the size of a 3D table is the smallest that measures well, or the one given. */
+/** Bakes a rendering; the size of a 3D table is the smallest with a small enough error, or `mixSize`. */
 export function bakeRendering(rendering: Rendering, mixSize?: number): Baked {
   const colours = probeColours();
   const expected = colours.map((colour) =>
@@ -49,7 +49,7 @@ export function bakeRendering(rendering: Rendering, mixSize?: number): Baked {
   const first = bakeAt(MIX_SIZES[0]);
   const hasMix = rendering.steps.some((step) => step.kind === 'mix');
   if (!hasMix || isEnough(first.error)) return first;
-  const likely = MIX_SIZES.find((size) => isEnough(foreseen(first.error, size))) ?? LARGEST;
+  const likely = MIX_SIZES.find((size) => isEnough(expectedError(first.error, size))) ?? LARGEST;
   const second = bakeAt(likely);
   return likely === LARGEST || isEnough(second.error) ? second : bakeAt(LARGEST);
 }
@@ -60,8 +60,8 @@ function isEnough({ mean, p999 }: Pick<LutError, 'mean' | 'p999'>): boolean {
   return mean <= ENOUGH.mean && p999 <= ENOUGH.p999;
 }
 
-/** The error of a smooth map falls with the square of the cells' size. */
-function foreseen({ mean, p999 }: LutError, size: number): Pick<LutError, 'mean' | 'p999'> {
+/** The error of a smooth map is proportional to the square of the cell size. */
+function expectedError({ mean, p999 }: LutError, size: number): Pick<LutError, 'mean' | 'p999'> {
   const factor = ((MIX_SIZES[0] - 1) / (size - 1)) ** 2;
   return { mean: mean * factor, p999: p999 * factor };
 }

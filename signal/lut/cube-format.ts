@@ -3,9 +3,9 @@ import { type Cube, type LutTable, UNIT_DOMAIN } from './cube.js';
 
 /**
  * The `.cube` format (Cube LUT Specification 1.0, 2013; from memory): keywords, then rows of three numbers,
- * red fastest. Read as well, because graders hand them over: `LUT_1D_INPUT_RANGE` and `LUT_3D_INPUT_RANGE`
- * (one pair for all channels), and a 1D table before a 3D one in one file. A look is hostile input: anything
- * unknown is refused, because a keyword left out of account may change what the numbers mean.
+ * red fastest. Also read, because grading systems write them: `LUT_1D_INPUT_RANGE` and `LUT_3D_INPUT_RANGE`
+ * (one pair for all channels), and a 1D table before a 3D one in one file. A look is untrusted input:
+ * anything unknown is refused, because an ignored keyword may change what the numbers mean.
  */
 
 /**
@@ -18,7 +18,7 @@ const MAX_SIZE_3D = 129;
 export const MAX_CUBE_CHARACTERS = 128 * 1024 * 1024;
 const MAX_LINE = 1000;
 const MAX_COMMENTS = 1000;
-/** No table of a picture holds larger numbers; beyond it a file is broken or a trap. */
+/** No table of a picture has larger numbers; a file that has is damaged or an attack. */
 const MAX_MAGNITUDE = 1e6;
 const NUMBER = /^[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d{1,3})?$/;
 
@@ -68,7 +68,7 @@ export function parseCube(text: string): Cube {
     } else {
       values ??= new Float64Array(rowsExpected(header, line.number) * 3);
       if (filled === values.length) {
-        throw new CubeError(line.number, `more rows than the ${values.length / 3} the size asks for`);
+        throw new CubeError(line.number, `more rows than the ${values.length / 3} of its size`);
       }
       values.set(readRow(line), filled);
       filled += 3;
@@ -76,7 +76,7 @@ export function parseCube(text: string): Cube {
   }
   const expected = rowsExpected(header, last);
   if (values === null || filled < values.length) {
-    throw new CubeError(last, `the file ends after ${filled / 3} rows; the size asks for ${expected}`);
+    throw new CubeError(last, `the file ends after ${filled / 3} rows; its size needs ${expected}`);
   }
   return tablesOf(header, values, last);
 }
@@ -138,7 +138,7 @@ function readSize(
   const [word = ''] = words;
   const size = Number(word);
   if (words.length !== 1 || !/^\d{1,9}$/.test(word) || size < 2 || size > max) {
-    throw new CubeError(line, `size ${quoted(words.join(' '))}: a whole number of 2 to ${max} is read`);
+    throw new CubeError(line, `size ${quoted(words.join(' '))}: must be a whole number from 2 to ${max}`);
   }
   header.sizes[kind] = size;
 }
@@ -152,7 +152,7 @@ function setDomain(header: Header, key: string, numbers: readonly number[], line
 function rowsExpected(header: Header, line: number): number {
   const { '1d': size1d, '3d': size3d } = header.sizes;
   if (size1d === null && size3d === null) {
-    throw new CubeError(line, 'no LUT_1D_SIZE or LUT_3D_SIZE stands before the table');
+    throw new CubeError(line, 'there is no LUT_1D_SIZE or LUT_3D_SIZE before the table');
   }
   return (size1d ?? 0) + (size3d ?? 0) ** 3;
 }
@@ -165,7 +165,7 @@ function numbersOf(words: readonly string[], count: number, line: number): reado
   if (words.length !== count) {
     throw new CubeError(
       line,
-      `${words.length} values where ${count} numbers belong: ${quoted(words.join(' '))}`,
+      `${words.length} values instead of ${count} numbers: ${quoted(words.join(' '))}`,
     );
   }
   return words.map((word) => {
@@ -201,7 +201,7 @@ function domainOf(
   kind: '1D' | '3D',
   line: number,
 ): Pick<LutTable, 'domainMin' | 'domainMax'> {
-  // DOMAIN_ is the file's input: in a file of two tables that is the 1D one.
+  // DOMAIN_ is the input of the file: with two tables, of the 1D one.
   const isInput = kind === '1D' || header.sizes['1d'] === null;
   const end = (which: 'MIN' | 'MAX'): Vector3 =>
     header.domains.get(`LUT_${kind}_INPUT_RANGE ${which.toLowerCase()}`) ??
@@ -215,7 +215,7 @@ function domainOf(
   return { domainMin, domainMax };
 }
 
-/** A `.cube` as text. Nine significant digits: every 32-bit float comes back as it was. */
+/** A `.cube` as text. Nine significant digits keep every 32-bit float exactly. */
 export function formatCube(cube: Cube): string {
   const lines: string[] = [];
   if (cube.title !== null) lines.push(`TITLE "${cube.title.replaceAll(/["\r\n]/g, ' ')}"`);
@@ -268,7 +268,7 @@ function rowText(values: Float64Array, row: number): string {
   return Array.from(values.subarray(row, row + 3), numberText).join(' ');
 }
 
-/** Half the time of a large table goes into its numbers: integers are common in tables and quick. */
+/** Half the time of writing a large table is spent on its numbers: integers are common and faster. */
 function numberText(value: number): string {
   if (!Number.isFinite(value)) throw new RangeError(`a .cube cannot hold ${value}`);
   return Number.isInteger(value) ? String(value + 0) : value.toPrecision(9);

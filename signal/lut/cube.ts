@@ -1,7 +1,7 @@
 import type { Vector3 } from '../matrix3.js';
 
 /**
- * One table of a `.cube`. Input is limited to the domain, as the format says; output has no limits.
+ * One table of a `.cube`. Input is limited to the domain, as the format defines; output is not limited.
  * Values are R, G, B interleaved, `size` rows for a 1D table and `size^3` rows, red fastest, for a 3D table.
  */
 export interface LutTable {
@@ -14,7 +14,7 @@ export interface LutTable {
 /** A `.cube` file: a 1D table, a 3D table, or a 1D table that shapes the input of the 3D one. */
 export interface Cube {
   readonly title: string | null;
-  /** Without their `#`. */
+  /** Without the leading `#`. */
   readonly comments: readonly string[];
   readonly curve: LutTable | null;
   readonly cube: LutTable | null;
@@ -37,7 +37,7 @@ export function rowOf(table: LutTable, index: number): Vector3 {
   return [r, g, b];
 }
 
-/** Where a value lies between the ends of the domain, 0..1, limited to it. NaN counts as the lower end. */
+/** Position of a value in the domain, 0..1, limited to it. NaN counts as the lower end. */
 export function placeInDomain(value: number, min: number, max: number): number {
   const place = (value - min) / (max - min);
   return place > 0 ? Math.min(place, 1) : 0;

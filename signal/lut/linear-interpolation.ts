@@ -3,7 +3,7 @@ import { type Cube, type LutTable, placeInDomain, rowOf } from './cube.js';
 import { interpolateTetrahedral } from './tetrahedral.js';
 
 /**
- * A colour through a 1D table, each channel through its own column. Input is limited to the table's domain.
+ * Applies a 1D table to a colour, one column per channel. Input is limited to the domain of the table.
  */
 export function interpolateLinear(table: LutTable, colour: Vector3): Vector3 {
   return [channelOf(table, colour, 0), channelOf(table, colour, 1), channelOf(table, colour, 2)];
@@ -17,7 +17,7 @@ function channelOf(table: LutTable, colour: Vector3, channel: 0 | 1 | 2): number
   return from + (at - low) * (rowOf(table, low + 1)[channel] - from);
 }
 
-/** A colour through a whole `.cube`: the 1D table, then the 3D one. */
+/** Applies a whole `.cube` to a colour: the 1D table, then the 3D one. */
 export function applyCube(cube: Cube, colour: Vector3): Vector3 {
   const shaped = cube.curve ? interpolateLinear(cube.curve, colour) : colour;
   return cube.cube ? interpolateTetrahedral(cube.cube, shaped) : shaped;

@@ -1,12 +1,12 @@
 import type { Vector3 } from '../matrix3.js';
 
-/** How far signals lie apart, in code values of a 10-bit narrow picture (876 codes from black to white). */
+/** Differences between signals, in code values of a 10-bit narrow picture (876 codes from black to white). */
 export interface LutError {
-  /** Share of the samples, 0 to 1, within half a code: as good as exact. */
+  /** Fraction of the samples, 0 to 1, within half a code: practically exact. */
   readonly exact: number;
   readonly withinOne: number;
   readonly mean: number;
-  /** 99.9 % of all samples lie within it. */
+  /** 99.9 % of all samples are within it. */
   readonly p999: number;
   readonly worst: number;
 }
@@ -16,7 +16,7 @@ const RAMP = 1024;
 const RANDOM = 8192;
 
 /**
- * What tables are measured with: a grey ramp, and colours spread evenly over all codes. The same every time.
+ * Colours to measure tables with: a grey ramp, and colours spread evenly over all codes. Always the same.
  */
 export function probeColours(): Vector3[] {
   const colours: Vector3[] = Array.from({ length: RAMP }, (_, code) => {
@@ -29,8 +29,8 @@ export function probeColours(): Vector3[] {
 }
 
 /**
- * Compares two lists of signals sample by sample, over the three channels alike; limited to 0..1 as a picture
- * is.
+ * Compares two lists of signals sample by sample, all three channels together; limited to 0..1 like a
+ * picture.
  */
 export function lutError(got: readonly Vector3[], expected: readonly Vector3[]): LutError {
   const errors = Float64Array.from(
@@ -53,7 +53,9 @@ export function lutError(got: readonly Vector3[], expected: readonly Vector3[]):
   };
 }
 
-/** A small generator with a seed (mulberry32, public domain): the same numbers on every machine. */
+/**
+ * A small random number generator with a seed (mulberry32, public domain): the same numbers on every machine.
+ */
 export function seeded(seed: number): () => number {
   let state = seed >>> 0;
   return () => {

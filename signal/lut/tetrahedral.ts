@@ -2,10 +2,10 @@ import type { Vector3 } from '../matrix3.js';
 import { type LutTable, placeInDomain, rowOf } from './cube.js';
 
 /**
- * A colour through a 3D table by tetrahedral interpolation: each cell of the lattice is cut into six
- * tetrahedra along its grey diagonal, and the colour is a mix of the four corners of the one it lies in.
- * Greys are mixed from greys only, and any linear map comes out exactly. Input is limited to the table's
- * domain.
+ * Applies a 3D table to a colour by tetrahedral interpolation: each cell of the lattice is divided into six
+ * tetrahedra along its grey diagonal, and the colour is interpolated from the four corners of its
+ * tetrahedron. Greys are interpolated from greys only, and linear maps are exact. Input is limited to the
+ * domain of the table.
  */
 export function interpolateTetrahedral(table: LutTable, colour: Vector3): Vector3 {
   const { size, domainMin, domainMax } = table;

@@ -23,7 +23,8 @@ const HEIGHT = 1080;
 const DEPTH = 10;
 
 /**
- * BT.2087-0 equation for BT.709 to BT.2020 as printed, four digits: the Recommendation's table follows it.
+ * BT.2087-0 equation for BT.709 to BT.2020 as printed, with four digits, as used for the table of the
+ * Recommendation.
  */
 const BT709_TO_BT2020_PRINTED: Matrix3 = [
   [0.6274, 0.3293, 0.0433],
@@ -38,9 +39,9 @@ interface Levels {
   readonly main: number;
   readonly grey40: number;
   readonly steps: readonly number[];
-  /** First and last code of the ramp: held before and after it. */
+  /** First and last code of the ramp, which continue before and after it. */
   readonly ramp: readonly [number, number];
-  /** Column the ramp leaves its first code at. */
+  /** Column at which the ramp starts. */
   readonly rampStart: number;
   readonly nearBlack: readonly [number, number, number, number, number];
   /** Linear light of a main bar, and light to signal. */
@@ -134,7 +135,7 @@ function staircase({ main, steps }: Levels): Run<Vector3>[] {
   return [side, ...zip(STEP_WIDTHS, steps.map(grey)), side];
 }
 
-/** One code a column. */
+/** One code per column. */
 function rampCode({ low, ramp: [first, last], rampStart }: Levels, x: number): number {
   return x < SIDE ? low : Math.min(Math.max(first + 1 + x - rampStart, first), last);
 }

@@ -5,7 +5,7 @@ import type { RangeName } from '../quantise.js';
 /** One frame of a test picture as code values. */
 export interface PatternPicture {
   readonly title: string;
-  /** Document and edition whose codes it has. */
+  /** Document and edition that define its codes. */
   readonly source: string;
   readonly width: number;
   readonly height: number;
@@ -33,12 +33,11 @@ export function paint(width: number, height: number, codeAt: CodeAt): PatternPic
   return planes;
 }
 
-/** A run of columns (or rows) of one thing, and how many. */
+/** A run of columns (or rows) with the same value, and its length. */
 export type Run<T> = readonly [length: number, value: T];
 
 /**
- * The thing at a position along runs. RangeError past their end: the lengths of a row must add up to the
- * width.
+ * The value at a position along runs. Throws RangeError past their end: the lengths must add up to the width.
  */
 export function atRun<T>(runs: readonly Run<T>[], position: number): { value: T; from: number } {
   let from = 0;

@@ -14,7 +14,7 @@ export const PATTERN_NAMES = [
 ] as const;
 export type PatternName = (typeof PATTERN_NAMES)[number];
 
-/** Size and depth, for the patterns that no standard fixes. */
+/** Size and depth of patterns that no standard defines. */
 export interface PatternShape {
   readonly width: number;
   readonly height: number;
@@ -22,7 +22,7 @@ export interface PatternShape {
 }
 export const USUAL_SHAPE: PatternShape = { width: 1920, height: 1080, depth: 10 };
 
-/** Whether a standard fixes size and depth of a pattern. */
+/** Whether a standard defines size and depth of a pattern. */
 export function hasFixedShape(name: PatternName): boolean {
   return name !== 'ramp' && name !== 'zone-plate';
 }

@@ -2,9 +2,9 @@ import { maxCode } from '../quantise.js';
 import { grey, type PatternPicture, paint } from './pattern-picture.js';
 
 /**
- * Every code of a depth, rising from left to right, in four bands: grey, red, green, blue. A band that has
- * more codes than columns goes on in further rows, from the top down. A picture too small even for that shows
- * every so many, and its title says so.
+ * Every code of a depth, rising from left to right, in four bands: grey, red, green, blue. A band with more
+ * codes than columns continues in further rows, from the top down. A picture too small even for that shows
+ * only every nth code, and its title says so.
  */
 export function ramp({
   width,

@@ -12,10 +12,10 @@ import {
 } from './pattern-picture.js';
 
 /**
- * SMPTE RP 219-1:2014: colour bars for high definition, 1920x1080, 10 bits, Y'CbCr of BT.709. Where the
- * practice leaves a choice: 75 % white beside the 100 % bars, black before the ramp, neither sub-black valley
- * nor super-white peak. R'G'B' codes are those of transcriptions of it that agree; Y'CbCr follow by BT.709's
- * matrix. Bars are not shaped at their edges.
+ * SMPTE RP 219-1:2014: colour bars for high definition, 1920x1080, 10 bits, Y'CbCr of BT.709. Where it leaves
+ * a choice: 75 % white beside the 100 % bars, black before the ramp, no sub-black valley and no super-white
+ * peak. R'G'B' codes are from transcriptions that agree; Y'CbCr are computed with the BT.709 matrix. The
+ * edges of bars are not shaped.
  */
 const WIDTH = 1920;
 const HEIGHT = 1080;

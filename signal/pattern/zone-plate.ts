@@ -2,9 +2,9 @@ import { chromaLevels, encodeLuma } from '../quantise.js';
 import { type PatternPicture, paint } from './pattern-picture.js';
 
 /**
- * A circular zone plate: rings whose fineness grows evenly from the centre, to a line a sample (the Nyquist
- * limit) at the left and right edge. Scaling, subsampling or interlacing that is not filtered shows as rings
- * where none belong. Grey, so that chroma tells of errors too.
+ * A circular zone plate: rings whose frequency rises linearly from the centre to the Nyquist limit at the
+ * left and right edge. Scaling, subsampling or interlacing without filter shows as false rings. It is grey,
+ * so that errors in chroma are visible too.
  */
 export function zonePlate({
   width,

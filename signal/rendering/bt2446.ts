@@ -3,8 +3,8 @@ import { dot3, type Matrix3, transform3, type Vector3 } from '../matrix3.js';
 import { rgbToYcbcr, ycbcrToRgb } from '../ycbcr.js';
 
 /**
- * Tone mappings of Report ITU-R BT.2446-1: HDR of up to 1,000 cd/m2 to SDR of 100 cd/m2. Both take display
- * light R, G, B in cd/m2 (BT.2020 primaries) and give SDR signals R'G'B' of BT.2020 primaries for a BT.1886
+ * Tone mappings of Report ITU-R BT.2446-1: HDR of up to 1,000 cd/m2 to SDR of 100 cd/m2. Both convert display
+ * light R, G, B in cd/m2 (BT.2020 primaries) to SDR signals R'G'B' of BT.2020 primaries for a BT.1886
  * display; 1 is 100 %.
  */
 export const BT2446_HDR_PEAK = 1000;
@@ -32,7 +32,8 @@ export function bt2446MethodA(nits: Vector3): Vector3 {
 }
 
 /**
- * Luma of method A: HDR luma 0..1 to SDR luma 0..1. The printed constants leave steps of 6e-4 at the joins.
+ * Luma of method A: HDR luma 0..1 to SDR luma 0..1. With the printed constants there are steps of 6e-4 at the
+ * joins.
  */
 export function bt2446MethodALuma(luma: number): number {
   const rhoHdr = rho(BT2446_HDR_PEAK);
@@ -60,8 +61,8 @@ const K3 = 0.74204;
 const K4 = 78.99439;
 const SDR_INFLECTION = 58.5;
 /**
- * Crosstalk: the luminance that is mapped counts the channels nearly alike, so saturated highlights are held
- * back too.
+ * Crosstalk: the mapped luminance weights the channels nearly equally, so that saturated highlights are
+ * compressed too.
  */
 const CROSSTALK = 0.33;
 const CROSSTALK_MATRIX: Matrix3 = [
@@ -71,14 +72,14 @@ const CROSSTALK_MATRIX: Matrix3 = [
 ];
 
 /**
- * Method C without its optional chroma correction above reference white. Constants from memory, consistent
- * among themselves; output above 100 % is kept: the narrow range has codes for it.
+ * Method C without its optional chroma correction above reference white. Constants from memory, mutually
+ * consistent; output above 100 % is kept: the narrow range has codes for it.
  */
 export function bt2446MethodC(nits: Vector3): Vector3 {
   const light = mapped(nits, (channel) => Math.max(channel, 0));
   const luminance = dot3(gamut('bt2020').rgbToXyz[1], transform3(CROSSTALK_MATRIX, light));
   if (luminance <= 0) return [0, 0, 0];
-  // Scaling keeps chromaticity, so the Report's inverse crosstalk only undoes the crosstalk: the factor
+  // Scaling keeps chromaticity, so the inverse crosstalk of the Report only cancels the crosstalk: the factor
   // remains.
   const factor = bt2446MethodCLuminance(luminance) / luminance;
   return mapped(light, (channel) => ((channel * factor) / BT2446_SDR_PEAK) ** (1 / GAMMA));

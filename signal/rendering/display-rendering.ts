@@ -8,7 +8,7 @@ import { BRIDGE_DISPLAY, BRIDGE_PEAK_NITS, REFERENCE_WHITE_NITS } from './refere
 import type { RenderingColour } from './rendering-colour.js';
 import type { RenderingPlan } from './scene-rendering.js';
 import { sdrDisplay } from './sdr-display.js';
-import { type Curve, heldToNominal, type Step, sameCurve } from './step.js';
+import { type Curve, limitedToNominal, type Step, sameCurve } from './step.js';
 
 /** Which mapping of Report BT.2446-1 takes HDR to SDR. */
 export type HdrToSdrMethod = 'A' | 'C';
@@ -29,14 +29,16 @@ export function hdrToHdr(source: DisplaySource, to: HdrTarget): RenderingPlan {
         decode: light.decode,
         map: (decoded) => toSignal(light.nitsOf(decoded)),
       },
-      // A saturated colour at the peak needs more than nominal peak in its own channel of HLG.
-      ...(to.family === 'hlg' ? [heldToNominal()] : []),
+      // In HLG a saturated colour at the peak exceeds the nominal peak in its own channel.
+      ...(to.family === 'hlg' ? [limitedToNominal()] : []),
       ...convertSignalPrimaries(HDR_CURVES[to.family], 'bt2020', to.primaries),
     ],
     description: `${label(source)} to ${label(to)}: the same light on a display of ${BRIDGE_PEAK_NITS} cd/m2`,
     source: 'Report ITU-R BT.2408-8 (conversion between PQ and HLG at 1,000 cd/m2); BT.2100-3 Tables 4 and 5',
     notes:
-      to.family === 'hlg' ? [`light above ${BRIDGE_PEAK_NITS} cd/m2 is held at it, channel by channel`] : [],
+      to.family === 'hlg'
+        ? [`light above ${BRIDGE_PEAK_NITS} cd/m2 is limited to it, channel by channel`]
+        : [],
   };
 }
 
@@ -62,8 +64,8 @@ export function hdrToSdr(source: DisplaySource, to: RenderingColour, method: Hdr
   const map = method === 'A' ? bt2446MethodA : bt2446MethodC;
   const television = sdrDisplay('bt1886');
   const display = sdrDisplay(to.transfer);
-  // What the primaries bring beyond the peak of the method is no light of the picture. Method C reaches 107
-  // %: scaled into a table's domain of 0..1 on the way to the next step.
+  // Light beyond the peak of the method, from the change of primaries, is not part of the picture. Method C
+  // reaches 107 %: scaled to the table domain 0..1 of the next step.
   const peak = method === 'A' ? 1 : 1.1;
   const room = to.primaries === 'bt2020' && display.name === television.name ? 1 : 1 / 1.1;
   const linear = convertLinear(
@@ -75,7 +77,7 @@ export function hdrToSdr(source: DisplaySource, to: RenderingColour, method: Hdr
   const toTarget: readonly Step[] =
     room === 1
       ? method === 'A'
-        ? [heldToNominal()]
+        ? [limitedToNominal()]
         : []
       : [
           ...linear.steps,
@@ -97,7 +99,7 @@ export function hdrToSdr(source: DisplaySource, to: RenderingColour, method: Hdr
     description: `${label(source)} to ${label(to)}: display light of up to ${BRIDGE_PEAK_NITS} cd/m2 by BT.2446 method ${method}`,
     source: `Report ITU-R BT.2446-1, method ${method}; BT.2087 and RP 177 (primaries)`,
     notes: [
-      `light above ${BRIDGE_PEAK_NITS} cd/m2 is held at it, channel by channel`,
+      `light above ${BRIDGE_PEAK_NITS} cd/m2 is limited to it, channel by channel`,
       ...(to.primaries === 'bt2020'
         ? []
         : [`colours outside ${to.primaries} are limited channel by channel in linear light`]),
@@ -125,8 +127,8 @@ export function sdrToHdr(source: DisplaySource, to: HdrTarget): RenderingPlan {
 }
 
 /**
- * SDR to SDR: display light kept, primaries changed. Other primaries ask for more than peak of colours
- * outside them: it is held, and signals above white with it.
+ * SDR to SDR: the same display light in other primaries. Colours outside these would exceed the peak: they
+ * are limited, and so are signals above white.
  */
 export function sdrToSdr(source: DisplaySource, to: RenderingColour): RenderingPlan {
   const linear = sdrLinear(source, to.primaries);

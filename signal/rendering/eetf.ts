@@ -1,6 +1,6 @@
 import { PQ, PQ_PEAK_NITS } from '../transfer/pq.js';
 
-/** Luminances in cd/m2: what the picture was made for, and what it must fit into. */
+/** Luminances in cd/m2: of the display the picture was made for, and of the target. */
 export interface EetfDisplays {
   readonly sourcePeak: number;
   readonly sourceBlack?: number;
@@ -10,10 +10,10 @@ export interface EetfDisplays {
 
 /**
  * The electrical-electrical transfer function of Report ITU-R BT.2390 (EETF): luminance to luminance, in
- * cd/m2. Below the knee nothing changes (but for the black lift); above it a Hermite spline in PQ rolls off
- * to the target's peak.
+ * cd/m2. Below the knee nothing changes (except for the black lift); above it a Hermite spline in PQ rolls
+ * off to the peak of the target.
  *
- * With a black lift the formula overshoots the target's peak by up to 0.1 %: the result is limited to it
+ * With a black lift the formula exceeds the peak of the target by up to 0.1 %: the result is limited to it
  * here. Source: BT.2390 (knee and spline), from memory; terms as in common transcriptions of it.
  */
 export function eetf({ sourcePeak, sourceBlack = 0, targetPeak, targetBlack = 0 }: EetfDisplays) {
@@ -30,7 +30,8 @@ export function eetf({ sourcePeak, sourceBlack = 0, targetPeak, targetBlack = 0 
   const maxLum = Math.min(relative(targetPeak), 1);
   const minLum = Math.max(relative(targetBlack), 0);
   const knee = 1.5 * maxLum - 0.5;
-  // With no black on either side the curve is the identity up to the knee: no need to go through PQ and back.
+  // With no black on either side the curve is the identity up to the knee: no conversion to PQ and back is
+  // needed.
   const identityUpTo = sourceBlack === 0 && targetBlack === 0 ? PQ.eotf(Math.max(knee, 0) * span) : -1;
 
   return (nits: number): number => {

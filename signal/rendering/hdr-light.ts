@@ -14,7 +14,7 @@ export interface DisplaySource extends RenderingColour {
   /** Code fraction 0..1 to the curve's signal, exposure correction included. */
   readonly signal: Curve;
 }
-/** Signal to the light its curve knows, and back. */
+/** Signal to the light its curve defines, and back. */
 export const HDR_CURVES = {
   pq: { decode: PQ.eotf, encode: PQ.inverseEotf, what: 'PQ' },
   hlg: {
@@ -26,15 +26,15 @@ export const HDR_CURVES = {
 
 export interface HdrLight {
   readonly steps: readonly Step[];
-  /** Each channel of what the steps give, to light. */
+  /** Each channel of the result of the steps, to light. */
   readonly decode: Curve;
   /** That light to display light in cd/m2, BT.2020 primaries. */
   readonly nitsOf: (light: Vector3) => Vector3;
 }
 
 /**
- * PQ as light of 0 to `peak` on a power scale, on which every mapping that follows is smooth. The limit falls
- * on the edge of the table that follows, not inside its cells.
+ * PQ as light of 0 to `peak` on a power scale, on which every mapping that follows is smooth. The limit is at
+ * the edge of the following table, not inside its cells.
  */
 export function pqLight(source: DisplaySource, peak: number): HdrLight {
   const before = toBt2020(source, 'pq');
@@ -66,7 +66,8 @@ export function hlgLight(source: DisplaySource, maxSignal: number): HdrLight {
 }
 
 /**
- * The steps to BT.2020, none where the signal is BT.2020's already, and what they give to the curve's signal.
+ * The steps to BT.2020, none where the signal is BT.2020 already, and how to get the signal of the curve from
+ * their result.
  */
 function toBt2020(source: DisplaySource, family: 'pq' | 'hlg'): { steps: readonly Step[]; signal: Curve } {
   if (source.primaries === 'bt2020') return { steps: [], signal: source.signal };

@@ -12,11 +12,10 @@ export interface LinearConversion {
 
 /**
  * Decodes to linear light and changes the primaries, exactly: a curve, a matrix, and the shaping that a table
- * over linear light needs. Light that falls below `floor` in the new primaries (a colour outside their gamut)
- * is limited to it, channel by channel, in linear light. So is light above what `decode` reaches: nothing is.
+ * over linear light needs. Light below `floor` in the new primaries (a colour outside their gamut) is limited
+ * to it, channel by channel, in linear light. Light is not limited at the top.
  *
- * @param decode rising over 0..1.
- * @param floor in the unit of `decode`, 0 or below.
+ * @param decode increasing over 0..1. @param floor in the unit of `decode`, 0 or below.
  */
 export function convertLinear(
   decode: Curve,
@@ -29,7 +28,7 @@ export function convertLinear(
   const lowest = decode(0);
   const span = decode(1) - lowest;
   const headroom = Math.max(...matrix.map((row) => row.reduce((sum, k) => sum + Math.max(k, 0), 0)));
-  // The most any channel can come to is full scale, so that nothing is limited at the top.
+  // Full scale is the most any channel can reach, so nothing is limited at the top.
   const scale = 1 / (headroom * (lowest + span) - floor);
   const offset = (row: Vector3): number => (lowest * (row[0] + row[1] + row[2]) - floor) * scale;
   return {

@@ -14,7 +14,7 @@ import type { Curve, Step } from './step.js';
 /** How a look is used. */
 export interface LookUse {
   /**
-   * `instead` of the rendering, on the signal of what goes in; `after` it, on the signal of what comes out.
+   * `instead` of the rendering, applied to the input signal; `after` it, applied to the output signal.
    */
   readonly place: 'instead' | 'after';
   /**
@@ -24,22 +24,22 @@ export interface LookUse {
 }
 
 /**
- * Where a look goes that says nothing of itself: camera log goes straight into it, other pictures are
- * rendered first.
+ * Place of a look without declared input: applied to camera log directly, to other pictures after the
+ * rendering.
  */
 export function usualPlace(from: Pick<RenderingColour, 'transfer'>): LookUse['place'] {
   return familyOf(from.transfer) === 'scene' ? 'instead' : 'after';
 }
 
 /**
- * The scale of a look that states none: code values for camera log, black to white for all others (common
+ * The scale of a look that declares none: code values for camera log, black to white for all others (common
  * practice, no source).
  */
 export function usualScale({ transfer }: Pick<RenderingColour, 'transfer'>): RangeName {
   return isCameraLog(transfer) ? 'full' : 'narrow';
 }
 
-/** A curve's signal on the scale of a look, and what a look gives as the nominal signal of the output. */
+/** The signal of a curve on the scale of a look, and the result of a look as nominal signal of the output. */
 export function onScale(signal: number, { transfer }: RenderingColour, scale: RangeName): number {
   if (scale === usualScale({ transfer })) return signal;
   return scale === 'narrow'
@@ -54,12 +54,11 @@ export function nominalOfScale(value: number, to: RenderingColour, scale: RangeN
 }
 
 /**
- * The steps of somebody's `.cube`, from signal to signal. Its own tables are used, not sampled again: no
- * error is added.
+ * The steps of a given `.cube`, from signal to signal. Its own tables are used, not resampled: no error is
+ * added.
  *
- * @param signalOf input of the first step (0..1) to the signal the look is fed with.
- * @param nominalOf what the look gives to the nominal signal of the output. Linear, so that it may be put
- * into the table.
+ * @param signalOf input of the first step (0..1) to the input signal of the look. @param nominalOf result of
+ * the look to the nominal signal of the output. Linear, so that it can be applied to the table.
  */
 export function lookSteps(look: Cube, signalOf: Curve, nominalOf: Curve): readonly Step[] {
   const { curve, cube } = look;

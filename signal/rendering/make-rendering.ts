@@ -24,12 +24,11 @@ export interface RenderingRequest {
   readonly exposure?: number;
   readonly look?: Cube | null;
   /**
-   * Where nothing is said, camera log goes into the look in code values, in place of the rendering; other
-   * clips are rendered first, and the look takes the target's signal to the target's signal, from black to
-   * white.
+   * By default the look replaces the rendering for camera log, in code values; other clips are rendered
+   * first, and the look is applied to the signal of the target, black to white.
    */
   readonly lookUse?: LookUse;
-  /** How HDR becomes SDR; A where nothing is said. */
+  /** How HDR becomes SDR; default A. */
   readonly hdrToSdr?: HdrToSdrMethod;
 }
 
@@ -48,11 +47,11 @@ export interface Rendering {
   readonly description: string;
   /** Documents followed. */
   readonly source: string;
-  /** What a user must know: what is limited, what was assumed. */
+  /** What users must know: limits and assumptions. */
   readonly notes: readonly string[];
 }
 
-/** The rendering asked for has no meaning. */
+/** The requested rendering is not possible. */
 export class RenderingError extends Error {
   constructor(message: string) {
     super(message);
@@ -61,8 +60,8 @@ export class RenderingError extends Error {
 }
 
 /**
- * The way from one colour to another. Throws RenderingError where there is none: a picture made for a display
- * holds no scene light a camera log could take (its rendering cannot be undone).
+ * The rendering from one colour to another. Throws RenderingError where there is none: a picture made for a
+ * display cannot become camera log, since its rendering cannot be undone.
  */
 export function makeRendering(request: RenderingRequest): Rendering {
   const { from, to, exposure = 0, look = null } = request;
@@ -133,7 +132,7 @@ function showsTheSame(from: RenderingColour, to: RenderingColour): boolean {
 
 /**
  * Code fraction to the curve's signal with the exposure correction in it: in scene light where the curve
- * knows it, in display light for the curves that are defined from the display (PQ, BT.1886, sRGB).
+ * defines it, in display light for curves that are defined by the display (PQ, BT.1886, sRGB).
  */
 function exposedSignal(from: RenderingColour, gain: number): Curve {
   const read: Curve = (fraction) => signalOfNominal(nominalOfCodeFraction(fraction, from.range), from);
@@ -146,7 +145,7 @@ function exposedSignal(from: RenderingColour, gain: number): Curve {
 
 function sceneCurve({ transfer }: RenderingColour): SceneTransfer {
   const curve = transferFunction(transfer);
-  if (curve.referred !== 'scene') throw new RenderingError(`${transfer} holds no scene light`);
+  if (curve.referred !== 'scene') throw new RenderingError(`${transfer} has no scene light`);
   return curve;
 }
 

@@ -3,7 +3,7 @@ import { decodeLuma, lumaPosition, maxCode, type RangeName } from '../quantise.j
 import type { ColourFamily } from '../transfer/transfer-function.js';
 import { isCameraLog, type TransferName, transferFunction } from '../transfer/transfer-functions.js';
 
-/** What a rendering must know of a picture's colour. */
+/** Colour of a picture, as far as a rendering needs it. */
 export interface RenderingColour {
   readonly transfer: TransferName;
   readonly primaries: PrimariesName;
@@ -14,7 +14,10 @@ export function familyOf(transfer: TransferName): ColourFamily {
   return transferFunction(transfer).family;
 }
 
-/** The depth camera curves are published at. At other depths narrow codes are these times a power of two. */
+/**
+ * The depth at which camera curves are published. At other depths narrow codes are these times a power of
+ * two.
+ */
 const PUBLISHED_DEPTH = 10;
 
 /**
@@ -31,8 +34,8 @@ export function nominalOfSignal(signal: number, colour: RenderingColour): number
 }
 
 /**
- * Nominal signal to the fraction of full-scale code, at 10 bits: what a table's domain of 0..1 covers with
- * nothing cut off.
+ * Nominal signal to the fraction of full-scale code, at 10 bits: covered completely by the domain 0..1 of a
+ * table.
  */
 export function codeFractionOfNominal(nominal: number, range: RangeName): number {
   return range === 'full'

@@ -18,9 +18,9 @@ import {
 } from './reference-levels.js';
 import { nominalOfSignal, type RenderingColour } from './rendering-colour.js';
 import { sdrDisplay } from './sdr-display.js';
-import { type Curve, heldToNominal, type Step, sameCurve } from './step.js';
+import { type Curve, limitedToNominal, type Step, sameCurve } from './step.js';
 
-/** A rendering before it is wrapped: what it does, where it comes from, what a user must know. */
+/** A rendering before it is completed: its steps, description, source and notes. */
 export interface RenderingPlan {
   readonly steps: readonly Step[];
   readonly description: string;
@@ -36,13 +36,12 @@ export interface SceneSource extends RenderingColour {
 
 /**
  * Scene light is limited to this many times a perfect diffuser before it is rendered: 8.5 stops over 18 %
- * grey, beyond what any display rendering here still tells apart.
+ * grey, above this no display rendering here shows a difference.
  */
 const MAX_REFLECTANCE = 64;
 
 /**
- * The brightest thing the SDR rendering still shows apart from white: six stops over 18 % grey, where sensors
- * end.
+ * The brightest level the SDR rendering keeps below white: six stops over 18 % grey, where sensors clip.
  */
 const SDR_STOPS_OVER_GREY = 6;
 const SDR_SOURCE_PEAK = unlimitedSdrNits(0.18 * 2 ** SDR_STOPS_OVER_GREY);
@@ -65,11 +64,11 @@ export function sceneToSdr(source: SceneSource, to: RenderingColour): RenderingP
 /**
  * The tone scale of camera log to SDR: reflectance to display light, 1 is white.
  *
- * It is ours, built from named parts. The BT.709 camera curve seen on a BT.1886 display is how television has
- * rendered scene light since BT.709, and puts 18 % grey at 41 % and skin a little over 60 %; but it ends at a
- * perfect diffuser, and a log picture goes six stops over grey. So its display light, gone on past white, is
- * rolled off with the EETF of BT.2390: grey stays where it was, a 90 % card comes to 81 %, and highlights
- * reach 100 % smoothly.
+ * It is our own, built from published parts. The BT.709 camera curve on a BT.1886 display is the usual
+ * rendering of television, with 18 % grey at 41 % and skin a little over 60 %; but it ends at a perfect
+ * diffuser, and a log picture reaches six stops over grey. So its display light, extended past white, is
+ * rolled off with the EETF of BT.2390: grey stays, a 90 % card is at 81 %, and highlights reach 100 %
+ * smoothly.
  */
 export function sdrLightOfReflectance(reflectance: number): number {
   return sdrRollOff(unlimitedSdrNits(reflectance)) / SDR_WHITE_NITS;
@@ -102,8 +101,8 @@ export function sceneToHdr(
     steps: [
       ...linear.steps,
       { kind: 'mix', what: 'HLG system of 1,000 cd/m2, BT.2390 roll-off', decode, map },
-      // A saturated colour at the peak needs more than nominal peak in its own channel of HLG.
-      ...(to.family === 'hlg' ? [heldToNominal()] : []),
+      // In HLG a saturated colour at the peak exceeds the nominal peak in its own channel.
+      ...(to.family === 'hlg' ? [limitedToNominal()] : []),
     ],
     description: `${source.transfer}/${source.primaries} scene light to ${to.transfer}/${to.primaries}: 100 % diffuser at ${REFERENCE_WHITE_NITS} cd/m2 (75 % HLG), 18 % grey at 26 cd/m2 (38 %), highlights rolled off above 317 cd/m2 to ${BRIDGE_PEAK_NITS} cd/m2`,
     source:
@@ -114,7 +113,7 @@ export function sceneToHdr(
 
 /** One camera colour to another: no rendering, only curve and primaries. */
 export function sceneToScene(source: SceneSource, to: RenderingColour, target: SceneTransfer): RenderingPlan {
-  // Logs hold a little light below black (noise): enough room for it, and for what the matrix makes of it.
+  // Logs have a little light below black (noise): leaves room for it, before and after the matrix.
   const linear = toPrimaries(source, to, -0.1);
   const signal: Curve = (value) => nominalOfSignal(target.oetf(linear.lightOf(value)), to);
   return {
@@ -130,7 +129,7 @@ function toPrimaries(source: SceneSource, to: RenderingColour, floor = 0) {
   return convertLinear(limited, `${source.transfer} to scene light`, source.primaries, to.primaries, floor);
 }
 
-/** The EETF on max(R, G, B), all channels by one factor: hue and saturation stay. */
+/** The EETF on max(R, G, B), all channels by one factor, which keeps hue and saturation. */
 function rollOffHighlights(nits: Vector3): Vector3 {
   const peak = Math.max(...nits);
   if (peak <= 0) return [0, 0, 0];

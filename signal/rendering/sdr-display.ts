@@ -11,8 +11,8 @@ export interface SdrDisplay {
 }
 
 /**
- * The display an SDR signal is judged on. Television pictures are seen through BT.1886 whatever curve the
- * camera had (BT.709-6 and BT.2020-2 say so themselves); sRGB is its own display.
+ * The display of an SDR signal. Television pictures are shown on BT.1886, whatever curve the camera had (as
+ * BT.709-6 and BT.2020-2 say); sRGB has its own display.
  */
 export function sdrDisplay(transfer: TransferName): SdrDisplay {
   return transfer === 'iec61966-2-1'

@@ -7,9 +7,9 @@ import { PQ, PQ_PEAK_NITS } from '../transfer/pq.js';
 export type Curve = (value: number) => number;
 
 /**
- * A rendering is a short list of steps, each of a kind that a video filter can do with no error of its own
- * (`curve`, `affine`, `shape`) or with a small measured one (`mix`). Kinks of a rendering, such as the edge
- * of a gamut, then fall on the limits of a step instead of inside the cells of a cube, where no cube is fine
+ * A rendering is a short list of steps, each of a kind that a video filter can apply exactly (`curve`,
+ * `affine`, `shape`) or with a small measured error (`mix`). Kinks of a rendering, such as the edge of a
+ * gamut, are then at the limits of a step instead of inside the cells of a cube, where no cube is fine
  * enough.
  *
  * Every step limits its input to 0..1 first; output is not limited.
@@ -18,8 +18,7 @@ export type Step =
   /** Each channel on its own: a 1D table. */
   | { readonly kind: 'curve'; readonly what: string; readonly curves: readonly [Curve, Curve, Curve] }
   /**
-   * `matrix * colour + offset`: a 3D table of two points a side holds it exactly under tetrahedral
-   * interpolation.
+   * `matrix * colour + offset`: exact in a 3D table of two points per side with tetrahedral interpolation.
    */
   | {
       readonly kind: 'affine';
@@ -28,8 +27,8 @@ export type Step =
       readonly offset: Vector3;
     }
   /**
-   * Light 0..1 to evenly seen steps: the PQ curve with 1 at its peak. Spreads dark light over the table that
-   * follows.
+   * Light 0..1 to perceptually uniform steps: the PQ curve with its peak at 1. Gives dark light more points
+   * of the following table.
    */
   | { readonly kind: 'shape' }
   /** All channels together: a 3D table. Smooth over 0..1. */
@@ -37,12 +36,12 @@ export type Step =
       readonly kind: 'mix';
       readonly what: string;
       /**
-       * What each channel stands for, on its own: apart from `map` so that a table computes it once a row.
+       * Decodes each channel; separate from `map` so that a table computes it once per row.
        */
       readonly decode: Curve;
       readonly map: (decoded: Vector3) => Vector3;
     }
-  /** A table somebody made, over the domain 0..1: used as it is. */
+  /** A given table, over the domain 0..1: used as it is. */
   | { readonly kind: 'cube'; readonly what: string; readonly table: LutTable };
 
 export function sameCurve(what: string, curve: Curve): Step {
@@ -50,10 +49,10 @@ export function sameCurve(what: string, curve: Curve): Step {
 }
 
 /**
- * Nothing but the limit to 0..1 that every step has: an excursion that must not leave the chain ends here.
+ * Only the limit to 0..1 that every step has, to remove excursions at the end of the chain.
  */
-export function heldToNominal(): Step {
-  return sameCurve('held to 0..1', (value) => value);
+export function limitedToNominal(): Step {
+  return sameCurve('limited to 0..1', (value) => value);
 }
 
 /** One step, in double precision. */

@@ -1,4 +1,4 @@
-/** What each channel adds to the left and to the right, as factors of its samples. */
+/** Gains of each channel to left and right, as factors of its samples. */
 export interface StereoGains {
   readonly left: readonly number[];
   readonly right: readonly number[];
@@ -9,9 +9,9 @@ const HALF_POWER = Math.SQRT1_2;
 
 /**
  * Left and right gain by loudspeaker: ITU-R BS.775-4, Annex 4, Table 2 (3/2 to 2/0), from memory. Its
- * surround pair is the side or the back pair here, and where there are both, either counts as one. A single
- * surround channel goes to both sides at -3 dB more, which keeps its power. The low-frequency channel is left
- * out, as the Recommendation has it.
+ * surround pair is the side or the back pair here; where there are both, each is used. A single surround
+ * channel goes to both sides at a further -3 dB, which keeps its power. The LFE is left out, as in the
+ * Recommendation.
  */
 const GAINS: Readonly<Record<string, readonly [left: number, right: number]>> = {
   FL: [1, 0],
@@ -23,14 +23,14 @@ const GAINS: Readonly<Record<string, readonly [left: number, right: number]>> = 
   BR: [0, HALF_POWER],
   BC: [0.5, 0.5],
   LFE: [0, 0],
-  // Two channels that were folded down already.
+  // Two channels that are folded down already.
   DL: [1, 0],
   DR: [0, 1],
 };
 
 /**
- * Folds loudspeakers down to left and right, before any scaling. Null where one of them has no place in
- * BS.775's table (heights, wide and centre fronts).
+ * Folds loudspeakers down to left and right, before any scaling. Null where one of them is not in the table
+ * of BS.775 (heights, wide and centre fronts).
  */
 export function foldToStereo(speakers: readonly string[]): StereoGains | null {
   const gains = speakers.map((speaker) => GAINS[speaker]);

@@ -38,7 +38,7 @@ const SPEAKERS = new Set(
 
 /**
  * Loudspeaker of each channel, for a layout as ffmpeg names it (`5.1(side)`) or spells it out (`FL+FR+LFE`);
- * null where the layout is not stated, not known or one of another number of channels.
+ * null where the layout is not declared, not known or has another number of channels.
  */
 export function speakersOf(channels: number, layout: string | null): readonly string[] | null {
   const text = layout === null ? null : Object.hasOwn(LAYOUTS, layout) ? LAYOUTS[layout] : layout;

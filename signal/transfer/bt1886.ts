@@ -1,4 +1,4 @@
-import { holdFinite } from './piecewise.js';
+import { limitToFinite } from './piecewise.js';
 import type { DisplayTransfer } from './transfer-function.js';
 
 /** ITU-R BT.1886 (03/2011), Annex 1. */
@@ -13,7 +13,7 @@ export interface Bt1886Display {
 
 /**
  * The EOTF of a display with a given white and black: `L = a max(V + b, 0)^2.4`. Signals below -b are black
- * (the formula's own limit); light below 0 is taken as 0 on the way back. Throws RangeError for an impossible
+ * (the formula's own limit); the inverse treats light below 0 as 0. Throws RangeError for an impossible
  * display.
  */
 export function bt1886Eotf({ white, black }: Bt1886Display): Pick<DisplayTransfer, 'eotf' | 'inverseEotf'> {
@@ -26,14 +26,14 @@ export function bt1886Eotf({ white, black }: Bt1886Display): Pick<DisplayTransfe
   const blackRoot = black ** (1 / GAMMA);
   const a = (whiteRoot - blackRoot) ** GAMMA;
   const b = blackRoot / (whiteRoot - blackRoot);
-  const { forward, inverse } = holdFinite({
+  const { forward, inverse } = limitToFinite({
     forward: (light) => (Math.max(light, 0) / a) ** (1 / GAMMA) - b,
     inverse: (signal) => a * Math.max(signal + b, 0) ** GAMMA,
   });
   return { eotf: inverse, inverseEotf: forward };
 }
 
-/** Light relative to white, on a display whose black is black. */
+/** Light relative to white, on a display with black at 0. */
 export const BT1886 = {
   name: 'bt1886',
   title: 'BT.1886 EOTF',

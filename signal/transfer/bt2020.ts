@@ -2,7 +2,7 @@ import { BT709_CONSTANTS, bt709Shape } from './bt709-shape.js';
 
 const SOURCE = 'ITU-R BT.2020-2 (10/2015), Table 4';
 
-/** `Rec.2020` alone means this one: masters are delivered in 10 bits (common practice, no source). */
+/** `Rec.2020` means this one: masters are delivered in 10 bits (common practice, no source). */
 export const BT2020_10_OETF = bt709Shape(
   {
     name: 'bt2020-10',

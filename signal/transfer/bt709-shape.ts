@@ -1,5 +1,5 @@
 import { linearBranch } from './branches.js';
-import { holdFinite, joinBranches, mirrorNegative } from './piecewise.js';
+import { joinBranches, limitToFinite, mirrorNegative } from './piecewise.js';
 import type { Described, SceneTransfer } from './transfer-function.js';
 
 const EXPONENT = 0.45;
@@ -7,8 +7,9 @@ const TOE_SLOPE = 4.5;
 
 /**
  * The camera curve BT.601, BT.709 and BT.2020 share: `4.5 L` below beta, `alpha L^0.45 - (alpha - 1)` from
- * there. The standards define it for light 0..1; beyond, the power goes on, and below it is mirrored about
- * black as IEC 61966-2-4 (xvYCC) does, so that codes below black and above white come back as they were.
+ * there. The standards define it for light 0..1; above, the power function continues, and below it is
+ * mirrored about black as in IEC 61966-2-4 (xvYCC), so that codes below black and above white survive a round
+ * trip.
  */
 export function bt709Shape<const Name extends string>(
   described: Described<Name>,
@@ -18,7 +19,7 @@ export function bt709Shape<const Name extends string>(
     forward: (light) => alpha * light ** EXPONENT - (alpha - 1),
     inverse: (signal) => ((signal + alpha - 1) / alpha) ** (1 / EXPONENT),
   });
-  const { forward, inverse } = holdFinite(mirrorNegative(curve));
+  const { forward, inverse } = limitToFinite(mirrorNegative(curve));
   return {
     ...described,
     family: 'sdr',

@@ -8,7 +8,7 @@ export interface HlgDisplay {
   readonly peak: number;
   /** Luminance of black (signal 0). */
   readonly black: number;
-  /** System gamma, where it is not the one that follows from the peak. */
+  /** System gamma, where it is not computed from the peak. */
   readonly gamma?: number;
 }
 
@@ -49,7 +49,7 @@ export function hlgBlackLift(display: HlgDisplay): number {
 /**
  * Scene light R, G, B (0..1, BT.2020 primaries) to display light in cd/m2: `F = Lw Y^(gamma - 1) E`. One
  * factor for all three channels, from luminance: a gamma on each channel would shift hue and saturation.
- * Where the luminance is 0 or below (black, or a colour outside the gamut) nothing is shown.
+ * Where the luminance is 0 or below (black, or a colour outside the gamut) the result is black.
  */
 export function hlgOotf(scene: Vector3, display: HlgDisplay = HLG_REFERENCE_DISPLAY): Vector3 {
   const luminance = luminanceOf(scene);

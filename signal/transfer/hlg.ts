@@ -1,4 +1,4 @@
-import { holdFinite, joinBranches, mirrorNegative } from './piecewise.js';
+import { joinBranches, limitToFinite, mirrorNegative } from './piecewise.js';
 import type { SceneTransfer } from './transfer-function.js';
 
 /**
@@ -10,7 +10,7 @@ const B = 1 - 4 * A;
 const C = 0.5 - A * Math.log(4 * A);
 const LIGHT_BREAK = 1 / 12;
 
-const curve = holdFinite(
+const curve = limitToFinite(
   mirrorNegative(
     joinBranches(
       LIGHT_BREAK,
@@ -27,9 +27,9 @@ const curve = holdFinite(
 );
 
 /**
- * The camera side of HLG: scene light 0..1 to signal. What a display shows is another function, of all three
- * channels together: hlg-ootf.ts. Negative light is mirrored about black (the standard leaves it open); above
- * 1 the log goes on, which the codes above nominal peak carry.
+ * The camera side of HLG: scene light 0..1 to signal. The display side is another function, of all three
+ * channels together: hlg-ootf.ts. Negative light is mirrored about black (not defined by the standard); above
+ * 1 the log continues, into the codes above nominal peak.
  */
 export const HLG = {
   name: 'arib-std-b67',

@@ -1,6 +1,6 @@
 import type { SceneTransfer } from './transfer-function.js';
 
-/** Signal is light. Read as scene light, because that is what linear pictures on a set hold. */
+/** Signal is light, taken as scene light, which is usual for linear pictures in production. */
 export const LINEAR = {
   name: 'linear',
   title: 'Linear',

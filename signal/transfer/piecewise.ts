@@ -7,11 +7,11 @@ export interface Branch {
 /**
  * Joins two published branches at a published break on the light side: `below` it, and from it on.
  *
- * Printed constants are rounded, so the branches meet only nearly: some leave a small step (BT.709: 2.5e-4),
- * some overlap (by 1e-7), and some documents print a second break for the inverse that is off by as much.
- * Taken literally such a pair is neither monotone nor its own inverse. Here the upper branch decides at the
- * seam: the lower one never rises above it, and the inverse changes branch at exactly the signal where the
- * forward one does.
+ * Printed constants are rounded, so the branches do not meet exactly: some leave a small step (BT.709:
+ * 2.5e-4), some overlap (by 1e-7), and some documents print a break for the inverse that is off by as much.
+ * Taken literally such a pair is not monotone, and the inverse is not exact. Here the upper branch takes
+ * precedence at the break: the lower one never exceeds it, and the inverse changes branch at exactly the same
+ * signal.
  */
 export function joinBranches(breakLight: number, below: Branch, above: Branch): Branch {
   const breakSignal = above.forward(breakLight);
@@ -23,7 +23,7 @@ export function joinBranches(breakLight: number, below: Branch, above: Branch): 
   };
 }
 
-/** The same curve for negative values, turned about the origin. `curve` must map 0 to 0. */
+/** The same curve for negative values, mirrored about the origin. `curve` must map 0 to 0. */
 export function mirrorNegative(curve: Branch): Branch {
   return {
     forward: (light) => (light < 0 ? -curve.forward(-light) : curve.forward(light)),
@@ -32,13 +32,13 @@ export function mirrorNegative(curve: Branch): Branch {
 }
 
 /**
- * Light beyond this is no picture (18 % grey is 0.18; the brightest half float is 65,504). Limiting it keeps
- * exponentials finite for every finite signal without touching any value that can occur.
+ * Light beyond this does not occur in pictures (18 % grey is 0.18; the largest half float is 65,504). The
+ * limit keeps exponentials finite for every finite signal.
  */
 const LIGHT_LIMIT = 1e12;
 
-/** `curve` with light held within the limit, and signal within what that light encodes to. */
-export function holdFinite(curve: Branch): Branch {
+/** `curve` with light limited, and signal limited to the code of that light. */
+export function limitToFinite(curve: Branch): Branch {
   const lowest = curve.forward(-LIGHT_LIMIT);
   const highest = curve.forward(LIGHT_LIMIT);
   return {

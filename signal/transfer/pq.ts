@@ -12,8 +12,8 @@ export const PQ_PEAK_NITS = 10_000;
 
 /**
  * Signal to cd/m2. Defined for 0..1 and limited to it: the formula has a pole near signal 2, and a luminance
- * below black or above 10,000 cd/m2 has no meaning in it. Signals up to 7.3e-7 are all black (the formula's
- * own max()).
+ * below black or above 10,000 cd/m2 has no meaning in it. Signals up to 7.3e-7 are black (the max() of the
+ * formula).
  */
 function eotf(signal: number): number {
   const root = Math.min(Math.max(signal, 0), 1) ** (1 / M2);

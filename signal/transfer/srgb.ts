@@ -1,5 +1,5 @@
 import { linearBranch } from './branches.js';
-import { holdFinite, joinBranches, mirrorNegative } from './piecewise.js';
+import { joinBranches, limitToFinite, mirrorNegative } from './piecewise.js';
 import type { DisplayTransfer } from './transfer-function.js';
 
 const LIGHT_BREAK = 0.0031308;
@@ -7,7 +7,7 @@ const TOE_SLOPE = 12.92;
 const ALPHA = 1.055;
 const EXPONENT = 2.4;
 
-const curve = holdFinite(
+const curve = limitToFinite(
   mirrorNegative(
     joinBranches(LIGHT_BREAK, linearBranch(TOE_SLOPE, 0), {
       forward: (light) => ALPHA * light ** (1 / EXPONENT) - (ALPHA - 1),
@@ -17,7 +17,7 @@ const curve = holdFinite(
 );
 
 /**
- * Negative values: mirrored about black, as the standard's Amendment 1 (Annex F) does. The printed break of
+ * Negative values: mirrored about black, as in Amendment 1 (Annex F) of the standard. The printed break of
  * the EOTF is 0.04045.
  */
 export const SRGB = {

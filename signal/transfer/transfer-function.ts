@@ -2,8 +2,7 @@ import type { PrimariesName } from '../gamut/gamuts.js';
 import type { Named } from '../named.js';
 
 /**
- * What the linear side of a curve means. One is never read as another by accident: the unit travels with the
- * curve.
+ * Unit of the linear side of a curve. It is part of the curve, so that one cannot be used as another.
  *
  * - `reflectance`: scene light, 0.18 is an 18 % grey card, 1.0 a perfect diffuser exposed normally (camera
  *   logs, BT.709 OETF).
@@ -13,31 +12,33 @@ import type { Named } from '../named.js';
  */
 export type LinearUnit = 'reflectance' | 'scene-normalised' | 'nits' | 'display-normalised';
 
-/** How a picture of a curve is meant to be looked at, which decides what may become of it. */
+/** Kind of picture of a curve, which decides how it is rendered. */
 export type ColourFamily = 'scene' | 'sdr' | 'pq' | 'hlg';
 
-/** What is published about a curve beside its formula. */
+/** What is published about a curve besides its formula. */
 export interface Described<Name extends string = string> extends Named<Name> {
   readonly title: string;
   /** Document, edition and clause. */
   readonly source: string;
   /** Value in ITU-T H.273 (07/2024), Table 3; null where it has none. */
   readonly codePoint: number | null;
-  /** The primaries it usually comes with; null where it comes with any (linear light). */
+  /** The primaries it usually comes with; null where it has none (linear light). */
   readonly primaries: PrimariesName | null;
   readonly published: Published;
 }
 
 /**
- * What the curve is held against: the shared contract of tests/signal/transfer/contract.test.ts reads it
- * here.
+ * Figures to test the curve with, used by tests/signal/transfer/contract.test.ts.
  */
 export interface Published {
   /**
-   * Lowest and highest light the curve is made for, in its own unit; signal 0..1 lies within or close to it.
+   * Lowest and highest light of the curve, in its own unit; signal 0..1 is within or close to it.
    */
   readonly light: readonly [lowest: number, highest: number];
-  /** Published: this light has this signal, to this many parts of the signal. Not computed from the curve. */
+  /**
+   * A published pair of light and signal, with a tolerance as fraction of the signal. Not computed from the
+   * curve.
+   */
   readonly mid: {
     readonly light: number;
     readonly signal: number;
@@ -45,9 +46,9 @@ export interface Published {
     /** Document and clause. */
     readonly source: string;
   };
-  /** Widest step, in signal, where printed constants of two branches do not meet; 1e-7 where left out. */
+  /** Largest step, in signal, where printed constants of two branches do not meet; default 1e-7. */
   readonly seam?: number;
-  /** Widest stretch of light that becomes one signal where printed branches overlap; 1e-6 where left out. */
+  /** Largest interval of light that has the same signal where printed branches overlap; default 1e-6. */
   readonly plateau?: number;
 }
 

@@ -20,7 +20,7 @@ import { SMPTE170M_OETF } from './smpte170m.js';
 import { SRGB } from './srgb.js';
 import type { TransferFunction } from './transfer-function.js';
 
-/** Every curve, in the order people see them. Here, and in its own file, a curve is added; nowhere else. */
+/** Every curve, in the order of lists. To add one: a file of its own and a line here. */
 const CURVES = [
   BT709_OETF,
   SMPTE170M_OETF,
@@ -52,8 +52,7 @@ export const TRANSFER_NAMES: readonly TransferName[] = CURVES.map(({ name }) => 
 export const transferFunction = byName<TransferName, TransferFunction<TransferName>>(TRANSFER_FUNCTIONS);
 
 /**
- * Whether code values, as a fraction of full scale, are scene light of a camera, to be rendered before
- * anybody looks at them.
+ * Whether it is a camera log curve, whose pictures must be rendered before they are viewed.
  */
 export function isCameraLog(name: TransferName): boolean {
   return transferFunction(name).coding === 'full-code';

@@ -55,7 +55,7 @@ describe('a plan on a terminal', () => {
       'Cannot be done',
       '  half.mov: unreadable: its index is missing',
     ]);
-    expect(told.match(/the file holds no picture/g)).toHaveLength(1);
+    expect(told.match(/the file has no picture/g)).toHaveLength(1);
     expect(told.replace(/\s+/g, ' ')).toContain(
       '3 clips (A001C001.mov, A001C002.mov, A001C003.mov): the file',
     );
@@ -85,9 +85,9 @@ describe('a plan on a terminal', () => {
   it('tells a note on many clips once', () => {
     const planned = plan(many(5, clipFacts({ scan: null })), ['proxy-h264']);
     const told = text(planned).replace(/\s+/g, ' ');
-    expect(told.match(/taken as progressive/g)).toHaveLength(1);
+    expect(told.match(/assumed progressive/g)).toHaveLength(1);
     expect(told).toContain(
-      '5 clips (A001C001.mov, A001C002.mov, A001C003.mov and 2 more): the file does not say',
+      '5 clips (A001C001.mov, A001C002.mov, A001C003.mov and 2 more): the file does not declare',
     );
   });
 });

@@ -116,8 +116,8 @@ describe('planBatch', () => {
     const planned = plan(manifest(clips), ['proxy-h264']);
     expect(planned.jobs.map((job) => job.clip.name)).toEqual(['good.mov']);
     expect(planned.refused.map((refusal) => [refusal.clip, refusal.reason])).toEqual([
-      ['sound.wav', 'the file holds no picture'],
-      ['unscanned.mov', 'the manifest holds no facts of this clip'],
+      ['sound.wav', 'the file has no picture'],
+      ['unscanned.mov', 'the manifest has no facts of this clip'],
       ['lost-look.mov', 'the look "gone.cube" cannot be used: there is no such file'],
       ['device.mov', 'the look "/dev/zero" cannot be used: this is no plain file'],
     ]);
@@ -156,10 +156,10 @@ describe('planBatch', () => {
       ],
     ]);
     expect(planned.notes).toEqual([
-      'one.mov: the defaults ask for sound track 1 and 2, the clip has one track: track 1 is taken; say it in the clip (sound:) if it is to be otherwise',
+      'one.mov: the defaults name sound track 1 and 2, the clip has one track: track 1 is used; if that is wrong, set sound: for this clip',
     ]);
     expect(planned.refused).toMatchObject([
-      { clip: 'own.mov', reason: 'its own sound: in the manifest asks for sound track 2, the clip has 1' },
+      { clip: 'own.mov', reason: 'its sound: setting in the manifest names sound track 2, the clip has 1' },
     ]);
     // A target that keeps every track takes no choice, so there is nothing to say.
     expect(plan(manifest(clips.slice(0, 1), { sound: [1, 2] }), ['intermediate-422-10']).notes).toEqual([]);
@@ -206,7 +206,7 @@ describe('planBatch', () => {
       targets: new Map([['twelve', twelve]]),
     });
     expect(planned.jobs).toEqual([]);
-    expect(planned.refused[0]?.reason).toContain('prores_ks takes yuv422p10le, yuv444p10le, yuva444p10le');
+    expect(planned.refused[0]?.reason).toContain('prores_ks accepts yuv422p10le, yuv444p10le, yuva444p10le');
     expect(planned.refused[0]?.next).toContain('cineform, ffv1');
   });
 
@@ -277,11 +277,11 @@ describe('planBatch', () => {
         ({ outputs }) => outputs[0]?.losses.find(({ what }) => what === 'rendering')?.why,
       );
       expect(why[0]).toContain(
-        'states no input and is taken to be made for S-Log3/S-Gamut3.Cine (0 to 1 is code values going in, black to white coming out)',
+        'declares no input and is assumed to be made for S-Log3/S-Gamut3.Cine (0 to 1 is code values at the input, black to white at the output)',
       );
-      expect(why[1]).toContain('taken to be made for bt709/bt709 (0 to 1 is black to white going in');
+      expect(why[1]).toContain('assumed to be made for bt709/bt709 (0 to 1 is black to white at the input');
       expect(planned.notes.join()).toContain(
-        'is used for clips of several curves, so it is wrong for some: S-Log3/S-Gamut3.Cine (A001C001.mov); bt709/bt709 (phone.mov)',
+        'is used for clips with several curves, so it is wrong for some: S-Log3/S-Gamut3.Cine (A001C001.mov); bt709/bt709 (phone.mov)',
       );
       expect(plan(manifest([LOG_CLIP]), ['proxy-h264']).notes.join()).not.toContain('several curves');
     });
@@ -325,7 +325,9 @@ describe('planBatch', () => {
     const misread = { ...facts, audio: [{ ...sound, misread: 'its boxes say 24 bits a sample' }] };
     const planned = plan(manifest([{ file: 'a.mp4', facts: misread }]), ['archive-ffv1']);
     expect(planned.jobs).toEqual([]);
-    expect(planned.refused[0]?.reason).toContain('(stream 1) would be noise: its boxes say 24 bits');
+    expect(planned.refused[0]?.reason).toContain(
+      '(stream 1) would be decoded as noise: its boxes say 24 bits',
+    );
   });
 
   it('plans frames of uneven duration at the rate that loses none', () => {
@@ -393,10 +395,10 @@ describe('planBatch', () => {
 
   it('says so when a clip does not tell its scan', () => {
     const planned = plan(manifest([{ file: 'a.mov', facts: clipFacts({ scan: null }) }]), ['proxy-h264']);
-    expect(planned.notes.join('\n')).toContain('does not say whether it is interlaced');
+    expect(planned.notes.join('\n')).toContain('does not declare whether it is interlaced');
     const facts = clipFacts({ scan: null }, { notes: ['scan: the container says one thing'] });
     expect(plan(manifest([{ file: 'b.mov', facts }]), ['proxy-h264']).notes.join()).toContain(
-      'the container says one thing; it is taken as progressive; say it in the manifest (scan:)',
+      'the container says one thing; assumed progressive; if that is wrong, set it in the manifest (scan:)',
     );
   });
 
@@ -437,7 +439,7 @@ describe('planBatch', () => {
         losses.find(({ what }) => what === 'range')?.why ?? null,
       ]),
     ).toEqual([
-      ['mov', 'narrow', expect.stringContaining('the only one that ffv1 in mov can state')],
+      ['mov', 'narrow', expect.stringContaining('the only range that ffv1 in mov can declare')],
       ['mkv', 'full', null],
     ]);
   });

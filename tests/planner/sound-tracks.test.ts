@@ -35,7 +35,7 @@ describe('losses of sound', () => {
       MONO4.slice(0, 2),
       'mix',
       [
-        '2 sound tracks are mixed to stereo: left = 0.500 track 1 + 0.500 track 2, right = 0.500 track 1 + 0.500 track 2 (scaled so that nothing clips)',
+        '2 sound tracks are mixed to stereo: left = 0.500 track 1 + 0.500 track 2, right = 0.500 track 1 + 0.500 track 2 (scaled so that it cannot clip)',
       ],
     ],
     [
@@ -45,7 +45,7 @@ describe('losses of sound', () => {
       [
         'LFE is left out of sound track 1',
         // 1 / (1 + 2 x 0.7071) = 0.414; x 0.7071 = 0.293.
-        '5.1(side) is folded down to stereo: left = 0.414 FL + 0.293 FC + 0.293 SL, right = 0.414 FR + 0.293 FC + 0.293 SR (coefficients of ITU-R BS.775, scaled so that nothing clips)',
+        '5.1(side) is folded down to stereo: left = 0.414 FL + 0.293 FC + 0.293 SL, right = 0.414 FR + 0.293 FC + 0.293 SR (coefficients of ITU-R BS.775, scaled so that it cannot clip)',
       ],
     ],
     [
@@ -53,7 +53,7 @@ describe('losses of sound', () => {
       [track(1, 6, null)],
       undefined,
       [
-        'channels 3, 4, 5, 6 are left out of sound track 1 (its layout is not stated, so nothing can be folded down)',
+        'channels 3, 4, 5, 6 are left out of sound track 1 (its layout is not declared, so it cannot be folded down)',
       ],
     ],
   ])('%s', (_, tracks, choice, wanted) => {
@@ -63,7 +63,7 @@ describe('losses of sound', () => {
   it('of a clip without sound there are none, and a target without sound names them once', () => {
     expect(nameSoundLosses([], { ...RECIPE, audio: null })).toEqual([]);
     expect(nameSoundLosses(MONO4, { ...RECIPE, audio: null })).toEqual([
-      { what: 'sound', why: 'no sound is carried' },
+      { what: 'sound', why: 'the sound is left out' },
     ]);
   });
 });

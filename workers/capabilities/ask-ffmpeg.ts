@@ -8,7 +8,7 @@ import { PICTURE_CODECS } from '../../jobs/codecs/picture-codecs.js';
 import { SOUND_CODECS } from '../../jobs/codecs/sound-codecs.js';
 import { GoodgateError } from '../../jobs/errors.js';
 import { type Capabilities, capabilities } from '../../jobs/plan/capabilities.js';
-import { askFfmpeg } from '../ffmpeg/run-ffmpeg.js';
+import { queryFfmpeg } from '../ffmpeg/run-ffmpeg.js';
 import type { Tools } from '../ffmpeg/tools.js';
 import { findFont } from './find-font.js';
 import {
@@ -28,7 +28,7 @@ const ENCODERS: readonly string[] = [
 export interface AskOptions {
   /** Folder to remember the answers in; they are asked anew when ffmpeg changes. */
   readonly cacheFolder?: string | undefined;
-  /** Programs to start; those of the PATH when left out. */
+  /** Programs to start; by default those of the PATH. */
   readonly tools?: Tools | undefined;
 }
 
@@ -38,7 +38,7 @@ export interface AskOptions {
  */
 export async function askCapabilities(options: AskOptions = {}): Promise<Capabilities> {
   const [ffmpegText, ffprobeText] = await Promise.all([
-    askFfmpeg(['-version'], options.tools),
+    queryFfmpeg(['-version'], options.tools),
     askFfprobeVersion(options.tools?.ffprobe ?? 'ffprobe'),
   ]);
   const key = createHash('sha256').update(`${ffmpegText}\n${ffprobeText}`).digest('hex').slice(0, 16);
@@ -64,15 +64,15 @@ async function askLists(
   tools: Tools | undefined,
 ): Promise<Pick<Remembered, 'encoders' | 'filters' | 'muxers'>> {
   const [encoders, filters, muxers] = await Promise.all([
-    askFfmpeg(['-encoders'], tools),
-    askFfmpeg(['-filters'], tools),
-    askFfmpeg(['-muxers'], tools),
+    queryFfmpeg(['-encoders'], tools),
+    queryFfmpeg(['-filters'], tools),
+    queryFfmpeg(['-muxers'], tools),
   ]);
   const listed = new Set(readEncoderNames(encoders));
   const present = ENCODERS.filter((name) => listed.has(name));
   const described = await Promise.all(
     present.map(
-      async (name) => [name, readPixelFormats(await askFfmpeg(['-h', `encoder=${name}`], tools))] as const,
+      async (name) => [name, readPixelFormats(await queryFfmpeg(['-h', `encoder=${name}`], tools))] as const,
     ),
   );
   return {

@@ -1,4 +1,4 @@
-import { askFfmpeg } from '../ffmpeg/run-ffmpeg.js';
+import { queryFfmpeg } from '../ffmpeg/run-ffmpeg.js';
 import type { Tools } from '../ffmpeg/tools.js';
 
 /**
@@ -16,7 +16,7 @@ export function decodesOnOneThread(codec: string, tools?: Tools): Promise<boolea
   const name = JSON.stringify([tools?.ffmpeg ?? null, codec]);
   const known = asked.get(name);
   if (known) return known;
-  const answer = askFfmpeg(['-h', `decoder=${codec}`], tools).then(readThreading);
+  const answer = queryFfmpeg(['-h', `decoder=${codec}`], tools).then(readThreading);
   asked.set(name, answer);
   // Who has no answer asks again.
   answer.catch(() => asked.delete(name));

@@ -2,12 +2,12 @@ import { readdirSync, readFileSync, rmSync } from 'node:fs';
 import { createInterface } from 'node:readline';
 
 /**
- * Runs as a process of its own, started by guard.ts with the name and the value of a variable that every
- * child has in its environment. Reads what is to be cleared up from its standard input, a line of JSON each;
- * the end of that is the end of the process it guards, whatever ended it.
+ * Runs as a separate process, started by guard.ts with the name and value of an environment variable that
+ * every child has. Reads what to clean up from standard input, one line of JSON each. When the input ends,
+ * the guarded process has ended, for whatever reason.
  */
 
-/** Something that began or ended to need clearing up. */
+/** Something to clean up now (`there`) or no longer (`gone`). */
 export interface GuardMessage {
   readonly is: 'there' | 'gone';
   readonly what: { readonly group: number } | { readonly path: string } | { readonly stateFolder: string };
@@ -15,7 +15,7 @@ export interface GuardMessage {
 
 const [variable = '', token = ''] = process.argv.slice(2);
 
-/** What is to be cleared up, by its JSON. */
+/** What to clean up, by its JSON. */
 const left = new Map<string, GuardMessage['what']>();
 
 function take(line: string): void {
@@ -25,7 +25,7 @@ function take(line: string): void {
   else left.delete(name);
 }
 
-/** Whether a process was given our variable; null where the system does not show environments (no Linux). */
+/** Whether a process has our variable; null where the system does not show environments (not Linux). */
 function isOurs(pid: number): boolean | null {
   try {
     return readFileSync(`/proc/${pid}/environ`, 'latin1').split('\0').includes(`${variable}=${token}`);
@@ -47,17 +47,17 @@ function kill(pid: number): void {
   try {
     process.kill(pid, 'SIGKILL');
   } catch {
-    // Gone already: what was wanted.
+    // Already gone.
   }
 }
 
-/** Children that this process was never told of: their parent died between starting one and saying so. */
-function killUntold(): void {
+/** Kills children that were never registered: their parent died between starting and registering them. */
+function killUnregistered(): void {
   let names: string[] = [];
   try {
     names = readdirSync('/proc').filter((name) => /^\d+$/.test(name));
   } catch {
-    // No Linux: those that were told of are known.
+    // Not Linux: only registered children are known.
   }
   for (const name of names) {
     const pid = Number(name);
@@ -65,13 +65,13 @@ function killUntold(): void {
   }
 }
 
-async function clearUp(): Promise<void> {
+async function cleanUp(): Promise<void> {
   for (const what of left.values()) if ('group' in what && isOurs(what.group) !== false) kill(-what.group);
-  killUntold();
+  killUnregistered();
   for (const what of left.values()) if ('path' in what) rmSync(what.path, { recursive: true, force: true });
   for (const what of left.values()) {
     if (!('stateFolder' in what)) continue;
-    // Loaded only here: for as long as nothing happens this process stays small.
+    // Loaded only here, so that this process stays small until it is needed.
     const { stopUnusedRedis } = await import('../../jobs/queue/private-redis.js');
     await stopUnusedRedis(what.stateFolder);
   }
@@ -80,4 +80,4 @@ async function clearUp(): Promise<void> {
 for (const signal of ['SIGINT', 'SIGTERM', 'SIGHUP'] as const) process.on(signal, () => undefined);
 const lines = createInterface({ input: process.stdin, crlfDelay: Number.POSITIVE_INFINITY });
 lines.on('line', take);
-lines.on('close', () => void clearUp());
+lines.on('close', () => void cleanUp());

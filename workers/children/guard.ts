@@ -5,27 +5,26 @@ import { builtFile } from '../start-thread.js';
 import type { GuardMessage } from './guard-process.js';
 
 /**
- * Sees to it that children and temporary folders end with this process however it ends, kill -9 included: a
- * small process of its own waits for the end of a pipe from here and then clears up (guard-process.ts). A
- * child can wait for ever in open() of a pipe nobody reads any more; no signal but SIGKILL ends that, and
- * nobody else is left to send one.
+ * Makes sure that children and temporary folders end with this process, even after kill -9: a small separate
+ * process waits for the end of a pipe from here and then cleans up (guard-process.ts). Without it a child
+ * could wait forever in open() of a pipe that nobody reads any more; only SIGKILL ends that.
  */
 
 /**
- * In the environment of every child: by it the guard knows them, those too that it was not told of in time.
+ * In the environment of every child, so that the guard finds even children that were not registered in time.
  */
 export const OWNER_VARIABLE = 'GOODGATE_OWNER';
 const token = randomUUID();
 
 let guard: ChildProcess | null = null;
 
-/** What every child is given in its environment, so that it can be found. */
+/** Environment variables for every child, by which the guard finds it. */
 export function guardedEnvironment(): Readonly<Record<string, string>> {
   start();
   return { [OWNER_VARIABLE]: token };
 }
 
-/** Has a group of processes killed if this process ends first. */
+/** Kills a process group if this process ends first. */
 export function guardGroup(group: number): void {
   start();
   tell({ is: 'there', what: { group } });
@@ -35,7 +34,7 @@ export function releaseGroup(group: number): void {
   tell({ is: 'gone', what: { group } });
 }
 
-/** Has a file or a folder removed if this process ends first. */
+/** Removes a file or folder if this process ends first. */
 export function guardPath(path: string): void {
   start();
   tell({ is: 'there', what: { path } });
@@ -45,7 +44,7 @@ export function releasePath(path: string): void {
   tell({ is: 'gone', what: { path } });
 }
 
-/** Has the private Redis of a state folder stopped, if nobody else uses it, should this process end first. */
+/** Stops the private Redis of a state folder if this process ends first and no other one uses it. */
 export function guardRedis(stateFolder: string): void {
   start();
   tell({ is: 'there', what: { stateFolder } });
@@ -58,12 +57,12 @@ export function releaseRedis(stateFolder: string): void {
 function start(): void {
   if (guard !== null) return;
   const file = fileURLToPath(builtFile(import.meta.url, './guard-process'));
-  // A session of its own: Ctrl-C and a kill of our group must not reach it.
+  // In its own session: Ctrl-C and a kill of our process group must not reach it.
   guard = spawn(process.execPath, [file, OWNER_VARIABLE, token], {
     detached: true,
     stdio: ['pipe', 'ignore', 'ignore'],
   });
-  // It is a help, no condition: work goes on without it.
+  // The guard is optional: work goes on without it.
   guard.on('error', () => undefined);
   guard.stdin?.on('error', () => undefined);
   guard.unref();

@@ -3,14 +3,13 @@ import { readFileSync, readlinkSync } from 'node:fs';
 import { hostname } from 'node:os';
 
 /**
- * Who made a temporary file or folder: a process of one boot of one machine, in its own set of process
- * numbers. The number alone proves nothing: containers that share a folder count from 1 each, and after a
- * reboot numbers come again.
+ * The process that made a temporary file or folder, with machine, boot and PID namespace. The process id
+ * alone proves nothing: containers that share a folder each count from 1, and ids repeat after a reboot.
  */
 const OWNER = /^(?<world>[0-9a-f]{8})-(?<pid>\d+)-(?<start>\d+)$/;
 
-/** Never throws: what the system does not tell is empty. */
-function told(read: () => string): string {
+/** Never throws: empty where the system does not provide the value. */
+function orEmpty(read: () => string): string {
   try {
     return read().trim();
   } catch {
@@ -18,28 +17,28 @@ function told(read: () => string): string {
   }
 }
 
-/** The numbers of processes mean the same within: machine, boot, and namespace of process numbers (Linux). */
+/** Identifies the scope of process ids: machine, boot, and PID namespace (Linux). */
 function thisWorld(): string {
   const parts = [
     hostname(),
-    told(() => readFileSync('/proc/sys/kernel/random/boot_id', 'utf8')),
-    told(() => readlinkSync('/proc/self/ns/pid')),
+    orEmpty(() => readFileSync('/proc/sys/kernel/random/boot_id', 'utf8')),
+    orEmpty(() => readlinkSync('/proc/self/ns/pid')),
   ];
   return createHash('sha256').update(parts.join('\n')).digest('hex').slice(0, 8);
 }
 
 /**
- * When a process began, in ticks since boot (field 22 of proc_pid_stat(5)); '0' where the system does not
- * tell, or there is no such process. The name of the program, in brackets, may hold blanks and brackets.
+ * Start time of a process, in ticks since boot (field 22 of proc_pid_stat(5)); '0' where that is not
+ * available, or there is no such process. The name of the program, in brackets, may hold blanks and brackets.
  */
 function startOf(pid: number): string {
-  const stat = told(() => readFileSync(`/proc/${pid}/stat`, 'utf8'));
+  const stat = orEmpty(() => readFileSync(`/proc/${pid}/stat`, 'utf8'));
   return stat.slice(stat.lastIndexOf(')') + 2).split(' ')[19] ?? '0';
 }
 
 let own: string | undefined;
 
-/** This process, for names of what it makes: hexadecimal digits, digits and hyphens. */
+/** This process, for names of its files: hexadecimal digits, digits and hyphens. */
 export function thisOwner(): string {
   own ??= `${thisWorld()}-${process.pid}-${startOf(process.pid)}`;
   return own;
@@ -50,12 +49,12 @@ function exists(pid: number): boolean {
     process.kill(pid, 0);
     return true;
   } catch (error) {
-    // EPERM: it lives, and is somebody else's.
+    // EPERM: it is alive and belongs to another user.
     return error instanceof Error && 'code' in error && error.code === 'EPERM';
   }
 }
 
-/** Whether the process that `owner` names still lives; null where this machine cannot know. */
+/** Whether the process named by `owner` is still alive; null where this machine cannot know. */
 export function isOwnerAlive(owner: string): boolean | null {
   const { world, pid, start } = OWNER.exec(owner)?.groups ?? {};
   if (world === undefined || world !== thisWorld()) return null;

@@ -6,7 +6,7 @@ import { isOwnerAlive, thisOwner } from './owner.js';
 
 const PREFIX = 'goodgate-';
 const NAME = /^goodgate-(?<kind>[a-z]+)-(?<owner>[0-9a-f]{8}-\d+-\d+)-\w{6}$/;
-/** Where it cannot be known whether the owner lives, nobody works in one folder for longer. */
+/** Where it is not known whether the owner is alive, an older folder counts as abandoned. */
 const ABANDONED_MS = 7 * 24 * 3_600_000;
 
 export interface TemporaryFolder {
@@ -18,10 +18,10 @@ export interface TemporaryFolder {
 let swept = false;
 
 /**
- * A folder for this process alone (mode 700), named after its owner. It goes when it is removed, when this
- * process ends, however it ends, or at the latest when a later process finds it without an owner.
+ * A folder for this process alone (mode 700), named after its owner. It is removed by `remove`, when this
+ * process ends, or at the latest when a later process finds that its owner has died.
  *
- * Throws what the file system throws.
+ * Throws errors of the file system.
  */
 export function makeTemporaryFolder(
   kind: 'pipes' | 'probe' | 'pattern' | 'stills' | 'luts' | 'doctor' | 'check',
@@ -39,7 +39,7 @@ export function makeTemporaryFolder(
   };
 }
 
-/** Removes what dead processes left; what belongs to another user, or cannot be removed, stays. */
+/** Removes what dead processes left, except what belongs to another user or cannot be removed. */
 export function sweepAbandoned(): void {
   for (const entry of entriesOf(tmpdir())) {
     const owner = NAME.exec(entry)?.groups?.['owner'];

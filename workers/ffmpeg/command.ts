@@ -1,8 +1,8 @@
 import type { Tools } from './tools.js';
 /**
- * An ffmpeg call as data, before anything is spawned. Options are single arguments, already escaped. Paths
- * are plain paths; `runFfmpeg` makes them literal. An input with `-f lavfi` has the graph in place of the
- * path, and the path of an output with `-f null` does not matter.
+ * An ffmpeg call as data. Options are single arguments, already escaped. Paths are plain paths; `runFfmpeg`
+ * quotes them. An input with `-f lavfi` has the filter graph instead of the path; the path of an output with
+ * `-f null` is not used.
  */
 export interface FfmpegInput {
   readonly path: string;
@@ -27,33 +27,33 @@ export interface FfmpegProgress {
 }
 
 export interface FfmpegRunOptions {
-  /** Programs to start; those of the PATH when left out. */
+  /** Programs to start; by default those of the PATH. */
   readonly tools?: Tools | undefined;
-  /** Milliseconds a killed ffmpeg gets to close its outputs; 5,000 when left out. */
+  /** Milliseconds for a terminated ffmpeg to close its outputs; default 5,000. */
   readonly graceMs?: number | undefined;
   readonly signal?: AbortSignal | undefined;
-  /** Kill after this many milliseconds without a sign of life (no line, no progress). */
+  /** Terminate after this many milliseconds without a log line or progress. */
   readonly stallTimeoutMs?: number | undefined;
-  /** Kill after this many milliseconds whatever happens. */
+  /** Terminate after this many milliseconds. */
   readonly timeoutMs?: number | undefined;
   /**
-   * Every line of the log, with its level: ffmpeg runs with `-loglevel repeat+level+info`. Errors come beside
-   * the others, in their own order.
+   * Every line of the log, with its level: ffmpeg runs with `-loglevel repeat+level+info`. Errors arrive
+   * independently of the other lines, in their own order.
    */
   readonly onLine?: ((line: string) => void) | undefined;
   readonly onProgress?: ((progress: FfmpegProgress) => void) | undefined;
 }
 
-/** How a call ended. A non-zero exit is a result here; the caller decides what it means. */
+/** How a call ended. A non-zero exit code is a result; the caller decides what it means. */
 export interface FfmpegResult {
   readonly exitCode: number | null;
   readonly killedBy: 'abort' | 'timeout' | 'stall' | null;
-  /** The signal that ended it, or asked it to end; whoever sent it. */
+  /** The signal that ended it or asked it to end, from any sender. */
   readonly endedBy: string | null;
   /** Lines at level error or fatal, in order, at most 1,000. */
   readonly errors: readonly string[];
   readonly errorCount: number;
   readonly seconds: number;
-  /** The command as a shell would need it written, for logs and for people; never executed. */
+  /** The command quoted for a shell, for logs and people; never executed. */
   readonly commandLine: string;
 }

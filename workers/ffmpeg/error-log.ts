@@ -1,13 +1,13 @@
 const KEPT = 1_000;
 const KEPT_LENGTH = 2_000;
 
-/** `[error] ...`, behind any number of `[name @ 0x...]` contexts. */
+/** `[error] ...`, after any number of `[name @ 0x...]` contexts. */
 const ERROR_LINE = /^(?:\[[^\]]* @ [0-9a-fx]+\] )*\[(?:error|fatal|panic)\] /;
 /** x265 writes to standard error by itself. */
 const X265_LINE = /^x265 \[error\]:/;
 const DISK_FULL = /(?:No space left on device|Disk quota exceeded)\s*$/;
 
-/** Whether ffmpeg itself says so at level error or above. */
+/** Whether ffmpeg logged this line at level error or above. */
 export function isErrorLine(line: string): boolean {
   return ERROR_LINE.test(line);
 }

@@ -2,27 +2,27 @@ import { isErrorLine } from './error-log.js';
 import { makeNamedPipes } from './named-pipes.js';
 import { splitLines } from './split-lines.js';
 
-/** ffmpeg's number for errors (AV_LOG_ERROR): these, and what is worse, are reported. */
+/** ffmpeg's log level for errors (AV_LOG_ERROR): errors and worse are reported. */
 const ERRORS = 16;
-/** What a report begins with, and the line after it is the command. */
+/** First line of a report; the command is in the second. */
 const BEGINNING = 'Command line:';
 
 /**
- * ffmpeg's own report, of errors alone. In its log a message of one thread can land inside a line that
- * another prints in pieces, without a word of its level: 1 in 25 runs over a damaged ProRes file lost its
- * message in the line of a frame that way (ffmpeg 5.1.9). In the report stands nothing but errors.
+ * ffmpeg's own report, with errors only. In the log a message of one thread can appear inside a line that
+ * another thread prints in pieces, without its level: 1 in 25 runs on a damaged ProRes file lost its error
+ * message that way (ffmpeg 5.1.9). The report contains only errors.
  */
 export interface ErrorReport {
-  /** For the variable FFREPORT of ffmpeg's environment. */
+  /** For the environment variable FFREPORT of ffmpeg. */
   readonly setting: string;
-  /** ffmpeg keeps the report: its errors need not be looked for in the log. Known for sure after `finish`. */
+  /** Whether ffmpeg writes the report, so that errors are not taken from the log. Certain after `finish`. */
   readonly isKept: boolean;
-  /** When ffmpeg has ended: all lines are given after this. */
+  /** Call it when ffmpeg has ended: afterwards all lines have been passed on. */
   finish(): Promise<void>;
 }
 
 /**
- * @param onError takes every line, with its level, as ffmpeg writes it
+ * @param onError gets every line with its level, as ffmpeg writes it
  *
  * Throws GoodgateError `measure-failed` when the pipe cannot be made.
  */
@@ -37,7 +37,7 @@ export async function openErrorReport(onError: (line: string) => void): Promise<
     if (seen === 1) isKept = line === BEGINNING;
     else if (seen > 2) onError(isErrorLine(line) ? line : `[error] ${line}`);
   });
-  // Chunks are cut between characters.
+  // Chunks may end within a character.
   const text = new TextDecoder();
   const read = pipe.read((chunk) => lines.write(text.decode(chunk, { stream: true })));
   return {
@@ -55,7 +55,7 @@ export async function openErrorReport(onError: (line: string) => void): Promise<
 }
 
 /**
- * A percent sign begins what ffmpeg fills in; colon, quote and backslash mean something to the list of
+ * A percent sign starts a placeholder of ffmpeg; colon, quote and backslash are special in the list of
  * settings.
  */
 function escaped(path: string): string {

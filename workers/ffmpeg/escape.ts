@@ -1,8 +1,8 @@
 /**
- * Text on its way into an ffmpeg filtergraph.
+ * Escapes text for an ffmpeg filter graph.
  *
- * A filtergraph is unescaped twice before a filter sees an option's value: once as graph text, where
- * `[ ] , ;` build the graph, and once as an option list, where `:` parts the options. Quote and backslash are
+ * A filtergraph is unescaped twice before a filter sees an option's value: once as graph text, where `[ ] ,
+ * ;` build the graph, and once as an option list, where `:` separates the options. Quote and backslash are
  * special at both levels, and both levels strip white space at the ends of a token unless it is escaped. No
  * shell is involved anywhere: the graph is one process argument.
  *
@@ -21,9 +21,9 @@ export function escapeFilterValue(value: string): string {
 }
 
 /**
- * Escapes text for drawtext's `text` option with `expansion=normal`, so that it is drawn as it stands:
- * drawtext itself expands `%{...}` and reads a backslash as an escape, before (and apart from) the two levels
- * above. Source: ffmpeg-filters manual, drawtext, "Text expansion".
+ * Escapes text for drawtext's `text` option with `expansion=normal`, so that it is drawn literally: drawtext
+ * itself expands `%{...}` and reads a backslash as an escape, before (and apart from) the two levels above.
+ * Source: ffmpeg-filters manual, drawtext, "Text expansion".
  */
 export function escapeDrawtext(text: string): string {
   return escapeFilterValue(text.replace(/[\\%]/g, '\\$&'));

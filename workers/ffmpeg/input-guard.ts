@@ -1,9 +1,8 @@
 import { resolve } from 'node:path';
 
 /**
- * Containers and elementary streams a clip may be. Playlists and scripts that make ffmpeg open further files
- * (hls, dash, concat, sdp and the like) are not among them: a playlist dressed as a clip cannot read
- * elsewhere.
+ * Formats a clip may have. Playlists and scripts that make ffmpeg open other files (hls, dash, concat, sdp
+ * and the like) are not among them, so that a playlist disguised as a clip cannot read other files.
  */
 const FORMATS = [
   ...[
@@ -51,13 +50,13 @@ const FORMATS = [
     'j2k_pipe',
   ],
   ...['sgi_pipe', 'ppm_pipe', 'pgm_pipe', 'psd_pipe', 'gif', 'gif_pipe', 'jpegxl_pipe'],
-  // Never recognised in a file; only where the caller names them.
+  // Never detected in a file; only used where the caller names them.
   ...['lavfi', 'rawvideo', 's16le', 's24le', 's32le', 'f32le', 'f64le'],
 ];
 
 /**
- * What ffmpeg and ffprobe may open for a file of unknown origin: that file and pipes, in a format that is a
- * clip's. No network, no other protocol. Goes before every input.
+ * Limits what ffmpeg and ffprobe may open for a file of unknown origin: that file and pipes, in formats of
+ * clips. No network, no other protocol. Placed before every input.
  */
 export const INPUT_GUARD = [
   '-protocol_whitelist',
@@ -66,19 +65,18 @@ export const INPUT_GUARD = [
   FORMATS.join(','),
 ] as const;
 
-/** Pictures ffmpeg takes for a numbered sequence when there is a `%` in the name. */
+/** Still pictures that ffmpeg would read as a numbered sequence when their name has a `%`. */
 const NUMBERED = /%[^/]*\.(png|jpe?g|tiff?|dpx|exr|bmp|webp|tga|sgi|ppm|pgm|pbm|pam|j2k|jp2|psd)$/i;
 
 /**
- * `INPUT_GUARD`, and for a still picture with `%` in its name the word that it is one picture and no
- * sequence.
+ * `INPUT_GUARD`, and for a still picture with `%` in its name options to read it as one picture.
  */
 export function guardFor(path: string): string[] {
   return NUMBERED.test(path) ? [...INPUT_GUARD, '-f', 'image2', '-pattern_type', 'none'] : [...INPUT_GUARD];
 }
 
 /**
- * A path as ffmpeg must be given it: absolute and behind `file:`, so that no character of it means anything.
+ * A path for ffmpeg: absolute and after `file:`, so that no character of it is special.
  */
 export function fileUrl(path: string): string {
   return `file:${resolve(path)}`;

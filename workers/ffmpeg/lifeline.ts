@@ -5,15 +5,15 @@ export interface LifelineOptions {
   readonly signal?: AbortSignal | undefined;
   readonly stallTimeoutMs?: number | undefined;
   readonly timeoutMs?: number | undefined;
-  /** Milliseconds between SIGTERM, at which ffmpeg closes its outputs, and SIGKILL. */
+  /** Milliseconds between SIGTERM, on which ffmpeg closes its outputs, and SIGKILL. */
   readonly graceMs?: number | undefined;
 }
 
 const GRACE_MS = 5_000;
 
 /**
- * Children that must not outlive this process. One exit hook for all: a listener each would warn of a leak at
- * eleven.
+ * Children that must not outlive this process. One exit listener for all: Node warns of a leak from eleven
+ * listeners on.
  */
 const living = new Set<Lifeline>();
 const endAll = () => {
@@ -21,9 +21,9 @@ const endAll = () => {
 };
 
 /**
- * Decides when a child must end before its time: on abort, when it falls silent, when it takes too long, or
- * when this process ends first. Kills the child's whole process group (the child is spawned detached),
- * politely and then for good: a child that waits in open() of a pipe nobody reads does not hear SIGTERM.
+ * Ends a child early: on abort, when it shows no activity, when it takes too long, or when this process ends
+ * first. Signals the whole process group of the child (which is spawned detached), first SIGTERM, then
+ * SIGKILL: a child that waits in open() of a pipe that nobody reads ignores SIGTERM.
  */
 export class Lifeline {
   killedBy: 'abort' | 'timeout' | 'stall' | null = null;
@@ -51,12 +51,12 @@ export class Lifeline {
     if (stallTimeoutMs !== undefined) this.#stall = setTimeout(() => this.#end('stall'), stallTimeoutMs);
   }
 
-  /** The child showed that it is alive and moving. */
+  /** The child showed activity. */
   sign(): void {
     this.#stall?.refresh();
   }
 
-  /** The child has ended and its pipes are closed: nothing may fire any more. */
+  /** The child has ended and its pipes are closed: stops all timers. */
   release(): void {
     for (const timer of [this.#stall, this.#total, this.#grace]) clearTimeout(timer);
     this.#options.signal?.removeEventListener('abort', this.#onAbort);
@@ -84,7 +84,7 @@ export class Lifeline {
     try {
       process.kill(-pid, signal);
     } catch {
-      // The group is gone already: what was wanted.
+      // The group is already gone.
     }
   }
 }

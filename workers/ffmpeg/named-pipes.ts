@@ -10,17 +10,16 @@ import { makeTemporaryFolder } from '../children/temporary-folder.js';
 export interface NamedPipe {
   readonly path: string;
   /**
-   * Lets go of our own end. Until then neither side waits in open(), whichever comes first, and a reader sees
-   * no end before ffmpeg has come; after it the reader sees the end as soon as ffmpeg has gone. Safe to call
+   * Closes our own end. Until then neither side blocks in open(), and a reader sees no end of file before
+   * ffmpeg has opened the pipe; afterwards the reader sees the end as soon as ffmpeg closes it. Safe to call
    * twice.
    */
   release(): void;
   /**
-   * Reads and drops everything, for the case that the reader has died: a full pipe would halt ffmpeg for
-   * ever.
+   * Reads and discards everything, for a reader that has died: a full pipe would block ffmpeg forever.
    */
   drain(): void;
-  /** Reads here what is written. Ends when our own end is let go and ffmpeg has gone. */
+  /** Reads on this thread. Ends when our own end is closed and ffmpeg has closed the pipe. */
   read(onChunk: (chunk: Buffer) => void): Promise<void>;
 }
 
@@ -31,8 +30,8 @@ export interface PipeFolder {
 }
 
 /**
- * Makes named pipes in a folder only this user can enter. Throws GoodgateError `measure-failed` where the
- * system cannot.
+ * Makes named pipes in a folder only this user can open. Throws GoodgateError `measure-failed` where that is
+ * not possible.
  */
 export async function makeNamedPipes(names: readonly string[]): Promise<PipeFolder> {
   const { path: folder, remove: removeFolder } = makeTemporaryFolder('pipes');
@@ -48,7 +47,7 @@ export async function makeNamedPipes(names: readonly string[]): Promise<PipeFold
   } catch (cause) {
     remove();
     throw new GoodgateError('measure-failed', {
-      what: `named pipes for what ffmpeg gives could not be made: ${cause instanceof Error ? cause.message : cause}`,
+      what: `named pipes for the output of ffmpeg could not be made: ${cause instanceof Error ? cause.message : cause}`,
       where: folder,
       next: 'check that the folder for temporary files allows named pipes (TMPDIR), and that mkfifo is installed',
       cause,
@@ -60,7 +59,8 @@ export async function makeNamedPipes(names: readonly string[]): Promise<PipeFold
 function holdPipe(path: string): NamedPipe {
   let fd: number | null = openSync(path, constants.O_RDWR | constants.O_NONBLOCK);
   let drainer: Socket | null = null;
-  // Our own end stays open meanwhile: without it a reader would meet the end before ffmpeg has come.
+  // Our own end stays open meanwhile: otherwise a reader would see the end of file before ffmpeg opens the
+  // pipe.
   const openReader = (): Socket => {
     const reading = openSync(path, constants.O_RDONLY | constants.O_NONBLOCK);
     const socket = new Socket({ fd: reading, readable: true, writable: false });

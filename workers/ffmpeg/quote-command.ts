@@ -1,4 +1,4 @@
-/** A command as a POSIX shell would need it written: for logs and for people, never executed. */
+/** A command quoted for a POSIX shell: for logs and people, never executed. */
 export function quoteCommand(program: string, args: readonly string[]): string {
   return [program, ...args]
     .map((arg) => (/^[\w@%+=:,./-]+$/.test(arg) ? arg : `'${arg.replaceAll("'", "'\\''")}'`))

@@ -3,8 +3,7 @@ import { splitLines } from './split-lines.js';
 
 /**
  * Reads ffmpeg's `-progress` blocks (`key=value` lines, each block ended by `progress=continue|end`). Newer
- * ffmpeg repeats the block while nothing moves, so only a block whose figures changed is reported: a report
- * is a sign of life.
+ * ffmpeg repeats the block while there is no progress, so only a block whose figures changed is reported.
  */
 export function readProgress(onProgress: (progress: FfmpegProgress) => void): (chunk: string) => void {
   let block = new Map<string, string>();

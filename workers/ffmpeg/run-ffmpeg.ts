@@ -14,18 +14,19 @@ import { splitLines } from './split-lines.js';
 import type { Tools } from './tools.js';
 
 /**
- * The only place that starts ffmpeg, through fluent-ffmpeg. That library is archived upstream, so what
- * surprises about it is met here and nowhere else (version 2.1.3, read in its source, held by tests):
+ * The only place that starts ffmpeg, through fluent-ffmpeg. That library is archived, so its peculiarities
+ * are handled here and nowhere else (version 2.1.3, from its source, checked by tests):
  *
- * - Options given as one array, or a lone option, are split at a space: give them as separate
- *   arguments, and never one alone.
- * - Before the first run in a process it asks ffmpeg for formats and encoders (measured: 0.12 s), and reads
- *   the answers with patterns that newer ffmpeg does not fit. The planner has asked already: switched off
- *   below.
- * - A `progress` listener makes it run ffprobe on the first input, without our whitelist, and what it parses
- *   is the line meant for people. We read `-progress` from standard output instead.
- * - When spawning fails it reads the log of a process that never was, which throws outside of every promise.
- * - The path of ffmpeg lives in a variable that all commands share.
+ * - Options passed as one array, or a single option, are split at spaces: pass them as separate arguments,
+ *   and never one alone.
+ * - Before the first run in a process it queries formats and encoders of ffmpeg (measured: 0.12 s), and
+ *   parses the answers with patterns that do not match newer versions. The planner has queried them already:
+ *   switched off below.
+ * - A `progress` listener makes it run ffprobe on the first input, without our whitelist, and it parses the
+ *   status line meant for people. We read `-progress` from standard output instead.
+ * - When spawning fails it reads the log of a process that does not exist, which throws outside of every
+ *   promise.
+ * - All commands share one variable for the path of ffmpeg.
  */
 interface FluentInternals {
   ffmpegProc?: ChildProcess;
@@ -42,18 +43,18 @@ function hasInternals<T extends object>(command: T): command is T & FluentIntern
   );
 }
 
-/** Errors of a log that are kept until it is known whether there is a report. */
+/** Most errors of the log that are kept until it is known whether there is a report. */
 const MOST_ERRORS = 10_000;
 const LONGEST_ERROR = 2_000;
 
-/** ffmpeg closes its outputs on a signal, says so, and ends with 255. */
+/** On a signal ffmpeg closes its outputs, logs this line and exits with 255. */
 const ASKED_TO_END = /^\[info\] Exiting normally, received signal (?<signal>\d+)\./;
 
 const NO_LINES: LineRing = { get: () => '' };
 
 /**
- * `repeat`: a message given twice is two lines, so errors can be counted. `-y`: outputs are temporary names
- * the caller made. `-nostats`: the line for people stays out of the log.
+ * `repeat`: a repeated message is logged each time, so that errors can be counted. `-y`: outputs have
+ * temporary names. `-nostats`: no status line in the log.
  */
 const GLOBAL_OPTIONS = [
   ...['-hide_banner', '-nostdin', '-y', '-loglevel', 'repeat+level+info'],
@@ -61,12 +62,12 @@ const GLOBAL_OPTIONS = [
 ];
 
 /**
- * Runs one ffmpeg process to its end, and resolves however it ends: the caller judges the result. The child
- * sits in a process group of its own and never outlives this process, however that ends (children/guard.ts).
+ * Runs one ffmpeg process and resolves however it ends: the caller judges the result. The child has its own
+ * process group and never outlives this process (children/guard.ts).
  *
- * Inputs are read behind `INPUT_GUARD`, and paths are given as `file:` URLs, in which colons, percent signs
- * and leading dashes stand for themselves. Throws GoodgateError `missing-tool` when ffmpeg cannot be started
- * and `disk-full` when an output met a full disk or quota.
+ * Inputs are read with `INPUT_GUARD`, and paths are passed as `file:` URLs, in which colons, percent signs
+ * and leading dashes are not special. Throws GoodgateError `missing-tool` when ffmpeg cannot be started and
+ * `disk-full` when the disk or quota was full.
  */
 export async function runFfmpeg(
   command: FfmpegCommand,
@@ -106,7 +107,7 @@ export async function runFfmpeg(
     lifeline.release();
     await report.finish();
   });
-  // A program that keeps no report has its errors in its log alone.
+  // Without a report the errors are only in the log.
   if (!report.isKept) for (const line of errors) add(line);
 
   if (run.child === null && lifeline.killedBy === null) throw cannotStart(run.ffmpegPath, failure);
@@ -123,10 +124,10 @@ export async function runFfmpeg(
 }
 
 /**
- * Asks ffmpeg about itself (`-version`, `-encoders`, `-h encoder=...`) and gives what it prints on standard
- * output. Throws GoodgateError `missing-tool` when it cannot be started or does not answer within 30 s.
+ * Queries ffmpeg about itself (`-version`, `-encoders`, `-h encoder=...`) and returns its standard output.
+ * Throws GoodgateError `missing-tool` when it cannot be started or does not answer within 30 s.
  */
-export async function askFfmpeg(question: readonly string[], tools?: Tools): Promise<string> {
+export async function queryFfmpeg(question: readonly string[], tools?: Tools): Promise<string> {
   const ffmpegPath = tools?.ffmpeg ?? 'ffmpeg';
   try {
     const asked = await execa(ffmpegPath, ['-hide_banner', '-nostdin', ...question], {
@@ -145,12 +146,12 @@ interface Run {
   readonly lifeline: Lifeline;
   commandLine: string;
   child: ChildProcess | null;
-  /** What ffmpeg is told of the report of its errors. */
+  /** Value of FFREPORT for the error report. */
   report: string;
 }
 
 function buildFluent(command: FfmpegCommand, run: Run) {
-  // stdoutLines 1 keeps no line in fluent-ffmpeg's own buffers; 0 would keep them all.
+  // With stdoutLines 1 fluent-ffmpeg buffers no lines; with 0 it would keep them all.
   const fluent = fluentFfmpeg({ stdoutLines: 1 });
   if (!hasInternals(fluent))
     throw new Error('this fluent-ffmpeg is not the version run-ffmpeg.ts was written for');
@@ -163,7 +164,7 @@ function buildFluent(command: FfmpegCommand, run: Run) {
   }
   for (const output of command.outputs) {
     fluent.output(outputUrl(output));
-    // -y is said already; here it keeps an output from having one lone option, which would be split.
+    // -y is set already; here it prevents that an output has a single option, which would be split.
     fluent.outputOptions('-y', ...output.options);
   }
 
@@ -177,7 +178,8 @@ function buildFluent(command: FfmpegCommand, run: Run) {
       const end: EndCallback = (error, out = NO_LINES, lines = NO_LINES) => onEnd(error, out, lines);
       if (run.lifeline.killedBy !== null) return end(new Error('aborted before the start'));
       try {
-        // A process group of its own: Ctrl-C reaches this process alone, and a kill reaches all of ffmpeg.
+        // Its own process group: Ctrl-C reaches only this process, and a signal to the group reaches all of
+        // ffmpeg.
         spawn.call(
           fluent,
           args,
@@ -221,7 +223,7 @@ function listen(
     onLine(line);
   });
   child.stdout?.on('data', (chunk: Buffer) => progress(chunk.toString('latin1')));
-  // fluent-ffmpeg has set the encoding: chunks are text, cut between characters.
+  // fluent-ffmpeg has set the encoding: chunks are text and end between characters.
   child.stderr?.on('data', (chunk: string) => lines.write(chunk)).on('close', () => lines.end());
 }
 
@@ -229,7 +231,7 @@ function cannotStart(ffmpegPath: string, cause: Error | null): GoodgateError {
   return new GoodgateError('missing-tool', {
     what: `ffmpeg could not be started (${cause?.message ?? 'no reason given'})`,
     where: ffmpegPath,
-    next: 'install ffmpeg 5.1 or newer, or name its path; `goodgate doctor` shows what this machine has',
+    next: 'install ffmpeg 5.1 or newer, or set its path; `goodgate doctor` shows what this machine has',
     cause,
   });
 }

@@ -1,9 +1,9 @@
-/** Longest line kept; more is cut. ffmpeg's own lines stay far below. */
+/** Longer lines are cut. Lines of ffmpeg are far shorter. */
 const MAX_LINE = 16_384;
 
 export interface LineSplitter {
   write(chunk: string): void;
-  /** Gives the last line even when no line break ended it. */
+  /** Passes on the last line even without a line break. */
   end(): void;
 }
 

@@ -1,4 +1,4 @@
-/** The programs that are started for media; one that is left out is that of the PATH. */
+/** The programs that are started for media; by default those of the PATH. */
 export interface Tools {
   readonly ffmpeg?: string | undefined;
   readonly ffprobe?: string | undefined;

@@ -6,12 +6,11 @@ import type { Measurement } from '../../jobs/measurement/measurement.js';
 import { sampleDigest } from './hash-file.js';
 
 /**
- * What tells one state of a file from another without reading it: size in bytes, time of last change (ISO
- * 8601, milliseconds).
+ * State of a file without reading it: size in bytes and time of last change (ISO 8601, milliseconds).
  */
 export type FileState = Pick<ClipFacts, 'bytes' | 'modified'>;
 
-/** What tells a file from any other of its name, size and time. */
+/** Identifies a file among others of the same name, size and time. */
 export type FileIdentity = Omit<Measurement['file'], 'path'>;
 
 export function isSameState(a: FileState, b: FileState): boolean {
@@ -24,7 +23,7 @@ export async function fileState(path: string): Promise<FileState> {
     return stateOf(await stat(path));
   } catch (cause) {
     throw new GoodgateError('missing-file', {
-      what: 'the file is not there, or cannot be looked at',
+      what: 'the file is not there, or cannot be accessed',
       where: path,
       next: 'check the path, and that its card or volume is mounted here',
       cause,
@@ -33,7 +32,7 @@ export async function fileState(path: string): Promise<FileState> {
 }
 
 /**
- * A file that changed since it was looked at is another file: its facts, estimates and keys are not its own.
+ * Refuses a file that changed since it was scanned: facts, estimates and keys no longer apply to it.
  *
  * @throws GoodgateError `missing-file`, `clip-changed`.
  */
@@ -48,8 +47,8 @@ export async function requireUnchanged(path: string, before: FileState): Promise
 }
 
 /**
- * Identity of a file as it lies there now; null where there is none. Without the inode: on cards and network
- * volumes it is another after every mount.
+ * Identity of the file as it is now; null where there is none. Without the inode, which on cards and network
+ * volumes changes with every mount.
  */
 export async function identityOf(path: string): Promise<FileIdentity | null> {
   let file: FileHandle | null = null;
@@ -69,23 +68,21 @@ async function identify(file: FileHandle): Promise<FileIdentity> {
   return { ...state, digest: await sampleDigest(file, state.bytes) };
 }
 
-/** Of plain figures: those of `bigint` cut milliseconds off where these round. */
+/** From plain numbers: those of `bigint` truncate milliseconds where these round. */
 function stateOf({ size, mtime }: Stats): FileState {
   return { bytes: size, modified: mtime.toISOString() };
 }
 
 /**
- * Does work that reads a file, and sees to it that it was one and the same file from before the first byte to
- * after the last. The file is held open meanwhile: its inode cannot be given to another, and keeps its number
- * on volumes that make numbers up.
+ * Runs work that reads a file, and checks that the file did not change meanwhile. The file is kept open: its
+ * inode cannot be reused, and keeps its number on volumes that generate inode numbers.
  *
- * The time of the last change of anything (ctime) is held against, too: a copy that gives its target the
- * times of the source, or copies over the file once more, leaves size and time as they were. So a change of
- * owner or mode counts as one.
+ * The ctime is compared too: a copy over the file that keeps the times of its source leaves size and
+ * modification time unchanged. So a change of owner or mode counts as a change as well.
  *
- * @param work gets the file's state as it is found
- * @throws GoodgateError `missing-file` where the file cannot be opened, `file-changed`; whatever `work`
- * throws of a file that did not change.
+ * @param work gets the state of the file at the start
+ * @throws GoodgateError `missing-file` where the file cannot be opened, `file-changed`; any error of `work`
+ * if the file did not change.
  */
 export async function whileUnchanged<T>(
   path: string,
@@ -106,7 +103,7 @@ export async function whileUnchanged<T>(
       result = await work(stateOf(await file.stat()));
       identity = await identify(file);
     } catch (error) {
-      // What a file does to its reader while it changes says nothing of it.
+      // Errors while a file changes say nothing about it.
       if (isInterrupt(error) || (await isSame())) throw error;
       throw fileChanged(path, error);
     }
@@ -117,7 +114,7 @@ export async function whileUnchanged<T>(
   }
 }
 
-/** @param atPath the file that has the name now; null when none has */
+/** @param atPath the file that has the path now; null when there is none */
 function isUntouched(before: BigIntStats, held: BigIntStats, atPath: BigIntStats | null): boolean {
   const isAsItWas =
     held.size === before.size && held.mtimeNs === before.mtimeNs && held.ctimeNs === before.ctimeNs;
@@ -125,7 +122,7 @@ function isUntouched(before: BigIntStats, held: BigIntStats, atPath: BigIntStats
 }
 
 /**
- * @throws GoodgateError `file-changed` where the file is not the one that was looked at before it was opened
+ * @throws GoodgateError `file-changed` where the file changed between the first look and its opening
  */
 export function requireSameState(path: string, looked: FileState, held: FileState): void {
   if (!isSameState(looked, held)) throw fileChanged(path);
@@ -135,7 +132,7 @@ export function fileChanged(path: string, cause?: unknown): GoodgateError {
   return new GoodgateError('file-changed', {
     what: 'the file changed, or was replaced, while it was read',
     where: path,
-    next: 'let whatever writes it finish, then do it again',
+    next: 'wait until the file is finished, then try again',
     cause,
   });
 }

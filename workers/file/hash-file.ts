@@ -40,8 +40,8 @@ const PIECE_BYTES = 65_536;
 
 /**
  * SHA-256 of the size of a file and of 16 pieces of 64 KiB spread evenly over it, head and tail among them,
- * 64 hex digits: all of a file up to 1 MiB. It tells two files of one size and one time apart without reading
- * either whole; it is no proof that every byte is the same.
+ * 64 hex digits; the whole file up to 1 MiB. It distinguishes files of the same size and time without reading
+ * all of them; it does not prove that every byte is the same.
  */
 export async function sampleDigest(file: FileHandle, bytes: number): Promise<string> {
   const hash = createHash('sha256').update(`${bytes}\n`);
@@ -49,7 +49,7 @@ export async function sampleDigest(file: FileHandle, bytes: number): Promise<str
   const spread = Math.max(0, bytes - PIECE_BYTES) / (PIECES - 1);
   let read = 0;
   for (let piece = 0; piece < PIECES; piece++) {
-    // Where pieces would overlap each goes on where the last one ended.
+    // Pieces that would overlap start at the end of the previous one.
     const from = Math.max(read, Math.round(piece * spread));
     const { bytesRead } = await file.read(buffer, 0, Math.min(PIECE_BYTES, bytes - from), from);
     hash.update(buffer.subarray(0, bytesRead));

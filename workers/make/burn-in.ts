@@ -6,8 +6,8 @@ import { escapeDrawtext, escapeFilterValue } from '../ffmpeg/escape.js';
 
 /**
  * drawtext for reel and clip name (top), a line of text (below it) and running timecode (bottom). A
- * timecode that does not exist at the output's
- * rate is not drawn: none is better than a wrong one. Throws GoodgateError `missing-tool` without a font.
+ * timecode that does not exist at the rate of the output is not drawn: none is better than a wrong one.
+ * Throws GoodgateError `missing-tool` without a font.
  */
 export function burnInFilters(
   recipe: OutputRecipe,
@@ -18,7 +18,7 @@ export function burnInFilters(
   if (burnIn === null) return [];
   if (fontFile === null) {
     throw new GoodgateError('missing-tool', {
-      what: 'there is no font to burn clip name and timecode in with',
+      what: 'there is no font to burn in clip name and timecode',
       next: 'install a font (fonts-dejavu on Debian, dejavu-sans-mono-fonts on Fedora), or leave out burnIn',
     });
   }
@@ -38,7 +38,7 @@ export function burnInFilters(
     [burnIn.text ?? '', size * 3],
   ] as const) {
     if (text === '') continue;
-    // A line break or control character in a name would break the line; it is shown as the replacement sign.
+    // A line break or control character in a name would break the line; it is replaced by U+FFFD.
     filters.push(`drawtext=${look}:y=${y}:text=${escapeDrawtext(text.replace(/\p{Cc}/gu, '\ufffd'))}`);
   }
   if (burnIn.timecode !== null) {
@@ -52,7 +52,7 @@ export function burnInFilters(
 }
 
 /**
- * A white that is comfortable to look at. Full code in PQ would be 10,000 cd/m2. Reference white: 58 % of the
+ * White for text. Full code in PQ would be 10,000 cd/m2. Reference white: 58 % of the
  * PQ signal, 75 % of HLG (ITU-R BT.2408, table 1); 60 % for camera curves (common practice, no source).
  */
 function textColour({ colour }: OutputRecipe): string {

@@ -14,8 +14,8 @@ export function containerArguments(recipe: OutputRecipe, facts: ClipFacts): stri
     recipe.timecode === null
       ? null
       : timecodeAtRate(recipe.timecode, sourceRate ?? recipe.frameRate, recipe.frameRate);
-  // The index in front lets a proxy play while it loads; for an intermediate it would mean to write the file
-  // twice.
+  // With the index first, a proxy plays while it loads; an intermediate would have to be written twice for
+  // that.
   const allFlags = [...flags, ...(codecOfEncoder(recipe.video.encoder).streamed ? indexFirst : [])].join('');
   return [
     ...extraArguments(recipe, facts),

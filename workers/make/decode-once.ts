@@ -19,16 +19,19 @@ import { bakeToFiles } from '../rendering/bake-files.js';
 import { type MakeOutput, makeCommand } from './make-command.js';
 import { chooseQuantiser } from './quantiser/choose-quantiser.js';
 
-/** An encoder with deep look-ahead on a slow disk may be silent for long; ten minutes is a hang. */
+/**
+ * An encoder with a long look-ahead on a slow disk may show no activity for a while; after ten minutes it
+ * hangs.
+ */
 const STALL_MS = 600_000;
 
-/** The share of a job's progress that decoding takes; measuring the outputs takes the rest. */
+/** Share of decoding in the progress of a job; measuring the outputs is the rest. */
 export const DECODE_SHARE = 0.6;
 
 export interface Decoded {
-  /** Where each output stands for now, by its key. Whoever takes them renames or removes them. */
+  /** Temporary path of each output, by its key. The caller renames or removes them. */
   readonly temporary: ReadonlyMap<string, string>;
-  /** The clip's own measurement; null when it was not asked for. */
+  /** The measurement of the clip itself; null when it was not requested. */
   readonly original: Measurement | null;
 }
 
@@ -67,7 +70,7 @@ async function prepareAll(
   return made;
 }
 
-/** Decodes a clip into outputs and, with `measureOriginal`, into its own figures; null without. */
+/** Decodes a clip into outputs and, with `measureOriginal`, measures it; returns null otherwise. */
 async function decodeInto(
   clip: PlannedClip,
   outputs: readonly MakeOutput[],
@@ -103,12 +106,11 @@ async function decodeInto(
 }
 
 /**
- * One ffmpeg, one decode: makes the given outputs, at least one, under temporary names and, when asked,
+ * One ffmpeg, one decode: makes the outputs, at least one, under temporary names and, when requested,
  * measures the clip.
  *
  * @throws GoodgateError `interrupted`, `file-changed`, `ffmpeg-failed`, `ffmpeg-timeout`, `disk-full`,
- * `cannot-write`, `measure-failed`, `bad-document` (a look), `bad-job`. No temporary file is left when it
- * does.
+ * `cannot-write`, `measure-failed`, `bad-document` (a look), `bad-job`. It leaves no temporary file then.
  */
 export async function decodeOnce(
   { job, out }: ClipJobData,
@@ -123,9 +125,9 @@ export async function decodeOnce(
     outputs.map((output) => [output.key, below(out, temporaryName(output.path, output.key, attempt))]),
   );
   const scratch = makeTemporaryFolder('luts');
-  // Half-made outputs go too when this process is killed.
-  for (const half of temporary.values()) guardPath(half);
-  let whole = false;
+  // Incomplete outputs are removed even when this process is killed.
+  for (const path of temporary.values()) guardPath(path);
+  let complete = false;
   try {
     await requireRoom(
       out,
@@ -136,12 +138,12 @@ export async function decodeOnce(
       const made = await prepareAll(job.clip, outputs, temporary, scratch.path, site, context);
       return decodeInto(job.clip, made, measureOriginal, site, context);
     });
-    whole = true;
+    complete = true;
     const original = figures && measurementOf({ path, ...file }, job.clipKey, figures);
     return { temporary, original };
   } finally {
     scratch.remove();
-    if (!whole) await removeTemporary(temporary.values());
+    if (!complete) await removeTemporary(temporary.values());
   }
 }
 

@@ -3,20 +3,20 @@ import type { ClipFacts } from '../../jobs/manifest/facts.js';
 import { LIGHT_LEVEL_TAG, MASTERING_TAG } from '../../jobs/plan/hdr-tags.js';
 import type { OutputRecipe } from '../../jobs/plan/plan.js';
 
-/** Maps and codecs of the subtitles that are kept, stream by stream. */
+/** `-map` and codec of each subtitle stream that is kept. */
 export function subtitleArguments({ carry }: OutputRecipe): string[] {
   return (carry?.subtitles ?? []).flatMap(({ stream, codec }, index) => [
     ...['-map', `0:${stream}`, `-c:s:${index}`, codec],
   ]);
 }
 
-/** What the original's muxer said of its own file: left in, it would be said of this one. */
+/** Tags about the file of the original, which would be wrong for this one. */
 const STALE = ['major_brand', 'minor_version', 'compatible_brands', 'encoder', 'timecode', 'reel_name'];
 
 /**
- * Descriptive metadata and chapters. By itself nothing is copied: metadata can name people and places, and
- * proxies leave the house. Of tracks only language and title are: the rest (lengths, counts, bit rates) was
- * true of the original alone.
+ * Descriptive metadata and chapters. By default nothing is copied: metadata can name people and places, and
+ * proxies are sent to others. Of tracks only language and title are copied: the rest (lengths, counts, bit
+ * rates) applies to the original only.
  */
 export function extraArguments({ carry, hdr, audio }: OutputRecipe, facts: ClipFacts): string[] {
   const chapters = ['-map_chapters', carry?.chapters === true ? '0' : '-1'];
@@ -34,7 +34,7 @@ export function extraArguments({ carry, hdr, audio }: OutputRecipe, facts: ClipF
   ];
 }
 
-/** @param places of the output's tracks of one kind, each its place among those of the original */
+/** @param places for each track of one kind in the output, its index among those of the original */
 function trackTags(facts: ClipFacts, places: readonly number[], kind: string, specifier: string): string[] {
   return places.flatMap((place, index) =>
     ['language', 'title'].flatMap((name) => {

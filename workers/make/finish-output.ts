@@ -9,8 +9,8 @@ import type { ClipContext, Site } from '../clip-context.js';
 import { fileChanged } from '../file/file-state.js';
 import { measureOnSite } from '../measure-on-site.js';
 
-/** On the disk before it has its name: a power cut leaves either no output or a whole one. */
-async function giveName(from: string, to: string): Promise<void> {
+/** Flushed to disk before it is renamed: after a power cut there is either no output or a complete one. */
+async function renameOutput(from: string, to: string): Promise<void> {
   try {
     const file = await open(from, 'r+');
     try {
@@ -24,7 +24,7 @@ async function giveName(from: string, to: string): Promise<void> {
   }
 }
 
-/** An output that was just made, and where it stands for now. */
+/** An output that was just made, and its temporary path. */
 export interface MadeOutput {
   readonly out: string;
   readonly output: PlannedOutput;
@@ -34,12 +34,12 @@ export interface MadeOutput {
 }
 
 /**
- * Measures an output that was just made, writes the measurement and gives the output its name, in this order:
- * what has a name is complete and measured. Killed in between, the measurement is of no file that has the
- * name, and proves nothing: the other way round a whole output would be made again.
+ * Measures an output that was just made, writes the measurement and then renames the output, so that an
+ * output with its final name is complete and measured. If it is killed in between, the measurement matches no
+ * file and is ignored.
  *
- * @throws GoodgateError `interrupted`, `measure-failed`, `unreadable-clip` (the file made cannot be read
- * back), `file-changed`, `folder-busy` (the lock was lost), `disk-full`, `cannot-write`.
+ * @throws GoodgateError `interrupted`, `measure-failed`, `unreadable-clip` (the output cannot be read),
+ * `file-changed`, `folder-busy` (the lock was lost), `disk-full`, `cannot-write`.
  */
 export async function finishOutput(
   { out, output, temporaryPath, lock }: MadeOutput,
@@ -59,8 +59,8 @@ export async function finishOutput(
   const file = measurementFile(name);
   const kept = await keepDocument<Measurement>(out, file, { ...measured, file: { ...measured.file, path } });
   context.log.debug({ output: name, measurement: file }, 'output measured');
-  await giveName(temporaryPath, path);
-  // A rename keeps size, time and bytes: whatever else has the name now is not what was measured.
+  await renameOutput(temporaryPath, path);
+  // A rename keeps size, time and bytes: if they differ, another file was put there.
   if ((await provenMeasurement(out, file, { key, path })) === null) throw fileChanged(path);
   context.log.debug({ output: name }, 'output named');
   return kept;

@@ -2,9 +2,9 @@ import type { OutputRecipe } from '../../jobs/plan/plan.js';
 import { chromaLevels, lumaLevels } from '../../signal/quantise.js';
 
 /**
- * Puts the scaled picture into its raster: centred on black, cut from the middle, or with its last column and
- * line repeated where subsampled chroma needs an even raster. Places are even, so that chroma samples stay
- * with their luma.
+ * Fits the scaled picture into its raster: padded with black, cropped at the centre, or with its last column
+ * and line repeated where subsampled chroma needs an even raster. Offsets are even, so that chroma samples
+ * stay with their luma.
  */
 export function fitFilters(recipe: OutputRecipe): string[] {
   const { width, height, fit, scaledWidth, scaledHeight } = recipe.raster;
@@ -22,8 +22,8 @@ function even(value: number): number {
 }
 
 /**
- * The last column and line once more, in luma alone: subsampled chroma of an odd picture has its last sample
- * already. ffmpeg's own filters black the chroma that such an edge shares with the picture.
+ * Repeats the last column and line in luma only: subsampled chroma of an odd picture already has its last
+ * sample. ffmpeg's own filters would turn the chroma of that edge black.
  */
 function repeatEdge({ raster, video }: OutputRecipe): string {
   const { width, height, scaledWidth, scaledHeight } = raster;
@@ -32,8 +32,8 @@ function repeatEdge({ raster, video }: OutputRecipe): string {
 }
 
 /**
- * Black bars of the very code of black. ffmpeg's `pad` takes a colour through 8-bit RGB, which comes to
- * 64/514/514 at 10 bits, and to code 64 in the full range; so the bars it makes are filled again, with codes.
+ * Black bars with the exact code of black. ffmpeg's `pad` converts its colour from 8-bit RGB, which gives
+ * 64/514/514 at 10 bits, and code 64 in full range; so the bars are filled again, by code values.
  */
 function padBlack(recipe: OutputRecipe): string[] {
   const { width, height, scaledWidth, scaledHeight } = recipe.raster;
@@ -50,7 +50,7 @@ function padBlack(recipe: OutputRecipe): string[] {
   ];
 }
 
-/** Cuts the padded picture into bar, picture, bar, fills the bars and stacks all again. */
+/** Splits the padded picture into bar, picture, bar, fills the bars and stacks them again. */
 function blacken(
   stack: 'vstack' | 'hstack',
   fill: string,

@@ -15,9 +15,9 @@ import { soundArguments } from './sound-arguments.js';
 
 export interface MakeOutput {
   readonly output: PlannedOutput;
-  /** Where ffmpeg writes; renamed by the caller once it is proven. */
+  /** Where ffmpeg writes; renamed by the caller once it is measured. */
   readonly temporaryPath: string;
-  /** The recipe's rendering, baked; null exactly when the recipe has none. */
+  /** The baked rendering of the recipe; null exactly when the recipe has none. */
   readonly baked: BakedFiles | null;
   /** The quantiser chosen for this clip; null: the encoder keeps its own rate. */
   readonly quantiser: number | null;
@@ -40,7 +40,7 @@ export interface MakeRequest {
 export function makeCommand(request: MakeRequest): FfmpegCommand {
   const { clip, outputs, taps, capabilities } = request;
   return {
-    // Turning is a step of the plan; by itself ffmpeg would turn the measured frames too.
+    // Rotation is part of the recipe; otherwise ffmpeg would rotate the measured frames too.
     inputs: [{ path: clip.path, options: ['-noautorotate', ...soundDecoding(clip.facts.audio)] }],
     outputs: [
       ...outputs.map((output, index) => ({
@@ -77,10 +77,10 @@ function outputOptions(
     ...(recipe.video.chroma === '4:2:0' || recipe.video.chroma === '4:2:2'
       ? ['-chroma_sample_location', siting]
       : []),
-    // The fps filter has set the rhythm; ffmpeg's own repair would add frames where picture starts after
-    // sound.
+    // The fps filter has set the frame times; ffmpeg's own correction would add frames where the picture
+    // starts after the sound.
     ...['-fps_mode', 'passthrough'],
-    ...frameCeiling(video, recipe),
+    ...frameLimit(video, recipe),
     ...soundArguments(recipe, clip.facts.audio, `a${index}`),
     ...subtitleArguments(recipe),
     ...containerArguments(recipe, clip.facts),
@@ -88,11 +88,11 @@ function outputOptions(
 }
 
 /**
- * A gap is filled with frames; a damaged time stamp makes a gap of hours. Twice what the clip can hold is
- * enough to let every honest clip through and to keep a broken one from filling the disk; its frame count
- * then tells.
+ * Limit of frames: a gap is filled with frames, and a damaged time stamp can make a gap of hours. Twice the
+ * expected number is enough for every valid clip and keeps a damaged one from filling the disk; the frame
+ * count then reveals it.
  */
-function frameCeiling(video: VideoFacts, recipe: OutputRecipe): string[] {
+function frameLimit(video: VideoFacts, recipe: OutputRecipe): string[] {
   const rate = parseRational(recipe.frameRate);
   const bySeconds = rate === null ? 0 : (video.durationSeconds ?? 0) * toNumber(rate);
   const expected = Math.max(video.frames ?? 0, bySeconds);
@@ -101,16 +101,17 @@ function frameCeiling(video: VideoFacts, recipe: OutputRecipe): string[] {
 
 /**
  * A complex graph, and one with two inputs: ffmpeg copies stream metadata of the original (its rotation, its
- * mastering display) onto the output of a simple graph and of one with a single input (5.1, proved by the
- * round-trip test). The second input goes nowhere and costs nothing. Left out where just that is wanted.
+ * mastering display) onto the output of a simple graph and of one with a single input (5.1, checked by the
+ * round-trip test). The second input is not used and costs nothing. It is left out where that copy is
+ * intended.
  */
 function graphOf(stream: number, filters: readonly string[], label: string, keeps: boolean): string {
   return `[0:${stream}]${filters.join(',')}[${label}]${keeps ? '' : `;[0:${stream}]nullsink`}`;
 }
 
 /**
- * Whether the mastering display that the original's container states is to be copied; its rotation would come
- * with it.
+ * Whether to copy the mastering display that the container of the original declares; a rotation would be
+ * copied too.
  */
 function keepsSideData({ carry, hdr, rotation }: OutputRecipe): boolean {
   return carry !== null && rotation === 0 && (hdr.mastering !== null || hdr.lightLevel !== null);

@@ -5,7 +5,7 @@ import { describePixelFormat } from '../probe/pixel-format.js';
 import type { BakedFiles } from '../rendering/bake-files.js';
 import { renderingFilters } from '../rendering/filters.js';
 import { burnInFilters } from './burn-in.js';
-import { type ChromaSiting, outputSiting, saysSiting, sourceSiting } from './chroma-siting.js';
+import { type ChromaSiting, declaresSiting, outputSiting, sourceSiting } from './chroma-siting.js';
 import { type FieldMode, setParams } from './colour-arguments.js';
 import { fitFilters } from './fit-filters.js';
 
@@ -22,8 +22,8 @@ const FIELD_MODES: Readonly<Record<ScanName, FieldMode>> = {
 };
 
 /**
- * Metadata of the original that rides on frames and that newer encoders write by themselves. It describes the
- * original's picture; what describes the output's is in the recipe and is written explicitly.
+ * Metadata of the original that is attached to frames and that newer encoders write by default. It describes
+ * the original; metadata of the output is in the recipe and is written explicitly.
  */
 const STALE_SIDE_DATA = [
   'MASTERING_DISPLAY_METADATA',
@@ -33,9 +33,9 @@ const STALE_SIDE_DATA = [
 ];
 
 /**
- * Every change between the decoded and the encoded picture, in order: read it right (tags mended by the
- * plan), turn, deinterlace, time, size and colour, fit, burn in, tag. A step that has nothing to do is not
- * there, and where nothing at all is to do the code values pass through untouched.
+ * Every step between the decoded and the encoded picture, in order: tags as corrected by the plan, rotation,
+ * deinterlacing, frame rate, size and colour, fit, burn-in, tags of the output. Steps that are not needed are
+ * left out; without any step the code values are unchanged.
  */
 export function pictureChain(
   video: VideoFacts,
@@ -43,11 +43,10 @@ export function pictureChain(
   baked: BakedFiles | null,
   fontFile: string | null,
 ): PictureChain {
-  // Alpha is kept only where nothing is done to the picture but, at most, another packing of the same
-  // samples.
+  // Alpha is kept only where the picture is at most repacked.
   const planar = recipe.video.alpha
     ? recipe.video.pixelFormat
-    : planarFormat(video.pixelFormat, isOnSide(recipe));
+    : planarFormat(video.pixelFormat, isRotatedSideways(recipe));
   const { filters, siting } = colourAndSize(video, recipe, baked, planar);
   const chain = [
     ...STALE_SIDE_DATA.map((type) => `sidedata=mode=delete:type=${type}`),
@@ -57,8 +56,8 @@ export function pictureChain(
     ...(recipe.deinterlace
       ? [`bwdif=mode=send_frame:parity=${recipe.sourceScan === 'interlaced-bff' ? 'bff' : 'tff'}:deint=all`]
       : []),
-    // One frame per tick of the rate, the first where it is. For a clip of constant rate that is each frame
-    // once; a gap is filled, so that sound stays with its picture.
+    // One frame for each frame time of the rate. A clip of constant rate keeps each frame once; a gap is
+    // filled, so that sound stays in sync.
     ...evenRate(video, recipe),
     ...filters,
     ...fitFilters(recipe),
@@ -70,16 +69,16 @@ export function pictureChain(
   return { filters: chain, siting };
 }
 
-/** Left to itself the filter rounds an aspect to terms of 100 at most: 160/99 became 97/60. */
+/** By default the filter rounds an aspect to terms of at most 100: 160/99 becomes 97/60. */
 function setAspect(aspect: string): string {
   const most = Math.max(...aspect.split('/').map(Number));
   return `setsar=sar=${aspect}${most > 100 ? `:max=${most}` : ''}`;
 }
 
 /**
- * Frames that are off the places of the rate are rounded so that none is lost, as the probe found. The last
- * one is held for longer and the end cut where it belongs: by itself `fps` drops a last frame that is over
- * before half its time.
+ * Rounds irregular frame times to the rate without losing a frame, as the probe calculated. The last frame is
+ * repeated and then trimmed to the right length: otherwise `fps` drops a last frame that is shorter than half
+ * its time.
  */
 export function evenRate({ steady }: VideoFacts, { frameRate }: Pick<OutputRecipe, 'frameRate'>): string[] {
   if (steady === undefined || steady.rate !== frameRate) return [`fps=fps=${frameRate}`];
@@ -98,21 +97,23 @@ function colourAndSize(
 ): PictureChain {
   const { sourceColour: from, colour: to, scan } = recipe;
   const { scaledWidth, scaledHeight } = recipe.raster;
-  const [width, height] = isOnSide(recipe) ? [video.height, video.width] : [video.width, video.height];
+  const [width, height] = isRotatedSideways(recipe)
+    ? [video.height, video.width]
+    : [video.width, video.height];
   const siting = outputSiting(recipe);
 
   const sameSize = width === scaledWidth && height === scaledHeight;
   const sameCode =
     from.matrix === to.matrix && from.range === to.range && planar === recipe.video.pixelFormat;
-  const sited = sourceSiting(video);
-  const siteStays = sited === 'left' || recipe.video.chroma !== '4:2:0' || saysSiting(recipe);
-  if (recipe.video.alpha || (baked === null && sameSize && sameCode && siteStays))
-    return { filters: [], siting: sited };
+  const sourceSited = sourceSiting(video);
+  const keepsSiting = sourceSited === 'left' || recipe.video.chroma !== '4:2:0' || declaresSiting(recipe);
+  if (recipe.video.alpha || (baked === null && sameSize && sameCode && keepsSiting))
+    return { filters: [], siting: sourceSited };
   const filters = renderingFilters(
     from,
     to,
     baked,
-    { pixelFormat: planar, width, height, scan, chromaLocation: sited },
+    { pixelFormat: planar, width, height, scan, chromaLocation: sourceSited },
     {
       pixelFormat: recipe.video.pixelFormat,
       width: scaledWidth,
@@ -125,27 +126,27 @@ function colourAndSize(
 }
 
 /**
- * The planar format with the same samples; alpha is dropped and grey gets empty chroma. The filters work on
- * planes; left to itself ffmpeg would put in a conversion of its own choice. Chroma halved one way only
- * cannot be turned.
+ * The planar format with the same samples; alpha is dropped and grey gets neutral chroma. The filters need
+ * planes; otherwise ffmpeg would insert a conversion of its own choice. Chroma that is halved in one
+ * direction only cannot be rotated.
  */
-function planarFormat(pixelFormat: string, onSide: boolean): string {
+function planarFormat(pixelFormat: string, sideways: boolean): string {
   const format = describePixelFormat(pixelFormat);
   if (format === null || format.bitDepth > 16) return pixelFormat;
   const depth = format.bitDepth === 8 ? '' : `${format.bitDepth}le`;
   if (format.rgb) return `gbrp${depth}`;
-  const isWhole = format.chroma === '4:0:0' || (onSide && format.chroma !== '4:2:0');
+  const isWhole = format.chroma === '4:0:0' || (sideways && format.chroma !== '4:2:0');
   return `yuv${isWhole ? '444' : format.chroma.replaceAll(':', '')}p${depth}`;
 }
 
-/** The range is named on both sides: a bare `format` turns full range into narrow on the way. */
+/** The range is set on both sides: a `format` filter alone would convert full range to narrow. */
 function repack(pixelFormat: string, planar: string, range: 'narrow' | 'full'): string[] {
   if (planar === pixelFormat) return [];
   const coded = range === 'narrow' ? 'limited' : 'full';
   return [`scale=in_range=${coded}:out_range=${coded}:flags=accurate_rnd`, `format=${planar}`];
 }
 
-function isOnSide({ rotation }: OutputRecipe): boolean {
+function isRotatedSideways({ rotation }: OutputRecipe): boolean {
   return rotation === 90 || rotation === 270;
 }
 

@@ -4,9 +4,9 @@ import type { OutputRecipe } from '../../jobs/plan/plan.js';
 type StereoPart = NonNullable<NonNullable<OutputRecipe['audio']>['stereo']>[number];
 
 /**
- * Maps, graph, codec and options of an output's sound.
+ * `-map`, filter graph, codec and options for the sound of an output.
  *
- * @param label name of the sound in ffmpeg's graphs, its own for each output
+ * @param label name of the sound in the filter graph, unique for each output
  */
 export function soundArguments(
   { audio }: OutputRecipe,
@@ -45,8 +45,8 @@ function isLeftAndRight({ left, right }: StereoPart): boolean {
 }
 
 /**
- * Tracks added up: in double precision, so that 24 bits stay whole, each from the start of the file on
- * (tracks may begin apart), as long as the longest. `normalize=0`: the gains are in the recipe.
+ * Mixes tracks: in double precision, so that 24 bits are kept, each aligned to the start of the file (tracks
+ * may start at different times), as long as the longest. `normalize=0`: the gains are in the recipe.
  */
 function mixGraph(parts: readonly StereoPart[], label: string): string {
   const chains = parts.map(

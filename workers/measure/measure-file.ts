@@ -5,7 +5,7 @@ import { type MeasuredFigures, type Measurement, measurementOf } from '../../job
 import { readVersion } from '../capabilities/read-lists.js';
 import type { FfmpegResult } from '../ffmpeg/command.js';
 import { faultError, ffmpegFault, isFault } from '../ffmpeg/fault.js';
-import { askFfmpeg, runFfmpeg } from '../ffmpeg/run-ffmpeg.js';
+import { queryFfmpeg, runFfmpeg } from '../ffmpeg/run-ffmpeg.js';
 import { soundDecoding } from '../ffmpeg/sound-decoding.js';
 import type { Tools } from '../ffmpeg/tools.js';
 import { type FileState, requireSameState, whileUnchanged } from '../file/file-state.js';
@@ -45,7 +45,7 @@ export interface MeasureOptions {
   readonly onProgress?: ((fraction: number) => void) | undefined;
   /** Version of goodgate, for the measurement's `method`. */
   readonly version?: string | undefined;
-  /** Programs to start; those of the PATH when left out. */
+  /** Programs to start; by default those of the PATH. */
   readonly tools?: Tools | undefined;
   /** Version of that ffmpeg, when it was asked already. */
   readonly ffmpegVersion?: string | undefined;
@@ -90,9 +90,9 @@ async function figuresOf(path: string, found: FileState, options: MeasureOptions
   }
   let complaints = 0;
   for (let run = 1; ; run++) {
-    const { figures, failure, speaksOfFile } = await decode(tapped, options);
+    const { figures, failure, blamesFile } = await decode(tapped, options);
     if (failure === null) return figures;
-    if (speaksOfFile) complaints++;
+    if (blamesFile) complaints++;
     if (figures !== null && complaints === 2) return figures;
     if (run === MOST_RUNS || (run === 2 && complaints === 0)) throw failure;
   }
@@ -100,12 +100,12 @@ async function figuresOf(path: string, found: FileState, options: MeasureOptions
 
 /** What came of decoding a file once. */
 type Decoding =
-  | { readonly figures: MeasuredFigures; readonly failure: null; readonly speaksOfFile: false }
+  | { readonly figures: MeasuredFigures; readonly failure: null; readonly blamesFile: false }
   | {
       /** Of a run that ended with an error over the file. */
       readonly figures: MeasuredFigures | null;
       readonly failure: GoodgateError;
-      readonly speaksOfFile: boolean;
+      readonly blamesFile: boolean;
     };
 
 async function decode(tapped: TapOptions, options: MeasureOptions): Promise<Decoding> {
@@ -132,15 +132,15 @@ async function decode(tapped: TapOptions, options: MeasureOptions): Promise<Deco
     if (fault === null) {
       const figures = await tap.finish(result);
       options.onProgress?.(1);
-      return { figures, failure: null, speaksOfFile: false };
+      return { figures, failure: null, blamesFile: false };
     }
-    const { speaksOfFile } = fault;
+    const { blamesFile } = fault;
     const failure = faultError('ffmpeg', fault, path);
-    return { figures: speaksOfFile ? await tap.finish(result) : null, failure, speaksOfFile };
+    return { figures: blamesFile ? await tap.finish(result) : null, failure, blamesFile };
   } catch (failure) {
     // Another of its programs failed, beside the decoding.
     if (failure instanceof GoodgateError && isFault(failure)) {
-      return { figures: null, failure, speaksOfFile: false };
+      return { figures: null, failure, blamesFile: false };
     }
     throw failure;
   } finally {
@@ -149,5 +149,5 @@ async function decode(tapped: TapOptions, options: MeasureOptions): Promise<Deco
 }
 
 async function versionOf(tools: Tools | undefined): Promise<string> {
-  return readVersion(await askFfmpeg(['-version'], tools)) ?? 'unknown';
+  return readVersion(await queryFfmpeg(['-version'], tools)) ?? 'unknown';
 }

@@ -12,7 +12,7 @@ export interface WritePatternOptions {
   readonly frames: number;
   /** Frames a second, a rational such as `30000/1001`. */
   readonly frameRate: string;
-  /** Programs to start; those of the PATH when left out. */
+  /** Programs to start; by default those of the PATH. */
   readonly tools?: Tools | undefined;
   readonly signal?: AbortSignal | undefined;
 }

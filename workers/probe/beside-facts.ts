@@ -6,8 +6,8 @@ export function isCover(stream: ProbedStream): boolean {
 }
 
 /**
- * What a stream holds that is neither the picture nor sound. `hasChapters`: their titles lie in a track of
- * text in MOV.
+ * Facts of a stream that is neither the picture nor sound. `hasChapters`: in MOV a text track then has their
+ * titles.
  */
 export function otherStreamOf(stream: ProbedStream, hasChapters: boolean): OtherStream {
   const tag = stream.codec_tag_string ?? '';
@@ -31,8 +31,7 @@ function kindOf(stream: ProbedStream, tag: string, hasChapters: boolean): OtherS
 }
 
 /**
- * What the wrapper or the muxer says of itself, and what is kept in fields of its own: no description of the
- * clip.
+ * Tags about the container or the muxer, and tags that have keys of their own: no description of the clip.
  */
 const TECHNICAL: ReadonlySet<string> = new Set([
   ...['major_brand', 'minor_version', 'compatible_brands', 'encoder', 'encoding_tool', 'duration'],
@@ -40,9 +39,9 @@ const TECHNICAL: ReadonlySet<string> = new Set([
 ]);
 
 /**
- * Descriptive metadata of the file, and language and title of its tracks by kind and place: an index would be
- * another in a copy. Names in lower case, since Matroska writes them in capitals; a second entry that only
- * repeats the value under a language (`location-eng`) is left out.
+ * Descriptive metadata of the file, and language and title of its tracks by kind and number: the stream index
+ * may differ in a copy. Names in lower case, since Matroska writes them in capitals; an entry that only
+ * repeats a value under a language (`location-eng`) is left out.
  */
 export function descriptiveTags({ format, streams }: ProbedFile): Record<string, string> {
   const found: Record<string, string> = {};
@@ -73,14 +72,14 @@ export interface PictureExtras {
   readonly captions: boolean;
 }
 
-/** What side data of stream and first frames says the picture has with it. */
+/** What the picture carries with it, from side data of the stream and of the first frames. */
 export function pictureExtras(sideData: readonly SideData[]): PictureExtras {
   const types = new Set(sideData.map(({ side_data_type: type = '' }) => type));
-  const says = (words: RegExp): boolean => [...types].some((type) => words.test(type));
+  const has = (words: RegExp): boolean => [...types].some((type) => words.test(type));
   return {
-    dynamicHdr: DYNAMIC_HDR.filter(([words]) => says(words)).map(([, name]) => name),
-    iccProfile: says(/^ICC profile/i),
-    captions: says(/A\/?53|closed captions/i),
+    dynamicHdr: DYNAMIC_HDR.filter(([words]) => has(words)).map(([, name]) => name),
+    iccProfile: has(/^ICC profile/i),
+    captions: has(/A\/?53|closed captions/i),
   };
 }
 

@@ -14,10 +14,10 @@ export interface ProbedContainer {
 const DESCRIBES_PICTURE = /matroska|webm|mxf|avi|mov|mp4/;
 
 /**
- * What a container says where its structure is not read here: ffprobe told not to look into the streams, so
- * that no parser or decoder has overwritten anything. Of times it gives what it concluded.
+ * What a container declares where its structure is not read here: ffprobe does not read the streams, so that
+ * no parser or decoder overwrites anything. Times are those that ffprobe calculates.
  *
- * Throws what `runFfprobe` throws.
+ * Throws the errors of `runFfprobe`.
  */
 export async function containerByFfprobe(
   path: string,
@@ -26,14 +26,14 @@ export async function containerByFfprobe(
   options: ProbeOptions,
 ): Promise<ProbedContainer> {
   const show = ['-show_streams'];
-  const [alone, concluded] = await Promise.all([
+  const [alone, calculated] = await Promise.all([
     runFfprobe(path, ['-nofind_stream_info', ...show], probedFile, options),
     runFfprobe(path, show, probedFile, options),
   ]);
   const picture = alone.streams.find(({ index }) => index === pictureStream);
   return {
     picture: picture === undefined || !DESCRIBES_PICTURE.test(format) ? null : layerOf(picture),
-    tracks: concluded.streams.map(trackOf),
+    tracks: calculated.streams.map(trackOf),
   };
 }
 
@@ -52,7 +52,7 @@ function layerOf(stream: ProbedStream): Layer {
   };
 }
 
-/** Null where the container gives none: ffprobe then has no width, or 0. */
+/** Null where the container declares none: ffprobe then has no width, or 0. */
 export function rasterOf({ width, height }: ProbedStream): Layer['raster'] {
   return width && height ? { width, height } : null;
 }

@@ -2,8 +2,7 @@ import { z } from 'zod';
 import { formatRational, parseRational } from '../../signal/rational.js';
 
 /**
- * ffprobe's JSON, as far as it is read here. Numbers come as text in most fields; `N/A` and absence mean the
- * same.
+ * The parts of ffprobe's JSON that are used. Most numbers are text; `N/A` means the same as absence.
  */
 const integerText = z.union([z.number(), z.string()]).transform((value) => {
   const number = Number(value);
@@ -16,7 +15,7 @@ const decimalText = z.union([z.number(), z.string()]).transform((value) => {
 const tags = z.record(z.string(), z.coerce.string()).default({});
 const flag = z.union([z.number(), z.string()]).transform((value) => Number(value) === 1);
 
-/** Side data is many things; each reader picks the kind it knows. */
+/** There are many kinds of side data; each reader picks the one it knows. */
 export const sideData = z.looseObject({ side_data_type: z.string().optional() });
 export type SideData = z.infer<typeof sideData>;
 
@@ -93,15 +92,15 @@ export const probedPackets = z.object({
   packets: z.array(z.object({ pts: integerText.optional(), flags: z.string().default('') })).default([]),
 });
 
-/** A word of ffprobe's, or null for those by which it says that it does not know. */
+/** A name from ffprobe; null for those that mean "unknown". */
 export function known(value: string | undefined): string | null {
   return value === undefined || SILENT.has(value) ? null : value;
 }
 
-/** -99: it knows no profile, or knows this one by no name. */
+/** -99: no profile, or one without a name. */
 const SILENT: ReadonlySet<string> = new Set(['unspecified', 'unknown', 'N/A', '-99']);
 
-/** A ratio as every document writes it; null for `0:1` and `N/A`. */
+/** A ratio in the form of our documents; null for `0:1` and `N/A`. */
 export function knownAspect(text: string | undefined): string | null {
   const value = text === undefined ? null : parseRational(text);
   return value === null || value.num === 0 ? null : formatRational(value);

@@ -3,44 +3,44 @@ import { STANDARD_RATES } from '../../signal/standard-rates.js';
 import type { ProbedStream } from './ffprobe-output.js';
 
 /**
- * The frame rate of a picture, by the one rule of headers and measurement: when its pictures are presented.
- * What a container gives as average counts samples that an edit list hides, packets that are fields and a
- * last frame that stays; it is only a candidate here.
+ * The frame rate of a picture, from the times at which its frames are presented. Probe and measurement use
+ * this same rule. The average declared by a container includes samples that an edit list hides, packets that
+ * are fields and a long last frame, so it is only a candidate here.
  */
 export interface RateFinding {
-  /** The rate that the frames keep, or that most of them have; null where there is none. */
+  /** The rate of all frames, or of most of them; null where there is none. */
   readonly rate: Rational | null;
-  /** Every frame lasts as long as the next; null where the times do not tell. */
+  /** Whether all frames have the same duration; null where the times do not show it. */
   readonly constant: boolean | null;
 }
 
-/** Presentation times of pictures in ticks of `timeBase` seconds, rising. */
+/** Presentation times of frames in ticks of `timeBase` seconds, ascending. */
 export interface PictureTimes {
   readonly ticks: ArrayLike<number>;
   readonly timeBase: Rational;
 }
 
 /**
- * How far a frame's length may be from the usual one, as a share of it, and the rate still be kept: cameras
- * in phones stamp frames by a clock of their own, 0.1 to 0.5 % off and back (common practice, no source).
+ * How far the duration of a frame may be from the usual one, as a fraction of it, at a constant rate: phones
+ * stamp frames by a clock that varies by 0.1 to 0.5 % (common practice, no source).
  */
 const JITTER = 0.01;
 /**
- * Frames that keep a rate stray from their places by less than this to both sides together, in frames: each
- * is then nearest to its own.
+ * At a constant rate, frames deviate from their expected times by less than this, in frames, both directions
+ * together: each is then nearest to its own expected time.
  */
 const DRIFT = 0.5;
 /**
- * A rate in use is meant where the usual length of frames is so near to it. 24 and 24000/1001 differ by
- * 0.001.
+ * A standard rate is assumed where the usual duration of frames is this near to it. 24 and 24000/1001 differ
+ * by 0.001.
  */
 const NEAR = 0.002;
-/** With fewer ticks to a frame the clock counts frames, or nearly so, and shows no jitter. */
+/** With fewer ticks per frame the clock practically counts frames, and shows no jitter. */
 const FINE_CLOCK = 10;
 
 /**
- * @param stated rates that the file names, the most trusted first. A rate that the times keep is looked for
- * among them first, since a coarse clock (Matroska's of 1/1000 s) leaves several that fit.
+ * @param stated rates that the file declares, the most reliable first. These are tried first, since with a
+ * coarse clock (1/1000 s in Matroska) several rates fit the times.
  */
 export function rateOf({ ticks, timeBase }: PictureTimes, stated: readonly Rational[]): RateFinding {
   const [first] = stated;
@@ -58,10 +58,10 @@ export function rateOf({ ticks, timeBase }: PictureTimes, stated: readonly Ratio
   if (kept !== undefined) return { rate: kept, constant: true };
   const meant = nearestKept(ticks, timeBase, candidates);
   if (meant !== null) return { rate: meant, constant: true };
-  return { rate: commonest(ticks, timeBase, usual, stated), constant: false };
+  return { rate: mostCommonRate(ticks, timeBase, usual, stated), constant: false };
 }
 
-/** A rate somebody chose: the mean of a container is a quotient of odd numbers. */
+/** Whether it looks like a rate that somebody chose: the mean of a container is some odd quotient. */
 function isPlain({ den }: Rational): boolean {
   return den <= 2 || den === 1001;
 }
@@ -72,8 +72,8 @@ export function stepTicks(rate: Rational, timeBase: Rational): number {
 }
 
 /**
- * Every frame where the rate puts it; where that is no whole tick, the container rounded it, and the first
- * frame's place too.
+ * Whether every frame is at its exact time for the rate; where that is not a whole tick, the container has
+ * rounded it, and the time of the first frame too.
  */
 export function isOnGrid(ticks: ArrayLike<number>, rate: Rational, timeBase: Rational): boolean {
   const step = stepTicks(rate, timeBase);
@@ -82,8 +82,7 @@ export function isOnGrid(ticks: ArrayLike<number>, rate: Rational, timeBase: Rat
 }
 
 /**
- * Of the rates that the frames keep but for jitter the one that they stray from least, the earlier of those
- * that are as good.
+ * The rate that frames follow most closely within jitter; of equally good ones the earlier.
  */
 function nearestKept(
   ticks: ArrayLike<number>,
@@ -101,8 +100,8 @@ function nearestKept(
 }
 
 /**
- * How far apart, in ticks, frames stray from their places to both sides. Null where one is not about as long
- * as the others, or may be nearer to another one's place than to its own.
+ * Largest deviation of frames from their expected times, both directions together, in ticks. Null where a
+ * frame differs in duration, or may be nearer to the expected time of another frame than to its own.
  */
 function spreadAt(ticks: ArrayLike<number>, step: number): number | null {
   let [low, high] = [0, 0];
@@ -115,20 +114,20 @@ function spreadAt(ticks: ArrayLike<number>, step: number): number | null {
   return even && high - low < DRIFT * step ? high - low : null;
 }
 
-/** Whether a distance is the usual one: by the rounding of both its stamps, or by jitter. */
+/** Whether a distance is the usual one, within rounding of its two time stamps or within jitter. */
 export function isUsual(distance: number, step: number): boolean {
   const rounding = step < FINE_CLOCK && Number.isInteger(step) ? 0 : 1;
   return Math.abs(distance - step) <= Math.max(rounding, step < FINE_CLOCK ? 0 : JITTER * step);
 }
 
 interface UsualStep {
-  /** The mean of the distances that are about the commonest one. */
+  /** Mean of the distances near the most common one. */
   readonly ticks: number;
   /** Their share of all. */
   readonly share: number;
 }
 
-/** The commonest distance between frames, give or take jitter. */
+/** The most common distance between frames, within jitter. */
 function usualStep(ticks: ArrayLike<number>): UsualStep {
   const distances = Float64Array.from(
     { length: ticks.length - 1 },
@@ -146,16 +145,15 @@ function usualStep(ticks: ArrayLike<number>): UsualStep {
   return { ticks: about.length === 0 ? 0 : sum / about.length, share: about.length / distances.length };
 }
 
-/** The rate whose frames last exactly so many ticks. */
+/** The rate whose frame duration is exactly this many ticks. */
 function exactRate(ticks: number, timeBase: Rational): Rational | null {
   return Number.isInteger(ticks) && ticks > 0 ? rational(timeBase.den, timeBase.num * ticks) : null;
 }
 
 /**
- * The rate most frames have, by the name of one in use where it is about one; where no length prevails, their
- * mean.
+ * The rate of most frames, replaced by a standard rate that is near; where no duration prevails, their mean.
  */
-function commonest(
+function mostCommonRate(
   ticks: ArrayLike<number>,
   timeBase: Rational,
   usual: UsualStep,
@@ -166,7 +164,7 @@ function commonest(
   const step = usual.share >= 0.5 ? usual.ticks : span / frames;
   if (!(step > 0)) return stated[0] ?? null;
   const off = (rate: Rational): number => Math.abs(stepTicks(rate, timeBase) / step - 1);
-  // Rounded stamps leave it open by a tick over all the frames that were looked at.
+  // Rounded time stamps leave an uncertainty of one tick over all frames.
   const open = 1 / (usual.share * frames * step);
   const named = stated.find((rate) => off(rate) <= open);
   if (named !== undefined) return named;
@@ -184,28 +182,28 @@ function every(ticks: ArrayLike<number>, holds: (time: number, frame: number) =>
   return true;
 }
 
-/** How a time between two places is rounded, by the words of ffmpeg's `fps` filter. */
+/** How a time between two frame times is rounded, by the names of ffmpeg's `fps` filter. */
 export const ROUNDINGS = ['near', 'up', 'down'] as const;
 export type Rounding = (typeof ROUNDINGS)[number];
 const ROUND: Readonly<Record<Rounding, (place: number) => number>> = {
   near: Math.round,
-  // A place is a quotient of whole numbers: what is this near to a whole one is one.
+  // A place is a quotient of integers: one this near to an integer is that integer.
   up: (place) => Math.ceil(place - 1e-9),
   down: (place) => Math.floor(place + 1e-9),
 };
 
-/** Frames at an even rate. */
+/** Frames at a constant rate. */
 export interface SteadyRate {
   readonly rate: Rational;
   readonly round: Rounding;
-  /** Places from the first frame to the last. */
+  /** Frame times from the first frame to the last. */
   readonly places: number;
 }
 
 /**
- * At which rate frames of uneven duration can be shown without losing one: the rate most of them have, or
- * else the lowest in use above it, at which each frame comes to a place of its own. Null where no rate up to
- * 240 has room for all. `origin`: the tick from which ffmpeg counts the time of the whole file.
+ * The rate at which frames of uneven duration can be shown without losing one: the rate of most of them,
+ * otherwise the lowest standard rate above it at which each frame gets a frame time of its own. Null where no
+ * rate up to 240 fits. `origin`: the tick from which ffmpeg counts the time of the file.
  */
 export function steadyRate(
   { ticks, timeBase }: PictureTimes,
@@ -223,7 +221,7 @@ export function steadyRate(
   return null;
 }
 
-/** How many places frames take up; null where two come to one. */
+/** Number of frame times that the frames need; null where two frames would share one. */
 function placesOf(ticks: ArrayLike<number>, placeOf: (time: number) => number): number | null {
   const first = placeOf(ticks[0] ?? 0);
   let last = first - 1;
@@ -236,12 +234,13 @@ function placesOf(ticks: ArrayLike<number>, placeOf: (time: number) => number): 
   return isRoomy ? last - first + 1 : null;
 }
 
-/** Ticks a second of the coarsest clock in use that does not count frames: Matroska's. */
+/** Ticks a second of the coarsest clock that does not count frames, that of Matroska. */
 const SLOWEST_CLOCK = 1000;
 
 /**
- * The rates ffprobe gives of a stream: the finest grid its stamps fit (that of the fields of some interlaced
- * clips, or the tick of the clock where it knows no rate), the half of it, and the average of the container.
+ * The rates ffprobe reports for a stream: the finest grid its time stamps fit (that of the fields in some
+ * interlaced clips, or the tick of the clock where it knows no rate), half of it, and the average of the
+ * container.
  */
 export function statedRates(stream: Pick<ProbedStream, 'r_frame_rate' | 'avg_frame_rate'>): Rational[] {
   const nominal = positive(stream.r_frame_rate);

@@ -11,17 +11,17 @@ export interface Packets {
   readonly decodeTimes: Float64Array;
   readonly presentationTimes: Float64Array;
   readonly key: Uint8Array;
-  /** Packets that are only decoded from and never shown, by an edit list; absent where that is not known. */
+  /** Packets that an edit list hides (decoded but not shown); absent where not known. */
   readonly hidden?: Uint8Array;
   /**
-   * How long the picture presented last stays, by the tables of MOV and MP4, seconds; null or absent where
-   * that is not known.
+   * Duration of the frame presented last, from the tables of MOV and MP4, seconds; null or absent where not
+   * known.
    */
   readonly lastSeconds?: number | null;
   readonly timeBase: Rational;
 }
 
-/** Pictures of 23 hours at 60 a second. */
+/** Frames of 23 hours at 60 a second. */
 const MOST_PACKETS = 5_000_000;
 /** Listing packets reads the whole file. */
 const TIMEOUT_MS = 60 * 60_000;
@@ -31,10 +31,10 @@ const timeBaseAnswer = z.object({
 });
 
 /**
- * Lists the packets of one stream, which reads the file from beginning to end: for containers whose own
- * tables are not read here. Null where the stream has no clock or more packets than any real file.
+ * Lists the packets of one stream by reading the whole file, for containers whose tables are not read here.
+ * Null where the stream has no time base or more packets than any real file.
  *
- * Throws what `runFfprobe` throws.
+ * Throws the errors of `runFfprobe`.
  */
 export async function listPackets(
   path: string,
@@ -60,7 +60,7 @@ export async function listPackets(
   return list.packets(timeBase);
 }
 
-/** Packets as they come, in arrays that grow by doubling. */
+/** Collects packets in arrays that grow by doubling. */
 class PacketList {
   #count = 0;
   #bytes = new Uint32Array(4096);
@@ -69,7 +69,7 @@ class PacketList {
   #key = new Uint8Array(4096);
   #hidden = new Uint8Array(4096);
 
-  /** `pts,dts,size,flags`; `N/A` for what a packet has not. Side data stands on lines of its own. */
+  /** `pts,dts,size,flags`; `N/A` for missing values. Side data is on separate lines. */
   add(line: string): void {
     const [pts, dts, size, flags] = line.split(',');
     if (flags === undefined || !/^\d+$/.test(size ?? '')) return;

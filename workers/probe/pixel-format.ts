@@ -56,9 +56,8 @@ function each(names: readonly string[], format: PixelFormat): Record<string, Pix
 }
 
 /**
- * Depth, subsampling and model of an ffmpeg pixel format, from its name. Null for formats that hold no
- * picture a clip could have (hardware surfaces, 4:1:0, raw sensor mosaics, ...). Alpha is left out of
- * account.
+ * Depth, subsampling and model of an ffmpeg pixel format, from its name. Null for formats that clips do not
+ * have (hardware surfaces, 4:1:0, raw sensor mosaics, ...). Alpha is ignored.
  */
 export function describePixelFormat(name: string): PixelFormat | null {
   const base = name.replace(/(le|be)$/, '');

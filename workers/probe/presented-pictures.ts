@@ -6,30 +6,29 @@ import { listPackets } from './list-packets.js';
 import { type ProbeOptions, runFfprobe } from './run-ffprobe.js';
 
 /**
- * The pictures of a stream as they are presented: neither what an edit list hides nor the second field of one
- * counts.
+ * The frames of a stream that are presented, without those an edit list hides; second fields are not counted.
  */
 export interface PresentedPictures {
-  /** Null where packets carry no times. */
+  /** Null where packets have no time stamps. */
   readonly times: PictureTimes | null;
-  /** The times are those of all pictures, not of the first ones. */
+  /** Whether the times are those of all frames, not only of the first ones. */
   readonly isWhole: boolean;
   readonly count: number | null;
   readonly from: 'container' | 'packets' | null;
-  /** Packets at the head that are decoded and not shown. */
+  /** Packets at the head that are decoded but not shown. */
   readonly hidden: number;
 }
 
-/** Packets whose times are looked at where the container counts its pictures itself. */
+/** Packets whose times are read where the container declares the number of frames. */
 const PACKETS = 240;
-/** Packets whose later neighbours may still be missing: the longest reordering a codec in use does. */
+/** Packets at the end that may be presented after later ones: the longest reordering of any codec. */
 const REORDER = 16;
-/** A list of packets reads the whole file: give it time. */
+/** Listing packets reads the whole file, which takes long. */
 const LIST_TIMEOUT_MS = 30 * 60_000;
 
 /**
- * When pictures are presented: by the tables of MOV and MP4; else by the first packets where the container
- * counts its pictures; else by all packets, which reads the whole file.
+ * When frames are presented: from the tables of MOV and MP4; otherwise from the first packets where the
+ * container declares the number of frames; otherwise from all packets, which reads the whole file.
  */
 export async function presentedPackets(
   path: string,
@@ -48,7 +47,7 @@ export async function presentedPackets(
     };
   }
   const timeBase = parseRational(stream.time_base ?? '');
-  // In a file of fragments the index counts those pictures only that stand before the first.
+  // In a fragmented file the index counts only the frames before the first fragment.
   const isFragmented = (boxes?.wrapper.fragments ?? 0) > 0;
   const declared = isFragmented ? null : declaredCount(stream);
   if (declared !== null) {
@@ -79,7 +78,7 @@ export async function presentedPackets(
   };
 }
 
-/** Pictures the container counts: by itself, or by a duration in whole frames (MXF edit units). */
+/** Frames the container declares: as a number, or as a duration in frames (MXF edit units). */
 function declaredCount(stream: ProbedStream): number | null {
   if (stream.nb_frames) return stream.nb_frames;
   const timeBase = parseRational(stream.time_base ?? '');
@@ -99,16 +98,16 @@ async function firstPackets(path: string, stream: number, options: ProbeOptions)
 }
 
 /**
- * Codecs that may code the two fields of a picture apart, each with a packet of its own in streams without a
+ * Codecs that may code the two fields of a frame separately, each in a packet of its own in streams without a
  * table.
  */
 export const CODES_FIELDS: ReadonlySet<string> = new Set(['h264', 'mpeg2video', 'vc1', 'cavs']);
-/** A packet this much nearer to the one before than pictures are is the second field of that picture. */
+/** A packet nearer to the previous one than this fraction of a frame is the second field of that frame. */
 const SECOND_FIELD = 0.75;
 
 /**
- * Pictures where packets may be fields: held against the frames that come out of the first packets. `decoded`
- * packets gave `frames`; both fields of a picture make one frame.
+ * Removes second fields where packets may be fields, by comparing packets with the frames decoded from the
+ * first of them. `decoded` packets gave `frames`; both fields of a frame give one.
  */
 export function withoutSecondFields(
   pictures: PresentedPictures,
@@ -117,7 +116,7 @@ export function withoutSecondFields(
 ): PresentedPictures {
   const { times, count } = pictures;
   const stamps = frames.flatMap(({ best_effort_timestamp: time }) => (time == null ? [] : [time]));
-  // Pictures that lean on what is not there are not decoded: only about half as many frames as packets means
+  // Frames whose references are missing are not decoded: only about half as many frames as packets means
   // fields.
   const inPairs = frames.length >= 2 && frames.length < 0.7 * Math.min(decoded, count ?? decoded);
   if (times === null || stamps.length < 3) {

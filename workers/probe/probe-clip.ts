@@ -10,8 +10,8 @@ import { soundFacts } from './sound-facts.js';
 import { videoFacts } from './video-facts.js';
 
 /**
- * Everything a clip says of itself. Nothing is decoded but a few frames at the head and in the middle, whose
- * flags and side data are declarations too.
+ * Everything a clip declares. Only a few frames at the head and in the middle are decoded, whose flags and
+ * side data are declarations too.
  *
  * Throws GoodgateError: `missing-file`, `unreadable-clip` with the reason in plain words, and those of
  * `runFfprobe`.
@@ -30,7 +30,7 @@ export async function probeClip(path: string, options: ProbeOptions = {}): Promi
   const [picture] = pictures;
   const sounds = probed.streams.filter((stream) => stream.codec_type === 'audio');
   if (picture === undefined && sounds.length === 0)
-    throw unreadable(path, 'it holds neither picture nor sound');
+    throw unreadable(path, 'it has neither picture nor sound');
 
   const boxes = await boxesOf(path, file.size, probed, options);
   const video = picture === undefined ? null : await videoFacts(path, picture, probed, boxes, options);
@@ -42,7 +42,7 @@ export async function probeClip(path: string, options: ProbeOptions = {}): Promi
     if (misread !== undefined) notes.push(`sound (stream ${stream}): ${misread}`);
   }
   if (pictures.length > 1) {
-    notes.push(`it holds ${pictures.length} picture streams; stream ${picture?.index} is taken`);
+    notes.push(`it holds ${pictures.length} picture streams; stream ${picture?.index} is used`);
   }
   return {
     bytes: file.size,
@@ -66,7 +66,7 @@ export async function probeClip(path: string, options: ProbeOptions = {}): Promi
 
 /**
  * The boxes of MOV and MP4; null for other containers and where they contradict themselves, which the
- * measurement tells.
+ * measurement reports.
  */
 async function boxesOf(
   path: string,
@@ -87,7 +87,7 @@ async function statFile(path: string): Promise<Stats> {
   let found: Stats;
   try {
     found = await stat(path);
-    // What may not be read is no damaged file.
+    // A file without read permission is not damaged.
     if (found.isFile()) await access(path, constants.R_OK);
   } catch (cause) {
     throw new GoodgateError('missing-file', {
@@ -97,9 +97,9 @@ async function statFile(path: string): Promise<Stats> {
       cause,
     });
   }
-  // A named pipe or a device would be waited for without end.
+  // Reading a named pipe or a device could wait forever.
   if (!found.isFile())
-    throw unreadable(path, found.isDirectory() ? 'it is a folder' : 'it is not an ordinary file');
+    throw unreadable(path, found.isDirectory() ? 'it is a folder' : 'it is not a regular file');
   return found;
 }
 
@@ -112,7 +112,7 @@ function unreadable(path: string, what: string): GoodgateError {
 }
 
 /**
- * A tag by name (case aside): of the picture, of the timecode track, of the file, then of any other stream.
+ * A tag by name, ignoring case: of the picture, of a timecode track, of the file, then of any other stream.
  */
 function findTag(
   probed: ProbedFile,

@@ -5,19 +5,19 @@ import { atOnce } from '../at-once.js';
 import { probeClip } from './probe-clip.js';
 import type { ProbeOptions } from './run-ffprobe.js';
 
-/** What was read of a clip, or why nothing could be. */
+/** The facts of a clip, or why it could not be read. */
 export type Probed = { readonly facts: ClipFacts } | { readonly reason: string };
 
 export interface ProbeManyOptions extends ProbeOptions {
   readonly onProgress?: ((done: number, total: number) => void) | undefined;
 }
 
-/** Reading waits more than it works. */
+/** Probing waits more than it computes. */
 const LEAST_AT_ONCE = 2;
 
 /**
- * Probes clips side by side, as many as there are cores, and gives what came of each in their order. One
- * clip's fault is its own.
+ * Probes clips in parallel, as many as there are cores, and returns the results in order. A fault of one clip
+ * does not affect the others.
  *
  * Throws GoodgateError `missing-tool`, `interrupted`.
  */
@@ -32,7 +32,7 @@ export function probeClips(paths: readonly string[], options: ProbeManyOptions):
 }
 
 async function probeOne(path: string, options: ProbeManyOptions): Promise<Probed> {
-  // A signal of its own for each clip: many lanes listening to one signal look like a leak to Node.
+  // A signal of its own for each clip: Node warns of a leak when many listeners share one.
   const signal = options.signal && AbortSignal.any([options.signal]);
   try {
     return { facts: await probeClip(path, { ...options, signal }) };

@@ -7,24 +7,24 @@ import { fileUrl, guardFor } from '../ffmpeg/input-guard.js';
 import type { Tools } from '../ffmpeg/tools.js';
 import { reasonInPlainWords } from './unreadable-reason.js';
 
-/** What reading the facts of a clip needs: some are asked of ffmpeg. */
+/** Options for reading the facts of a clip, some of which come from ffmpeg. */
 export interface ProbeOptions {
   readonly signal?: AbortSignal | undefined;
-  /** Programs to start; those of the PATH when left out. */
+  /** Programs to start; by default those of the PATH. */
   readonly tools?: Tools | undefined;
-  /** Milliseconds one question may take; 60,000 when left out. */
+  /** Milliseconds one call may take; default 60,000. */
   readonly timeoutMs?: number | undefined;
 }
 
-/** Characters of output read before ffprobe is stopped: a file with that much to say of itself is no clip. */
+/** ffprobe is stopped when its output is larger, in characters: no clip needs that much. */
 const MAX_OUTPUT = 64 * 1024 * 1024;
 
 /**
- * Asks ffprobe one question about one file and parses the JSON it answers.
+ * Runs ffprobe on one file and parses its JSON.
  *
  * Throws GoodgateError: `unreadable-clip` with ffprobe's reason, `ffmpeg-failed` and `ffmpeg-timeout` when it
- * dies or hangs twice, `probe-failed` when it floods or answers what the schema does not know, `missing-tool`
- * when it cannot be started, `interrupted` on abort.
+ * dies or hangs twice, `probe-failed` when its output is too large or does not match the schema,
+ * `missing-tool` when it cannot be started, `interrupted` on abort.
  */
 export async function runFfprobe<T extends z.ZodType>(
   path: string,
@@ -35,16 +35,15 @@ export async function runFfprobe<T extends z.ZodType>(
   const all = ['-v', 'error', '-of', 'json', ...guardFor(path), ...args, '-i', fileUrl(path)];
   const text = await answerOf(path, all, options);
   const parsed = schema.safeParse(parseJson(text));
-  if (!parsed.success)
-    throw probeFailed(path, 'ffprobe answered in a form goodgate does not know', parsed.error);
+  if (!parsed.success) throw probeFailed(path, 'the output of ffprobe has an unknown form', parsed.error);
   return parsed.data;
 }
 
 /**
- * What is tried once more: faults of the world, and that a file cannot be read, which is believed when it is
- * said twice.
+ * Whether to try once more: on outside failures, and when a file cannot be read, which counts only when
+ * reported twice.
  */
-function isWorthAnother(failure: unknown): failure is GoodgateError {
+function isWorthRetrying(failure: unknown): failure is GoodgateError {
   return failure instanceof GoodgateError && (failure.code === 'unreadable-clip' || isFault(failure));
 }
 
@@ -55,7 +54,7 @@ async function answerOf(path: string, args: readonly string[], options: ProbeOpt
       return (await execa(program, args, { ...limitsOf(options), maxBuffer: MAX_OUTPUT })).stdout;
     } catch (error) {
       const failure = failureOf(error, path, program);
-      if (isWorthAnother(failure)) return failure;
+      if (isWorthRetrying(failure)) return failure;
       throw failure;
     }
   };
@@ -67,8 +66,8 @@ async function answerOf(path: string, args: readonly string[], options: ProbeOpt
 }
 
 /**
- * As `runFfprobe`, for answers too long to hold: each line goes to `onLine` as it comes. `args` choose the
- * form.
+ * As `runFfprobe`, for output too long to buffer: each line goes to `onLine` as it arrives. `args` set the
+ * format.
  */
 export async function runFfprobeLines(
   path: string,
@@ -83,9 +82,9 @@ export async function runFfprobeLines(
       onLine(line);
     }
   } catch (error) {
-    // How long a list is, is the file's.
+    // A long list is a property of the file, not a fault of ffprobe.
     if (error instanceof ExecaError && error.timedOut)
-      throw probeFailed(path, 'it takes ffprobe too long', error);
+      throw probeFailed(path, 'ffprobe takes too long', error);
     throw failureOf(error, path, program);
   }
 }
@@ -103,7 +102,7 @@ function probeFailed(path: string, what: string, cause: unknown): GoodgateError 
   return new GoodgateError('probe-failed', {
     what,
     where: path,
-    next: 'try again; if it stays so, look at the file with ffprobe by hand',
+    next: 'try again; if it fails again, run ffprobe on the file by hand',
     cause,
   });
 }
@@ -111,24 +110,24 @@ function probeFailed(path: string, what: string, cause: unknown): GoodgateError 
 function tookTooLong(path: string): GoodgateError {
   const fault = {
     code: 'ffmpeg-timeout',
-    what: 'took too long over this file',
-    speaksOfFile: false,
+    what: 'took too long for this file',
+    blamesFile: false,
   } as const;
   return faultError('ffprobe', fault, path);
 }
 
-/** What became of ffprobe, in one of our errors; anything else as it was thrown. */
+/** The failure of ffprobe as a GoodgateError; other errors as they were thrown. */
 function failureOf(error: unknown, path: string, program: string): unknown {
   if (!(error instanceof ExecaError)) return error;
   if (error.isCanceled) {
     return new GoodgateError('interrupted', {
-      what: 'stopped while looking at a clip',
+      what: 'stopped while reading a clip',
       where: path,
       cause: error,
     });
   }
   if (error.timedOut) return tookTooLong(path);
-  if (error.isMaxBuffer) return probeFailed(path, 'ffprobe gave more output than any clip needs', error);
+  if (error.isMaxBuffer) return probeFailed(path, 'ffprobe printed more than any clip needs', error);
   if (error.exitCode === undefined && error.signal === undefined) {
     return new GoodgateError('missing-tool', {
       what: `ffprobe could not be started (${error.originalMessage ?? error.shortMessage})`,
@@ -141,7 +140,7 @@ function failureOf(error: unknown, path: string, program: string): unknown {
     const fault = {
       code: 'ffmpeg-failed',
       what: `was ended by ${error.signal}`,
-      speaksOfFile: false,
+      blamesFile: false,
     } as const;
     return faultError('ffprobe', fault, path);
   }

@@ -4,37 +4,37 @@ import { faultError, ffmpegFault } from '../ffmpeg/fault.js';
 import { runFfmpeg } from '../ffmpeg/run-ffmpeg.js';
 import type { ProbeOptions } from './run-ffprobe.js';
 
-/** Pictures looked at, from the head: some seconds, most of which move. */
+/** Frames examined, from the head: some seconds, most of which have motion. */
 const FRAMES = 250;
 const TIMEOUT_MS = 120_000;
-/** Frames that must tell before anything is believed. */
+/** Least number of frames with a clear result. */
 const LEAST_FRAMES = 3;
-/** An order is told where this many times as many frames say so as say the opposite. */
+/** A field order is accepted where this many times as many frames show it as show the opposite. */
 const CLEAR = 4;
 /**
- * Share of fields among the frames that tell: from here on the picture is interlaced, up to there it is
- * progressive.
+ * Fraction of interlaced frames among those with a clear result: at least this the picture is interlaced, at
+ * most the other it is progressive.
  */
 const SOME_FIELDS = 0.25;
 const NO_FIELDS = 0.02;
 
-/** How many frames look like what, by how their lines move. */
+/** How many frames look interlaced (by field order) or progressive, by their motion. */
 export interface MotionVotes {
   readonly top: number;
   readonly bottom: number;
   readonly progressive: number;
 }
 
-/** What the motion tells of the scan; null where there is too little of it, or it speaks for both. */
+/** The scan that the motion shows; null where there is too little motion, or no clear result. */
 export function scanOfMotion({ top, bottom, progressive }: MotionVotes): ScanName | null {
   const fields = top + bottom;
-  const told = fields + progressive;
-  if (told < LEAST_FRAMES) return null;
-  if (fields <= NO_FIELDS * told) return 'progressive';
-  return fields >= SOME_FIELDS * told ? orderOfMotion({ top, bottom }) : null;
+  const clear = fields + progressive;
+  if (clear < LEAST_FRAMES) return null;
+  if (fields <= NO_FIELDS * clear) return 'progressive';
+  return fields >= SOME_FIELDS * clear ? orderOfMotion({ top, bottom }) : null;
 }
 
-/** Which field comes first in a picture known to be interlaced; null where the motion does not tell. */
+/** Which field comes first in a picture known to be interlaced; null where the motion does not show it. */
 export function orderOfMotion({ top, bottom }: Pick<MotionVotes, 'top' | 'bottom'>): ScanName | null {
   if (top >= LEAST_FRAMES && top >= CLEAR * bottom) return 'interlaced-tff';
   if (bottom >= LEAST_FRAMES && bottom >= CLEAR * top) return 'interlaced-bff';
@@ -42,13 +42,12 @@ export function orderOfMotion({ top, bottom }: Pick<MotionVotes, 'top' | 'bottom
 }
 
 /**
- * Looks at how the luma of the first pictures moves, line by line against the frames before and after
- * (ffmpeg's `idet`), whatever their flags say: chroma that was once sampled up without regard for fields
- * votes for the wrong one. Asked only where the layers of a file contradict one another: it decodes. Null
- * where nothing can be decoded.
+ * Detects interlacing from the motion of the first frames (ffmpeg's `idet`, luma only), whatever their flags
+ * declare: chroma that was upsampled without regard for fields would give a wrong result. Used only where the
+ * layers of a file contradict each other, since it decodes. Null where nothing can be decoded.
  *
- * Throws GoodgateError: `interrupted`, `missing-tool`, `ffmpeg-failed` and `ffmpeg-timeout` where it was not
- * the file.
+ * Throws GoodgateError: `interrupted`, `missing-tool`, `ffmpeg-failed` and `ffmpeg-timeout` where ffmpeg
+ * itself failed.
  */
 export async function votesOfMotion(
   path: string,
@@ -73,8 +72,8 @@ export async function votesOfMotion(
       signal,
       tools,
       timeoutMs: TIMEOUT_MS,
-      // A filter that is set up anew speaks at its end too, and has seen nothing: the last that saw something
-      // counts.
+      // A filter that is reinitialised prints a result at its end too, without any frames: the last result
+      // with frames counts.
       onLine: (line) => {
         const read = readVotes(line);
         if (read !== null && read.top + read.bottom + read.progressive > 0) votes = read;
@@ -82,10 +81,13 @@ export async function votesOfMotion(
     },
   );
   if (result.killedBy === 'abort') {
-    throw new GoodgateError('interrupted', { what: 'stopped while looking at motion', where: path });
+    throw new GoodgateError('interrupted', {
+      what: 'stopped while detecting the scan from motion',
+      where: path,
+    });
   }
   const fault = ffmpegFault(result);
-  if (fault !== null && !fault.speaksOfFile) throw faultError('ffmpeg', fault, path);
+  if (fault !== null && !fault.blamesFile) throw faultError('ffmpeg', fault, path);
   return votes;
 }
 

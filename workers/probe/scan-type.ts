@@ -3,10 +3,10 @@ import type { ProbedFrame } from './ffprobe-output.js';
 import { type MotionVotes, orderOfMotion, scanOfMotion } from './scan-by-motion.js';
 
 /**
- * Codecs whose every frame says whether it is interlaced, or that know no fields at all. Silence of others
- * proves nothing.
+ * Codecs whose frames declare whether they are interlaced, or that have no fields at all. For others a
+ * missing flag proves nothing.
  */
-export const FRAMES_TELL: ReadonlySet<string> = new Set([
+export const FRAMES_DECLARE: ReadonlySet<string> = new Set([
   'h264',
   'mpeg2video',
   'prores',
@@ -19,54 +19,54 @@ export const FRAMES_TELL: ReadonlySet<string> = new Set([
 ]);
 
 /**
- * ffmpeg's field orders. `tt` and `bb` are sure. `tb` and `bt` are the codes 9 and 14 of QuickTime's `fiel`,
- * for fields woven into frames; their wording ("T stored, B displayed earliest") contradicts what programs
- * write and read: 9 for top field first, 14 for bottom field first (common practice, no source). So the
- * frames are asked before the code is believed.
+ * ffmpeg's field orders. `tt` and `bb` are unambiguous. `tb` and `bt` are the codes 9 and 14 of QuickTime's
+ * `fiel`, for fields interleaved in frames; their wording ("T stored, B displayed earliest") contradicts what
+ * programs write and read: 9 for top field first, 14 for bottom field first (common practice, no source). So
+ * the flags of frames take precedence over these codes.
  */
-const SURE: Readonly<Record<string, ScanName>> = {
+const UNAMBIGUOUS: Readonly<Record<string, ScanName>> = {
   progressive: 'progressive',
   tt: 'interlaced-tff',
   bb: 'interlaced-bff',
 };
-const WOVEN: Readonly<Record<string, ScanName>> = { tb: 'interlaced-tff', bt: 'interlaced-bff' };
+const INTERLEAVED: Readonly<Record<string, ScanName>> = { tb: 'interlaced-tff', bt: 'interlaced-bff' };
 
 export interface ScanFacts {
   readonly scan: ScanName | null;
   readonly note: string | null;
 }
 
-/** What the layers of a file say together. */
+/** What the layers of a file declare together. */
 export interface StatedScan extends ScanFacts {
-  /** What is left for the picture to decide: which field comes first, or whether there are fields at all. */
+  /** What remains to be detected from motion: which field comes first, or whether there are fields at all. */
   readonly open: 'nothing' | 'order' | 'scan';
 }
 
-/** ffmpeg's word for a field order; null where it says nothing. */
+/** Scan from ffmpeg's name of a field order; null where it declares nothing. */
 export function scanOfFieldOrder(fieldOrder: string | undefined): ScanName | null {
-  return SURE[fieldOrder ?? ''] ?? WOVEN[fieldOrder ?? ''] ?? null;
+  return UNAMBIGUOUS[fieldOrder ?? ''] ?? INTERLEAVED[fieldOrder ?? ''] ?? null;
 }
 
 /**
- * The container's word, as ffprobe gives it. MP4 has no box for fields and many MOV files leave theirs out:
- * what ffprobe then tells is its parser's guess (ffmpeg 5.1 calls bottom-first H.264 `tt`), and the frames
- * say it better.
+ * The field order that the container declares, as ffprobe reports it. MP4 has no box for fields and many MOV
+ * files omit theirs: ffprobe then reports a guess of its parser (ffmpeg 5.1 calls bottom-first H.264 `tt`),
+ * and the flags of frames are more reliable.
  *
- * @param boxed what the boxes of MOV or MP4 say; undefined where the container has none, or they cannot be
- * read
+ * @param boxed what the boxes of MOV or MP4 declare; undefined where the container has none, or they cannot
+ * be read
  */
 export function containerFieldOrder(
   fieldOrder: string | undefined,
   boxed: ScanName | null | undefined,
 ): string | undefined {
-  if (boxed === undefined || Object.hasOwn(WOVEN, fieldOrder ?? '')) return fieldOrder;
-  return boxed === null ? undefined : Object.keys(SURE).find((order) => SURE[order] === boxed);
+  if (boxed === undefined || Object.hasOwn(INTERLEAVED, fieldOrder ?? '')) return fieldOrder;
+  return boxed === null ? undefined : Object.keys(UNAMBIGUOUS).find((order) => UNAMBIGUOUS[order] === boxed);
 }
 
 /**
- * Scan from the container's word and the flags of sampled frames. Layers that both speak of fields mean
- * fields, even where they differ on which comes first; until the picture is asked (`scanByPicture`) the
- * frames count for the order.
+ * Scan as declared by the container and by the flags of sampled frames. Where both declare fields there are
+ * fields, even if they differ in the order; unless motion decides (`scanByPicture`), the order of the frames
+ * is used.
  */
 export function statedScan(
   codec: string,
@@ -74,16 +74,18 @@ export function statedScan(
   frames: readonly ProbedFrame[],
 ): StatedScan {
   const sampled = sampledScans(codec, frames);
-  const woven = WOVEN[fieldOrder ?? ''];
+  const interleaved = INTERLEAVED[fieldOrder ?? ''];
   const inFrames = sampled.find(isInterlaced) ?? null;
-  const declared = woven === undefined ? (SURE[fieldOrder ?? ''] ?? null) : (inFrames ?? woven);
+  const declared =
+    interleaved === undefined ? (UNAMBIGUOUS[fieldOrder ?? ''] ?? null) : (inFrames ?? interleaved);
   const [only = null] = sampled;
   if (sampled.length <= 1) {
     if (declared === null || only === null || declared === only) {
       return { scan: declared ?? only, note: null, open: 'nothing' };
     }
-    const note = `scan: the container says ${declared}, the frames say ${only}`;
-    // Some demuxers report a container that says nothing of fields as progressive: frames with fields win.
+    const note = `scan: the container declares ${declared}, the frames ${only}`;
+    // Some demuxers report a container that declares nothing about fields as progressive: frames with fields
+    // take precedence.
     if (declared === 'progressive') return { scan: only, note, open: 'nothing' };
     return isInterlaced(only) ? { scan: only, note, open: 'order' } : { scan: null, note, open: 'scan' };
   }
@@ -97,25 +99,27 @@ export function statedScan(
 }
 
 /**
- * Lets the motion of the picture decide what the layers left open. Where it does not tell, what was stated
- * stands.
+ * Lets motion decide what the layers left open. Where it does not, the declared scan is used.
  */
 export function scanByPicture({ scan, note, open }: StatedScan, votes: MotionVotes | null): ScanFacts {
   if (open === 'nothing' || votes === null) return { scan, note };
-  const told = open === 'order' ? orderOfMotion(votes) : scanOfMotion(votes);
-  if (told !== null) return { scan: told, note: `${note}; it moves as ${told}` };
-  const taken = scan === null ? '' : `: taken as ${scan}`;
-  return { scan, note: `${note}; its motion does not tell${taken}` };
+  const moving = open === 'order' ? orderOfMotion(votes) : scanOfMotion(votes);
+  if (moving !== null) return { scan: moving, note: `${note}; its motion is ${moving}` };
+  const assumed = scan === null ? '' : `: ${scan} is assumed`;
+  return { scan, note: `${note}; its motion does not show which is right${assumed}` };
 }
 
 function isInterlaced(scan: ScanName): boolean {
   return scan !== 'progressive';
 }
 
-/** What the sampled frames say, each answer once. Silence of codecs that do not tell is no answer. */
+/**
+ * The scan types that sampled frames declare, each once. Progressive frames count only in codecs that declare
+ * it.
+ */
 function sampledScans(codec: string, frames: readonly ProbedFrame[]): readonly ScanName[] {
   const seen = [...new Set(frames.map(scanOfFrame))];
-  return seen.length === 1 && seen[0] === 'progressive' && !FRAMES_TELL.has(codec) ? [] : seen;
+  return seen.length === 1 && seen[0] === 'progressive' && !FRAMES_DECLARE.has(codec) ? [] : seen;
 }
 
 function scanOfFrame(frame: ProbedFrame): ScanName {

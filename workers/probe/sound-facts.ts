@@ -4,8 +4,8 @@ import type { PcmForm, SoundEntry } from './boxes/sound-entry.js';
 import type { ProbedStream } from './ffprobe-output.js';
 
 /**
- * Facts of a sound stream. `entry` is what the boxes of MOV or MP4 say of it: ffmpeg 5.1 does not read how
- * MP4 describes PCM (`pcmC`), and takes 24 bits for 16 or knows no decoder at all.
+ * Facts of a sound stream. `entry` is what the boxes of MOV or MP4 declare: ffmpeg 5.1 does not read how MP4
+ * describes PCM (`pcmC`), and decodes 24 bits as 16 or finds no decoder.
  *
  * Throws GoodgateError `unreadable-clip` for a stream without channels or rate.
  */
@@ -13,29 +13,29 @@ export function soundFacts(path: string, stream: ProbedStream, entry: SoundEntry
   const { channels, sample_rate: sampleRate } = stream;
   if (!channels || !sampleRate) {
     throw new GoodgateError('unreadable-clip', {
-      what: `its sound (stream ${stream.index}, ${stream.codec_name ?? 'unknown codec'}) cannot be made out`,
+      what: `its sound (stream ${stream.index}, ${stream.codec_name ?? 'unknown codec'}) has no channels or no sample rate`,
       where: path,
       next: 'copy the file again from its card, or leave it out',
     });
   }
   const layout = stream.channel_layout;
-  const said = stream.codec_name ?? 'unknown';
+  const probedCodec = stream.codec_name ?? 'unknown';
   const { duration } = stream;
   return {
     stream: stream.index,
-    codec: said,
+    codec: probedCodec,
     channels,
     layout: layout === undefined || layout === 'unknown' ? null : layout,
     sampleRate,
     bitDepth: stream.bits_per_raw_sample || stream.bits_per_sample || null,
     durationSeconds: duration === undefined || duration === null || duration < 0 ? null : duration,
-    ...(entry === null || entry.pcm === null ? {} : byTheBoxes(said, channels, entry, entry.pcm)),
+    ...(entry === null || entry.pcm === null ? {} : fromBoxes(probedCodec, channels, entry, entry.pcm)),
   };
 }
 
-/** PCM has no header of its own: what the boxes say of it is all there is. */
-function byTheBoxes(
-  said: string,
+/** PCM has no header of its own: only the boxes describe it. */
+function fromBoxes(
+  probedCodec: string,
   channels: number,
   { code, channels: boxed }: SoundEntry,
   pcm: PcmForm,
@@ -43,15 +43,16 @@ function byTheBoxes(
   const codec = pcmCodec(pcm);
   const bitDepth = pcm.bits;
   if (boxed !== channels) {
-    const misread = `its boxes say ${boxed} channels, ffmpeg takes it for ${channels}`;
+    const misread = `its boxes declare ${boxed} channels, ffmpeg decodes ${channels}`;
     return { codec, bitDepth, misread };
   }
-  if (said === codec) return {};
-  // Where no bytes are lost between the boxes and the decoder, naming the decoder is enough.
-  const width = /^pcm_[sfu](\d+)/.exec(said)?.[1];
-  if (!said.startsWith('pcm_') || Number(width) === pcm.bits) return { codec, bitDepth, decoder: codec };
+  if (probedCodec === codec) return {};
+  // Where the sample size agrees, it is enough to name the decoder.
+  const width = /^pcm_[sfu](\d+)/.exec(probedCodec)?.[1];
+  if (!probedCodec.startsWith('pcm_') || Number(width) === pcm.bits)
+    return { codec, bitDepth, decoder: codec };
   const misread =
-    `its boxes (${code}) say ${pcm.bits} bits a sample, ffmpeg takes it for ${said} and loses part of each: ` +
+    `its boxes (${code}) say ${pcm.bits} bits a sample, ffmpeg takes it for ${probedCodec} and loses part of each: ` +
     'ffmpeg 6 or newer reads it';
   return { codec, bitDepth, misread };
 }

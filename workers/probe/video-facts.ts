@@ -28,20 +28,23 @@ import { type ProbeOptions, runFfprobe } from './run-ffprobe.js';
 import { votesOfMotion } from './scan-by-motion.js';
 import { containerFieldOrder, scanByPicture, statedScan } from './scan-type.js';
 
-/** Packets decoded at each sampled place; more where two of them may be one picture. */
+/** Packets decoded at each sampled place; more where two of them may be one frame. */
 const PACKETS = 3;
 const FIELD_PACKETS = 32;
 /**
- * Pictures an edit list hides at the head are decoded to see the first that is shown: a group of pictures,
- * not more.
+ * Frames that an edit list hides at the head are decoded to reach the first that is shown; usually a group of
+ * pictures.
  */
 const MOST_HIDDEN = 600;
-/** Average and rate differ by less than this for a constant rate; 24 and 24000/1001 differ by 1/1001. */
+/**
+ * For a constant rate, average and rate differ by less than this fraction; 24 and 24000/1001 differ by
+ * 1/1001.
+ */
 const SAME_RATE = 0.0004;
 
 /**
- * Facts of the picture stream, with oddities in words. Throws GoodgateError `unreadable-clip` when it cannot
- * be decoded here.
+ * Facts of the picture stream, with remarks on unusual properties. Throws GoodgateError `unreadable-clip`
+ * when it cannot be decoded here.
  */
 export async function videoFacts(
   path: string,
@@ -71,7 +74,7 @@ export async function videoFacts(
   const coded = codedFormat(stream, headFrames[0]);
   const described = describePixelFormat(coded.pixelFormat);
   if (described === null) {
-    throw unreadable(path, `its picture comes as ${coded.pixelFormat}, which goodgate cannot handle`);
+    throw unreadable(path, `its pixel format is ${coded.pixelFormat}, which goodgate does not support`);
   }
   const { rate, constant } = presentedRate(stream, pictures);
   const stated = statedScan(
@@ -148,24 +151,26 @@ interface CodedFormat {
 }
 
 /**
- * A decoded picture counts for more than what the container says of it; for some codecs ffprobe gives only
- * that.
+ * A decoded frame takes precedence over the container; for some codecs ffprobe reports only the container.
  */
 function codedFormat(stream: ProbedStream, head: ProbedFrame | undefined): CodedFormat {
-  const said = { width: stream.width ?? 0, height: stream.height ?? 0, pixelFormat: stream.pix_fmt ?? '' };
-  const seen = {
-    width: head?.width || said.width,
-    height: head?.height || said.height,
-    pixelFormat: head?.pix_fmt ?? said.pixelFormat,
+  const declared = {
+    width: stream.width ?? 0,
+    height: stream.height ?? 0,
+    pixelFormat: stream.pix_fmt ?? '',
   };
-  const differs = seen.width !== said.width || seen.height !== said.height;
-  const note = `the container says ${said.width} x ${said.height}, its pictures are ${seen.width} x ${seen.height}`;
+  const seen = {
+    width: head?.width || declared.width,
+    height: head?.height || declared.height,
+    pixelFormat: head?.pix_fmt ?? declared.pixelFormat,
+  };
+  const differs = seen.width !== declared.width || seen.height !== declared.height;
+  const note = `the container declares ${declared.width} x ${declared.height}, the frames are ${seen.width} x ${seen.height}`;
   return { ...seen, note: differs ? note : null };
 }
 
 /**
- * ffprobe names no pixel format where it has no decoder, but also where no picture came out of the one it
- * has.
+ * ffprobe reports no pixel format where it has no decoder, but also where the decoder gives no frame.
  */
 async function whyUndecoded(
   path: string,
@@ -173,14 +178,14 @@ async function whyUndecoded(
   codec: string,
   options: ProbeOptions,
 ): Promise<string> {
-  if (codec === 'unknown') return 'its picture is of a codec that this ffmpeg does not know';
+  if (codec === 'unknown') return 'this ffmpeg does not know the codec of its picture';
   const packets = await listPackets(path, stream, options);
   return packets === null || packets.count === 0
-    ? `it declares a picture (${codec}) but holds none: the header of a recording in segments, or cut short`
-    : `not one picture (${codec}) can be decoded: damaged, encrypted, or of a kind that this ffmpeg does not know`;
+    ? `it declares a picture (${codec}) but has none: the header of a recording in segments, or cut short`
+    : `no frame (${codec}) can be decoded: damaged, encrypted, or not supported by this ffmpeg`;
 }
 
-/** A picture file: image2 reads one as a clip of one frame with an invented rate. */
+/** A still picture: image2 reads one as a clip of one frame with an invented rate. */
 function isStill(file: ProbedFile): boolean {
   const format = file.format?.format_name ?? '';
   return format === 'image2' || format.endsWith('_pipe');
@@ -191,8 +196,8 @@ function mayBeFields(codec: string, { field_order: order }: ProbedStream): boole
 }
 
 /**
- * Where only the first pictures were looked at, the average of the container tells whether the rate holds
- * beyond them.
+ * Where only the first frames were read, the average of the container shows whether the rate is the same
+ * after them.
  */
 function presentedRate(
   stream: ProbedStream,
@@ -208,8 +213,8 @@ function presentedRate(
 }
 
 /**
- * Needed where frames are off the places of the rate, and where the last of them hardly lasts: ffmpeg would
- * drop that one.
+ * Needed where frame times do not fit the rate, and where the last frame is very short: ffmpeg would drop
+ * that one.
  */
 function steadyOf(
   { times, isWhole }: PresentedPictures,
@@ -230,8 +235,8 @@ function steadyOf(
 }
 
 /**
- * What the container states of the shape of samples counts for more than the bitstream: players obey it, and
- * so does ffmpeg, but for a "pasp" beside a track header that scales the picture.
+ * For the sample aspect the container takes precedence over the bitstream, as in players and in ffmpeg,
+ * except where a "pasp" comes with a track header that scales the picture.
  */
 function sampleAspectOf(
   stream: ProbedStream,
@@ -240,7 +245,7 @@ function sampleAspectOf(
 ): { readonly aspect: string | null; readonly note: string | null } {
   const aspect = boxes?.picture?.sampleAspect ?? knownAspect(stream.sample_aspect_ratio);
   if (aspect === null || bitstream === null || bitstream === aspect) return { aspect, note: null };
-  const note = `sample aspect: the container says ${aspect}, the bitstream says ${bitstream}; the container counts`;
+  const note = `sample aspect: the container declares ${aspect}, which is used, the bitstream ${bitstream}`;
   return { aspect, note };
 }
 
@@ -250,8 +255,7 @@ function displayAspect(sampleAspect: string | null, { width, height }: CodedForm
 }
 
 /**
- * Frames at one place. A place that cannot be sought or decoded gives none: that is for the measurement to
- * find.
+ * Frames at one place; none where seeking or decoding fails, which the measurement will detect.
  */
 async function sampleFrames(
   path: string,

@@ -11,7 +11,7 @@ import type { LutError } from '../../signal/lut/lut-error.js';
 import { makeRendering, RenderingError } from '../../signal/rendering/make-rendering.js';
 import { writeWhole } from '../batch/write-whole.js';
 
-/** A rendering on disk, ready for the filter chain. */
+/** A rendering as files, for the filter chain. */
 export interface BakedFiles {
   /** In order. `shape` is the PQ curve, which a filter computes. */
   readonly steps: readonly (
@@ -21,14 +21,14 @@ export interface BakedFiles {
   readonly description: string;
   readonly source: string;
   readonly notes: readonly string[];
-  /** Of the tables against the formula, in 10-bit codes. */
+  /** Error of the tables relative to the formula, in 10-bit codes. */
   readonly error: LutError;
 }
 
 /**
- * Bakes a recipe into `.cube` files in a folder (made where missing). Files are named by their content: many
- * jobs may bake the same rendering into one folder at once. Throws GoodgateError `bad-document` for a look
- * that cannot be read, `bad-job` for a rendering that has no meaning.
+ * Bakes a recipe into `.cube` files in a folder, which is created where missing. Files are named by a hash of
+ * their content, so several jobs can bake the same rendering into one folder. Throws GoodgateError
+ * `bad-document` for a look that cannot be read, `bad-job` for a rendering that is not possible.
  */
 export async function bakeToFiles(recipe: RenderingRecipe, folder: string): Promise<BakedFiles> {
   const look = recipe.look === null ? null : await readCube(recipe.look.file);

@@ -2,7 +2,10 @@ import type { Colour } from '../../jobs/manifest/colour.js';
 import type { PictureFormat } from './picture-format.js';
 import type { PixelLayout } from './pixel-format.js';
 
-/** A 16-bit format zscale can take, where it cannot take the real one: odd sizes, and chroma of fields. */
+/**
+ * A 16-bit intermediate format for zscale where it cannot process the real one: odd sizes, and chroma of
+ * fields.
+ */
 export function bridgeFormat(
   { shiftX, shiftY }: PixelLayout,
   { width, height, scan }: PictureFormat,
@@ -12,9 +15,9 @@ export function bridgeFormat(
 }
 
 /**
- * The step between the real format and the bridge, by swscale: depth and chroma alone.
+ * The step between the real format and the intermediate one, by swscale: depth and chroma only.
  *
- * @param side whether it leads from the real format to the bridge (`in`) or back (`out`)
+ * @param side from the real format to the intermediate one (`in`) or back (`out`)
  */
 export function swscaleTo(
   format: string,
@@ -34,9 +37,9 @@ export function swscaleTo(
 /**
  * 4:2:0 chroma of fields sits a quarter of a field line below the upper of its two lines in the top field,
  * and three quarters in the bottom field (ITU-T H.273 and H.264, figures on chroma of fields; MPEG-2).
- * swscale places it so in 8-bit pictures only: at other depths both fields get the place between, and their
- * chroma moves half a frame line in opposite directions. So each field is scaled by itself, with its place on
- * the 4:2:0 side, and the two are woven again.
+ * swscale does this in 8-bit pictures only: at other depths both fields get the position between, and their
+ * chroma moves half a frame line in opposite directions. So each field is scaled separately, with its
+ * position on the 4:2:0 side, and the two are interleaved again.
  */
 function fieldByField(scale: string, format: string, side: 'in' | 'out'): string[] {
   const field = (type: 'top' | 'bottom', place: number): string =>

@@ -11,23 +11,24 @@ import type { PictureFormat } from './picture-format.js';
 import { type PixelLayout, pixelLayout, planarFormat } from './pixel-format.js';
 
 /**
- * The filter chain that takes a picture of one colour and format to another: colour, matrix, range, depth,
- * chroma and raster in one go. Samples are floats in between; a rendering is held to black and white of its
- * range at the raster of the output, in 16 bits, and rounded at the end.
+ * The filter chain that converts a picture from one colour and format to another: colour, matrix, range,
+ * depth, chroma and raster together. Samples are floats in between; a rendering is clipped to black and white
+ * of its range at the raster of the output, in 16 bits, and rounded at the end.
  *
- * Bits that are dropped are dithered. A rendering at the depth of its source is rounded instead: measured on
- * a slow 10-bit ramp of S-Log3 and of PQ, no sample is then off by more than half a code and means of 16 x 16
- * pixels by 0.16 codes rms, 0.1 with camera noise; error diffusion brings the means to 0.01 and makes the
- * samples worse (0.27 to 0.39 codes rms, up to 1), and flat colours uneven.
+ * Where the depth is reduced, the picture is dithered. A rendering at the depth of its source is rounded
+ * instead: measured on a slow 10-bit ramp of S-Log3 and of PQ, no sample is then off by more than half a code
+ * and means of 16 x 16 pixels by 0.16 codes rms, 0.1 with camera noise; error diffusion brings the means to
+ * 0.01 and makes the samples worse (0.27 to 0.39 codes rms, up to 1), and flat colours uneven.
  *
- * What was proved on ffmpeg 5.1 and shapes the chain:
- * - zscale keeps float exact and honours range, matrix and chroma siting both ways; but its slices meet badly
- *   where chroma or lines are resampled, so the result depends on the number of threads: one thread there.
- * - zscale refuses sizes its chroma does not divide, and knows nothing of fields; swscale handles both, and
- *   rounds right from 16 bits. It bridges just those.
- * - lut1d and lut3d take and give floats, limit input to 0..1 and leave output alone.
+ * Facts about ffmpeg 5.1, tested, that determine the chain:
+ * - zscale is exact in float and respects range, matrix and chroma siting both ways; but where chroma or
+ *   lines are resampled its slices do not join exactly, so the result depends on the number of threads: one
+ *   thread there.
+ * - zscale refuses sizes that its chroma does not divide, and does not support fields; swscale handles both,
+ *   and rounds correctly from 16 bits. It is used only for these.
+ * - lut1d and lut3d work in float, clip their input to 0..1 and do not clip their output.
  *
- * @param baked null: the signal stays, only its coding changes (matrix, range, depth, chroma, raster).
+ * @param baked null: the signal is kept, only its coding changes (matrix, range, depth, chroma, raster).
  */
 export function renderingFilters(
   from: Colour,
@@ -43,10 +44,10 @@ export function renderingFilters(
   const bridgeIn = bridgeFormat(input, source);
   const bridgeOut = bridgeFormat(result, output);
   const steps = baked?.steps ?? [];
-  // A rendered picture ends at black and white of its range. What resampling and dithering add goes at the
-  // last step.
-  const held = steps.length > 0 && !isCameraLog(to.transfer);
-  const heldRgb = held && result.model === 'yuv';
+  // A rendered picture is clipped to black and white of its range; the last step removes what resampling and
+  // dithering add.
+  const clips = steps.length > 0 && !isCameraLog(to.transfer);
+  const clipsRgb = clips && result.model === 'yuv';
   const { width, height } = output;
   const throughFloat = steps.length > 0 || hasNarrowRgb(from, input) || hasNarrowRgb(to, result);
   return [
@@ -54,13 +55,13 @@ export function renderingFilters(
     ...(bridgeIn === null ? [] : swscaleTo(bridgeIn, from, source, 'in')),
     ...(throughFloat ? toFloatRgb(from, input, source, steps.length > 0 ? 'fraction' : 'nominal') : []),
     ...steps.map(stepFilter),
-    ...(heldRgb ? scaleAndHold(source, output) : []),
+    ...(clipsRgb ? scaleAndClip(source, output) : []),
     ...(hasNarrowRgb(to, result) ? [NOMINAL_TO_FRACTION] : []),
     ...encode(
       {
         colour: from,
-        layout: heldRgb ? HELD_RGB : throughFloat ? FLOAT_RGB : input,
-        picture: heldRgb ? { ...source, width, height } : source,
+        layout: clipsRgb ? CLIPPED_RGB : throughFloat ? FLOAT_RGB : input,
+        picture: clipsRgb ? { ...source, width, height } : source,
       },
       {
         ...{ colour: to, layout: result, picture: output, format: bridgeOut ?? output.pixelFormat },
@@ -68,17 +69,17 @@ export function renderingFilters(
       },
     ),
     ...(bridgeOut === null ? [] : swscaleTo(output.pixelFormat, to, output, 'out')),
-    ...(held ? holdCodes(to, result) : []),
+    ...(clips ? clipCodes(to, result) : []),
     setparams(to, result),
   ];
 }
 
 /**
- * To the raster of the output, then 0 to 100 % of R'G'B': sharp resampling overshoots at edges. The way
- * through whole numbers of 16 bits is the limit; its step is a sixtieth of a 10-bit code. R'G'B' outputs need
- * none: they are held by their own codes.
+ * Scales to the raster of the output, then clips to 0 to 100 % of R'G'B': sharp resampling overshoots at
+ * edges. The conversion to 16-bit integers clips; its step is a sixtieth of a 10-bit code. R'G'B' outputs do
+ * not need it: they are clipped by their own codes.
  */
-function scaleAndHold(source: PictureFormat, output: PictureFormat): string[] {
+function scaleAndClip(source: PictureFormat, output: PictureFormat): string[] {
   const { width, height } = output;
   const scaled = width !== source.width || height !== source.height;
   const size = scaled ? [`w=${width}:h=${height}`] : [];
@@ -89,10 +90,10 @@ function scaleAndHold(source: PictureFormat, output: PictureFormat): string[] {
 }
 
 /**
- * Nominal codes of the range, of what chroma resampling and dithering put beyond. The full range ends there
- * by itself.
+ * Clips what chroma resampling and dithering put outside the nominal codes of the range. Full range needs no
+ * clipping.
  */
-function holdCodes({ range }: Colour, { model, depth }: PixelLayout): string[] {
+function clipCodes({ range }: Colour, { model, depth }: PixelLayout): string[] {
   if (range === 'full') return [];
   const luma = lumaLevels(depth, range);
   if (model === 'rgb') return [`limiter=min=${luma.black}:max=${luma.white}`];
@@ -103,11 +104,11 @@ function holdCodes({ range }: Colour, { model, depth }: PixelLayout): string[] {
   ];
 }
 
-const HELD_RGB: PixelLayout = { model: 'rgb', shiftX: 0, shiftY: 0, depth: 16 };
+const CLIPPED_RGB: PixelLayout = { model: 'rgb', shiftX: 0, shiftY: 0, depth: 16 };
 const FLOAT_RGB: PixelLayout = { model: 'rgb', shiftX: 0, shiftY: 0, depth: 32 };
-/** One thread: see above. Bicubic for chroma and raster alike. */
+/** One thread: see above. Bicubic for chroma and raster. */
 const RESAMPLING = 'filter=bicubic:threads=1';
-/** Told so that zscale converts neither: curves and primaries are the tables' work. */
+/** Set so that zscale converts neither: curves and primaries are converted by the tables. */
 const NO_COLOUR_CHANGE = 'pin=709:p=709:tin=709:t=709';
 
 /**
@@ -119,14 +120,14 @@ function toFloatRgb(
   from: Colour,
   layout: PixelLayout,
   source: PictureFormat,
-  wanted: 'fraction' | 'nominal',
+  expected: 'fraction' | 'nominal',
 ): string[] {
   const given = layout.model === 'yuv' ? 'nominal' : 'fraction';
-  const change = wanted === 'fraction' ? NOMINAL_TO_FRACTION : FRACTION_TO_NOMINAL;
+  const change = expected === 'fraction' ? NOMINAL_TO_FRACTION : FRACTION_TO_NOMINAL;
   return [
     zscale([...codedIn({ colour: from, layout, picture: source }), NO_COLOUR_CHANGE, RESAMPLING]),
     'format=gbrpf32le',
-    ...(from.range === 'full' || given === wanted ? [] : [change]),
+    ...(from.range === 'full' || given === expected ? [] : [change]),
   ];
 }
 
@@ -157,7 +158,7 @@ function stepFilter(step: BakedFiles['steps'][number]): string {
   }
 }
 
-/** A picture, how its samples lie and what they mean. */
+/** A picture, its layout and its colour. */
 interface Coded {
   readonly colour: Colour;
   readonly layout: PixelLayout;
@@ -214,7 +215,7 @@ function zscale(options: readonly string[]): string {
   return `zscale=${options.join(':')}`;
 }
 
-/** Says what the samples now mean, because the filters before left their own marks on the frames. */
+/** Sets the tags of the result, since earlier filters changed those of the frames. */
 function setparams(to: Colour, layout: PixelLayout): string {
   const tags = frameTags(to);
   const matrix = layout.model === 'rgb' ? 'gbr' : tags.matrix;
@@ -223,7 +224,7 @@ function setparams(to: Colour, layout: PixelLayout): string {
 
 function scalesFields(source: PictureFormat, output: PictureFormat): GoodgateError {
   return new GoodgateError('bad-job', {
-    what: `an interlaced picture of ${source.height} lines cannot be scaled to ${output.height}: its lines belong to two moments`,
+    what: `an interlaced picture of ${source.height} lines cannot be scaled to ${output.height}: its lines belong to two fields`,
     next: 'deinterlace it first, or keep its height',
   });
 }

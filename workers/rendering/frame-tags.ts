@@ -4,8 +4,7 @@ import { transferFunction } from '../../signal/transfer/transfer-functions.js';
 import type { MatrixName } from '../../signal/ycbcr.js';
 
 /**
- * ffmpeg's words for what a frame's samples mean; `unknown` for camera colours, which H.273 has no code
- * points for.
+ * ffmpeg's names for the colour of a frame; `unknown` for camera colours, which have no code points in H.273.
  */
 export interface FrameTags {
   readonly primaries: string;

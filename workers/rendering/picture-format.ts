@@ -1,6 +1,6 @@
 import type { ScanName } from '../../jobs/manifest/colour.js';
 
-/** A picture as it enters or leaves a chain of filters. */
+/** A picture at the input or output of a filter chain. */
 export interface PictureFormat {
   /** ffmpeg pixel format. */
   readonly pixelFormat: string;
@@ -8,7 +8,8 @@ export interface PictureFormat {
   readonly height: number;
   readonly scan: ScanName;
   /**
-   * ffmpeg's name of where chroma sits (`left`, `topleft`, ...); null: what H.273 takes for unsaid, `left`.
+   * ffmpeg's name of the chroma siting (`left`, `topleft`, ...); null: not declared, which means `left` in
+   * H.273.
    */
   readonly chromaLocation: string | null;
 }

@@ -8,7 +8,7 @@ export interface PixelLayout {
   readonly depth: number;
 }
 
-/** Packed and half-planar formats, and the planar one that holds the same samples: a lossless shuffle. */
+/** Packed and semi-planar formats, and the planar format with the same samples. */
 const PLANAR_OF: Readonly<Record<string, string>> = {
   rgb24: 'gbrp',
   bgr24: 'gbrp',
@@ -25,7 +25,7 @@ const PLANAR_OF: Readonly<Record<string, string>> = {
   p010le: 'yuv420p10le',
   p210le: 'yuv422p10le',
   y210le: 'yuv422p10le',
-  // The `j` formats are full-range 8-bit; the range is told to every filter explicitly.
+  // The `j` formats are full-range 8-bit; the range is set explicitly in every filter.
   yuvj420p: 'yuv420p',
   yuvj422p: 'yuv422p',
   yuvj444p: 'yuv444p',
@@ -44,7 +44,7 @@ const CHROMA_SHIFTS: Readonly<Record<string, readonly [0 | 1 | 2, 0 | 1]>> = {
 };
 
 /**
- * What a planar ffmpeg pixel format says of itself. Throws GoodgateError `bad-job` for one without three
+ * Layout of a planar ffmpeg pixel format, from its name. Throws GoodgateError `bad-job` for one without three
  * colour planes.
  */
 export function pixelLayout(pixelFormat: string): PixelLayout {
@@ -54,7 +54,7 @@ export function pixelLayout(pixelFormat: string): PixelLayout {
   const shifts = CHROMA_SHIFTS[match?.[1] ?? ''];
   if (!shifts) {
     throw new GoodgateError('bad-job', {
-      what: `pixel format ${pixelFormat} cannot be rendered: planar Y'CbCr or RGB of 8 to 16 bits can`,
+      what: `pixel format ${pixelFormat} cannot be rendered, only Y'CbCr or RGB of 8 to 16 bits`,
       next: 'choose a target that keeps the clip as it is, or report the format',
     });
   }

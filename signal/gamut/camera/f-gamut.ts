@@ -1,7 +1,7 @@
 import { BT2020 } from '../bt2020.js';
 import type { Gamut } from '../gamut.js';
 
-/** The primaries of BT.2020 under the camera's own name. */
+/** The primaries of BT.2020, under the name of the camera. */
 export const F_GAMUT = {
   ...BT2020,
   name: 'F-Gamut',

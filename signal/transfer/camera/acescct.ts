@@ -9,8 +9,8 @@ const STOPS_SHIFT = 9.72;
 const STOPS_SPAN = 17.52;
 
 /**
- * Negative light: the linear toe goes on. The document holds the decoded value at 65,504 (half float); here
- * it goes on, so that nothing is lost before the file format that needs the limit.
+ * Negative light: the linear toe continues. The document limits the decoded value to 65,504 (half float);
+ * here it is not limited, since only a file format needs that.
  */
 export const ACESCCT = cameraLog(
   {

@@ -2,7 +2,7 @@ import { linearBranch, logBranch } from '../branches.js';
 import { type Branch, joinBranches } from '../piecewise.js';
 import { cameraLog } from './camera-log.js';
 
-/** The documents state these curves for light / 0.9: their 1.0 is a 90 % white card. */
+/** The documents define these curves for light / 0.9: their 1.0 is a 90 % white card. */
 export const SENSOR_WHITE = 0.9;
 
 const GAIN = 0.36726845;
@@ -16,7 +16,7 @@ const belowBlack: Branch = {
   inverse: (signal) => (1 - 10 ** ((0.12783901 - signal) / GAIN)) / SCALE,
 };
 
-/** Negative light: linear to -0.0126, then the log turned about, as published. */
+/** Negative light: linear to -0.0126, then the log mirrored, as published. */
 export const C_LOG3 = cameraLog(
   {
     name: 'C-Log3',

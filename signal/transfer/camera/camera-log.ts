@@ -1,4 +1,4 @@
-import { type Branch, holdFinite } from '../piecewise.js';
+import { type Branch, limitToFinite } from '../piecewise.js';
 import type { Described, SceneTransfer } from '../transfer-function.js';
 
 /**
@@ -9,7 +9,7 @@ export function cameraLog<const Name extends string>(
   described: Described<Name>,
   curve: Branch,
 ): SceneTransfer<Name> {
-  const { forward, inverse } = holdFinite(curve);
+  const { forward, inverse } = limitToFinite(curve);
   return {
     ...described,
     family: 'scene',

@@ -4,7 +4,7 @@ import { cameraLog } from './camera-log.js';
 
 const LIGHT_BREAK = 0.00089;
 
-/** Negative light: the linear toe goes on. */
+/** Negative light: the linear toe continues. */
 export const F_LOG = cameraLog(
   {
     name: 'F-Log',
@@ -21,8 +21,7 @@ export const F_LOG = cameraLog(
         tolerance: 0.5 / 1023,
         source: 'F-Log Data Sheet: 18 % is code 470',
       },
-      // The printed toe passes the printed log by 1.02e-4 at the break: 1.02e-4 / 8.7 of light is doubly
-      // coded.
+      // At the break the printed toe is 1.02e-4 above the printed log: light of 1.02e-4 / 8.7 is coded twice.
       plateau: 1.2e-5,
     },
   },

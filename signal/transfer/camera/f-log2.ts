@@ -4,7 +4,7 @@ import { cameraLog } from './camera-log.js';
 
 const LIGHT_BREAK = 0.000889;
 
-/** Negative light: the linear toe goes on. */
+/** Negative light: the linear toe continues. */
 export const F_LOG2 = cameraLog(
   {
     name: 'F-Log2',

@@ -2,7 +2,7 @@ import { linearBranch, logBranch } from '../branches.js';
 import { joinBranches } from '../piecewise.js';
 import { cameraLog } from './camera-log.js';
 
-/** Light is raised by this before the log, so that sensor noise below black survives. */
+/** Added to light before the log, so that sensor noise below black is kept. */
 const LIFT = 0.01;
 const TOE_SLOPE = 15.1927;
 const GAIN = 0.224282;

@@ -7,7 +7,7 @@ import { cameraLog } from './camera-log.js';
  */
 const LIGHT_BREAK = 0.010591;
 
-/** Negative light: the linear toe goes on. */
+/** Negative light: the linear toe continues. */
 export const LOGC3 = cameraLog(
   {
     name: 'LogC3',

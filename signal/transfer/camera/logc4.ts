@@ -8,7 +8,7 @@ const C = 95 / 1023;
 const S = (7 * Math.LN2 * 2 ** (7 - (14 * C) / B)) / (A * B);
 const T = (2 ** ((-14 * C) / B + 6) - 64) / A;
 
-/** Negative light: the linear toe goes on below light T (about -0.018), where signal is 0. */
+/** Negative light: the linear toe continues below light T (about -0.018), where signal is 0. */
 export const LOGC4 = cameraLog(
   {
     name: 'LogC4',

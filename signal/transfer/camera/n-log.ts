@@ -1,7 +1,7 @@
 import { joinBranches } from '../piecewise.js';
 import { cameraLog } from './camera-log.js';
 
-/** Code values at 10 bits, as the document states the curve. */
+/** Code values at 10 bits, as in the document. */
 const FULL_SCALE = 1023;
 const LIGHT_BREAK = 0.328;
 const TOE_CODES = 650;
@@ -10,9 +10,8 @@ const LOG_CODES = 150;
 const LOG_OFFSET = 619;
 
 /**
- * Light below -0.0075 (signal below 0): the cube root turns about that point. The printed break of the
- * inverse is code 452; the branches meet at 451.8, where the change is made instead: no whole 10-bit code is
- * concerned.
+ * Light below -0.0075 (signal below 0): the cube root is mirrored about that point. The printed break of the
+ * inverse is code 452; the branches meet at 451.8, which is used instead: no 10-bit code is affected.
  */
 export const N_LOG = cameraLog(
   {

@@ -2,7 +2,7 @@ import { linearBranch, logBranch } from '../branches.js';
 import { joinBranches } from '../piecewise.js';
 import { cameraLog } from './camera-log.js';
 
-/** Code values at 10 bits, as the document states the curve: black, 18 % grey, and the code at the break. */
+/** Code values at 10 bits, as in the document: black, 18 % grey, and the code at the break. */
 const FULL_SCALE = 1023;
 const CODE_BLACK = 95;
 const CODE_GREY = 420;
@@ -13,7 +13,7 @@ const CODES_PER_DECADE = 261.5;
 const GREY = 0.18;
 const FLARE = 0.01;
 
-/** Negative light: the linear toe goes on. */
+/** Negative light: the linear toe continues. */
 export const S_LOG3 = cameraLog(
   {
     name: 'S-Log3',

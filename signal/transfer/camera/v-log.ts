@@ -4,7 +4,7 @@ import { cameraLog } from './camera-log.js';
 
 const LIGHT_BREAK = 0.01;
 
-/** Negative light: the linear toe goes on. */
+/** Negative light: the linear toe continues. */
 export const V_LOG = cameraLog(
   {
     name: 'V-Log',

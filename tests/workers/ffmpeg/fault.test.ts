@@ -3,7 +3,7 @@ import { ffmpegFault, ffprobeFault } from '../../../workers/ffmpeg/fault.js';
 
 const ENDED = { killedBy: null, endedBy: null, exitCode: 0, errors: [] };
 const MEDIA = '[error] Error while decoding stream #0:0: Invalid data found when processing input';
-const FAILED = { code: 'ffmpeg-failed', speaksOfFile: false };
+const FAILED = { code: 'ffmpeg-failed', blamesFile: false };
 
 describe('ffmpegFault', () => {
   it.each([
@@ -44,13 +44,13 @@ describe('ffmpegFault', () => {
 
   it('is a hang where we stopped it for its silence', () => {
     const hung = { ...ENDED, killedBy: 'stall' as const, exitCode: null };
-    expect(ffmpegFault(hung)).toMatchObject({ code: 'ffmpeg-timeout', speaksOfFile: false });
+    expect(ffmpegFault(hung)).toMatchObject({ code: 'ffmpeg-timeout', blamesFile: false });
   });
 
   it('may be the file’s where it ended with an error over it', () => {
     const units = '[h264 @ 0x1] [error] Error splitting the input into NAL units.';
-    expect(ffmpegFault({ ...ENDED, exitCode: 1, errors: [units] })).toMatchObject({ speaksOfFile: true });
-    expect(ffmpegFault({ ...ENDED, exitCode: 1, errors: [MEDIA] })).toMatchObject({ speaksOfFile: true });
+    expect(ffmpegFault({ ...ENDED, exitCode: 1, errors: [units] })).toMatchObject({ blamesFile: true });
+    expect(ffmpegFault({ ...ENDED, exitCode: 1, errors: [MEDIA] })).toMatchObject({ blamesFile: true });
   });
 });
 

@@ -465,9 +465,9 @@ describe('hostile files are refused in words, at once', () => {
     ['an index larger than the file', [FTYP, raw(5000, 'moov')], /past the end/],
     ['an index of an exabyte', [FTYP, raw(1, 'moov', u32(0x10000000, 0))], /more than any real one/],
     [
-      'a box that is larger than what holds it',
+      'a box that is larger than the box around it',
       [FTYP, box('moov', MVHD, raw(900, 'trak'))],
-      /larger than what holds it/,
+      /larger than the box around it/,
     ],
     ['a box too small to be one', [FTYP, box('moov', MVHD, raw(7, 'trak'), zeros(8))], /too small/],
     ['a compressed index', [FTYP, box('moov', box('cmov', zeros(20)))], /compressed/],
@@ -487,7 +487,7 @@ describe('hostile files are refused in words, at once', () => {
         FTYP,
         moov(video(picture('apch'), { tables: [stts([4, 1]), fullBox('stsz', 0, u32(0, 0xffffffff, 1))] })),
       ],
-      /promises/,
+      /declares/,
     ],
     [
       'one size for as many samples as there are numbers',
@@ -495,7 +495,7 @@ describe('hostile files are refused in words, at once', () => {
         FTYP,
         moov(video(picture('apch'), { tables: [stts([4, 1]), fullBox('stsz', 0, u32(1, 0xffffffff))] })),
       ],
-      /promises 4294967295 samples/,
+      /declares 4294967295 samples/,
     ],
     [
       'a time table with fewer samples',

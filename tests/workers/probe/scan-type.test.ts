@@ -136,7 +136,7 @@ describe('the scan of a file whose layers contradict one another', () => {
       expect({ votes, scan: facts.video?.scan }).toMatchObject({
         scan: moves === 'top' ? 'interlaced-tff' : 'interlaced-bff',
       });
-      expect(facts.notes.join()).toContain('it moves as');
+      expect(facts.notes.join()).toContain('its motion is');
     },
   );
 });

@@ -3,7 +3,7 @@ import type { ClipFacts } from '../../../jobs/manifest/facts.js';
 import type { ContainerFigures, Layer } from '../../../jobs/measurement/measured-container.js';
 import type { Measurement } from '../../../jobs/measurement/measurement.js';
 import { SILENT_LAYER } from '../../probe/bitstream/bitstream-facts.js';
-import { FRAMES_TELL } from '../../probe/scan-type.js';
+import { FRAMES_DECLARE } from '../../probe/scan-type.js';
 import { codingFigures } from './coding-figures.js';
 import type { ContainerReading } from './read-container.js';
 
@@ -58,7 +58,7 @@ function bitstreamLayer(layer: Layer | null, scan: ScanName | 'mixed' | null): L
 function scanOfFrames(codec: string, { frames, fields }: FrameFlags): ScanName | 'mixed' | null {
   const { top, bottom } = fields;
   if (frames === 0) return null;
-  if (top + bottom === 0) return FRAMES_TELL.has(codec) ? 'progressive' : null;
+  if (top + bottom === 0) return FRAMES_DECLARE.has(codec) ? 'progressive' : null;
   if (top === frames) return 'interlaced-tff';
   return bottom === frames ? 'interlaced-bff' : 'mixed';
 }

@@ -16,7 +16,7 @@ export interface PartsWork {
   readonly division: Division;
   readonly numbering: FrameNumbering;
   readonly signal: AbortSignal;
-  /** Programs to start; those of the PATH when left out. */
+  /** Programs to start; by default those of the PATH. */
   readonly tools?: Tools | undefined;
   /** Frames of a part that have come so far, with those that are only looked at. */
   readonly onFrames: (part: number, frames: number) => void;

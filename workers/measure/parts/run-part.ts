@@ -16,7 +16,7 @@ export class PartsDoubt extends Error {}
 export interface RunOptions {
   readonly path: string;
   readonly signal: AbortSignal;
-  /** Programs to start; those of the PATH when left out. */
+  /** Programs to start; by default those of the PATH. */
   readonly tools?: Tools | undefined;
 }
 

@@ -19,7 +19,7 @@ export interface TapOptions {
   readonly method: { readonly ffmpeg: string; readonly goodgate: string };
   /** Index of the file among the inputs of the ffmpeg command. */
   readonly input?: number | undefined;
-  /** Programs to start; those of the PATH when left out. */
+  /** Programs to start; by default those of the PATH. */
   readonly tools?: Tools | undefined;
 }
 

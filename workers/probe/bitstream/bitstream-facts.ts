@@ -13,7 +13,7 @@ import { levelOf } from './codec-level.js';
 import { orNull, tagsOf } from './colour-layers.js';
 import { readH264Hdr } from './h264-hdr.js';
 import { hdrOf } from './hdr-metadata.js';
-import { readHeaderRate, STATES_RATE } from './header-rate.js';
+import { DECLARES_RATE, readHeaderRate } from './header-rate.js';
 import {
   proresFrameAspect,
   proresFrameColour,
@@ -21,7 +21,9 @@ import {
   proresFrameScan,
 } from './prores-frame-header.js';
 
-/** Codecs whose stream can stand alone, with the format that adds no colour tags of its own around it. */
+/**
+ * Codecs that can be stored without container, with the ffmpeg format that adds no colour tags of its own.
+ */
 const ELEMENTARY: Readonly<Record<string, string>> = {
   h264: 'h264',
   hevc: 'hevc',
@@ -45,10 +47,10 @@ export const SILENT_LAYER: Layer = {
 };
 
 /**
- * What the coded picture alone says: its first access unit is copied out of the container and read by itself.
- * Null where it says nothing, and all null for codecs that cannot stand alone here. Scan is read for ProRes
- * only: one picture proves little of the others, and the flags of every decoded frame are at hand when a file
- * is measured.
+ * What the bitstream alone declares: its first access unit is copied out of the container and read
+ * separately. Null where it declares nothing; all null for codecs that cannot be read without container. Scan
+ * is read for ProRes only: one frame proves little about the others, and the measurement has the flags of
+ * every frame.
  */
 export async function bitstreamFacts(
   path: string,
@@ -77,11 +79,11 @@ export async function bitstreamFacts(
         },
       );
       const fault = ffmpegFault(result);
-      if (fault !== null && !fault.speaksOfFile) throw faultError('ffmpeg', fault, path);
+      if (fault !== null && !fault.blamesFile) throw faultError('ffmpeg', fault, path);
       return result.exitCode === 0;
     };
-    // Tracing gives up on headers it does not know, where copying alone does not.
-    const traced = STATES_RATE.has(codec) && (await copyOut(['-bsf:v', 'trace_headers']));
+    // Tracing fails on headers it does not know; copying does not.
+    const traced = DECLARES_RATE.has(codec) && (await copyOut(['-bsf:v', 'trace_headers']));
     if (!traced && !(await copyOut([]))) return SILENT_LAYER;
     return codec === 'prores'
       ? proresLayer(await head(alone))
@@ -130,7 +132,7 @@ async function layerOf(
 }
 
 /**
- * Only 4:2:0 has a choice. H.264 and H.265 say nothing where they mean type 0, left (E.2.1 and E.3.1, from
+ * Siting varies only in 4:2:0. Where H.264 and H.265 declare none, it is type 0, left (E.2.1 and E.3.1, from
  * memory).
  */
 function sitingOf(codec: string, stream: ProbedStream): string | null {

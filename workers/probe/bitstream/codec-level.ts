@@ -44,7 +44,7 @@ export function hevcLevel(level: number): string | null {
   return level >= 30 && level % 3 === 0 && level <= 255 ? tenths(level / 3) : null;
 }
 
-/** The level as ffprobe gives it, by codec; null for codecs without levels. */
+/** The level from the number of ffprobe, by codec; null for codecs without levels. */
 export function levelOf(codec: string, level: number | undefined): string | null {
   if (level === undefined || level <= 0) return null;
   if (codec === 'h264') return avcLevel(level);

@@ -5,8 +5,8 @@ import { MATRICES } from '../../../signal/ycbcr.js';
 
 /**
  * Code points of ITU-T H.273 (tables 2, 3 and 4; from memory) in ffmpeg's spelling, so that a tag read from a
- * box and one that ffprobe read are the same word. Code point 2 is "unspecified", 0 and 3 are reserved: no
- * word. Listed here are those that stand for no curve, primaries or matrix of ours.
+ * box has the same name as one read by ffprobe. Code point 2 is "unspecified", 0 and 3 are reserved: no name.
+ * Listed here are those for which goodgate has no curve, primaries or matrix.
  */
 const PRIMARIES: ReadonlyMap<number, string> = withOurs(GAMUTS, {
   4: 'bt470m',

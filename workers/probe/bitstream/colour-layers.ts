@@ -5,7 +5,7 @@ import { type ProbeOptions, runFfprobe } from '../run-ffprobe.js';
 const SILENT = new Set(['unknown', 'unspecified', 'reserved']);
 const RANGES: Readonly<Record<string, ColourTags['range']>> = { tv: 'narrow', pc: 'full' };
 
-/** The four tags as ffprobe words them. */
+/** The four tags, from ffprobe's names. */
 export function tagsOf(probed: ProbedColour): ColourTags {
   const name = (value: string | undefined) => (value === undefined || SILENT.has(value) ? null : value);
   return {
@@ -17,8 +17,8 @@ export function tagsOf(probed: ProbedColour): ColourTags {
 }
 
 /**
- * What the container alone says: ffprobe told not to read the streams, so no decoder has overwritten
- * anything. Null when it says nothing.
+ * What the container alone declares: ffprobe does not read the streams, so that no decoder overwrites
+ * anything. Null when it declares nothing.
  */
 export async function containerColour(
   path: string,
@@ -31,31 +31,31 @@ export async function containerColour(
   return found === undefined ? null : orNull(tagsOf(found));
 }
 
-/** Null for a layer that says nothing. */
+/** Null for a layer that declares nothing. */
 export function orNull(tags: ColourTags): ColourTags | null {
   return Object.values(tags).every((tag) => tag === null) ? null : tags;
 }
 
 /**
- * Tag by tag: the bitstream where it speaks (a decoder obeys it), else the container, else what ffprobe
- * concluded.
+ * Tag by tag: from the bitstream (which decoders follow), otherwise from the container, otherwise what
+ * ffprobe reports.
  */
 export function joinLayers(
   bitstream: ColourTags | null,
   container: ColourTags | null,
-  concluded: ColourTags,
+  reported: ColourTags,
 ): ColourTags {
   return {
-    primaries: bitstream?.primaries ?? container?.primaries ?? concluded.primaries,
-    transfer: bitstream?.transfer ?? container?.transfer ?? concluded.transfer,
-    matrix: bitstream?.matrix ?? container?.matrix ?? concluded.matrix,
-    range: bitstream?.range ?? container?.range ?? concluded.range,
+    primaries: bitstream?.primaries ?? container?.primaries ?? reported.primaries,
+    transfer: bitstream?.transfer ?? container?.transfer ?? reported.transfer,
+    matrix: bitstream?.matrix ?? container?.matrix ?? reported.matrix,
+    range: bitstream?.range ?? container?.range ?? reported.range,
   };
 }
 
 /**
- * Pictures that are decoded to R'G'B' have no other matrix than that, whatever a layer states; the note says
- * what was stated.
+ * Pictures that are decoded to R'G'B' have the matrix `gbr`, whatever a layer declares; the note says what
+ * was declared.
  */
 export function asDecoded(
   colour: ColourTags,
@@ -63,18 +63,16 @@ export function asDecoded(
 ): { readonly colour: ColourTags; readonly note: string | null } {
   const { matrix } = colour;
   if (!isRgb || matrix === null || matrix === 'gbr') return { colour, note: null };
-  const note = `colour matrix: ${matrix} is stated, the pictures are R'G'B'; they count`;
+  const note = `colour matrix: ${matrix} is declared, but the frames are R'G'B', which is used`;
   return { colour: { ...colour, matrix: 'gbr' }, note };
 }
 
-/** The tags on which both layers speak and differ, in words. */
+/** The tags that both layers declare differently, in words. */
 export function contradictions(bitstream: ColourTags | null, container: ColourTags | null): string[] {
   if (bitstream === null || container === null) return [];
   return (['primaries', 'transfer', 'matrix', 'range'] as const).flatMap((tag) => {
     const [inside, outside] = [bitstream[tag], container[tag]];
     if (inside === null || outside === null || inside === outside) return [];
-    return [
-      `colour ${tag}: the container says ${outside}, the bitstream says ${inside}; the bitstream counts`,
-    ];
+    return [`colour ${tag}: the container declares ${outside}, the bitstream ${inside}, which is used`];
   });
 }

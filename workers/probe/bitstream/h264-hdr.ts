@@ -1,10 +1,10 @@
 import type { HdrStaticMetadata } from '../../../jobs/manifest/colour.js';
 
 /**
- * Static HDR metadata from the SEI of an H.264 stream, as ffmpeg's `trace_headers` prints it: its H.264
- * decoder hands it on only in newer versions (5.1 does not). Chromaticities in units of 0.00002, order green,
- * blue, red; luminance in units of 0.0001 cd/m2. Source: ITU-T H.264, D.1.29 and D.1.31 (clause numbers from
- * memory).
+ * Static HDR metadata from the SEI of an H.264 stream, as ffmpeg's `trace_headers` prints it: the H.264
+ * decoder passes it on only in newer versions (5.1 does not). Chromaticities in units of 0.00002, order
+ * green, blue, red; luminance in units of 0.0001 cd/m2. Source: ITU-T H.264, D.1.29 and D.1.31 (clause
+ * numbers from memory).
  */
 export function readH264Hdr(): { line(text: string): void; result(): HdrStaticMetadata } {
   const fields = new Map<string, number>();
@@ -23,7 +23,7 @@ export function readH264Hdr(): { line(text: string): void; result(): HdrStaticMe
       const [whiteX, whiteY] = [field('white_point_x'), field('white_point_y')];
       const [max, min] = [field('max_display_mastering_luminance'), field('min_display_mastering_luminance')];
       const [cll, fall] = [field('max_content_light_level'), field('max_pic_average_light_level')];
-      const whole =
+      const isComplete =
         green &&
         blue &&
         red &&
@@ -32,7 +32,7 @@ export function readH264Hdr(): { line(text: string): void; result(): HdrStaticMe
         max !== undefined &&
         min !== undefined;
       return {
-        mastering: whole
+        mastering: isComplete
           ? {
               red,
               green,

@@ -60,8 +60,8 @@ export interface HdrFacts {
 }
 
 /**
- * The container's metadata, the first frame's and what was read from the bitstream itself, joined. Where
- * container and picture both speak, the picture is what a display obeys.
+ * Joins the metadata of the container, of the first frame and of the bitstream. Where container and picture
+ * differ, displays follow the picture.
  */
 export function hdrFacts(
   container: readonly SideData[],
@@ -76,10 +76,10 @@ export function hdrFacts(
   };
   const notes: string[] = [];
   if (outer.mastering && inner.mastering && !same(outer.mastering, inner.mastering)) {
-    notes.push('mastering display: container and frames differ; the frames count');
+    notes.push('mastering display: container and frames differ; that of the frames is used');
   }
   if (outer.lightLevel && inner.lightLevel && !same(outer.lightLevel, inner.lightLevel)) {
-    notes.push('light level: container and frames differ; the frames count');
+    notes.push('light level: container and frames differ; that of the frames is used');
   }
   return {
     hdr: { mastering: inner.mastering ?? outer.mastering, lightLevel: inner.lightLevel ?? outer.lightLevel },

@@ -2,7 +2,7 @@ import type { Layer } from '../../../jobs/measurement/measured-container.js';
 import { formatRational, type Rational, rational } from '../../../signal/rational.js';
 
 /**
- * frame_rate_code of MPEG-2 (ITU-T H.262, table 6-4; from memory, held by files of an encoder in the tests).
+ * frame_rate_code of MPEG-2 (ITU-T H.262, table 6-4; from memory, checked by encoded files in the tests).
  */
 const MPEG2_RATES: Readonly<Record<number, Rational>> = {
   1: rational(24_000, 1001),
@@ -14,19 +14,18 @@ const MPEG2_RATES: Readonly<Record<number, Rational>> = {
   7: rational(60_000, 1001),
   8: rational(60, 1),
 };
-/** Codecs whose headers ffmpeg's `trace_headers` prints with a rate in them. */
-export const STATES_RATE: ReadonlySet<string> = new Set(['h264', 'hevc', 'mpeg2video']);
+/** Codecs whose headers, as printed by ffmpeg's `trace_headers`, have a frame rate. */
+export const DECLARES_RATE: ReadonlySet<string> = new Set(['h264', 'hevc', 'mpeg2video']);
 
 /**
  * Frame rate from the sequence header of a stream, as ffmpeg's `trace_headers` prints it. H.264 and H.265
- * state a clock tick, which is a promise of the rate only where they say that it is fixed (ITU-T H.264,
- * E.2.1; H.265, E.3.1: clauses from memory); of H.265 that flag is not read, and its rate never counts as
- * fixed.
+ * declare a clock tick, which is the frame rate only where it is declared as fixed (ITU-T H.264, E.2.1;
+ * H.265, E.3.1: clauses from memory); for H.265 that flag is not read, and its rate never counts as fixed.
  */
 export function readHeaderRate(codec: string): { line(text: string): void; result(): Layer['frameRate'] } {
   const fields = new Map<string, number>();
   const field = (name: string): number => fields.get(name) ?? 0;
-  const told = ({ num, den }: Rational, fixed: boolean): Layer['frameRate'] =>
+  const declaredRate = ({ num, den }: Rational, fixed: boolean): Layer['frameRate'] =>
     num > 0 && den > 0 ? { rate: formatRational(rational(num, den)), fixed } : null;
   return {
     line(text) {
@@ -35,18 +34,21 @@ export function readHeaderRate(codec: string): { line(text: string): void; resul
     },
     result() {
       if (codec === 'h264') {
-        // A tick is a field: two of them to a frame, of progressive pictures too.
+        // A tick is a field: two per frame, in progressive pictures too.
         const frame = { num: field('time_scale'), den: 2 * field('num_units_in_tick') };
-        return told(frame, field('fixed_frame_rate_flag') === 1);
+        return declaredRate(frame, field('fixed_frame_rate_flag') === 1);
       }
       if (codec === 'hevc') {
         const pictures = field('field_seq_flag') === 1 ? 2 : 1;
-        return told({ num: field('vui_time_scale'), den: pictures * field('vui_num_units_in_tick') }, false);
+        return declaredRate(
+          { num: field('vui_time_scale'), den: pictures * field('vui_num_units_in_tick') },
+          false,
+        );
       }
       const coded = codec === 'mpeg2video' ? MPEG2_RATES[field('frame_rate_code')] : undefined;
       if (coded === undefined) return null;
       const num = coded.num * (field('frame_rate_extension_n') + 1);
-      return told({ num, den: coded.den * (field('frame_rate_extension_d') + 1) }, true);
+      return declaredRate({ num, den: coded.den * (field('frame_rate_extension_d') + 1) }, true);
     },
   };
 }

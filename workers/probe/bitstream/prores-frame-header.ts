@@ -3,7 +3,7 @@ import { formatRational, rational } from '../../../signal/rational.js';
 import { tagsOfCodePoints } from './colour-code-points.js';
 
 /**
- * Values of ITU-T H.273 that a ProRes frame header may carry; others are reserved and mean nothing. From
+ * Values of ITU-T H.273 that a ProRes frame header may have; others are reserved. From
  * memory of SMPTE RDD 36:2015, tables of color_primaries, transfer_characteristic and matrix_coefficients.
  */
 const PRIMARIES: ReadonlySet<number> = new Set([1, 5, 6, 9, 11, 12]);
@@ -49,7 +49,7 @@ export function proresFrameScan(frame: Buffer): ScanName | null {
 }
 
 /**
- * `aspect_ratio_information`: 0 says nothing, 1 square samples, 2 and 3 a picture of 4:3 or 16:9, from which
+ * `aspect_ratio_information`: 0 unspecified, 1 square samples, 2 and 3 a picture of 4:3 or 16:9, from which
  * the aspect of a sample follows by the size of the picture (RDD 36, from memory).
  */
 export function proresFrameAspect(frame: Buffer): string | null {

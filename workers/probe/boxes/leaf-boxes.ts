@@ -5,7 +5,7 @@ import type { Box } from './walk-boxes.js';
 const number = z.number();
 const point = z.object({ x: number, y: number });
 
-/** Fields of small boxes as the library names them. */
+/** Fields of small boxes, by the names of the library. */
 const elst = z.object({
   entries: z.array(
     z.object({
@@ -52,13 +52,13 @@ const LEAVES = { elst, mdhd, mvhd, hdlr, pasp, fiel, clap, colr, mdcv, clli, avc
 export type LeafName = keyof typeof LEAVES;
 export type Leaf<N extends LeafName> = z.output<(typeof LEAVES)[N]>;
 
-/** A box of these kinds is tens of bytes, parameter sets and long edit lists included a few thousand. */
+/** A box of these kinds has tens of bytes, with parameter sets or long edit lists a few thousand. */
 const MOST_BYTES = 1024 * 1024;
 
 /**
- * One small box, parsed by the library. It is handed over by itself, as if it were a whole file: the library
- * would enter the sample tables and make an object of every sample (a two-hour PCM track has 345 million),
- * and does not know the sample entries of QuickTime. Null for a box that does not parse.
+ * One small box, parsed by the library. It gets this box alone, as if it were a whole file: otherwise the
+ * library would read the sample tables and make an object of every sample (a two-hour PCM track has 345
+ * million), and it does not know the sample entries of QuickTime. Null for a box that does not parse.
  */
 export function leaf<N extends LeafName>(name: N, data: Buffer, box: Box | null): Leaf<N> | null {
   if (box === null || box.type !== name) return null;
@@ -72,11 +72,11 @@ export function leaf<N extends LeafName>(name: N, data: Buffer, box: Box | null)
   try {
     const file = createFile();
     file.appendBuffer(MP4BoxBuffer.fromArrayBuffer(alone, 0), true);
-    // The schema is looked up by the name that was asked for; its output type is that of the name.
+    // The schema is that of `name`, and so is its output type.
     const parsed = LEAVES[name].safeParse(file.boxes[0]);
     return parsed.success ? (parsed.data as Leaf<N>) : null;
   } catch {
-    // The library reads past the end of a box that is shorter than it says.
+    // The library reads past the end of a box that is shorter than declared.
     return null;
   }
 }

@@ -14,7 +14,7 @@ const ENTRY_BYTES = 78;
 
 /**
  * `fiel` of QuickTime: number of fields, then their order. 1 and 6: two fields, top or bottom first; 9 and 14
- * likewise for fields woven into frames, whatever the wording of their definition says (common practice, no
+ * likewise for fields interleaved in frames, despite the wording of their definition (common practice, no
  * source).
  */
 const FIELD_ORDERS: Readonly<Record<number, ScanName>> = {
@@ -25,7 +25,7 @@ const FIELD_ORDERS: Readonly<Record<number, ScanName>> = {
 };
 
 /**
- * What the sample entry of a picture track says of the picture. Sources: ISO/IEC 14496-12, clause 12.1;
+ * What the sample entry of a picture track declares. Sources: ISO/IEC 14496-12, clause 12.1;
  * 14496-15 for avcC and hvcC.
  */
 export function pictureLayer(data: Buffer, entry: Box): Layer {
@@ -56,7 +56,7 @@ export function pictureLayer(data: Buffer, entry: Box): Layer {
   };
 }
 
-/** Width and height, behind 24 bytes of the sample entry. */
+/** Width and height, after 24 bytes of the sample entry. */
 const RASTER_OFFSET = 24;
 
 function rasterOf(data: Buffer, entry: Box): Layer['raster'] {
@@ -82,14 +82,14 @@ function scanOf({ fieldCount, fieldOrdering }: Leaf<'fiel'>): ScanName | null {
   return fieldCount === 2 ? (FIELD_ORDERS[fieldOrdering] ?? null) : null;
 }
 
-/** The first colour box with code points: one with a colour profile may stand beside it. */
+/** The first colour box with code points: there may also be one with a colour profile. */
 function colourOf(data: Buffer, boxes: readonly Box[]): Layer['colour'] {
   for (const box of boxes.filter(({ type }) => type === 'colr')) {
     const colr = leaf('colr', data, box);
     if (colr === null) continue;
     const tags =
       colr.colour_type === 'nclc' && box.end - box.body >= 10
-        ? // QuickTime's form, which the library leaves unread: three code points of two bytes, no range.
+        ? // The form of QuickTime, which the library does not read: three code points of two bytes, no range.
           tagsOfCodePoints(
             data.readUInt16BE(box.body + 4),
             data.readUInt16BE(box.body + 6),

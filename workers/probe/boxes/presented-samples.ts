@@ -5,19 +5,19 @@ import { DamagedBoxes } from './walk-boxes.js';
 export interface PresentedSamples {
   readonly times: Float64Array;
   /**
-   * Edits that begin within a picture: it would be shown in part, and ffmpeg leaves it out, or not, or
-   * another one (by the codec).
+   * Edits that begin within a frame, which is then shown in part. Depending on the codec ffmpeg drops it,
+   * shows it, or drops another one.
    */
   readonly partly: number;
 }
 
 /**
- * When the samples of a picture track are presented, in ticks of the track, rising: those that the edit list
- * hides are left out (ISO/IEC 14496-12, clause 8.6.6). A picture that begins before an edit does is left out
- * too, and the next one shown in its place: so does ffmpeg. Null where an edit changes the speed or holds a
- * picture: then the times of samples are not those of pictures.
+ * When the samples of a picture track are presented, in ticks of the track, ascending, without those that the
+ * edit list hides (ISO/IEC 14496-12, clause 8.6.6). A frame that begins before its edit is left out too, and
+ * the next one shown in its place, as in ffmpeg. Null where an edit changes the speed or holds a frame: then
+ * the times of samples are not those of frames.
  *
- * @throws DamagedBoxes for a list that presents more pictures than any real file
+ * @throws DamagedBoxes for a list that presents more frames than any real file
  */
 export function presentedTimes(
   samples: Pick<Samples, 'presentationTimes'>,
@@ -35,17 +35,17 @@ export function presentedTimes(
     const length = seconds === null ? Number.POSITIVE_INFINITY : Math.round(seconds * timescale);
     if (mediaStartSeconds !== null) {
       const from = Math.round(mediaStartSeconds * timescale);
-      // A list is short; the samples of one edit lie together.
+      // A list is short; the samples of one edit are contiguous.
       const start = firstNotBefore(all, from);
       const isWithin = start > 0 && all[start] !== from;
       if (isWithin) partly++;
-      // ffmpeg shows the first whole picture where the edit begins.
+      // ffmpeg shows the first complete frame where the edit begins.
       const origin = isWithin ? (all[start] ?? from) : from;
       for (let i = start; i < all.length; i++) {
         const time = all[i] ?? 0;
         if (time - from >= length) break;
         if (shown.length === MOST_SAMPLES)
-          throw new DamagedBoxes('its edit list presents millions of pictures');
+          throw new DamagedBoxes('its edit list presents millions of frames');
         shown.push(begins + time - origin);
       }
     }

@@ -18,22 +18,21 @@ import { readAt, readTopLevel, type TopLevel } from './top-level.js';
 import { editsOf, type MediaTimes, presentation } from './track-times.js';
 import { type Box, boxAt, childrenOf, DamagedBoxes } from './walk-boxes.js';
 
-/** A file's own index; larger ones are refused rather than taken into memory. */
+/** A larger index is refused instead of read into memory. */
 const MOST_INDEX_BYTES = 256 * 1024 * 1024;
 const MOST_TRACKS = 256;
 const TIME_LIMIT_MS = 20_000;
 
 export interface BoxReading {
   readonly wrapper: Wrapper;
-  /** What the sample entry of the first picture track says; null without one. */
+  /** What the sample entry of the first picture track declares; null without one. */
   readonly picture: Layer | null;
   /**
-   * Packets of the first picture track as its tables have them; null without one, or where samples are in
-   * fragments.
+   * Packets of the first picture track, from its tables; null without one, or where samples are in fragments.
    */
   readonly packets: Packets | null;
   /**
-   * When its pictures are presented, those left out that an edit list hides; null where that is not known.
+   * When its frames are presented, without those that an edit list hides; null where not known.
    */
   readonly times: PictureTimes | null;
   /** The sample entries of the sound tracks, by the number of the track. */
@@ -41,11 +40,11 @@ export interface BoxReading {
 }
 
 /**
- * What a MOV or MP4 file says around its samples. Only the outermost headers and the index are read, however
- * large the file.
+ * Structure of a MOV or MP4 file. Only the outermost headers and the index are read, however large the file
+ * is.
  *
- * @throws DamagedBoxes in words for a person, where the structure contradicts itself, there is no index or it
- * is too large; whatever reading a file throws.
+ * @throws DamagedBoxes with a message for people, where the structure contradicts itself, or the index is
+ * missing or too large; errors of reading.
  */
 export async function readBoxes(path: string, bytes: number, signal?: AbortSignal): Promise<BoxReading> {
   const limit = AbortSignal.timeout(TIME_LIMIT_MS);
@@ -58,13 +57,13 @@ export async function readBoxes(path: string, bytes: number, signal?: AbortSigna
       throw new DamagedBoxes(`its index is ${top.index.bytes} bytes, more than any real one`);
     }
     const data = await readAt(file, top.index.position, top.index.bytes);
-    if (data.length < top.index.bytes) throw new DamagedBoxes('its index goes on past the end of the file');
+    if (data.length < top.index.bytes) throw new DamagedBoxes('its index extends past the end of the file');
     const header = data.readUInt32BE(0) === 1 ? 16 : 8;
     const moov: Box = { type: 'moov', body: header, end: data.length };
     return await readIndex(file, data, moov, top, until);
   } catch (error) {
     if (limit.aborted && !signal?.aborted) throw new DamagedBoxes('its boxes take too long to read');
-    // A box shorter than its fixed fields: Buffer refuses to read past its end.
+    // A box shorter than its fixed fields: Buffer throws when reading past its end.
     if (error instanceof RangeError) throw new DamagedBoxes('a box is shorter than its fields');
     throw error;
   } finally {
@@ -119,13 +118,13 @@ async function readIndex(
     if (kind === 'timecode') timecode ??= await readTimecodeTrack(file, tables, mdhd.timescale);
     const list = boxAt(data, trak, 'edts', 'elst');
     const elst = leaf('elst', data, list);
-    // A list that cannot be read is not the same as none: what is presented is then unknown.
-    if (list !== null && elst === null) throw new DamagedBoxes('an edit list is shorter than it says');
+    // A list that cannot be read is not the same as none: it is then not known what is presented.
+    if (list !== null && elst === null) throw new DamagedBoxes('an edit list is shorter than declared');
     const media: MediaTimes = {
       timescale: mdhd.timescale,
       // All ones: the duration is not known.
       duration: mdhd.duration === (mdhd.version === 1 ? 2 ** 64 : 0xffffffff) ? null : mdhd.duration,
-      // Sound has no reordering; of pictures the first one presented is sought.
+      // Sound is not reordered; for pictures this is the first one presented.
       first: samples === null ? 0 : lowest(samples.presentationTimes),
     };
     const edits = editsOf(elst, movieScale, mdhd.timescale);
@@ -158,14 +157,14 @@ async function readIndex(
   };
 }
 
-/** How long the picture that is presented last stays; null where another one was decoded last. */
+/** Duration of the frame that is presented last; null where another one is decoded last. */
 function lastSeconds(samples: Samples, timescale: number): number | null {
   const last = samples.presentationTimes.at(-1) ?? 0;
   const isLast = samples.presentationTimes.subarray(-64).every((time) => time <= last);
   return isLast ? samples.lastDuration / timescale : null;
 }
 
-/** track_ID of `tkhd`, behind two times; 0, which no track has, without one. */
+/** track_ID of `tkhd`, after two times; without one 0, which no track has. */
 function trackNumber(data: Buffer, trak: Box): number {
   const tkhd = boxAt(data, trak, 'tkhd');
   if (tkhd === null) return 0;

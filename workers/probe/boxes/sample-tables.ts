@@ -2,8 +2,8 @@ import { type Box, childrenOf, DamagedBoxes } from './walk-boxes.js';
 
 /**
  * The sample tables of a track (ISO/IEC 14496-12, clause 8.6 and 8.7; clause numbers from memory). Read here
- * rather than by the library: counts in them are promises of a file, and are held against the bytes that are
- * there.
+ * rather than by the library: the counts in them are declared by the file and checked against the bytes that
+ * are there.
  */
 export interface Samples {
   readonly count: number;
@@ -12,11 +12,11 @@ export interface Samples {
   readonly decodeTimes: Float64Array;
   readonly presentationTimes: Float64Array;
   readonly key: Uint8Array;
-  /** How long the last sample lasts, in ticks; it may be meant to stay. */
+  /** Duration of the last sample, in ticks; it may be long on purpose. */
   readonly lastDuration: number;
 }
 
-/** Pictures of 23 hours at 60 a second. */
+/** Frames of 23 hours at 60 a second. */
 export const MOST_SAMPLES = 5_000_000;
 
 export interface Tables {
@@ -29,20 +29,20 @@ export function tablesOf(data: Buffer, stbl: Box): Tables {
   return { data, find: (type) => boxes.find((box) => box.type === type) ?? null };
 }
 
-/** Samples the size table counts; null without one. */
+/** Number of samples in the size table; null without one. */
 export function sampleCount({ data, find }: Tables): number | null {
   const stsz = find('stsz');
   if (stsz === null || stsz.end - stsz.body < 12) return null;
   return data.readUInt32BE(stsz.body + 8);
 }
 
-/** Rows of a table of 32-bit numbers after version, flags and a count; `before` words stand between. */
+/** Number and position of the rows of a table of 32-bit numbers, after version, flags and count. */
 function rows(data: Buffer, box: Box, columns: number): { readonly count: number; readonly at: number } {
   if (box.end - box.body < 8) throw new DamagedBoxes(`the table "${box.type}" is too short`);
   const count = data.readUInt32BE(box.body + 4);
   const at = box.body + 8;
   if (count * columns * 4 > box.end - at) {
-    throw new DamagedBoxes(`the table "${box.type}" promises ${count} rows and is too short for them`);
+    throw new DamagedBoxes(`the table "${box.type}" declares ${count} rows and is too short for them`);
   }
   return { count, at };
 }
@@ -56,7 +56,7 @@ export function readSamples(tables: Tables): Samples | null {
   const [stsz, stts] = [find('stsz'), find('stts')];
   const count = sampleCount(tables);
   if (stsz === null || stts === null || count === null) return null;
-  if (count > MOST_SAMPLES) throw new DamagedBoxes(`a picture track promises ${count} samples`);
+  if (count > MOST_SAMPLES) throw new DamagedBoxes(`a picture track declares ${count} samples`);
   return {
     count,
     bytes: sizes(data, stsz, count),
@@ -70,7 +70,7 @@ function sizes(data: Buffer, stsz: Box, count: number): Uint32Array {
   if (constant !== 0) return new Uint32Array(count).fill(constant);
   const at = stsz.body + 12;
   if (count * 4 > stsz.end - at) {
-    throw new DamagedBoxes(`the table "stsz" promises ${count} rows and is too short for them`);
+    throw new DamagedBoxes(`the table "stsz" declares ${count} rows and is too short for them`);
   }
   return Uint32Array.from({ length: count }, (_, i) => data.readUInt32BE(at + 4 * i));
 }
@@ -94,13 +94,13 @@ function times(
     }
     if (run > 0) lastDuration = delta;
   }
-  if (sample < count) throw new DamagedBoxes(`${count} samples are promised, ${sample} of them have a time`);
+  if (sample < count) throw new DamagedBoxes(`${count} samples are declared, ${sample} of them have a time`);
   return { decodeTimes, presentationTimes: presentationTimes({ data, find }, decodeTimes), lastDuration };
 }
 
 /**
- * Offsets are read as signed whatever the version: version 0 with offsets below zero is common (common
- * practice, no source).
+ * Offsets are read as signed in every version: version 0 with negative offsets is common (common practice, no
+ * source).
  */
 function presentationTimes({ data, find }: Tables, decodeTimes: Float64Array): Float64Array {
   const times = decodeTimes.slice();
@@ -116,7 +116,7 @@ function presentationTimes({ data, find }: Tables, decodeTimes: Float64Array): F
   return times;
 }
 
-/** Without a table of sync samples every sample is one. */
+/** Without a table of sync samples every sample is a sync sample. */
 function keys({ data, find }: Tables, count: number): Uint8Array {
   const stss = find('stss');
   if (stss === null) return new Uint8Array(count).fill(1);
@@ -134,7 +134,9 @@ export interface Chunk {
   readonly samples: number;
 }
 
-/** Where the samples of a track lie, chunk by chunk; at most `most` chunks. For tracks of few samples. */
+/**
+ * Positions of the samples of a track, chunk by chunk; at most `most` chunks. For tracks with few samples.
+ */
 export function readChunks({ data, find }: Tables, most: number): Chunk[] {
   const stsc = find('stsc');
   const [stco, co64] = [find('stco'), find('co64')];
@@ -156,7 +158,7 @@ export function readChunks({ data, find }: Tables, most: number): Chunk[] {
   return found;
 }
 
-/** Rows of the time table as runs, for tracks whose samples last long. */
+/** Durations of the samples of a track, at most `most`. For tracks with long samples. */
 export function readDurations({ data, find }: Tables, most: number): number[] {
   const stts = find('stts');
   if (stts === null) return [];

@@ -1,11 +1,11 @@
 import { type Box, boxesBetween } from './walk-boxes.js';
 
-/** What the sample entry of a sound track says. */
+/** What the sample entry of a sound track declares. */
 export interface SoundEntry {
   /** Four-character code. */
   readonly code: string;
   readonly channels: number;
-  /** The samples of PCM, as the boxes have them; null for coded sound, and where the boxes do not say. */
+  /** Format of PCM samples, from the boxes; null for coded sound, and where the boxes do not declare it. */
   readonly pcm: PcmForm | null;
 }
 
@@ -16,7 +16,7 @@ export interface PcmForm {
 }
 
 /**
- * Bytes of a sample entry of sound before the boxes in it, and what QuickTime's versions 1 and 2 add
+ * Bytes of a sample entry of sound before its boxes, and what versions 1 and 2 of QuickTime add
  * (QuickTime File Format; from memory).
  */
 const ENTRY_BYTES = 28;
@@ -25,8 +25,8 @@ const WHOLE_BITS: ReadonlySet<number> = new Set([8, 16, 24, 32]);
 const FLOAT_BITS: ReadonlySet<number> = new Set([32, 64]);
 
 /**
- * `isQuickTime`: by the brand; in MP4 an entry of version 1 has no fields more. Null for an entry that is too
- * short.
+ * `isQuickTime`: by the brand; in MP4 an entry of version 1 has no extra fields. Null for an entry that is
+ * too short.
  */
 export function soundEntry(data: Buffer, entry: Box, isQuickTime: boolean): SoundEntry | null {
   if (entry.end - entry.body < ENTRY_BYTES) return null;
@@ -61,7 +61,7 @@ function isoPcm(data: Buffer, code: string, boxes: readonly Box[]): PcmForm | nu
 }
 
 /**
- * Codes of QuickTime whose bits are in their name; `enda` within `wave` turns the order of their bytes round.
+ * Codes of QuickTime that name the bits; `enda` within `wave` reverses their byte order.
  */
 const NAMED: Readonly<Record<string, { readonly bits: number; readonly kind: PcmForm['kind'] }>> = {
   in24: { bits: 24, kind: 'signed' },
@@ -73,7 +73,7 @@ const NAMED: Readonly<Record<string, { readonly bits: number; readonly kind: Pcm
 function quickTimePcm(data: Buffer, entry: Box, version: number, boxes: readonly Box[]): PcmForm | null {
   const sampleBits = data.readUInt16BE(entry.body + 18);
   const named = NAMED[entry.type];
-  if (named !== undefined && version !== 2) return { ...named, littleEndian: isTurned(data, boxes) };
+  if (named !== undefined && version !== 2) return { ...named, littleEndian: isLittleEndian(data, boxes) };
   if (entry.type === 'sowt') return { bits: sampleBits, kind: 'signed', littleEndian: true };
   if (entry.type === 'twos') return { bits: sampleBits, kind: 'signed', littleEndian: false };
   if (entry.type !== 'lpcm' || version !== 2) return null;
@@ -85,7 +85,7 @@ function quickTimePcm(data: Buffer, entry: Box, version: number, boxes: readonly
   };
 }
 
-function isTurned(data: Buffer, boxes: readonly Box[]): boolean {
+function isLittleEndian(data: Buffer, boxes: readonly Box[]): boolean {
   const wave = boxes.find(({ type }) => type === 'wave');
   const inside = wave === undefined ? boxes : [...boxes, ...boxesBetween(data, wave.body, wave.end)];
   const enda = inside.find(({ type }) => type === 'enda');

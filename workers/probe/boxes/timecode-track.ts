@@ -6,7 +6,10 @@ import { readChunks, readDurations, sampleCount, type Tables } from './sample-ta
 import { readAt } from './top-level.js';
 import { type Box, childrenOf, DamagedBoxes } from './walk-boxes.js';
 
-/** A sample gives a label to all frames until the next one; real tracks have one, or one for each break. */
+/**
+ * A sample sets the timecode of all frames up to the next sample; real tracks have one, or one for each
+ * break.
+ */
 const MOST_SAMPLES = 100_000;
 const MOST_JUMPS = 100;
 const DROP_FRAME = 0x1;
@@ -37,9 +40,9 @@ export async function readTimecodeTrack(
   const rate = rational(scale, frameDuration);
   const dropFrame = (flags & DROP_FRAME) !== 0;
   const samples = sampleCount(tables) ?? 0;
-  // In a file of fragments its samples are not in the index: nothing is known of it.
+  // In a fragmented file its samples are not in the index: nothing is known about them.
   if (samples === 0) return null;
-  if (samples > MOST_SAMPLES) throw new DamagedBoxes(`the timecode track promises ${samples} samples`);
+  if (samples > MOST_SAMPLES) throw new DamagedBoxes(`the timecode track declares ${samples} samples`);
   const counts = await readCounts(file, tables, samples, wide ? 8 : 4);
   // Each sample's duration in frames of the track's own rate: ticks / timescale seconds at scale /
   // frameDuration.
@@ -59,7 +62,7 @@ export async function readTimecodeTrack(
 
 function sampleEntry({ data, find }: Tables): Box | null {
   const stsd = find('stsd');
-  // Version, flags and a count stand before the entries.
+  // Version, flags and a count come before the entries.
   return stsd === null || stsd.end - stsd.body < 8
     ? null
     : (childrenOf(data, { ...stsd, body: stsd.body + 8 })[0] ?? null);
@@ -73,11 +76,11 @@ async function readCounts(
 ): Promise<number[]> {
   const counts: number[] = [];
   for (const chunk of readChunks(tables, samples)) {
-    const wanted = Math.min(chunk.samples, samples - counts.length);
-    const bytes = await readAt(file, chunk.position, wanted * width);
-    if (bytes.length < wanted * width)
+    const needed = Math.min(chunk.samples, samples - counts.length);
+    const bytes = await readAt(file, chunk.position, needed * width);
+    if (bytes.length < needed * width)
       throw new DamagedBoxes('a sample of the timecode track is not in the file');
-    for (let i = 0; i < wanted; i++) {
+    for (let i = 0; i < needed; i++) {
       counts.push(width === 4 ? bytes.readInt32BE(4 * i) : Number(bytes.readBigInt64BE(8 * i)));
     }
   }

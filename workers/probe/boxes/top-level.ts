@@ -1,14 +1,14 @@
 import type { FileHandle } from 'node:fs/promises';
 import { DamagedBoxes } from './walk-boxes.js';
 
-/** The chain of boxes a MOV or MP4 file is made of. */
+/** The outermost boxes of a MOV or MP4 file. */
 export interface TopLevel {
   /** Null where there is no index: a recording that was cut short. */
   readonly index: { readonly position: number; readonly bytes: number } | null;
   readonly brand: string | null;
   readonly indexFirst: boolean;
   readonly fragments: number;
-  /** Bytes after the last box that belong to none. */
+  /** Bytes after the last box. */
   readonly trailingBytes: number;
 }
 
@@ -19,7 +19,7 @@ const PRINTABLE = /^[\x20-\x7e]{4}$/;
 /**
  * Reads the headers of the outermost boxes only, however large the file is.
  *
- * @throws DamagedBoxes for a chain longer than any real one; whatever reading a file throws.
+ * @throws DamagedBoxes for more boxes than in any real file; errors of reading.
  */
 export async function readTopLevel(file: FileHandle, bytes: number, signal: AbortSignal): Promise<TopLevel> {
   let index: TopLevel['index'] = null;
@@ -53,7 +53,7 @@ export async function readTopLevel(file: FileHandle, bytes: number, signal: Abor
   };
 }
 
-/** Null for what is no box: too few bytes, or a size below that of its header. */
+/** Null where there is no box: too few bytes, or a size below that of its header. */
 function sizeOf(header: Buffer, rest: number): number | null {
   if (header.length < 8) return null;
   const size = header.readUInt32BE(0);
@@ -63,7 +63,7 @@ function sizeOf(header: Buffer, rest: number): number | null {
   return long < 16 ? null : long;
 }
 
-/** What there is of `length` bytes at a place. */
+/** Up to `length` bytes at a position. */
 export async function readAt(file: FileHandle, position: number, length: number): Promise<Buffer> {
   const buffer = Buffer.alloc(length);
   let filled = 0;

@@ -4,7 +4,7 @@ import type { Leaf } from './leaf-boxes.js';
 /** In ticks of the track. */
 export interface MediaTimes {
   readonly timescale: number;
-  /** Null where the track does not know. */
+  /** Null where the track declares none. */
   readonly duration: number | null;
   /** When the first sample is presented, before any edit list. */
   readonly first: number;
@@ -12,7 +12,7 @@ export interface MediaTimes {
 
 /**
  * An edit list in seconds (ISO/IEC 14496-12, clause 8.6.6; from memory): durations in ticks of the movie,
- * places in ticks of the track, -1 for an empty edit. Empty without a list; null where a time scale is
+ * positions in ticks of the track, -1 for an empty edit. Empty without a list; null where a time scale is
  * missing.
  */
 export function editsOf(
@@ -23,7 +23,7 @@ export function editsOf(
   if (elst === null) return [];
   if (movieScale === 0 || trackScale === 0) return null;
   return elst.entries.map((entry) => ({
-    // 0 in a file whose samples come in fragments: to the end, wherever that will be.
+    // 0 in a fragmented file: to the end.
     seconds: entry.segment_duration === 0 ? null : entry.segment_duration / movieScale,
     mediaStartSeconds: entry.media_time < 0 ? null : entry.media_time / trackScale,
     // 16.16 fixed point, whose lower half the library reads as signed.
@@ -35,7 +35,7 @@ type Presentation = Pick<ContainerTrack, 'mediaSeconds' | 'presentedSeconds' | '
 
 /**
  * When a track begins and how long it is presented. Empty edits at the head delay it; an edit that begins
- * after the first sample (priming of coded sound, frames kept to decode from) leaves what lies before it out.
+ * after the first sample (priming of coded sound, frames needed only for decoding) hides what is before it.
  */
 export function presentation(
   edits: TrackEdit[] | null,

@@ -1,6 +1,6 @@
 /**
- * A box of ISO/IEC 14496-12 (clause 4.2) or an atom of a QuickTime file: where its content begins and ends in
- * a buffer.
+ * A box of ISO/IEC 14496-12 (clause 4.2) or an atom of a QuickTime file: start and end of its content in a
+ * buffer.
  */
 export interface Box {
   readonly type: string;
@@ -8,18 +8,18 @@ export interface Box {
   readonly end: number;
 }
 
-/** The structure contradicts itself; the message says how, in words for a person. */
+/** The structure contradicts itself; the message, for people, says how. */
 export class DamagedBoxes extends Error {}
 
 /** More children than any real file has in one box. */
 const MOST_CHILDREN = 10_000;
 
 /**
- * The boxes that lie side by side between two places of a buffer. Nothing is entered, so no nesting, however
- * deep, costs anything. A size of 0 ends the list (QuickTime closes some lists with four zero bytes), and so
- * do fewer than 8 bytes.
+ * The sibling boxes between two positions of a buffer. They are not read recursively, so deep nesting costs
+ * nothing. A size of 0 ends the list (QuickTime ends some lists with four zero bytes), and so do fewer than 8
+ * bytes.
  *
- * @throws DamagedBoxes for a box that is larger than what holds it, or too small to be one.
+ * @throws DamagedBoxes for a box that is larger than the box around it, or too small.
  */
 export function boxesBetween(data: Buffer, from: number, to: number): Box[] {
   const boxes: Box[] = [];
@@ -30,14 +30,16 @@ export function boxesBetween(data: Buffer, from: number, to: number): Box[] {
     const type = data.toString('latin1', at + 4, at + 8);
     let header = 8;
     if (size === 1) {
-      if (at + 16 > to) throw new DamagedBoxes(`the box "${printable(type)}" is larger than what holds it`);
+      if (at + 16 > to)
+        throw new DamagedBoxes(`the box "${printable(type)}" is larger than the box around it`);
       size = Number(data.readBigUInt64BE(at + 8));
       header = 16;
     }
-    if (size < header) throw new DamagedBoxes(`the box "${printable(type)}" is too small to be one`);
-    if (size > to - at) throw new DamagedBoxes(`the box "${printable(type)}" is larger than what holds it`);
+    if (size < header) throw new DamagedBoxes(`the box "${printable(type)}" is too small for a box`);
+    if (size > to - at)
+      throw new DamagedBoxes(`the box "${printable(type)}" is larger than the box around it`);
     if (boxes.length === MOST_CHILDREN)
-      throw new DamagedBoxes(`one box holds more than ${MOST_CHILDREN} others`);
+      throw new DamagedBoxes(`one box contains more than ${MOST_CHILDREN} others`);
     boxes.push({ type, body: at + header, end: at + size });
     at += size;
   }

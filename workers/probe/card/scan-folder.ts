@@ -7,9 +7,9 @@ import { type ProbeManyOptions, probeClips } from '../probe-clips.js';
 import { type Walk, walkFolder } from './walk-folder.js';
 
 /**
- * Looks at every file of the folders and below, and gives a manifest with the facts of each clip, in natural
- * order (`A2` before `A10`). What cannot be read is listed with its reason, never dropped; what the rules of
- * scan-rules.ts leave out is counted in `notes`.
+ * Reads every file in and below the folders, and returns a manifest with the facts of each clip, in natural
+ * order (`A2` before `A10`). What cannot be read is listed with the reason; what the rules of scan-rules.ts
+ * leave out is counted in `notes`.
  *
  * Throws GoodgateError: `missing-file` for a folder that is none, `bad-option` for a batch folder,
  * `missing-tool`, `interrupted`.
@@ -70,14 +70,14 @@ async function requireFolder(folder: string): Promise<void> {
   });
 }
 
-/** The folder all roots lie in: the root itself where there is one. */
+/** The folder that contains all roots; with a single root, that one. */
 function commonFolder(roots: readonly string[]): string {
   let common = roots[0] ?? process.cwd();
   while (!roots.every((folder) => contains(common, folder))) common = dirname(common);
   return common;
 }
 
-/** Without the folders that lie in another one of the list: each file is looked at once. */
+/** Without folders inside another one of the list, so that each file is read once. */
 function outermost(roots: readonly string[]): string[] {
   return roots.filter((folder) => !roots.some((other) => other !== folder && contains(other, folder)));
 }
@@ -88,7 +88,7 @@ function contains(outer: string, inner: string): boolean {
 
 const collator = new Intl.Collator('en', { numeric: true });
 
-/** Folder by folder, numbers by value; names that collate alike by their code points. */
+/** Folder by folder, numbers by value; names that collate equally by their code points. */
 export function naturalOrder(a: string, b: string): number {
   const [left, right] = [a.split('/'), b.split('/')];
   for (let i = 0; i < Math.min(left.length, right.length); i++) {

@@ -1,7 +1,8 @@
 /**
- * Which files of a card are looked at. What is left out is left out by these rules only, and counted.
+ * Which files of a card are read. Files are left out only by these rules, and are counted.
  *
- * Sidecars are what cameras, recorders and copy programs lay beside the clips (common practice, no source).
+ * Sidecars are files that cameras, recorders and copy programs write beside the clips (common practice, no
+ * source).
  */
 const SYSTEM_NAMES = new Set(
   ['Thumbs.db', 'desktop.ini', '$RECYCLE.BIN', 'System Volume Information', 'lost+found', '@eaDir'].map(
@@ -56,11 +57,11 @@ export type Skipped = 'hidden or system file' | 'sidecar' | 'thumbnail' | 'batch
 export interface Entry {
   readonly name: string;
   readonly folderName: string;
-  /** Names in the same folder, lower case and without extension, of everything that is no picture. */
+  /** Names in the same folder, lower case and without extension, of all files that are no still pictures. */
   readonly stemsBeside: ReadonlySet<string>;
 }
 
-/** Why a file is not looked at, or null when it is. */
+/** Why a file is left out; null when it is read. */
 export function skipFile({ name, folderName, stemsBeside }: Entry): Skipped | null {
   if (isHiddenOrSystem(name)) return 'hidden or system file';
   const extension = extensionOf(name);
@@ -75,7 +76,7 @@ export function isHiddenOrSystem(name: string): boolean {
   return name.startsWith('.') || SYSTEM_NAMES.has(name.toLowerCase());
 }
 
-/** Stems of the files a picture may be the thumbnail of. */
+/** Names, without extension, of files that a still picture may be the thumbnail of. */
 export function stemsOf(names: readonly string[]): Set<string> {
   return new Set(names.filter((name) => !PICTURES.has(extensionOf(name))).map(stemOf));
 }

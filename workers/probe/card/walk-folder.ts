@@ -5,17 +5,17 @@ import { BATCH_MARKER } from '../../batch/folder.js';
 import { isHiddenOrSystem, type Skipped, skipFile, stemsOf } from './scan-rules.js';
 
 export interface Walk {
-  /** Absolute paths of the files to look at. */
+  /** Absolute paths of the files to read. */
   readonly files: string[];
   readonly unreadable: { path: string; reason: string }[];
   readonly skipped: Map<Skipped | 'link within the folder', number>;
 }
 
 /**
- * Lists a folder and what lies below it. Links are not followed: one that leads out of the root is listed as
- * unreadable (what it points at was not copied from the card), one that stays inside points at a file that is
- * listed by itself. Names that are no UTF-8 are listed too: no manifest could name them. A batch folder is
- * left out.
+ * Lists a folder and everything below it. Links are not followed: one that leads out of the root is listed as
+ * unreadable (its target was not copied from the card), one that stays inside is ignored, since its target is
+ * listed anyway. Names that are not UTF-8 are listed as unreadable: a manifest cannot name them. A batch
+ * folder is left out.
  */
 export async function walkFolder(root: string, into: Walk, signal?: AbortSignal): Promise<void> {
   const realRoot = await realpath(root);
@@ -51,7 +51,7 @@ export async function walkFolder(root: string, into: Walk, signal?: AbortSignal)
         if (skip === null) into.files.push(path);
         else count(into, skip);
       } else {
-        into.unreadable.push({ path, reason: 'it is not an ordinary file' });
+        into.unreadable.push({ path, reason: 'it is not a regular file' });
       }
     }
   };
@@ -66,7 +66,7 @@ async function visitLink(path: string, realRoot: string, into: Walk): Promise<vo
     if (inside) count(into, 'link within the folder');
     else into.unreadable.push({ path, reason: 'it is a link that leads out of the folder' });
   } catch (error) {
-    into.unreadable.push({ path, reason: `it is a link that leads nowhere (${codeOf(error)})` });
+    into.unreadable.push({ path, reason: `it is a broken link (${codeOf(error)})` });
   }
 }
 

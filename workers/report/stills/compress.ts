@@ -11,7 +11,7 @@ const MOST_BYTES = 60_000;
 const QUALITIES = [3, 7, 14, 28];
 
 export interface CompressOptions {
-  /** Programs to start; those of the PATH when left out. */
+  /** Programs to start; by default those of the PATH. */
   readonly tools?: Tools | undefined;
   readonly signal?: AbortSignal | undefined;
 }

@@ -14,7 +14,7 @@ export interface DrawOptions {
   readonly video: VideoFacts;
   /** What the code values mean; null: as the file's tags say. */
   readonly colour: Colour | null;
-  /** Programs to start; those of the PATH when left out. */
+  /** Programs to start; by default those of the PATH. */
   readonly tools?: Tools | undefined;
   readonly signal?: AbortSignal | undefined;
 }

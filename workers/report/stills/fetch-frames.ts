@@ -20,7 +20,7 @@ export interface FetchOptions {
   readonly video: VideoFacts;
   /** Where the frames go, one after the other, as raw planes. */
   readonly pipe: string;
-  /** Programs to start; those of the PATH when left out. */
+  /** Programs to start; by default those of the PATH. */
   readonly tools?: Tools | undefined;
   readonly signal?: AbortSignal | undefined;
 }

@@ -34,7 +34,7 @@ export interface StillPicture {
 
 export interface StillOptions {
   readonly log: Pick<Log, 'debug'>;
-  /** Programs to start; those of the PATH when left out. */
+  /** Programs to start; by default those of the PATH. */
   readonly tools?: Tools | undefined;
   readonly signal?: AbortSignal | undefined;
 }
