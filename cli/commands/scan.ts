@@ -16,6 +16,7 @@ import { requireClips } from '../require-clips.js';
 export const help: CommandHelp = {
   notes: [
     'Files that cannot be read are listed in the manifest with the reason. Add there what the files do not state: camera curve, look, exposure, targets.',
+    'Batch folders are left out: what lies in them was made, and came from no camera.',
   ],
   examples: [
     ['goodgate scan /volumes/A001 -o a001.yaml', 'one card'],

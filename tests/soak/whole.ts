@@ -20,17 +20,17 @@ async function filesBelow(folder: string): Promise<string[]> {
     .map((entry) => relative(folder, join(entry.parentPath, entry.name)));
 }
 
-async function outputsIn(out: string): Promise<Map<string, string>> {
+/** Hashes of what lies in the folders of the targets, but for a file that is gone before it is read. */
+async function outputsIn(
+  out: string,
+  isWanted = (_name: string): boolean => true,
+): Promise<Map<string, string>> {
   const hashes = new Map<string, string>();
   for (const target of TARGETS) {
     for (const file of await filesBelow(join(out, target))) {
-      const path = `${target}/${file}`;
-      hashes.set(
-        path,
-        createHash('sha256')
-          .update(await readFile(join(out, path)))
-          .digest('hex'),
-      );
+      if (!isWanted(file.split('/').at(-1) ?? '')) continue;
+      const bytes = await readFile(join(out, target, file)).catch(() => null);
+      if (bytes !== null) hashes.set(`${target}/${file}`, createHash('sha256').update(bytes).digest('hex'));
     }
   }
   return hashes;
@@ -74,8 +74,8 @@ export async function endOf(out: string): Promise<'running' | 'done' | 'failed'>
 
 /** Outputs that have their name and are not those of the clean run, at any moment. */
 export async function halfMade(out: string, clean: Clean): Promise<string[]> {
-  const named = [...(await outputsIn(out))].filter(([path]) => !isTemporary(path.split('/').at(-1) ?? ''));
-  return named.flatMap(([path, hash]) =>
+  const named = await outputsIn(out, (name) => !isTemporary(name));
+  return [...named].flatMap(([path, hash]) =>
     clean.hashes.get(path) === hash ? [] : [`${path} has its name and is not whole`],
   );
 }

@@ -147,3 +147,27 @@ it('two targets of one name are refused, since they would share a folder', async
   expect(run.exitCode).toBe(2);
   expect(run.stderr).toContain('two targets have the name "copy"');
 });
+
+it('workers of two private servers make each output of one folder once', async () => {
+  for (let clip = 2; clip <= 4; clip += 1) await draw(`B002/C00${clip}.mkv`, 40 * clip);
+  const out = ['--out', 'shared'];
+  const states = ['one', 'other'].map((name) => ({
+    env: { GOODGATE_STATE: join(shop.folder, name), REDIS_URL: '' },
+  }));
+  // Both are queued before either is worked on: a submission takes back what an earlier one left.
+  for (const state of states) {
+    const submitted = await shop.start(['submit', 'B002', ...PROXY, ...out], state);
+    expect(submitted.exitCode, submitted.stderr).toBe(0);
+  }
+  const work = ['work', '--root', '.', '--until-empty', '--concurrency', '2'];
+  for (const worked of await Promise.all(states.map((state) => shop.start(work, state)))) {
+    expect(worked.exitCode, worked.stderr).toBe(0);
+  }
+  const log = await readFile(join(shop.folder, 'shared', 'logs', 'batch.log'), 'utf8');
+  const named = log.split('\n').filter((line) => line.includes('"msg":"output named"'));
+  expect(named.map((line) => JSON.parse(line).output).sort()).toEqual(
+    [1, 2, 3, 4].map((clip) => `copy/C00${clip}.mkv`),
+  );
+  expect(await batchIn('shared')).toHaveLength(4);
+  expect(await readdir(join(shop.folder, 'shared', '.locks'))).toEqual([]);
+});
