@@ -288,7 +288,7 @@ describe('time', () => {
         to: 8,
         fromTimecode: '10:00:00:07',
         toTimecode: '10:00:00:08',
-        detail: '2 frames after the frame before, by its time stamp',
+        detail: '2 frames after the previous one, by its time stamp',
       },
     ]);
   });

@@ -17,9 +17,9 @@ import { interrupted, openMeasureTap } from './reading/open-tap.js';
 import type { TapOptions } from './reading/tap.js';
 
 export interface MeasureOptions {
-  /** Facts of the file, when it was probed already. */
+  /** Facts of the file, if it was probed already. */
   readonly facts?: ClipFacts | undefined;
-  /** What the code values mean; absent or null: as the file's tags say. */
+  /** Colour of the picture; absent or null: as declared by the tags of the file. */
   readonly colour?: Colour | null | undefined;
   readonly signal?: AbortSignal | undefined;
   /**
@@ -27,19 +27,19 @@ export interface MeasureOptions {
    */
   readonly onFrameFigures?: ((figures: FrameFigures) => void) | undefined;
   /**
-   * Who may measure parts of it, where that is faster and gives the same measurement to the last bit; nobody
-   * when left out.
+   * Where parts of it may be measured in parallel, if that is faster and gives the identical measurement;
+   * default: nowhere.
    */
   readonly parallelism?: Parallelism | undefined;
-  /** Told why a file is measured in one go though parts were allowed. */
+  /** Called with the reason why a file is measured in one go although parts were allowed. */
   readonly onUndivided?: ((why: string) => void) | undefined;
   /**
-   * Told of the ffmpeg that decoded the whole file, however it ended; not called where parts were measured.
+   * Called with the result of the ffmpeg that decoded the whole file; not called where parts were measured.
    */
   readonly onEnded?: ((result: FfmpegResult) => void) | undefined;
-  /** Content key of the work it belongs to; null when left out. */
+  /** Content key for the measurement; default null. */
   readonly key?: string | undefined;
-  /** Milliseconds without a line or a frame after which ffmpeg is taken to hang; 120,000 when left out. */
+  /** Milliseconds without a line or a frame after which ffmpeg counts as hung; default 120,000. */
   readonly stallMs?: number | undefined;
   /** Share done, 0..1. */
   readonly onProgress?: ((fraction: number) => void) | undefined;
@@ -47,19 +47,18 @@ export interface MeasureOptions {
   readonly version?: string | undefined;
   /** Programs to start; by default those of the PATH. */
   readonly tools?: Tools | undefined;
-  /** Version of that ffmpeg, when it was asked already. */
+  /** Version of that ffmpeg, if known already. */
   readonly ffmpegVersion?: string | undefined;
 }
 
 const STALL_MS = 120_000;
 
-/** So often a file is decoded before it is given up; once where nothing is in doubt. */
+/** Most attempts at decoding a file; one where nothing fails. */
 const MOST_RUNS = 3;
 
 /**
- * Decodes a file and measures every picture and sample of it. Damage is a figure of the result, not an error.
- * Where ffmpeg itself fails it is tried again; that it ended with an error over the file is believed when it
- * does so twice.
+ * Decodes a file and measures every frame and sample of it. Damage is a figure of the result, not an error.
+ * Where ffmpeg itself fails it is run again; an error about the file counts only when it occurs twice.
  *
  * Throws GoodgateError: those of `probeClip` for files that cannot be read at all, `file-changed`,
  * `ffmpeg-failed` and `ffmpeg-timeout` when ffmpeg fails again, `measure-failed` when the machinery fails,
@@ -98,11 +97,11 @@ async function figuresOf(path: string, found: FileState, options: MeasureOptions
   }
 }
 
-/** What came of decoding a file once. */
+/** Result of decoding a file once. */
 type Decoding =
   | { readonly figures: MeasuredFigures; readonly failure: null; readonly blamesFile: false }
   | {
-      /** Of a run that ended with an error over the file. */
+      /** Result of a run that ended with an error about the file. */
       readonly figures: MeasuredFigures | null;
       readonly failure: GoodgateError;
       readonly blamesFile: boolean;

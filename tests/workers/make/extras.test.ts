@@ -293,7 +293,7 @@ describe('what an archive cannot hold', () => {
     const refused = planned(clip, makeOf('archive-ffv1'));
     expect(refused).toMatchObject({
       ok: false,
-      reason: expect.stringContaining('further track of picture (stream 1, ffv1)'),
+      reason: expect.stringContaining('another picture track (stream 1, ffv1)'),
     });
     const recipe = recipeOf(clip, makeOf('archive-ffv1', { carry: 'possible' }));
     expect(nameUncarried(clip.facts, recipe).map(({ what }) => what)).toEqual(['second-picture']);

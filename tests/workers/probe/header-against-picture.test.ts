@@ -51,7 +51,7 @@ describe('a header that does not fit the pictures', () => {
     await writeFile(path, bytes);
     const { video, notes } = await probeClip(path);
     expect(video).toMatchObject({ width: 320, height: 272, pixelFormat: 'yuv420p' });
-    expect(notes).toContain('the container says 160 x 136, its pictures are 320 x 272');
+    expect(notes).toContain('the container declares 160 x 136, the frames are 320 x 272');
   });
 });
 
@@ -73,7 +73,7 @@ describe('a header without pictures', () => {
     await writeFile(path, bytes.subarray(0, bytes.indexOf('moof') - 4));
     await expect(probeClip(path)).rejects.toMatchObject({
       code: 'unreadable-clip',
-      what: expect.stringMatching(/declares a picture \(h264\) but holds none/),
+      what: expect.stringMatching(/declares a picture \(h264\) but has none/),
     });
   });
 
@@ -82,13 +82,13 @@ describe('a header without pictures', () => {
     const path = await file('noise.mkv', '-i', whole, '-c', 'copy', '-bsf:v', 'noise=amount=1');
     await expect(probeClip(path)).rejects.toMatchObject({
       code: 'unreadable-clip',
-      what: expect.stringMatching(/not one picture \(vp9\) can be decoded/),
+      what: expect.stringMatching(/no frame \(vp9\) can be decoded/),
     });
   });
 
   it('a demuxer that reports damage as a read error does not make it one of the disk for sure', () => {
     // ffprobe 5.1 on a Matroska file of which only the tracks are left.
     const said = '[matroska,webm @ 0x1] File ended prematurely\nfile:a.mkv: Input/output error\n';
-    expect(reasonInPlainWords(said, 'a.mkv')).toMatch(/damaged, or its disk/);
+    expect(reasonInPlainWords(said, 'a.mkv')).toMatch(/damaged, or a read error/);
   });
 });

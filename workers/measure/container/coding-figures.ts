@@ -1,10 +1,10 @@
 import type { Coding } from '../../../jobs/measurement/measured-container.js';
 import type { Packets } from '../../probe/list-packets.js';
 
-/** How the decoder flagged the frames of the whole file. */
+/** Flags of the decoded frames of the whole file. */
 export interface DecodedPictures {
   readonly frames: number;
-  /** Frames whose type the decoder told. */
+  /** Frames whose type the decoder reported. */
   readonly typed: number;
   readonly key: number;
   readonly intra: number;
@@ -12,7 +12,7 @@ export interface DecodedPictures {
 }
 
 /**
- * Codecs whose pictures may be presented before the key frame they are coded after, and yet need nothing from
+ * Codecs in which a picture coded after a key frame but presented before it may still not refer to anything
  * before it.
  */
 const LEADING_MAY_STAND_ALONE: ReadonlySet<string> = new Set(['hevc', 'mpeg2video', 'vvc']);
@@ -21,8 +21,8 @@ const LEADING_MAY_STAND_ALONE: ReadonlySet<string> = new Set(['hevc', 'mpeg2vide
  * Group of pictures, bit rate and time stamps of a coded picture. Pure.
  *
  * A group is open when a picture coded after its key frame is presented before it: in H.264 that picture
- * needs the group before. In MPEG-2 and HEVC it may do without, which its position does not tell: `closed` is
- * then null. A key frame that is no intra picture (gradual refresh) leaves it null too.
+ * refers to the previous group. In MPEG-2 and HEVC it may not, which its position does not show: `closed` is
+ * then null. It is null too with a key frame that is no intra picture (gradual refresh).
  */
 export function codingFigures(codec: string, packets: Packets, decoded: DecodedPictures): Coding {
   const { count, key, timeBase } = packets;
@@ -41,8 +41,8 @@ export function codingFigures(codec: string, packets: Packets, decoded: DecodedP
 }
 
 /**
- * Lengths are counted as presented: in coded order an open group's first pictures come after the next key
- * frame.
+ * Lengths are counted in presentation order: in coded order the first pictures of an open group come after
+ * the next key frame.
  */
 function gopOf(
   codec: string,
@@ -73,8 +73,8 @@ function gopOf(
 }
 
 /**
- * Whether a picture is coded after a key frame and presented before it. Before the first one nothing was
- * coded it could need.
+ * Whether a picture is coded after a key frame and presented before it. Before the first one nothing is coded
+ * that it could refer to.
  */
 function hasLeading(key: Uint8Array, times: Float64Array): boolean {
   let keys = 0;
@@ -89,8 +89,8 @@ function hasLeading(key: Uint8Array, times: Float64Array): boolean {
 }
 
 /**
- * Bytes by decoding time: that is when a player must have them. Where a container keeps no decoding times
- * (Matroska), the times of presentation in order stand in: they differ by the constant delay of reordering.
+ * Bytes by decoding time, when a player must have them. Where a container has no decoding times (Matroska),
+ * sorted presentation times are used: they differ by the constant delay of reordering.
  */
 function bitRateOf(packets: Packets, tickSeconds: number): Coding['bitRate'] {
   const { count, bytes } = packets;
@@ -101,7 +101,7 @@ function bitRateOf(packets: Packets, tickSeconds: number): Coding['bitRate'] {
   const last = times[count - 1] ?? Number.NaN;
   if (count < 2 || !(last > first)) return null;
   const total = bytes.reduce((sum, size) => sum + size, 0);
-  // The last packet lasts as long as the others on average.
+  // The last packet gets the average duration of the others.
   const span = ((last - first) * count) / (count - 1);
   return {
     mean: (total * 8) / (span * tickSeconds),
@@ -109,7 +109,7 @@ function bitRateOf(packets: Packets, tickSeconds: number): Coding['bitRate'] {
   };
 }
 
-/** The most bits in any second that lies within the stream; null for a shorter one. */
+/** The most bits in any second of the stream; null for a shorter stream. */
 function peakOf(bytes: Uint32Array, times: Float64Array, end: number, secondTicks: number): number | null {
   let peak: number | null = null;
   let to = 0;

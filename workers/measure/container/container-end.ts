@@ -1,22 +1,22 @@
 import { type FileHandle, open } from 'node:fs/promises';
 
 /**
- * Whether a file ends where its container says it does. A decoder notices a cut only when it misses something
- * it wanted; the outermost structure of most containers carries its length, and a file cut by a single byte
- * contradicts it.
+ * Whether a file ends where its container declares. A decoder notices a missing end only when it needs the
+ * missing data; the outermost structure of most containers has a length, which reveals a file cut by a single
+ * byte.
  */
 export type ContainerEnd =
-  /** The structure ends exactly with the file, or leaves bytes over. */
+  /** The structure ends with the file, or before it. */
   | 'whole'
-  /** The structure goes on past the end of the file. */
+  /** The structure extends past the end of the file. */
   | 'cut'
-  /** This container does not say where it ends. */
+  /** This container does not declare its end. */
   | 'unsaid';
 
 type Reader = (position: number, length: number) => Promise<Buffer>;
 
 /**
- * Never throws: a file that cannot be read is the decoder's to report. `format` is ffprobe's demuxer name
+ * Never throws: the decoder reports a file that cannot be read. `format` is ffprobe's demuxer name
  * list.
  */
 export async function containerEnd(path: string, format: string, bytes: number): Promise<ContainerEnd> {
@@ -53,7 +53,7 @@ export async function containerEnd(path: string, format: string, bytes: number):
 
 /**
  * ISO/IEC 14496-12, clause 4.2: a chain of boxes of 32 or 64-bit size. A chain of fragments
- * may end after any of them: only a list of them at the end (clause 8.8.9) tells that none is missing.
+ * may end after any of them: only a list of them at the end (clause 8.8.9) shows that none is missing.
  */
 async function boxesEnd(read: Reader, bytes: number): Promise<ContainerEnd> {
   let position = 0;
@@ -112,7 +112,7 @@ function vintOf(data: Buffer): { readonly value: number; readonly length: number
   return unknown ? null : { value, length };
 }
 
-/** RIFF and RF64: one chunk round the whole file; RF64 keeps the length in its ds64 chunk (EBU Tech 3306). */
+/** RIFF and RF64: one chunk around the whole file; RF64 has the length in its ds64 chunk (EBU Tech 3306). */
 async function riffEnd(read: Reader, bytes: number): Promise<ContainerEnd> {
   let position = 0;
   // AVI of more than 1 GB is several RIFF chunks in a row (OpenDML).
@@ -123,7 +123,7 @@ async function riffEnd(read: Reader, bytes: number): Promise<ContainerEnd> {
     if (header.length < 28) return 'cut';
     const size = header.readUInt32LE(4);
     const isLong = size === 0xffffffff;
-    // A size of 0 or all ones in plain RIFF is a file written to a pipe: nothing was promised.
+    // A size of 0 or all ones in plain RIFF is a file written to a pipe: its size is not declared.
     if (size === 0 || (isLong && name === 'RIFF')) return 'unsaid';
     position += 8 + (isLong ? Number(header.readBigUInt64LE(20)) : size);
     if (position % 2 === 1 && position < bytes) position++;
@@ -136,8 +136,8 @@ const DIF_SEQUENCE = 12_000;
 
 /**
  * A raw DV stream is frames of 10 (525-line systems) or 12 (625-line) DIF sequences, or of a multiple of
- * them; the top bit of the fourth byte tells (SMPTE ST 314, header section; from memory, held by files of an
- * encoder in the tests). It says no more of where it ends.
+ * them; the top bit of the fourth byte tells which (SMPTE ST 314, header section; from memory, checked by
+ * encoded files in the tests). It declares no end.
  */
 async function difEnd(read: Reader, bytes: number): Promise<ContainerEnd> {
   const header = await read(0, 4);
@@ -188,12 +188,12 @@ function berOf(data: Buffer): { readonly value: number; readonly length: number 
 
 const OGG_PAGE = Buffer.from('OggS', 'latin1');
 const LAST_PAGE = 4;
-/** Pages are 64 KB at most; those that end the streams of a file lie together. */
+/** Pages are 64 KB at most; those that end the streams of a file are close together. */
 const OGG_TAIL = 256 * 1024;
 
 /**
- * RFC 3533, clause 6: the last page of each stream says so. A recording that was broken off has none, and
- * promises nothing.
+ * RFC 3533, clause 6: the last page of each stream has a flag. A recording that was interrupted has none and
+ * declares no end.
  */
 async function oggEnd(read: Reader, bytes: number): Promise<ContainerEnd> {
   const tail = await read(Math.max(0, bytes - OGG_TAIL), Math.min(OGG_TAIL, bytes));
@@ -212,7 +212,7 @@ async function oggEnd(read: Reader, bytes: number): Promise<ContainerEnd> {
 }
 
 /**
- * The size of the file as the metadata of FLV has it: a name, then type 0 (a number) and a double (AMF 0;
+ * The size of the file in the metadata of FLV: a name, then type 0 (a number) and a double (AMF 0;
  * from memory).
  */
 async function flvEnd(read: Reader, bytes: number): Promise<ContainerEnd> {
@@ -237,8 +237,8 @@ async function codeEnd(read: Reader, bytes: number, code: number): Promise<Conta
 }
 
 /**
- * One chunk round the whole file, whose size is at its head: AIFF, Wave64 and AU (from memory, held by files
- * of a muxer in the tests).
+ * One chunk round the whole file, whose size is at its head: AIFF, Wave64 and AU (from memory, checked by
+ * muxed files in the tests).
  */
 async function soundEnd(read: Reader, bytes: number): Promise<ContainerEnd> {
   const head = await read(0, 24);

@@ -7,7 +7,7 @@ import { FRAMES_DECLARE } from '../../probe/scan-type.js';
 import { codingFigures } from './coding-figures.js';
 import type { ContainerReading } from './read-container.js';
 
-/** What the decoder's log told of every frame. */
+/** Flags of every frame from the log of the decoder. */
 export interface FrameFlags {
   readonly frames: number;
   readonly fields: { readonly top: number; readonly bottom: number };
@@ -19,7 +19,7 @@ export interface FrameFlags {
   };
 }
 
-/** Joins what was read around the samples with how the decoder flagged the frames. Pure. */
+/** Joins the container reading with the flags of decoded frames. Pure. */
 export function containerFigures(
   facts: ClipFacts,
   reading: ContainerReading,
@@ -48,13 +48,13 @@ export function containerFigures(
   };
 }
 
-/** Every frame's flag counts for more than the header of the first. */
+/** The flags of all frames take precedence over the header of the first. */
 function bitstreamLayer(layer: Layer | null, scan: ScanName | 'mixed' | null): Layer | null {
   if (scan === null) return layer;
   return { ...(layer ?? SILENT_LAYER), scan: scan === 'mixed' ? null : scan };
 }
 
-/** Null for codecs whose silence about fields proves nothing. */
+/** Null for codecs in which a missing field flag proves nothing. */
 function scanOfFrames(codec: string, { frames, fields }: FrameFlags): ScanName | 'mixed' | null {
   const { top, bottom } = fields;
   if (frames === 0) return null;

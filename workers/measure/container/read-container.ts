@@ -10,21 +10,21 @@ import { listPackets, type Packets } from '../../probe/list-packets.js';
 import type { ProbeOptions } from '../../probe/run-ffprobe.js';
 import { codedLoudness } from '../sound/coded-loudness.js';
 
-/** What was read of a file around its samples, before the decoder has told how its frames are flagged. */
+/** What was read of a file besides its samples, before the flags of frames are known. */
 export interface ContainerReading {
   readonly container: Layer | null;
   readonly bitstream: Layer | null;
   readonly wrapper: Wrapper | null;
   readonly packets: Packets | null;
-  /** Of each sound stream, in the order of the facts. */
+  /** For each sound stream, in the order of the facts. */
   readonly codedLoudness: readonly (CodedLoudness | null)[];
   readonly unmeasured: readonly { readonly what: string; readonly why: string }[];
 }
 
 /**
- * Reads container, bitstream and packets of a file, each by itself: what one of them cannot give is null,
- * with the reason in `unmeasured`. Throws only GoodgateError of the family `world` (`interrupted`,
- * `ffmpeg-failed`, ...) and `missing-tool`: damage is never an error here.
+ * Reads container, bitstream and packets of a file independently: what cannot be read is null, with the
+ * reason in `unmeasured`. Throws only GoodgateError of the family `world` (`interrupted`, `ffmpeg-failed`,
+ * ...) and `missing-tool`: damage is never an error here.
  */
 export async function readContainer(
   path: string,
@@ -87,7 +87,8 @@ function looseWrapper(tracks: readonly ContainerTrack[]): Wrapper {
 }
 
 /**
- * A fault of the world is none of the file: what it left out would be taken for what the file does not say.
+ * Outside failures are thrown: otherwise what they left out would look like something the file does not
+ * declare.
  */
 function isOfTheWorld(error: unknown): boolean {
   if (!(error instanceof GoodgateError)) return false;

@@ -1,7 +1,7 @@
 /**
- * What in ffmpeg's log means that a file is damaged. ffmpeg exits 0 on many damaged files: it says so in its
- * log and goes on. Observed with ffmpeg 5.1.9 on truncated and overwritten files of every container and codec
- * in the tests.
+ * Detects damage in the log of ffmpeg, which exits with 0 on many damaged files: it logs the damage and
+ * continues. Observed with ffmpeg 5.1.9 on truncated and overwritten files of every container and codec in
+ * the tests.
  *
  * What no log can tell: a flipped bit in a codec without checksums often decodes into another valid picture.
  * Of single flips that changed the picture FFV1 with slice checksums gave all away, CineForm 9 in 10, MPEG-2
@@ -15,10 +15,10 @@ const KEPT_LENGTH = 500;
 const CONTEXT = /^(?:\[[^\]]* @ [0-9a-fx]+\] )*/;
 const LEVEL = /^\[(?<level>error|fatal|panic|warning|info)\] /;
 
-/** Error lines that speak of our own outputs, not of the file. */
+/** Error lines about our own outputs, not about the file. */
 const NOT_DAMAGE = [/non monotonically increasing dts to muxer/, /^Error writing trailer/];
 
-/** Damage that is said at a lower level than error. */
+/** Damage that is logged below level error. */
 const DAMAGE_BELOW_ERROR = [
   /^Packet corrupt/,
   /corrupt input packet/,
@@ -32,7 +32,7 @@ const DAMAGE_BELOW_ERROR = [
 ];
 
 /**
- * Lines of demuxers that say the file stops before its end. Decoders use such words of small things: of a
+ * Lines of demuxers that mean the file ends early. Decoders use similar words for minor things, such as a
  * message beside the picture.
  */
 const EARLY_END = [
@@ -46,23 +46,23 @@ const EARLY_END = [
 ];
 
 /**
- * The demuxer of MXF did not find what an index or header points at, and guesses why; the structure of the
- * file knows better.
+ * The MXF demuxer did not find what an index or header points to, and guesses the reason; the structure of
+ * the file is more reliable.
  */
 const GUESSED_END = /partial file\?$/;
 
-/** A message beside the picture (SEI) that is shorter than it says: of the picture nothing is lost. */
+/** A message beside the picture (SEI) that is shorter than declared: nothing of the picture is lost. */
 const NO_PICTURE_LOST = /^SEI type \d+ size \d+ truncated at \d+/;
 
-/** H.261 has no key frames, and its decoder calls that an error in every file. */
+/** H.261 has no key frames, which its decoder reports as an error in every file. */
 const NO_KEY_FRAMES = /^\[h261 @ [^\]]*\].*first frame is no keyframe$/;
 
-/** Counts what ffmpeg's log says of damage. */
+/** Counts damage in the log of ffmpeg. */
 export class DamageLog {
   errors = 0;
   endsEarly = false;
   readonly messages: string[] = [];
-  /** Guesses that the file ends early, for whoever knows its structure. */
+  /** Guesses of the demuxer that the file ends early. */
   readonly guesses: string[] = [];
 
   read(line: string): void {

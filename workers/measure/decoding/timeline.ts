@@ -3,17 +3,19 @@ import { isUsual, rateOf, stepTicks } from '../../probe/frame-rate.js';
 
 /** When the frames of a stream are shown, from the time stamps of every decoded frame. */
 export interface Timeline {
-  /** The rate the frames keep, or that most of them have; null without. */
+  /** The rate of all frames, or of most of them; null without one. */
   readonly rate: Rational | null;
   /**
-   * Every frame lasts as long as the next, but for jitter and the rounding of the container's clock; null
+   * Whether all frames have the same duration, within jitter and the rounding of the container's clock; null
    * without time stamps or rate.
    */
   readonly constantRate: boolean | null;
   readonly durationSeconds: number;
-  /** Frames whose distance from the frame before is not the usual one, at most 1,000. */
+  /** Frames whose distance from the previous frame is not the usual one, at most 1,000. */
   readonly gaps: readonly {
-    /** `timestamp-repeat`: at or before the time of the frame before, or less than half a frame after it. */
+    /**
+     * `timestamp-repeat`: at or before the time of the previous frame, or less than half a frame after it.
+     */
     readonly kind: 'timestamp-gap' | 'timestamp-repeat';
     readonly frame: number;
     readonly detail: string;
@@ -27,8 +29,8 @@ export interface Timestamps {
 
 /**
  * By the rule of the probe ([frame-rate](../../probe/frame-rate.ts)), from every decoded frame. `stated` is
- * the rate of the headers; `lastSeconds` how long the last frame stays, where the container says so and it
- * is longer than the others.
+ * the rate of the headers; `lastSeconds` the duration of the last frame, where the container declares it and
+ * it is longer than the others.
  */
 export function readTimeline(
   frames: number,
@@ -66,7 +68,7 @@ function findGaps(ticks: Float64Array, step: number): Timeline['gaps'] {
     if (isUsual(distance, step)) continue;
     const kind = distance < step / 2 ? 'timestamp-repeat' : 'timestamp-gap';
     const inFrames = Math.round((distance / step) * 100) / 100;
-    gaps.push({ kind, frame, detail: `${inFrames} frames after the frame before, by its time stamp` });
+    gaps.push({ kind, frame, detail: `${inFrames} frames after the previous one, by its time stamp` });
   }
   return gaps;
 }

@@ -4,7 +4,7 @@ import { quantity } from '../../../jobs/words/quantities.js';
 import { parseRational } from '../../../signal/rational.js';
 import type { ContainerEnd } from '../container/container-end.js';
 
-/** What came out of a file, to be held against what it promised. */
+/** What was decoded of a file, to compare with what it declares. */
 export interface Delivered {
   readonly frames: number;
   readonly videoSeconds: number;
@@ -17,41 +17,40 @@ export interface Delivered {
   readonly audioSeconds: readonly (number | null)[];
   readonly containerEnd: ContainerEnd;
   readonly logSaysEarlyEnd: boolean;
-  /** Pictures that an edit list begins within: each may have come out or not. */
+  /** Frames that an edit begins within: each may be decoded or not. */
   readonly partly: number;
 }
 
 /** How a file ends. */
 export interface FileEnd {
-  /** Why it is taken to end early, each in one sentence; none when it delivers what it promises. */
+  /** Why it ends early, each in one sentence; empty when it delivers what it declares. */
   readonly reasons: readonly string[];
-  /** The file says how much it holds, or where it ends. */
+  /** Whether the file declares its length or its end. */
   readonly isStated: boolean;
 }
 
 /**
- * Containers whose durations are guessed from the last time stamp or the size of the file, which promises
- * nothing.
+ * Containers whose durations ffprobe estimates from the last time stamp or the size of the file.
  */
 const GUESSED_DURATION = /mpegts|mpeg|h264|hevc|m4v|aac|mp3|ac3|image2|rawvideo|^(?:flv|dv|dts|obu|ivf|vc1)$/;
 /** Containers whose header counts samples, frames or seconds. */
 const STATES_DURATION = /^(?:flac|tta|wv|ape|aiff|caf|w64|asf|gxf|nut|mxf|matroska|avi|ivf|rm)/;
 /** Encoders of sound pad and trim the ends by a few packets of 20 to 50 ms. */
 const AUDIO_TOLERANCE_SECONDS = 0.1;
-/** The duration of a whole container is that of its longest stream, counted from an origin of its own. */
+/** The duration of a container is that of its longest stream, from an origin of its own. */
 const CONTAINER_TOLERANCE_SECONDS = 0.5;
 
 /**
- * Holds what came out of a file against what it promises. Each stream by itself: one may last longer than the
- * others. Pure.
+ * Compares what was decoded with what the file declares, for each stream separately: one may be longer than
+ * the others. Pure.
  */
 export function endOf(facts: ClipFacts, delivered: Delivered): FileEnd {
   const reasons: string[] = [];
   const { containerEnd } = delivered;
-  if (containerEnd === 'cut') reasons.push('the container goes on past the end of the file');
-  if (delivered.logSaysEarlyEnd) reasons.push('the file ends before its data do');
+  if (containerEnd === 'cut') reasons.push('the container extends past the end of the file');
+  if (delivered.logSaysEarlyEnd) reasons.push('the file ends before its data end');
   const { video } = facts;
-  if (video && delivered.frames === 0) reasons.push('not one frame came out');
+  if (video && delivered.frames === 0) reasons.push('no frame was decoded');
   const isCounted = video?.framesFrom === 'container' && video.frames !== null;
   reasons.push(...missingFrames(facts, delivered));
   const isGuessed = durationIsGuessed(facts, containerEnd);
@@ -61,8 +60,8 @@ export function endOf(facts: ClipFacts, delivered: Delivered): FileEnd {
 }
 
 /**
- * Of a file of fragments (MP4) the index says nothing of what follows: durations are those of the fragments
- * that are there.
+ * In a fragmented file (MP4) the index declares nothing about later fragments: durations are those of the
+ * fragments that exist.
  */
 function durationIsGuessed({ container: { format } }: ClipFacts, end: ContainerEnd): boolean {
   return GUESSED_DURATION.test(format) || (end === 'unsaid' && format.split(',').includes('mov'));
@@ -74,7 +73,7 @@ function missingFrames(facts: ClipFacts, delivered: Delivered): string[] {
   const missing = video.frames - delivered.frames;
   if (missing <= delivered.partly || repeatsByNothing(facts, delivered)) return [];
   return [
-    `${grouped(delivered.frames)} of ${count(video.frames, 'frame')} came out, ${grouped(missing)} are missing`,
+    `${grouped(delivered.frames)} of ${count(video.frames, 'frame')} decoded, ${grouped(missing)} are missing`,
   ];
 }
 
@@ -89,7 +88,7 @@ function missingSeconds(facts: ClipFacts, delivered: Delivered): string[] {
     const frame = frameSeconds(facts);
     if (pictureEnd(delivered, video.durationSeconds) + 1.5 * frame < video.durationSeconds) {
       reasons.push(
-        `${quantity(delivered.videoSeconds, 's')} of ${quantity(video.durationSeconds, 's')} of picture came out`,
+        `${quantity(delivered.videoSeconds, 's')} of ${quantity(video.durationSeconds, 's')} of picture decoded`,
       );
     }
   }
@@ -98,7 +97,7 @@ function missingSeconds(facts: ClipFacts, delivered: Delivered): string[] {
     if (got == null || stream.durationSeconds === null) return;
     if (got + AUDIO_TOLERANCE_SECONDS < stream.durationSeconds) {
       reasons.push(
-        `${quantity(got, 's')} of ${quantity(stream.durationSeconds, 's')} of sound came out (stream ${stream.stream})`,
+        `${quantity(got, 's')} of ${quantity(stream.durationSeconds, 's')} of sound decoded (stream ${stream.stream})`,
       );
     }
   });
@@ -106,8 +105,8 @@ function missingSeconds(facts: ClipFacts, delivered: Delivered): string[] {
 }
 
 /**
- * The duration of the whole container is a promise of picture and sound only where they keep none of their
- * own and nothing else is in it.
+ * The duration of the container applies to picture and sound only where they have none of their own and there
+ * is nothing else in it.
  */
 function shortOfContainer(facts: ClipFacts, delivered: Delivered): string[] {
   const { video, audio, otherStreams } = facts;
@@ -116,7 +115,7 @@ function shortOfContainer(facts: ClipFacts, delivered: Delivered): string[] {
   if (video !== null ? video.framesFrom === 'container' : audio.some((one) => one.durationSeconds !== null)) {
     return [];
   }
-  // Without a rate nobody knows how long the last picture stays.
+  // Without a rate the duration of the last frame is not known.
   if (video !== null && video.frameRate === null && delivered.frames > 0) return [];
   const longest = Math.max(
     pictureEnd(delivered, durationSeconds),
@@ -124,14 +123,14 @@ function shortOfContainer(facts: ClipFacts, delivered: Delivered): string[] {
   );
   const tolerance = Math.min(CONTAINER_TOLERANCE_SECONDS, durationSeconds / 4);
   return longest + tolerance < durationSeconds
-    ? [`${quantity(longest, 's')} of ${quantity(durationSeconds, 's')} came out`]
+    ? [`${quantity(longest, 's')} of ${quantity(durationSeconds, 's')} decoded`]
     : [];
 }
 
 /**
- * Frames that only repeat the one before need not be there: AVI has empty chunks for them and counts these,
- * Ogg empty packets, and its count is a duration. Whole is what reaches the end in time; one or two empty
- * chunks at the ends of an AVI are usual.
+ * Frames that only repeat the previous one may have no data: AVI has empty chunks for them and counts these;
+ * Ogg has empty packets, and its count is a duration. Such a file is complete when it reaches the end in
+ * time; one or two empty chunks at the ends of an AVI are usual.
  */
 function repeatsByNothing(facts: ClipFacts, delivered: Delivered): boolean {
   const { format } = facts.container;
@@ -143,8 +142,8 @@ function repeatsByNothing(facts: ClipFacts, delivered: Delivered): boolean {
 }
 
 /**
- * A part of a live stream may begin hours from zero: what begins after the whole duration does not count from
- * there.
+ * A part of a live stream may start hours after zero: if it starts after the whole duration, the duration is
+ * not counted from zero.
  */
 function pictureEnd({ videoStart, videoSeconds }: Delivered, durationSeconds: number): number {
   return videoSeconds + (videoStart < durationSeconds ? videoStart : 0);

@@ -22,7 +22,7 @@ export const STANDARDS = [
   FLASH_STANDARD,
 ] as const;
 
-/** Turns what was gathered into figures. Pure. */
+/** Turns the gathered data into figures. Pure. */
 export function assembleFigures(gathered: Gathered): MeasuredFigures {
   const { facts, frameLog, damage, result } = gathered;
   const { video } = facts;
@@ -50,9 +50,9 @@ export function assembleFigures(gathered: Gathered): MeasuredFigures {
   };
   if (result.killedBy !== null) fault(`ffmpeg was ended early (${result.killedBy})`);
   else if (result.exitCode !== 0) fault(`ffmpeg ended with exit code ${result.exitCode ?? 'none'}`);
-  if (picture.leftover > 0) fault(`the last picture broke off after ${picture.leftover} bytes`);
+  if (picture.leftover > 0) fault(`the last frame ends after ${picture.leftover} bytes`);
 
-  // Index and footer are where they are told to be: a demuxer's guess that they are not is one about its own
+  // Index and footer are where they are declared: the guess of a demuxer that they are not is about its own
   // reading.
   if (gathered.end !== 'whole') for (const guess of damage.guesses) fault(guess);
   const { reasons, isStated } = endOf(facts, {

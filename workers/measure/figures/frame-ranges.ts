@@ -2,14 +2,14 @@ import type { FrameRange } from '../../../jobs/measurement/measurement.js';
 import { parseRational } from '../../../signal/rational.js';
 import { advanceTimecode, formatTimecode, parseTimecode, type Timecode } from '../../../signal/timecode.js';
 
-/** Gives frames their place in words: the timecode beside every frame number. */
+/** Adds timecodes to frame numbers. */
 export interface FrameClock {
   /** Null where the clip has no start timecode or its rate has none. */
   timecode(frame: number): string | null;
   range(from: number, to: number): FrameRange;
 }
 
-/** @param startTimecode as the container writes it; @param frameRate `"30000/1001"`. */
+/** @param startTimecode as in the container; @param frameRate `"30000/1001"`. */
 export function frameClock(startTimecode: string | null, frameRate: string | null): FrameClock {
   const rate = frameRate === null ? null : parseRational(frameRate);
   let start: Timecode | null = null;

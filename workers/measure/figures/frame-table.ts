@@ -4,7 +4,7 @@ import type { FrameColumns, PictureTotals } from '../picture/recording/picture-t
 import type { StudyName } from '../picture/recording/studies.js';
 import type { FrameClock } from './frame-ranges.js';
 
-/** What is known of each frame when a file is measured. */
+/** The figures of each frame of a measured file. */
 export interface FrameFigures {
   readonly totals: PictureTotals;
   /** Null when not every frame has a time stamp. */
@@ -51,21 +51,21 @@ export const FRAME_TABLE: readonly TableColumn[] = [
   figure('light_average', 'lightAverage', 'frame average of max(R,G,B), cd/m2'),
   figure('outside_p3_area', 'p3Area', 'share of the picture outside P3-D65'),
   studied('mean', 'temporal', 'mean', "mean of Y' (G' of R'G'B'), 0 black, 1 white"),
-  studied('dark_area', 'temporal', 'darkArea', 'share of the picture that is dark'),
+  studied('dark_area', 'temporal', 'darkArea', 'dark share of the picture'),
   studied(
     'change_mean',
     'temporal',
     'changeMean',
-    'mean difference from the frame before, 1 is black to white',
+    'mean difference from the previous frame, 1 is black to white',
   ),
-  studied('change_most', 'temporal', 'changeMost', 'largest difference from the frame before'),
+  studied('change_most', 'temporal', 'changeMost', 'largest difference from the previous frame'),
   studied(
     'unlike',
     'temporal',
     'unlike',
-    'how little like the frame before: 0 the same, about 1 another picture',
+    'unlikeness to the previous frame: 0 the same, about 1 another picture',
   ),
-  studied('bar_top', 'temporal', 'barTop', 'rows at the top that are black all along'),
+  studied('bar_top', 'temporal', 'barTop', 'rows at the top that are completely black'),
   studied('bar_bottom', 'temporal', 'barBottom', 'rows at the bottom'),
   studied('bar_left', 'temporal', 'barLeft', 'columns at the left'),
   studied('bar_right', 'temporal', 'barRight', 'columns at the right'),
@@ -73,14 +73,14 @@ export const FRAME_TABLE: readonly TableColumn[] = [
     'flash_up',
     'flashes',
     'flashUp',
-    'share of the screen that turned brighter by a potentially harmful step',
+    'share of the screen that became brighter by a potentially harmful step',
   ),
   studied('flash_down', 'flashes', 'flashDown', 'the same, darker'),
   studied('red_up', 'flashes', 'redUp', 'share of the screen that turned saturated red'),
   studied('red_down', 'flashes', 'redDown', 'the same, back'),
 ];
 
-/** Shortest form that keeps seven digits: more than any figure is good for. */
+/** Shortest form with seven digits, more than the precision of any figure. */
 function field(value: number | string | null): string {
   if (value === null) return '';
   if (typeof value === 'string') return value;

@@ -8,7 +8,7 @@ import type { SoundLog } from '../reading/sound-log.js';
 import type { TapOptions } from '../reading/tap.js';
 import type { GatheredSound } from '../sound/sound-figures.js';
 
-/** Everything that has come in when ffmpeg has ended. */
+/** All data gathered when ffmpeg has ended. */
 export interface Gathered extends TapOptions {
   readonly result: Pick<FfmpegResult, 'exitCode' | 'killedBy'>;
   readonly frameLog: FrameLog;
@@ -17,6 +17,6 @@ export interface Gathered extends TapOptions {
   readonly container: ContainerReading;
   readonly pictureAnswer: PictureAnswer | null;
   readonly soundAnswer: GatheredSound['answer'];
-  /** What the log says of the decoder's sound; absent when its filters were not in the command. */
+  /** Format of the decoded sound, from the log; absent when its filters were not in the command. */
   readonly soundLog: SoundLog;
 }

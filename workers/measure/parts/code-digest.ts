@@ -3,13 +3,12 @@ import { readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 
-/** Where figures are made: reading, measuring, and the maths of signals. */
+/** Folders of the code that figures depend on: reading, measuring, and the maths of signals. */
 const FOLDERS = ['../../ffmpeg/', '../', '../../../signal/'];
 const CODE = /(?<!\.d)\.(js|ts|wasm)$/;
 
 /**
- * A digest of the program's own code that figures depend on: a version's number stays while the code is
- * worked on.
+ * A digest of the code that figures depend on: the version number does not change during development.
  */
 export function codeDigest(): string {
   const hash = createHash('sha256');

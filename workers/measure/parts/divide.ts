@@ -8,7 +8,7 @@ import { SEEKABLE } from '../reading/frame-stamp.js';
 import { MOST_BYTES, partsInMemory } from './part-memory.js';
 import { type PartRange, splitFrames } from './part-ranges.js';
 
-/** A file that can be measured in parts, if nothing turns up while it is. */
+/** How a file is divided into parts. */
 export interface Division {
   readonly video: VideoFacts;
   /** Frames a second, the same throughout. */
@@ -25,23 +25,23 @@ export function isUndivided(answer: object): answer is Undivided {
   return 'reason' in answer;
 }
 
-/** Who may measure parts of a file at the same time. */
+/** Where parts of a file may be measured at the same time. */
 export interface PartPlaces {
-  /** Places on this machine, the one that asks included; no more are used than there is memory for. */
+  /** Slots on this machine, including this process; limited by memory. */
   readonly here: number;
-  /** Idle places on others. */
+  /** Idle slots on other machines. */
   readonly elsewhere: number;
 }
 
-/** Machines differ: one that is done early finds another part to do. */
+/** Machines differ in speed: one that finishes early takes another part. */
 const PARTS_A_PLACE = 2;
 const MOST_HERE = 8;
 const MOST_PARTS = 64;
 
 /**
- * Cuts a file into parts for those who can measure them, none shorter than `leastFrames`.
+ * Divides a file into parts for the available slots, none shorter than `leastFrames`.
  *
- * @param colour as for measuring: what is remembered of earlier frames may depend on it
+ * @param colour as for measuring: the memory of studies may depend on it
  */
 export function divideFile(
   { container, video }: Pick<ClipFacts, 'container' | 'video'>,
@@ -67,7 +67,9 @@ export function divideFile(
   return { video, rate, ranges: splitFrames(video.frames, parts, studyMemory(plan, rate)) };
 }
 
-/** How many frames before a frame its figures may depend on; null where the picture cannot be measured. */
+/**
+ * How many previous frames the figures of a frame may depend on; null where the picture cannot be measured.
+ */
 export function pictureMemory(video: VideoFacts, colour: Colour | null, rate: Rational): number | null {
   const plan = picturePlan(video, colour);
   return 'unknown' in plan ? null : studyMemory(plan, rate);
@@ -75,7 +77,7 @@ export function pictureMemory(video: VideoFacts, colour: Colour | null, rate: Ra
 
 function studyMemory(plan: PicturePlan, rate: Rational): number {
   const memories = frameStudies(plan, rate).map(({ study }) => study.memory);
-  // A frame is measured against the one before: one more, so that the first frame a study remembers has that
-  // too.
+  // A frame is compared with the previous one: one more, so that the first remembered frame has a previous
+  // one too.
   return Math.max(0, ...memories) + 1;
 }

@@ -6,8 +6,8 @@ import type { FrameNumbering } from './part-doubt.js';
 import type { RunOptions } from './run-part.js';
 
 /**
- * Time stamp of the first frame when the file is decoded from its start; null without one, or at any word of
- * damage.
+ * Time stamp of the first frame when the file is decoded from its start; null without one, or if any damage
+ * is reported.
  */
 export async function firstStamp(
   video: VideoFacts,

@@ -5,31 +5,29 @@ import type { PartsRunner } from './measure-here.js';
 import { measureInParts, type PartsOptions } from './measure-in-parts.js';
 
 /**
- * In parts shorter than this, the frames that are looked at twice (3 seconds for each seam) cost more than is
- * gained.
+ * In shorter parts, decoding the lead-in frames twice (3 seconds for each seam) costs more than is gained.
  */
 const LEAST_FRAMES = 250;
 
-/** How many parts of a file may be measured at once, and where. */
+/** How many parts of a file may be measured in parallel, and where. */
 export interface Parallelism {
   /**
-   * How many parts may be measured at once in this process. Each takes a processor and the memory of a
+   * How many parts may be measured in parallel in this process. Each needs a processor and the memory of a
    * measurement.
    */
   readonly here: number;
-  /** Others that are idle, and how they are set to work; the parts of this process are then among theirs. */
+  /** Other idle workers, and how parts are given to them; this process then takes parts like the others. */
   readonly elsewhere?: { readonly places: number; readonly run: PartsRunner } | null;
 }
 
-/** False where only one part could be measured at a time. */
+/** False where only one part can be measured at a time. */
 export function isParallel({ here, elsewhere }: Parallelism): boolean {
   return here + (elsewhere?.places ?? 0) > 1;
 }
 
 /**
- * Measures a file in parts at once where that is faster and the file is of a kind that can be cut; the reason
- * where not. It is faster where others are idle, and in this process where its decoder would leave processors
- * idle.
+ * Measures a file in parallel parts where that is possible and faster; otherwise returns the reason. It is
+ * faster where other workers are idle, and in this process where its decoder leaves processors idle.
  *
  * Throws as `measureInParts` does.
  */

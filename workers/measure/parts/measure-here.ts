@@ -8,7 +8,7 @@ import type { PartRange } from './part-ranges.js';
 import { runPart } from './run-part.js';
 import { together } from './together.js';
 
-/** A file whose picture is to be measured in parts. */
+/** A file whose picture is measured in parts. */
 export interface PartsWork {
   readonly path: string;
   readonly facts: Pick<ClipFacts, 'bytes' | 'modified'>;
@@ -18,7 +18,7 @@ export interface PartsWork {
   readonly signal: AbortSignal;
   /** Programs to start; by default those of the PATH. */
   readonly tools?: Tools | undefined;
-  /** Frames of a part that have come so far, with those that are only looked at. */
+  /** Frames of a part decoded so far, including its lead-in. */
   readonly onFrames: (part: number, frames: number) => void;
 }
 
@@ -29,7 +29,7 @@ export interface PartsWork {
  */
 export type PartsRunner = (work: PartsWork) => Promise<readonly MeasuredPart[]>;
 
-/** Measures all parts at once in this process. */
+/** Measures all parts in parallel in this process. */
 export const measurePartsHere: PartsRunner = async (work) => {
   const { ranges } = work.division;
   const last = ranges.length - 1;

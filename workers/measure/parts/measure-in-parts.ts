@@ -21,11 +21,11 @@ export interface PartsOptions extends TapOptions {
 }
 
 /**
- * Measures the picture of a file as several ranges of frames at once, its sound as a whole beside them, and
- * merges what came. The measurement is the one that decoding the file in one go gives, to the last bit, or
- * there is none: at the first doubt everything is stopped and the reason returned.
+ * Measures the picture of a file as several ranges of frames in parallel, with the sound as a whole, and
+ * merges the results. The measurement is identical, to the last bit, to that of decoding the file in one go,
+ * or there is none: at the first doubt everything is stopped and the reason returned.
  *
- * @param runParts by whom and where they are measured
+ * @param runParts how the parts are measured
  *
  * Throws GoodgateError `interrupted` when the signal fires, `missing-tool` without ffmpeg, `measure-failed`
  * when pipes or threads cannot be made.
@@ -56,7 +56,7 @@ export async function measureInParts(
     const gathered = {
       ...options,
       ...{ frameLog, pictureAnswer, ...sound, end, container },
-      // Whatever any process complained of would have been a doubt.
+      // Any error of a process would have been a doubt.
       damage: new DamageLog(),
       result: { exitCode: 0, killedBy: null },
     };
@@ -84,7 +84,7 @@ async function wholeSound(
   }
 }
 
-/** Adds up how far each part has come. */
+/** Adds up the progress of all parts. */
 function progressOver(
   frames: readonly number[],
   tell: ((fraction: number) => void) | undefined,
@@ -97,7 +97,7 @@ function progressOver(
   };
 }
 
-/** Parts of other workers may be of anything. */
+/** Parts of other workers are not trusted. */
 function merged(before: PictureTotals, after: PictureTotals): PictureTotals {
   try {
     return mergeTotals([before, after]);
@@ -107,8 +107,8 @@ function merged(before: PictureTotals, after: PictureTotals): PictureTotals {
 }
 
 /**
- * One log and one answer, as of a file decoded in one go. Throws PartsDoubt where the parts do not follow on
- * one another.
+ * One log and one answer, as for a file decoded in one go. Throws PartsDoubt where the parts are not
+ * consecutive.
  */
 function joinParts(parts: readonly MeasuredPart[]): {
   readonly frameLog: FrameLog;

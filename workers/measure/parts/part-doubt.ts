@@ -8,19 +8,19 @@ import type { PartRange } from './part-ranges.js';
 
 export type DonePart = Extract<PictureAnswer, { kind: 'done' }>;
 
-/** What came of one part. */
+/** Result of one part. */
 export interface MeasuredPart {
   readonly range: PartRange;
-  /** Runs to the end of the file, wherever that is. */
+  /** Whether it runs to the end of the file. */
   readonly isLast: boolean;
-  /** All frames that came, with those that were only looked at. */
+  /** All decoded frames, including the lead-in. */
   readonly shown: FrameLog;
   /** The frames that were measured. */
   readonly frameLog: FrameLog;
   readonly answer: DonePart;
 }
 
-/** How the file tells one frame from another. */
+/** How frames are numbered by their time stamps. */
 export interface FrameNumbering {
   /** Time stamp of the file's first frame. */
   readonly origin: { readonly ticks: number; readonly timeBase: Rational };
@@ -28,9 +28,8 @@ export interface FrameNumbering {
 }
 
 /**
- * Why a part is not certainly the frames it was to be, measured as they are measured in one go; null when
- * nothing speaks against it. Every frame must carry the time stamp of its number, and be an intra picture by
- * the word of its decoder.
+ * Why a part may not be exactly the expected frames, measured as in one go; null when there is no doubt.
+ * Every frame must have the time stamp of its number, and be an intra picture as reported by the decoder.
  */
 export function partDoubt(part: MeasuredPart, numbering: FrameNumbering): string | null {
   const { range, isLast, shown, frameLog, answer } = part;
@@ -38,9 +37,9 @@ export function partDoubt(part: MeasuredPart, numbering: FrameNumbering): string
   if (read.silent || read.leftover > 0 || read.frames !== shown.frames || totals.frames !== frameLog.frames) {
     return 'not every frame was measured';
   }
-  const wanted = range.lead + range.to - range.from;
-  if (isLast ? frameLog.frames === 0 : shown.frames !== wanted) {
-    return `${shown.frames} frames came where ${wanted} were asked for`;
+  const expected = range.lead + range.to - range.from;
+  if (isLast ? frameLog.frames === 0 : shown.frames !== expected) {
+    return `${shown.frames} frames were decoded instead of ${expected}`;
   }
   if (shown.changes.length > 0) return 'the format changes';
   const { typed, key, intra } = shown.pictures;
@@ -64,9 +63,8 @@ function stampDoubt(
 }
 
 /**
- * Why a part does not follow on the ones before it; null when it does. The frames it was shown beforehand are
- * the last of those that were measured before: they must have come at the same times, and be the same
- * pictures by every figure of their own.
+ * Why a part does not continue the previous ones; null when it does. Its lead-in is the end of the previous
+ * part: these frames must have the same times and exactly the same figures.
  */
 export function seamDoubt(
   before: { readonly frameLog: FrameLog; readonly columns: FrameColumns },
@@ -77,11 +75,11 @@ export function seamDoubt(
   if (before.frameLog.frames !== range.from) return `the parts do not meet ${seam}`;
   const earlier = before.frameLog.timestamps?.ticks.subarray(from);
   const again = shown.timestamps?.ticks.subarray(0, range.lead);
-  if (!earlier || !again || !isSame(earlier, again)) return `other frames come before the seam ${seam}`;
+  if (!earlier || !again || !isSame(earlier, again)) return `other frames precede the seam ${seam}`;
   const differing = COLUMN_NAMES.find(
     (name) => !isSame(before.columns[name].subarray(from), answer.lead[name]),
   );
-  if (differing !== undefined) return `the same frame gives another ${differing} from the seam ${seam}`;
+  if (differing !== undefined) return `the same frame has another ${differing} after the seam ${seam}`;
   const { first } = before.frameLog;
   const format = shown.first;
   const isOne =

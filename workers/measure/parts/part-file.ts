@@ -33,7 +33,7 @@ const totals = z.strictObject({
 });
 
 const partRecord = z.strictObject({
-  /** What was asked for. */
+  /** Digest of the request. */
   asked: z.string(),
   range: z.strictObject({ from: count, to: count, lead: count }),
   isLast: z.boolean(),
@@ -48,10 +48,10 @@ const partRecord = z.strictObject({
 });
 
 /**
- * Writes what came of a part for another worker to merge: numbers as they lie in memory, since text would
- * lose none but weigh thrice. The folder is the requester's: where it is gone, nobody waits.
+ * Writes the result of a part for another worker to merge, in binary: text would be exact too, but three
+ * times as large. The folder belongs to the requester: if it is gone, nobody waits.
  *
- * @param asked a digest of what was asked for
+ * @param asked digest of the request
  * @throws GoodgateError `disk-full`, `cannot-write`.
  */
 export async function writePart(path: string, asked: string, part: MeasuredPart): Promise<void> {
@@ -64,7 +64,7 @@ export async function writePart(path: string, asked: string, part: MeasuredPart)
   await replaceFile(path, serialize(record));
 }
 
-/** Throws Error where the file is not there, is not a part, or not the one asked for. */
+/** Throws Error where the file is missing, is not a part, or not the requested one. */
 export async function readPart(path: string, asked: string): Promise<MeasuredPart> {
   const { asked: answered, ...record } = partRecord.parse(deserialize(await readFile(path)));
   if (answered !== asked) throw new Error('it answers something else');

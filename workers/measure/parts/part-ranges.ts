@@ -1,4 +1,4 @@
-/** One stretch of the frames of a file, `[from, to)`, and how many frames before it are looked at first. */
+/** One range of the frames of a file, `[from, to)`, and how many frames before it are decoded as lead-in. */
 export interface PartRange {
   readonly from: number;
   readonly to: number;
@@ -6,16 +6,16 @@ export interface PartRange {
 }
 
 /**
- * Cuts the frames of a file into parts of about one length each.
+ * Divides the frames of a file into parts of about equal length.
  *
- * @param memory frames before a frame that its figures may depend on
+ * @param memory number of previous frames that figures may depend on
  */
 export function splitFrames(frames: number, parts: number, memory: number): PartRange[] {
   const seams = Array.from({ length: parts + 1 }, (_, k) => Math.round((frames * k) / parts));
   return rangesBetween(seams, memory);
 }
 
-/** @param seams rising frame numbers, from 0 to the number of frames. */
+/** @param seams ascending frame numbers, from 0 to the number of frames. */
 export function rangesBetween(seams: readonly number[], memory: number): PartRange[] {
   return seams.slice(1).map((to, k) => {
     const from = seams[k] ?? 0;

@@ -10,7 +10,7 @@ import type { SoundTap } from '../reading/sound-tap.js';
 import { type FrameNumbering, type MeasuredPart, partDoubt } from './part-doubt.js';
 import type { PartRange } from './part-ranges.js';
 
-/** Parts are not certainly the whole: the file is to be measured in one go. */
+/** The parts may not equal the whole: the file must be measured in one go. */
 export class PartsDoubt extends Error {}
 
 export interface RunOptions {
@@ -20,10 +20,10 @@ export interface RunOptions {
   readonly tools?: Tools | undefined;
 }
 
-/** Without a line or a frame for this long ffmpeg is taken to hang. */
+/** Without a line or a frame for this long ffmpeg counts as hung. */
 const STALL_MS = 120_000;
 
-/** The file from where a frame is. Stamps stay those that the file has when it is decoded from its start. */
+/** Input that starts at a frame, with the same time stamps as when the file is decoded from its start. */
 export function inputFrom(
   path: string,
   frame: number,
@@ -48,7 +48,7 @@ export async function runPart(
   await decode({ inputs: [input], outputs: [tap.output] }, options, (line) => {
     if (!tap.readLine(line)) return false;
     const { typed, key, intra } = tap.shown.pictures;
-    // Said at once: a file coded in groups need not be decoded to its end to be found out.
+    // Thrown at once: a file coded in groups need not be decoded to its end.
     if (key < typed || intra < typed) throw new PartsDoubt('not every frame is an intra picture');
     return true;
   });
@@ -72,7 +72,7 @@ export async function runSound(
   return tap.finish();
 }
 
-/** @param read takes a line of the log; false where it is not its own, so that it may speak of damage. */
+/** @param read reads a line of the log; false where the line is not its own and may report damage. */
 async function decode(
   command: FfmpegCommand,
   { signal, tools }: RunOptions,

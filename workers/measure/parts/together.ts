@@ -3,8 +3,8 @@ type Works<Results extends readonly unknown[]> = {
 };
 
 /**
- * Does all at once. The first that fails stops the others; when all have ended its error is thrown. Nobody
- * may let go of what they use before: a pipe that a process still writes to, say.
+ * Runs all in parallel. The first that fails stops the others; its error is thrown when all have ended, so
+ * that nothing they use is released too early, such as a pipe that a process still writes to.
  *
  * @param signal stops all
  */

@@ -1,11 +1,11 @@
 import type { AspectChange, AspectRecord } from './frame-record.js';
 
-/** A file whose aspect flickers is told often enough. */
+/** Most changes that are listed. */
 const MOST_CHANGES = 100;
 
 /**
- * Sample aspect from frame to frame, as the decoder gives it. Frames without one (`0/1`) change nothing.
- * Where a container states an aspect ffmpeg gives every frame that one, and no change inside the stream is
+ * Sample aspect of each frame, as reported by the decoder. Frames without one (`0/1`) are ignored. Where the
+ * container declares an aspect, ffmpeg reports that for every frame, and changes inside the stream are not
  * seen.
  */
 export class AspectLog {
@@ -35,7 +35,7 @@ export class AspectLog {
     if (before !== null && before !== aspect) this.#add({ frame, before, after: aspect });
   }
 
-  /** Goes on with the frames of another log, the first of which is number `from` here. */
+  /** Appends the frames of another log, the first of which has number `from` here. */
   append(next: AspectLog, from: number): void {
     if (next.#first === null) return;
     this.read(from + next.#first.frame, next.#first.aspect);

@@ -1,10 +1,9 @@
 import { SharedFields } from './shared-fields.js';
 
 /**
- * Memory shared by the log (main thread) and the picture thread: a frame is measured only after its line of
- * the log was seen, so that a frame ffmpeg converted because the format changed in mid-stream is never
- * measured as if it were the picture. ffmpeg prints the line before it writes the frame, so the wait is
- * short.
+ * Memory shared by the log (main thread) and the picture thread: a frame is measured only after its line in
+ * the log was read, so that frames which ffmpeg converts after a format change within the stream are never
+ * measured. ffmpeg prints the line before it writes the frame, so the wait is short.
  */
 const SEEN = 0;
 const WIDTH = 1;
@@ -26,7 +25,7 @@ export class FrameGate {
     return this.#fields.memory;
   }
 
-  /** The log has seen one more frame. The first tells the raster all frames are delivered in. */
+  /** The log has read one more frame. The first gives the raster of all delivered frames. */
   frameSeen(width: number, height: number): void {
     if (this.#fields.load(SEEN) === 0) {
       this.#fields.store(WIDTH, width);
@@ -36,7 +35,7 @@ export class FrameGate {
     this.#fields.ring();
   }
 
-  /** Frames from this one on are not to be measured. Call before `frameSeen` of that frame. */
+  /** Do not measure frames from this one on. Call it before `frameSeen` of that frame. */
   stopAt(frame: number): void {
     if (frame < this.#fields.load(STOP_AT)) this.#fields.store(STOP_AT, frame);
   }
@@ -52,7 +51,7 @@ export class FrameGate {
   }
 
   /**
-   * Waits, blocking the thread, until a frame's line was seen. `measure`: go on; `stop`: from here on only
+   * Blocks the thread until the line of a frame was read. `measure`: go on; `stop`: from here on only
    * read; `silent`: no line came in time, though the frame did.
    */
   wait(frame: number, timeoutMs: number): 'measure' | 'stop' | 'silent' {

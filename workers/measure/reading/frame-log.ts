@@ -16,8 +16,8 @@ const MASTERING_LINE = new RegExp(
 const LIGHT_LEVEL_LINE = /^ *side data - Content Light Level information: MaxCLL=(\d+), MaxFALL=(\d+)/i;
 
 /**
- * Reads what ffmpeg's `showinfo` filter prints of each decoded frame: time stamp, format, HDR side data. The
- * filter carries a name of our own, random per run, so that no metadata of a clip can pass for a frame.
+ * Reads what ffmpeg's `showinfo` filter prints for each decoded frame: time stamp, format, HDR side data. The
+ * filter has a random name for each run, so that metadata of a clip cannot imitate a frame.
  */
 export class FrameLog {
   readonly filter: string;
@@ -35,7 +35,7 @@ export class FrameLog {
   readonly changes: FormatChange[];
   readonly hdr: FrameRecord['hdr'];
 
-  /** @param earlier what a log in another process has read before */
+  /** @param earlier what a log in another process has already read */
   constructor(
     id: string,
     onFrame: (frame: number, format: FrameFormat) => void = () => {},
@@ -72,7 +72,7 @@ export class FrameLog {
     };
   }
 
-  /** True when the line was the filter's own. */
+  /** True when the line came from the filter. */
   read(line: string): boolean {
     const prefix = this.#prefix.exec(line);
     if (!prefix) return false;
@@ -124,7 +124,7 @@ export class FrameLog {
   }
 
   /**
-   * Goes on with the frames of another log, which follow on the last one of this: a file decoded in parts.
+   * Appends the frames of another log, which continue this one: for a file decoded in parts.
    */
   append(next: FrameLog): void {
     const frames = this.#frames + next.#frames;

@@ -10,7 +10,7 @@ export interface FrameReading {
 }
 
 /**
- * Sent once, when the size of the frames is known: views of the kernel's memory. Null: there is nothing to
+ * Sent once, when the frame size is known: views of the memory of the kernel. Null: there is nothing to
  * measure.
  */
 export type FrameSlots = readonly Uint8Array[] | null;

@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import { hdrStaticMetadata } from '../../../jobs/manifest/colour.js';
 
-/** The picture format of a frame as the decoder gave it, before anything was converted for us. */
+/** The picture format of a frame as decoded, before any conversion. */
 const frameFormat = z.strictObject({
   pixelFormat: z.string(),
   width: z.number().int(),
@@ -26,14 +26,14 @@ const aspectRecord = z.strictObject({
   first: z.strictObject({ frame: z.number().int(), aspect: z.string() }).nullable(),
   last: z.string().nullable(),
 });
-/** All that an `AspectLog` has heard. */
+/** All that an `AspectLog` has read. */
 export type AspectRecord = z.infer<typeof aspectRecord>;
 
 const count = z.number().int().nonnegative();
 /** Numbers as they lie in memory; with `z.instanceof` they could not be in memory that threads share. */
 export const floats = z.custom<Float64Array>((value) => value instanceof Float64Array);
 
-/** All that a `FrameLog` has heard: it crosses from one process to another. */
+/** All that a `FrameLog` has read, for another process. */
 export const frameRecord = z.strictObject({
   timeBase: z.strictObject({ num: z.number().int(), den: z.number().int() }).nullable(),
   timeBaseChanged: z.boolean(),

@@ -1,16 +1,16 @@
 import { SharedFields } from './shared-fields.js';
 
 /**
- * Memory shared by the thread that reads frames and the one that measures them: who has got how far. Frame n
- * lies in slot n mod the number of slots. While frame n is measured, against frame n - 1, the reader may fill
- * n + 1 and no more.
+ * Memory shared by the thread that reads frames and the one that measures them: the progress of both. Frame n
+ * is in slot n mod the number of slots. While frame n is measured, compared with frame n - 1, the reader may
+ * fill only n + 1.
  */
 const FILLED = 0;
 const MEASURED = 1;
 const ENDED = 2;
 const LEFTOVER = 3;
 const FAILED = 4;
-/** Nobody measures any more: what comes is read and dropped. */
+/** Measuring has ended: further frames are read and discarded. */
 const DISCARD = 5;
 const FIELDS = 6;
 
@@ -25,13 +25,13 @@ export class FrameRing {
     return this.#fields.memory;
   }
 
-  /** Reader: waits until frame n may be filled; false when frames are no longer wanted. */
+  /** Reader: waits until frame n may be filled; false when no more frames are needed. */
   awaitRoom(frame: number): boolean {
     this.#fields.waitWhile(() => this.#fields.load(MEASURED) < frame - 1 && this.#fields.load(DISCARD) === 0);
     return this.#fields.load(DISCARD) === 0;
   }
 
-  /** Reader: one more frame is whole. */
+  /** Reader: one more frame is complete. */
   frameFilled(): void {
     this.#fields.add(FILLED);
     this.#fields.ring();
@@ -57,7 +57,7 @@ export class FrameRing {
     this.#fields.ring();
   }
 
-  /** Kernel: wants no more. */
+  /** Kernel: needs no more frames. */
   discard(): void {
     this.#fields.store(DISCARD, 1);
     this.#fields.ring();

@@ -9,18 +9,18 @@ export interface Died {
   readonly why: string;
 }
 
-/** A thread's answer, or why there is none. Never rejects. */
+/** The answer of a thread, or why there is none. Never rejects. */
 export interface Thread<T> {
   readonly answer: Promise<T | Died>;
   /**
-   * The thread has opened its pipes, or has died. Our own ends must not be let go before: what ffmpeg wrote
-   * and nobody holds open is lost, and the thread would then wait in open() for ever.
+   * The thread has opened its pipes, or has died. Our own ends must stay open until then: otherwise what
+   * ffmpeg wrote would be lost, and the thread would wait in open() forever.
    */
   readonly ready: Promise<void>;
   stop(): Promise<void>;
 }
 
-/** A thread that still waits in a read ends when ffmpeg does; nobody waits for it longer than this. */
+/** A thread that still waits in a read ends when ffmpeg does; this is the longest time to wait for it. */
 const STOP_MS = 5_000;
 
 async function stopThread(worker: Worker): Promise<void> {
@@ -44,7 +44,7 @@ function readiness(worker: Worker): Promise<void> {
 }
 
 type PictureOutcome = Exclude<PictureMessage, { kind: 'progress' } | { kind: 'open' }>;
-/** What came of measuring the pictures of a file, or of a part of it. */
+/** Result of measuring the picture of a file, or of a part of it. */
 export type PictureAnswer = PictureOutcome | Died;
 
 /** Starts measuring pictures from a pipe. If the thread dies the pipe is drained, so that ffmpeg goes on. */

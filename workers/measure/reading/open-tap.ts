@@ -13,7 +13,7 @@ import { openSoundTap } from './sound-tap.js';
 import type { MeasureTap, TapOptions } from './tap.js';
 
 /**
- * Opens a tap on the decoding of one clip: pipes and threads stand ready before ffmpeg starts. The command
+ * Opens a tap on the decoding of one clip: pipes and threads are ready before ffmpeg starts. The command
  * must log at level `info` with `level` prefixes, and every line must reach `onLine` without waiting for
  * `finish`: a frame is measured once its line was seen.
  *
@@ -41,7 +41,7 @@ export async function openMeasureTap(options: TapOptions): Promise<MeasureTap> {
   }
   const damage = new DamageLog();
   const frameLog = picture?.frameLog ?? new FrameLog('none');
-  // Beside the decoding: what has to read the whole file finds it in memory.
+  // In parallel with decoding: reading the whole file then hits the page cache.
   const structure = readStructure(options);
 
   const close = async (): Promise<void> => {
@@ -82,10 +82,10 @@ export async function openMeasureTap(options: TapOptions): Promise<MeasureTap> {
   };
 }
 
-/** What is read of a file beside its samples. */
+/** What is read of a file besides its samples. */
 export interface StructureReading {
   readonly reading: Promise<Pick<Gathered, 'end' | 'container'>>;
-  /** Nobody waits for it any more. */
+  /** It is no longer needed. */
   stop(): void;
 }
 
@@ -101,7 +101,7 @@ export function readStructure(options: TapOptions): StructureReading {
   return { reading, stop: () => stopping.abort() };
 }
 
-/** Passes every figure of every frame to whoever asked for it. */
+/** Passes all figures of every frame to the callback. */
 export function tellFrameFigures({ pictureAnswer, frameLog, facts, onFrameFigures }: Gathered): void {
   if (pictureAnswer?.kind !== 'done') return;
   onFrameFigures?.({

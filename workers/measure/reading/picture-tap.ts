@@ -9,13 +9,13 @@ import { FrameLog } from './frame-log.js';
 import type { FrameFormat } from './frame-record.js';
 import { type PictureAnswer, startPictureThread } from './measure-threads.js';
 
-/** The frames of a file that a tap is given: all of them, or one part. */
+/** The frames of a file that a tap receives: all of them, or one part. */
 export interface TappedFrames {
-  /** Number in the file of the first frame that comes. */
+  /** Number in the file of the first frame. */
   readonly first: number;
-  /** So many of those that come are only looked at. */
+  /** Number of lead-in frames, which are not counted. */
   readonly lead: number;
-  /** Frames that are let through; null: all that come. */
+  /** Frames that pass; null: all. */
   readonly count: number | null;
 }
 
@@ -27,7 +27,7 @@ export interface PictureTapOptions {
   /** Index of the file among the inputs of the ffmpeg command. */
   readonly input: number;
   readonly frames: TappedFrames;
-  /** Frames that have come so far, looked at or measured. */
+  /** Frames decoded so far, lead-in included. */
   readonly onFrames?: ((frames: number) => void) | undefined;
 }
 
@@ -36,9 +36,9 @@ export interface PictureTap {
   readonly output: FfmpegOutput;
   /** Frames that are measured. */
   readonly frameLog: FrameLog;
-  /** All frames that came, with those that are only looked at. */
+  /** All decoded frames, lead-in included. */
   readonly shown: FrameLog;
-  /** True when the line of the log was ours. */
+  /** True when the line of the log belonged to this tap. */
   readLine(line: string): boolean;
   /** After ffmpeg has ended; null where the picture cannot be read. */
   finish(): Promise<PictureAnswer | null>;
@@ -49,7 +49,7 @@ export interface PictureTap {
 /**
  * Throws GoodgateError `measure-failed` when pipe or thread cannot be made.
  *
- * A picture that cannot be read is decoded all the same: its frames and time stamps are figures too.
+ * A picture that cannot be read is decoded too: its frames and time stamps are figures as well.
  */
 export async function openPictureTap(options: PictureTapOptions): Promise<PictureTap> {
   const { video, frames } = options;
@@ -57,7 +57,7 @@ export async function openPictureTap(options: PictureTapOptions): Promise<Pictur
   const folder = layout ? await makeNamedPipes(['picture']) : null;
   const gate = new FrameGate();
   const id = `gate${randomBytes(6).toString('hex')}`;
-  const shown = new FrameLog(id, (frame, format) => letThrough(gate, shown, layout, frame, format));
+  const shown = new FrameLog(id, (frame, format) => passFrames(gate, shown, layout, frame, format));
   const frameLog = frames.lead === 0 ? shown : new FrameLog(id);
   const thread = folder && startThread(folder, gate, options);
 
@@ -92,7 +92,7 @@ export async function openPictureTap(options: PictureTapOptions): Promise<Pictur
 }
 
 /** Converted frames are not the picture: measuring ends where the format is no longer the declared one. */
-function letThrough(
+function passFrames(
   gate: FrameGate,
   log: FrameLog,
   layout: SampleLayout | null,
@@ -127,7 +127,7 @@ function pictureOutput(
   logFilter: string,
   folder: PipeFolder | null,
 ): FfmpegOutput {
-  // Before the log: it is to hold no frame that is not let through.
+  // Before the log filter, which must not list frames that do not pass.
   const limit = frames.count === null ? [] : [`trim=end_frame=${frames.count}`];
   const filters = [...limit, logFilter, ...(layout ? [rangeFilter(layout)] : [])];
   const samples = layout ? ['-c:v', 'rawvideo', '-pix_fmt', layout.readAs, '-f', 'rawvideo'] : ['-f', 'null'];

@@ -21,7 +21,7 @@ export interface PictureWork {
   readonly colour: Colour | null;
   /** Number in the file of the first frame that comes. */
   readonly firstFrame: number;
-  /** So many frames are only looked at: they come before the part of the file that is measured here. */
+  /** Number of lead-in frames, before the part of the file that is measured here. */
   readonly lead: number;
 }
 
@@ -32,23 +32,23 @@ export type PictureMessage =
   | {
       readonly kind: 'done';
       readonly totals: PictureTotals;
-      /** Figures of the frames that were only looked at. */
+      /** Figures of the lead-in frames. */
       readonly lead: FrameColumns;
       readonly read: PictureRead;
     }
   | { readonly kind: 'failed'; readonly why: string; readonly read: PictureRead };
 
 export interface PictureRead {
-  /** Whole frames that came through the pipe, measured or not. */
+  /** Complete frames read from the pipe, measured or not. */
   readonly frames: number;
-  /** Bytes of a last frame that was never finished. */
+  /** Bytes of an incomplete last frame. */
   readonly leftover: number;
-  /** The log fell silent while frames came. */
+  /** Whether the log stopped while frames still arrived. */
   readonly silent: boolean;
 }
 
 /**
- * How long a frame may wait for its line of the log. The main thread would have to stand still for as long.
+ * How long a frame waits for its line in the log; only a blocked main thread could take this long.
  */
 const SILENCE_MS = 60_000;
 const PROGRESS_MS = 200;
@@ -62,8 +62,8 @@ function post(message: PictureMessage): void {
 }
 
 /**
- * Memory of all numbers in a message, each once: it is handed over, since the columns of a film would weigh
- * twice.
+ * Memory of all numbers in a message, each once: it is transferred, since a copy of the columns of a film
+ * would double the memory.
  */
 function buffersIn(value: unknown, found = new Set<ArrayBuffer>()): ReadonlySet<ArrayBuffer> {
   if (ArrayBuffer.isView(value)) {
@@ -128,7 +128,7 @@ function main(work: PictureWork): void {
     message = { kind: 'failed', why, read: { frames: 0, leftover: 0, silent: false } };
   }
   post(message);
-  // The reader goes on emptying the pipe until ffmpeg has ended, and ends itself.
+  // The reader keeps emptying the pipe until ffmpeg has ended, and then ends by itself.
   ring.discard();
   sendSlots(reader, null);
 }

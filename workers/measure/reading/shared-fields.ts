@@ -1,7 +1,7 @@
 /**
- * Whole numbers in memory that threads share, with a bell: whoever changes one rings, and whoever waits
- * sleeps until it rings. The bell is a field of its own that changes with every ring, so that no ring is
- * missed between looking and sleeping.
+ * Integers in memory shared by threads, with a notification counter: a change increments it and wakes the
+ * threads that wait. Since the counter changes with every notification, none is missed between reading a
+ * field and going to sleep.
  */
 export class SharedFields {
   readonly memory: SharedArrayBuffer;
@@ -18,7 +18,7 @@ export class SharedFields {
     return Atomics.load(this.#fields, field);
   }
 
-  /** Without ringing: for what is to be seen together with a later change. */
+  /** Without notification: for values that take effect with a later change. */
   store(field: number, value: number): void {
     Atomics.store(this.#fields, field, value);
   }

@@ -1,4 +1,4 @@
-/** The audio format of a frame as the decoder gave it, before anything was converted for us. */
+/** The audio format of a frame as decoded, before any conversion. */
 export interface SoundFrameFormat {
   readonly sampleFormat: string;
   readonly channels: number;
@@ -26,10 +26,9 @@ const FRAME_LINE =
 /**
  * Reads what ffmpeg's `ashowinfo` filter prints of the first audio frame of each filter graph.
  *
- * ffmpeg builds the graph anew whenever the decoder's sample rate, layout or format changes, and then
- * converts to the first format without a word. One line for each graph, instead of one for each of the
- * millions of frames, tells all of it. The filters carry names of our own, random per run, so that no
- * metadata of a clip can pass for a frame.
+ * ffmpeg rebuilds the graph whenever sample rate, layout or format of the decoder changes, and then silently
+ * converts to the first format. So one line for each graph is enough, instead of one for each of millions of
+ * frames. The filters have random names for each run, so that metadata of a clip cannot imitate a frame.
  */
 export class SoundLog {
   readonly #id: string;
@@ -47,7 +46,7 @@ export class SoundLog {
     return `asplit[all][first];${first};[all]anull`;
   }
 
-  /** True when the line was one of the filters' own. */
+  /** True when the line came from one of the filters. */
   read(line: string): boolean {
     const prefix = this.#prefix.exec(line);
     if (!prefix) return false;

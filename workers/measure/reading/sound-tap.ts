@@ -23,7 +23,7 @@ export interface SoundTap {
  * Throws GoodgateError `measure-failed` when pipes or thread cannot be made.
  */
 export async function openSoundTap(audio: readonly AudioFacts[], input: number): Promise<SoundTap> {
-  // A name of our own, random per run: no metadata of a clip can pass for a line of the log.
+  // A random name for each run: metadata of a clip cannot imitate a line of the log.
   const log = new SoundLog(`gate${randomBytes(6).toString('hex')}`);
   if (audio.length === 0) return { outputs: [], log, finish: async () => null, close: async () => {} };
   const folder = await makeNamedPipes(audio.map((_, index) => `sound-${index}`));

@@ -29,8 +29,8 @@ function isSoundWork(data: unknown): data is SoundWork {
 }
 
 /**
- * Reads one stream to its end. Event-driven, not a blocking read: ffmpeg writes the streams in the order it
- * likes, and a thread that waited for one of them would let another fill up and halt them all.
+ * Reads one stream to its end. Event-driven, not a blocking read: ffmpeg writes the streams in any order, and
+ * a thread that waited for one pipe would let another fill up and block everything.
  */
 function measureStream(
   pipe: string,
@@ -52,7 +52,7 @@ function measureStream(
     const sampleDepth = wholeNumberDepth(facts.codec, facts.bitDepth);
     meter = new SoundMeter({ sampleRate, channels, layout, sampleDepth });
   });
-  // Chunks of the pipe may cut a sample in two; the rest waits for the next chunk.
+  // Chunks may end within a sample; the rest is kept for the next chunk.
   let rest: Buffer = Buffer.alloc(0);
   const fd = openSync(pipe, constants.O_RDONLY | constants.O_NONBLOCK);
   const socket = new Socket({ fd, readable: true, writable: false });

@@ -6,10 +6,10 @@ import type { Tools } from '../../ffmpeg/tools.js';
 import type { FrameFigures } from '../figures/frame-table.js';
 
 export interface TapOptions {
-  /** The file that is decoded, as it is to stand in the measurement. */
+  /** Path of the decoded file, as written in the measurement. */
   readonly path: string;
   readonly facts: ClipFacts;
-  /** What the code values mean; null: as the file's tags say, tag by tag. */
+  /** Colour of the picture; null: as declared by the tags of the file. */
   readonly colour: Colour | null;
   readonly signal?: AbortSignal | undefined;
   /** Every figure of every frame, once all are measured: for tables. */
@@ -24,14 +24,14 @@ export interface TapOptions {
 }
 
 /**
- * Measuring rides on an ffmpeg process that somebody else runs: the tap adds outputs (named pipes that carry
- * decoded samples at their own depth) to the command, listens to its log, and gives the figures when the
- * process has ended. One decode so serves both the outputs of a clip and the measurement of the clip itself.
+ * Measures within an ffmpeg process that the caller runs: the tap adds outputs (named pipes with decoded
+ * samples at their own depth) to the command, reads its log, and returns the figures when the process has
+ * ended. So one decode serves both the outputs of a clip and the measurement of the clip itself.
  */
 export interface MeasureTap {
   /** Outputs to append to the ffmpeg command. */
   readonly outputs: readonly FfmpegOutput[];
-  /** Give every log line here. */
+  /** Pass every log line here. */
   onLine(line: string): void;
   /**
    * After ffmpeg has ended: closes the pipes, waits for the kernels, returns the figures. Never throws on

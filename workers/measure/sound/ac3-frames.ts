@@ -2,7 +2,7 @@ import type { CodedLoudness } from '../../../jobs/measurement/measured-sound.js'
 
 /**
  * Bit rates of AC-3 frames, kbit/s, by half of frmsizecod, and sample rates by fscod (ATSC A/52, table 5.18
- * and 5.6; from memory, held by files of an encoder in the tests).
+ * and 5.6; from memory, checked by encoded files in the tests).
  */
 const KBITS = [
   32, 40, 48, 56, 64, 80, 96, 112, 128, 160, 192, 224, 256, 320, 384, 448, 512, 576, 640,
@@ -10,7 +10,7 @@ const KBITS = [
 const SAMPLE_RATES = [48_000, 44_100, 32_000] as const;
 const FRAME_SAMPLES = 1536;
 const SYNC_WORD = 0x0b77;
-/** Bytes from the sync word on in which all that is read here stands. */
+/** Bytes of the header that are read, from the sync word on. */
 const HEADER_BYTES = 8;
 /** Largest bsid of AC-3; 11 to 16 are E-AC-3 (A/52, annex E). */
 const LAST_AC3_BSID = 10;
@@ -28,12 +28,12 @@ interface FrameHeader {
 
 /**
  * Reads the dialogue level (dialnorm) from each frame of an AC-3 or E-AC-3 stream that comes in pieces of any
- * size. Frames have to follow one on another: nothing is searched for, and what does not begin with a sync
- * word ends the reading.
+ * size. Frames must be contiguous: there is no search, and data that does not begin with a sync word ends the
+ * reading.
  */
 export class Ac3Frames {
   #rest: Buffer = Buffer.alloc(0);
-  /** Bytes of the frame in hand that are still to come. */
+  /** Bytes of the current frame that are still to come. */
   #skip = 0;
   #isBroken = false;
   #isDual = false;
@@ -59,16 +59,16 @@ export class Ac3Frames {
     this.#rest = this.#isBroken ? Buffer.alloc(0) : Buffer.from(data);
   }
 
-  /** What was read; in words why it is not to be relied on. */
+  /** The result, or in words why it is not reliable. */
   finish(): CodedLoudness | string {
-    if (this.#isBroken) return 'a frame of the coded sound does not begin where the one before ends';
-    if (this.#skip > 0 || this.#rest.length > 0) return 'the last frame of the coded sound is not whole';
-    if (this.#isDual) return 'the stream holds two programmes, each with a dialogue level of its own';
+    if (this.#isBroken) return 'a frame of the coded sound does not begin where the previous one ends';
+    if (this.#skip > 0 || this.#rest.length > 0) return 'the last frame of the coded sound is incomplete';
+    if (this.#isDual) return 'the stream has two programmes, each with its own dialogue level';
     const levels = [...this.#frames.entries()].flatMap(([dialnorm, frames]) =>
       frames > 0 && dialnorm > 0 ? [{ level: -dialnorm, frames }] : [],
     );
     const reserved = this.#frames[0] ?? 0;
-    if (levels.length === 0 && reserved === 0) return 'the stream holds no frame of a main programme';
+    if (levels.length === 0 && reserved === 0) return 'the stream has no frame of a main programme';
     return { kind: 'dialnorm', levels, reservedFrames: reserved };
   }
 }

@@ -2,8 +2,8 @@ import { type Clipping, MOST_CLIP_PLACES } from '../../../jobs/measurement/measu
 import type { Hop } from './hop.js';
 
 /**
- * Samples in a row at full scale that count as clipped: common practice, no source. One or two can be an
- * honest peak.
+ * Consecutive samples at full scale that count as clipped: common practice, no source. One or two can be a
+ * legitimate peak.
  */
 const SHORTEST_CLIP = 3;
 /**
@@ -22,8 +22,8 @@ export function fullScale(sampleDepth: number | null): number {
 }
 
 /**
- * Clipping of one channel: runs of full-scale samples of one sign. Sound that was clipped and turned down
- * afterwards is not seen, nor is what a limiter rounded.
+ * Clipping of one channel: runs of full-scale samples of one sign. Sound that was clipped and attenuated
+ * afterwards is not detected, nor is limited sound.
  */
 export class ClipMeter {
   readonly #fullScale: number;

@@ -8,14 +8,14 @@ import { runFfmpeg } from '../../ffmpeg/run-ffmpeg.js';
 import type { ProbeOptions } from '../../probe/run-ffprobe.js';
 import { Ac3Frames } from './ac3-frames.js';
 
-/** Codings whose frames carry a loudness that is read here. */
+/** Codecs whose frames carry a loudness that is read here. */
 export const CODES_LOUDNESS: ReadonlySet<string> = new Set(['ac3', 'eac3']);
 /** Copying a stream reads the whole file. */
 const TIMEOUT_MS = 60 * 60_000;
 
 /**
- * Reads the loudness that a coded stream states of itself, from every frame of it: the stream is copied out
- * of its container, nothing is decoded. Null for a coding that carries none that is read here.
+ * Reads the loudness that a coded stream declares, from every frame: the stream is copied out of its
+ * container, nothing is decoded. Null for codecs without a loudness that is read here.
  *
  * Throws GoodgateError: `unreadable-clip` with the reason where the frames cannot be read, `interrupted` when
  * the signal fires, those of `makeNamedPipes` and `runFfmpeg`.
@@ -41,7 +41,7 @@ export async function codedLoudness(
       socket.once('error', reject);
       socket.once('close', () => resolve());
     });
-    // Waited for below; what ffmpeg throws must not leave it alone.
+    // Awaited below, even if ffmpeg throws.
     read.catch(() => {});
     const copy = ['-map', `0:${stream}`, '-c', 'copy', '-f', 'data'];
     const result = await runFfmpeg(

@@ -3,18 +3,18 @@ import { magnitudeOf, powerDecibels } from './decibels.js';
 import type { Hop } from './hop.js';
 
 /**
- * Line-up stands at the head; only there is it looked for, since this costs as much as a third of the
+ * Line-up tone is at the head; it is searched only there, since the search takes a third as long as the
  * loudness.
  */
 const SEARCHED_SECONDS = 120;
 const SHORTEST_SECONDS = 1;
 const HERTZ = 1000;
 /**
- * Share of a hop's power that lies at 1 kHz: 0.98 lets through 8 Hz beside it, and no programme for a whole
+ * Fraction of the power of a hop at 1 kHz: 0.98 accepts tones up to 8 Hz off, but no programme for a whole
  * second.
  */
 const SHARE = 0.98;
-/** The level holds within this many dB of the first hop's. */
+/** The level stays within this many dB of the first hop. */
 const STEADY_DB = 0.2;
 const QUIETEST = magnitudeOf(-60);
 

@@ -7,7 +7,7 @@ import { decibels, magnitudeOf } from './decibels.js';
 import type { Hop } from './hop.js';
 import { LongestRuns, type SampleRun } from './longest-runs.js';
 
-/** A sample that sits on the level, written in another precision, belongs to the quiet. */
+/** A sample exactly at the level counts as quiet, whatever its precision. */
 const ROUNDING = 1 + 1e-9;
 
 interface QuietRun extends SampleRun {
@@ -74,8 +74,8 @@ class QuietLevel {
 }
 
 /**
- * Where one channel, or several at once, are quiet: exact to the sample, and nearly free, since only the ends
- * of a run are looked at sample by sample.
+ * Where one channel, or several together, are quiet: exact to the sample, and cheap, since only the ends of a
+ * run are examined sample by sample.
  */
 export class QuietMeter {
   readonly #levels: readonly { readonly below: number | null; readonly level: QuietLevel }[];

@@ -12,13 +12,13 @@ import type { SampleRun } from './longest-runs.js';
 import { secondsText, soundFrames } from './sound-place.js';
 
 /**
- * What an event is made of. These are no limits, only what is worth a place on the timeline by common
- * practice (no source); a target sets its own limits and is judged by the runs of the content.
+ * Thresholds of events. These are no limits, only what is shown on the timeline by common practice (no
+ * source); targets set their own limits, which are judged by the runs of the content.
  */
 export const SILENCE_EVENT = { below: -60, seconds: 1 } as const;
 export const PHASE_EVENT = { below: -0.5, seconds: 1 } as const;
 
-/** `channel 1 (FL)`: as people count. */
+/** `channel 1 (FL)`, numbered from 1. */
 export function channelName(content: SoundContent, channel: number): string {
   const speaker = content.channels[channel]?.speaker ?? null;
   return speaker === null ? `channel ${channel + 1}` : `channel ${channel + 1} (${speaker})`;
@@ -91,7 +91,10 @@ interface ClipPlace extends SampleRun {
   readonly channels: readonly number[];
 }
 
-/** Places of all channels together: what clips in both at once is one event. The first hundred. */
+/**
+ * Places of all channels together: clipping of several channels at the same time is one event. The first
+ * hundred.
+ */
 function clipPlaces(content: SoundContent, sampleRate: number): ClipPlace[] {
   const joined: ClipPlace[] = [];
   const all = content.channels.flatMap(({ clipping }, channel) =>

@@ -16,16 +16,16 @@ export type StreamOutcome =
   | { readonly kind: 'done'; readonly figures: SoundFigures }
   | { readonly kind: 'failed'; readonly why: string };
 
-/** What has come in of the sound when ffmpeg has ended. */
+/** Data of the sound when ffmpeg has ended. */
 export interface GatheredSound {
   readonly streams: readonly AudioFacts[];
   readonly answer:
     | { readonly kind: 'done'; readonly outcomes: readonly StreamOutcome[] }
     | { readonly kind: 'died'; readonly why: string }
     | null;
-  /** Absent: changes of the sample rate or layout in mid-stream go unnoticed. */
+  /** Absent: changes of sample rate or layout within the stream are not detected. */
   readonly log: SoundLog;
-  /** What each stream states of its own loudness. */
+  /** The loudness each stream declares. */
   readonly codedLoudness: readonly (CodedLoudness | null)[];
   readonly clock: FrameClock;
   readonly frameRate: Rational | null;
@@ -50,7 +50,7 @@ const NO_FIGURES = {
   content: null,
 };
 
-/** Turns what the sound thread counted into the sound's part of the measurement. Pure. */
+/** Turns the results of the sound thread into the sound section of the measurement. Pure. */
 export function soundFigures(gathered: GatheredSound): SoundResult {
   const result: SoundResult = { audio: [], curves: [], events: [], unmeasured: [] };
   for (const index of gathered.streams.keys()) readStream(gathered, index, result);
@@ -90,7 +90,7 @@ function readStream(gathered: GatheredSound, index: number, result: SoundResult)
           ? answer.why
           : 'the sound was not measured'
       : figures.invalidSamples > 0
-        ? `${count(figures.invalidSamples, 'sample')} are no numbers or infinite`
+        ? `${count(figures.invalidSamples, 'sample')} are not finite numbers`
         : (stream.misread ?? mismatch(stream, log, index) ?? changes[0]?.detail ?? null);
   if (figures === null || obstacle !== null) {
     note('', obstacle ?? 'the sound was not measured');
@@ -99,10 +99,7 @@ function readStream(gathered: GatheredSound, index: number, result: SoundResult)
   }
 
   if (figures.weighting === 'assumed') {
-    note(
-      '.integratedLufs',
-      `which channel is which is unknown (${stream.channels} channels without a layout)`,
-    );
+    note('.integratedLufs', `the channel layout is not known (${stream.channels} channels without a layout)`);
   }
   const audio: AudioMeasurement = {
     ...described,
@@ -119,7 +116,7 @@ function readStream(gathered: GatheredSound, index: number, result: SoundResult)
   result.events.push(...soundEvents(audio, clock, frameRate));
 }
 
-/** ffmpeg counts the time of both from the start of the file. */
+/** ffmpeg counts both times from the start of the file. */
 function startAfterPicture({ log, picture }: GatheredSound, index: number): number | null {
   const sound = log.startSeconds(index) ?? null;
   const first = picture?.ticks[0];
@@ -128,19 +125,18 @@ function startAfterPicture({ log, picture }: GatheredSound, index: number): numb
 }
 
 /**
- * The headers promised another rate or number of channels than the decoder gives: every figure was reckoned
+ * The headers declare another rate or number of channels than the decoder gives: all figures were computed
  * with the wrong ones.
  */
 function mismatch(stream: AudioFacts, log: SoundLog, index: number): string | null {
   const first = log.first(index);
   if (first === null) return null;
   if (first.sampleRate === stream.sampleRate && first.channels === stream.channels) return null;
-  return `the headers say ${stream.sampleRate} Hz and ${stream.channels} channels, the decoder gives ${formatText(first)}`;
+  return `the headers declare ${stream.sampleRate} Hz and ${stream.channels} channels, the decoder outputs ${formatText(first)}`;
 }
 
 /**
- * After a change ffmpeg converts to the first format: what it then delivers are no longer the samples of the
- * file.
+ * After a change ffmpeg converts to the first format: its output is then no longer the samples of the file.
  */
 function changeEvents(
   audio: Pick<AudioMeasurement, 'stream' | 'sampleRate' | 'startSeconds'>,

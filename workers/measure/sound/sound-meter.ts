@@ -10,7 +10,7 @@ import { SoundStudy } from './sound-study.js';
 import { TRUE_PEAK_HISTORY, TruePeak } from './true-peak.js';
 
 /**
- * The grid everything is summed on. Windows start every 10 ms: on 100 ms a short burst reads low (Tech 3341
+ * All sums use this grid. Windows start every 10 ms: on 100 ms a short burst reads low (Tech 3341
  * case 13).
  */
 const HOPS_PER_SECOND = 100;
@@ -184,7 +184,7 @@ export class SoundMeter {
     };
   }
 
-  /** What is left of a hop at the end of the stream. */
+  /** The incomplete hop at the end of the stream. */
   #cutHop(): Hop[] {
     const from = TRUE_PEAK_HISTORY;
     const end = from + this.#filled;
@@ -225,7 +225,7 @@ export class SoundMeter {
     let from = firstFrame * stride + channel;
     for (let i = 0; i < frames; i++, at++, from += stride) {
       const value = chunk[from] ?? 0;
-      // NaN and infinity would stay in the filters' memory for ever.
+      // NaN and infinity would stay in the memory of the filters.
       if (Number.isFinite(value)) to[at] = value;
       else {
         to[at] = 0;

@@ -24,14 +24,14 @@ const PAIRS: readonly (readonly [string, string])[] = [
   ['BFL', 'BFR'],
 ];
 
-/** Which channels are a left and a right one; null where that is not known. */
+/** Which channels are left and right; null where that is not known. */
 export function pairsOf(
   channels: number,
   layout: string | null,
 ): { readonly left: number; readonly right: number }[] | null {
   if (channels === 1) return [];
   const speakers = speakersOf(channels, layout);
-  // Two channels without a name are taken for stereo, as loudness does.
+  // Two channels without layout count as stereo, as for loudness.
   if (speakers === null) return channels === 2 && layout === null ? [{ left: 0, right: 1 }] : null;
   return PAIRS.map(([left, right]) => ({
     left: speakers.indexOf(left),
@@ -81,7 +81,7 @@ class ChannelStudy {
 }
 
 /**
- * What the samples of a stream show besides loudness, gathered hop by hop. Memory is bounded whatever the
+ * Figures of a stream besides loudness, gathered hop by hop. Memory is bounded whatever the
  * length.
  */
 export class SoundStudy {

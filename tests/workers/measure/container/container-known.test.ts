@@ -246,7 +246,7 @@ describe('timecode track', () => {
     const m = await contained(await changed(await clip, 'tc24.mov', entry(0, 12_288, 512, 24)));
     expect(m.wrapper?.timecode).toMatchObject({ frameRate: '24/1', framesPerSecond: 24 });
     expect(outcome(m, 'timecode')?.outcome).toBe('fail');
-    expect(outcome(m, 'timecode')?.measured).toContain('24/1 frames a second, the picture has 25/1');
+    expect(outcome(m, 'timecode')?.measured).toContain('24/1 frames/s, the picture has 25/1');
   });
 
   it('flagged drop frame at 25 (ST 12-1: 29.97 and 59.94 only)', async () => {

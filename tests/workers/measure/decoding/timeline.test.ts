@@ -74,7 +74,7 @@ describe('gaps', () => {
     );
     expect(constantRate).toBe(false);
     expect(gaps).toEqual([
-      { kind: 'timestamp-gap', frame: 3, detail: '2 frames after the frame before, by its time stamp' },
+      { kind: 'timestamp-gap', frame: 3, detail: '2 frames after the previous one, by its time stamp' },
     ]);
     expect(rate).toEqual(rational(25));
     expect(durationSeconds).toBeCloseTo(0.28, 9);

@@ -61,7 +61,7 @@ describe('the dialogue level of coded sound', () => {
   it('one that states another does not', async () => {
     const { finding } = await measured(await make('untrue.mov', '-c:a', 'ac3', '-dialnorm', '-27'));
     expect(finding).toMatchObject({ outcome: 'fail' });
-    expect(finding?.measured).toMatch(/-27 dB stated \(dialnorm\), (3\.9|4\.0)\d LU apart/);
+    expect(finding?.measured).toMatch(/-27 dB declared \(dialnorm\), (3\.9|4\.0)\d LU apart/);
   });
 
   it('one that changes under way is told, wherever it changes', async () => {

@@ -52,7 +52,7 @@ describe('scanFolder', () => {
     expect(found.unreadable).toEqual([
       { file: 'bad-\ufffd\ufffd.wav', reason: expect.stringMatching(/UTF-8/) },
       { file: 'broken.mov', reason: expect.stringMatching(/no index/) },
-      { file: 'link-dead.wav', reason: expect.stringMatching(/nowhere/) },
+      { file: 'link-dead.wav', reason: expect.stringMatching(/broken link/) },
       { file: 'link-out.wav', reason: expect.stringMatching(/out of the folder/) },
     ]);
     expect(found.notes).toEqual([

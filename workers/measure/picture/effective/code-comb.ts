@@ -1,33 +1,33 @@
 /**
- * A picture of fewer levels that was gained or graded with more bits shows in its histogram as a comb: its
- * levels land on every few codes and the codes between stay empty, whatever the gain. Pictures by nature fill
- * all codes of the tones they have.
+ * A picture of fewer levels that was amplified or graded with more bits has a comb in its histogram: its
+ * levels are at every few codes and the codes between are empty, whatever the gain. Other pictures fill all
+ * codes of their tones.
  */
 export interface CodeComb {
-  /** Codes from one used code to the next, on the average. */
+  /** Average distance from one used code to the next, in codes. */
   readonly spacing: number;
 }
 
-/** Tails that are left out: few samples leave holes by chance. */
+/** Ignored tails: few samples leave holes by chance. */
 const TAIL = 0.02;
 /**
- * A code is in use from this share of the most frequent one near it: titles and dither over the picture may
- * touch the others.
+ * A code is in use from this fraction of the most frequent code near it: titles and dither may touch the
+ * others.
  */
 const IN_USE = 0.02;
-/** How near, in codes. */
+/** How near that is, in codes. */
 const REACH = 16;
-/** Steps from used code to used code that are looked at together, and steps that must have been seen. */
+/** Steps from used code to used code that are grouped, and least number of steps. */
 const STEPS = 8;
 const LEAST_STEPS = 24;
-/** Share of the groups of steps that must be even. */
+/** Fraction of the groups of steps that must be even. */
 const EVEN = 0.8;
 
-/** Closer on the average than this, codes are filled but for a few holes. */
+/** With a smaller average distance, codes are filled except for a few holes. */
 const FILLED = 1.05;
 
 /**
- * The comb of a histogram, null where its codes are filled or its holes are not even. Steps next to each
+ * The comb of a histogram; null where its codes are filled or its holes are not regular. Steps next to each
  * other may differ by one code, as rounding makes them; over the range they may grow, as a graded curve makes
  * them.
  *
@@ -91,8 +91,8 @@ const LONGEST_RANGE = 1024;
 
 /**
  * Whether the counts of the codes in use rise and fall with an even period of 2 to `longest` codes: a comb
- * that grain, dither or lossy coding has filled. It proves nothing of how many bits are in use, but it
- * forbids to say that all are.
+ * that grain, dither or lossy coding has filled. It does not prove how many bits are in use, but then not all
+ * can be said to be.
  */
 export function hasCombTrace(counts: Float64Array, longest: number): boolean {
   const [first, last] = toneRange(counts);
@@ -100,7 +100,7 @@ export function hasCombTrace(counts: Float64Array, longest: number): boolean {
   if (length < LEAST_RANGE) return false;
   const deviation = deviations(counts, Math.floor((first + last + 1 - length) / 2), length);
   const strengths: number[] = [];
-  // Frequencies as close as the length of the range tells apart.
+  // Frequencies at the resolution of the length of the range.
   for (let k = Math.ceil(length / longest); 2 * k <= length; k++) {
     let re = 0;
     let im = 0;
@@ -117,7 +117,7 @@ export function hasCombTrace(counts: Float64Array, longest: number): boolean {
   return strongest > TRACE && strongest > OVER_CHANCE * usual;
 }
 
-/** Counts against the mean of the used codes near; 0 for codes not in use, whose holes say nothing here. */
+/** Counts relative to the mean of the used codes near; 0 for codes not in use. */
 function deviations(counts: Float64Array, from: number, length: number): Float64Array {
   return Float64Array.from({ length }, (_, i) => {
     const least = leastInUse(counts, from + i);

@@ -5,28 +5,26 @@ import { codeComb, hasCombTrace } from './code-comb.js';
 type EffectiveDepth = NonNullable<Measurement['video']>['bitDepth'];
 
 /**
- * Share of the tone on a shallower grid from which the picture is of that depth; the rest is a title or a
- * logo over it.
+ * Fraction of the tones on a shallower grid from which the picture has that depth; the rest is a title or a
+ * logo.
  */
 const ON_GRID_SHARE = 0.99;
 /**
- * From this share on it is that depth for the most part: whether the rest counts is not for a histogram to
- * say.
+ * From this fraction on most of it has that depth: a histogram cannot show whether the rest matters.
  */
 const MOSTLY_ON_GRID = 0.9;
 /**
- * Up to this share a picture of the declared depth may lie on a grid: one code in four by chance, and a few
+ * Up to this fraction a picture of the declared depth may be on a grid: one code in four by chance, and a few
  * flat areas.
  */
 const BY_CHANCE = 0.5;
 /**
- * One code with more of the samples than this is no tone but a flat area: bars, black, a card. It lies on a
- * grid or not by design.
+ * A code with a larger fraction of the samples is a flat area, not tone: bars, black, a card.
  */
 const FLAT_SHARE = 0.05;
-/** Samples of tone, apart from flat areas, that are needed to say anything. */
+/** Least number of samples outside flat areas. */
 const LEAST_SAMPLES = 1_000;
-/** Distinct codes a picture must show before its tone says anything. */
+/** Least number of distinct codes. */
 const LEAST_TONES = 24;
 /**
  * Of the codes between the 5th and 95th percentile, the share that must occur for the low bits to be in use.
@@ -34,8 +32,8 @@ const LEAST_TONES = 24;
 const FILLED_SHARE = 0.75;
 
 /**
- * Depths a picture may have come from, as grids of the declared depth: every code of the shallower depth,
- * moved up by zeros (`shifted`, how narrow range is widened) or with its top bits repeated below
+ * Depths a picture may originally have had, as grids of the declared depth: every code of the shallower
+ * depth, moved up by zeros (`shifted`, how narrow range is widened) or with its top bits repeated below
  * (`replicated`, how full range is).
  */
 function gridDepths(declared: number): readonly number[] {
@@ -58,13 +56,13 @@ function onGrid(code: number, declared: number, depth: number, how: 'shifted' | 
 /**
  * The depth a picture really uses, from the codes that occur in its luma (for RGB: in each channel).
  *
- * A picture whose tone lies on the grid of a shallower depth is of that depth, whatever the codec: not that a
- * code off it occurs counts, but how many samples have one. So is one whose codes form an even comb, as a
- * shallower picture that was gained or graded does. The reverse holds only where coding is lossless and the
- * codes are filled without holes: lossy coding smears an 8-bit picture over all codes, so there a full
- * histogram proves nothing and the answer is null. It is null too where a comb was filled in part. Known
- * limit: dither or grain as strong as the lost bits fills all codes evenly, and nothing in the samples tells
- * it from tone.
+ * A picture whose tones are on the grid of a shallower depth has that depth, whatever the codec; what counts
+ * is how many samples are off the grid, not whether any are. So has one whose codes form a regular comb, as a
+ * shallower picture that was amplified or graded does. The full depth is only certain where coding is
+ * lossless and the codes are filled without holes: lossy coding spreads an 8-bit picture over all codes, so a
+ * full histogram proves nothing there and the result is null. It is null too where a comb was partly filled.
+ * Known limit: dither or grain as strong as the lost bits fills all codes evenly and cannot be distinguished
+ * from tone.
  *
  * @param counts samples by code of each plane, 2^declared codes each.
  */
@@ -80,7 +78,7 @@ export function effectiveDepth(
 
   const grid = fullestGrid(planes, declared);
   if (grid !== null && grid.share >= MOSTLY_ON_GRID) {
-    // A flat or two-tone picture lies on any grid by chance.
+    // A flat or two-tone picture is on any grid by chance.
     const enough = tones >= LEAST_TONES && grid.samples >= LEAST_SAMPLES;
     const sure = enough && grid.share >= ON_GRID_SHARE;
     return { declared, effective: enough ? grid.depth : null, confidence: sure ? 'high' : 'low' };
@@ -100,7 +98,7 @@ export function effectiveDepth(
 
 interface Grid {
   readonly depth: number;
-  /** Share of the tone on it. */
+  /** Fraction of the tones on it. */
   readonly share: number;
   /** Samples of tone, on it or not. */
   readonly samples: number;
@@ -132,12 +130,11 @@ function fullestGrid(tone: readonly Float64Array[], declared: number): Grid | nu
 }
 
 /**
- * How near the bits of a comb must come to a depth that pictures have, to be sure of it: gains from about 0.8
- * to 1.25.
+ * How near the bits of a comb must be to a usual depth for high confidence: gains from about 0.8 to 1.25.
  */
 const NEAR_DEPTH = 0.36;
 
-/** The depth whose levels lie as far apart as those of the combs, where every plane has one. */
+/** The depth whose levels have the distance of those of the combs, where every plane has one. */
 function depthOfCombs(
   planes: readonly Float64Array[],
   declared: number,
@@ -150,12 +147,12 @@ function depthOfCombs(
   return { depth: Math.max(Math.round(bits), 8), usual };
 }
 
-/** Codes between the levels of 8 bits at the declared depth, gained by up to 1.6. */
+/** Distance of 8-bit levels at the declared depth, with a gain of up to 1.6. */
 function longestPeriod(declared: number): number {
   return 1.6 * 2 ** (declared - 8);
 }
 
-/** Codes between the 5th and 95th percentile nearly all occur: the low bits carry tone. */
+/** Whether nearly all codes between the 5th and 95th percentile occur: then the low bits carry tone. */
 function isFilled(plane: Float64Array): boolean {
   const total = plane.reduce((a, b) => a + b, 0);
   let sum = 0;

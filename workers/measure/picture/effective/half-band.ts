@@ -11,16 +11,16 @@ import { type ImageName, type Spectrum, TOP } from './spectrum-sums.js';
  */
 export interface HalfBand {
   /**
-   * `full`: samples of their own; `halved`: made up from half as many; null: too little detail, or grain
-   * covers it.
+   * `full`: genuine samples; `halved`: interpolated from half as many; null: too little detail, or hidden by
+   * grain.
    */
   readonly samples: 'full' | 'halved' | null;
   readonly confidence: 'high' | 'low';
 }
 
 /**
- * Windows with detail, and their share of all, before anything is said (common practice, no source; as are
- * all limits here).
+ * Least number of windows with detail, and least fraction of all (common practice, no source; like all limits
+ * here).
  */
 const LEAST_WINDOWS = 64;
 const LEAST_DETAIL = 0.02;
@@ -30,10 +30,10 @@ const SLIGHT_IMAGE = 0.12;
 const NO_IMAGE = 0.05;
 export type Scaling = 'doubled' | 'threeOfTwo' | 'fourOfThree';
 /**
- * Strongly compressed pictures hold images too: of the grid of coding blocks. But those tie other frequencies
- * by nearly as much, which the scaling does not; beyond these shares of its image nothing is known. (Set by
- * pictures of known making, coded by six codecs from lightly to grossly.) Three samples made of four have
- * their image where blocks are strongest.
+ * Strongly compressed pictures have images too, of the grid of coding blocks. But these relate other
+ * frequencies nearly as strongly, which scaling does not; beyond these fractions of its image nothing is
+ * known. (Set with pictures of known origin, coded by six codecs from lightly to heavily.) The image of a 4/3
+ * scaling is where blocks are strongest.
  */
 const BLOCKS: Readonly<
   Record<Scaling, { readonly at: readonly ImageName[]; readonly clear: number; readonly slight: number }>
@@ -42,27 +42,26 @@ const BLOCKS: Readonly<
   threeOfTwo: { at: ['blocksOf8', 'blocksOf4'], clear: 0.5, slight: 0.7 },
   fourOfThree: { at: ['blocksOf8', 'blocksOf8Far', 'doubled'], clear: 0.2, slight: 0.2 },
 };
-/** Decibels from just below half the band to just above it that detail of its own may fall. */
+/** Decibels by which genuine detail may fall from just below half the band to just above it. */
 const MOST_FALL = 6;
-/** Decibels by which it must lie above the end of the band, where grain and rounding are. */
+/** Decibels by which it must be above the end of the band, where grain and rounding are. */
 const LEAST_ABOVE_GRAIN = 1;
 
 /**
- * @param exact whether coding keeps detail near the top of the band as it is. Errors of strong compression
- *   look like detail there, so without this samples are never called `full`, and only a clear image counts.
+ * @param exact whether coding preserves detail near the top of the band. Errors of strong compression look
+ * like detail there, so otherwise the result is never `full`, and only a clear image counts.
  */
 export function halfBand(spectrum: Spectrum, exact: boolean): HalfBand {
   const image = imageOf(spectrum, 'doubled');
   if (image === 'unknown') return { samples: null, confidence: 'low' };
   if (image === 'clear') return { samples: 'halved', confidence: 'high' };
   if (image === 'slight') return { samples: exact ? 'halved' : null, confidence: 'low' };
-  const own = exact && spectrum.images.doubled < NO_IMAGE && goesOn(spectrum);
+  const own = exact && spectrum.images.doubled < NO_IMAGE && continuesUp(spectrum);
   return own ? { samples: 'full', confidence: 'high' } : { samples: null, confidence: 'low' };
 }
 
 /**
- * How clear an image is; `unknown` where there is too little detail or coding blocks make images of their
- * own.
+ * How clear an image is; `unknown` where there is too little detail or coding blocks cause images.
  */
 export function imageOf(
   { windows, detail, images }: Spectrum,
@@ -77,7 +76,7 @@ export function imageOf(
   return image > IMAGE && blocks <= clear ? 'clear' : 'slight';
 }
 
-function goesOn({ power }: Spectrum): boolean {
+function continuesUp({ power }: Spectrum): boolean {
   const below = decibels(mean(power, TOP / 2 - 4, TOP / 2));
   const above = decibels(mean(power, TOP / 2 + 1, TOP / 2 + 5));
   const end = decibels(mean(power, TOP - 8, TOP - 2));

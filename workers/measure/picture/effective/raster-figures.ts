@@ -8,34 +8,32 @@ import { readSpectrum, type Spectrum, TOP } from './spectrum-sums.js';
 
 type Raster = MeasuredEffective['raster'];
 
-/** Upscaling by less is not looked for: lenses and debayering soften as much. */
+/** Smaller upscaling is not detected: lenses and debayering soften as much. */
 const MOST_SHARE = 1 / 1.3;
-/** Decibels by which a spectrum falls at the edge an upscale leaves, beyond what its own slope foretells. */
+/** Decibels by which a spectrum falls at the edge left by upscaling, beyond its own slope. */
 const EDGE = 9;
 /**
- * Decibels that detail of its own may fall from the middle of the band to its end; images it may show by
- * chance.
+ * Decibels by which genuine detail may fall from the middle of the band to its end; largest image by chance.
  */
 const MOST_FALL = 6;
 const NO_IMAGE = 0.05;
 /**
- * Decibels by which the band below the edge must lie above the end of the band, to have been worth something.
+ * Decibels by which the band below the edge must be above the end of the band.
  */
 const WORTH = 15;
 /**
- * Widths and heights pictures come in; an estimate within 1 % of one is taken to be it (common practice, no
- * source).
+ * Usual widths and heights; an estimate within 1 % of one is rounded to it (common practice, no source).
  */
 const USUAL = [480, 576, 640, 720, 960, 1024, 1080, 1280, 1440, 1556, 1920, 2048, 2160, 2880, 3840, 4096];
 const NEAR = 0.01;
 
 /**
- * The raster a picture really fills, from the sums of spectrumStudy: the size it was before it was scaled
- * up. Each direction is judged by itself. Upscaling by the nearest sample is told by its repeated samples,
- * by any factor from 1.11 to 2; upscaling by 4/3, 3/2 and 2 by its images, whichever filter made it; by
- * other factors from 1.3 on only where the filter was sharp enough to leave an edge in the spectrum. The
- * raster is said to be filled where detail goes on to the end of the band, which a picture a little soft
- * does not show: then nothing is said. Lines of interlaced pictures are not judged.
+ * The raster a picture really uses, from the sums of spectrumStudy: its size before it was scaled up. Each
+ * direction is judged separately. Nearest-neighbour upscaling is detected by repeated samples, for factors
+ * from 1.11 to 2; upscaling by 4/3, 3/2 and 2 by its images, with any filter; by other factors from 1.3 on
+ * only where the filter was sharp enough to leave an edge in the spectrum. The raster counts as used where
+ * detail reaches the end of the band, which slightly soft pictures do not show: then the result is null.
+ * Lines of interlaced pictures are not judged.
  *
  * @param codec ffmpeg's name.
  */
@@ -66,20 +64,20 @@ export function effectiveRaster(sums: Float64Array, plan: PicturePlan, codec: st
 }
 
 interface Filled {
-  /** Share of the samples of a line that were there before scaling; 1: all; null: it cannot be told. */
+  /** Fraction of the samples of a line that existed before scaling; 1: all; null: not known. */
   readonly share: number | null;
   readonly sure: boolean;
 }
 const UNKNOWN: Filled = { share: null, sure: false };
 
-/** Scalings that leave images, with the share of samples that were there before. */
+/** Scalings that leave images, with the fraction of samples that existed before. */
 const SCALINGS = [
   { image: 'doubled', share: 1 / 2 },
   { image: 'threeOfTwo', share: 2 / 3 },
   { image: 'fourOfThree', share: 3 / 4 },
 ] as const;
 
-/** @param repeated share of the samples that are the one before; null: not clear */
+/** @param repeated fraction of the samples that repeat the previous one; null: not clear */
 function filledShare(spectrum: Spectrum, repeated: number | null, exact: boolean): Filled {
   if (repeated !== null && repeated > 0) return { share: 1 - repeated, sure: exact };
   const seen = SCALINGS.map(({ image, share }) => ({ share, image: imageOf(spectrum, image) }));
@@ -95,14 +93,14 @@ function filledShare(spectrum: Spectrum, repeated: number | null, exact: boolean
   return full ? { share: 1, sure: true } : UNKNOWN;
 }
 
-/** Detail up to the end of the band: what is left of an upscale by other factors falls away well before. */
+/** Whether detail reaches the end of the band: after upscaling by other factors it ends well before. */
 function reachesEnd({ power, images }: Spectrum): boolean {
   const middle = decibels(mean(power, TOP / 2 - 4, TOP / 2));
   const end = decibels(mean(power, TOP - 8, TOP - 2));
   return middle - end < MOST_FALL && Object.values(images).every((image) => image < NO_IMAGE);
 }
 
-/** Where the spectrum breaks off, in 64ths of a cycle a sample; null where it does not. */
+/** Where the spectrum ends, in 64ths of a cycle per sample; null where it does not. */
 function bandEdge({ windows, power }: Spectrum): number | null {
   if (windows < 64) return null;
   const end = decibels(mean(power, TOP - 4, TOP - 1));
@@ -112,7 +110,7 @@ function bandEdge({ windows, power }: Spectrum): number | null {
     const before = decibels(mean(power, k - 6, k - 3));
     const below = decibels(mean(power, k - 3, k));
     const above = decibels(mean(power, k + 1, k + 4));
-    // A soft picture falls faster and faster: twice its own fall is no edge yet.
+    // The spectrum of a soft picture falls ever faster: twice its own slope is not yet an edge.
     const fall = below - above - 2 * Math.max(before - below, 0);
     if (fall > steepest && below - end > WORTH) {
       steepest = fall;

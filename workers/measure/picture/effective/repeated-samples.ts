@@ -2,29 +2,28 @@ import { WINDOW } from './fft64.js';
 
 /** Steps from sample to sample within a window. */
 const STEPS = WINDOW - 1;
-/** Windows that begin at one place and are looked at together; their entry for the count comes first. */
+/** Entries for windows that begin at the same place: their number, then the sum of each step. */
 const PLACE_LENGTH = 1 + STEPS;
 
 /**
- * A step that is less than this share of the steps around it is none: the sample is the one before,
- * repeated.
+ * A step below this fraction of the steps around it counts as none: the sample repeats the previous one.
  */
 const NO_STEP = 0.2;
-/** How far around it. */
+/** Number of steps on each side. */
 const REACH = 4;
-/** Windows at one place that are needed: less could be equal by chance. */
+/** Least number of windows at one place: with fewer, samples could be equal by chance. */
 const LEAST_WINDOWS = 12;
-/** Share of repeated samples from which a picture is scaled up: 10 % is a scaling by 1.11. */
+/** Fraction of repeated samples from which a picture counts as scaled up: 10 % is a scaling by 1.11. */
 const LEAST_SHARE = 0.1;
-/** Share that real pictures may show by chance: an upright edge of flat colour. */
+/** Fraction that genuine pictures may have by chance: a vertical edge of flat colour. */
 const BY_CHANCE = 0.01;
 
 export const repeatsLength = (places: number): number => places * PLACE_LENGTH;
 
 /**
  * Sums of the steps from each sample to the next, over windows that begin at the same places of the raster,
- * as whole numbers in a stretch of a Float64Array: for each place the windows that count, then the sum of
- * each of its 63 steps.
+ * as integers in a section of a Float64Array: for each place the windows that count, then the sum of each of
+ * its 63 steps.
  */
 export class RepeatSums {
   constructor(readonly sums: Float64Array) {}
@@ -47,9 +46,9 @@ export class RepeatSums {
 }
 
 /**
- * Share of the samples of a line that are the one before, repeated, as scaling up by the nearest sample
- * leaves them: 1 / 5 where five were made of four. Such a picture has detail up to the end of the band, and
- * no image that a smooth filter would leave.
+ * Fraction of the samples of a line that repeat the previous one, as after nearest-neighbour upscaling: 1 / 5
+ * for a scaling by 5/4. Such a picture has detail up to the end of the band, and not the images of a smooth
+ * filter.
  *
  * @returns `share` 0 where none are; null where there is too little detail, or where some are and it is not
  * clear what that means
@@ -69,8 +68,8 @@ export function repeatedShare(sums: Float64Array): number | null {
   if (steps === 0) return null;
   const share = repeated / steps;
   if (share <= BY_CHANCE) return 0;
-  // Scaled up to less than twice, no two repeated samples lie beside each other; doubled and more leave
-  // images too.
+  // With scaling by less than 2, no two repeated samples are adjacent; scaling by 2 or more leaves images
+  // too.
   return share >= LEAST_SHARE && alone >= 0.9 * repeated ? simplestNear(share) : null;
 }
 
@@ -98,10 +97,10 @@ export function linesInPairs(sums: Float64Array): 'yes' | 'perhaps' | 'no' {
   return share < WITHIN_PAIRS ? 'yes' : share < PERHAPS_PAIRS ? 'perhaps' : 'no';
 }
 
-/** Windows of 63 steps do not hold whole periods: the share is off by up to this much. */
+/** Windows of 63 steps do not contain whole periods: the fraction may be off by this much. */
 const OFF = 0.012;
 
-/** The fraction with the smallest denominator that the share can be: rasters stand in simple ratios. */
+/** The fraction with the smallest denominator within that error: rasters have simple ratios. */
 function simplestNear(share: number): number {
   for (let whole = 1; whole <= WINDOW; whole++) {
     const near = Math.round(share * whole) / whole;
@@ -116,7 +115,7 @@ function isNone(steps: Float64Array, at: number): boolean {
     if (i !== at) near.push(steps[i] ?? 0);
   }
   near.sort((a, b) => a - b);
-  // Of the steps around it up to half may be none too.
+  // Up to half of the steps around it may be none too.
   const usual = near[Math.floor(near.length * 0.75)] ?? 0;
   return (steps[at] ?? 0) < NO_STEP * usual;
 }

@@ -6,8 +6,8 @@ import { RepeatSums, repeatsLength } from './repeated-samples.js';
 import { SPECTRUM_LENGTH, SpectrumSums } from './spectrum-sums.js';
 
 /**
- * Directions that are looked at, each a stretch of the sums. Fields: every second line, as interlaced chroma
- * is made.
+ * Directions that are examined, each a section of the sums. Fields: every second line, as interlaced chroma
+ * is sampled.
  */
 export const SPECTRA = [
   'chromaAcross',
@@ -18,10 +18,10 @@ export const SPECTRA = [
 ] as const;
 export type SpectrumName = (typeof SPECTRA)[number];
 
-/** Directions of luma in which samples may be repeated; their sums lie behind the spectra. */
+/** Directions of luma in which samples may be repeated; their sums come after the spectra. */
 export type RepeatName = 'across' | 'down';
 
-/** Where the sums of repeated samples lie in the sums of the study. */
+/** The sums of repeated samples within the sums of the study. */
 export function repeatsAt(sums: Float64Array, name: RepeatName): Float64Array {
   const first = SPECTRA.length * SPECTRUM_LENGTH;
   const across = repeatsLength(TILES_ACROSS);
@@ -30,16 +30,16 @@ export function repeatsAt(sums: Float64Array, name: RepeatName): Float64Array {
     : sums.subarray(first + across, first + across + repeatsLength(TILES_DOWN));
 }
 
-/** Where a spectrum lies in the sums of the study. */
+/** A spectrum within the sums of the study. */
 export function spectrumAt(sums: Float64Array, name: SpectrumName): Float64Array {
   const at = SPECTRA.indexOf(name) * SPECTRUM_LENGTH;
   return sums.subarray(at, at + SPECTRUM_LENGTH);
 }
 
-/** Squares of 64 samples that are looked at in a plane: at most this many across and down, spread evenly. */
+/** Squares of 64 samples examined in a plane: at most this many across and down, spread evenly. */
 const TILES_ACROSS = 12;
 const TILES_DOWN = 8;
-/** Rows, and columns, of a square that are looked at. */
+/** Rows, and columns, examined in a square. */
 const LINES = 8;
 
 /**
@@ -87,7 +87,7 @@ interface PlaneSize {
   readonly height: number;
 }
 
-/** @param imaginary null: the line beside each one takes the place of a second plane. */
+/** @param imaginary null: the adjacent line is used instead of a second plane. */
 function observePlane(
   { width, height }: PlaneSize,
   across: SpectrumSums,
@@ -134,7 +134,7 @@ function observeFields(
   }
 }
 
-/** Lines of a square lie in each eighth of it, at all places of a grid of 8 in turn. */
+/** One line of a square in each eighth of it, covering all positions of a grid of 8. */
 function lineOf(line: number): number {
   return 8 * line + ((3 * line) & 7);
 }

@@ -1,6 +1,6 @@
 import { WINDOW, windowedTransform } from './fft64.js';
 
-/** Frequencies that are kept, in 64ths of a cycle a sample; 32 is the highest a plane can carry. */
+/** Frequencies that are kept, in 64ths of a cycle per sample; 32 is the highest possible. */
 export const TOP = WINDOW / 2;
 
 /**
@@ -16,16 +16,16 @@ const pairs = (first: number, last: number, apart: number): Pairs =>
   Array.from({ length: last - first + 1 }, (_, i) => [first + i, first + i - apart] as const);
 
 /**
- * Samples made up from fewer leave images of the spectrum, as far away as there were samples before: 32 of 64
+ * Interpolated samples leave images of the spectrum at the distance of the original sample rate: 32 of 64
  * where they were doubled, 42 2/3 where two became three, 48 where three became four. Images are strongest
- * near the end of the band there was before.
+ * near the end of the original band.
  */
 const PAIRS = {
   doubled: pairs(11, 15, TOP),
   threeOfTwo: pairs(20, 23, 43),
   fourOfThree: pairs(22, 26, 48),
-  // Blocks of 8 and of 4 samples tie all frequencies to those 8 and 16 away, and so to those twice, three
-  // times ... as far.
+  // Blocks of 8 and of 4 samples relate all frequencies to those 8 and 16 away, and to multiples of these
+  // distances.
   blocksOf8: pairs(18, 22, 8),
   blocksOf8Far: pairs(18, 22, 40),
   blocksOf4: pairs(27, 31, 16),
@@ -44,10 +44,10 @@ export const SPECTRUM_LENGTH = CROSS + 2 * ALL_PAIRS.length;
 /** Whole units of a window's total. */
 const UNIT = 2 ** 24;
 
-/** Lowest frequency counted into a window's total: below lies what any subsampling keeps. */
+/** Lowest frequency counted in the total of a window: below it, every subsampling keeps the signal. */
 const FIRST = 6;
 /**
- * Power of a window, over that of rounding to whole codes, from which its detail is worth counting: 20 dB.
+ * Least power of a window, relative to that of rounding to codes, for its detail to count: 20 dB.
  */
 const LEAST_DETAIL = 100;
 /**
@@ -69,7 +69,7 @@ export class SpectrumSums {
     this.#seen.clear();
   }
 
-  /** Takes the samples in `re` and `im`, in codes; destroys them. */
+  /** Adds the samples in `re` and `im`, in codes; overwrites them. */
   add(): void {
     const { re, im, sums } = this;
     windowedTransform(re, im);
@@ -135,7 +135,7 @@ function addCrosses(re: Float64Array, im: Float64Array, unit: number, sums: Floa
  */
 const PLACES = 2048;
 
-/** Totals of the windows of a frame so far, none of them 0. A set that makes no garbage. */
+/** Totals of the windows of a frame so far, none of them 0. A set that allocates no memory. */
 class SeenTotals {
   readonly #places = new Float64Array(PLACES);
   readonly #value = new Float64Array(1);
@@ -160,10 +160,10 @@ class SeenTotals {
   }
 }
 
-/** What the sums say, averaged over windows. */
+/** The sums averaged over windows. */
 export interface Spectrum {
   readonly windows: number;
-  /** Share of all windows that hold detail and so count. */
+  /** Fraction of all windows that have detail and so count. */
   readonly detail: number;
   /** Share of a window's power at k / 64 cycles a sample, k from 0 to 32 (0 below the sixth). */
   readonly power: Float64Array;

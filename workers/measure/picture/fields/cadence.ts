@@ -12,9 +12,9 @@ export interface MeasuredCadence {
   readonly name: CadenceName | null;
   readonly confidence: 'high' | 'low';
   readonly segments: readonly CadenceSegment[];
-  /** Frames at which the cadence of the segment before starts again out of step. */
+  /** Frames at which the cadence of the previous segment restarts with another phase. */
   readonly breaks: readonly number[];
-  /** Frames that the cadence shows to be made of fields, with the field that comes first. */
+  /** Frames that, by the cadence, consist of fields, with the field that comes first. */
   readonly fieldOrder: ReadonlyMap<number, 'top' | 'bottom'>;
 }
 
@@ -28,7 +28,7 @@ const m = 'moves' as const;
 const w = 'whole' as const;
 
 /**
- * How each frame of a period follows the one before. Fields are lettered by picture, top field first: 2:3 is
+ * How each frame of a period follows the previous one. Fields are named by picture, top field first: 2:3 is
  * AA BB BC CD DD, so the even lines repeat in BC and the odd ones in the second DD; 2:3:3:2 is AA BB BC CC
  * DD. With the bottom field first even and odd change places. (From the definition; the name of the pattern
  * counts fields a picture.)
@@ -58,26 +58,26 @@ const STATES = [
   ...CADENCES.flatMap((cadence) => cadence.period.map((_, phase) => ({ ...cadence, phase }))),
 ];
 
-/** Cadences in which so many frames repeat that no other can be mistaken for them. */
+/** Cadences with so many repeated frames that no other can be mistaken for them. */
 const OFTEN_REPEATED: readonly CadenceName[] = ['repeat-2:2', 'repeat-2:3'];
 
 /**
- * Two changes cost more than four frames out of step: fewer are faults of single frames, not another cadence.
+ * Two changes cost more than four frames that do not fit: fewer are faults of single frames, not another
+ * cadence.
  */
 const CHANGE_COST = 2;
-/** Repeats seen where the cadence has them, and periods, before a cadence is believed. */
+/** Least number of repeats where the cadence has them, and of periods. */
 const LEAST_REPEATS = 4;
 const LEAST_PERIODS = 2;
-/** Share of its frames that may fall out of step. */
+/** Fraction of its frames that may not fit. */
 const MOST_FAULTS = 0.15;
 /**
- * Share of the repeats the cadence has that must be there: half of those of one in five are all that one in
- * ten has.
+ * Fraction of its repeats that must be present: half of the repeats of 1-in-5 would be all those of 1-in-10.
  */
 const LEAST_KEPT = 0.7;
-/** Share of the frames of a sure programme that may repeat out of any step. */
+/** Fraction of frames that may repeat irregularly at high confidence. */
 const MOST_STRANGE = 0.05;
-/** Frames that must have been seen to follow the one before in some way. */
+/** Least number of frames with a known step. */
 const LEAST_STEPS = 8;
 
 export function measuredCadence(steps: readonly Step[]): MeasuredCadence {
@@ -103,7 +103,7 @@ export function measuredCadence(steps: readonly Step[]): MeasuredCadence {
     for (let frame = run.from; frame < run.to; frame++) faults += cost(frame, run.state);
     const believed =
       repeats.length >= LEAST_REPEATS &&
-      repeats.length >= LEAST_KEPT * repeatsWanted(steps, run) &&
+      repeats.length >= LEAST_KEPT * expectedRepeats(steps, run) &&
       faults <= MOST_FAULTS * seenIn(steps, run) &&
       run.to - run.from >= LEAST_PERIODS * cadence.period.length;
     return { ...run, cadence: believed ? cadence : NONE, repeats };
@@ -128,22 +128,22 @@ function expected(frame: number, state: number): Step {
   return period[(frame + phase) % period.length] ?? m;
 }
 
-/** Frames of a run that its cadence wants repeated, as far as they show how they follow. */
-function repeatsWanted(
+/** Frames of a run that its cadence expects to repeat, where their step is known. */
+function expectedRepeats(
   steps: readonly Step[],
   { state, from, to }: { readonly state: number; readonly from: number; readonly to: number },
 ): number {
   let wanted = 0;
   for (let frame = from; frame < to; frame++) {
     const step = expected(frame, state);
-    // Between two repeated fields a frame may show no shift.
+    // Between two repeated fields a frame may be without a shift.
     const mayMove = step === 'shifted' && (STATES[state] ?? NONE).period.length > 1;
     if (steps[frame] !== null && step !== m && !mayMove) wanted++;
   }
   return wanted;
 }
 
-/** Frames of a run that do not simply move on, just as its cadence has it. */
+/** Frames of a run that repeat as the cadence expects. */
 function repeatsIn(
   steps: readonly Step[],
   { state, from, to }: { readonly state: number; readonly from: number; readonly to: number },
@@ -176,7 +176,7 @@ function summary(
   const without = segments
     .filter(({ name }) => name === 'none')
     .flatMap(({ from, to }) => steps.slice(from, to));
-  // Fields or frames that repeat out of any step: there is something, and it is none of the cadences.
+  // Fields or frames that repeat irregularly: there is something, but none of the cadences.
   const strange = without.filter((step) => step !== null && step !== m).length;
   const sure =
     most !== undefined &&

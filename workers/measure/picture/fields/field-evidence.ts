@@ -25,27 +25,26 @@ export type Vote =
   | null;
 
 /**
- * How the frame follows the one before: `moves`; `even` or `odd`: these lines are repeated and the others
- * not; `whole`: both are; `shifted`: a field of this frame and one of the frame before show one picture;
- * null: too little motion around to say.
+ * How the frame follows the previous one: `moves`; `even` or `odd`: only these lines are repeated; `whole`:
+ * both are; `shifted`: a field of this frame and one of the previous frame show the same picture; null: too
+ * little motion nearby.
  */
 export type Step = 'moves' | 'even' | 'odd' | 'whole' | 'shifted' | null;
 
 export interface FieldEvidence {
   readonly votes: readonly Vote[];
   readonly steps: readonly Step[];
-  /** Frames whose lines come from different times, seen in an area worth speaking of. */
+  /** Frames whose lines are from different times over a relevant area. */
   readonly combed: readonly boolean[];
 }
 
 /**
- * Least area that must move (common practice, no source; so are all limits here, set by pictures of known
- * scan).
+ * Least moving area (common practice, no source; like all limits here, set with pictures of known scan).
  */
 const LEAST_AREA = 0.002;
-/** Lean or rise that grain alone does not reach. */
+/** Lean or rise above that of grain alone. */
 const CLEAR = 0.12;
-/** How close lean and rise of slow interlaced motion come. */
+/** Largest difference between lean and rise for slow interlaced motion. */
 const EXACT = 0.12;
 /**
  * Combing as strong as this outlives even the coarsest coding: half of the change from frame to frame, in
@@ -74,9 +73,12 @@ const FAST_ROUGHNESS = 2;
 const REPEATED = 0.45;
 /** A repeated frame changes by less than this share of what moving frames around it do. */
 const REPEATED_WHOLE = 0.15;
-/** Change that counts as motion of the same kind as a neighbour's: less is a cut or flash standing alone. */
+/**
+ * Least change, as a fraction of a neighbour's, that counts as the same motion: less is a single cut or
+ * flash.
+ */
 const ALIKE = 0.4;
-/** Combed area of the picture, and of what moves, that is worth speaking of. */
+/** Least combed area, of the picture and of the moving area. */
 const COMBED_AREA = 0.005;
 const COMBED_SHARE = 0.1;
 
@@ -89,7 +91,7 @@ export function fieldEvidence(columns: StudyColumns<FieldColumn>, kept: boolean)
   for (let frame = 0; frame < frames; frame++) {
     const seen = frameSums(columns, frame);
     const around = motionAround(columns.fieldChange, frame);
-    // Alone among still frames: a cut, or a picture that jumps. Nothing of it moved through time.
+    // A single change among still frames: a cut, or a picture that jumps, not motion.
     const alone = !(around >= ALIKE * seen.change);
     const repeats = seen.change < REPEATED_WHOLE * around;
     votes.push(alone || repeats ? null : voteOf(seen, kept));
@@ -150,7 +152,7 @@ function showsCombing({ combed, moving, roughness }: FrameSums): boolean {
   return combed >= COMBED_SHARE * moving || roughness > 0.75;
 }
 
-/** Strokes that are whole lines thick can move the lines of one field and not those of the other. */
+/** Strokes that are whole lines thick can change the lines of one field only. */
 function fieldsMoveAlike({ even, odd }: FrameSums): boolean {
   return Math.min(even, odd) > 0.8 * Math.max(even, odd);
 }
@@ -190,9 +192,9 @@ function isCombed(seen: FrameSums): boolean {
   return seen.combed >= COMBED_AREA && seen.combed >= COMBED_SHARE * seen.moving;
 }
 
-/** Frames on either side that are looked at for motion. */
+/** Frames on either side that are examined for motion. */
 const NEIGHBOURS = 4;
-/** Mean change of a pixel, 8-bit codes, below which a repeated frame cannot be told from a still one. */
+/** Mean change of a pixel, 8-bit codes, below which a repeated frame looks like a still one. */
 const LEAST_CHANGE = 0.1;
 
 /**

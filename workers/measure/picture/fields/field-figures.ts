@@ -19,7 +19,7 @@ export function fieldFigures(
 ): MeasuredFields {
   const { votes: seen, steps, combed } = fieldEvidence(columns, kept);
   const cadence = measuredCadence(steps);
-  // A field that repeats alone, again and again in step, is a field: that tells more than combing does.
+  // A field that repeats alone at regular intervals proves fields more reliably than combing.
   const votes = seen.map((vote, frame) => cadence.fieldOrder.get(frame) ?? vote);
   const { scan, confidence, segments } = scanSegments(votes, combed, [...cadence.fieldOrder.keys()]);
   const voted = (...kinds: readonly Vote[]): number => votes.filter((vote) => kinds.includes(vote)).length;
@@ -46,7 +46,7 @@ export function fieldFigures(
   };
 }
 
-/** Combing of interlaced material is as it should be; elsewhere it is a fault. */
+/** Combing is normal in interlaced material; elsewhere it is a fault. */
 function combedFigures(
   areas: Float64Array,
   combed: readonly boolean[],

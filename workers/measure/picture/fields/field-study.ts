@@ -2,18 +2,20 @@ import type { CellChange, CellSums, FrameFeatures } from '../kernel/frame-featur
 import type { FrameStudy } from '../recording/frame-study.js';
 
 /**
- * What tells the scan of a moving picture, one number a frame. Sums are over the cells that move and in whole
- * codes; only their ratios are used, so their scale does not matter. Areas are fractions of the picture.
+ * Figures that show the scan of a moving picture, one number per frame. Sums are over the moving cells and in
+ * whole codes; only their ratios are used. Areas are fractions of the picture.
  */
 export const FIELD_COLUMNS = [
-  /** Area that moves against the frame before. */
+  /** Area that moves from the previous frame. */
   'fieldMoving',
-  /** Area that moves and whose neighbouring lines differ far more than lines of one field do. */
+  /** Moving area whose neighbouring lines differ far more than lines of one field. */
   'fieldCombed',
-  /** Lines against their neighbours in the frame, and against those in their own field. */
+  /** Difference of lines from their neighbours in the frame, and from those in their own field. */
   'fieldRoughFrame',
   'fieldRoughField',
-  /** Even lines of the frame before between odd lines of this one; odd lines between even ones. */
+  /**
+   * Difference of even lines of the previous frame from odd lines of this one; of odd lines from even ones.
+   */
   'fieldWeaveEven',
   'fieldWeaveOdd',
   /** Change of the even and of the odd lines. */
@@ -103,8 +105,8 @@ class FieldSums {
   ) {}
 
   /**
-   * Adds the cells `[from, to)`: a row at a time, since a loop over all would be entered too seldom to be
-   * compiled well.
+   * Adds the cells `[from, to)`, one row per call: a single loop over all cells is entered too rarely to be
+   * optimised well.
    */
   add(roughness: CellSums['roughness'], change: CellChange, from: number, to: number): void {
     const { movesFrom, combsFrom } = this;

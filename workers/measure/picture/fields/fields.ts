@@ -5,7 +5,7 @@ import type { PictureStudy } from '../recording/picture-study.js';
 import { fieldFigures } from './field-figures.js';
 import { FIELD_COLUMNS, fieldStudy } from './field-study.js';
 
-/** Scan, combing and cadence as the moving picture shows them. */
+/** Scan, combing and cadence as detected from motion. */
 export const fields: PictureStudy<MeasuredFields> = {
   study: ({ layout, geometry }) => fieldStudy({ depth: layout.depth, ...geometry }),
   figures({ clock, columns, codec, linesInPairs }) {

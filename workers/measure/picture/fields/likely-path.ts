@@ -1,7 +1,7 @@
 /**
  * The cheapest way through a run of frames: each frame is in one state, being in it costs something, and so
  * does changing to another (Viterbi's method; the same cost for every change). Ties keep the state. One byte
- * a frame and state is held.
+ * per frame and state is stored.
  *
  * @param states at most 255.
  * @param cost of frame being in a state, 0 or more.

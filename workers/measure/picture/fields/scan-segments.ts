@@ -28,19 +28,19 @@ const CHANGE_COST = 2.5;
  * In interlaced material frames may look progressive: two of five do under pulldown, slow ones now and then.
  */
 const LOOKS_PROGRESSIVE_COST = 0.3;
-/** Combing that does not tell which field comes first. */
+/** Combing that does not show which field comes first. */
 const COMBED_COST = 0.35;
 /**
- * A maybe weighs less than a frame that looks progressive: letters that slide, sharpening and coding lean now
- * and then.
+ * A maybe counts less than a frame that looks progressive: moving letters, sharpening and coding cause some
+ * lean.
  */
 const MAYBE_COST = 0.15;
-/** What a maybe counts as evidence by itself, against a frame that tells. */
+/** Weight of a maybe as evidence, relative to a clear frame. */
 const MAYBE_WEIGHT = 0.35;
-/** Frames that must tell their scan before anything is said, and before it is sure. */
+/** Least number of clear frames for a result, and for high confidence. */
 const LEAST_VOTES = 3;
 const ENOUGH_VOTES = 8;
-/** Share of the votes that may contradict an answer that is believed, and one that is sure. */
+/** Fraction of the votes that may contradict a result, and one of high confidence. */
 const MOST_AGAINST = 0.25;
 const CONTRADICTING = 0.1;
 
@@ -50,7 +50,7 @@ interface Run {
   readonly to: number;
 }
 
-/** How the frames of a run vote, against its own scan. */
+/** The votes of the frames of a run, compared with its scan. */
 interface Tally {
   /** Frames that tell its scan, and those of them that are sure of it. */
   readonly own: number;
@@ -62,11 +62,11 @@ interface Tally {
 }
 
 /**
- * The scan of a programme over time from what its frames say. Still parts count with what was before them.
- * Where frames speak for one scan and for another, nothing is said.
+ * The scan of a programme over time from the votes of its frames. Still parts belong to the previous segment.
+ * Where frames contradict each other, the result is null.
  *
- * @param combed frames that show combing, whether or not they tell which field comes first
- * @param pulldown frames that the cadence shows to be made of fields
+ * @param combed frames that show combing, whether or not the field order is clear
+ * @param pulldown frames that consist of fields, by the cadence
  */
 export function scanSegments(
   votes: readonly Vote[],
@@ -145,7 +145,7 @@ function tallyOf(
   return { own: agreeing, agreeing, told, against };
 }
 
-/** Runs of one scan after another as one. */
+/** Joins consecutive runs of the same scan. */
 function joined(runs: readonly ScanSegment[]): readonly ScanSegment[] {
   const segments: { scan: ScanName | null; from: number; to: number }[] = [];
   for (const { scan, from, to } of runs) {

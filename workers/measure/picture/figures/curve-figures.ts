@@ -9,7 +9,7 @@ const lowest: Reduce = (values) => Math.min(...values);
 const mean: Reduce = (values) => values.reduce((a, b) => a + b, 0) / values.length;
 
 /**
- * Thins frame columns out to `framesPerPoint` frames a point; null where no frame of a point has the figure.
+ * Reduces a column to one point per `framesPerPoint` frames; null where no frame of a point has the figure.
  */
 export function thinOut(column: Float64Array, framesPerPoint: number, reduce: Reduce): (number | null)[] {
   return Array.from({ length: Math.ceil(column.length / framesPerPoint) }, (_, i) => {
@@ -19,7 +19,7 @@ export function thinOut(column: Float64Array, framesPerPoint: number, reduce: Re
   });
 }
 
-/** Figures over time of the pictures; null when there is none. */
+/** Picture figures over time; null when there is no picture. */
 export function pictureCurves(plan: PicturePlan, totals: PictureTotals): PictureCurves | null {
   if (totals.frames === 0) return null;
   const { columns } = totals;

@@ -3,7 +3,7 @@ import type { PictureTotals } from '../recording/picture-totals.js';
 
 const MOST_BINS = 1024;
 
-/** Histograms of the whole file, in bins few enough to be written down. */
+/** Histograms of the whole file, with a limited number of bins. */
 export function histogramFigures(totals: PictureTotals): Histograms | null {
   if (totals.frames === 0) return null;
   const codes = (counts: Float64Array | null): CodeHistogram | null => counts && compact(counts, 0, 1);
@@ -21,8 +21,8 @@ export function histogramFigures(totals: PictureTotals): Histograms | null {
 }
 
 /**
- * Without the empty ends, and with as many codes to a bin as the number of bins demands: a power of two, bins
- * on its multiples.
+ * Without empty bins at the ends, and with as many codes per bin as needed: a power of two, with bins at its
+ * multiples.
  */
 function compact(counts: Float64Array, firstCode: number, codesPerBin: number): CodeHistogram | null {
   let from = 0;

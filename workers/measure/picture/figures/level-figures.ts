@@ -14,8 +14,8 @@ type Extremes = NonNullable<Levels['luma']>;
 const R103_AREA = 0.01;
 
 /**
- * Null when no frame was measured. `rgb` and the gamut figures need a known matrix; without one `gamutError`
- * says no area, and the caller says why.
+ * Null when no frame was measured. `rgb` and the gamut figures need a known matrix; without one the area of
+ * `gamutError` is 0, and the caller gives the reason.
  */
 export function levelFigures(plan: PicturePlan, totals: PictureTotals, clock: FrameClock): Levels | null {
   if (totals.frames === 0) return null;
@@ -62,7 +62,7 @@ function gamutFigures(areas: Float64Array, frames: number, clock: FrameClock): L
   return { worstFrame, worstArea, framesOver, ranges: ranges.map(({ from, to }) => clock.range(from, to)) };
 }
 
-/** Counted on the samples as they are stored: SDI reserves codes in every word, chroma too. */
+/** Counted in the stored samples: SDI reserves codes in every word, chroma too. */
 function reservedFigures(plan: PicturePlan, totals: PictureTotals): Levels['reservedCodes'] {
   const { depth } = plan.layout;
   const planes =
@@ -82,7 +82,7 @@ function reservedFigures(plan: PicturePlan, totals: PictureTotals): Levels['rese
 }
 
 /**
- * Whether the codes look like full range, by luma or by R', G' and B' together; null where they do not tell.
+ * Whether the codes look like full range, by luma or by R', G' and B' together; null where that is not clear.
  */
 function looksFullRange(plan: PicturePlan, totals: PictureTotals): boolean | null {
   const { depth } = plan.layout;

@@ -11,7 +11,7 @@ type Luminance = NonNullable<Measurement['luminance']>;
 type Exposure = NonNullable<Measurement['exposure']>;
 
 /**
- * CTA-861.3 Annex A, as its transcriptions give it: MaxCLL and MaxFALL of max(R,G,B). Null for pictures
+ * CTA-861.3 Annex A, from transcriptions: MaxCLL and MaxFALL of max(R,G,B). Null for pictures
  * without display light.
  */
 export function luminanceFigures(
@@ -73,22 +73,22 @@ function overMastering(
 }
 
 const GREY = 0.18;
-/** Stops under 18 % grey below which a camera's picture is mostly noise. Common practice, no source. */
+/** Stops under 18 % grey below which a camera picture is mostly noise. Common practice, no source. */
 const NOISE_FLOOR_STOPS = -6;
 /**
  * Width of the band of codes below the brightest, as a share of the scale, in which clipped pixels gather.
  */
 const CLIP_BAND = 0.005;
-/** Clipping heaps pixels up: this many times what the band below holds. */
+/** Clipping accumulates pixels: at least this many times those in the band below. */
 const HEAP = 4;
-/** A heap darker than this many stops over grey is a grey card, not a clipped sky. */
+/** An accumulation less than this many stops over grey is a grey card, not a clipped sky. */
 const LEAST_CLIP_STOPS = 2;
 
 /**
  * Exposure of a camera log, from scene luminance at the pixels that have a sample of chroma to themselves.
  *
- * `clippedArea`: where the sensor's or the recording's limit lies is not in the file, so clipping is seen by
- * its heap: the pixels whose largest of R', G', B' lies in the 0.5 % of the scale under the brightest code
+ * `clippedArea`: the clipping level of sensor or recording is not in the file, so clipping is detected as an
+ * accumulation: the pixels whose largest of R', G', B' is in the 0.5 % of the scale under the brightest code
  * found, if they are at least 4 times as many as in the equal band below. Pixels at the last code of the
  * scale count in any case. Common practice, no source.
  */

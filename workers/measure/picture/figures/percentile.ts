@@ -1,4 +1,4 @@
-/** Index of the smallest bin at or below which `share` of the samples lie; -1 for an empty histogram. */
+/** Index of the smallest bin at or below which `share` of the samples are; -1 for an empty histogram. */
 export function percentileBin(counts: Float64Array, share: number): number {
   let total = 0;
   for (const count of counts) total += count;

@@ -29,18 +29,18 @@ export interface PictureFigures {
   readonly exposure: Measurement['exposure'];
   readonly histograms: Measurement['histograms'];
   readonly curves: Measurement['curves']['picture'];
-  /** What the studies of frames found. */
+  /** Results of the frame studies. */
   readonly studied: StudySections;
   readonly effective: Measurement['effective'];
   readonly chroma: NonNullable<Measurement['video']>['chroma'];
   readonly bitDepth: NonNullable<Measurement['video']>['bitDepth'];
   readonly events: Measurement['events'];
   readonly unmeasured: Measurement['unmeasured'];
-  /** Bytes of a picture that was never finished. */
+  /** Bytes of an incomplete last frame. */
   readonly leftover: number;
 }
 
-/** All picture figures of a clip, with what could not be measured and why. */
+/** All picture figures of a clip, and what could not be measured, with reasons. */
 export function pictureFigures(gathered: Gathered, clock: FrameClock): PictureFigures {
   const { facts, frameLog, pictureAnswer: answer } = gathered;
   const { video } = facts;
@@ -130,7 +130,7 @@ function formatName(format: { pixelFormat: string; width: number; height: number
   return `${format.width}x${format.height} ${format.pixelFormat}`;
 }
 
-/** Reasons not to rely on the picture figures though there are some. */
+/** Reasons why picture figures are not reliable. */
 function doubts(
   { facts, frameLog }: Gathered,
   totals: PictureTotals,
@@ -138,10 +138,10 @@ function doubts(
 ): Measurement['unmeasured'] {
   const [change] = frameLog.changes;
   if (change)
-    return noPicture(`the format changes at frame ${change.frame}: nothing was measured from there`);
+    return noPicture(`the format changes at frame ${change.frame}: nothing after that was measured`);
   const first = frameLog.first?.pixelFormat;
   if (totals.frames === 0 && first !== undefined && first !== facts.video?.pixelFormat) {
-    return noPicture(`the decoder gives ${first} where ${facts.video?.pixelFormat} was declared`);
+    return noPicture(`the decoder outputs ${first} although ${facts.video?.pixelFormat} was declared`);
   }
   if (read.silent || totals.frames !== read.frames || read.frames !== frameLog.frames) {
     return noPicture(
@@ -151,16 +151,16 @@ function doubts(
   return totals.frames === 0 ? noPicture('no picture was decoded') : [];
 }
 
-/** Figures that need to know what the codes mean, where that is unknown. */
+/** Figures that need the colour of the picture, where that is not known. */
 function unknowns(plan: PicturePlan, effective: number | null): Measurement['unmeasured'] {
   const { meaning } = plan;
   const list: { what: string; why: string }[] = [];
   if (meaning.matrix === null) {
-    const why = 'the file does not say by which matrix its Y′CbCr was made';
+    const why = 'the file does not declare its Y′CbCr matrix';
     list.push({ what: 'levels.rgb', why }, { what: 'levels.gamutError', why });
   }
   if (meaning.transfer === null) {
-    list.push({ what: 'luminance', why: 'the file does not say which transfer function its codes follow' });
+    list.push({ what: 'luminance', why: 'the file does not declare its transfer function' });
   } else if (plan.light === null) {
     const isHdr = meaning.transfer === 'smpte2084' || meaning.transfer === 'arib-std-b67';
     const isLog = isCameraLog(meaning.transfer);
@@ -174,7 +174,7 @@ function unknowns(plan: PicturePlan, effective: number | null): Measurement['unm
   if (effective === null) {
     list.push({
       what: 'video.bitDepth.effective',
-      why: 'lossy coding or too little tone hides how many bits are in use',
+      why: 'lossy coding or too few tones hide how many bits are in use',
     });
   }
   return list;

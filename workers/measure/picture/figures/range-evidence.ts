@@ -1,20 +1,23 @@
 import { lumaLevels, maxCode, videoDataLevels } from '../../../../signal/quantise.js';
 import { countBetween, percentileBin } from './percentile.js';
 
-/** Share of the samples that decide where a picture's tone begins and ends; less is noise and ringing. */
+/** Fraction of the samples ignored at each end of the tones: noise and ringing. */
 const TAIL = 0.001;
 /**
  * Steps between black and white that a continuous tone uses; graphics of a few colours use a few of these.
  */
 const STEPS = 64;
 const STEPS_OF_TONE = 48;
-/** Of the range: how near to nominal black and white the ends of a narrow picture's tone lie. */
+/**
+ * How near the ends of the tones of a narrow picture are to nominal black and white, as a fraction of the
+ * range.
+ */
 const NEAR = 0.02;
-/** Share of the samples that lie at nominal black or white when the tone was made to end there, ... */
+/** Least fraction of the samples at nominal black or white where the tones end there, ... */
 const EDGE = 0.005;
-/** ... and how many times as many these are as the samples beyond. */
+/** ... and least ratio of these to the samples beyond. */
 const CLIFF = 10;
-/** Share of the samples beyond nominal black, and beyond white, that is no overshoot any more. */
+/** Fraction of the samples beyond nominal black, and beyond white, that is more than overshoot. */
 const BEYOND = 0.02;
 
 /** The counts of one scale of codes, from code 0, and its depth. */
@@ -51,8 +54,7 @@ export function rangeOfTone(counts: Float64Array, depth: number): 'narrow' | 'fu
 }
 
 /**
- * How many of the steps from one code to another hold samples: one in 100,000 of all, so that a stray one is
- * none.
+ * How many of the steps from one code to another have samples, at least one in 100,000 of all.
  */
 function stepsUsed({ counts, samples }: Tone, from: number, to: number, steps = STEPS): number {
   let used = 0;
@@ -71,7 +73,7 @@ function isFull(tone: Tone): boolean {
   const last = maxCode(depth);
   const below = countBetween(counts, 0, black);
   const above = countBetween(counts, white + 1, last + 1);
-  // Eight steps of each room beyond: a few clipped samples at the very ends are no tone.
+  // Eight steps of head- and footroom each: a few clipped samples at the ends are no tone.
   const goesOn = stepsUsed(tone, 0, black, 8) >= 7 && stepsUsed(tone, white + 1, last + 1, 8) >= 7;
   if (!goesOn) return false;
   const reserved = [countBetween(counts, 0, min), countBetween(counts, max + 1, last + 1)];

@@ -7,15 +7,15 @@ import { greyOfCode } from './grey-light.js';
 import { RED_SCALE, SATURATED_RED_SHARE } from './rules.js';
 
 /**
- * Entries of the light table for one unit of signal; between them light is taken as straight, which is right
- * to 1e-6 of it or better.
+ * Entries of the light table per unit of signal; between them light is interpolated linearly, with an error
+ * below 1e-6.
  */
 const TABLE_STEPS = 4096;
 
 /**
  * The light of each cell of a frame on a display: that of the cell's mean code. Since displays bend upwards,
  * a cell with light and dark in it shines brighter than its mean code says (half black, half white: 100 of
- * 200 cd/m2, where the mean code says 38). `fineDetail` tells how much a frame loses by it.
+ * 200 cd/m2, where the mean code says 38). `fineDetail` is how much light a frame loses by it.
  */
 export class CellLight {
   /** cd/m2. */
@@ -94,7 +94,7 @@ export class CellLight {
         light = onDisplay;
       }
       luminance[cell] = light;
-      // Colours outside BT.709 are taken as at its edge.
+      // Colours outside BT.709 are limited to its edge.
       const others = positive(gr * r + gg * g + gb * b) + positive(br * r + bg * g + bb * b);
       const red709 = positive(rr * r + rg * g + rb * b);
       redness[cell] = positive(red709 - others) * RED_SCALE;
@@ -129,7 +129,7 @@ export class CellLight {
     for (let cell = from; cell < to; cell++) {
       const size = sizes[cell] ?? 1;
       const sum = sums[cell] ?? 0;
-      // To the last bit the same: a whole cell's pixels are a power of two.
+      // Exact: the number of pixels of a whole cell is a power of two.
       const code = size === whole ? sum * share : sum / size;
       const entry = code | 0;
       const low = grey[entry] ?? 0;
@@ -145,7 +145,7 @@ function lightOfCodes(counts: Uint32Array, light: Float64Array): number {
   return sum;
 }
 
-/** Light of a place in the table, between 0 and `top`. */
+/** Light at a position in the table, between 0 and `top`. */
 function lightAt(table: Float64Array, place: number, top: number): number {
   const above = positive(place);
   const held = above < top ? above : top;
@@ -155,8 +155,7 @@ function lightAt(table: Float64Array, place: number, top: number): number {
 }
 
 /**
- * The value, or 0 below it: to the last bit, and without a branch that colourful pictures would make hard to
- * foresee.
+ * max(value, 0), exact, without a branch that would be unpredictable in colourful pictures.
  */
 function positive(value: number): number {
   return (value + Math.abs(value)) * 0.5;

@@ -4,9 +4,9 @@ import type { CellGrid } from '../kernel/frame-features.js';
 import type { PicturePlan } from '../plan/picture-plan.js';
 
 /**
- * Cells whose means are made at a time: so few that they lie in the fastest cache when they are used. And
- * loops that are left often are compiled as a whole; one over all cells is entered once a frame, and would
- * run as it was first understood for long.
+ * Cells whose means are computed at a time: so few that they are still in the fastest cache when they are
+ * used. Short loops that are called often are also optimised earlier: one over all cells is entered only once
+ * per frame.
  */
 export const CELLS_AT_ONCE = 512;
 
@@ -91,7 +91,7 @@ function toSignals(
 }
 
 /**
- * What a chroma plane adds to Y' for its colour: so much of the signal for each code above the neutral one.
+ * What a chroma plane adds to Y': signal for each code above neutral.
  */
 function chromaSignals(
   sums: Uint32Array,
@@ -109,7 +109,7 @@ function chromaSignals(
   }
 }
 
-/** Makes R', G', B' of what chroma adds to red and blue and of Y', which stands in `green`. */
+/** Computes R', G', B' from the chroma parts of red and blue and from Y', which is in `green`. */
 function addLuma(
   red: Float64Array,
   green: Float64Array,

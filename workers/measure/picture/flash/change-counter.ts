@@ -9,12 +9,12 @@ export interface FrameChanges {
   /** Part that completed a change upwards, and downwards, in this frame: whole cells. */
   up: number;
   down: number;
-  /** The same as little and as much as it can be. */
+  /** Lower and upper bound of the same. */
   least: StepChanges;
   most: StepChanges;
   /**
-   * Most changes that more than a quarter of the screen, the same quarter, has made in the second that ends
-   * here, each place at its own times.
+   * Most changes that the same quarter of the screen has made in the second that ends here, not necessarily
+   * at the same time.
    */
   anyTime: number;
 }
@@ -40,23 +40,23 @@ export const noChanges = (): FrameChanges => ({
 });
 
 /**
- * Areas below this part of the screen are far from the limit, whatever their edges are like, even where two
- * frames make one change.
+ * Areas below this fraction of the screen are far from the limit, whatever their edges, even where a change
+ * takes two frames.
  */
 const SMALL_AREA = 0.08;
-/** Part of what the changed cells add to the light of the screen in a frame that it must show as a whole. */
+/** Fraction of the light added by the changed cells that the whole screen must show. */
 const SHOWN = 0.5;
 
 /**
- * Counts changes over the screen, so that a frame's figures depend on no frame before a fixed number of them.
- * Two trackers of the cells are reset alternately, one at the start of every second of frames (by the number
- * of the frame). The figures come from the one that was reset before, so from the last one to two seconds.
- * Changes slower than a second may be missed, or counted once more by the tracker just reset; neither makes
- * three flashes in a second.
+ * Counts changes over the screen, so that the figures of a frame depend only on a fixed number of previous
+ * frames. Two trackers of the cells are reset alternately, one at the start of every second of frames (by the
+ * number of the frame). The figures come from the tracker that was reset earlier, so from the last one to two
+ * seconds. Changes slower than a second may be missed, or counted again by the tracker just reset; neither
+ * makes three flashes in a second.
  */
 export class ChangeCounter {
   readonly #light: Float64Array;
-  /** The light of the frame before. */
+  /** The light of the previous frame. */
   readonly #lightBefore: Float64Array;
   readonly #pixels: Uint32Array;
   readonly #screen: number;

@@ -42,19 +42,18 @@ export interface NotJudged {
 }
 
 /**
- * The display a picture is meant for, or why there is none: then nobody sees these codes as they are, or it
- * is not known how.
+ * The display a picture is meant for, or why it is not known: the picture is not meant for display, or its
+ * colour is not declared.
  */
 export function flashDisplay(plan: PicturePlan): FlashDisplay | NotJudged {
   const { matrix, transfer, primaries } = plan.meaning;
-  if (matrix === null) return { notJudged: 'the file does not say by which matrix its Y′CbCr was made' };
-  if (transfer === null)
-    return { notJudged: 'the file does not say which transfer function its codes follow' };
+  if (matrix === null) return { notJudged: 'the file does not declare its Y′CbCr matrix' };
+  if (transfer === null) return { notJudged: 'the file does not declare its transfer function' };
   if (isCameraLog(transfer))
-    return { notJudged: `${transfer} is scene light, which is rendered before anybody sees it` };
+    return { notJudged: `${transfer} is scene light, which is rendered before it is displayed` };
   const curve = transferFunction(transfer);
   const assumed = primaries ?? curve.primaries;
-  if (assumed === null) return { notJudged: `${transfer} light states no display` };
+  if (assumed === null) return { notJudged: `${transfer} light defines no display` };
   const stated = { matrix, topSignal: topSignal(plan), toRed: toRed(assumed) };
   const assumption = primaries === null ? `; primaries assumed ${assumed}` : '';
 
@@ -97,7 +96,7 @@ export function flashDisplay(plan: PicturePlan): FlashDisplay | NotJudged {
       gamma: hlgSystemGamma(peak),
     };
   }
-  return { notJudged: `${transfer} light states no display` };
+  return { notJudged: `${transfer} light defines no display` };
 }
 
 export function isJudged(display: FlashDisplay | NotJudged): display is FlashDisplay {
@@ -108,13 +107,13 @@ function luminanceOf(primaries: PrimariesName): Vector3 {
   return gamut(primaries).rgbToXyz[1];
 }
 
-/** The matrix gives channels above the highest code at coloured edges; no display gets to see them. */
+/** At coloured edges the matrix gives values above the highest code, which no display receives. */
 function topSignal({ scale, layout }: PicturePlan): number {
   const highest = videoDataLevels(layout.depth).max * 2 ** scale.shift;
   return Math.max((highest - scale.black) / (scale.white - scale.black), 1);
 }
 
-/** White of SDR stands for 1 in HDR too: a red is no less red for more light being possible. */
+/** SDR white is 1 in HDR too: red does not depend on the peak of the display. */
 function toRed(primaries: PrimariesName): Matrix3 {
   const scaled = ([a, b, c]: Vector3): Vector3 => [
     a / SDR_WHITE_NITS,

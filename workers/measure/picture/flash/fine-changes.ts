@@ -8,34 +8,34 @@ import { LEAST_CHANGE_NITS } from './rules.js';
 /** Of one frame; areas are parts of the screen. */
 export interface FineAreas {
   /**
-   * Where detail changes by a whole change and the cell's mean hides more than half of it: the detail moves,
-   * or turns into its opposite.
+   * Where detail changes by a full change and the mean of the cell hides more than half of it: it moves or
+   * inverts.
    */
   changed: number;
   /**
-   * The part of that in which every pixel changes about as much as any of the picture does: detail in motion
-   * does not.
+   * The part of that in which every pixel changes about as much as the largest change of the picture; moving
+   * detail does not.
    */
   turned: number;
   /** Sum of the changes of all codes, wherever. */
   motion: number;
 }
 
-/** Share of the change of a cell's pixels that its mean may show. */
+/** Fraction of the change of the pixels of a cell that its mean may show. */
 const SHOWN = 0.5;
-/** Mean change of a pixel, against the largest of the picture. Two states drawn by chance come to a half. */
+/** Mean change of a pixel, relative to the largest of the picture. Two random states give a half. */
 const TURNED = 2 / 3;
 
 /**
- * Changes of detail finer than a cell, which leave its mean as it was: a check whose light and dark squares
- * change places. By Y' alone (G' of RGB pictures), as if of grey.
+ * Changes of detail finer than a cell, which do not change its mean: a checkerboard that inverts. By Y' alone
+ * (G' of RGB pictures), as if of grey.
  */
 export class FineChanges {
   readonly #light: Float64Array;
   readonly #pixels: Uint32Array;
   readonly #isChange: FlashDisplay['isChange'];
   readonly #screen: number;
-  /** Smallest change of code that can be one of light. */
+  /** Smallest change of code that can be a full change of light. */
   readonly #leastCodes: number;
   readonly #before: Uint32Array;
 
@@ -86,7 +86,7 @@ export class FineChanges {
   }
 }
 
-/** The fewest codes between two greys that lie a change apart; Infinity where no two do. */
+/** The fewest codes between two greys that differ by a full change; Infinity where none do. */
 function leastCodes(light: Float64Array): number {
   let least = Number.POSITIVE_INFINITY;
   let dark = 0;

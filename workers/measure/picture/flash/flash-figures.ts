@@ -156,7 +156,7 @@ function worstSecond(
   happens: FrameTest,
   clock: FrameClock,
 ): FlashKind['worstSecond'] {
-  // Of seconds with as many flashes that which surely has them, then that which may have more.
+  // Of seconds with equally many flashes the one that certainly has them, then the one that may have more.
   const isWorse = (frame: number, than: number): boolean => {
     const sure = (least.changes[frame] ?? 0) - (least.changes[than] ?? 0);
     return sure > 0 || (sure === 0 && (most.changes[frame] ?? 0) > (most.changes[than] ?? 0));
@@ -174,7 +174,7 @@ function worstSecond(
   };
 }
 
-/** All frames that lie in a second with too many changes, each second from its first change to its last. */
+/** All frames of seconds with too many changes, each second from its first change to its last. */
 function secondsOver(perSecond: Float64Array, second: number, happens: FrameTest): Uint8Array {
   const inside = new Uint8Array(perSecond.length);
   for (const [frame, changes] of perSecond.entries()) {
@@ -185,7 +185,7 @@ function secondsOver(perSecond: Float64Array, second: number, happens: FrameTest
   return inside;
 }
 
-/** The runs of `inside` that touch no frame of `others`. */
+/** The runs of `inside` that share no frame with `others`. */
 function without(inside: Uint8Array, others: Uint8Array): Uint8Array {
   const left = new Uint8Array(inside.length);
   for (const { from, to } of runsOf(inside.length, (frame) => inside[frame] === 1)) {

@@ -43,7 +43,7 @@ export const FLASH_COLUMNS = [
 ] as const;
 export type FlashColumn = (typeof FLASH_COLUMNS)[number];
 
-/** What the screening of a picture needs to know of it beforehand. */
+/** What the screening needs to know about the picture. */
 export interface FlashScreening {
   readonly display: FlashDisplay;
   readonly grid: CellGrid;
@@ -51,7 +51,7 @@ export interface FlashScreening {
   readonly secondFrames: number;
 }
 
-/** Rates above this are no television, and a second of them is too long to remember. */
+/** Higher rates are not used in television, and a second of them needs too much memory. */
 const MOST_RATE = 300;
 
 /** @param rate frames a second; null where it is unknown. */

@@ -2,24 +2,24 @@ import type { CellChange } from '../kernel/frame-features.js';
 import { HARMFUL_AREA, restFrames } from './rules.js';
 
 /**
- * Between two changes of the same places, other places may change over this part of the area of either, ...
+ * Between two changes of the same places, at most this fraction of their area may change elsewhere, ...
  */
 const MOST_BETWEEN = 0.5;
 /**
- * ... and the codes of the picture by this part of what they do at either: a pattern in motion changes them
- * as much in every frame.
+ * ... and the codes of the picture by at most this fraction of either change: a moving pattern changes them
+ * equally in every frame.
  */
 const MOST_MOTION = 0.75;
 /**
- * Changes in frame after frame leave no rest that would tell flicker from a pattern in motion. A place that
- * has changed in so many frames running, every pixel of it about as much as any of the picture, flickers:
- * levels drawn by chance do that at 17 % of all places (Euler's zigzag numbers: 2 x 61 of 720), and their
+ * Changes in every frame leave no rest that would distinguish flicker from a moving pattern. A place that has
+ * changed in this many consecutive frames, every pixel about as much as the largest change of the picture,
+ * flickers: random levels do that at 17 % of all places (Euler's zigzag numbers: 2 x 61 of 720), and their
  * pixels hardly anywhere.
  */
 const STEADY_CHANGES = 5;
 const TURNED = 2 / 3;
 
-/** Tells whether places change back together what they have changed together, and how long ago that was. */
+/** Detects places that changed together and now change back together, and how long ago that was. */
 export class OpposingChanges {
   readonly #screen: number;
   readonly #second: number;
@@ -28,7 +28,7 @@ export class OpposingChanges {
    * Number of the frame in which a cell changed last, from 1, and below 0 for a change downwards; 0: never.
    */
   readonly #lastChange: Int32Array;
-  /** In how many frames running a cell has changed. */
+  /** In how many consecutive frames a cell has changed. */
   readonly #running: Uint8Array;
   /** Pixels whose last change, the opposite of this frame's, was so many frames ago. */
   readonly #areaByAge: Float64Array;

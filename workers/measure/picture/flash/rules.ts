@@ -3,7 +3,7 @@ import type { Rational } from '../../../../signal/rational.js';
 /**
  * The figures of ITU-R BT.1702-3 (11/2023), Annex 1, Guideline 1. A flash is a pair of opposing changes of
  * luminance, each of 20 cd/m2 or more, the darker image below 160 cd/m2. For HDR a change counts above that
- * too, when its Michelson contrast is more than 1/17, which is where 20 cd/m2 on 160 leave off. A transition
+ * too, when its Michelson contrast is more than 1/17, which is that of 20 cd/m2 on 160. A transition
  * to or from a saturated red counts whatever its luminance.
  */
 export const LEAST_CHANGE_NITS = 20;
@@ -16,10 +16,10 @@ export const MOST_FLASHES = 3;
 export const SUSTAINED_SECONDS = 5;
 
 /**
- * Changes that make more than three flashes. Seven changes hold four leading edges, and with frames of 25 Hz
- * four leading edges lie within one second exactly when they are less than 9 frames apart, with frames of
- * 29.97 Hz less than 10: the spacing at which the standard calls flashes acceptable. So a flash counts from
- * its leading edge on.
+ * More changes than this are more than three flashes. Seven changes have four leading edges, and with frames
+ * of 25 Hz four leading edges lie within one second exactly when they are less than 9 frames apart, with
+ * frames of 29.97 Hz less than 10: the spacing at which the standard calls flashes acceptable. So a flash
+ * counts from its leading edge on.
  */
 export const MOST_CHANGES = 2 * MOST_FLASHES;
 
@@ -56,9 +56,9 @@ export function secondFrames(rate: Rational): number {
 }
 
 /**
- * Frames in which next to nothing may change between two changes that the same places make together, where as
- * much of the screen rises as falls: else a pattern that moves would be taken for flicker. Film in video of
- * 50 or 60 frames rests for up to two frames between its pictures (common practice, no source).
+ * Frames in which almost nothing may change between two changes of the same places, where as much of the
+ * screen becomes brighter as darker: otherwise a moving pattern would count as flicker. Film in video of 50
+ * or 60 frames has up to two such frames between its pictures (common practice, no source).
  */
 export function restFrames(second: number): number {
   return second > 30 ? 3 : 1;

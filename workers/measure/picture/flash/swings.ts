@@ -1,7 +1,7 @@
 import { CELLS_AT_ONCE } from './cell-means.js';
 import { type ChangeRule, LEAST_CHANGE_NITS, LEAST_RED_CHANGE } from './rules.js';
 
-/** What a cell did in a frame: completed a change upwards, downwards, or none. */
+/** Change of a cell in a frame: a completed change upwards, downwards, or none. */
 export const UP = 1;
 export const DOWN = -1;
 
@@ -10,7 +10,7 @@ export const DOWN = -1;
  * complete.
  */
 export interface Swings {
-  /** Forgets everything. */
+  /** Resets all cells. */
   restart(): void;
   /** Writes UP, DOWN or 0 for each cell. */
   observe(changes: Int8Array): void;
@@ -86,7 +86,7 @@ export class LuminanceSwings implements Swings {
   }
 }
 
-/** What a stretch of cells has shown since the start. */
+/** State of a section of cells since the start. */
 const NOTHING = 0;
 const ZEROS = 1;
 const RED = 2;
@@ -98,14 +98,14 @@ function isZero(values: Float64Array, from: number, to: number): boolean {
 
 /**
  * Swings of redness that lead to or from a saturated red. A swing counts once one of its two sides has been a
- * saturated red that lies a whole change apart from the other side; a slow one may become so some frames
- * after it was big enough.
+ * saturated red a full change away from the other side; a slow one may do so some frames after it was large
+ * enough.
  */
 export class RedSwings implements Swings {
   readonly #red: Float64Array;
   readonly #saturated: Uint8Array;
   readonly #direction: Int8Array;
-  /** The swing at hand has not touched a saturated red yet. */
+  /** The current swing has not reached a saturated red yet. */
   readonly #open: Uint8Array;
   /** Extremes since the last turn, and the same of saturated frames alone. */
   readonly #low: Float64Array;
@@ -116,8 +116,7 @@ export class RedSwings implements Swings {
   readonly #start: Float64Array;
   readonly #startSaturated: Float64Array;
   /**
-   * Of each stretch of cells: what has been seen since the start. Most pictures have no red worth the name in
-   * most places.
+   * State of each section of cells since the start. Most pictures have hardly any red in most places.
    */
   readonly #seen: Uint8Array;
 

@@ -23,7 +23,7 @@ export function kernelMemory(plan: PicturePlan) {
   const job = placeRecord(space, new Job());
   const bytes = layout.bytesPerSample === 1;
   const slots = Array.from({ length: SLOTS }, () => space.take(geometry.frameBytes));
-  // Bytes are widened block by block; the whole frame only for who looks at its samples.
+  // Bytes are widened block by block; the whole frame only for plane studies.
   const widened = bytes ? space.take(2 * geometry.frameBytes) : 0;
   const parts = {
     job,

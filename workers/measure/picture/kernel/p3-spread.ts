@@ -22,8 +22,8 @@ export const SPREAD_UNIT = 64;
 const ANY_SPREAD: Spread = { base: 2 ** 24, slope: 0, cap: 2 ** 24 };
 
 /**
- * Light by signal and back, and the least that may be held against P3: of HLG that of a neutral colour, which
- * is the brightest of a largest channel.
+ * Light by signal and back, and the least that may be compared with P3: of HLG that of a neutral colour,
+ * which is the brightest of a largest channel.
  */
 const PQ_LIGHT = { linear: PQ.eotf, inverse: PQ.inverseEotf, floor: P3_FLOOR_NITS };
 const HLG_LIGHT = {
@@ -34,8 +34,8 @@ const HLG_LIGHT = {
 
 /**
  * A bound on how far a channel of a pixel may lie below the largest one and be inside P3 whatever the hue: a
- * line in the largest channel up to a cap, both under the exact bound at every short step, so that nothing
- * passes by that the exact test would find.
+ * line in the largest channel up to a cap, both under the exact bound at every short step, so that nothing is
+ * missed that the exact test would find.
  */
 export function leastSpread({ light, scale }: PicturePlan, channel: number): Spread {
   if (light === null || light.kind === 'scene' || !light.p3) return ANY_SPREAD;
@@ -89,6 +89,6 @@ function spreadWithKnee(points: readonly SpreadPoint[], knee: number): Spread {
     if (i < knee) base = Math.min(base, spread - (whole / 4096) * (most + 2 ** PQ_BIN_BITS));
     else cap = Math.min(cap, spread);
   });
-  // Two units more for that pixel and for what the shifts cut off.
+  // Two more units for that pixel and for rounding by the shifts.
   return { base: Math.floor(base / SPREAD_UNIT) - 2, slope: whole, cap: Math.floor(cap / SPREAD_UNIT) - 2 };
 }

@@ -3,7 +3,7 @@ import type { FrameFeatures } from './frame-features.js';
 import type { FramePlane } from './frame-planes.js';
 
 /**
- * What a kernel finds in one frame. Counts are those of this frame alone; arrays are the kernel's own and
+ * Figures of one frame from a kernel. Counts are those of this frame alone; arrays are the kernel's own and
  * change with the next frame.
  */
 export interface FrameReading {
@@ -38,9 +38,9 @@ export interface FrameLight {
 }
 
 /**
- * Measures pictures one by one, each against the one before. A kernel owns the memory of the frames, so that
- * it may keep them wherever it measures fastest: the reader fills slot after slot in turn, and may fill frame
- * n + 1 while frame n is measured.
+ * Measures frames one by one, each compared with the previous one. A kernel owns the memory of the frames, so
+ * that they are where it measures fastest: the reader fills the slots in turn, and may fill frame n + 1 while
+ * frame n is measured.
  */
 export interface PictureKernel {
   /**

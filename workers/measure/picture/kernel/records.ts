@@ -1,9 +1,9 @@
-// What host and kernel tell each other: records in the kernel's memory. Both compilers read this file, so
-// host and kernel cannot take it differently, and it imports nothing (the types are the kernel's:
-// kernel-types.d.ts). A field takes four bytes; fields lie in the order written. Whole numbers and addresses
-// begin as 0, numbers of single precision as NaN, by which the host tells them apart; a record within a
-// record is its address. The host fills a `Job` in once for all frames of a plan (kernel-job.ts); the kernel
-// writes to `Frame` and `Results`.
+// Data exchanged between host and kernel: records in the memory of the kernel. Both compilers read this file,
+// so host and kernel always agree, and it imports nothing (the types are the kernel's: kernel-types.d.ts). A
+// field takes four bytes; fields lie in the order written. Whole numbers and addresses begin as 0, numbers of
+// single precision as NaN, by which the host distinguishes them; a record within a record is its address. The
+// host fills a `Job` in once for all frames of a plan (kernel-job.ts); the kernel writes to `Frame` and
+// `Results`.
 
 /** The planes of a frame and how codes become steps. */
 export class Picture {
@@ -115,7 +115,7 @@ export class P3 {
   matrix: usize = 0;
   /** A component below this share of the largest of R, G, B is outside. Negative. */
   tolerance: f32 = NaN;
-  /** The least light that is held against P3: PQ, cd/m2; HLG, the fifth power. */
+  /** The least light that is compared with P3: PQ, cd/m2; HLG, the fifth power. */
   floorNits: f32 = NaN;
   floorPower: f32 = NaN;
   /**
@@ -211,7 +211,7 @@ export class Scratch {
   unsure: usize = 0;
 }
 
-/** Where the kernel is in a frame, and what it has seen of it so far. */
+/** Position of the kernel in a frame, and results so far. */
 export class Frame {
   /** Where the planes begin, and plane 0 of the frame before: 0 for none. */
   first: usize = 0;

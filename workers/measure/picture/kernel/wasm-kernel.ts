@@ -187,11 +187,11 @@ function exportedFunction(instance: WebAssembly.Instance, name: string): KernelF
   return (...values): unknown => found(...values);
 }
 
-/** A kernel that was built from other records would measure what nobody asked. */
+/** A kernel that was built with other records would measure wrong values. */
 function requireSameRecords(instance: WebAssembly.Instance): void {
   const bytes = exportedFunction(instance, 'recordBytes')();
   const end = Number(exportedFunction(instance, 'ownEnd')());
   if (bytes !== allRecordBytes(new Job()) || end > KERNEL_BYTES) {
-    throw new Error('the measuring kernel was built of other records: npm run build');
+    throw new Error('the measuring kernel was built with other records: run npm run build');
   }
 }

@@ -6,7 +6,7 @@ import { TRANSFER_NAMES, type TransferName } from '../../../../signal/transfer/t
 import { MATRIX_NAMES, type MatrixName } from '../../../../signal/ycbcr.js';
 import type { SampleLayout } from './sample-layout.js';
 
-/** What the code values of a picture mean, as far as it is known. */
+/** Colour of a picture, as far as it is known. */
 export interface PictureMeaning {
   readonly range: RangeName;
   /** Null: unknown, so R'G'B' cannot be made. */
@@ -22,9 +22,9 @@ function nameIn<T extends string>(names: readonly T[], value: string | null): T 
 }
 
 /**
- * The given colour, else what the file declares, tag by tag. A range nobody states is narrow, as the video
- * standards have it, unless the pixel format says full or the planes are RGB, which ffmpeg decodes as full
- * range.
+ * The given colour, else what the file declares, tag by tag. A range that is not declared is narrow, as in
+ * the video standards, unless the pixel format means full range or the planes are RGB, which ffmpeg decodes
+ * as full range.
  */
 export function pictureMeaning(
   video: VideoFacts,

@@ -13,7 +13,7 @@ import {
 } from './sample-layout.js';
 import { r103Steps, type SignalLimits } from './signal-limits.js';
 
-/** Everything a kernel needs to know of the pictures it will see. */
+/** Everything a kernel needs to know about the frames it measures. */
 export interface PicturePlan {
   readonly layout: SampleLayout;
   readonly geometry: PlaneGeometry;
@@ -30,7 +30,7 @@ export interface PicturePlan {
 }
 
 /**
- * How the pictures of a stream are to be measured, or why they cannot be. Width and height are those of the
+ * How the frames of a stream are measured, or why they cannot be. Width and height are those of the
  * decoded frames.
  */
 export function picturePlan(
@@ -41,7 +41,7 @@ export function picturePlan(
   const layout = sampleLayout(video.pixelFormat);
   if (!isKnown(layout)) return layout;
   const meaning = pictureMeaning(video, layout, colour);
-  // Without a matrix only the planes themselves are counted: a scale that needs none serves.
+  // Without a matrix only the planes are counted: with a scale that needs no matrix.
   const scale = codeScale(layout.depth, meaning.range, meaning.matrix ?? 'gbr');
   return {
     layout,

@@ -2,9 +2,9 @@ import type { PicturePlan } from './picture-plan.js';
 
 /**
  * R', G' and B' that the matrix makes are counted on two rows of eight, so that both fields are in, and there
- * at the pixels that have a sample of chroma to themselves; their extremes, R 103 and light at all. For a
- * picture of what tones there are that tells the same, and counting is the most expensive step of a kernel.
- * RGB pictures are counted whole: their histograms are the samples themselves, and tell the effective depth.
+ * at the pixels that have a sample of chroma to themselves; their extremes, R 103 and light at all. That is
+ * enough to show which tones there are, and counting is the most expensive step of a kernel. RGB pictures are
+ * counted whole: their histograms are the samples themselves, and tell the effective depth.
  */
 export function countsRgbOn(row: number, { layout }: Pick<PicturePlan, 'layout'>): boolean {
   return layout.model === 'rgb' || (row & 7) < 2;

@@ -1,8 +1,7 @@
 import type { ChromaName } from '../../../../jobs/manifest/colour.js';
 
 /**
- * How decoded samples lie in memory when they reach us: planes of one size of sample, tightly packed, little
- * endian.
+ * Layout of decoded samples in memory: planes with one sample size, tightly packed, little endian.
  */
 export interface SampleLayout {
   /**
@@ -92,8 +91,7 @@ export function sampleLayout(pixelFormat: string): SampleLayout | UnknownLayout 
 /**
  * The filter that must stand before a conversion to `readAs`. Where swscale takes the two formats to be of
  * different ranges it rescales the samples: it reads grey as full range, and everything else it writes as
- * narrow. What the codes mean is ours to know (facts and manifest), so ffmpeg is told of one range on both
- * sides.
+ * narrow. The range is known from facts and manifest, so ffmpeg is given the same range on both sides.
  */
 export function rangeFilter(layout: SampleLayout): string {
   return `setparams=range=${layout.model === 'grey' ? 'full' : 'limited'}`;
@@ -131,7 +129,7 @@ export function planeGeometry(layout: SampleLayout, width: number, height: numbe
   };
 }
 
-/** Name of the sampling in the trade's words; null for the ones it has no word for. */
+/** Usual name of the sampling; null where there is none. */
 export function samplingName(layout: SampleLayout): ChromaName | null {
   if (layout.model === 'grey') return '4:0:0';
   const name = `${layout.chromaShiftX},${layout.chromaShiftY}`;

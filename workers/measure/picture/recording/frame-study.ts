@@ -3,16 +3,15 @@ import type { FramePlane } from '../kernel/frame-planes.js';
 import type { PicturePlan } from '../plan/picture-plan.js';
 
 /**
- * Watches frame after frame and keeps a few numbers of each. What the numbers mean over a whole programme is
- * worked out afterwards, by a pure function of the columns: a file measured in parts gives the same columns
- * end to end, and so the same answer.
+ * Examines every frame and keeps a few numbers of each. The result for the whole programme is computed
+ * afterwards, by a pure function of these columns: a file measured in parts gives the same columns and so the
+ * same result.
  */
 export interface FrameStudy<Column extends string> {
   readonly columns: readonly Column[];
   /**
-   * How many frames before a frame its numbers depend on, beyond which nothing may matter. Whoever measures
-   * from the middle of a file shows the study this many frames before its first (more at the start of the
-   * file than there are is fine).
+   * How many frames before a frame its numbers depend on, beyond which nothing may matter. Measuring from the
+   * middle of a file starts this many frames earlier (or at the start of the file).
    */
   readonly memory: number;
   /** Frames come in order, without holes. NaN where a number does not apply. */
@@ -30,13 +29,13 @@ export interface FramePlanes {
 }
 
 /**
- * Looks closely at every so many frames and adds up whole numbers, so that the sums of the parts of a file
- * are those of the file.
+ * Examines the samples of every nth frame and adds integers, so that the sums of the parts of a file are
+ * those of the file.
  */
 export interface PlaneStudy {
-  /** Frames whose number is a multiple of this are looked at. */
+  /** Frames whose number is a multiple of this are examined. */
   readonly every: number;
   observe(planes: FramePlanes): void;
-  /** Sums so far; the meaning of each entry is the study's own. */
+  /** Sums so far; each study defines the meaning of its entries. */
   sums(): Float64Array;
 }

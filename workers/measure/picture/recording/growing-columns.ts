@@ -1,7 +1,7 @@
 /** Rows of a block where fewer are expected. */
 const LEAST_ROWS = 256;
 /**
- * Rows that blocks are made for at most: a header may promise anything. Three hours at 25 frames a second.
+ * Most rows of a block, since headers are not trusted: three hours at 25 frames a second.
  */
 const MOST_ROWS = 2 ** 18;
 
@@ -54,7 +54,7 @@ export class GrowingColumns<Name extends string> {
     return this.#finished;
   }
 
-  /** Lets go of the blocks: those of a film are some 70 MB. */
+  /** Releases the blocks: those of a feature film are about 70 MB. */
   #join(column: number): Float64Array {
     const [first, ...others] = this.#blocks[column] ?? [];
     if (first && others.length === 0) return first.subarray(0, this.#frames);
@@ -68,7 +68,7 @@ export class GrowingColumns<Name extends string> {
   }
 }
 
-/** The same columns, seen to have these names. Throws where one is missing: a mistake of ours. */
+/** The same columns, checked to have these names. Throws where one is missing: a defect of goodgate. */
 export function withColumns<Name extends string>(
   columns: Readonly<Record<string, Float64Array>>,
   names: readonly Name[],

@@ -13,8 +13,8 @@ import { frameStudies, planeStudies } from './studies.js';
 const BRIGHT_SHARE = 0.9999;
 
 /**
- * Drives a kernel over the frames of a stream and keeps what is wanted of each: sums of histograms, a row of
- * figures a frame, and what the studies note. Exact whatever the length: counts go into sums of double
+ * Runs a kernel over the frames of a stream and collects its results: sums of histograms, a row of figures
+ * per frame, and the columns of the studies. Exact whatever the length: counts go into sums of double
  * precision, which are whole numbers up to 2^53.
  */
 export class PictureRecorder {
@@ -31,7 +31,7 @@ export class PictureRecorder {
   readonly #lead = new GrowingColumns(COLUMN_NAMES, null);
 
   /**
-   * @param rate null: seconds cannot be counted, so what needs them is not measured
+   * @param rate null: seconds cannot be counted, and figures that need them are not measured
    * @param firstFrame number in the file of the frame that comes first
    * @param expected how many frames may come; a guess is enough
    */
@@ -92,9 +92,8 @@ export class PictureRecorder {
   }
 
   /**
-   * Shows a frame from before the part of a file that is measured: the studies take note of it and it counts
-   * nowhere. What it measures by itself is kept apart, to be held against what the part before found in the
-   * same frame.
+   * Adds a lead-in frame from before the measured part: the studies remember it, but it is not counted. Its
+   * own figures are kept separately, to compare them with those of the previous part for the same frame.
    */
   lookAt(index: number): void {
     const reading = this.#read(index);
@@ -122,7 +121,7 @@ export class PictureRecorder {
     };
   }
 
-  /** The kernel counts the frames it is given; the studies go by their numbers in the file. */
+  /** The kernel counts the frames it is given; the studies use the frame numbers of the file. */
   #read(index: number): FrameReading {
     const reading = this.#kernel.measure(index);
     if (this.#firstFrame === 0) return reading;
@@ -168,7 +167,7 @@ export class PictureRecorder {
 
 type FrameRow = Readonly<Partial<Record<ColumnName, number>>>;
 
-/** A study with the columns it fills. */
+/** A study with its columns. */
 class RunningStudy {
   readonly name: string;
   readonly #study: FrameStudy<string>;
@@ -180,7 +179,7 @@ class RunningStudy {
     this.#columns = new GrowingColumns(study.columns, expected);
   }
 
-  /** The study sees a frame of which nothing is kept. */
+  /** The study gets a frame that is not recorded. */
   pass({ features }: FrameReading): void {
     this.#study.observe(features);
   }

@@ -8,7 +8,7 @@ import type { FrameStudy, StudyColumns } from './frame-study.js';
 export interface PictureStudy<Section> {
   /** Null where pictures of this plan are not studied. */
   readonly study: (plan: PicturePlan, rate: Rational | null) => FrameStudy<string> | null;
-  /** Works the section out of the columns of a whole file. Pure. */
+  /** Computes the section from the columns of a whole file. Pure. */
   readonly figures: (studied: StudiedFrames) => StudyFigures<Section>;
 }
 
@@ -26,7 +26,7 @@ export interface StudiedFrames {
 }
 
 export interface StudyFigures<Section> {
-  /** Null where there is nothing to say. */
+  /** Null where there is no result. */
   readonly section: Section | null;
   readonly events: Measurement['events'];
   readonly unmeasured: Measurement['unmeasured'];

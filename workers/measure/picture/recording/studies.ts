@@ -35,8 +35,8 @@ export function frameStudies(
 }
 
 /**
- * What the studies of a whole file found. Pure; throws where the totals are not of these studies: a mistake
- * of ours.
+ * Results of the studies of a whole file. Pure; throws where the totals are not of these studies: a defect of
+ * goodgate.
  */
 export function studyFigures(
   totals: PictureTotals,

@@ -10,7 +10,7 @@ export const SIDES = ['top', 'bottom', 'left', 'right'] as const;
 export type Side = (typeof SIDES)[number];
 /** Lines from each edge. */
 export type Lines = Readonly<Record<Side, number>>;
-/** Bars of one frame, and from where on each side surely is picture. */
+/** Bars of one frame, and where the picture certainly begins on each side. */
 interface FrameLines {
   readonly bars: Lines;
   readonly picture: Lines;
@@ -24,12 +24,15 @@ const PICTURE = {
 } as const;
 const BIT: Lines = { top: 1, bottom: 2, left: 4, right: 8 };
 
-/** Frames a wider bar has to stand still for: dark edges of a picture move. Common practice, no source. */
+/**
+ * Least number of frames a wider bar must stand still: dark edges of a picture move. Common practice, no
+ * source.
+ */
 export const LEAST_STEADY_FRAMES = 12;
 /** Lines by which coding and scaling move the edge of a bar. */
 const JITTER = 2;
 /**
- * Less of the raster than this is a light in the dark, not a picture: an upright picture in a wide one is a
+ * A smaller part of the raster is a light in the dark, not a picture: an upright picture in a wide one is a
  * third.
  */
 const LEAST_AREA = 0.25;

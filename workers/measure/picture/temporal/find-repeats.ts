@@ -16,7 +16,7 @@ const STILL = 10 ** (FREEZE_DB / 20);
 /** Least change of the cells in movement that is even enough to miss a step in. */
 const STEADY = 0.003;
 /**
- * Repeats in step, so many in a row and no further apart, are a cadence: a rate that was made from another.
+ * Regular repeats, this many in a row and no further apart, are a cadence: a converted rate.
  */
 const LEAST_REGULAR = 5;
 const WIDEST_REGULAR = 60;
@@ -27,18 +27,18 @@ export interface RegularRepeats extends Run {
 }
 
 export interface Repeats {
-  /** Frames that show again what the one before showed, with movement before and after. */
+  /** Frames that repeat the previous one, with motion before and after. */
   readonly single: readonly Run[];
-  /** Stretches in which frames repeat in step. */
+  /** Sections in which frames repeat regularly. */
   readonly regular: readonly RegularRepeats[];
   readonly regularFrames: number;
-  /** Frames before which a step of the movement is missing. */
+  /** Frames before which a step of the motion is missing. */
   readonly missing: readonly number[];
 }
 
 /**
- * @param cuts first frames of shots: what moves there is not the picture. @param freezes what repeats in them
- * is told as such.
+ * @param cuts first frames of shots: what moves there is not the picture. @param freezes repeats in them are
+ * reported as freezes.
  */
 export function findRepeats(columns: Columns, cuts: readonly number[], freezes: readonly Run[]): Repeats {
   const cutSet = new Set(cuts);
@@ -55,7 +55,7 @@ function repeatedRuns({ changeMean }: Columns, cuts: ReadonlySet<number>): Run[]
   const runs: Run[] = [];
   let from = 1;
   while (from < frames) {
-    // What the run's changes are held against: the movement beside it, within the shot.
+    // The changes of the run are compared with the motion beside it, within the shot.
     const before = moves(from - 1) ? at(changeMean, from - 1) : Number.NaN;
     let to = from;
     let most = 0;
@@ -83,7 +83,7 @@ function repeatedRuns({ changeMean }: Columns, cuts: ReadonlySet<number>): Run[]
   return runs;
 }
 
-/** Runs whose distances repeat, one by one or two by two (as 2:3 does), are in step. */
+/** Runs whose distances repeat, singly or in pairs (as in 2:3), are regular. */
 function sortRegular(runs: readonly Run[]): Omit<Repeats, 'missing'> {
   const gap = (i: number): number => (runs[i + 1]?.from ?? Number.NaN) - (runs[i]?.from ?? Number.NaN);
   const single: Run[] = [];
@@ -112,8 +112,8 @@ function sortRegular(runs: readonly Run[]): Omit<Repeats, 'missing'> {
 }
 
 /**
- * Frames before which the picture moves by two steps: the change is about twice the even change around it,
- * and as large as the change over two frames there.
+ * Frames before which the motion is twice the usual step: the change is about twice the even change around
+ * it, and as large as the change over two frames there.
  */
 function missingSteps(
   { cellChange1, cellChange2, changeMean, changeSpread }: Columns,

@@ -7,7 +7,7 @@ import type { TemporalColumn } from './temporal-columns.js';
 type Columns = StudyColumns<TemporalColumn>;
 
 /**
- * A frame so unlike the one before, and so different from it, may begin a shot. Common practice, no source.
+ * A frame this unlike the previous one, and this different, may begin a shot. Common practice, no source.
  */
 const UNLIKE = 0.35;
 const LEAST_CHANGE = 0.012;
@@ -27,16 +27,16 @@ export interface Shots {
   /** Shots of fewer than SHORT_SHOT_BELOW frames. */
   readonly short: readonly Run[];
   /**
-   * Where frame after frame is unlike the one before, or a short shot does not stand out: short shots, or
-   * movement too fast to tell.
+   * Where every frame is unlike the previous one, or a short shot does not stand out: short shots, or motion
+   * too fast to tell.
    */
   readonly unclear: readonly Run[];
 }
 
 /**
- * Shots that are too short to be meant: frames left over at an edit. A frame that only mixes its neighbours
- * (fields or frames blended at a cut, the middle of a very short dissolve) is not a shot, nor is a flash of
- * light that leaves the pattern of the picture.
+ * Shots that are too short to be intended: frames left over at an edit. A frame that only mixes its
+ * neighbours (fields or frames blended at a cut, the middle of a very short dissolve) is not a shot, nor is a
+ * flash of light that leaves the pattern of the picture.
  */
 export function findShots(columns: Columns): Shots {
   const frames = columns.unlike.length;

@@ -14,8 +14,8 @@ const FLASH_FRAMES_BELOW = 3;
 const CONSTANT_LEVEL = 0.03;
 
 /**
- * The places of a measurement that a person would want to go to. @param rate null: seconds cannot be counted,
- * so every freeze is told.
+ * The places of a measurement that a person would want to check. @param rate null: seconds cannot be counted,
+ * so every freeze is listed.
  */
 export function temporalEvents(
   temporal: MeasuredTemporal,
@@ -47,9 +47,9 @@ export function temporalEvents(
       ),
     ...duplicate.ranges.map((run) => event('duplicate', run, count(run.to - run.from, 'frame'))),
     ...duplicate.regular.ranges.map((run) =>
-      event('duplicate', run, `in step, every ${significant(run.every, 4)} frames`),
+      event('duplicate', run, `regular repeats, every ${significant(run.every, 4)} frames`),
     ),
-    ...missingMotion.ranges.map((run) => event('missing-motion', run, 'the picture moves by two steps')),
+    ...missingMotion.ranges.map((run) => event('missing-motion', run, 'the motion is twice the usual step')),
     ...shortShot.ranges
       .filter(({ from, to }) => to - from < FLASH_FRAMES_BELOW)
       .map((run) => event('flash-frame', run, `a shot of ${count(run.to - run.from, 'frame')}`)),

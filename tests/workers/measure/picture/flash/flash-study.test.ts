@@ -211,7 +211,7 @@ describe('what is not judged', () => {
   const frame = Object.fromEntries(FLASH_COLUMNS.map((name) => [name, new Float64Array(1)]));
   it.each<[string, Partial<typeof SDR>, { num: number; den: number } | null, typeof frame | null, RegExp]>([
     ['a camera log', { transfer: 'S-Log3', primaries: 'S-Gamut3.Cine' }, SECOND, frame, /scene light/],
-    ['linear light', { transfer: 'linear' }, SECOND, frame, /states no display/],
+    ['linear light', { transfer: 'linear' }, SECOND, frame, /defines no display/],
     ['an unknown rate', {}, null, frame, /rate is unknown/],
     ['a rate of no television', {}, { num: 1000, den: 1 }, frame, /frames a second/],
     ['no frames', {}, SECOND, nothing, /no picture/],

@@ -27,7 +27,7 @@ export function powerOf(r: v128, g: v128, b: v128): v128 {
   return f32x4.mul(f32x4.mul(f32x4.mul(square, square), most), luminanceOf(r, g, b));
 }
 
-/** Whether light is held against P3. */
+/** Whether light is compared with P3. */
 export function isLit(p3: P3, powers: v128): v128 {
   return f32x4.ge(powers, f32x4.splat(p3.floorPower));
 }
