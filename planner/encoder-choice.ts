@@ -19,6 +19,12 @@ function alphaFormats(chroma: ChromaName, depth: number, rgb: boolean): string[]
   return /^4:(4:4|2:2|2:0)$/.test(chroma) ? [`yuva${chroma.replaceAll(':', '')}p${suffix}`] : [];
 }
 
+/** The same without alpha, the first that an encoder takes; FFV1 takes 8-bit RGB only as `bgr0`. */
+function plainFormats(chroma: ChromaName, depth: number, rgb: boolean): string[] {
+  const name = pixelFormatName(chroma, depth, rgb);
+  return name === null ? [] : [name, ...(rgb && depth === 8 ? ['bgr0'] : [])];
+}
+
 export type EncoderChoice =
   | {
       readonly ok: true;
@@ -62,12 +68,12 @@ export function chooseEncoder(
     if (format !== undefined)
       return { ok: true, codec, profile, pixelFormat: format, bitDepth: depth, alpha: true };
   }
-  const pixelFormat = pixelFormatName(chroma, bitDepth, rgb);
-  if (pixelFormat === null || !inputs.includes(pixelFormat)) {
+  const formats = plainFormats(chroma, bitDepth, rgb);
+  const pixelFormat = formats.find((format) => inputs.includes(format));
+  if (pixelFormat === undefined) {
+    const others = [...formats, ...plainFormats(chroma, bitDepth, true)];
     const able = PICTURE_CODECS.filter(({ encoder }) =>
-      (capabilities.encoders[encoder] ?? []).some(
-        (format) => format === pixelFormat || format === pixelFormatName(chroma, bitDepth, true),
-      ),
+      (capabilities.encoders[encoder] ?? []).some((format) => others.includes(format)),
     ).map(({ name }) => name);
     return {
       ok: false,

@@ -269,8 +269,31 @@ describe('mastering display and light level', () => {
   });
 });
 
+describe('8-bit RGB without alpha', () => {
+  it.each([
+    ['rgb24', 'png'],
+    ['bgr0', 'ffv1'],
+    ['gbrp', 'utvideo'],
+  ])('of %s in %s comes back from the archive, sample for sample', async (format, codec) => {
+    const clip = await clipOf(
+      `rgb-${format}-${codec}.mkv`,
+      [],
+      ['-pix_fmt', format, '-c:v', codec, '-c:a', 'pcm_s16le'],
+    );
+    const recipe = recipeOf(
+      { ...clip, colour: { ...HD, matrix: 'gbr', range: 'full' } },
+      makeOf('archive-ffv1'),
+    );
+    expect(recipe.video).toMatchObject({ alpha: false, pixelFormat: 'bgr0', bitDepth: 8 });
+    const made = await making.make(recipe, clip);
+    expect(made.video).toMatchObject({ pixelFormat: 'bgr0', bitDepth: 8, chroma: '4:4:4' });
+    expect(new Set(await making.frame(clip.path, 'rgb24')).size).toBeGreaterThan(50);
+    expect(await making.hash(made.path, 'rgb24')).toBe(await making.hash(clip.path, 'rgb24'));
+  });
+});
+
 describe('what an archive cannot hold', () => {
-  it('a second picture: the archive refuses, unless it is told to keep what it can', async () => {
+  it('a second picture: the archive keeps the first and names the other; told to keep all, it refuses', async () => {
     const clip = await clipOf(
       'two.mov',
       ['-f', 'lavfi', '-i', 'testsrc2=s=64x36'],
@@ -290,12 +313,12 @@ describe('what an archive cannot hold', () => {
       ],
     );
     expect(clip.facts.otherStreams).toEqual([{ stream: 1, kind: 'picture', codec: 'ffv1' }]);
-    const refused = planned(clip, makeOf('archive-ffv1'));
+    const refused = planned(clip, makeOf('archive-ffv1', { carry: 'all' }));
     expect(refused).toMatchObject({
       ok: false,
       reason: expect.stringContaining('another picture track (stream 1, ffv1)'),
     });
-    const recipe = recipeOf(clip, makeOf('archive-ffv1', { carry: 'possible' }));
+    const recipe = recipeOf(clip, makeOf('archive-ffv1'));
     expect(nameUncarried(clip.facts, recipe).map(({ what }) => what)).toEqual(['second-picture']);
     expect(lossesOf(clip, 'proxy-h264')).toContain('second-picture');
   });
@@ -304,7 +327,7 @@ describe('what an archive cannot hold', () => {
     ['dynamicHdr', ['SMPTE ST 2094-40'], 'dynamic-hdr'],
     ['iccProfile', true, 'icc-profile'],
     ['captions', true, 'captions'],
-  ])('%s of the picture: refused by the archive, named by others', async (key, value, what) => {
+  ])('%s of the picture: named by every target, refused where all is asked for', async (key, value, what) => {
     const clip = await clipOf(
       `${key}.mov`,
       [],
@@ -312,7 +335,8 @@ describe('what an archive cannot hold', () => {
     );
     if (clip.facts.video === null) throw new Error('no picture');
     const changed = { ...clip, facts: { ...clip.facts, video: { ...clip.facts.video, [key]: value } } };
-    expect(planned(changed, makeOf('archive-ffv1')).ok).toBe(false);
+    expect(planned(changed, makeOf('archive-ffv1', { carry: 'all' })).ok).toBe(false);
+    expect(lossesOf(changed, 'archive-ffv1')).toContain(what);
     expect(lossesOf(changed, 'intermediate-422-10')).toContain(what);
   });
 });

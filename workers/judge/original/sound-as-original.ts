@@ -147,15 +147,31 @@ function sourcesOf(
   return levels;
 }
 
-/** Tracks, and channels without names, that are on neither side and hold sound. */
+/**
+ * Tracks, and channels without names, that are on neither side and hold sound. Which tracks a copy takes is a
+ * rule that the plan states: tracks beside those are worth a look only where what was taken is silent.
+ */
 function leftOutRulings(original: Original, parts: readonly StereoPart[]): Ruling[] {
-  const names = original.audio.flatMap((track, index) => {
+  const heardIn = (index: number) => {
     const content = isMeasured(original) ? (original.audio[index]?.content ?? null) : null;
-    const isHeard = (channel: number): boolean =>
+    return (channel: number): boolean =>
       content === null || (content.channels[channel]?.rmsDbfs ?? Number.NEGATIVE_INFINITY) > SILENT_DBFS;
+  };
+  const takesSound = original.audio.some(({ stream, channels }, index) => {
+    const isTaken = parts.some((part) => part.stream === stream);
+    return isTaken && Array.from({ length: channels }, (_, channel) => channel).some(heardIn(index));
+  });
+  const byRule: string[] = [];
+  const names = original.audio.flatMap((track, index) => {
+    const isHeard = heardIn(index);
     const part = parts.find(({ stream }) => stream === track.stream);
     const channels = Array.from({ length: track.channels }, (_, channel) => channel).filter(isHeard);
-    if (part === undefined) return channels.length > 0 ? [`track ${index + 1}`] : [];
+    if (part === undefined) {
+      if (channels.length === 0) return [];
+      if (!takesSound) return [`track ${index + 1}`];
+      byRule.push(`track ${index + 1}`);
+      return [];
+    }
     // A fold-down by loudspeaker leaves out the LFE on purpose.
     if (track.layout !== null) return [];
     const out = channels.filter((channel) => part.left[channel] === 0 && part.right[channel] === 0);
@@ -165,8 +181,10 @@ function leftOutRulings(original: Original, parts: readonly StereoPart[]): Rulin
         ]
       : [];
   });
-  if (names.length === 0) return [];
+  const stated = byRule.length === 0 ? [] : [met(`without ${byRule.join(', ')}, as planned`)];
+  if (names.length === 0) return stated;
   return [
+    ...stated,
     doubtful(
       `left out of the original's sound: ${names.join(', ')}`,
       'Listen whether they are needed; set the tracks to use in the manifest (`sound: [1, 2]` or `mix`).',
