@@ -3,7 +3,7 @@ import type { SoundChoice } from '../jobs/manifest/manifest.js';
 import type { OutputRecipe } from '../jobs/plan/plan.js';
 import type { MakeRecipe } from '../jobs/targets/target.js';
 import { foldToStereo, headroomScale, type StereoGains } from '../signal/sound/fold-down.js';
-import { speakersOf } from '../signal/sound/speakers.js';
+import { isUsualOrder, speakersOf } from '../signal/sound/speakers.js';
 
 type SoundRecipe = OutputRecipe['audio'];
 type StereoParts = NonNullable<NonNullable<SoundRecipe>['stereo']>;
@@ -33,6 +33,17 @@ export function planSound(
     bitRate: make.bitRate ?? null,
   };
   if (make.channels === 'source') {
+    const misplaced = tracks.find(({ channels, layout }) => {
+      const speakers = speakersOf(channels, layout);
+      return speakers !== null && !isUsualOrder(speakers);
+    });
+    if (misplaced !== undefined) {
+      return {
+        ok: false,
+        reason: `the channels of its sound (stream ${misplaced.stream}) are ordered ${misplaced.layout}, which the copy would not declare`,
+        next: 'order the channels as usual first (5.1: FL, FR, FC, LFE, then the surrounds)',
+      };
+    }
     const streams = tracks.map(({ stream }) => stream);
     return { ok: true, audio: { ...common, streams, stereo: null, chosen: false } };
   }

@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { field } from '../documents/field.js';
-import { colourTags, hdrStaticMetadata, rationalText, scanName } from '../manifest/colour.js';
+import { chromaName, colourTags, hdrStaticMetadata, rationalText, scanName } from '../manifest/colour.js';
 
 const count = z.number().int().nonnegative();
 const seconds = z.number();
@@ -41,6 +41,16 @@ export const layer = z.object({
   lightLevel: hdrStaticMetadata.shape.lightLevel,
   profile: field("Profile, by the codec's own name: `High 4:2:2`.", z.string().nullable()),
   level: field("Level, by the codec's own name: `4.1`.", z.string().nullable()),
+  samples: field(
+    'Bits of a sample and chroma subsampling, as the configuration of the decoder in the container declares them.',
+    z
+      .object({
+        bitDepth: field('Bits of a sample.', count),
+        chroma: field('Chroma subsampling.', chromaName),
+      })
+      .nullable()
+      .default(null),
+  ),
   chromaSiting: field(
     'Chroma siting: `left`, `center`, `topleft`, ... (H.273, 4:2:0 only).',
     z.string().nullable(),

@@ -36,6 +36,13 @@ const SPEAKERS = new Set(
   ),
 );
 
+/** Whether loudspeakers stand in the one order in which ffmpeg, and what it writes, can have them. */
+export function isUsualOrder(speakers: readonly string[]): boolean {
+  const order = [...SPEAKERS];
+  const places = speakers.map((name) => order.indexOf(name));
+  return places.every((place, i) => i === 0 || place > (places[i - 1] ?? 0));
+}
+
 /**
  * Loudspeaker of each channel, for a layout as ffmpeg names it (`5.1(side)`) or spells it out (`FL+FR+LFE`);
  * null where the layout is not declared, not known or has another number of channels.

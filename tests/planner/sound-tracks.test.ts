@@ -68,6 +68,17 @@ describe('losses of sound', () => {
   });
 });
 
+it('channels in an order that a copy would not declare are refused, and folded down by their names', () => {
+  const film = [track(1, 6, 'FL+FC+FR+SL+SR+LFE')];
+  expect(planSound(film, { codec: 'flac', channels: 'source' }, undefined)).toMatchObject({
+    ok: false,
+    reason: expect.stringContaining('FL+FC+FR'),
+  });
+  const [part] = planned(film)?.stereo ?? [];
+  expect(part?.left.map((gain) => gain > 0)).toEqual([true, true, false, true, false, false]);
+  expect(part?.right.map((gain) => gain > 0)).toEqual([false, true, true, false, true, false]);
+});
+
 describe('tracks the manifest names', () => {
   it.each<[string, AudioFacts[], SoundChoice, RegExp]>([
     ['that are not there', MONO4, [1, 5], /sound track 5, the clip has 4/],

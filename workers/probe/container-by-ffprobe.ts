@@ -1,6 +1,7 @@
 import type { ContainerTrack, Layer } from '../../jobs/measurement/measured-container.js';
 import { orNull, tagsOf } from './bitstream/colour-layers.js';
 import { hdrOf } from './bitstream/hdr-metadata.js';
+import { samplesRecord } from './boxes/codec-record.js';
 import { known, knownAspect, type ProbedStream, probedFile } from './ffprobe-output.js';
 import { type ProbeOptions, runFfprobe } from './run-ffprobe.js';
 import { scanOfFieldOrder } from './scan-type.js';
@@ -27,7 +28,7 @@ export async function containerByFfprobe(
 ): Promise<ProbedContainer> {
   const show = ['-show_streams'];
   const [alone, calculated] = await Promise.all([
-    runFfprobe(path, ['-nofind_stream_info', ...show], probedFile, options),
+    runFfprobe(path, ['-nofind_stream_info', ...show, '-show_data'], probedFile, options),
     runFfprobe(path, show, probedFile, options),
   ]);
   const picture = alone.streams.find(({ index }) => index === pictureStream);
@@ -48,8 +49,15 @@ function layerOf(stream: ProbedStream): Layer {
     ...hdrOf(stream.side_data_list),
     profile: null,
     level: null,
+    samples: samplesRecord(stream.codec_name ?? '', bytesOfDump(stream.extradata ?? '')),
     chromaSiting: known(stream.chroma_location),
   };
+}
+
+/** ffprobe prints data as `00000000: 0142 c01e  .B..`: 16 bytes a line, then as text. */
+function bytesOfDump(dump: string): Buffer {
+  const lines = [...dump.matchAll(/^[0-9a-f]{8}: ((?:[0-9a-f]{2,4} ){1,8})/gm)];
+  return Buffer.from(lines.map(([, hex = '']) => hex.replaceAll(' ', '')).join(''), 'hex');
 }
 
 /** Null where the container declares none: ffprobe then has no width, or 0. */

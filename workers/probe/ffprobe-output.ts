@@ -56,6 +56,7 @@ export const probedStream = probedColour.extend({
   channels: z.number().optional(),
   channel_layout: z.string().optional(),
   closed_captions: flag.optional(),
+  extradata: z.string().optional(),
   disposition: z.object({ attached_pic: flag.optional(), default: flag.optional() }).optional(),
   tags,
   side_data_list: z.array(sideData).default([]),

@@ -1,5 +1,6 @@
 import { GoodgateError } from '../../jobs/errors.js';
 import type { AudioFacts } from '../../jobs/manifest/facts.js';
+import { speakersOf } from '../../signal/sound/speakers.js';
 import type { PcmForm, SoundEntry } from './boxes/sound-entry.js';
 import type { ProbedStream } from './ffprobe-output.js';
 
@@ -29,8 +30,26 @@ export function soundFacts(path: string, stream: ProbedStream, entry: SoundEntry
     sampleRate,
     bitDepth: stream.bits_per_raw_sample || stream.bits_per_sample || null,
     durationSeconds: duration === undefined || duration === null || duration < 0 ? null : duration,
+    ...(entry === null ? {} : orderFromBoxes(channels, layout, entry)),
     ...(entry === null || entry.pcm === null ? {} : fromBoxes(probedCodec, channels, entry, entry.pcm)),
+    ...(entry?.contradiction ? { misread: entry.contradiction } : {}),
   };
+}
+
+/**
+ * ffmpeg before 6.1 takes the loudspeakers of `chan` as a set, in its own order, and does not read `chnl`.
+ * Where the boxes have another order, the layout is spelled out in it.
+ */
+function orderFromBoxes(
+  channels: number,
+  layout: string | undefined,
+  { speakers }: SoundEntry,
+): Partial<AudioFacts> {
+  if (speakers === null || speakers.length !== channels) return {};
+  const taken = speakersOf(channels, layout ?? null);
+  const plain = (names: readonly string[]): string => names.join('+').replaceAll('S', 'B');
+  if (taken !== null && plain(taken) === plain(speakers)) return {};
+  return { layout: speakers.join('+') };
 }
 
 /** PCM has no header of its own: only the boxes describe it. */

@@ -5,6 +5,7 @@ import { pictureExtras } from './beside-facts.js';
 import { bitstreamFacts } from './bitstream/bitstream-facts.js';
 import { asDecoded, containerColour, contradictions, joinLayers, tagsOf } from './bitstream/colour-layers.js';
 import { hdrFacts } from './bitstream/hdr-metadata.js';
+import { samplesContradiction } from './boxes/codec-record.js';
 import type { BoxReading } from './boxes/read-boxes.js';
 import {
   known,
@@ -102,6 +103,12 @@ export async function videoFacts(
   if (scan.note !== null) notes.push(scan.note);
   if (aspect.note !== null) notes.push(aspect.note);
   if (coded.note !== null) notes.push(coded.note);
+  const bitDepth = raw > 0 && raw < described.bitDepth ? raw : described.bitDepth;
+  const samples = samplesContradiction(boxes?.picture?.samples ?? null, {
+    bitDepth,
+    chroma: described.chroma,
+  });
+  if (samples !== null) notes.push(`samples: ${samples}`);
   if (still) notes.push('it is a still picture');
   if (headFrames.length === 0) notes.push('none of its first frames could be decoded');
   if (constant === false) notes.push('its frame rate is not constant');
@@ -122,7 +129,7 @@ export async function videoFacts(
     frames: still ? 1 : pictures.count,
     framesFrom: still ? 'container' : pictures.from,
     pixelFormat: coded.pixelFormat,
-    bitDepth: raw > 0 && raw < described.bitDepth ? raw : described.bitDepth,
+    bitDepth,
     chroma: described.chroma,
     ...orientationOf(stream.side_data_list),
     colour: colour.colour,

@@ -47,6 +47,7 @@ export const LAYER: Layer = {
   lightLevel: { maxCll: 1000, maxFall: 180 },
   profile: 'High 4:2:2 Intra',
   level: '4.1',
+  samples: null,
   chromaSiting: 'left',
 };
 
@@ -215,4 +216,10 @@ export const note =
   (what: string): Change =>
   (m) => {
     m.unmeasured.push({ what, why: 'the kernel said so' });
+  };
+/** What the configuration of the decoder in the container declares. */
+export const samples =
+  (declared: Layer['samples']): Change =>
+  (m) => {
+    there(m.layers.container, 'layer of the container').samples = declared;
   };

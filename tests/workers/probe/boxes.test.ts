@@ -183,7 +183,7 @@ describe('a sound entry', () => {
     const track = trak({ handler: 'soun', timescale: 48_000, entry: box(code, entry), tables });
     const { sounds } = await read(ftyp, moov(track));
     const pcm = expected && { bits: expected[0], kind: expected[1], littleEndian: expected[2] };
-    expect(sounds.get(1)).toEqual({ code, channels: 2, pcm });
+    expect(sounds.get(1)).toEqual({ code, channels: 2, pcm, contradiction: null, speakers: null });
   });
 });
 

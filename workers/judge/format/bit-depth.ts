@@ -1,4 +1,5 @@
 import { oneOf } from '../../../jobs/words/numbers.js';
+import { samplesContradiction } from '../../probe/boxes/codec-record.js';
 import { doubtAbout, reasonFor } from '../doubt.js';
 import { onSteadyPicture } from '../on-picture.js';
 import { defineRequirement, type Limits } from '../requirement.js';
@@ -22,6 +23,11 @@ export const requirement = defineRequirement('bit-depth', {
     const { effective, proof } = limits;
     const declared = `${found.declared} bits declared`;
     if (!allowed(limits).includes(found.declared)) return missed(declared);
+    const contradiction = samplesContradiction(measurement.layers.container?.samples ?? null, {
+      bitDepth: found.declared,
+      chroma: null,
+    });
+    if (contradiction !== null) return unmeasured(contradiction, 'Wrap the stream again.');
     if (effective === undefined) return met(declared);
     const noPicture = measurement.levels === null ? reasonFor(measurement, 'levels', 'levels') : null;
     const unread = noPicture ?? doubtAbout(measurement, 'levels.luma');

@@ -43,6 +43,7 @@ export const SILENT_LAYER: Layer = {
   lightLevel: null,
   profile: null,
   level: null,
+  samples: null,
   chromaSiting: null,
 };
 
@@ -127,6 +128,7 @@ async function layerOf(
     lightLevel: decoded.lightLevel ?? traced.lightLevel,
     profile: known(stream.profile),
     level: levelOf(codec, stream.level),
+    samples: null,
     chromaSiting: sitingOf(codec, stream),
   };
 }

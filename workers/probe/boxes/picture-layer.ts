@@ -3,6 +3,7 @@ import type { Layer } from '../../../jobs/measurement/measured-container.js';
 import { formatRational, rational } from '../../../signal/rational.js';
 import { avcLevel, avcProfile, hevcLevel, hevcProfile } from '../bitstream/codec-level.js';
 import { tagsOfCodePoints } from '../bitstream/colour-code-points.js';
+import { samplesRecord } from './codec-record.js';
 import { type Leaf, leaf } from './leaf-boxes.js';
 import { type Box, boxesBetween } from './walk-boxes.js';
 
@@ -52,8 +53,20 @@ export function pictureLayer(data: Buffer, entry: Box): Layer {
         ? hevcProfile(hvcC.general_profile_idc)
         : null,
     level: avcC ? avcLevel(avcC.AVCLevelIndication) : hvcC ? hevcLevel(hvcC.general_level_idc) : null,
+    samples: samplesOf(data, boxes),
     chromaSiting: null,
   };
+}
+
+/** Boxes that hold the configuration of a decoder, by the codec it is of. */
+const RECORDS = { avcC: 'h264', hvcC: 'hevc', av1C: 'av1', vpcC: 'vp9' } as const;
+
+function samplesOf(data: Buffer, boxes: readonly Box[]): Layer['samples'] {
+  for (const [type, codec] of Object.entries(RECORDS)) {
+    const box = boxes.find((each) => each.type === type);
+    if (box !== undefined) return samplesRecord(codec, data.subarray(box.body, box.end));
+  }
+  return null;
 }
 
 /** Width and height, after 24 bytes of the sample entry. */

@@ -1,3 +1,5 @@
+import { type SoundRecord, soundRecord } from './sound-record.js';
+import { type SpeakerOrder, speakerOrder } from './speaker-order.js';
 import { type Box, boxesBetween } from './walk-boxes.js';
 
 /** What the sample entry of a sound track declares. */
@@ -7,6 +9,10 @@ export interface SoundEntry {
   readonly channels: number;
   /** Format of PCM samples, from the boxes; null for coded sound, and where the boxes do not declare it. */
   readonly pcm: PcmForm | null;
+  /** Where coded sound is described twice, and not alike: how, in words. */
+  readonly contradiction: string | null;
+  /** Which loudspeaker each channel is for. */
+  readonly speakers: SpeakerOrder;
 }
 
 export interface PcmForm {
@@ -43,7 +49,39 @@ export function soundEntry(data: Buffer, entry: Box, isQuickTime: boolean): Soun
         ? quickTimePcm(data, entry, version, boxes)
         : null;
   const bits = form?.kind === 'float' ? FLOAT_BITS : WHOLE_BITS;
-  return { code, channels, pcm: form !== null && bits.has(form.bits) ? form : null };
+  const inner = boxes.find(({ type }) => type === 'wave');
+  const all = inner === undefined ? boxes : [...boxes, ...boxesBetween(data, inner.body, inner.end)];
+  return {
+    code,
+    channels,
+    pcm: form !== null && bits.has(form.bits) ? form : null,
+    contradiction: contradictionOf(
+      { channels, sampleRate: version === 2 ? 0 : data.readUInt16BE(entry.body + 24) },
+      soundRecord(data, code, all),
+      code,
+    ),
+    speakers: speakerOrder(data, boxes, channels),
+  };
+}
+
+/**
+ * ffmpeg decodes by the record, other programs by the entry. The entry of ALAC may say 2 channels whatever
+ * there are, and no entry holds a rate of 65,536 Hz and more.
+ */
+function contradictionOf(
+  entry: { readonly channels: number; readonly sampleRate: number },
+  record: SoundRecord | null,
+  code: string,
+): string | null {
+  if (record === null) return null;
+  const channels = code !== 'alac' && entry.channels !== record.channels;
+  const rated = record.sampleRate !== null && record.sampleRate < 2 ** 16 && entry.sampleRate > 0;
+  const rate = rated && entry.sampleRate !== record.sampleRate;
+  if (!channels && !rate) return null;
+  const [outer, inner] = channels
+    ? [`${entry.channels} channels`, `${record.channels}`]
+    : [`${entry.sampleRate} Hz`, `${record.sampleRate} Hz`];
+  return `its boxes contradict each other: the sample entry declares ${outer}, the record of the codec (${code}) ${inner}`;
 }
 
 /**

@@ -1,10 +1,12 @@
 import { none } from '../changes.js';
-import { noLevels, note, noVideo, video } from '../measured.js';
+import { noLevels, note, noVideo, samples, video } from '../measured.js';
 import { describeRows } from '../rows.js';
 
 describeRows('bit-depth', [
   ['declared', { declared: 10 }, none, 'pass'],
   ['one of several', { declared: [10, 12] }, none, 'pass'],
+  ['the container declares 8', { declared: 10 }, samples({ bitDepth: 8, chroma: '4:2:2' }), 'unmeasured'],
+  ['the container declares them too', { declared: 10 }, samples({ bitDepth: 10, chroma: '4:2:0' }), 'pass'],
   ['fewer', { declared: 10 }, video((v) => Object.assign(v.bitDepth, { declared: 8 })), 'fail'],
   ['more', { declared: 10 }, video((v) => Object.assign(v.bitDepth, { declared: 12 })), 'fail'],
   ['all used', { declared: 10, effective: 10 }, none, 'pass'],
