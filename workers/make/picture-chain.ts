@@ -101,10 +101,11 @@ function colourAndSize(
     ? [video.height, video.width]
     : [video.width, video.height];
   const siting = outputSiting(recipe);
+  // RGB that the encoder takes packed is packed at the end: its samples are the same.
+  const coded = recipe.video.pixelFormat === 'bgr0' ? 'gbrp' : recipe.video.pixelFormat;
 
   const sameSize = width === scaledWidth && height === scaledHeight;
-  const sameCode =
-    from.matrix === to.matrix && from.range === to.range && planar === recipe.video.pixelFormat;
+  const sameCode = from.matrix === to.matrix && from.range === to.range && planar === coded;
   const sourceSited = sourceSiting(video);
   const keepsSiting = sourceSited === 'left' || recipe.video.chroma !== '4:2:0' || declaresSiting(recipe);
   if (recipe.video.alpha || (baked === null && sameSize && sameCode && keepsSiting))
@@ -115,7 +116,7 @@ function colourAndSize(
     baked,
     { pixelFormat: planar, width, height, scan, chromaLocation: sourceSited },
     {
-      pixelFormat: recipe.video.pixelFormat,
+      pixelFormat: coded,
       width: scaledWidth,
       height: scaledHeight,
       scan,
