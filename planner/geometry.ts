@@ -38,9 +38,8 @@ export function planRaster(
   if (requested === 'source') {
     // Where the codec allows no odd size with subsampled chroma, the edge is repeated rather than the picture
     // scaled.
-    const isKept = oddSizes && chroma !== '4:1:1';
-    const width = isKept ? source.width : Math.ceil(source.width / stepX) * stepX;
-    const height = isKept ? source.height : Math.ceil(source.height / stepY) * stepY;
+    const width = oddSizes ? source.width : Math.ceil(source.width / stepX) * stepX;
+    const height = oddSizes ? source.height : Math.ceil(source.height / stepY) * stepY;
     return {
       raster: {
         width,

@@ -1,3 +1,4 @@
+import type { ScanName } from '../jobs/manifest/colour.js';
 import { lookFile, type Manifest, type ManifestClip } from '../jobs/manifest/manifest.js';
 import type { Capabilities } from '../jobs/plan/capabilities.js';
 import type { Loss, Plan, PlannedClip, PlannedJob, PlannedOutput, Refusal } from '../jobs/plan/plan.js';
@@ -186,7 +187,8 @@ export function planBatch(request: PlanRequest): Plan {
     if (unfit !== null && outputs.some(({ recipe }) => recipe.audio?.stereo))
       notes.push(`${clip.file}: ${unfit}`);
     if (outputs.length === 0 && judge.length === 0) continue;
-    jobs.push(plannedJobOf(plannedClip(wish, request.root), { outputs, judge }, toolsOf(request), cores));
+    const original = withStatedScan(wish, clip.scan ?? manifest.defaults?.scan);
+    jobs.push(plannedJobOf(plannedClip(original, request.root), { outputs, judge }, toolsOf(request), cores));
   }
   const bytes = jobs.reduce(
     (sum, job) => sum + job.outputs.reduce((all, output) => all + output.estimate.bytes, 0),
@@ -213,6 +215,12 @@ export function planBatch(request: PlanRequest): Plan {
       workers: request.workers,
     },
   };
+}
+
+/** The original is measured and judged with the scan that the manifest gives, as it is decoded with it. */
+function withStatedScan(wish: ClipWish, scan: ScanName | undefined): ClipWish {
+  if (scan === undefined) return wish;
+  return { ...wish, facts: { ...wish.facts, video: { ...wish.video, scan } } };
 }
 
 function plannedClip({ name, file, facts, colour }: ClipWish, root: string): PlannedClip {

@@ -141,7 +141,7 @@ describe('planRaster', () => {
     });
   });
 
-  it.each(['4:2:0', '4:2:2', '4:4:4'] as const)(
+  it.each(['4:1:1', '4:2:0', '4:2:2', '4:4:4'] as const)(
     'keeps an odd %s raster where the codec holds it',
     (chroma) => {
       const planned = planRaster({ width: 1919, height: 1079, sampleAspect: SQUARE }, 'source', chroma, true);

@@ -330,6 +330,14 @@ describe('planBatch', () => {
     );
   });
 
+  it('has the original judged by the scan that the manifest gives, not by what the file declares', () => {
+    const facts = clipFacts({ scan: 'progressive' });
+    const scanOf = (clip: object) =>
+      plan(manifest([{ file: 'a.mov', facts, ...clip }]), ['hd-sdr-master']).jobs[0]?.clip.facts.video?.scan;
+    expect(scanOf({})).toBe('progressive');
+    expect(scanOf({ scan: 'interlaced-tff' })).toBe('interlaced-tff');
+  });
+
   it('plans frames of uneven duration at the rate that loses none', () => {
     const facts = clipFacts({
       ...{
