@@ -1,6 +1,7 @@
 import { mkdirSync } from 'node:fs';
 import { dirname } from 'node:path';
 import { destination, type Logger, multistream, pino } from 'pino';
+import { withoutSecrets } from '../jobs/words/without-secrets.js';
 
 /** Levels of `--log-level`. */
 export const LOG_LEVELS = ['debug', 'info', 'warn', 'error', 'silent'] as const;
@@ -14,7 +15,7 @@ export interface Logging {
 
 /**
  * pino to stderr at the level asked for, and to the batch's own file at `debug`. stdout belongs to data. The
- * file is appended to: a batch that was interrupted keeps one log.
+ * file is appended to: a batch that was interrupted keeps one log. No password of an address gets into either.
  */
 export function startLogging(options: { level: LogLevel; file?: string | undefined }): Logging {
   const streams: { level: LogLevel; stream: ReturnType<typeof destination> }[] = [];
@@ -25,10 +26,22 @@ export function startLogging(options: { level: LogLevel; file?: string | undefin
     streams.push({ level: 'debug', stream: destination({ dest: options.file, append: true, sync: true }) });
   }
   const log = pino(
-    { level: 'debug', base: { pid: process.pid }, timestamp: pino.stdTimeFunctions.isoTime },
+    {
+      ...{ level: 'debug', base: { pid: process.pid }, timestamp: pino.stdTimeFunctions.isoTime },
+      serializers: { err: errorInLog },
+    },
     multistream(
-      streams.map(({ level, stream }) => ({ level: level === 'silent' ? 'error' : level, stream })),
+      streams.map(({ level, stream }) => ({
+        level: level === 'silent' ? 'error' : level,
+        stream: { write: (line: string) => void stream.write(withoutSecrets(line)) },
+      })),
     ),
   );
   return { log, flush: () => log.flush() };
+}
+
+/** An answer of Redis to a command comes with the command, and AUTH carries the password. */
+function errorInLog(error: Error): object {
+  const { command: _, ...shown } = pino.stdSerializers.err(error);
+  return shown;
 }

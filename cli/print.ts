@@ -1,5 +1,6 @@
 import { GoodgateError } from '../jobs/errors.js';
 import { visible } from '../jobs/words/plain-text.js';
+import { withoutSecrets } from '../jobs/words/without-secrets.js';
 
 /** Data goes to stdout. */
 export function print(text = ''): void {
@@ -22,12 +23,15 @@ export function isQuiet(): boolean {
 
 /** What a person may want to know while data goes elsewhere: stderr, unless it is to be quiet. */
 export function say(text = ''): void {
-  if (!isQuiet()) process.stderr.write(`${text}\n`);
+  if (!isQuiet()) warn(text);
 }
 
-/** What a person has to know, however quiet it is to be: a problem, or a caution. */
+/**
+ * What a person has to know, however quiet it is to be: a problem, or a caution. No password of an address
+ * gets there.
+ */
 export function warn(text: string): void {
-  process.stderr.write(`${text}\n`);
+  process.stderr.write(`${withoutSecrets(text)}\n`);
 }
 
 export function printJson(document: unknown): void {

@@ -1,6 +1,7 @@
 import { Command } from 'commander';
 import { nearestWord } from '../jobs/documents/document-problems.js';
 import { GoodgateError } from '../jobs/errors.js';
+import { withoutSecrets } from '../jobs/words/without-secrets.js';
 import { commonOptions } from './commands/options.js';
 import { addHelp, type CommandHelp, HELP_WIDTH } from './help/command-help.js';
 import { speakAs } from './print.js';
@@ -97,7 +98,7 @@ export async function buildProgram(words: readonly string[]): Promise<Command> {
     .version(goodgateVersion())
     .showHelpAfterError('(goodgate --help lists the commands)')
     .configureOutput({
-      writeErr: (text) => process.stderr.write(text),
+      writeErr: (text) => process.stderr.write(withoutSecrets(text)),
       getOutHelpWidth: helpWidth,
       getErrHelpWidth: helpWidth,
     })
