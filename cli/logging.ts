@@ -15,7 +15,8 @@ export interface Logging {
 
 /**
  * pino to stderr at the level asked for, and to the batch's own file at `debug`. stdout belongs to data. The
- * file is appended to: a batch that was interrupted keeps one log. No password of an address gets into either.
+ * file is appended to: a batch that was interrupted keeps one log. No password of an
+ * address gets into either.
  */
 export function startLogging(options: { level: LogLevel; file?: string | undefined }): Logging {
   const streams: { level: LogLevel; stream: ReturnType<typeof destination> }[] = [];

@@ -3,31 +3,32 @@ import type { Redis } from 'ioredis';
 import { GoodgateError } from '../jobs/errors.js';
 import type { Plan } from '../jobs/plan/plan.js';
 import { plan as planSchema } from '../jobs/plan/plan.js';
-import { readBatchEntry } from '../jobs/queue/batch-entries.js';
+import type { Submission } from '../jobs/plan/submission.js';
+import { closeRun, readBatchEntries, readOpenRuns, writeBatchEntry } from '../jobs/queue/batch-entries.js';
 import { type BatchEntry, clipJobData, reportJobData } from '../jobs/queue/messages.js';
-import { BATCHES_KEY, type QueueNames } from '../jobs/queue/names.js';
+import { BATCHES_KEY, batchQueues } from '../jobs/queue/names.js';
 import { openFlows, openQueueNamed } from '../jobs/queue/open-queues.js';
-
-/** Attempts at a job that fails for outside reasons, and how long BullMQ waits: 5 s, 10 s, 20 s. */
-const RETRY = { attempts: 4, backoff: { type: 'exponential', delay: 5_000 } } as const;
-/** Finished jobs are kept for `status`; the batch folder is the permanent record. */
-const KEEP_SECONDS = 14 * 24 * 3600;
-
-export interface QueueOptions {
-  /** Unique per submission: BullMQ would leave a parent waiting for a child id that already completed. */
-  readonly run: string;
-  readonly queues: QueueNames;
-  readonly submittedAt: string;
-}
+import { serverTime } from '../jobs/queue/server-time.js';
 
 /**
- * Removes the jobs of an earlier submission of this batch from their queues. A job that a worker is running
- * cannot be removed: the worker sees from the batch entry, which has the current run, that its job is
- * superseded.
+ * How often a job the world failed is tried. The worker that has it waits between (take-jobs.ts): a delay by
+ * the queue goes by the clock of whoever asks for it. Finished jobs are kept for `status`, until their batch
+ * is trimmed; the batch folder is the lasting record.
+ */
+const TRIED = { attempts: 4, removeOnComplete: false, removeOnFail: false } as const;
+
+/** Batches that ended leave the server after so long, and the oldest when there are more than so many. */
+const KEEP_MS = 14 * 24 * 3_600_000;
+const KEEP_AT_MOST = 200;
+
+/**
+ * Takes the jobs of an earlier submission off their queues. One that a worker holds right now cannot be
+ * taken: it finds out that it is superseded from the batch entry, which names the current run.
  */
 async function removeEarlier(entry: BatchEntry, redis: Redis): Promise<void> {
-  const clips = openQueueNamed(entry.queues.clips, redis);
-  const reports = openQueueNamed(entry.queues.reports, redis);
+  const names = batchQueues(entry.id);
+  const clips = openQueueNamed(names.clips, redis);
+  const reports = openQueueNamed(names.reports, redis);
   try {
     await reports.remove(entry.reportQueueId).catch(() => 0);
     for (const job of entry.jobs) await clips.remove(job.queueId).catch(() => 0);
@@ -36,76 +37,92 @@ async function removeEarlier(entry: BatchEntry, redis: Redis): Promise<void> {
   }
 }
 
-/** Removes a finished batch: its entry, and its own queues with everything in them. */
+/** Forgets a batch: its entry, and its queues with everything in them. */
 export async function forgetRun(entry: BatchEntry, redis: Redis): Promise<void> {
   await redis.hdel(BATCHES_KEY, entry.id);
-  for (const name of [entry.queues.clips, entry.queues.reports]) {
+  await closeRun(entry, redis);
+  for (const name of Object.values(batchQueues(entry.id))) {
     const queue = openQueueNamed(name, redis);
     await queue.obliterate({ force: true }).finally(() => queue.close());
   }
 }
 
 /**
- * Queues a plan: one job per clip, and as their parent the report, which runs when every clip is done or has
- * finally failed. Replaces an earlier submission of the same batch. Returns the entry that `status` uses to
- * find it.
+ * Forgets batches that ended long ago, or that many ended after. A `run` that was killed never ends: it is
+ * forgotten by its age alone.
+ */
+export async function trimBatches(redis: Redis): Promise<void> {
+  const now = (await serverTime(redis)).getTime();
+  const open = await readOpenRuns(redis);
+  const closed = (entry: BatchEntry): boolean => open.get(entry.id) !== entry.run;
+  const isOld = ({ submittedAt }: BatchEntry): boolean => now - Date.parse(submittedAt) > KEEP_MS;
+  const entries = await readBatchEntries(redis);
+  const ended = entries.filter(closed);
+  const over = new Set(ended.slice(KEEP_AT_MOST));
+  for (const entry of entries) {
+    if (over.has(entry) || (isOld(entry) && (closed(entry) || !entry.shared))) await forgetRun(entry, redis);
+  }
+}
+
+/**
+ * Puts a plan on the queue: one job per clip, and above them the report, which runs when every clip is done
+ * or has finally failed. Replaces an earlier submission of the same batch, and another batch in its folder.
  *
+ * @param wanted ids of the jobs to queue: those without a result; all when left out
  * @param redis an open connection, not closed here
  */
-export async function queueBatch(plan: Plan, redis: Redis, options: QueueOptions): Promise<BatchEntry> {
+export async function queueBatch(
+  plan: Plan,
+  submission: Submission,
+  redis: Redis,
+  wanted?: ReadonlySet<string>,
+): Promise<BatchEntry> {
   const checked = planSchema.parse(plan);
   if (checked.jobs.length === 0) {
     throw new GoodgateError('nothing-to-do', {
-      what: 'the plan has no jobs',
+      what: 'the plan holds no job',
       next:
         checked.refused.length > 0
           ? 'see what was refused and why: goodgate plan'
           : 'name a target with --target',
     });
   }
+  const { id, title, out } = checked;
+  for (const earlier of await readBatchEntries(redis)) {
+    if (earlier.id === id) await removeEarlier(earlier, redis);
+    else if (earlier.out === out) await forgetRun(earlier, redis);
+  }
+  const { run, submittedAt, by, shared, software } = submission;
+  const queueId = (part: string) => `${id}-${run}-${part}`;
+  const entry: BatchEntry = {
+    ...{ id, title, out, run, submittedAt, by, shared, software },
+    jobs: checked.jobs.map((job) => ({ queueId: queueId(job.id), job: job.id, clip: job.clip.name })),
+    reportQueueId: queueId('report'),
+  };
+  await writeBatchEntry(entry, redis);
+  const jobs = checked.jobs.filter((job) => wanted?.has(job.id) ?? true);
+  const queues = batchQueues(id);
+  const children = jobs.map(
+    (job): FlowJobNode => ({
+      name: 'clip',
+      queueName: queues.clips,
+      data: clipJobData.parse({ batch: id, run, out, job }),
+      // A clip that failed must not hold up the report: the report says so.
+      opts: { jobId: queueId(job.id), ...TRIED, ignoreDependencyOnFailure: true },
+    }),
+  );
   const flow = openFlows(redis);
   try {
-    const earlier = await readBatchEntry(checked.id, redis);
-    if (earlier !== null) await removeEarlier(earlier, redis);
-
-    const queueId = (part: string) => `${checked.id}-${options.run}-${part}`;
-    const entry: BatchEntry = {
-      id: checked.id,
-      title: checked.title,
-      out: checked.out,
-      run: options.run,
-      submittedAt: options.submittedAt,
-      queues: options.queues,
-      jobs: checked.jobs.map((job) => ({ queueId: queueId(job.id), clip: job.clip.name })),
-      reportQueueId: queueId('report'),
-    };
-    // Written first: a worker may take the first job before the last one is queued, and looks here.
-    await redis.hset(BATCHES_KEY, checked.id, JSON.stringify(entry));
-    const kept = { removeOnComplete: { age: KEEP_SECONDS }, removeOnFail: { age: KEEP_SECONDS } };
-    const children = checked.jobs.map(
-      (job): FlowJobNode => ({
-        name: 'clip',
-        queueName: options.queues.clips,
-        data: clipJobData.parse({ batch: checked.id, run: options.run, out: checked.out, job }),
-        opts: {
-          jobId: queueId(job.id),
-          ...RETRY,
-          ...kept,
-          // A failed clip must not block the report, which names it.
-          ignoreDependencyOnFailure: true,
-        },
-      }),
-    );
     await flow.add({
       name: 'report',
-      queueName: options.queues.reports,
-      data: reportJobData.parse({ batch: checked.id, run: options.run, out: checked.out }),
-      opts: { jobId: entry.reportQueueId, ...RETRY, ...kept },
+      queueName: queues.reports,
+      data: reportJobData.parse({ batch: id, run, out }),
+      opts: { jobId: entry.reportQueueId, ...TRIED },
       children,
     });
     return entry;
   } finally {
-    // This leaves the shared connection open.
+    // Closing it leaves the shared connection open.
     await flow.close();
   }
 }

@@ -1,90 +1,129 @@
-import { stat } from 'node:fs/promises';
 import { resolve } from 'node:path';
 import type { Command } from 'commander';
 import type { Redis } from 'ioredis';
 import { GoodgateError } from '../../jobs/errors.js';
 import { readBatchEntries } from '../../jobs/queue/batch-entries.js';
-import { type BatchEntry, clipProgress } from '../../jobs/queue/messages.js';
-import { openQueueNamed } from '../../jobs/queue/open-queues.js';
+import type { BatchEntry } from '../../jobs/queue/messages.js';
+import { readPresent } from '../../jobs/queue/present-workers.js';
 import { count } from '../../jobs/words/numbers.js';
 import { visible } from '../../jobs/words/plain-text.js';
 import { progressPercent } from '../../jobs/words/quantities.js';
-import { readBatch } from '../../workers/batch/assemble.js';
+import { moment } from '../../jobs/words/times.js';
 import { readEnvironment } from '../environment.js';
 import type { CommandHelp } from '../help/command-help.js';
 import { openQueue } from '../open-queue.js';
 import { print, printJson } from '../print.js';
+import { type BatchState, type ClipState, stateInFolder, stateOnServer } from '../run/batch-state.js';
+import { rememberedBatches } from '../run/remembered-batches.js';
 import { redisOption } from './options.js';
 
-interface ClipState {
-  readonly clip: string;
-  /**
-   * The queue's word for it: waiting, active, delayed, completed, failed, or `unknown` when it is not on the
-   * queue.
-   */
-  readonly state: string;
-  readonly fraction: number | null;
-  readonly reason: string | null;
-}
+/** Of batches that the server does not know; all others can be named by their folder. */
+const IN_FOLDERS_AT_MOST = 20;
 
-interface BatchState {
-  readonly batch: string;
-  readonly title: string;
-  readonly out: string;
-  readonly submittedAt: string;
-  readonly clips: readonly ClipState[];
-}
-
-async function stateOf(entry: BatchEntry, redis: Redis): Promise<BatchState> {
-  const queue = openQueueNamed(entry.queues.clips, redis);
-  const clips: ClipState[] = [];
-  for (const { queueId, clip } of entry.jobs) {
-    const job = await queue.getJob(queueId);
-    const progress = clipProgress.safeParse(job?.progress);
-    const state = (await job?.getState()) ?? 'unknown';
-    clips.push({
-      clip,
-      state: state === 'prioritized' ? 'waiting' : state,
-      fraction: progress.success ? progress.data.fraction : null,
-      reason: job?.failedReason ?? null,
-    });
-  }
-  return { batch: entry.id, title: entry.title, out: entry.out, submittedAt: entry.submittedAt, clips };
+/** Batches of this state folder that the server does not know: those of a `run`, those it lost. */
+async function onlyInFolders(stateFolder: string, entries: readonly BatchEntry[]): Promise<BatchState[]> {
+  const known = new Set(entries.map(({ out }) => out));
+  const folders = (await rememberedBatches(stateFolder)).map(({ out }) => out);
+  const states = await Promise.all(folders.filter((out) => !known.has(out)).map(stateInFolder));
+  return states
+    .flatMap((state) => state ?? [])
+    .sort((a, b) => (a.submittedAt < b.submittedAt ? 1 : -1))
+    .slice(0, IN_FOLDERS_AT_MOST);
 }
 
 /** A batch named by id, by the beginning of its id, or by its folder. */
-async function find(all: readonly BatchEntry[], wanted: string): Promise<BatchEntry> {
+async function find(
+  wanted: string,
+  entries: readonly BatchEntry[],
+  inFolders: readonly BatchState[],
+): Promise<BatchEntry | BatchState> {
   const folder = resolve(wanted);
-  const hits = all.filter((entry) => entry.id.startsWith(wanted) || entry.out === folder);
-  const hit = hits[0];
+  const hits = [
+    ...entries.filter((entry) => entry.id.startsWith(wanted) || entry.out === folder),
+    ...inFolders.filter((state) => state.batch.startsWith(wanted) || state.out === folder),
+  ];
+  const [hit] = hits;
   if (hit !== undefined && hits.length === 1) return hit;
-  const finished = (await stat(folder).catch(() => null))?.isDirectory() ? await readBatch(folder) : null;
+  const state = hits.length === 0 ? await stateInFolder(folder) : null;
+  if (state !== null) return state;
   throw new GoodgateError('unknown-batch', {
-    what: hits.length > 1 ? `${wanted} fits ${hits.length} batches` : `no batch ${wanted} is on the queue`,
-    next:
-      finished === null
-        ? 'goodgate status lists the batches there are'
-        : `its folder says it is ${finished.state}: open report.html there`,
+    what:
+      hits.length > 1
+        ? `${wanted} fits ${hits.length} batches`
+        : `no batch ${wanted} is on the queue, and no folder of that name holds one`,
+    next: 'goodgate status lists the batches there are',
   });
 }
 
-function line(batch: BatchState): string {
-  const inState = (state: string) => batch.clips.filter((clip) => clip.state === state).length;
-  const parts = [
-    `${inState('completed')} of ${count(batch.clips.length, 'clip')} done`,
+async function statesOf(
+  wanted: string | undefined,
+  stateFolder: string,
+  redis: Redis,
+): Promise<BatchState[]> {
+  const entries = await readBatchEntries(redis);
+  const inFolders = await onlyInFolders(stateFolder, entries);
+  const chosen = wanted === undefined ? [...entries, ...inFolders] : [await find(wanted, entries, inFolders)];
+  const present = await readPresent(redis);
+  const states: BatchState[] = [];
+  for (const each of chosen) {
+    states.push('batch' in each ? each : await stateOnServer(each, redis, present));
+  }
+  return states;
+}
+
+const WORDS = {
+  completed: 'done',
+  active: 'being worked on',
+  waiting: 'waiting',
+  delayed: 'to be tried again',
+  failed: 'failed',
+  unknown: 'unknown',
+} as const satisfies Record<ClipState['state'], string>;
+
+function countsOf({ clips }: BatchState): string {
+  const inState = (state: ClipState['state']) => clips.filter((clip) => clip.state === state).length;
+  return [
+    `${inState('completed')} of ${count(clips.length, 'clip')} done`,
     ...(['active', 'waiting', 'delayed', 'failed', 'unknown'] as const)
       .filter((state) => inState(state) > 0)
-      .map(
-        (state) =>
-          `${inState(state)} ${state === 'delayed' ? 'to be tried again' : state === 'active' ? 'being worked on' : state}`,
-      ),
+      .map((state) => `${inState(state)} ${WORDS[state]}`),
+  ].join(', ');
+}
+
+function reportLine({ report, out }: BatchState): string {
+  if (report.state === 'waiting') return visible(out);
+  if (report.state === 'failed') {
+    return `${visible(out)}\n  the report could not be written: ${visible(report.reason ?? '')}\n  mend the cause and submit it again: what is whole stays`;
+  }
+  return report.path === null
+    ? `${visible(out)}\n  its report is not there, or cannot be seen from here`
+    : `report: ${visible(report.path)}`;
+}
+
+function linesOf(state: BatchState, isAlone: boolean): string[] {
+  const by = state.by === null ? '' : ` by ${visible(state.by.user)} on ${visible(state.by.host)}`;
+  const lines = [
+    `${state.batch}  ${visible(state.title)}`,
+    `  submitted ${visible(moment(state.submittedAt))}${by}`,
+    `  ${countsOf(state)}`,
+    `  ${reportLine(state)}`,
+    ...state.notes.map((note) => `  ${visible(note)}`),
   ];
-  return `${batch.batch}  ${visible(batch.title)}\n  ${parts.join(', ')}\n  ${visible(batch.out)}`;
+  if (!isAlone) return lines;
+  for (const { clip, state: word, fraction, reason } of state.clips) {
+    const share = word === 'active' && fraction !== null ? ` ${progressPercent(fraction)}` : '';
+    lines.push(`  ${(WORDS[word] + share).padEnd(20)} ${visible(clip)}`);
+    if (reason !== null) lines.push(`                       ${visible(reason)}`);
+  }
+  return lines;
 }
 
 export const help: CommandHelp = {
+  notes: [
+    'Tells as well who submitted a batch and when, which workers leave it to others and why, and whether its report was written. A batch that the server does not know is told from its folder.',
+  ],
   examples: [
-    ['goodgate status', 'all batches on the queue'],
+    ['goodgate status', 'all batches on the queue, and the last ones that were run'],
     ['goodgate status /work/a001', 'each clip of one, by its folder or the beginning of its id'],
     ['goodgate status --json', 'for a program'],
   ],
@@ -99,27 +138,13 @@ export function register(program: Command): void {
     .addOption(redisOption())
     .option('--json', 'print one document')
     .action(async (wanted: string | undefined, options: { redis?: string; json?: boolean }) => {
-      const queue = await openQueue(readEnvironment(), options.redis);
+      const environment = readEnvironment();
+      const queue = await openQueue(environment, options.redis);
       try {
-        const all = await readBatchEntries(queue.redis);
-        const chosen = wanted === undefined ? all : [await find(all, wanted)];
-        const states: BatchState[] = [];
-        for (const entry of chosen) states.push(await stateOf(entry, queue.redis));
-        if (options.json) {
-          printJson(states);
-          return;
-        }
-        if (states.length === 0) print('no batches');
-        for (const state of states) {
-          print(line(state));
-          if (wanted === undefined) continue;
-          for (const clip of state.clips) {
-            const share =
-              clip.state === 'active' && clip.fraction !== null ? ` ${progressPercent(clip.fraction)}` : '';
-            print(`  ${(clip.state + share).padEnd(14)} ${visible(clip.clip)}`);
-            if (clip.reason !== null) print(`                 ${visible(clip.reason)}`);
-          }
-        }
+        const states = await statesOf(wanted, environment.stateFolder, queue.redis);
+        if (options.json) printJson(states);
+        else if (states.length === 0) print('no batches');
+        else print(states.flatMap((state) => linesOf(state, wanted !== undefined)).join('\n'));
       } finally {
         await queue.close();
       }

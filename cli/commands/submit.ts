@@ -1,9 +1,8 @@
 import type { Command } from 'commander';
 import { GoodgateError } from '../../jobs/errors.js';
-import { SHARED_QUEUES } from '../../jobs/queue/names.js';
 import { count } from '../../jobs/words/numbers.js';
 import { visible } from '../../jobs/words/plain-text.js';
-import { queueBatch } from '../../planner/queue-batch.js';
+import { queueBatch, trimBatches } from '../../planner/queue-batch.js';
 import { readEnvironment } from '../environment.js';
 import type { CommandHelp } from '../help/command-help.js';
 import { interruptSignal } from '../interrupt.js';
@@ -12,7 +11,8 @@ import { openQueue } from '../open-queue.js';
 import { prepareShown } from '../prepare-shown.js';
 import { print, printJson, say, warn } from '../print.js';
 import { openBatchFolder } from '../run/batch-folder.js';
-import { newRun } from '../run/run-batch.js';
+import { newSubmission } from '../run/new-submission.js';
+import { rememberBatch } from '../run/remembered-batches.js';
 import { outFolderOption, redisOption, replaceOption, targetsOption } from './options.js';
 
 export const help: CommandHelp = {
@@ -60,16 +60,14 @@ export function register(program: Command): void {
               next: 'goodgate plan says why',
             });
           }
-          const now = new Date();
           const lock = await lockFolder(plan.out, interrupt.signal);
           const queue = await openQueue(environment, options.redis);
           try {
-            await openBatchFolder(prepared, now.toISOString(), options.replace ?? false);
-            await queueBatch(plan, queue.redis, {
-              run: newRun(now),
-              queues: SHARED_QUEUES,
-              submittedAt: now.toISOString(),
-            });
+            const submission = await newSubmission(prepared, queue.redis, { shared: true });
+            await trimBatches(queue.redis);
+            await openBatchFolder(prepared, submission.submittedAt, options.replace ?? false, submission);
+            await rememberBatch(environment.stateFolder, plan.out, queue.server);
+            await queueBatch(plan, submission, queue.redis);
           } finally {
             await queue.close();
             await lock.release();

@@ -1,18 +1,23 @@
 import { once } from 'node:events';
 import { resolve } from 'node:path';
 import { setTimeout as sleep } from 'node:timers/promises';
-import type { Queue } from 'bullmq';
 import { type Command, InvalidArgumentError } from 'commander';
 import type { Redis } from 'ioredis';
-import { describeServer } from '../../jobs/queue/connection.js';
-import { SHARED_QUEUES } from '../../jobs/queue/names.js';
-import { openQueueNamed } from '../../jobs/queue/open-queues.js';
+import { readBatchEntry } from '../../jobs/queue/batch-entries.js';
+import { describeServer, type RedisServer } from '../../jobs/queue/connection.js';
+import type { BatchEntry, ClipJobData } from '../../jobs/queue/messages.js';
+import { batchQueues } from '../../jobs/queue/names.js';
+import { visible } from '../../jobs/words/plain-text.js';
+import { trimBatches } from '../../planner/queue-batch.js';
 import { below, LOG_FILE } from '../../workers/batch/folder.js';
+import { askUndecodable } from '../../workers/capabilities/ask-decoders.js';
 import { askCapabilities } from '../../workers/capabilities/ask-ffmpeg.js';
 import type { Log, Site } from '../../workers/clip-context.js';
-import { startClipWorker } from '../../workers/queue/clip-worker.js';
-import { startReportWorker } from '../../workers/queue/report-worker.js';
+import { clipSource } from '../../workers/queue/clip-source.js';
+import { softwareOf } from '../../workers/queue/reach.js';
+import { reportSource } from '../../workers/queue/report-source.js';
 import { shareParts } from '../../workers/queue/shared-parts.js';
+import { type Undone, workBatches } from '../../workers/queue/work-batches.js';
 import { readEnvironment } from '../environment.js';
 import type { CommandHelp } from '../help/command-help.js';
 import { interruptSignal } from '../interrupt.js';
@@ -20,6 +25,8 @@ import { type LogLevel, startLogging } from '../logging.js';
 import { openQueue } from '../open-queue.js';
 import { defaultWorkers } from '../prepare-plan.js';
 import { say, warn } from '../print.js';
+import { rememberBatch, rememberedBatches } from '../run/remembered-batches.js';
+import { restoreBatch, unfinishedIn } from '../run/restore-batch.js';
 import { goodgateVersion } from '../version.js';
 import { isOpen, parseWindow, type WorkWindow } from '../work-window.js';
 import { logLevelOption, redisOption, repeatable, wholeNumber } from './options.js';
@@ -59,13 +66,20 @@ function batchLogs(level: LogLevel) {
 }
 
 export const help: CommandHelp = {
-  notes: ['Ctrl-C or SIGTERM stops at once and gives running clips back to the queue: nothing is lost.'],
+  notes: [
+    'Ctrl-C or SIGTERM stops at once and gives running clips back to the queue: nothing is lost.',
+    'It takes clips only of batches whose folder and originals it can see, and that were submitted by the same goodgate for the same ffmpeg. What it leaves to others, and why, goodgate status says.',
+  ],
   examples: [
     ['goodgate work --root /volumes --root /work', 'take clips that lie there until stopped'],
     ['goodgate work --between 20:00-07:00', 'at night, by local time'],
-    ['goodgate work --until-empty', 'end when the queue is empty'],
+    ['goodgate work --until-empty', 'end when nothing is left to do here'],
   ],
-  exits: { 0: 'the queue is empty (--until-empty)', 130: true },
+  exits: {
+    0: 'every batch is done (--until-empty)',
+    3: 'a batch stays undone, which is told (--until-empty), or the work could not be done',
+    130: true,
+  },
 };
 
 export function register(program: Command): void {
@@ -86,77 +100,64 @@ export function register(program: Command): void {
       repeatable('--root <folder>', 'folder this worker may read from and write to', 'the current folder'),
     )
     .addOption(redisOption())
-    .option('--until-empty', 'end when the queue is empty')
+    .option('--until-empty', 'end when no batch has anything left to do here')
     .addOption(logLevelOption('info'))
     .action(async (options: Options) => {
       const environment = readEnvironment();
       const level = options.logLevel;
       const interrupt = interruptSignal(() => say('stopping: running clips go back to the queue ...'));
-      const logging = startLogging({ level });
+      const { log, flush } = startLogging({ level });
+      const stop = interrupt.signal;
       const roots = (options.root.length === 0 ? ['.'] : options.root).map((root) => resolve(root));
-      const site: Site = {
-        capabilities: await askCapabilities({
-          tools: environment.tools,
-          cacheFolder: environment.stateFolder,
-        }),
-        version: goodgateVersion(),
-        roots,
-        tools: environment.tools,
-      };
+      const { tools, stateFolder } = environment;
+      const capabilities = await askCapabilities({ tools, cacheFolder: stateFolder });
+      const site: Site = { capabilities, version: goodgateVersion(), roots, tools };
+      const undecodable = await askUndecodable(tools);
       const queue = await openQueue(environment, options.redis);
+      const { redis, server } = queue;
       const logOf = batchLogs(level);
       const concurrency = options.concurrency ?? defaultWorkers();
-      const parts = shareParts({
-        redis: queue.redis,
-        site,
-        concurrency,
-        stop: interrupt.signal,
-        log: logging.log,
+      const parts = shareParts({ redis, site, concurrency, stop, log });
+      await unlessStopped(trimBatches(redis), stop);
+      await unlessStopped(restoreRemembered(stateFolder, server, redis), stop);
+      const batches = workBatches({
+        ...{ redis, stop, log, worker: { site, software: softwareOf(site), undecodable } },
+        sourcesOf(entry, onEnd) {
+          void rememberBatch(stateFolder, entry.out, server);
+          const { clips, reports } = batchQueues(entry.id);
+          const { places, elsewhere } = parts;
+          const logFor = (data: ClipJobData): Log => logOf(data.out);
+          return [
+            clipSource({ redis, queue: clips, site, places, elsewhere, stop, log, logFor, onEnd }),
+            reportSource({ redis, queue: reports, site, log, stop, onEnd }),
+          ];
+        },
+        restore: (lost) => restoreLost(lost, redis),
       });
-      const clips = startClipWorker({
-        redis: queue.redis,
-        queue: SHARED_QUEUES.clips,
-        site,
-        places: parts.places,
-        elsewhere: parts.elsewhere,
-        stop: interrupt.signal,
-        log: logging.log,
-        logFor: (data) => logOf(data.out),
-      });
-      const reports = startReportWorker({
-        redis: queue.redis,
-        queue: SHARED_QUEUES.reports,
-        site,
-        log: logging.log,
-        stop: interrupt.signal,
-      });
-      logging.log.info({ server: describeServer(queue.server), concurrency, roots }, 'worker ready');
-      const leave = tellOfServer(queue.redis, logging.log);
-      const queues = [SHARED_QUEUES.clips, SHARED_QUEUES.reports].map((name) =>
-        openQueueNamed(name, queue.redis),
-      );
+      log.info({ server: describeServer(server), concurrency, roots }, 'worker ready');
+      const leave = tellOfServer(redis, log);
       try {
-        while (!interrupt.signal.aborted) {
+        while (!stop.aborted) {
           const open = options.between === undefined || isOpen(options.between, new Date());
-          if (open && clips.isPaused()) {
-            clips.resume();
-            parts.places.isOpen = true;
-            logging.log.info({}, 'the working hours began');
-          } else if (!open && !clips.isPaused()) {
+          if (open !== parts.places.isOpen) {
             // Running clips finish; no new one is taken, nor a part of another worker's.
-            parts.places.isOpen = false;
-            await unlessStopped(clips.pause(true), interrupt.signal);
-            logging.log.info({}, 'outside the working hours: no new clip is taken');
+            parts.places.isOpen = open;
+            const told = open ? 'the working hours began' : 'outside the working hours: no new clip is taken';
+            log.info({}, told);
           }
-          if (options.untilEmpty && (await unlessStopped(isEmpty(queues), interrupt.signal))) break;
-          await pause(LOOK_EVERY_MS, interrupt.signal);
+          const left = options.untilEmpty ? await unlessStopped(batches.left(), stop) : null;
+          if (left) {
+            process.exitCode = tellUndone(left);
+            break;
+          }
+          await pause(LOOK_EVERY_MS, stop);
         }
       } finally {
         leave();
         const close = async (): Promise<void> => {
           // A clip may wait for parts of itself that are measured here.
-          await clips.close().catch(() => undefined);
-          await Promise.allSettled([parts.close(), reports.close(), ...queues.map((each) => each.close())]);
+          await batches.close().catch(() => undefined);
+          await Promise.allSettled([parts.close()]);
           await queue.close();
         };
         // A server that is gone takes no goodbye. What is held by a lock goes back to the queue when that
@@ -164,18 +165,42 @@ export function register(program: Command): void {
         const closing = close();
         while (!(await endsWithin(LEAVE_MS, closing))) {
           // A report that is being written is waited for while the server is there.
-          if (queue.redis.status === 'ready') continue;
+          if (redis.status === 'ready') continue;
           warn(
             'the queue does not answer: left without telling it; clips in hand go back when their locks run out',
           );
-          logging.flush();
+          flush();
           process.exit(process.exitCode ?? 0);
         }
-        logging.flush();
+        flush();
         interrupt.dispose();
       }
-      if (!interrupt.signal.aborted) process.exitCode = 0;
     });
+}
+
+/** Says which batches stay undone, and why; the exit code. */
+function tellUndone(left: readonly Undone[]): number {
+  for (const { entry, why } of left)
+    warn(`batch ${entry.id} (${visible(entry.title)}) is not done: ${visible(why)}`);
+  return left.length === 0 ? 0 : 3;
+}
+
+/** Whether a batch that the server lost has not ended; it is then put back. */
+async function restoreLost({ id, run, out }: BatchEntry, redis: Redis): Promise<boolean> {
+  const submission = await unfinishedIn(out);
+  if (submission === null || submission.batch !== id || submission.run !== run) return false;
+  await restoreBatch(out, submission, redis);
+  return true;
+}
+
+/** Batches that were queued by way of this state folder on this server, and that it knows no more. */
+async function restoreRemembered(stateFolder: string, server: RedisServer, redis: Redis): Promise<void> {
+  for (const { out, server: where } of await rememberedBatches(stateFolder)) {
+    if (where !== describeServer(server)) continue;
+    const submission = await unfinishedIn(out);
+    if (submission === null || !submission.shared) continue;
+    if ((await readBatchEntry(submission.batch, redis)) === null) await restoreBatch(out, submission, redis);
+  }
 }
 
 /**
@@ -198,14 +223,6 @@ function tellOfServer(redis: Redis, log: Pick<Log, 'warn' | 'info'>): () => void
   return () => {
     isLeaving = true;
   };
-}
-
-async function isEmpty(queues: readonly Queue[]): Promise<boolean> {
-  for (const queue of queues) {
-    const counts = await queue.getJobCounts('wait', 'prioritized', 'active', 'delayed', 'waiting-children');
-    if (Object.values(counts).some((count) => count > 0)) return false;
-  }
-  return true;
 }
 
 /** Waits for an answer of the queue, but no longer than until the worker is stopped: undefined then. */

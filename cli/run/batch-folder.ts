@@ -1,7 +1,8 @@
 import { rm } from 'node:fs/promises';
 import type { Batch } from '../../jobs/plan/batch.js';
+import type { Submission } from '../../jobs/plan/submission.js';
 import { assembleBatch, readBatch, writeBatch } from '../../workers/batch/assemble.js';
-import { BATCH_MARKER, below, PLAN_FILE, resultFile } from '../../workers/batch/folder.js';
+import { BATCH_MARKER, below, PLAN_FILE, resultFile, SUBMISSION_FILE } from '../../workers/batch/folder.js';
 import { sweep } from '../../workers/batch/sweep.js';
 import { writeJson, writeWhole } from '../../workers/batch/write-whole.js';
 import type { Prepared } from '../prepare-plan.js';
@@ -14,12 +15,14 @@ const MARKER_TEXT = 'A batch folder of goodgate: what lies here was made. scan l
  * running. The caller holds the lock of the folder.
  *
  * @param replace the folder may hold another batch, which this one takes the place of
+ * @param submission null where nothing is to be done
  * @throws GoodgateError `folder-taken`, `disk-full`, `cannot-write`.
  */
 export async function openBatchFolder(
   prepared: Prepared,
   startedAt: string,
   replace: boolean,
+  submission: Submission | null,
 ): Promise<Batch> {
   const { plan } = prepared;
   await requireSameBatch(prepared, replace);
@@ -39,6 +42,8 @@ export async function openBatchFolder(
     lost: '',
   });
   await writeBatch(plan.out, batch);
+  // Last: it marks the folder as that of the batch.
+  if (submission !== null) await writeJson(below(plan.out, SUBMISSION_FILE), submission);
   return batch;
 }
 

@@ -1,9 +1,11 @@
 import { setTimeout as sleep } from 'node:timers/promises';
 import type { QueueEvents } from 'bullmq';
 import type { Redis } from 'ioredis';
+import { readBatchEntry } from '../../jobs/queue/batch-entries.js';
 import type { RedisServer } from '../../jobs/queue/connection.js';
 import { connect } from '../../jobs/queue/connection.js';
 import { type BatchEntry, type ClipProgress, clipProgress } from '../../jobs/queue/messages.js';
+import { batchQueues } from '../../jobs/queue/names.js';
 import { listenToQueue, openQueueNamed } from '../../jobs/queue/open-queues.js';
 
 export type ClipChange =
@@ -17,6 +19,13 @@ export type ClipChange =
 /** Events may be lost while Redis is away; the state is asked for as well. */
 const ASK_EVERY_MS = 2_000;
 
+export interface FollowOptions {
+  readonly signal: AbortSignal;
+  readonly onChange: (change: ClipChange) => void;
+  /** Puts the batch back on a server that lost it: its folder is the truth. */
+  readonly restore: () => Promise<unknown>;
+}
+
 /**
  * Follows a batch on its queue until its report is written or `signal` aborts. Changes of each clip go to
  * `onChange`. Works for jobs done by any worker anywhere.
@@ -27,7 +36,7 @@ export async function followBatch(
   entry: BatchEntry,
   server: RedisServer,
   redis: Redis,
-  options: { signal: AbortSignal; onChange: (change: ClipChange) => void },
+  options: FollowOptions,
 ): Promise<{ end: 'finished' | 'failed' | 'aborted'; reason: string }> {
   const mine = new Set(entry.jobs.map((job) => job.queueId));
   // Each waits on a connection of its own, which is ours to end: one left open would keep the process alive.
@@ -37,25 +46,27 @@ export async function followBatch(
     connections.push(connection);
     return listenToQueue(queue, connection);
   };
-  const events = listenTo(entry.queues.clips);
+  const queues = batchQueues(entry.id);
+  const events = listenTo(queues.clips);
   const change = (kind: 'started' | 'done' | 'failed' | 'retrying', queueId: string, reason = '') => {
     if (mine.has(queueId)) options.onChange({ kind, queueId, reason });
   };
   events.on('active', ({ jobId }) => change('started', jobId));
   events.on('completed', ({ jobId }) => change('done', jobId));
   events.on('failed', ({ jobId, failedReason }) => change('failed', jobId, failedReason));
-  events.on('delayed', ({ jobId }) => change('retrying', jobId));
   events.on('progress', ({ jobId, data }) => {
     if (!mine.has(jobId)) return;
     const progress = clipProgress.safeParse(data);
-    if (progress.success) options.onChange({ kind: 'progress', queueId: jobId, progress: progress.data });
+    if (progress.data?.stage === 'again') change('retrying', jobId, progress.data.detail);
+    else if (progress.success)
+      options.onChange({ kind: 'progress', queueId: jobId, progress: progress.data });
   });
   // The report's own events end the wait for it; asking again is for events that were lost.
-  const reportEvents = listenTo(entry.queues.reports);
+  const reportEvents = listenTo(queues.reports);
   let news = new AbortController();
   reportEvents.on('completed', () => news.abort());
   reportEvents.on('failed', () => news.abort());
-  const reports = openQueueNamed(entry.queues.reports, redis);
+  const reports = openQueueNamed(queues.reports, redis);
   try {
     for (;;) {
       if (options.signal.aborted) return { end: 'aborted', reason: '' };
@@ -65,7 +76,11 @@ export async function followBatch(
       const state = await job?.getState();
       if (state === 'completed') return { end: 'finished', reason: '' };
       if (state === 'failed') return { end: 'failed', reason: job?.failedReason ?? 'unknown' };
-      if (job === undefined) return { end: 'failed', reason: 'the batch was taken off the queue' };
+      if (job === undefined) {
+        if ((await readBatchEntry(entry.id, redis)) !== null)
+          return { end: 'failed', reason: 'the batch was taken off the queue' };
+        await options.restore();
+      }
       const wake = AbortSignal.any([options.signal, news.signal]);
       await sleep(ASK_EVERY_MS, undefined, { signal: wake }).catch(() => undefined);
     }

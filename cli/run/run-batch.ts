@@ -1,24 +1,29 @@
-import { randomBytes } from 'node:crypto';
 import { GoodgateError } from '../../jobs/errors.js';
 import type { Batch } from '../../jobs/plan/batch.js';
 import type { Plan } from '../../jobs/plan/plan.js';
-import { ownQueues } from '../../jobs/queue/names.js';
+import type { Submission } from '../../jobs/plan/submission.js';
+import type { ClipJobData } from '../../jobs/queue/messages.js';
+import { batchQueues } from '../../jobs/queue/names.js';
 import { forgetRun, queueBatch } from '../../planner/queue-batch.js';
 import { readBatch } from '../../workers/batch/assemble.js';
 import { below, LOG_FILE } from '../../workers/batch/folder.js';
-import type { Site } from '../../workers/clip-context.js';
+import type { Log, Site } from '../../workers/clip-context.js';
 import { handleReport } from '../../workers/handle-report.js';
-import { startClipWorker } from '../../workers/queue/clip-worker.js';
+import { clipSource } from '../../workers/queue/clip-source.js';
 import { Places } from '../../workers/queue/places.js';
-import { startReportWorker } from '../../workers/queue/report-worker.js';
+import { reportSource } from '../../workers/queue/report-source.js';
+import { takeJobs } from '../../workers/queue/take-jobs.js';
 import type { Environment } from '../environment.js';
 import { lockFolder } from '../lock-folder.js';
 import { type LogLevel, startLogging } from '../logging.js';
-import { openQueue } from '../open-queue.js';
+import { type OpenQueue, openQueue } from '../open-queue.js';
 import type { Prepared } from '../prepare-plan.js';
 import { batchProgress } from '../progress/batch-progress.js';
 import { openBatchFolder } from './batch-folder.js';
 import { followBatch } from './follow-batch.js';
+import { newSubmission } from './new-submission.js';
+import { rememberBatch } from './remembered-batches.js';
+import { restoreBatch } from './restore-batch.js';
 
 export interface RunOptions {
   readonly environment: Environment;
@@ -47,11 +52,6 @@ async function closeSoon(closing: Promise<unknown>): Promise<void> {
   clearTimeout(timer);
 }
 
-/** Unique per submission, sortable by time. */
-export function newRun(now: Date): string {
-  return `${now.getTime().toString(36)}${randomBytes(3).toString('hex')}`;
-}
-
 /**
  * Queues a plan and works on it here until its report is written. Aborting stops running ffmpegs, returns
  * their jobs to the queue, and writes the report of what there is.
@@ -60,77 +60,76 @@ export function newRun(now: Date): string {
  */
 export async function runBatch(prepared: Prepared, options: RunOptions): Promise<Batch> {
   const { plan } = prepared;
+  const { replace = false } = options;
   const lock = await lockFolder(plan.out, options.signal);
   try {
-    const startedAt = new Date();
-    await openBatchFolder(prepared, startedAt.toISOString(), options.replace ?? false);
-    if (plan.jobs.length === 0) return await handleReport(plan.out, 'finished', startedAt.toISOString());
-    const logging = startLogging({ level: options.logLevel, file: below(plan.out, LOG_FILE) });
+    if (plan.jobs.length === 0) {
+      const now = new Date().toISOString();
+      await openBatchFolder(prepared, now, replace, null);
+      return await handleReport(plan.out, 'finished', now);
+    }
     const queue = await openQueue(options.environment, options.redis);
     try {
-      const entry = await queueBatch(plan, queue.redis, {
-        run: newRun(startedAt),
-        queues: ownQueues(plan.id),
-        submittedAt: startedAt.toISOString(),
-      });
-      const site: Site = {
-        capabilities: prepared.capabilities,
-        version: prepared.version,
-        roots: [plan.root, plan.out, ...looksOf(plan)],
-        tools: options.environment.tools,
-      };
-      const progress = batchProgress(plan, (job) => `${plan.id}-${entry.run}-${job}`);
-      const clips = startClipWorker({
-        redis: queue.redis,
-        queue: entry.queues.clips,
-        site,
-        places: new Places(plan.totals.workers),
-        stop: options.signal,
-        log: logging.log,
-        logFor: (data) => logging.log.child({ batch: data.batch, job: data.job.id }),
-      });
-      const reports = startReportWorker({
-        redis: queue.redis,
-        queue: entry.queues.reports,
-        site,
-        log: logging.log,
-        stop: options.signal,
-      });
-      try {
-        const { end, reason } = await followBatch(entry, queue.server, queue.redis, {
-          signal: options.signal,
-          onChange: progress.change,
-        });
-        if (end === 'failed') {
-          throw new GoodgateError('cannot-write', {
-            what: `the report could not be written: ${reason}`,
-            where: plan.out,
-            next: 'mend the cause and run it again: nothing that is done is done twice',
-          });
-        }
-        progress.stop();
-        await closeSoon(Promise.allSettled([clips.close(), reports.close()]));
-        // The folder is the record now; what an interrupted run left is found there, not on its queue.
-        await closeSoon(forgetRun(entry, queue.redis));
-        // The report of a finished batch is written: that is what finished means.
-        const written = end === 'finished' ? await readBatch(plan.out) : null;
-        return (
-          written ??
-          (await handleReport(
-            plan.out,
-            end === 'finished' ? 'finished' : 'interrupted',
-            new Date().toISOString(),
-          ))
-        );
-      } finally {
-        progress.stop();
-        await closeSoon(Promise.allSettled([clips.close(), reports.close()]));
-      }
+      const submission = await newSubmission(prepared, queue.redis, { shared: false });
+      await openBatchFolder(prepared, submission.submittedAt, replace, submission);
+      await rememberBatch(options.environment.stateFolder, plan.out, queue.server);
+      return await runSubmission(prepared, submission, queue, options);
     } finally {
       await queue.close();
-      logging.flush();
     }
   } finally {
     await lock.release();
+  }
+}
+
+/** Puts the batch of an opened folder on the queue, and does it. */
+async function runSubmission(
+  prepared: Prepared,
+  submission: Submission,
+  { redis, server }: OpenQueue,
+  { environment, logLevel, signal }: RunOptions,
+): Promise<Batch> {
+  const { plan } = prepared;
+  const { log, flush } = startLogging({ level: logLevel, file: below(plan.out, LOG_FILE) });
+  const entry = await queueBatch(plan, submission, redis);
+  const site: Site = {
+    capabilities: prepared.capabilities,
+    version: prepared.version,
+    roots: [plan.root, plan.out, ...looksOf(plan)],
+    tools: environment.tools,
+  };
+  const progress = batchProgress(plan, (job) => `${plan.id}-${entry.run}-${job}`);
+  const queues = batchQueues(plan.id);
+  const places = new Places(plan.totals.workers);
+  const logFor = ({ batch, job }: ClipJobData): Log => log.child({ batch, job: job.id });
+  const sources = [
+    clipSource({ redis, queue: queues.clips, site, places, stop: signal, log, logFor, isAlone: true }),
+    reportSource({ redis, queue: queues.reports, site, log, stop: signal, isAlone: true }),
+  ];
+  const jobs = takeJobs({ redis, sources: () => sources, stop: signal, log });
+  try {
+    const { end, reason } = await followBatch(entry, server, redis, {
+      ...{ signal, onChange: progress.change },
+      restore: () => restoreBatch(plan.out, submission, redis),
+    });
+    if (end === 'failed') {
+      throw new GoodgateError('cannot-write', {
+        what: `the report could not be written: ${reason}`,
+        where: plan.out,
+        next: 'mend the cause and run it again: nothing that is done is done twice',
+      });
+    }
+    progress.stop();
+    await closeSoon(jobs.close());
+    // The folder is the record now; what an interrupted run left is found there, not on its queue.
+    await closeSoon(forgetRun(entry, redis));
+    const state = end === 'finished' ? 'finished' : 'interrupted';
+    // The report of a finished batch is written: that is what finished means.
+    const written = end === 'finished' ? await readBatch(plan.out) : null;
+    return written ?? (await handleReport(plan.out, state, new Date().toISOString()));
+  } finally {
+    progress.stop();
+    await closeSoon(jobs.close());
+    flush();
   }
 }

@@ -1,6 +1,6 @@
 import type { Redis } from 'ioredis';
 import { type BatchEntry, batchEntry } from './messages.js';
-import { BATCHES_KEY } from './names.js';
+import { BATCHES_KEY, OPEN_KEY } from './names.js';
 
 /**
  * The entry of one batch; null for anything else, since anyone who can write to the server may have put it
@@ -26,4 +26,33 @@ export async function readBatchEntry(id: string, redis: Redis): Promise<BatchEnt
 export async function readBatchEntries(redis: Redis): Promise<BatchEntry[]> {
   const all = await redis.hvals(BATCHES_KEY);
   return all.flatMap((text) => entryOf(text) ?? []).sort((a, b) => (a.submittedAt < b.submittedAt ? 1 : -1));
+}
+
+/** Whether a later submission of the batch replaced the one that a job belongs to. */
+export async function isSuperseded(
+  { batch, run }: { readonly batch: string; readonly run: string },
+  redis: Redis,
+): Promise<boolean> {
+  const entry = await readBatchEntry(batch, redis);
+  return entry !== null && entry.run !== run;
+}
+
+/** Batches whose report is not written yet, as far as the server knows: id -> run. */
+export async function readOpenRuns(redis: Redis): Promise<Map<string, string>> {
+  return new Map(Object.entries(await redis.hgetall(OPEN_KEY)));
+}
+
+/** Written first: a worker may take the first job before the last one is queued, and looks here. */
+export async function writeBatchEntry(entry: BatchEntry, redis: Redis): Promise<void> {
+  await redis.hset(BATCHES_KEY, entry.id, JSON.stringify(entry));
+  await redis.hset(OPEN_KEY, entry.id, entry.run);
+}
+
+/** KEYS[1] a hash, ARGV[1] a field, ARGV[2] the value it must have to be removed. */
+const DELETE_IF =
+  "if redis.call('HGET', KEYS[1], ARGV[1]) == ARGV[2] then redis.call('HDEL', KEYS[1], ARGV[1]) end";
+
+/** A run of a batch has ended; one that was submitted since stays open. */
+export async function closeRun({ id, run }: Pick<BatchEntry, 'id' | 'run'>, redis: Redis): Promise<void> {
+  await redis.eval(DELETE_IF, 1, OPEN_KEY, id, run);
 }

@@ -82,7 +82,7 @@ export async function proveServer(server: RedisServer, timeoutMs = 5_000): Promi
   } catch (error) {
     if (error instanceof GoodgateError) throw error;
     const reason = lastError ?? error;
-    if (error instanceof Error && /^(NOAUTH|WRONGPASS)\b/.test(error.message)) {
+    if (reason instanceof Error && /^(NOAUTH|WRONGPASS)\b/.test(reason.message)) {
       throw new GoodgateError('redis-gone', {
         what: `${describeServer(server)} wants a password, or another than it was given`,
         next: 'put it into the address, after a colon and before the host, or into REDIS_URL so that no list of processes shows it',

@@ -4,29 +4,28 @@ import { absolutePath } from '../documents/path-below.js';
 import { colour } from '../manifest/colour.js';
 import { videoFacts } from '../manifest/facts.js';
 import { plannedJob } from '../plan/plan.js';
-
-/** Ids of batches and runs are used in names of queues and files. */
-const id = z.string().regex(/^[0-9A-Za-z-]{1,64}$/, 'an id: letters, digits and hyphens, 64 at most');
+import { batchId, submission } from '../plan/submission.js';
 
 /** Data of a clip job. Validated when queued and again when taken: Redis is not trusted. */
 export const clipJobData = z.strictObject({
-  batch: id,
+  batch: batchId,
   /** Changes with every submission, so that jobs left over from an earlier one can be recognised. */
-  run: id,
+  run: batchId,
   out: absolutePath,
   job: plannedJob,
 });
 export type ClipJobData = z.infer<typeof clipJobData>;
 
-export const reportJobData = z.strictObject({ batch: id, run: id, out: absolutePath });
+export const reportJobData = z.strictObject({ batch: batchId, run: batchId, out: absolutePath });
 export type ReportJobData = z.infer<typeof reportJobData>;
 
 /** Progress of a clip job. */
 export const clipProgress = z.object({
-  stage: z.enum(['decode', 'measure', 'judge']),
+  /** `again`: the world failed it, `detail` says how, and it will be tried again. */
+  stage: z.enum(['decode', 'measure', 'judge', 'again']),
   /** 0..1 of the whole job. */
   fraction: z.number().min(0).max(1),
-  /** Output that is being measured, for people. */
+  /** What it works on, for people. */
   detail: z.string(),
 });
 export type ClipProgress = z.infer<typeof clipProgress>;
@@ -78,14 +77,12 @@ export const partProgress = z.strictObject({ frames: whole.nonnegative() });
 export type PartProgress = z.infer<typeof partProgress>;
 
 /** What Redis stores of a batch besides its jobs. */
-export const batchEntry = z.object({
-  id: z.string(),
+export const batchEntry = submission.omit({ schema: true, batch: true }).extend({
+  id: batchId,
   title: z.string(),
-  out: z.string(),
-  run: z.string(),
-  submittedAt: z.string(),
-  queues: z.object({ clips: z.string(), reports: z.string() }),
-  jobs: z.array(z.object({ queueId: z.string(), clip: z.string() })),
+  out: absolutePath,
+  /** Every job of its plan, done or not. */
+  jobs: z.array(z.object({ queueId: z.string(), job: z.string(), clip: z.string() })),
   reportQueueId: z.string(),
 });
 export type BatchEntry = z.infer<typeof batchEntry>;

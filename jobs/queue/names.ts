@@ -7,18 +7,12 @@ export const KEY_PREFIX = 'goodgate';
 export interface QueueNames {
   /** One job per clip: one decode, every output, the measurements and verdicts. */
   readonly clips: string;
-  /** The root of each batch's flow: runs when every clip is done, and writes the report. */
+  /** The root of the batch's flow: runs when every clip is done, and writes the report. */
   readonly reports: string;
 }
 
-/** Queues for submitted batches, open to every worker. */
-export const SHARED_QUEUES: QueueNames = { clips: 'clips', reports: 'reports' };
-
-/**
- * Queues of a single `run`, which works only on its own batch: it may use only the folders of that batch and
- * would refuse clips of others.
- */
-export function ownQueues(batch: string): QueueNames {
+/** Each batch has queues of its own: a worker takes from those alone whose batches it can reach and do. */
+export function batchQueues(batch: string): QueueNames {
   return { clips: `clips-${batch}`, reports: `reports-${batch}` };
 }
 
@@ -50,3 +44,19 @@ export function idleKey(queue: string, worker: string): string {
 
 /** Hash: batch id -> BatchEntry as JSON. */
 export const BATCHES_KEY = `${KEY_PREFIX}:batches`;
+
+/** Hash: batch id -> run, of batches whose report is not written yet. */
+export const OPEN_KEY = `${KEY_PREFIX}:open`;
+
+/** Set: ids of the workers there are; some may be gone. */
+export const PRESENT_KEY = `${KEY_PREFIX}:present`;
+
+/** String: what a worker tells of itself. It vanishes soon after a worker that dies. */
+export function presenceKey(worker: string): string {
+  return `${KEY_PREFIX}:present:${worker}`;
+}
+
+/** String, there while somebody puts a batch that the server lost back on it. */
+export function restoringKey(batch: string): string {
+  return `${KEY_PREFIX}:restoring:${batch}`;
+}

@@ -1,6 +1,7 @@
-import { type Batch, batch, batchClip } from '../../jobs/plan/batch.js';
+import { type Batch, type BatchClip, batch, batchClip } from '../../jobs/plan/batch.js';
 import { type Plan, plan } from '../../jobs/plan/plan.js';
-import { BATCH_FILE, below, PLAN_FILE, resultFile } from './folder.js';
+import { type Submission, submission } from '../../jobs/plan/submission.js';
+import { BATCH_FILE, below, PLAN_FILE, resultFile, SUBMISSION_FILE } from './folder.js';
 import { readDocument } from './read-document.js';
 import { writeJson } from './write-whole.js';
 
@@ -11,6 +12,14 @@ export function readPlan(out: string): Promise<Plan | null> {
 
 export function readBatch(out: string): Promise<Batch | null> {
   return readDocument(below(out, BATCH_FILE), batch);
+}
+
+export function readSubmission(out: string): Promise<Submission | null> {
+  return readDocument(below(out, SUBMISSION_FILE), submission);
+}
+
+export function readResult(out: string, job: string): Promise<BatchClip | null> {
+  return readDocument(below(out, resultFile(job)), batchClip);
 }
 
 export interface AssembleOptions {
@@ -31,7 +40,7 @@ export interface AssembleOptions {
 export async function assembleBatch(planned: Plan, options: AssembleOptions): Promise<Batch> {
   const clips: Batch['clips'] = [];
   for (const job of planned.jobs) {
-    const result = await readDocument(below(planned.out, resultFile(job.id)), batchClip);
+    const result = await readResult(planned.out, job.id);
     clips.push(
       result ?? {
         name: job.clip.name,

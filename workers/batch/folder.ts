@@ -13,11 +13,13 @@ import { join } from 'node:path';
  *     .locks/...                   who works on what, while it does (lock.ts)
  *     .goodgate-batch              marks the folder: `scan` leaves it out
  *     markers/<target>/...         places of findings as an edit decision list, where there are any
+ *     submission.json              what was submitted, by whom: marks the folder as that batch's
  *     plan.json, batch.json, report.html, findings.csv, logs/batch.log
  *
  * All names given and returned are relative, `/` between parts.
  */
 export const PLAN_FILE = 'plan.json';
+export const SUBMISSION_FILE = 'submission.json';
 export const BATCH_FILE = 'batch.json';
 export const REPORT_FILE = 'report.html';
 export const FINDINGS_FILE = 'findings.csv';

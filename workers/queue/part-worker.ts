@@ -11,9 +11,9 @@ import { measurePart } from '../measure/parts/measure-here.js';
 import { writePart } from '../measure/parts/part-file.js';
 import { PartsDoubt } from '../measure/parts/run-part.js';
 import { requirePartAllowed } from '../roots.js';
-import { LOCK_MS } from './clip-worker.js';
 import { pacedProgress } from './paced-progress.js';
 import type { Places } from './places.js';
+import { LOCK_MS } from './take-jobs.js';
 
 /** One other tries what a worker died over: should it be the file, not all workers are to die of it. */
 const LOST_AT_MOST = 1;

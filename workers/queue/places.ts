@@ -18,9 +18,18 @@ export class Places {
    * Outside its hours a worker finishes what it has: there are places for parts only while a clip of its own
    * waits for some.
    */
+  get isOpen(): boolean {
+    return this.#isOpen;
+  }
+
   set isOpen(isOpen: boolean) {
     this.#isOpen = isOpen;
     this.#changed();
+  }
+
+  /** Whether one more clip can be begun. */
+  get hasRoom(): boolean {
+    return this.#isOpen && this.#taken.clips < this.all;
   }
 
   /** Places one clip may have to itself, in fairness to the others. */

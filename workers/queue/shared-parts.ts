@@ -1,7 +1,7 @@
 import type { Redis } from 'ioredis';
 import { partsQueue } from '../../jobs/queue/names.js';
 import type { Log, Site } from '../clip-context.js';
-import { codeDigest } from '../measure/parts/code-digest.js';
+import { codeDigest } from '../code-digest.js';
 import type { Parallelism } from '../measure/parts/measure-divided.js';
 import { askOthers } from './ask-others.js';
 import { publishIdlePlaces } from './idle-places.js';

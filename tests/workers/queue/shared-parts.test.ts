@@ -12,8 +12,9 @@ import { KEY_PREFIX, partsQueue, requesterKey } from '../../../jobs/queue/names.
 import { below, originalMeasurementFile, PARTS_FOLDER, partsFolder } from '../../../workers/batch/folder.js';
 import type { Log, Site } from '../../../workers/clip-context.js';
 import { measureFile } from '../../../workers/measure/measure-file.js';
-import { startClipWorker } from '../../../workers/queue/clip-worker.js';
+import { clipSource } from '../../../workers/queue/clip-source.js';
 import { alike, shareParts } from '../../../workers/queue/shared-parts.js';
+import { takeJobs } from '../../../workers/queue/take-jobs.js';
 import { temporaryFolder } from '../../media/known-clip.js';
 import { serverKinds, type TestServer } from '../../system/queue-servers.js';
 import { clipJob } from './clip-job.js';
@@ -71,15 +72,19 @@ function startWorker(redis: Redis, version = VERSION) {
   const stop = new AbortController();
   const site = siteOf(version);
   const parts = shareParts({ redis, site, concurrency: 1, stop: stop.signal, log });
-  const clips = startClipWorker({
+  let isPaused = false;
+  const source = clipSource({
     ...{ redis, queue: 'clips', site, places: parts.places, elsewhere: parts.elsewhere },
     ...{ stop: stop.signal, log, logFor: () => log },
   });
+  const sources = () => (isPaused ? [] : [source]);
+  const clips = takeJobs({ redis, sources, stop: stop.signal, log });
   return {
     told,
     takenParts: () => told.filter((message) => message === 'part taken').length,
-    pauseClips: () => clips.pause(true),
-    resumeClips: () => clips.resume(),
+    pauseClips(isToPause = true) {
+      isPaused = isToPause;
+    },
     elsewhere: () => parts.elsewhere(folder.path),
     async stop() {
       stop.abort();
@@ -138,7 +143,7 @@ describe.each(await serverKinds())('workers on $kind', ({ start }) => {
 
   it('measure the parts of one file, to the last bit as one does', async () => {
     const [asking, helping] = [startWorker(connection()), startWorker(connection())];
-    await helping.pauseClips();
+    helping.pauseClips();
     await idleFor(asking);
     const queue = queueOf('clips');
     const job = await queue.add('clip', await jobOf('long.mov'));
@@ -154,7 +159,7 @@ describe.each(await serverKinds())('workers on $kind', ({ start }) => {
   it('go on alone when the one that helps is stopped in the middle of a part', async () => {
     await copyFile(path('long.mov'), path('held-a.mov'));
     const [asking, helping] = [startWorker(connection()), startWorker(connection())];
-    await helping.pauseClips();
+    helping.pauseClips();
     await idleFor(asking);
     const queue = queueOf('clips');
     const job = await queue.add('clip', await jobOf('held-a.mov'));
@@ -176,7 +181,7 @@ describe.each(await serverKinds())('workers on $kind', ({ start }) => {
     await file.write(Buffer.alloc(4000, 0xa5), 0, 4000, Math.floor(size * 0.9));
     await file.close();
     const [asking, helping] = [startWorker(connection()), startWorker(connection())];
-    await helping.pauseClips();
+    helping.pauseClips();
     await idleFor(asking);
     const queue = queueOf('clips');
     const job = await queue.add('clip', await jobOf('damaged.mov'));
@@ -220,7 +225,7 @@ describe.each(await serverKinds())('workers on $kind', ({ start }) => {
 
   it('of another version do not help', async () => {
     const [asking, other] = [startWorker(connection()), startWorker(connection(), '8.0.0')];
-    await other.pauseClips();
+    other.pauseClips();
     // Long enough for the other to have said that it is idle.
     await new Promise((resolve) => setTimeout(resolve, 1000));
     expect(await asking.elsewhere()).toBeNull();

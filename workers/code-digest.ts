@@ -3,13 +3,11 @@ import { readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 
-/** Folders of the code that figures depend on: reading, measuring, and the maths of signals. */
-const FOLDERS = ['../../ffmpeg/', '../', '../../../signal/'];
-const CODE = /(?<!\.d)\.(js|ts|wasm)$/;
+/** All that makes, measures and judges, with what it takes from the queue and leaves in the folder. */
+const FOLDERS = ['./', '../jobs/', '../signal/'];
+const CODE = /(?<!\.d)\.(js|ts|wasm|yaml)$/;
 
-/**
- * A digest of the code that figures depend on: the version number does not change during development.
- */
+/** A digest of the program's own code: a version's number stays while the code is worked on. */
 export function codeDigest(): string {
   const hash = createHash('sha256');
   for (const folder of FOLDERS) {

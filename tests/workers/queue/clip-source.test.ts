@@ -10,8 +10,9 @@ import type { ClipJobData } from '../../../jobs/queue/messages.js';
 import { KEY_PREFIX } from '../../../jobs/queue/names.js';
 import { below, originalMeasurementFile } from '../../../workers/batch/folder.js';
 import type { Log, Site } from '../../../workers/clip-context.js';
-import { startClipWorker } from '../../../workers/queue/clip-worker.js';
+import { clipSource } from '../../../workers/queue/clip-source.js';
 import { Places } from '../../../workers/queue/places.js';
+import { takeJobs } from '../../../workers/queue/take-jobs.js';
 import { temporaryFolder } from '../../media/known-clip.js';
 import { serverKinds } from '../../system/queue-servers.js';
 import { clipJob } from './clip-job.js';
@@ -72,9 +73,10 @@ describe.each(await serverKinds())('a worker on $kind', ({ start }) => {
     const stop = new AbortController();
     const silent = (): void => undefined;
     const log: Log = { debug: silent, info: silent, warn: silent, error: silent };
-    const worker = startClipWorker({
+    const clips = clipSource({
       ...{ redis, queue: 'clips', site, places: new Places(4), stop: stop.signal, log, logFor: () => log },
     });
+    const worker = takeJobs({ redis, sources: () => [clips], stop: stop.signal, log });
     const add = async (name: string) => {
       const job = await queue.add('clip', await jobOf(name));
       return job.waitUntilFinished(events);

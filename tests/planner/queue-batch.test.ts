@@ -1,0 +1,113 @@
+import { afterAll, afterEach, beforeAll, beforeEach, expect, it, vi } from 'vitest';
+import { type Plan, plan as planSchema } from '../../jobs/plan/plan.js';
+import type { Submission } from '../../jobs/plan/submission.js';
+import { closeRun, readBatchEntries, readOpenRuns } from '../../jobs/queue/batch-entries.js';
+import { connect } from '../../jobs/queue/connection.js';
+import { KEY_PREFIX } from '../../jobs/queue/names.js';
+import { serverTime } from '../../jobs/queue/server-time.js';
+import { queueBatch, trimBatches } from '../../planner/queue-batch.js';
+import { serverKinds, type TestServer } from '../system/queue-servers.js';
+import { clipFacts } from './make-facts.js';
+
+let server: TestServer;
+let redis: ReturnType<typeof connect>;
+beforeAll(async () => {
+  const [first] = await serverKinds();
+  if (first === undefined) throw new Error('no server');
+  server = await first.start();
+  redis = connect(server.server);
+});
+afterAll(async () => {
+  redis.disconnect();
+  await server.stop();
+});
+beforeEach(() => redis.flushall());
+afterEach(() => {
+  vi.useRealTimers();
+});
+
+const DAY = 24 * 3_600_000;
+const daysAgo = async (days: number): Promise<string> =>
+  new Date((await serverTime(redis)).getTime() - days * DAY).toISOString();
+
+function planOf(id: string, out = `/work/${id}`): Plan {
+  return planSchema.parse({
+    ...{ schema: 'goodgate/plan@1', id, title: 'Night', root: '/card', out, refused: [], notes: [] },
+    jobs: ['a.mov', 'b.mov'].map((name, index) => ({
+      ...{ id: `${index}`.padStart(20, '0'), clipKey: '0'.repeat(20), outputs: [], judge: [] },
+      clip: { path: `/card/${name}`, name, facts: clipFacts(), colour: null },
+      estimate: { seconds: 1 },
+    })),
+    totals: { clips: 2, outputs: 0, bytes: 0, workSeconds: 1, wallSeconds: 1, workers: 1 },
+  });
+}
+
+async function queue(id: string, differs: Partial<Submission> = {}, out?: string, wanted?: Set<string>) {
+  const submission: Submission = {
+    ...{ schema: 'goodgate/submission@1', batch: id, run: 'r1', submittedAt: await daysAgo(0) },
+    ...{ by: { user: 'anna', host: 'cart' }, shared: true },
+    ...{ software: { goodgate: '1', code: 'c', ffmpeg: '5.1' }, ...differs },
+  };
+  return queueBatch(planOf(id, out), submission, redis, wanted);
+}
+const known = async (): Promise<string[]> => (await readBatchEntries(redis)).map(({ id }) => id).sort();
+
+it('keeps who submitted a batch, when, and for which software', async () => {
+  await queue('a');
+  expect(await readBatchEntries(redis)).toMatchObject([
+    { id: 'a', by: { user: 'anna', host: 'cart' }, software: { ffmpeg: '5.1' }, shared: true },
+  ]);
+  expect(await readOpenRuns(redis)).toEqual(new Map([['a', 'r1']]));
+});
+
+it('a batch that ended leaves the server after 14 days; one that is open stays, whatever its age', async () => {
+  const [old, young] = [await daysAgo(15), await daysAgo(13)];
+  for (const [id, submittedAt] of Object.entries({ old, young, open: old })) {
+    const entry = await queue(id, { submittedAt });
+    if (id !== 'open') await closeRun(entry, redis);
+  }
+  // A run that was killed never ends.
+  await queue('killed', { submittedAt: old, shared: false });
+  await trimBatches(redis);
+  expect(await known()).toEqual(['open', 'young']);
+  expect(await redis.keys(`${KEY_PREFIX}:*-old*`)).toEqual([]);
+});
+
+it('a machine whose clock is a month ahead trims nothing that is young by the server', async () => {
+  await closeRun(await queue('young'), redis);
+  vi.useFakeTimers({ toFake: ['Date'], now: Date.now() + 30 * DAY });
+  await trimBatches(redis);
+  expect(await known()).toEqual(['young']);
+});
+
+it('of more than 200 that ended the oldest leaves', async () => {
+  for (let n = 0; n <= 200; n++) {
+    const entry = await queue(`b${n}`, { submittedAt: new Date(1e12 + n * 1000).toISOString() });
+    await closeRun(entry, redis);
+  }
+  const at = vi.spyOn(redis, 'time').mockResolvedValue([1_000_000_300, 0]);
+  await trimBatches(redis);
+  at.mockRestore();
+  const left = await known();
+  expect(left.length).toBe(200);
+  expect(left).not.toContain('b0');
+});
+
+it('another batch in a folder takes the place of the first; a run that closes late closes only itself', async () => {
+  const first = await queue('a', {}, '/work/out');
+  await queue('b', {}, '/work/out');
+  expect(await known()).toEqual(['b']);
+  await queue('b', { run: 'r2' }, '/work/out');
+  await closeRun({ id: 'b', run: 'r1' }, redis);
+  await closeRun(first, redis);
+  expect(await readOpenRuns(redis)).toEqual(new Map([['b', 'r2']]));
+});
+
+it('puts back only the jobs that are wanted, and the report alone when none is', async () => {
+  await queue('a', {}, undefined, new Set(['1'.padStart(20, '0')]));
+  expect(await redis.llen(`${KEY_PREFIX}:clips-a:wait`)).toBe(1);
+  await redis.flushall();
+  await queue('a', {}, undefined, new Set());
+  expect(await redis.llen(`${KEY_PREFIX}:clips-a:wait`)).toBe(0);
+  expect(await redis.llen(`${KEY_PREFIX}:reports-a:wait`)).toBe(1);
+});

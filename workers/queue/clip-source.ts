@@ -1,0 +1,155 @@
+import type { Job } from 'bullmq';
+import type { Redis } from 'ioredis';
+import { GoodgateError } from '../../jobs/errors.js';
+import type { BatchClip } from '../../jobs/plan/batch.js';
+import { isSuperseded } from '../../jobs/queue/batch-entries.js';
+import { type ClipJobData, type ClipProgress, clipJobData } from '../../jobs/queue/messages.js';
+import { below, resultFile } from '../batch/folder.js';
+import { writeJson } from '../batch/write-whole.js';
+import type { Log, Site } from '../clip-context.js';
+import { handleClip } from '../handle-clip.js';
+import type { Parallelism } from '../measure/parts/measure-divided.js';
+import { requireReadable, requireWritable } from '../roots.js';
+import { pacedProgress } from './paced-progress.js';
+import type { Places } from './places.js';
+import { whyNotHere, whyUnseen } from './reach.js';
+import type { JobEnd, JobSource } from './take-jobs.js';
+
+export interface ClipSourceOptions {
+  readonly redis: Redis;
+  /** Name of the queue to take clips from. */
+  readonly queue: string;
+  readonly site: Site;
+  readonly places: Places;
+  /** Others who may measure parts of a long file, for a clip of the batch in this folder. */
+  readonly elsewhere?: (out: string) => Promise<Parallelism['elsewhere']>;
+  /** Aborted: running jobs stop at once and go back to the queue. */
+  readonly stop: AbortSignal;
+  /** The worker's own log. */
+  readonly log: Log;
+  /** A logger for one job; asked for only when the job may write to its batch's folder. */
+  readonly logFor: (data: ClipJobData) => Log;
+  readonly onEnd?: JobSource['onEnd'];
+  /** No other worker is to do it: what cannot be done here has failed. */
+  readonly isAlone?: boolean;
+}
+
+/** The clips of a batch. */
+export function clipSource(options: ClipSourceOptions): JobSource {
+  const { queue, places, onEnd } = options;
+  return {
+    ...{ queue, onEnd },
+    hasRoom: () => places.hasRoom,
+    handle: (job) => places.clip(() => handle(job, options)),
+  };
+}
+
+function errorOf(error: unknown): GoodgateError {
+  if (error instanceof GoodgateError) return error;
+  return new GoodgateError('internal', {
+    what: `an unforeseen fault: ${error instanceof Error ? error.message : String(error)}`,
+    next: 'this is a defect of goodgate: please report it with the log of the batch',
+    cause: error,
+  });
+}
+
+async function writeFailureResult(data: ClipJobData, error: GoodgateError, log: Log): Promise<void> {
+  const result: BatchClip = {
+    name: data.job.clip.name,
+    job: data.job.id,
+    state: 'failed',
+    error: { code: error.code, what: error.message, next: error.next ?? null },
+    original: null,
+    items: [],
+    seconds: null,
+    wasThere: false,
+  };
+  // A full disk must not hide why the job failed: the report then says that the result is missing.
+  await writeJson(below(data.out, resultFile(data.job.id)), result).catch((failure: unknown) =>
+    log.error({ err: failure }, 'the result of a failed clip could not be written'),
+  );
+}
+
+/** Why this worker may not do a job that others may: nothing is written for it then. */
+async function whyNot(data: ClipJobData, roots: readonly string[]): Promise<string | null> {
+  try {
+    await requireWritable(data, roots);
+    await requireReadable(data, roots);
+  } catch (error) {
+    const { code, message } = errorOf(error);
+    return `${code}: ${message}`;
+  }
+  return whyNotHere(data, roots);
+}
+
+async function handle(job: Job, options: ClipSourceOptions): Promise<JobEnd> {
+  const parsed = clipJobData.safeParse(job.data);
+  if (!parsed.success) {
+    const issue = parsed.error.issues[0]?.message ?? 'unknown';
+    return { is: 'failed', why: `bad-job: the job data is not a clip job (${issue})` };
+  }
+  const data = parsed.data;
+  const { site, redis, stop } = options;
+  const { name } = data.job.clip;
+  const why = await whyNot(data, site.roots);
+  if (why !== null && options.isAlone) return { is: 'failed', why };
+  if (why !== null) {
+    options.log.warn({ clip: name, why }, 'left to other workers');
+    return { is: 'cannot', why };
+  }
+  if (await isSuperseded(data, redis)) return { is: 'done', value: { state: 'superseded' } };
+  const log = options.logFor(data);
+  log.info({ clip: name, job: data.job.id, attempt: job.attemptsMade + 1 }, 'clip taken');
+  try {
+    const parallelism = async (): Promise<Parallelism> => ({
+      here: options.places.ofAClip,
+      elsewhere: (await options.elsewhere?.(data.out)) ?? null,
+    });
+    const paced = pacedProgress(job, ({ fraction }: ClipProgress) => fraction === 1);
+    const context = { log, signal: stop, progress: paced, parallelism };
+    const { clip } = await handleClip(data, site, context);
+    await writeJson(below(data.out, resultFile(data.job.id)), clip);
+    log.info({ clip: clip.name, seconds: clip.seconds }, 'clip done');
+    return { is: 'done', value: { state: clip.state } };
+  } catch (thrown) {
+    if (stop.aborted) {
+      log.warn({ clip: name }, 'interrupted; the clip goes back to the queue');
+      return { is: 'back' };
+    }
+    return failed(job, data, errorOf(thrown), options);
+  }
+}
+
+/** What a failed attempt means: to this worker, to the clip, or to another try. */
+async function failed(
+  job: Job,
+  data: ClipJobData,
+  error: GoodgateError,
+  options: ClipSourceOptions,
+): Promise<JobEnd> {
+  const why = `${error.code}: ${error.message}`;
+  const here = options.isAlone ? null : await whyNotOfMachine(data, error, options.site);
+  if (here !== null) {
+    options.log.warn({ clip: data.job.clip.name, why: here, err: error }, 'left to other workers');
+    return { is: 'cannot', why: here };
+  }
+  const log = options.logFor(data);
+  const again = error.family === 'world' && job.attemptsMade + 1 < (job.opts.attempts ?? 1);
+  log.error({ clip: data.job.clip.name, code: error.code, err: error, again }, error.message);
+  if (again) return { is: 'again', why };
+  await writeFailureResult(data, error, log);
+  return { is: 'failed', why };
+}
+
+/** Whether it was this machine that failed: a volume that went away, a program that is not there. */
+async function whyNotOfMachine(
+  data: ClipJobData,
+  error: GoodgateError,
+  { roots }: Site,
+): Promise<string | null> {
+  const lost = await whyNotHere(data, roots);
+  if (lost !== null) return lost;
+  if (error.code === 'missing-tool' || error.code === 'outside-roots')
+    return `${error.code}: ${error.message}`;
+  return error.code === 'missing-file' ? whyUnseen(data.out) : null;
+}
