@@ -76,7 +76,7 @@ describe('frames counted by header, packets and decoder', () => {
     const liar = await mxfDuration(file, 'liar.mxf', 25, 26);
     expect(await finding(liar, 'frame-count')).toMatchObject({
       outcome: 'fail',
-      measured: '25 decoded, 26 declared, 25 in packets: the count declared stands alone',
+      measured: '25 decoded, 26 declared, 25 in packets: the count declared differs from the others',
     });
     expect(await finding(liar, 'duration')).toMatchObject({ outcome: 'fail' });
   });
