@@ -1,8 +1,10 @@
 import { access, mkdtemp, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { dirname, join, resolve } from 'node:path';
+import axe from 'axe-core';
 import type { Browser, Page } from 'puppeteer-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { z } from 'zod';
 import { runFfmpeg } from '../../workers/ffmpeg/run-ffmpeg.js';
 import { mediaPages } from '../../workers/report/html/pages/media-pages.js';
 import { writeReports } from '../../workers/report/html/pages/write-reports.js';
@@ -31,6 +33,14 @@ if (chromium === null) {
     'no chromium here, so no report was opened in a browser: node cli/setup.mjs --for-tests installs it',
   );
 }
+
+/** Of axe-core: the rules that were met, and what is of serious or critical impact, with the first place. */
+const SERIOUS_FAULTS = `axe.run().then(({ violations, passes }) => ({
+  checked: passes.length,
+  faults: violations
+    .filter(({ impact }) => impact === 'serious' || impact === 'critical')
+    .map(({ id, nodes }) => id + ': ' + nodes[0].html),
+}))`;
 
 const LOOKS: Look[] = [
   { width: 1280, scheme: 'light' },
@@ -114,6 +124,22 @@ describe.skipIf(chromium === null)('a report in a browser', () => {
       });
       expect(await crowdedWords(page)).toEqual([]);
       await page.close();
+    });
+
+    it('has no serious fault of accessibility by axe-core (WCAG 2.2 A and AA), light and dark', async () => {
+      for (const scheme of ['light', 'dark'] as const) {
+        const { page } = await openReport(browser, path(), { width: 1280, scheme });
+        await page.$$eval('details', (folded) => {
+          for (const one of folded) one.open = true;
+        });
+        await page.evaluate(axe.source);
+        const found = z
+          .object({ checked: z.number(), faults: z.array(z.string()) })
+          .parse(await page.evaluate(SERIOUS_FAULTS));
+        expect(found.faults).toEqual([]);
+        expect(found.checked).toBeGreaterThan(10);
+        await page.close();
+      }
     });
 
     it('has no table that has to be pushed sideways on a phone', async () => {

@@ -19,6 +19,8 @@ import type { Still, Stills } from './still.js';
 /** What drawing needs of the machine and of whoever asked for it. */
 export type StillSite = StillOptions & Pick<Site, 'roots' | 'tools'>;
 
+/** Camera originals with a picture of the clip on their pages: each costs a run of ffmpeg. */
+const OVERVIEWS = 24;
 /** No file is begun after this: a report that keeps people waiting for its pictures comes too late. */
 const MOST_SECONDS = 600;
 
@@ -29,8 +31,9 @@ const MOST_SECONDS = 600;
 export async function drawStills(sources: readonly StillSource[], options: StillOptions): Promise<Stills> {
   const until = performance.now() + MOST_SECONDS * 1000;
   const stills = new Map<string, readonly Still[]>();
-  const fails = ({ verdicts }: StillSource): boolean => verdicts.some(({ verdict }) => verdict === 'fail');
-  for (const source of [...sources].sort((a, b) => Number(fails(b)) - Number(fails(a)))) {
+  const rank = ({ verdicts }: StillSource): number =>
+    verdicts.length === 0 ? 2 : verdicts.some(({ verdict }) => verdict === 'fail') ? 0 : 1;
+  for (const source of [...sources].sort((a, b) => rank(a) - rank(b))) {
     if (options.signal?.aborted) break;
     if (performance.now() > until) {
       options.log.debug({ seconds: MOST_SECONDS }, 'no time left for the stills of further files');
@@ -54,6 +57,7 @@ export async function batchStills(
   site: StillSite,
 ): Promise<Stills> {
   const sources: StillSource[] = [];
+  let overviews = 0;
   for (const job of plan.jobs) {
     const { clip } = job;
     const judged = (file: string): Verdict[] => {
@@ -64,20 +68,24 @@ export async function batchStills(
       { key, file, path }: { key: string; file: string; path: string },
       of: readonly Verdict[],
       picture: StillSource['picture'],
+      overview = false,
     ): Promise<void> => {
-      if (of.length === 0) return;
+      if (of.length === 0 && !overview) return;
       const isOurs = await requireUnderRoots(path, site.roots).then(
         () => true,
         () => false,
       );
       const proven = isOurs ? await provenMeasurement(out, file, { key, path }) : null;
-      if (proven !== null) sources.push({ path, measurement: proven.document, verdicts: of, picture });
+      if (proven !== null)
+        sources.push({ path, measurement: proven.document, verdicts: of, picture, overview });
       else site.log.debug({ file: path }, 'no stills of this file: it is not the one that was measured');
     };
     await add(
       { key: job.clipKey, file: originalMeasurementFile(clip.name), path: clip.path },
       job.judge.flatMap(({ target }) => judged(originalVerdictFile(target, clip.name))),
       async () => pictureOf(clip.facts.video, clip.colour),
+      // What is judged is a master, and shown by its findings.
+      job.judge.length === 0 && overviews++ < OVERVIEWS,
     );
     for (const output of job.outputs) {
       const path = below(out, output.path);

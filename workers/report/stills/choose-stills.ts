@@ -5,8 +5,8 @@ import type { Finding, Verdict } from '../../../jobs/verdict/verdict.js';
 import { highestAllowedNits } from '../../../signal/peak-limit.js';
 import { requirementOf } from '../../judge/requirements.js';
 import type { Mark } from './mark.js';
-import { stillKey } from './still.js';
-import { bars, blankLines, firstPlace, flashing, type View } from './view-over-time.js';
+import { overviewKey, stillKey } from './still.js';
+import { around, bars, blankLines, firstPlace, flashing, type View } from './view-over-time.js';
 
 /** One picture that is wanted, and the findings it belongs to. */
 export interface WantedStill extends View {
@@ -40,26 +40,34 @@ export function chooseStills(measurement: Measurement, verdicts: readonly Verdic
   const { video, decode } = measurement;
   if (video === null || decode.errors > 0 || decode.truncated) return [];
   const wanted = new Map<string, WantedStill>();
+  const put = (view: View, { requirement }: Finding, { file, target }: Verdict): void => {
+    const sameAs = JSON.stringify([view.frame, view.mark]);
+    const known = wanted.get(sameAs);
+    if (known === undefined && wanted.size >= MOST) return;
+    const key = stillKey(file, target, requirement);
+    const earlier = known?.keys ?? [];
+    const keys = earlier.includes(key) ? earlier : [...earlier, key];
+    wanted.set(sameAs, known === undefined ? { ...view, requirement, keys } : { ...known, keys });
+  };
   for (const outcome of ['fail', 'warn'] as const) {
     for (const verdict of verdicts) {
       for (const finding of verdict.findings) {
         if (finding.outcome !== outcome || !isSeen(finding)) continue;
         const view = within(finding, viewOf(finding, measurement));
         if (view === null || view.frame >= video.frames) continue;
-        const sameAs = JSON.stringify([view.frame, view.mark]);
-        const known = wanted.get(sameAs);
-        if (known === undefined && wanted.size >= MOST) continue;
-        const key = stillKey(verdict.file, verdict.target, finding.requirement);
-        wanted.set(
-          sameAs,
-          known === undefined
-            ? { ...view, requirement: finding.requirement, keys: [key] }
-            : { ...known, keys: known.keys.includes(key) ? known.keys : [...known.keys, key] },
-        );
+        for (const each of [view, ...around(finding, video.frames)]) put(each, finding, verdict);
       }
     }
   }
   return [...wanted.values()];
+}
+
+/** The middle frame of a file, to see at a glance what it is. None for a damaged file, as above. */
+export function overviewOf({ video, decode, file }: Measurement): WantedStill[] {
+  if (video === null || video.frames === 0 || decode.errors > 0 || decode.truncated) return [];
+  const frame = Math.floor(video.frames / 2);
+  const mark: Mark = { kind: 'nothing', seen: 'the middle frame of the clip' };
+  return [{ frame, mark, proof: null, requirement: '', keys: [overviewKey(file.path)] }];
 }
 
 /**

@@ -7,7 +7,7 @@ import type { Log } from '../../clip-context.js';
 import type { Tools } from '../../ffmpeg/tools.js';
 import { framesAt } from '../../judge/place.js';
 import { stillCaption } from './caption.js';
-import { chooseStills, type WantedStill } from './choose-stills.js';
+import { chooseStills, overviewOf, type WantedStill } from './choose-stills.js';
 import { compressPictures } from './compress.js';
 import type { DrawnFrame } from './draw-frame.js';
 import { drawFrames } from './draw-frames.js';
@@ -21,6 +21,8 @@ export interface StillSource {
   readonly path: string;
   readonly measurement: Measurement;
   readonly verdicts: readonly Verdict[];
+  /** A picture of the file as a whole is wanted too, by `overviewKey`. */
+  readonly overview?: boolean;
   /** Asked for only when a still is wanted. Null: it has no picture. */
   readonly picture: () => Promise<StillPicture | null>;
 }
@@ -64,7 +66,10 @@ export async function fileStills(source: StillSource, options: StillOptions): Pr
 
 async function draw(source: StillSource, options: StillOptions): Promise<Stills> {
   const { path, measurement } = source;
-  const wanted = chooseStills(measurement, source.verdicts);
+  const wanted = [
+    ...chooseStills(measurement, source.verdicts),
+    ...(source.overview === true ? overviewOf(measurement) : []),
+  ];
   if (wanted.length === 0 || options.signal?.aborted) return NONE;
   const { size } = await stat(path);
   if (size !== measurement.file.bytes) throw new Error('the file is not the one that was measured');

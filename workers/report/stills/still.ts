@@ -22,3 +22,8 @@ export type Stills = ReadonlyMap<string, readonly Still[]>;
 export function stillKey(file: string, target: string | null, requirement: string): string {
   return JSON.stringify([file, target, requirement]);
 }
+
+/** The key of the picture of a file as a whole. */
+export function overviewKey(file: string): string {
+  return stillKey(file, null, 'overview');
+}

@@ -30,6 +30,21 @@ export function firstPlace({ at, requirement }: Finding): View | null {
   return { frame, mark: { kind: 'nothing', seen }, proof: null };
 }
 
+/**
+ * Of these the place itself shows one colour and no more: where it lies in the programme, its neighbours
+ * show.
+ */
+const NEIGHBOURS: ReadonlySet<string> = new Set<RequirementName>(['black-frames', 'constant-colour']);
+
+/** The last frame before the first place and the first after it, where the place itself shows nothing. */
+export function around({ at, requirement }: Finding, frames: number): View[] {
+  const [first] = at;
+  if (first === undefined || !NEIGHBOURS.has(requirement)) return [];
+  const beside = (frame: number, seen: string): View[] =>
+    frame < 0 || frame >= frames ? [] : [{ frame, mark: { kind: 'nothing', seen }, proof: null }];
+  return [...beside(first.from - 1, 'the frame before'), ...beside(first.to, 'the first frame after')];
+}
+
 /** Frames before a second of flashes in which its first changes may have set out. */
 const FLASH_LEAD = 12;
 /** Frames that are followed for one picture: a second of any television. */

@@ -8,7 +8,7 @@ import { stillKey } from '../../../../workers/report/stills/still.js';
 import { fileHeadline } from '../../../../workers/report/summary/headline.js';
 import { reportFiles } from '../../../../workers/report/summary/standing.js';
 import { hdrMaster } from '../long-programme.js';
-import { batchOf, HOT, PASS, passesOf, type Sample } from './html-batch.js';
+import { batchOf, HOT, measuredOf, PASS, passesOf, type Sample } from './html-batch.js';
 
 const OPEN: Finding = { ...PASS, requirement: 'bit-depth', outcome: 'unmeasured' };
 const WAIVED: Finding = { ...HOT, waiver: { by: 'R. Maier', why: 'meant so', until: '2027-01-31' } };
@@ -156,6 +156,24 @@ describe('the page of a file', () => {
     const drawings = (page?.text.match(/<div role="img" aria-label="[^"]+">/g) ?? []).length;
     // Light and loudness; places; two histograms on three scales; levels, light and sound in short.
     expect(drawings).toBe(2 + 1 + 6 + 3);
+  });
+});
+
+describe('the page of a camera original nobody asks anything of', () => {
+  it('says in its heading what is damaged', () => {
+    const { batch, documents } = batchOf([{ clip: 'a.mov', path: 'proxy-h264/a.mp4', word: 'pass' }]);
+    const whole = measuredOf('a.mov');
+    const cut = {
+      ...whole,
+      decode: { ...whole.decode, truncated: true },
+      video: whole.video === null ? null : { ...whole.video, frames: 22, framesDeclared: 40 },
+    };
+    const all = { ...documents, originals: new Map([['a.mov', cut]]) };
+    const pages = mediaPages(batch, reportFiles(batch, all), all);
+    const page = pages.find(({ kind }) => kind === 'original');
+    const text = page === undefined ? '' : renderMaster(page, batch, all);
+    expect(text).toContain('<p class="headline">Damaged: it ends early: 22 of 40 frames decoded.</p>');
+    expect(renderReport(batch, all)).toContain('<b>ends early: 22 of 40 frames decoded</b>');
   });
 });
 

@@ -71,8 +71,14 @@ describe('the time axis', () => {
       most: 5,
       says: ['0 01:00:00:00', '2 01:00:00:02', '4 01:00:00:04', '6 01:00:00:06', '8 01:00:00:08'],
     },
-    { rate: '25/1', start: null, frames: 90, most: 5, says: ['0 0', '20 20', '40 40', '60 60', '80 80'] },
-    { rate: null, start: '10:00:00:00', frames: 4, most: 4, says: ['0 0', '1 1', '2 2', '3 3'] },
+    {
+      rate: '25/1',
+      start: null,
+      frames: 90,
+      most: 5,
+      says: ['0 frame 0', '20 20', '40 40', '60 60', '80 80'],
+    },
+    { rate: null, start: '10:00:00:00', frames: 4, most: 4, says: ['0 frame 0', '1 1', '2 2', '3 3'] },
   ])('marks $frames frames from $start at $rate at $says', ({ rate, start, frames, most, says }) => {
     expect(
       axisOf(rate, start, frames)

@@ -1,3 +1,4 @@
+import type { Measurement } from '../../../../jobs/measurement/measurement.js';
 import type { Batch, BatchItem } from '../../../../jobs/plan/batch.js';
 import type { Finding } from '../../../../jobs/verdict/verdict.js';
 import { count } from '../../../../jobs/words/numbers.js';
@@ -6,7 +7,8 @@ import { bytes } from '../../../../jobs/words/quantities.js';
 import { duration, moment } from '../../../../jobs/words/times.js';
 import { damageIn } from '../../../judge/original/damage.js';
 import { requirementTitle } from '../../../judge/requirement-title.js';
-import { stillKey } from '../../stills/still.js';
+import { exposureRows } from '../../measured-rows/picture-rows.js';
+import { overviewKey, stillKey } from '../../stills/still.js';
 import { fileHeadline } from '../../summary/headline.js';
 import type { ReportFile } from '../../summary/standing.js';
 import { badge } from '../badge.js';
@@ -17,7 +19,9 @@ import { renderHistograms } from '../plots/histograms.js';
 import { placesOf } from '../plots/places-chart.js';
 import { askedBy } from '../plots/plot-limits.js';
 import { renderOverTime } from '../plots/plots-over-time.js';
-import { timeAxisOf } from '../plots/time-axis.js';
+import { stopsPlot } from '../plots/stops-plot.js';
+import { type TimeAxis, timeAxisOf } from '../plots/time-axis.js';
+import { drawTimePlot } from '../plots/time-plot.js';
 import { typeset } from '../typeset.js';
 import type { ReportDocuments } from './load-documents.js';
 import { linkToBatch, linkToFolder, type MediaPage } from './media-pages.js';
@@ -27,6 +31,7 @@ import { renderFindings, troubledFindings } from './render-findings.js';
 import { lossList } from './render-losses.js';
 import { renderMeasurement } from './render-measurement.js';
 import { renderMethodOf } from './render-method.js';
+import { renderStills } from './render-stills.js';
 
 interface Section {
   readonly id: string;
@@ -39,10 +44,10 @@ interface Section {
  * like the batch's.
  */
 export function renderMaster(page: MediaPage, batch: Batch, documents: ReportDocuments): string {
-  const { measurement, judged } = page;
+  const { measurement, judged, kind } = page;
   const asked = askedBy(judged);
   const findings = judged.flatMap(({ verdict }) => verdict?.findings ?? []);
-  const overTime = renderOverTime(measurement, asked, findings);
+  const overTime = renderOverTime(measurement, asked, findings, 'all', kind !== 'original');
   const time = timeAxisOf(measurement);
   const places = time === null ? null : placesOf(measurement, findings, time);
   const scales = histogramScales(measurement, asked);
@@ -50,6 +55,7 @@ export function renderMaster(page: MediaPage, batch: Batch, documents: ReportDoc
   const summary = renderCharts(measurement, findings, asked, false);
   const sections: Section[] = [
     ...section('places', 'Where it happens', places),
+    ...(kind === 'original' ? originalSection(measurement, time, documents) : []),
     ...judged.map((file, index) => targetSection(file, index, page, documents)),
     ...section('over-time', 'Over time', overTime),
     ...section('histograms', 'Histograms', histograms),
@@ -166,6 +172,29 @@ function targetSection(
 ${verdict === null && html`<p class="notice">The verdict of this file cannot be read any more, so nothing here proves it. Measure it again with the command below.</p>`}
 ${verdict !== null && renderFindings(verdict.findings, { heading: 'h3', id: `${id}-finding`, allPlaces: true, actionsOf: (finding) => renderActions(acted, finding, documents), stillsOf: (finding) => documents.stills.get(stillKey(verdict.file, verdict.target, finding.requirement)) ?? [] })}</div>`,
   };
+}
+
+/** What a cinematographer asks of a camera original first: what it is, and how it is exposed. */
+function originalSection(
+  measurement: Measurement,
+  time: TimeAxis | null,
+  { stills }: ReportDocuments,
+): Section[] {
+  const rows = exposureRows(measurement);
+  const pictures = stills.get(overviewKey(measurement.file.path)) ?? [];
+  if (rows.length === 0 && pictures.length === 0) return [];
+  const plot = stopsPlot(measurement);
+  const title = rows.length === 0 ? 'Picture' : 'Exposure';
+  return section(
+    'exposure',
+    title,
+    html`${renderStills(pictures)}${
+      rows.length > 0 &&
+      html`<dl class="asked">${rows.map(
+        ([title, words]) => html`<div><dt>${title}</dt><dd>${name(typeset(words))}</dd></div>`,
+      )}</dl>`
+    }${plot !== null && time !== null && html`<div class="plots">${drawTimePlot(plot, time)}</div>`}`,
+  );
 }
 
 function losses(judged: readonly ReportFile[]): Html | null {

@@ -106,7 +106,7 @@ export function placesOf(measured: Measurement, findings: readonly Finding[], ti
   if (places === null) return null;
   const wide = rowsSvg({ ...chartOf(places, time, 8), margins: MARGINS.wide }, WIDE_WIDTH);
   const narrow = rowsSvg({ ...chartOf(places, time, 2), margins: MARGINS.narrow }, CHART_WIDTH);
-  return html`<figure class="plot"><figcaption><b>Where it happens</b>, ${AXIS_WORDS[time.unit]}</figcaption>
+  return html`<figure class="plot"><figcaption><b>Places ${AXIS_WORDS[time.unit]}</b></figcaption>
 ${twoWidths(labelOf(places), wide, narrow)}
 <p class="note">Findings first, worst on top; then what else was found in the file.</p></figure>`;
 }

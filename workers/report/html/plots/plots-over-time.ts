@@ -8,6 +8,7 @@ import { thousands } from './axis.js';
 import { loudnessPlots } from './loudness-plots.js';
 import { placesOf } from './places-chart.js';
 import { type Asked, forbiddenFrom, limitsOf, STROKES } from './plot-limits.js';
+import { stopsPlot } from './stops-plot.js';
 import { FAIL, SOFT, WARN } from './svg.js';
 import { type TimeAxis, timeAxisOf } from './time-axis.js';
 import { drawTimePlot, type Limit, type TimePlot } from './time-plot.js';
@@ -26,6 +27,7 @@ const OF_LOUDNESS = ['loudness', 'loudness-range', 'max-momentary', 'max-short-t
  * The plots of one file over one time axis, each only where it was measured. Null where nothing was.
  *
  * @param findings what the file was found to be, for the places; and with `troubled` for the choice of plots
+ * @param withStops false where the page shows the exposure by itself already
  * @param scope `troubled`: only the plots that help to understand what is wrong
  */
 export function renderOverTime(
@@ -33,6 +35,7 @@ export function renderOverTime(
   asked: readonly Asked[],
   findings: readonly Finding[],
   scope: 'all' | 'troubled' = 'all',
+  withStops = true,
 ): Html | null {
   const time = timeAxisOf(measured);
   if (time === null) return null;
@@ -40,6 +43,7 @@ export function renderOverTime(
   const isWanted = (about: readonly RequirementName[]) =>
     scope === 'all' || about.some((requirement) => troubled.has(requirement));
   const shown: Shown[] = [
+    { plot: withStops ? stopsPlot(measured) : null, about: [] },
     { plot: lightPlot(measured, asked, time), about: OF_LIGHT },
     { plot: levelPlot(measured, asked), about: OF_LEVELS },
     { plot: areaPlot(measured, asked, time), about: ['signal-range'] },

@@ -69,7 +69,10 @@ function framesAxis(length: number, perSecond: number | null): TimeAxis {
     length,
     perSecond,
     ticks: (most) =>
-      every(stepFor(length, most, ROUND_FRAMES), length).map((at) => ({ at, label: String(at) })),
+      every(stepFor(length, most, ROUND_FRAMES), length).map((at) => ({
+        at,
+        label: at === 0 ? 'frame 0' : String(at),
+      })),
     placeOf: (at) => startText({ from: at, fromTimecode: null }),
   };
 }
