@@ -1,7 +1,8 @@
 import { mkdirSync } from 'node:fs';
 import { dirname } from 'node:path';
-import { destination, type Logger, multistream, pino } from 'pino';
+import { type DestinationStream, destination, type Logger, multistream, pino } from 'pino';
 import { withoutSecrets } from '../jobs/words/without-secrets.js';
+import { peopleStream } from './log-lines.js';
 
 /** Levels of `--log-level`. */
 export const LOG_LEVELS = ['debug', 'info', 'warn', 'error', 'silent'] as const;
@@ -14,14 +15,17 @@ export interface Logging {
 }
 
 /**
- * pino to stderr at the level asked for, and to the batch's own file at `debug`. stdout belongs to data. The
- * file is appended to: a batch that was interrupted keeps one log. No password of an
- * address gets into either.
+ * pino to stderr at the level asked for, as lines for people where that is a terminal, and to a file of its
+ * own at `debug`. stdout belongs to data. The file is appended to: a batch that was interrupted keeps one log.
+ * No password of an address gets into either.
  */
 export function startLogging(options: { level: LogLevel; file?: string | undefined }): Logging {
-  const streams: { level: LogLevel; stream: ReturnType<typeof destination> }[] = [];
-  if (options.level !== 'silent')
-    streams.push({ level: options.level, stream: destination({ fd: 2, sync: true }) });
+  const streams: { level: LogLevel; stream: DestinationStream }[] = [];
+  if (options.level !== 'silent') {
+    // JSON is for programs: on a terminal a person reads.
+    const stream = process.stderr.isTTY ? peopleStream(process.stderr) : destination({ fd: 2, sync: true });
+    streams.push({ level: options.level, stream });
+  }
   if (options.file !== undefined) {
     mkdirSync(dirname(options.file), { recursive: true });
     streams.push({ level: 'debug', stream: destination({ dest: options.file, append: true, sync: true }) });

@@ -38,6 +38,9 @@ export interface CheckOptions {
   /** Folder to write a report into, with all documents; null: none is wanted. */
   readonly report: string | null;
   readonly onProgress?: ((fraction: number) => void) | undefined;
+  /** The file that is being measured now, the first is 1; and that all are, and the report is written. */
+  readonly onFile?: ((path: string, number: number) => void) | undefined;
+  readonly onReport?: (() => void) | undefined;
   /** A file with waivers is read once more, for its hash. */
   readonly onHash?: ((fraction: number) => void) | undefined;
 }
@@ -205,11 +208,13 @@ export async function checkFiles(
     };
     const original = from === null ? null : await measureOriginal(resolve(from), { site, context, signal });
     const done: FileDone[] = [];
-    for (const file of batchNames(paths)) {
+    for (const [index, file] of batchNames(paths).entries()) {
+      options.onFile?.(file.path, index + 1);
       done.push(await checkOne(file, { out, judge, site, context, original, options }));
     }
     const verdicts = done.flatMap((file) => file.verdicts);
     if (report === null) return { verdicts, unmarked: [] };
+    options.onReport?.();
     const batch: Batch = {
       ...{ schema: 'goodgate/batch@1', id: 'check', state: 'finished', refused: [], unreadable: [] },
       title: targets.map((target) => target.title).join(', '),

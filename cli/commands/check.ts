@@ -1,4 +1,4 @@
-import { resolve } from 'node:path';
+import { basename, resolve } from 'node:path';
 import { type Command, Option } from 'commander';
 import { GoodgateError } from '../../jobs/errors.js';
 import type { WrittenColour } from '../../jobs/manifest/colour-words.js';
@@ -90,6 +90,11 @@ export function register(program: Command): void {
           targetFiles: await targetFilesOf(named, baseFolder),
           log: startLogging({ level: options.verbose ? 'debug' : 'silent' }).log,
           onProgress: progress.update,
+          onFile: (path, number) => {
+            const of = files.length === 1 ? '' : `${number} of ${files.length}: `;
+            progress.name(`measuring ${of}${visible(basename(path))}`);
+          },
+          onReport: () => progress.name('writing stills and report'),
           onHash: hashing.update,
         });
         progress.stop();

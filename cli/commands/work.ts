@@ -1,5 +1,5 @@
 import { once } from 'node:events';
-import { resolve } from 'node:path';
+import { join, resolve } from 'node:path';
 import { setTimeout as sleep } from 'node:timers/promises';
 import { type Command, InvalidArgumentError } from 'commander';
 import type { Redis } from 'ioredis';
@@ -106,7 +106,10 @@ export function register(program: Command): void {
       const environment = readEnvironment();
       const level = options.logLevel;
       const interrupt = interruptSignal(() => say('stopping: running clips go back to the queue ...'));
-      const { log, flush } = startLogging({ level });
+      // A terminal shows lines for people, so the JSON goes to a file.
+      const logFile = process.stderr.isTTY ? join(environment.stateFolder, 'work.log') : undefined;
+      const { log, flush } = startLogging({ level, file: logFile });
+      if (logFile !== undefined) say(`log: ${visible(logFile)}`);
       const stop = interrupt.signal;
       const roots = (options.root.length === 0 ? ['.'] : options.root).map((root) => resolve(root));
       const { tools, stateFolder } = environment;

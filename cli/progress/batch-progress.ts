@@ -1,9 +1,12 @@
 import { MultiBar, type SingleBar } from 'cli-progress';
 import type { Plan } from '../../jobs/plan/plan.js';
+import { count } from '../../jobs/words/numbers.js';
 import { visible } from '../../jobs/words/plain-text.js';
 import { progressPercent } from '../../jobs/words/quantities.js';
 import { estimate } from '../../jobs/words/times.js';
+import { isQuiet } from '../print.js';
 import type { ClipChange } from '../run/follow-batch.js';
+import { PACE_MS } from './pace.js';
 
 /** How far a batch is, from what each clip has reported, weighed by what each was estimated to take. */
 export class BatchClock {
@@ -46,15 +49,30 @@ export interface BatchProgress {
 interface Screen {
   clip(name: string, fraction: number, detail: string): void;
   clipEnded(name: string, how: string): void;
-  batch(fraction: number, left: number | null, done: number, total: number): void;
+  batch(fraction: number, note: string): void;
+  /** A stage that has no fraction, told at once. */
+  stage(note: string): void;
   stop(): void;
 }
 
+/** The hour first: it is what a person asks for, and the last to be cut off. */
 function endWords(left: number | null): string {
   if (left === null) return 'end not known yet';
   const end = new Date(Date.now() + left * 1000);
-  return `about ${estimate(left)} left, done at ${end.toTimeString().slice(0, 5)}`;
+  return `done at ${end.toTimeString().slice(0, 5)}, about ${estimate(left)} left`;
 }
+
+/** Text in so many columns; of what is too long the end is kept, which tells clips of one card apart. */
+function inRoom(text: string, room: number): string {
+  const plain = Array.from(visible(text));
+  const cut = plain.length > room ? `…${plain.slice(1 - room).join('')}` : plain.join('');
+  return cut + ' '.repeat(Math.max(0, room - plain.length));
+}
+
+const BAR = 14;
+/** Bar, percentage and the blanks between them and the name. */
+const BEFORE_NAME = BAR + ' 100% '.length;
+const BATCH = 'batch';
 
 /** Bars on a terminal: one for the batch, one for each clip being worked on. */
 function terminalScreen(stream: NodeJS.WriteStream): Screen {
@@ -66,7 +84,7 @@ function terminalScreen(stream: NodeJS.WriteStream): Screen {
       format: '{bar} {percentage}% {name} {note}',
       barCompleteChar: '#',
       barIncompleteChar: '.',
-      barsize: 14,
+      barsize: BAR,
       hideCursor: true,
       clearOnComplete: true,
       linewrap: false,
@@ -76,38 +94,37 @@ function terminalScreen(stream: NodeJS.WriteStream): Screen {
     },
     undefined,
   );
-  const toWidth = (text: string, room: number) => {
-    const plain = visible(text);
-    return Array.from(plain).length <= room
-      ? plain.padEnd(room)
-      : `${Array.from(plain)
-          .slice(0, room - 1)
-          .join('')}…`;
-  };
-  const noteWidth = Math.max(10, width - nameWidth - 24);
-  const batch = bars.create(1000, 0, { name: toWidth('batch', nameWidth), note: '' });
+  const noteAfter = (name: number, note: string) =>
+    Array.from(visible(note))
+      .slice(0, Math.max(10, width - BEFORE_NAME - name - 1))
+      .join('');
+  const batch = bars.create(1000, 0, { name: BATCH, note: '' });
   const running = new Map<string, SingleBar>();
+  let isStopped = false;
   return {
     clip(name, fraction, detail) {
+      if (isStopped) return;
       let bar = running.get(name);
       if (bar === undefined) {
-        bar = bars.create(1000, 0, { name: toWidth(name, nameWidth), note: '' });
+        bar = bars.create(1000, 0, { name: inRoom(name, nameWidth), note: '' });
         running.set(name, bar);
       }
-      bar.update(Math.round(fraction * 1000), { note: toWidth(detail, noteWidth).trimEnd() });
+      bar.update(Math.round(fraction * 1000), { note: noteAfter(nameWidth, detail) });
     },
     clipEnded(name, how) {
       const bar = running.get(name);
       if (bar !== undefined) bars.remove(bar);
       running.delete(name);
-      if (how !== 'done') bars.log(`${visible(name)}: ${visible(how)}\n`);
+      if (how !== 'done' && !isStopped) bars.log(`${visible(name)}: ${visible(how)}\n`);
     },
-    batch(fraction, left, done, total) {
-      batch.update(Math.round(fraction * 1000), {
-        note: toWidth(`${done}/${total}, ${endWords(left)}`, noteWidth).trimEnd(),
-      });
+    batch(fraction, note) {
+      if (!isStopped) batch.update(Math.floor(fraction * 1000), { note: noteAfter(BATCH.length, note) });
+    },
+    stage(note) {
+      if (!isStopped) batch.update({ note: noteAfter(BATCH.length, note) });
     },
     stop() {
+      isStopped = true;
       bars.stop();
     },
   };
@@ -116,31 +133,53 @@ function terminalScreen(stream: NodeJS.WriteStream): Screen {
 /** Lines for a log file or a pipe: every clip when it ends, and the batch now and then. */
 function lineScreen(stream: NodeJS.WriteStream): Screen {
   let last = performance.now();
+  let isStopped = false;
+  const line = (text: string) => {
+    if (!isStopped) stream.write(`${text}\n`);
+  };
   return {
     clip: () => undefined,
-    clipEnded(name, how) {
-      stream.write(`${visible(name)}: ${visible(how)}\n`);
-    },
-    batch(fraction, left, done, total) {
-      if (performance.now() - last < 10_000) return;
+    clipEnded: (name, how) => line(`${visible(name)}: ${visible(how)}`),
+    batch(fraction, note) {
+      if (performance.now() - last < PACE_MS) return;
       last = performance.now();
-      stream.write(`${done} of ${total} clips, ${progressPercent(fraction)}, ${endWords(left)}\n`);
+      line(`${progressPercent(fraction)}: ${note}`);
     },
-    stop: () => undefined,
+    stage: line,
+    stop() {
+      isStopped = true;
+    },
   };
 }
 
-/** Progress of a batch on stderr, fitting the kind of stderr there is. */
+const SILENT: Screen = {
+  clip: () => undefined,
+  clipEnded: () => undefined,
+  batch: () => undefined,
+  stage: () => undefined,
+  stop: () => undefined,
+};
+
+function screenFor(stream: NodeJS.WriteStream): Screen {
+  if (isQuiet()) return SILENT;
+  return stream.isTTY ? terminalScreen(stream) : lineScreen(stream);
+}
+
+/**
+ * Progress of a batch on stderr, fitting the kind of stderr there is. When `signal` aborts nothing more is
+ * drawn: what is said then stays where a person reads it.
+ */
 export function batchProgress(
   plan: Plan,
   queueIdOf: (job: string) => string,
-  stream = process.stderr,
+  { stream = process.stderr, signal }: { stream?: NodeJS.WriteStream; signal?: AbortSignal } = {},
 ): BatchProgress {
   const names = new Map(plan.jobs.map((job) => [queueIdOf(job.id), job.clip.name]));
   const clock = new BatchClock(
     new Map(plan.jobs.map((job) => [queueIdOf(job.id), Math.max(0.1, job.estimate.seconds)])),
   );
-  const screen = stream.isTTY ? terminalScreen(stream) : lineScreen(stream);
+  const screen = screenFor(stream);
+  signal?.addEventListener('abort', () => screen.stop(), { once: true });
   const ended = new Set<string>();
   return {
     change(change) {
@@ -159,7 +198,9 @@ export function batchProgress(
         clock.set(change.queueId, 1);
         screen.clipEnded(name, change.kind === 'done' ? 'done' : `failed: ${change.reason}`);
       }
-      screen.batch(clock.fraction(), clock.secondsLeft(), ended.size, names.size);
+      const done = `${ended.size} of ${count(names.size, 'clip')}`;
+      if (ended.size === names.size) screen.stage(`${done} done; writing stills and report`);
+      else screen.batch(clock.fraction(), `${done}, ${endWords(clock.secondsLeft())}`);
     },
     stop: () => screen.stop(),
   };

@@ -98,7 +98,9 @@ async function runSubmission(
     roots: [plan.root, plan.out, ...looksOf(plan)],
     tools: environment.tools,
   };
-  const progress = batchProgress(plan, (job) => `${plan.id}-${entry.run}-${job}`);
+  const progress = batchProgress(plan, (job) => `${plan.id}-${entry.run}-${job}`, {
+    signal: options.signal,
+  });
   const queues = batchQueues(plan.id);
   const places = new Places(plan.totals.workers);
   const logFor = ({ batch, job }: ClipJobData): Log => log.child({ batch, job: job.id });
