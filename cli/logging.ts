@@ -16,8 +16,8 @@ export interface Logging {
 
 /**
  * pino to stderr at the level asked for, as lines for people where that is a terminal, and to a file of its
- * own at `debug`. stdout belongs to data. The file is appended to: a batch that was interrupted keeps one log.
- * No password of an address gets into either.
+ * own at `debug`. stdout belongs to data. The file is appended to: a batch that was interrupted keeps one
+ * log. No password of an address gets into either.
  */
 export function startLogging(options: { level: LogLevel; file?: string | undefined }): Logging {
   const streams: { level: LogLevel; stream: DestinationStream }[] = [];

@@ -1,7 +1,7 @@
 import { createHash } from 'node:crypto';
 import { stat } from 'node:fs/promises';
 import { availableParallelism, totalmem } from 'node:os';
-import { dirname, isAbsolute, join, resolve } from 'node:path';
+import { basename, dirname, isAbsolute, join, resolve } from 'node:path';
 import { readPlainFile } from '../jobs/documents/read-plain-file.js';
 import { GoodgateError } from '../jobs/errors.js';
 import { loadManifest } from '../jobs/manifest/load-manifest.js';
@@ -9,7 +9,7 @@ import { lookFile, type Manifest, type ManifestClip } from '../jobs/manifest/man
 import type { Batch } from '../jobs/plan/batch.js';
 import type { Capabilities } from '../jobs/plan/capabilities.js';
 import type { Plan } from '../jobs/plan/plan.js';
-import { loadTarget, targetFile } from '../jobs/targets/load-target.js';
+import { loadTarget, type TargetPlace, targetFile } from '../jobs/targets/load-target.js';
 import type { Target } from '../jobs/targets/target.js';
 import { type KnownLook, type PlanRequest, planBatch } from '../planner/plan-batch.js';
 import { MAX_CUBE_CHARACTERS } from '../signal/lut/cube-format.js';
@@ -27,6 +27,10 @@ export interface PrepareOptions {
   /** Targets from the command line, names or paths; empty: the manifest decides. */
   readonly targets: readonly string[];
   readonly out: string | undefined;
+  /** Folder in which the batch folder is made where `out` names none. */
+  readonly batches?: string | undefined;
+  /** Folder of the site's own targets. */
+  readonly targetFolder?: string | undefined;
   readonly workers: number | undefined;
   readonly environment: Environment;
   readonly signal?: AbortSignal | undefined;
@@ -133,28 +137,29 @@ async function findLooks(manifest: Manifest, folder: string): Promise<PlanReques
 
 async function findTargets(
   manifest: Manifest,
-  chosen: readonly string[],
+  { targets: chosen, targetFolder }: PrepareOptions,
   folder: string,
 ): Promise<Map<string, Target>> {
   const targets = new Map<string, Target>();
-  for (const name of chosen) targets.set(name, await loadTarget(name, { baseFolder: process.cwd() }));
+  for (const name of chosen)
+    targets.set(name, await loadTarget(name, { baseFolder: process.cwd(), targetFolder }));
   if (chosen.length > 0) return requireNamesApart(targets);
   const named = new Set([
     ...(manifest.defaults?.targets ?? []),
     ...manifest.clips.flatMap((clip) => clip.targets ?? []),
   ]);
-  for (const name of named) targets.set(name, await loadTarget(name, { baseFolder: folder }));
+  for (const name of named) targets.set(name, await loadTarget(name, { baseFolder: folder, targetFolder }));
   return requireNamesApart(targets);
 }
 
 /** The files of those that are not built in, by the targets' own names. */
 export async function targetFilesOf(
   targets: ReadonlyMap<string, Target>,
-  baseFolder: string,
+  place: TargetPlace,
 ): Promise<Record<string, string>> {
   const files: Record<string, string> = {};
   for (const [call, { name }] of targets) {
-    const file = await targetFile(call, { baseFolder });
+    const file = await targetFile(call, place);
     if (file !== null) files[name] = file;
   }
   return files;
@@ -215,13 +220,13 @@ export async function preparePlan(options: PrepareOptions): Promise<Prepared> {
     : resolve(loaded.folder, loaded.manifest.root);
   requireSomething(loaded.manifest, options, input);
   // Targets before facts: a mistake in a name should not cost the time of a scan.
-  const targets = await findTargets(loaded.manifest, options.targets, loaded.folder);
+  const targets = await findTargets(loaded.manifest, options, loaded.folder);
   const { tools, stateFolder } = options.environment;
   const capabilities = await askCapabilities({ tools, cacheFolder: stateFolder });
   const { clips, unreadable } = folderGiven
     ? { clips: loaded.manifest.clips, unreadable: loaded.manifest.unreadable ?? [] }
     : await fillFacts(loaded.manifest, root, options);
-  const out = resolve(options.out ?? defaultOut(input, folderGiven));
+  const out = resolve(options.out ?? defaultOut(input, folderGiven, options.batches));
   await requireNoOriginalIn(
     out,
     loaded.manifest.clips.map((clip) => join(root, clip.file)),
@@ -232,7 +237,10 @@ export async function preparePlan(options: PrepareOptions): Promise<Prepared> {
     out,
     targets,
     chosen: options.targets,
-    targetFiles: await targetFilesOf(targets, options.targets.length > 0 ? process.cwd() : loaded.folder),
+    targetFiles: await targetFilesOf(targets, {
+      baseFolder: options.targets.length > 0 ? process.cwd() : loaded.folder,
+      targetFolder: options.targetFolder,
+    }),
     capabilities,
     version,
     looks: await findLooks(loaded.manifest, loaded.folder),
@@ -242,7 +250,7 @@ export async function preparePlan(options: PrepareOptions): Promise<Prepared> {
 }
 
 /** Beside the manifest or the folder, never inside the card: originals stay as they are. */
-function defaultOut(input: string, folderGiven: boolean): string {
-  if (folderGiven) return `${input}-goodgate`;
-  return join(dirname(input), `${input.slice(dirname(input).length + 1).replace(/\.[^.]+$/, '')}-goodgate`);
+function defaultOut(input: string, folderGiven: boolean, batches: string | undefined): string {
+  const name = folderGiven ? basename(input) : basename(input).replace(/\.[^.]+$/, '');
+  return join(batches ?? dirname(input), `${name}-goodgate`);
 }

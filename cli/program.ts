@@ -1,8 +1,10 @@
+import { existsSync } from 'node:fs';
 import { Command } from 'commander';
 import { nearestWord } from '../jobs/documents/document-problems.js';
 import { GoodgateError } from '../jobs/errors.js';
 import { withoutSecrets } from '../jobs/words/without-secrets.js';
 import { commonOptions } from './commands/options.js';
+import { readEnvironment } from './environment.js';
 import { addHelp, type CommandHelp, HELP_WIDTH } from './help/command-help.js';
 import { speakAs } from './print.js';
 import { goodgateVersion } from './version.js';
@@ -68,12 +70,17 @@ function commandsFor(words: readonly string[]): (keyof typeof COMMANDS)[] {
 }
 
 function commandWord(words: readonly string[]): string | undefined {
-  return words.find((word) => !word.startsWith('-'));
+  return wordsOnly(words)[0];
+}
+
+/** Without options, and the value of the one that may stand before a command. */
+function wordsOnly(words: readonly string[]): string[] {
+  return words.filter((word, index) => !word.startsWith('-') && words[index - 1] !== '--settings');
 }
 
 /** A word that is no command is a wrong request, also where help of it is asked for. */
 function requireCommand(words: readonly string[]): void {
-  const [named, asked] = words.filter((word) => !word.startsWith('-'));
+  const [named, asked] = wordsOnly(words);
   const word = named === 'help' ? asked : named;
   if (word === undefined || word === 'help' || isCommand(word)) return;
   const nearest = nearestWord(word, Object.keys(COMMANDS));
@@ -105,8 +112,8 @@ export async function buildProgram(words: readonly string[]): Promise<Command> {
     .exitOverride();
   for (const option of commonOptions()) program.addOption(option);
   addHelp(program, EXAMPLES);
-  program.hook('preAction', (_, command) => {
-    const { quiet, verbose } = command.optsWithGlobals<{ quiet?: boolean; verbose?: boolean }>();
+  program.hook('preAction', async (_, command) => {
+    const { quiet, verbose, settings } = command.optsWithGlobals<CommonOptions>();
     speakAs(quiet ? 'quiet' : verbose ? 'verbose' : 'usual');
     // A level that was asked for by its own option counts before these.
     if (command.getOptionValueSource('logLevel') === 'default') {
@@ -114,6 +121,7 @@ export async function buildProgram(words: readonly string[]): Promise<Command> {
       const level = verbose ? 'debug' : quiet && usual === 'info' ? 'warn' : usual;
       command.setOptionValueWithSource('logLevel', level, 'implied');
     }
+    await useSettings(command, settings);
   });
   for (const name of commandsFor(words)) {
     const { register, help }: CommandModule = await COMMANDS[name]();
@@ -122,6 +130,22 @@ export async function buildProgram(words: readonly string[]): Promise<Command> {
     if (command !== undefined) finish(command, help);
   }
   return program;
+}
+
+interface CommonOptions {
+  readonly quiet?: boolean;
+  readonly verbose?: boolean;
+  readonly settings?: string;
+}
+
+/** Most sites have no settings: what reads them is loaded only where there are some. */
+async function useSettings(command: Command, named: string | undefined): Promise<void> {
+  const environment = readEnvironment();
+  const { file, isNamed } = environment.settings;
+  if (named === undefined && !isNamed && !existsSync(file)) return;
+  const { applySettings, findSettings } = await import('./settings.js');
+  const found = await findSettings(named, environment);
+  if (found !== null) applySettings(command, found, environment);
 }
 
 /** What all commands have, said once. */

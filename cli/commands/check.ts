@@ -17,10 +17,11 @@ import { startLogging } from '../logging.js';
 import { targetFilesOf } from '../prepare-plan.js';
 import { print, say, warn } from '../print.js';
 import { fractionProgress } from '../progress/fraction-progress.js';
-import { colourOfFileOption, targetsOption } from './options.js';
+import { colourOfFileOption, targetFolderOption, targetsOption } from './options.js';
 
 interface Options {
   target: string[];
+  targetFolder?: string;
   format: 'text' | 'json' | 'junit';
   report?: string;
   strict?: boolean;
@@ -51,6 +52,7 @@ export function register(program: Command): void {
     .description('measure finished files and judge them against a delivery target')
     .argument('<file...>', 'masters to check')
     .addOption(targetsOption('none'))
+    .addOption(targetFolderOption())
     .addOption(
       new Option('--format <format>', 'what is written to stdout')
         .choices(['text', 'json', 'junit'])
@@ -73,9 +75,9 @@ export function register(program: Command): void {
           next: 'add --target NAME; goodgate targets lists the built-in ones',
         });
       }
-      const baseFolder = process.cwd();
+      const place = { baseFolder: process.cwd(), targetFolder: options.targetFolder };
       const named = new Map<string, Target>();
-      for (const name of options.target) named.set(name, await loadTarget(name, { baseFolder }));
+      for (const name of options.target) named.set(name, await loadTarget(name, place));
       const targets = [...named.values()];
       const environment = readEnvironment();
       const interrupt = interruptSignal();
@@ -87,7 +89,7 @@ export function register(program: Command): void {
           ...{ environment, report, signal: interrupt.signal },
           colour: options.colour,
           original: options.original ?? null,
-          targetFiles: await targetFilesOf(named, baseFolder),
+          targetFiles: await targetFilesOf(named, place),
           log: startLogging({ level: options.verbose ? 'debug' : 'silent' }).log,
           onProgress: progress.update,
           onFile: (path, number) => {

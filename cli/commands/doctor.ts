@@ -2,9 +2,10 @@ import type { Command } from 'commander';
 import { visible, wrap } from '../../jobs/words/plain-text.js';
 import type { Check } from '../../workers/doctor/check.js';
 import { examine } from '../../workers/doctor/doctor.js';
-import { readEnvironment } from '../environment.js';
+import { type Environment, readEnvironment } from '../environment.js';
 import type { CommandHelp } from '../help/command-help.js';
 import { print, printJson } from '../print.js';
+import { findSettings } from '../settings.js';
 import { redisOption } from './options.js';
 
 const WIDTH = 80;
@@ -29,6 +30,24 @@ export const help: CommandHelp = {
   exits: { 0: 'goodgate can work here', 3: 'something it needs is missing' },
 };
 
+interface Options {
+  redis?: string;
+  out?: string;
+  json?: boolean;
+}
+
+/** Which settings hold here, each with where it comes from. */
+async function settingsCheck(command: Command, environment: Environment): Promise<Check[]> {
+  const { settings: named } = command.optsWithGlobals<{ settings?: string }>();
+  const found = await findSettings(named, environment);
+  const lines = [
+    found === null ? `none: there is no ${environment.settings.file}` : found.file,
+    ...Object.entries(found?.values ?? {}).map(([key, value]) => `${key}: ${[value].flat().join(', ')}`),
+    ...(environment.redisUrl === null ? [] : ['redis: from REDIS_URL, which goes before the file']),
+  ];
+  return [{ name: 'settings', ok: 'yes', found: lines.join('\n'), fix: null }];
+}
+
 export function register(program: Command): void {
   program
     .command('doctor')
@@ -36,14 +55,16 @@ export function register(program: Command): void {
     .addOption(redisOption())
     .option('-o, --out <folder>', 'check the disk of this folder as well')
     .option('--json', 'print one document')
-    .action(async (options: { redis?: string; out?: string; json?: boolean }) => {
+    .action(async (options: Options, command: Command) => {
       const environment = readEnvironment();
-      const checks = await examine({
+      const settings = await settingsCheck(command, environment);
+      const others = await examine({
         redisUrl: options.redis ?? environment.redisUrl,
         stateFolder: environment.stateFolder,
         outFolder: options.out,
         tools: environment.tools,
       });
+      const checks = [...settings, ...others];
       if (options.json) printJson(checks);
       else print(checks.flatMap(rows).join('\n'));
       if (checks.some((check) => check.ok === 'no')) process.exitCode = 3;

@@ -16,6 +16,10 @@ export function repeatable(flags: string, words: string, without: string): Optio
 /** Options that several commands share: one name, one letter, one meaning. */
 export const targetsOption = (without: string): Option =>
   repeatable('-t, --target <name>', 'target, a name or a file', without);
+export const targetFolderOption = (): Option =>
+  new Option('--target-folder <folder>', 'folder with targets of your own, found by name');
+export const batchesOption = (): Option =>
+  new Option('--batches <folder>', 'folder in which batch folders are made, where --out names none');
 export const outFolderOption = (): Option =>
   new Option('-o, --out <folder>', 'the batch folder (default: beside the manifest, named after it)');
 export const replaceOption = (): Option =>
@@ -39,6 +43,7 @@ export function commonOptions(): Option[] {
   return [
     new Option('-q, --quiet', 'tell nothing on stderr but problems').conflicts('verbose'),
     new Option('-v, --verbose', 'tell every step on stderr as well'),
+    new Option('--settings <file>', 'settings of this site, instead of the usual file'),
     new Option('--debug', 'print the stack of an error'),
   ].map((option) => option.helpGroup('Options of all commands:'));
 }

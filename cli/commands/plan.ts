@@ -5,11 +5,13 @@ import { interruptSignal } from '../interrupt.js';
 import { planText } from '../plan-text.js';
 import { prepareShown } from '../prepare-shown.js';
 import { print, printJson } from '../print.js';
-import { jobsOption, outFolderOption, targetsOption } from './options.js';
+import { batchesOption, jobsOption, outFolderOption, targetFolderOption, targetsOption } from './options.js';
 
 interface Options {
   target: string[];
   out?: string;
+  batches?: string;
+  targetFolder?: string;
   jobs?: number;
   all?: boolean;
   json?: boolean;
@@ -34,7 +36,9 @@ export function register(program: Command): void {
     .description('show jobs, sizes, times, space needed and every loss; queue nothing')
     .argument('<manifest>', 'a manifest, or a folder to scan')
     .addOption(targetsOption("the manifest's"))
+    .addOption(targetFolderOption())
     .addOption(outFolderOption())
+    .addOption(batchesOption())
     .addOption(jobsOption())
     .option('--all', 'tell every clip by itself; without it clips of one kind are told together')
     .option('--json', 'print the plan as one document (goodgate/plan@1)')
@@ -45,6 +49,8 @@ export function register(program: Command): void {
           input,
           targets: options.target,
           out: options.out,
+          batches: options.batches,
+          targetFolder: options.targetFolder,
           workers: options.jobs,
           environment: readEnvironment(),
           signal: interrupt.signal,

@@ -9,17 +9,21 @@ import { batchExitCode } from '../run/batch-outcome.js';
 import { runBatch } from '../run/run-batch.js';
 import { batchSummary, documentsOf } from '../run/summary.js';
 import {
+  batchesOption,
   jobsOption,
   logLevelOption,
   outFolderOption,
   redisOption,
   replaceOption,
+  targetFolderOption,
   targetsOption,
 } from './options.js';
 
 interface Options {
   target: string[];
   out?: string;
+  batches?: string;
+  targetFolder?: string;
   replace?: boolean;
   jobs?: number;
   redis?: string;
@@ -53,7 +57,9 @@ export function register(program: Command): void {
     .description('plan, make, measure, judge and report on this machine, now')
     .argument('<manifest>', 'a manifest, or a folder to scan')
     .addOption(targetsOption("the manifest's"))
+    .addOption(targetFolderOption())
     .addOption(outFolderOption())
+    .addOption(batchesOption())
     .addOption(replaceOption())
     .addOption(jobsOption())
     .addOption(redisOption())
@@ -68,6 +74,8 @@ export function register(program: Command): void {
           input,
           targets: options.target,
           out: options.out,
+          batches: options.batches,
+          targetFolder: options.targetFolder,
           workers: options.jobs,
           environment,
           signal: interrupt.signal,

@@ -13,7 +13,14 @@ import { print, printJson, say, warn } from '../print.js';
 import { openBatchFolder } from '../run/batch-folder.js';
 import { newSubmission } from '../run/new-submission.js';
 import { rememberBatch } from '../run/remembered-batches.js';
-import { outFolderOption, redisOption, replaceOption, targetsOption } from './options.js';
+import {
+  batchesOption,
+  outFolderOption,
+  redisOption,
+  replaceOption,
+  targetFolderOption,
+  targetsOption,
+} from './options.js';
 
 export const help: CommandHelp = {
   examples: [
@@ -33,14 +40,24 @@ export function register(program: Command): void {
     .description('plan and queue only; workers on any machine do the rest (goodgate work)')
     .argument('<manifest>', 'a manifest, or a folder to scan')
     .addOption(targetsOption("the manifest's"))
+    .addOption(targetFolderOption())
     .addOption(outFolderOption())
+    .addOption(batchesOption())
     .addOption(replaceOption())
     .addOption(redisOption())
     .option('--json', 'print { batch, out, jobs }')
     .action(
       async (
         input: string,
-        options: { target: string[]; out?: string; replace?: boolean; redis?: string; json?: boolean },
+        options: {
+          target: string[];
+          out?: string;
+          batches?: string;
+          targetFolder?: string;
+          replace?: boolean;
+          redis?: string;
+          json?: boolean;
+        },
       ) => {
         const environment = readEnvironment();
         const interrupt = interruptSignal();
@@ -49,6 +66,8 @@ export function register(program: Command): void {
             input,
             targets: options.target,
             out: options.out,
+            batches: options.batches,
+            targetFolder: options.targetFolder,
             workers: undefined,
             environment,
             signal: interrupt.signal,

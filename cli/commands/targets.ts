@@ -1,6 +1,6 @@
 import { type Command, Option } from 'commander';
 import { DOCUMENT_NAMES, type DocumentName, jsonSchema } from '../../jobs/documents/json-schemas.js';
-import { builtInTargets, loadLayeredTarget } from '../../jobs/targets/load-target.js';
+import { builtInTargets, loadLayeredTarget, loadTarget, targetsIn } from '../../jobs/targets/load-target.js';
 import type { Target } from '../../jobs/targets/target.js';
 import { visible, wrap } from '../../jobs/words/plain-text.js';
 import { requirementTable } from '../../workers/judge/requirement-table.js';
@@ -8,9 +8,11 @@ import type { CommandHelp } from '../help/command-help.js';
 import { print, printJson } from '../print.js';
 import { formatRequirements, requirementsPage } from '../requirements-text.js';
 import { formatTarget } from '../target-text.js';
+import { targetFolderOption } from './options.js';
 
 interface Options {
   json?: boolean;
+  targetFolder?: string;
   requirements?: 'markdown' | true;
   schema?: DocumentName | true;
 }
@@ -44,6 +46,7 @@ export function register(program: Command): void {
       'list the built-in targets; show and validate one, with everything it extends merged in and where each value comes from',
     )
     .argument('[target]', 'a built-in name or the path of a target file')
+    .addOption(targetFolderOption())
     .option('--json', 'print one document')
     .addOption(
       new Option(
@@ -67,12 +70,17 @@ export function register(program: Command): void {
         return;
       }
       if (name !== undefined) {
-        const layered = await loadLayeredTarget(name, { baseFolder: process.cwd() });
+        const layered = await loadLayeredTarget(name, {
+          baseFolder: process.cwd(),
+          targetFolder: options.targetFolder,
+        });
         if (options.json) printJson(layered.target);
         else print(formatTarget(layered));
         return;
       }
-      const all = await builtInTargets();
+      const own = options.targetFolder === undefined ? [] : await targetsIn(options.targetFolder);
+      const files = own.map(({ file }) => loadTarget(file, { baseFolder: process.cwd() }));
+      const all = [...(await builtInTargets()), ...(await Promise.all(files))];
       if (options.json) {
         printJson(all);
         return;

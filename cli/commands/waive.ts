@@ -18,6 +18,7 @@ import type { CommandHelp } from '../help/command-help.js';
 import { interruptSignal } from '../interrupt.js';
 import { print, printJson, warn } from '../print.js';
 import { fractionProgress } from '../progress/fraction-progress.js';
+import { targetFolderOption } from './options.js';
 
 interface Options {
   finding: string;
@@ -25,6 +26,7 @@ interface Options {
   why: string;
   until: string;
   target?: string;
+  targetFolder?: string;
   unmeasured?: boolean;
   from?: string;
   to?: string;
@@ -54,6 +56,7 @@ export function register(program: Command): void {
     .requiredOption('--by <who>', 'who accepts it')
     .requiredOption('--why <text>', 'why it can be accepted')
     .requiredOption('--until <date>', 'last day it holds, YYYY-MM-DD')
+    .addOption(targetFolderOption())
     .option('-t, --target <name>', 'only for verdicts against this target, a name or a file')
     .option(
       '--unmeasured',
@@ -99,7 +102,8 @@ async function readWaiver(options: Options): Promise<Omit<Waiver, 'sha256'>> {
   const target =
     options.target === undefined
       ? undefined
-      : (await loadTarget(options.target, { baseFolder: process.cwd() })).name;
+      : (await loadTarget(options.target, { baseFolder: process.cwd(), targetFolder: options.targetFolder }))
+          .name;
   const { finding, by, why, until } = options;
   const wanted = {
     finding,

@@ -99,7 +99,7 @@ async function runSubmission(
     tools: environment.tools,
   };
   const progress = batchProgress(plan, (job) => `${plan.id}-${entry.run}-${job}`, {
-    signal: options.signal,
+    signal,
   });
   const queues = batchQueues(plan.id);
   const places = new Places(plan.totals.workers);

@@ -22,6 +22,8 @@ const MAX_CHAIN = 16;
 export interface TargetPlace {
   /** Folder that relative paths start from. */
   readonly baseFolder: string;
+  /** Folder of a site's own targets, each found by the name of its file. */
+  readonly targetFolder?: string | undefined;
 }
 
 /** One document of a chain of targets, as it was written. */
@@ -45,11 +47,8 @@ export async function loadTarget(nameOrPath: string, place: TargetPlace): Promis
 }
 
 /** The same, with the documents it was merged from. */
-export async function loadLayeredTarget(
-  nameOrPath: string,
-  { baseFolder }: TargetPlace,
-): Promise<LayeredTarget> {
-  const { read, layers } = await readChain(await findFile(nameOrPath, baseFolder), []);
+export async function loadLayeredTarget(nameOrPath: string, place: TargetPlace): Promise<LayeredTarget> {
+  const { read, layers } = await readChain(await findFile(nameOrPath, place), []);
   return { target: checkTarget(read), layers };
 }
 
@@ -75,24 +74,43 @@ async function builtInNames(): Promise<string[]> {
     .sort();
 }
 
-async function findFile(nameOrPath: string, baseFolder: string): Promise<string> {
+async function findFile(nameOrPath: string, { baseFolder, targetFolder }: TargetPlace): Promise<string> {
   const names = await builtInNames();
   if (names.includes(nameOrPath)) return join(BUILT_IN_FOLDER, `${nameOrPath}.yaml`);
   const path = isAbsolute(nameOrPath) ? nameOrPath : resolve(baseFolder, nameOrPath);
   if (await isFile(path)) return path;
-  const nearest = nearestWord(nameOrPath, names);
+  const own = targetFolder === undefined ? [] : await targetsIn(targetFolder);
+  const found = own.find(({ name }) => name === nameOrPath);
+  if (found !== undefined) return found.file;
+  const nearest = nearestWord(nameOrPath, [...names, ...own.map(({ name }) => name)]);
   throw new GoodgateError('unknown-target', {
     what: `there is no target ${JSON.stringify(nameOrPath)}, neither built in nor as a file${
-      nearest === null ? '' : `; the nearest built-in is ${nearest}`
+      nearest === null ? '' : `; the nearest is ${nearest}`
     }`,
     next: 'goodgate targets lists the built-in ones; a target of your own is named by the path of its file',
   });
 }
 
 /** Absolute path of the file a target is read from; null for a built-in one. Errors: unknown-target. */
-export async function targetFile(nameOrPath: string, { baseFolder }: TargetPlace): Promise<string | null> {
-  const file = await findFile(nameOrPath, baseFolder);
+export async function targetFile(nameOrPath: string, place: TargetPlace): Promise<string | null> {
+  const file = await findFile(nameOrPath, place);
   return dirname(file) === dirname(join(BUILT_IN_FOLDER, '_')) ? null : file;
+}
+
+/** Target files of a folder, by the name each is found by. Errors: missing-file. */
+export async function targetsIn(folder: string): Promise<{ name: string; file: string }[]> {
+  const files = await readdir(folder).catch((cause: unknown) => {
+    throw new GoodgateError('missing-file', {
+      what: 'there is no such folder of targets',
+      where: folder,
+      next: 'correct --target-folder, or target-folder in the settings',
+      cause,
+    });
+  });
+  return files
+    .filter((file) => ['.yaml', '.yml'].includes(extname(file)))
+    .sort()
+    .map((file) => ({ name: basename(file, extname(file)), file: join(folder, file) }));
 }
 
 async function isFile(path: string): Promise<boolean> {
@@ -129,7 +147,7 @@ async function readChain(
       next: 'Name a built-in target, or a file beside this one.',
     });
   }
-  const baseFile = await findFile(baseName, dirname(file)).catch((cause: unknown) => {
+  const baseFile = await findFile(baseName, { baseFolder: dirname(file) }).catch((cause: unknown) => {
     if (!(cause instanceof GoodgateError)) throw cause;
     throw new GoodgateError('unknown-target', {
       what: `extends: ${cause.what}`,

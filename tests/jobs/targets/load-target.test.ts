@@ -35,10 +35,10 @@ describe('loadTarget', () => {
     });
   });
 
-  it('says which built-in is nearest, and what lists them', async () => {
+  it('says which target is nearest, and what lists them', async () => {
     await expect(load('hd-sdr-mastr')).rejects.toMatchObject({
       code: 'unknown-target',
-      what: expect.stringContaining('the nearest built-in is hd-sdr-master'),
+      what: expect.stringContaining('the nearest is hd-sdr-master'),
       next: expect.stringContaining('goodgate targets lists'),
     });
   });
@@ -138,7 +138,7 @@ describe('extends', () => {
     await expect(load(file)).rejects.toMatchObject({
       code: 'unknown-target',
       where: expect.stringMatching(/orphan\.yaml:4:10$/),
-      what: expect.stringContaining('nearest built-in is hd-sdr-master'),
+      what: expect.stringContaining('nearest is hd-sdr-master'),
     });
   });
 
