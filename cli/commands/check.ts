@@ -27,6 +27,7 @@ interface Options {
   strict?: boolean;
   verbose?: boolean;
   original?: string;
+  json?: boolean;
   colour?: WrittenColour;
 }
 
@@ -59,7 +60,8 @@ export function register(program: Command): void {
         .default('text'),
     )
     .addOption(
-      new Option('--json', 'the same as --format json').conflicts('format').implies({ format: 'json' }),
+      // Implied, it would be taken for a --format that it conflicts with.
+      new Option('--json', 'the same as --format json').conflicts('format'),
     )
     .option('--original <file>', 'what the files were made from: compares each with it, as run does')
     .option(
@@ -105,8 +107,9 @@ export function register(program: Command): void {
           say(`report: ${visible(report)}/report.html`);
           for (const { file, reason } of unmarked) warn(visible(`no markers for ${file}: ${reason}`));
         }
-        if (options.format === 'json') print(formatFindingsJson(verdicts).trimEnd());
-        else if (options.format === 'junit') print(formatJunit(verdicts).trimEnd());
+        const format = options.json ? 'json' : options.format;
+        if (format === 'json') print(formatFindingsJson(verdicts).trimEnd());
+        else if (format === 'junit') print(formatJunit(verdicts).trimEnd());
         else {
           const colour = process.stdout.isTTY === true && !environment.noColour;
           print(formatFindings(verdicts, { colour }).trimEnd());

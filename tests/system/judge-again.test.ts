@@ -82,7 +82,7 @@ it('the command of every judged file of a report gives the same verdict again', 
     // As a person pastes it into a shell in the batch folder.
     const { stdout, stderr } = await execa(
       'bash',
-      ['-c', `goodgate() { node "${MAIN}" "$@"; }\n${command} --format json`],
+      ['-c', `goodgate() { node "${MAIN}" "$@"; }\n${command} --json`],
       {
         cwd: out,
         env: { GOODGATE_STATE: join(shop.folder, 'state'), REDIS_URL: '' },

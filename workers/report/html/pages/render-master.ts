@@ -142,7 +142,7 @@ function problemLine(same: readonly Problem[], targets: number): HtmlPart {
   const [at] = finding.at;
   const more = finding.at.length - 1;
   const by = same.map(({ target }) => target ?? '').join(', ');
-  return html`<li>${badge(finding.outcome)}<div><a href="${href}">${requirementTitle(finding.requirement)}</a>${
+  return html`<li>${badge(finding.waiver === null ? finding.outcome : 'waived')}<div><a href="${href}">${requirementTitle(finding.requirement)}</a>${
     at !== undefined && html` at ${placeText(at)}${more > 0 && ` and ${count(more, 'more place')}`}`
   }<br>${name(typeset(firstSentence(finding.measured)))} <span class="hint">expected ${name(typeset(finding.expected))}${targets > 1 && html` (${name(by)})`}</span>${
     finding.waiver !== null && html` <span class="hint">waived by ${name(finding.waiver.by)}</span>`

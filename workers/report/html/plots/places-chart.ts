@@ -7,7 +7,7 @@ import { eventTitle, tellsOfEvent } from '../event-titles.js';
 import { type Html, html } from '../markup.js';
 import { troubledFindings } from '../pages/render-findings.js';
 import { type Bar, drawRows, type Row, type RowChart, rowsSvg } from './chart.js';
-import { BAR, CHART_WIDTH, FAIL, INK, RULE, WARN, WIDE_WIDTH } from './svg.js';
+import { BAR, CHART_WIDTH, FAIL, INK, RULE, SOFT, WARN, WIDE_WIDTH } from './svg.js';
 import { type TimeAxis, timeAxisOf } from './time-axis.js';
 import { MARGINS, twoWidths } from './time-plot.js';
 
@@ -39,8 +39,10 @@ function gather(measured: Measurement, findings: readonly Finding[]): Places | n
     rows.push({ title });
   };
   const shown = findingsWithPlaces(findings);
-  for (const { requirement, outcome, at } of shown) {
-    put(`${badgeWord(outcome)}: ${requirementTitle(requirement)}`, at, outcome === 'fail' ? FAIL : WARN);
+  for (const { requirement, outcome, at, waiver } of shown) {
+    const word = waiver === null ? outcome : 'waived';
+    const colour = waiver !== null ? SOFT : outcome === 'fail' ? FAIL : WARN;
+    put(`${badgeWord(word)}: ${requirementTitle(requirement)}`, at, colour);
   }
   const rest = measured.events.filter((event) => !isToldBy(shown, event));
   for (const kind of [...new Set(rest.map((event) => event.kind))].slice(0, KINDS)) {
