@@ -38,14 +38,15 @@ export function soundFacts(path: string, stream: ProbedStream, entry: SoundEntry
 
 /**
  * ffmpeg before 6.1 takes the loudspeakers of `chan` as a set, in its own order, and does not read `chnl`.
- * Where the boxes have another order, the layout is spelled out in it.
+ * Where the boxes have another order, the layout is spelled out in it. A single channel has none, whichever
+ * side its label names.
  */
 function orderFromBoxes(
   channels: number,
   layout: string | undefined,
   { speakers }: SoundEntry,
 ): Partial<AudioFacts> {
-  if (speakers === null || speakers.length !== channels) return {};
+  if (channels < 2 || speakers === null || speakers.length !== channels) return {};
   const taken = speakersOf(channels, layout ?? null);
   const plain = (names: readonly string[]): string => names.join('+').replaceAll('S', 'B');
   if (taken !== null && plain(taken) === plain(speakers)) return {};

@@ -119,6 +119,17 @@ describe('loudspeakers of the channels', () => {
     expect(audio[0]?.integratedLufs).toBeCloseTo(SURROUND, 1);
   });
 
+  it('a mono track that chan labels as the left one stays mono', async () => {
+    const tone = 'aevalsrc=0.25*sin(2*PI*997*t):s=48000:d=0.5';
+    const path = await changed(await made('mono.mov', tone, '-c:a', 'pcm_s24be'), (file) => {
+      const chan = fullBox('chan', 0, u32(0, 0, 1, 1, 0, 0, 0, 0));
+      return withBoxReplaced(file, ENTRY, fullBox('stsd', 0, u32(1), entryOf(file)(chan)));
+    });
+    const { audio } = await probeClip(path);
+    expect(audio[0]?.channels).toBe(1);
+    expect(audio[0]?.layout).not.toBe('FL');
+  });
+
   it('chnl of MP4, position by position', async () => {
     const path = await changed(await mov(), (file) => {
       // Structured as channels, no defined layout, then C, L, R, Ls, Rs, LFE.
