@@ -101,6 +101,28 @@ describe('flashes within moving pictures', () => {
     const { general } = generalOf(strobe(ground, 90));
     expect([...general.ranges, ...general.nearLimit, ...general.outOfStep].length).toBeGreaterThan(0);
   });
+  it.each<[string, Scene]>([
+    ['tiles', pan(tiles(24, 16, 1), (n) => 0.5 * n)],
+    [
+      'a dim crowd',
+      pan(
+        (x, y) => 0.6 * blobs(14, 3)(x, y),
+        (n) => 2 * n,
+      ),
+    ],
+    ['a fence', pan(bars(64), (n) => n)],
+    [
+      'soft light',
+      pan(
+        (x, y) => 0.4 * blobs(50, 2)(x, y),
+        (n) => 2 * n,
+      ),
+    ],
+  ])('a stroboscope over 40 %% of a slow pan over %s', (_, ground) => {
+    const { general } = generalOf(strobe(ground, 102));
+    expect(general.ranges.length).toBe(1);
+    expect(general.worstSecond?.flashes).toBeGreaterThanOrEqual(5);
+  });
   it('lamps of photographers, here and there', () => {
     const lit = (x: number, y: number, frame: number): boolean =>
       frame > 10 && frame % 5 === 0 && ((x >> 6) % 2 === (frame / 5) % 2 || Math.abs(y - 70) < 20);
