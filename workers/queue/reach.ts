@@ -108,9 +108,8 @@ export function whyUnable(
     for (const { recipe } of outputs) {
       const { encoder } = recipe.video;
       if (capabilities.encoders[encoder] === undefined) return `this ffmpeg has no encoder ${encoder}`;
-      const text = recipe.burnIn?.clipName ?? recipe.burnIn?.timecode ?? null;
-      if (text !== null && capabilities.fontFile === null)
-        return 'there is no font to burn clip name and timecode in with';
+      if (recipe.burnIn !== null && capabilities.fontFile === null)
+        return 'there is no font to burn in clip name and timecode';
     }
   }
   return null;

@@ -143,9 +143,12 @@ function told({ out, job }: ClipJobData): string {
   const command = makeCommand({ clip: job.clip, outputs: made, taps: [], capabilities: CAPABILITIES });
   const plain = command.outputs.flatMap(({ options }, index) => {
     const { burnIn, reel } = job.outputs[index]?.recipe ?? { burnIn: null, reel: null };
-    const shown = burnIn?.clipName?.replace(/\p{Cc}/gu, '\ufffd') ?? '';
+    const name = [burnIn?.reel ?? null, burnIn?.clipName ?? null].filter((part) => part !== null);
+    const drawn = [name.join('  '), burnIn?.text ?? ''].map((text) => text.replace(/\p{Cc}/gu, '\ufffd'));
     return options.map((option) =>
-      option === `reel_name=${reel}` ? '' : option.replace(`text=${escapeDrawtext(shown)}`, ''),
+      option === `reel_name=${reel}`
+        ? ''
+        : drawn.reduce((left, text) => left.replace(`text=${escapeDrawtext(text)}`, ''), option),
     );
   });
   return [...command.inputs.flatMap(({ options }) => options), ...plain].join('\n');
