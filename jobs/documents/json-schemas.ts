@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { cardCheck } from '../hash-list/card-check.js';
 import { manifest } from '../manifest/manifest.js';
 import { measurement } from '../measurement/measurement.js';
 import { batch } from '../plan/batch.js';
@@ -21,6 +22,7 @@ const DOCUMENTS = {
   verdict: { schema: verdict, io: 'output' },
   findings: { schema: findings, io: 'output' },
   batch: { schema: batch, io: 'output' },
+  'card-check': { schema: cardCheck, io: 'output' },
 } as const satisfies Record<string, { schema: z.ZodType; io: 'input' | 'output' }>;
 
 export type DocumentName = keyof typeof DOCUMENTS;
