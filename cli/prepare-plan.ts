@@ -1,7 +1,7 @@
 import { createHash } from 'node:crypto';
 import { stat } from 'node:fs/promises';
 import { availableParallelism, totalmem } from 'node:os';
-import { basename, dirname, isAbsolute, join, resolve } from 'node:path';
+import { basename, dirname, isAbsolute, join, relative, resolve } from 'node:path';
 import { readPlainFile } from '../jobs/documents/read-plain-file.js';
 import { GoodgateError } from '../jobs/errors.js';
 import { loadManifest } from '../jobs/manifest/load-manifest.js';
@@ -11,9 +11,11 @@ import type { Capabilities } from '../jobs/plan/capabilities.js';
 import type { Plan } from '../jobs/plan/plan.js';
 import { loadTarget, type TargetPlace, targetFile } from '../jobs/targets/load-target.js';
 import type { Target } from '../jobs/targets/target.js';
+import { firstOf } from '../jobs/words/numbers.js';
 import { type KnownLook, type PlanRequest, planBatch } from '../planner/plan-batch.js';
 import { MAX_CUBE_CHARACTERS } from '../signal/lut/cube-format.js';
 import { askCapabilities } from '../workers/capabilities/ask-ffmpeg.js';
+import { listedClips } from '../workers/hash-list/listed-clips.js';
 import { scanFolder } from '../workers/probe/card/scan-folder.js';
 import { probeClips } from '../workers/probe/probe-clips.js';
 import type { Environment } from './environment.js';
@@ -231,6 +233,7 @@ export async function preparePlan(options: PrepareOptions): Promise<Prepared> {
     out,
     loaded.manifest.clips.map((clip) => join(root, clip.file)),
   );
+  const { hashes: listed, unlisted } = await listedClips(clips.map(({ file }) => join(root, file)));
   const plan = planBatch({
     manifest: { ...loaded.manifest, clips },
     root,
@@ -244,9 +247,20 @@ export async function preparePlan(options: PrepareOptions): Promise<Prepared> {
     capabilities,
     version,
     looks: await findLooks(loaded.manifest, loaded.folder),
+    listed,
     workers: options.workers ?? defaultWorkers(),
   });
-  return { plan, capabilities, unreadable, version };
+  const notes = [...plan.notes, ...unlistedNote(unlisted.map((path) => relative(root, path)))];
+  return { plan: { ...plan, notes }, capabilities, unreadable, version };
+}
+
+/** Clips that no list proves, on a card that has one. */
+function unlistedNote(clips: readonly string[]): string[] {
+  if (clips.length === 0) return [];
+  const words = clips.length === 1 ? 'clip is' : 'clips are';
+  return [
+    `${clips.length} ${words} not in the hash list of the card, which proves the others: ${firstOf(clips, 3)}`,
+  ];
 }
 
 /** Beside the manifest or the folder, never inside the card: originals stay as they are. */

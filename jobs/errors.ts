@@ -23,6 +23,7 @@ export const ERROR_CODES = {
   'missing-tool': 'impossible',
   'old-redis': 'impossible',
   'unreadable-clip': 'impossible',
+  'clip-damaged': 'impossible',
   'file-changed': 'world',
   'ffmpeg-failed': 'world',
   'ffmpeg-timeout': 'world',

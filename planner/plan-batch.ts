@@ -1,3 +1,4 @@
+import type { ListedHash } from '../jobs/hash-list/hash-format.js';
 import type { ScanName } from '../jobs/manifest/colour.js';
 import { lookFile, type Manifest, type ManifestClip } from '../jobs/manifest/manifest.js';
 import type { Capabilities } from '../jobs/plan/capabilities.js';
@@ -41,6 +42,8 @@ export interface PlanRequest {
   readonly version: string;
   /** Every look the manifest names, by that name. */
   readonly looks: ReadonlyMap<string, KnownLook>;
+  /** What the hash lists of their cards say of clips, by their absolute path. */
+  readonly listed?: ReadonlyMap<string, ListedHash>;
   /** Jobs at once on this machine. */
   readonly workers: number;
 }
@@ -188,7 +191,7 @@ export function planBatch(request: PlanRequest): Plan {
       notes.push(`${clip.file}: ${unfit}`);
     if (outputs.length === 0 && judge.length === 0) continue;
     const original = withStatedScan(wish, clip.scan ?? manifest.defaults?.scan);
-    jobs.push(plannedJobOf(plannedClip(original, request.root), { outputs, judge }, toolsOf(request), cores));
+    jobs.push(plannedJobOf(plannedClip(original, request), { outputs, judge }, toolsOf(request), cores));
   }
   const bytes = jobs.reduce(
     (sum, job) => sum + job.outputs.reduce((all, output) => all + output.estimate.bytes, 0),
@@ -223,8 +226,13 @@ function withStatedScan(wish: ClipWish, scan: ScanName | undefined): ClipWish {
   return { ...wish, facts: { ...wish.facts, video: { ...wish.video, scan } } };
 }
 
-function plannedClip({ name, file, facts, colour }: ClipWish, root: string): PlannedClip {
-  return { path: join(root, file), name, facts, colour };
+function plannedClip(
+  { name, file, facts, colour }: ClipWish,
+  { root, listed }: Pick<PlanRequest, 'root' | 'listed'>,
+): PlannedClip {
+  const path = join(root, file);
+  const hash = listed?.get(path);
+  return { path, name, facts, colour, ...(hash === undefined ? {} : { listed: hash }) };
 }
 
 function toolsOf({ version, capabilities }: PlanRequest): JobTools {

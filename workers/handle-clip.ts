@@ -19,6 +19,7 @@ import { type Lock, takeLocks } from './batch/lock.js';
 import { writeFailure } from './batch/write-whole.js';
 import type { ClipContext, Site } from './clip-context.js';
 import { fileState, requireUnchanged } from './file/file-state.js';
+import { requireAsListed } from './hash-list/require-as-listed.js';
 import { DECODE_SHARE, type Decoded, decodeOnce, removeTemporary } from './make/decode-once.js';
 import { finishOutput } from './make/finish-output.js';
 import { measureOnSite } from './measure-on-site.js';
@@ -225,8 +226,10 @@ async function workOn(
 ): Promise<Pick<BatchClip, 'items' | 'original' | 'wasThere'> & Pick<ClipDone, 'verdicts'>> {
   const { job, out } = data;
   const wasThere = work.missing.length === 0 && work.original !== null;
-  if (!wasThere) await makeMissing(data, work, site, context);
-  else context.log.info({ clip: job.clip.name }, 'everything is there already');
+  if (!wasThere) {
+    await requireAsListed(job.clip, context);
+    await makeMissing(data, work, site, context);
+  } else context.log.info({ clip: job.clip.name }, 'everything is there already');
   const { original } = work;
   if (original === null) throw new Error(`no measurement of ${job.clip.name} after the work was done`);
   context.progress({ stage: 'judge', fraction: 1, detail: job.clip.name });

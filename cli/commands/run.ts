@@ -5,6 +5,7 @@ import { interruptSignal } from '../interrupt.js';
 import type { LogLevel } from '../logging.js';
 import { prepareShown } from '../prepare-shown.js';
 import { print, printJson, say } from '../print.js';
+import { attestOutputs } from '../run/attest-outputs.js';
 import { batchExitCode } from '../run/batch-outcome.js';
 import { runBatch } from '../run/run-batch.js';
 import { batchSummary, documentsOf } from '../run/summary.js';
@@ -27,6 +28,7 @@ interface Options {
   replace?: boolean;
   jobs?: number;
   redis?: string;
+  attest?: boolean;
   strict?: boolean;
   json?: boolean;
   logLevel: LogLevel;
@@ -34,6 +36,7 @@ interface Options {
 
 export const help: CommandHelp = {
   notes: [
+    'Where a card has a hash list (goodgate verify), each clip is held against it before it is read; one that is damaged is not made, and the others go on.',
     'Ctrl-C stops cleanly; the same command again does only what is missing.',
     'The batch folder then holds outputs, measurements, verdicts, logs/batch.log, batch.json and report.html.',
   ],
@@ -63,6 +66,7 @@ export function register(program: Command): void {
     .addOption(replaceOption())
     .addOption(jobsOption())
     .addOption(redisOption())
+    .option('--attest', 'write a hash list (ASC MHL) of the outputs of each target')
     .option('--strict', 'treat warnings as failures')
     .option('--json', 'print batch.json when done, and nothing else on stdout')
     .addOption(logLevelOption('silent'))
@@ -87,12 +91,18 @@ export function register(program: Command): void {
           signal: interrupt.signal,
           replace: options.replace ?? false,
         });
+        const isSame =
+          !options.attest ||
+          batch.state !== 'finished' ||
+          (await attestOutputs(batch, prepared.plan.out, interrupt.signal));
         const documents = await documentsOf(batch, prepared.plan.out);
         if (options.json) printJson(batch);
         else print(batchSummary(batch, documents, prepared.plan.out));
         process.exitCode = interrupt.signal.aborted
           ? 130
-          : batchExitCode(batch, documents, options.strict ?? false);
+          : isSame
+            ? batchExitCode(batch, documents, options.strict ?? false)
+            : 1;
       } finally {
         interrupt.dispose();
       }

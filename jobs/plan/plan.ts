@@ -3,6 +3,7 @@ import { PICTURE_CODECS } from '../codecs/picture-codecs.js';
 import { SOUND_CODECS } from '../codecs/sound-codecs.js';
 import { CONTAINERS } from '../containers/containers.js';
 import { absolutePath, pathBelow } from '../documents/path-below.js';
+import { listedHash } from '../hash-list/hash-format.js';
 import {
   chromaName,
   colour,
@@ -165,6 +166,8 @@ export const plannedClip = z.object({
   facts: clipFacts,
   /** Colour of the picture: its tags, corrected by the manifest. Null when not known. */
   colour: colour.nullable(),
+  /** What the hash list of its card says of it; absent where no list does. */
+  listed: listedHash.optional(),
 });
 export type PlannedClip = z.infer<typeof plannedClip>;
 

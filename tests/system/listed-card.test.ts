@@ -1,0 +1,73 @@
+import { mkdir, open, readdir, readFile, writeFile } from 'node:fs/promises';
+import { join } from 'node:path';
+import { execa } from 'execa';
+import { afterAll, beforeAll, expect, it } from 'vitest';
+import { batch as batchSchema } from '../../jobs/plan/batch.js';
+import { openWorkshop, type Workshop } from './goodgate.js';
+
+let shop: Workshop;
+const path = (...parts: string[]): string => join(shop.folder, ...parts);
+
+beforeAll(async () => {
+  shop = await openWorkshop();
+  await mkdir(path('A001', 'Clips'), { recursive: true });
+  for (const name of ['C001', 'C002', 'C003']) {
+    await execa('ffmpeg', [
+      ...['-v', 'error', '-f', 'lavfi', '-i', 'testsrc2=s=64x64:r=25:d=0.2,format=yuv420p'],
+      // Uncompressed: a byte that flips in it is a picture like any other, and no decoder complains.
+      ...['-c:v', 'rawvideo', path('A001', 'Clips', `${name}.mkv`)],
+    ]);
+  }
+  await writeFile(
+    path('copy.yaml'),
+    'schema: goodgate/target@1\nname: copy\ntitle: A copy\nmake: { container: mkv, video: { codec: ffv1, bitDepth: 8, chroma: "4:2:0" } }\n',
+  );
+});
+afterAll(() => shop.close());
+
+it('a damaged clip of a card with a hash list is refused by name, the others are made and attested', async () => {
+  expect((await shop.start(['attest', 'A001'])).exitCode).toBe(0);
+  // After the list: one byte in the middle of a picture, and a clip the list does not know.
+  const file = await open(path('A001', 'Clips', 'C002.mkv'), 'r+');
+  const { size } = await file.stat();
+  await file.write(Buffer.from([0xa5]), 0, 1, Math.floor(size / 2));
+  await file.close();
+
+  const run = ['run', 'A001', '--target', 'copy.yaml', '--out', 'out', '--attest'];
+  const first = await shop.start(run);
+  expect(first.exitCode, first.stderr).toBe(3);
+  const { clips } = batchSchema.parse(JSON.parse(await readFile(path('out', 'batch.json'), 'utf8')));
+  expect(clips.map(({ name, state, error }) => [name, state, error?.code ?? null])).toEqual([
+    ['Clips/C001.mkv', 'done', null],
+    ['Clips/C002.mkv', 'failed', 'clip-damaged'],
+    ['Clips/C003.mkv', 'done', null],
+  ]);
+  const made = (await readdir(path('out', 'copy', 'Clips'))).sort();
+  expect(made).toEqual(['C001.mkv', 'C003.mkv']);
+  expect(first.stderr).toContain('2 files in the hash list copy/ascmhl/0001_copy_');
+  const verified = await shop.start(['verify', 'out/copy', '--json']);
+  expect(JSON.parse(String(verified.stdout))).toMatchObject({ verdict: 'pass', totals: { verified: 2 } });
+});
+
+it('a list that is not the one its chain knows stops the run before anything is read', async () => {
+  const home = path('A001', 'ascmhl');
+  const [name = ''] = (await readdir(home)).filter((each) => each.endsWith('.mhl'));
+  const text = await readFile(join(home, name), 'utf8');
+  await writeFile(join(home, name), text.replace('goodgate', 'somebody'));
+  const run = await shop.start(['run', 'A001', '--target', 'copy.yaml', '--out', 'other']);
+  expect(run.exitCode).toBe(2);
+  expect(run.stderr).toContain('the hash list of the card is not whole');
+  expect((await shop.start(['verify', 'A001'])).exitCode).toBe(1);
+});
+
+it('plan names the clips that the list does not', async () => {
+  await execa('ffmpeg', ['-v', 'error', '-f', 'lavfi', '-i', 'testsrc2=s=64x64:r=25:d=0.2', path('new.mov')]);
+  await mkdir(path('B002', 'ascmhl'), { recursive: true });
+  await writeFile(path('B002', 'notes.txt'), 'x');
+  await execa('cp', [path('new.mov'), path('B002', 'a.mov')]);
+  await execa('mv', [path('B002', 'a.mov'), path('a.mov')]);
+  expect((await shop.start(['attest', 'B002'])).exitCode).toBe(0);
+  await execa('mv', [path('a.mov'), path('B002', 'a.mov')]);
+  const { stdout } = await shop.start(['plan', 'B002', '--target', 'copy.yaml']);
+  expect(stdout).toContain('1 clip is not in the hash list of the card');
+});
