@@ -2,6 +2,7 @@ import { costTableLines } from './cost-table.js';
 import { decodeRatioLines } from './decode-ratio.js';
 import { kernelSpeedLines } from './kernel-speed.js';
 import { lutAccuracyLines } from './lut-accuracy.js';
+import { nightLines } from './night.js';
 import { partsGainLines } from './parts-gain.js';
 import { peakMemoryLines } from './peak-memory.js';
 
@@ -11,6 +12,15 @@ const engine: typeof import('../../workers/measure/measure-file.js') = await imp
 );
 
 const print = (line: string): boolean => process.stdout.write(`${line}\n`);
+
+// `npm run bench -- night [HD UHD SECONDS]`: a night's work alone, which takes many minutes.
+const [part, hd = '6', uhd = '2', seconds = '3'] = process.argv.slice(2);
+if (part === 'night') {
+  for await (const line of nightLines({ hd: Number(hd), uhd: Number(uhd), seconds: Number(seconds) }))
+    print(line);
+  process.exit();
+}
+
 for (const line of lutAccuracyLines()) print(line);
 print('');
 for (const line of kernelSpeedLines()) print(line);
