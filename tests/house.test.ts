@@ -235,8 +235,11 @@ function faults([name, ...args]: readonly string[], program: Command, targets: r
   });
 }
 
+/** The README and the pages it sends its readers to. */
+const GUIDES = ['README.md', ...['cards', 'facility', 'ci', 'targets'].map((name) => `docs/${name}.md`)];
+
 describe('the README can be followed', async () => {
-  const readme = readFileSync(join(HOME, 'README.md'), 'utf8');
+  const readme = GUIDES.map((path) => readFileSync(join(HOME, path), 'utf8')).join('\n');
   const program = await buildProgram([]);
   const targets = (await builtInTargets()).map(({ name }) => name);
   const yaml = blocks(readme, 'yaml');
