@@ -40,6 +40,7 @@ const COMMANDS = {
   report: () => import('./commands/report.js'),
   measure: () => import('./commands/measure.js'),
   check: () => import('./commands/check.js'),
+  compare: () => import('./commands/compare.js'),
   waive: () => import('./commands/waive.js'),
   verify: () => import('./commands/verify.js'),
   attest: () => import('./commands/attest.js'),

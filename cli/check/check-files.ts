@@ -24,7 +24,7 @@ import { measureOnSite } from '../../workers/measure-on-site.js';
 import { probeClip } from '../../workers/probe/probe-clip.js';
 import type { Environment } from '../environment.js';
 import { goodgateVersion } from '../version.js';
-import { soundOfCopy } from './sound-of-copy.js';
+import { recipeOfCopy } from './recipe-of-copy.js';
 
 export interface CheckOptions {
   readonly environment: Environment;
@@ -130,7 +130,9 @@ async function checkOne(file: { path: string; name: string }, check: CheckBatch)
       const job = plannedJobOf(clip, { outputs: [], judge }, tools, site.capabilities.cores);
       const data = { batch: 'check', run: 'check', out, job };
       const copyOf =
-        original === null ? undefined : { original, sound: await soundOfCopy(file.path, original.file.path) };
+        original === null
+          ? undefined
+          : { original, sound: (await recipeOfCopy(file.path, original.file.path))?.audio };
       return { job, ...(await handleClip(data, site, context, { anew: true, copyOf })) };
     });
     return result;

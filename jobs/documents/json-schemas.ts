@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { comparison } from '../comparison/comparison.js';
 import { cardCheck } from '../hash-list/card-check.js';
 import { manifest } from '../manifest/manifest.js';
 import { measurement } from '../measurement/measurement.js';
@@ -19,6 +20,7 @@ const DOCUMENTS = {
   waivers: { schema: waivers, io: 'input' },
   plan: { schema: plan, io: 'output' },
   measurement: { schema: measurement, io: 'output' },
+  comparison: { schema: comparison, io: 'output' },
   verdict: { schema: verdict, io: 'output' },
   findings: { schema: findings, io: 'output' },
   batch: { schema: batch, io: 'output' },

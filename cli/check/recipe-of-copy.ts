@@ -10,16 +10,13 @@ import { measurementFile } from '../../workers/batch/folder.js';
 const MOST_FOLDERS = 24;
 
 /**
- * How the sound of a copy was made of its original's, where the copy lies in the folder of the batch that
- * made it and is still the file that was made there; undefined where that is not known.
+ * How a copy was made of its original, where the copy lies in the folder of the batch that made it and is
+ * still the file that was made there; undefined where that is not known.
  *
  * @param copy absolute path
  * @param original absolute path of what it was made of
  */
-export async function soundOfCopy(
-  copy: string,
-  original: string,
-): Promise<OutputRecipe['audio'] | undefined> {
+export async function recipeOfCopy(copy: string, original: string): Promise<OutputRecipe | undefined> {
   let folder = dirname(copy);
   for (let level = 0; level < MOST_FOLDERS && dirname(folder) !== folder; level += 1) {
     const path = relative(folder, copy).split(sep).join('/');
@@ -28,7 +25,7 @@ export async function soundOfCopy(
       const output = outputs.find((made) => made.path === path);
       if (output === undefined || clip.path !== original) continue;
       const made = await provenMeasurement(folder, measurementFile(path), { key: output.key, path: copy });
-      return made === null ? undefined : output.recipe.audio;
+      return made === null ? undefined : output.recipe;
     }
     folder = dirname(folder);
   }

@@ -1,0 +1,81 @@
+import { z } from 'zod';
+import { field } from '../documents/field.js';
+import { pictureComparison, planeError, SOUND_MISTAKES } from '../measurement/measured-comparison.js';
+
+const count = z.number().int().nonnegative();
+const comparedFile = z.object({
+  path: field('Path of the file.', z.string()),
+  bytes: field('Size in bytes.', count),
+  frames: field('Frames decoded; null where they were not counted.', count.nullable()),
+  startTimecode: field('Timecode of the first frame; null where none is declared.', z.string().nullable()),
+});
+
+const worst = field(
+  'The frame where it is worst.',
+  z.object({
+    frame: field('Its number, from 0.', count),
+    timecode: field('Its timecode in the original; null where that has none.', z.string().nullable()),
+    value: field('The figure there.', z.number()),
+  }),
+);
+
+export const wholePlane = z.object({
+  plane: planeError.shape.plane,
+  psnr: field(
+    "PSNR over all frames, dB, by ffmpeg's `psnr` filter; null where every sample is the same.",
+    z.number().nullable(),
+  ),
+  worstPsnr: field('Null where every sample is the same.', worst.nullable()),
+  ssim: field("Mean SSIM of all frames, at most 1, by ffmpeg's `ssim` filter.", z.number()),
+  worstSsim: worst,
+});
+export type WholePlane = z.infer<typeof wholePlane>;
+
+export const soundComparison = z.object({
+  stream: field('Number of the sound stream in each file, from 0.', count),
+  channels: field('Channels of the original and of the copy.', z.tuple([count, count])),
+  offsetSamples: field(
+    "Samples at the original's rate by which the copy is late, negative where it is early; null where it cannot be told.",
+    z.number().int().nullable(),
+  ),
+  gainDb: field(
+    'Level of the copy against the original in the channel where they differ most, dB; null where it cannot be told.',
+    z.number().nullable(),
+  ),
+  sampleRate: field('Sample rate of the original, Hz.', z.number().int().positive()),
+  mistakes: z.array(
+    z.object({
+      name: field('Name of the mistake.', z.enum(SOUND_MISTAKES)),
+      detail: field('What was found, in words.', z.string()),
+    }),
+  ),
+});
+export type SoundComparison = z.infer<typeof soundComparison>;
+
+/** How much of an original its copy keeps, as `compare` tells it. */
+export const comparison = z
+  .object({
+    schema: field('That this is a comparison, in the first edition.', z.literal('goodgate/comparison@1')),
+    original: comparedFile,
+    copy: comparedFile,
+    picture: field(
+      'Precision and mistakes, from frames spread over both; null where they cannot be compared.',
+      pictureComparison.nullable(),
+    ),
+    whole: field(
+      'PSNR and SSIM of all frames that both files have; null where they cannot be compared.',
+      z.object({ frames: field('Frames compared.', count), planes: z.array(wholePlane) }).nullable(),
+    ),
+    sound: field('The sound, stream by stream, as far as both have it.', z.array(soundComparison)),
+    unmeasured: field(
+      'What could not be compared, and why.',
+      z.array(
+        z.object({
+          what: field('What.', z.string()),
+          why: field('Why it could not be compared.', z.string()),
+        }),
+      ),
+    ),
+  })
+  .describe('A copy compared with its original. Without judgement: a target judges.');
+export type Comparison = z.infer<typeof comparison>;

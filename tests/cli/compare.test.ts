@@ -1,0 +1,91 @@
+import { execa } from 'execa';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { comparison } from '../../jobs/comparison/comparison.js';
+import { temporaryFolder } from '../media/known-clip.js';
+import { runCommand } from './run-command.js';
+
+let folder: Awaited<ReturnType<typeof temporaryFolder>>;
+const at = (name: string): string => `${folder.path}/${name}`;
+const ffmpeg = (...args: string[]) =>
+  execa('ffmpeg', ['-hide_banner', '-nostdin', '-y', '-loglevel', 'error', ...args], { stdin: 'ignore' });
+
+beforeAll(async () => {
+  folder = await temporaryFolder();
+  await ffmpeg(
+    ...['-f', 'lavfi', '-i', 'testsrc2=s=128x72:r=25,noise=alls=8:all_seed=1:allf=t'],
+    ...['-f', 'lavfi', '-i', 'anoisesrc=c=pink:a=0.3:seed=4:r=48000', '-frames:v', '30', '-shortest'],
+    ...[
+      '-pix_fmt',
+      'yuv422p10le',
+      '-c:v',
+      'ffv1',
+      '-c:a',
+      'pcm_s24le',
+      '-timecode',
+      '10:00:00:00',
+      at('original.mov'),
+    ],
+  );
+  await ffmpeg(
+    ...['-i', at('original.mov')],
+    ...['-c:v', 'prores_ks', '-profile:v', 'hq', '-c:a', 'copy', at('coded.mov')],
+    ...[
+      '-vf',
+      'hflip,trim=end_frame=29',
+      '-af',
+      'adelay=delays=5S:all=1',
+      '-c:v',
+      'ffv1',
+      '-c:a',
+      'pcm_s24le',
+    ],
+    ...['-timecode', '10:00:00:01', at('wrong.mov')],
+    ...['-an', '-c:v', 'ffv1', '-timecode', '10:00:00:00', at('silent.mov')],
+  );
+});
+afterAll(() => folder.remove());
+
+describe('compare', () => {
+  it('a file with itself: every bit, every frame, every sample', async () => {
+    const { out, code } = await runCommand('compare', at('original.mov'), at('original.mov'));
+    expect(code).toBe(0);
+    expect(out).toContain('Precision: 10 of 10 bits kept');
+    expect(out).toContain('Y  identical');
+    expect(out).toContain('Sound stream 0: in step to the sample');
+  });
+
+  it('loss by coding is told and is no mistake; PSNR agrees with the RMS error of our own', async () => {
+    const { out, code } = await runCommand('compare', at('original.mov'), at('coded.mov'), '--json');
+    expect(code).toBe(0);
+    const { picture, whole, unmeasured } = comparison.parse(JSON.parse(out));
+    expect(unmeasured).toEqual([]);
+    expect(picture?.mistake).toBeNull();
+    expect(picture?.bitsKept).toBeLessThan(9);
+    for (const { plane, psnr } of whole?.planes ?? []) {
+      const own = picture?.planes.find((each) => each.plane === plane)?.rmsError ?? 0;
+      // PSNR = 20 lg (peak / RMS error); three frames stand for thirty.
+      expect(Math.abs((psnr ?? 0) - 20 * Math.log10(1023 / own)), plane).toBeLessThan(0.5);
+    }
+  });
+
+  it('a mirrored copy, a frame short, with another timecode and late sound', async () => {
+    const { out, code } = await runCommand('compare', at('original.mov'), at('wrong.mov'));
+    expect(code).toBe(1);
+    expect(out).toContain('! 29 frames, the original has 30');
+    expect(out).toContain("! start timecode 10:00:00:01, the original's is 10:00:00:00");
+    expect(out).toContain('! mirrored: left and right are exchanged');
+    expect(out).toContain('! sound stream 0, offset: 5 samples late (0.10 ms)');
+  });
+
+  it('what cannot be compared is said, and is no pass', async () => {
+    const { out, code } = await runCommand('compare', at('original.mov'), at('silent.mov'));
+    expect(code).toBe(3);
+    expect(out).toContain('Not compared: sound stream 0: not both files have it');
+  });
+
+  it('a missing file is a wrong request', async () => {
+    await expect(runCommand('compare', at('original.mov'), at('none.mov'))).rejects.toMatchObject({
+      ...{ code: 'missing-file', family: 'request' },
+    });
+  });
+});

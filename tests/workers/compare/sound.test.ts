@@ -1,0 +1,72 @@
+import { describe, expect, it } from 'vitest';
+import type { SoundMistake } from '../../../jobs/measurement/measured-comparison.js';
+import { judgeSound } from '../../../workers/compare/sound/compare-sound.js';
+
+const RATE = 48_000;
+const SAMPLES = 2 ** 14;
+
+/** Noise of a generator with known constants (Numerical Recipes, from memory): the same at every run. */
+function noise(seed: number): Float32Array {
+  let state = seed >>> 0;
+  return Float32Array.from({ length: SAMPLES }, () => {
+    state = (Math.imul(state, 1_664_525) + 1_013_904_223) >>> 0;
+    return (state / 2 ** 32 - 0.5) * 0.5;
+  });
+}
+
+const tone = Float32Array.from(
+  { length: SAMPLES },
+  (_, i) => 0.5 * Math.sin((2 * Math.PI * 1000 * i) / RATE),
+);
+
+function late(samples: Float32Array, by: number): Float32Array {
+  return Float32Array.from({ length: SAMPLES }, (_, i) => samples[i - by] ?? 0);
+}
+
+function times(samples: Float32Array, gain: number): Float32Array {
+  return samples.map((sample) => sample * gain);
+}
+
+const [LEFT, RIGHT] = [noise(1), noise(2)];
+const STREAM = { stream: 0, sampleRate: RATE, isResampled: false };
+
+const PAIRS: readonly (readonly [string, Float32Array[], SoundMistake[], number | null])[] = [
+  ['the same', [LEFT, RIGHT], [], 0],
+  ['one sample late', [late(LEFT, 1), late(RIGHT, 1)], ['offset'], 1],
+  ['700 samples early', [late(LEFT, -700), late(RIGHT, -700)], ['offset'], -700],
+  ['6 dB lower', [times(LEFT, 0.5), times(RIGHT, 0.5)], ['level'], 0],
+  ['one channel 6 dB lower', [LEFT, times(RIGHT, 0.5)], ['level'], 0],
+  ['half a decibel lower, as coding may make it', [times(LEFT, 0.944), times(RIGHT, 0.944)], [], 0],
+  ['polarity of one channel', [LEFT, times(RIGHT, -1)], ['polarity'], 0],
+  ['left and right', [RIGHT, LEFT], ['channels-exchanged'], null],
+  [
+    'late, lower and upside down',
+    [late(times(LEFT, -0.5), 9), late(RIGHT, 9)],
+    ['offset', 'polarity', 'level'],
+    9,
+  ],
+  [
+    'under noise as loud as a twentieth of it',
+    [LEFT.map((s, i) => s + 0.05 * (RIGHT[i] ?? 0)), RIGHT],
+    [],
+    0,
+  ],
+];
+
+describe('sound of a copy', () => {
+  it.each(PAIRS)('%s', (_, copy, mistakes, offset) => {
+    const found = judgeSound(STREAM, [LEFT, RIGHT], copy);
+    if ('why' in found) throw new Error(found.why);
+    expect(found.mistakes.map(({ name }) => name)).toEqual(mistakes);
+    expect(found.offsetSamples).toBe(offset);
+  });
+
+  it('a steady tone fits itself every period: its offset is not known', () => {
+    const found = judgeSound(STREAM, [tone], [late(tone, 96)]);
+    expect(found).toMatchObject({ offsetSamples: null, mistakes: [] });
+  });
+
+  it('other sound is not compared', () => {
+    expect(judgeSound(STREAM, [LEFT], [noise(3)])).toHaveProperty('why');
+  });
+});

@@ -1,0 +1,191 @@
+import type { ClipFacts } from '../../jobs/manifest/facts.js';
+import type { PictureComparison } from '../../jobs/measurement/measured-comparison.js';
+import type { OutputRecipe } from '../../jobs/plan/plan.js';
+import { equalRationals, parseRational } from '../../signal/rational.js';
+import { makeTemporaryFolder } from '../children/temporary-folder.js';
+import type { Tools } from '../ffmpeg/tools.js';
+import { isKnown, planeGeometry, sampleLayout } from '../measure/picture/plan/sample-layout.js';
+import { bakeToFiles } from '../rendering/bake-files.js';
+import { FetchError } from '../report/stills/fetch-frames.js';
+import { compareInThread } from './pairs/compare-in-thread.js';
+import type { FrameForm } from './pairs/frame-planes.js';
+import { around, chooseFrames } from './sampling/choose-frames.js';
+import {
+  isComparable,
+  type NotComparable,
+  recipeAlike,
+  referenceRecipe,
+  type SeenPicture,
+} from './sampling/reference-recipe.js';
+import { type TakeOptions, takeFrames, throughChain } from './sampling/take-samples.js';
+
+/** One of the two files of a comparison. */
+export interface ComparedFile {
+  readonly path: string;
+  readonly facts: ClipFacts;
+  /** What its code values mean. */
+  readonly colour: SeenPicture['colour'] | null;
+  /** Frames that were decoded of it. */
+  readonly frames: number;
+}
+
+export interface CompareOptions {
+  /** How the copy was made, where that is known. */
+  readonly recipe?: OutputRecipe | undefined;
+  readonly tools?: Tools | undefined;
+  readonly signal?: AbortSignal | undefined;
+}
+
+/**
+ * Compares the pictures of a copy and its original on frames spread over both. The original goes through the
+ * steps that made the copy, so that like is compared with like.
+ *
+ * @returns why not, where they cannot be compared or the frames are not certain
+ * @throws GoodgateError `ffmpeg-failed`, `ffmpeg-timeout`, `measure-failed`, `missing-tool`, `interrupted`,
+ * `bad-document` (a look): faults of the world are no figures.
+ */
+export async function comparePictures(
+  original: ComparedFile,
+  copy: ComparedFile,
+  options: CompareOptions,
+): Promise<PictureComparison | NotComparable> {
+  const pair = comparablePair(original, copy, options.recipe);
+  if (!isComparable(pair)) return pair;
+  const scratch = makeTemporaryFolder('compare');
+  const { tools, signal } = options;
+  try {
+    return await compareSamples(original, copy, pair, { scratch: scratch.path, tools, signal });
+  } catch (error) {
+    if (error instanceof FetchError)
+      return { why: `the frames to compare are not certain: ${error.message}` };
+    throw error;
+  } finally {
+    scratch.remove();
+  }
+}
+
+/** Two pictures that can be compared, and how the original is made like the copy. */
+export interface Pair {
+  /** Rounded no coarser than the original. */
+  readonly recipe: OutputRecipe;
+  /** Rounded as the copy is. */
+  readonly whole: OutputRecipe;
+  readonly made: PictureComparison['made'];
+  readonly original: SeenPicture;
+  readonly copy: SeenPicture;
+}
+
+/** Why two files cannot be compared, or how they are. Pure. */
+export function comparablePair(
+  original: ComparedFile,
+  copy: ComparedFile,
+  known: OutputRecipe | undefined,
+): Pair | NotComparable {
+  const [had, is] = [seen(original), seen(copy)];
+  if (had === null || is === null) return { why: 'not both files have a picture' };
+  const why = notInStep(had, is);
+  if (why !== null) return { why };
+  if (Math.min(original.frames, copy.frames) < 1) return { why: 'not both files have frames' };
+  const recipe = known ?? recipeAlike(had, is);
+  if (!isComparable(recipe)) return recipe;
+  const reference = referenceRecipe(recipe, had.video);
+  if (!isComparable(reference)) return reference;
+  const layouts = [had.video.pixelFormat, is.video.pixelFormat].map(sampleLayout);
+  for (const layout of layouts) if (!isKnown(layout)) return { why: layout.unknown };
+  return {
+    recipe: reference,
+    whole: asCopy(reference, is.video),
+    made: known === undefined ? 'alike' : 'planned',
+    original: had,
+    copy: is,
+  };
+}
+
+/** The reference in the very planes of the copy. */
+function asCopy(reference: OutputRecipe, copy: SeenPicture['video']): OutputRecipe {
+  const layout = sampleLayout(copy.pixelFormat);
+  if (!isKnown(layout)) return reference;
+  const pixelFormat = layout.readAs
+    .replace(/^yuva/, 'yuv')
+    .replace(/^yuvj/, 'yuv')
+    .replace(/^gbrap/, 'gbrp');
+  return { ...reference, video: { ...reference.video, pixelFormat, bitDepth: layout.depth } };
+}
+
+function seen({ facts: { video }, colour }: ComparedFile): SeenPicture | null {
+  return video === null || colour === null ? null : { video, colour };
+}
+
+/** Why frame n of one file is not frame n of the other; null: it is. */
+function notInStep({ video: original }: SeenPicture, { video: copy }: SeenPicture): string | null {
+  const had = parseRational(original.frameRate ?? '');
+  const is = parseRational(copy.frameRate ?? '');
+  if (had === null || is === null) return 'a frame rate is not known';
+  if (!equalRationals(had, is))
+    return `the rate was converted from ${original.frameRate} to ${copy.frameRate}`;
+  // Frames off the places of the rate were put on them; in step they are with none twice and none left out.
+  const { steady, frames } = original;
+  const isEven = steady === undefined ? original.constantRate !== false : steady.frames === frames;
+  return isEven ? null : 'the original has no constant rate';
+}
+
+async function compareSamples(
+  original: ComparedFile,
+  copy: ComparedFile,
+  pair: Pair,
+  options: TakeOptions,
+): Promise<PictureComparison | NotComparable> {
+  const { recipe } = pair;
+  const reference = sampleLayout(recipe.video.pixelFormat);
+  const own = sampleLayout(pair.copy.video.pixelFormat);
+  if (!isKnown(reference)) return { why: reference.unknown };
+  if (!isKnown(own)) return { why: own.unknown };
+  const { width, height } = pair.copy.video;
+  const form: FrameForm = { layout: own, width, height, range: pair.copy.colour.range };
+  const sameShape =
+    own.model === reference.model &&
+    own.chromaShiftX === reference.chromaShiftX &&
+    own.chromaShiftY === reference.chromaShiftY &&
+    width === recipe.raster.width &&
+    height === recipe.raster.height;
+  if (!sameShape) return { why: 'the copy is not of the raster and sampling it was planned in' };
+  const bytes = 2 * planeGeometry(own, width, height).frameBytes;
+  const both = Math.min(original.frames, copy.frames);
+  const frames = chooseFrames(both, bytes);
+  if (recipe.deinterlace && frames.some((frame) => frame < 1 || frame + 1 >= both)) {
+    return { why: 'the clip is too short to compare frames made of fields' };
+  }
+  const needed = recipe.deinterlace ? frames.flatMap((frame) => [frame - 1, frame, frame + 1]) : frames;
+  const isTwice = new Set(needed).size < needed.length;
+  if (isTwice) return { why: 'the clip is too short to compare frames made of fields' };
+  const taken = await takeFrames(
+    original.path,
+    { video: pair.original.video, container: original.facts.container },
+    needed,
+    'original',
+    options,
+  );
+  const baked = recipe.rendering === null ? null : await bakeToFiles(recipe.rendering, options.scratch);
+  const through = await throughChain(taken, { video: pair.original.video, recipe, baked }, options);
+  const beside = [...new Set(frames.flatMap((frame) => around(frame, copy.frames)))];
+  const made = await takeFrames(
+    copy.path,
+    { video: pair.copy.video, container: copy.facts.container },
+    beside,
+    'copy',
+    options,
+  );
+  const compared = await compareInThread(
+    {
+      original: {
+        form: { layout: reference, width, height, range: recipe.colour.range },
+        ...{ files: [through], frames },
+      },
+      copy: { form, files: made.files, frames: made.frames },
+      frames,
+      depth: pair.original.video.bitDepth,
+    },
+    { where: copy.path, signal: options.signal },
+  );
+  return { original: original.path, made: pair.made, ...compared };
+}

@@ -1,0 +1,160 @@
+import type { PictureMistake } from '../../../jobs/measurement/measured-comparison.js';
+import type { FramePlanes, Plane } from '../pairs/frame-planes.js';
+import {
+  type Explained,
+  type FramePair,
+  lightPlanes,
+  type PairForm,
+  type Suspicion,
+  sampledLines,
+} from './mistake.js';
+
+/** The sample of the original that would stand at this place of the copy, were the mistake made. */
+type Source = (plane: Plane, x: number, y: number) => number;
+
+interface Rearranged {
+  readonly name: PictureMistake;
+  readonly detail: string;
+  /** Planes it changes, and the plane of the original each would be made of. */
+  readonly planes: readonly (readonly [copy: number, original: number])[];
+  readonly source: Source;
+}
+
+const at = (plane: Plane, x: number, y: number): number => plane.codes[y * plane.width + x] ?? 0;
+const same: Source = at;
+const across: Source = (plane, x, y) => at(plane, plane.width - 1 - x, y);
+const down: Source = (plane, x, y) => at(plane, x, plane.height - 1 - y);
+const turned: Source = (plane, x, y) => at(plane, plane.width - 1 - x, plane.height - 1 - y);
+/** The other line of each pair. */
+const otherLine: Source = (plane, x, y) => at(plane, x, Math.min(plane.height - 1, y ^ 1));
+
+/** Mistakes that put the samples of a frame elsewhere and change none. */
+function rearrangements(form: PairForm): Rearranged[] {
+  const light = lightPlanes(form).map((plane) => [plane, plane] as const);
+  const places: Rearranged[] = [
+    { name: 'mirrored', detail: 'left and right are exchanged', planes: light, source: across },
+    { name: 'mirrored', detail: 'top and bottom are exchanged', planes: light, source: down },
+    { name: 'mirrored', detail: 'turned by 180 degrees', planes: light, source: turned },
+    {
+      ...{ name: 'swapped-fields', detail: 'the two lines of each pair are exchanged' },
+      ...{ planes: light, source: otherLine },
+    },
+  ];
+  return [...places, ...exchanges(form)];
+}
+
+function exchanges({ model }: PairForm): Rearranged[] {
+  const exchanged = (detail: string, planes: Rearranged['planes']): Rearranged => ({
+    ...{ name: 'channels-exchanged', detail, planes, source: same },
+  });
+  if (model === 'grey') return [];
+  if (model === 'ycbcr') {
+    return [
+      exchanged('Cb and Cr are exchanged', [
+        [1, 2],
+        [2, 1],
+      ]),
+    ];
+  }
+  // Planes lie in the order G, B, R.
+  const orders: readonly (readonly [string, number, number, number])[] = [
+    ["R' and B' are exchanged", 0, 2, 1],
+    ["R' and G' are exchanged", 2, 1, 0],
+    ["G' and B' are exchanged", 1, 0, 2],
+    ["R', G' and B' are moved round", 1, 2, 0],
+    ["R', G' and B' are moved round", 2, 0, 1],
+  ];
+  return orders.map(([detail, ...from]) =>
+    exchanged(
+      detail,
+      from.map((original, copy) => [copy, original] as const),
+    ),
+  );
+}
+
+interface Sum {
+  base: number;
+  left: number;
+}
+
+/** Mirrored pictures, exchanged lines, exchanged channels. */
+export function suspectRearranged(form: PairForm): Suspicion {
+  const all = rearrangements(form).map((mistake) => ({ mistake, sum: { base: 0, left: 0 } }));
+  return {
+    see({ original, copy }) {
+      for (const { mistake, sum } of all) {
+        for (const [into, from] of mistake.planes) {
+          add(sum, original[into], copy[into], original[from], mistake.source);
+        }
+      }
+    },
+    found: () => all.map(({ mistake: { name, detail }, sum }): Explained => ({ name, detail, ...sum })),
+  };
+}
+
+/** Adds the error of a plane as it is, and what is left of it were the copy made of `source`. */
+function add(
+  sum: Sum,
+  original: Plane | undefined,
+  copy: Plane | undefined,
+  from: Plane | undefined,
+  source: Source,
+): void {
+  if (original === undefined || copy === undefined || from === undefined) return;
+  const { width, height } = copy;
+  for (const y of sampledLines(width, height)) {
+    for (let x = 0; x < width; x++) {
+      const code = at(copy, x, y);
+      sum.base += (code - at(original, x, y)) ** 2;
+      sum.left += (code - source(from, x, y)) ** 2;
+    }
+  }
+}
+
+/** A whole frame late or early, or one of its two fields. */
+export function suspectOtherFrame(form: PairForm): Suspicion {
+  const kinds = [
+    { name: 'frame-offset', detail: 'the copy is one frame late', beside: 'after', lines: 'all' },
+    { name: 'frame-offset', detail: 'the copy is one frame early', beside: 'before', lines: 'all' },
+    { name: 'swapped-fields', detail: 'the upper field is one frame late', beside: 'after', lines: 'even' },
+    { name: 'swapped-fields', detail: 'the upper field is one frame early', beside: 'before', lines: 'even' },
+    { name: 'swapped-fields', detail: 'the lower field is one frame late', beside: 'after', lines: 'odd' },
+    { name: 'swapped-fields', detail: 'the lower field is one frame early', beside: 'before', lines: 'odd' },
+  ] as const;
+  const sums: Sum[] = kinds.map(() => ({ base: 0, left: 0 }));
+  const planes = lightPlanes(form);
+  return {
+    see(pair) {
+      for (const [index, { beside, lines }] of kinds.entries()) {
+        const other = pair[beside];
+        const sum = sums[index];
+        if (other === null || sum === undefined) continue;
+        for (const plane of planes) addBeside(sum, pair, other, plane, lines);
+      }
+    },
+    found: () =>
+      kinds.map(
+        ({ name, detail }, index): Explained => ({ name, detail, ...(sums[index] ?? { base: 0, left: 0 }) }),
+      ),
+  };
+}
+
+function addBeside(
+  sum: Sum,
+  { original, copy }: FramePair,
+  other: FramePlanes,
+  index: number,
+  lines: 'all' | 'even' | 'odd',
+): void {
+  const [is, had, beside] = [copy[index], original[index], other[index]];
+  if (is === undefined || had === undefined || beside === undefined) return;
+  for (const y of sampledLines(is.width, is.height)) {
+    const isOther = lines === 'all' || (y % 2 === 0) === (lines === 'even');
+    const from = isOther ? beside : is;
+    for (let x = 0; x < is.width; x++) {
+      const code = at(had, x, y);
+      sum.base += (at(is, x, y) - code) ** 2;
+      sum.left += (at(from, x, y) - code) ** 2;
+    }
+  }
+}

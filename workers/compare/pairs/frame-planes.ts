@@ -1,0 +1,69 @@
+import { planeGeometry, type SampleLayout } from '../../measure/picture/plan/sample-layout.js';
+
+/** One plane of a frame as numbers. */
+export interface Plane {
+  readonly width: number;
+  readonly height: number;
+  /** Codes at the scale of the original's depth, row by row. */
+  readonly codes: Float32Array;
+}
+
+/** Planes in ffmpeg's order: Y, Cb, Cr; G, B, R; or Y alone. */
+export type FramePlanes = readonly Plane[];
+
+/** How raw frames of one side lie in memory and what their codes are worth. */
+export interface FrameForm {
+  readonly layout: SampleLayout;
+  readonly width: number;
+  readonly height: number;
+  readonly range: 'narrow' | 'full';
+}
+
+/** Bytes of one raw frame. */
+export function frameBytes({ layout, width, height }: FrameForm): number {
+  return planeGeometry(layout, width, height).frameBytes;
+}
+
+/**
+ * Codes of another depth at the scale of `depth`: narrow range scales by powers of two, full range by the
+ * largest codes (BT.2100-3, table 9).
+ */
+export function codeScale({ layout, range }: Pick<FrameForm, 'layout' | 'range'>, depth: number): number {
+  return range === 'narrow' ? 2 ** (depth - layout.depth) : (2 ** depth - 1) / (2 ** layout.depth - 1);
+}
+
+/** The colour planes of one raw frame, as numbers at the scale of `depth`. Alpha is left out. */
+export function readPlanes(bytes: Uint8Array, form: FrameForm, depth: number): FramePlanes {
+  const { layout, width, height } = form;
+  const { chromaWidth, chromaHeight } = planeGeometry(layout, width, height);
+  const scale = codeScale(form, depth);
+  const sizes: readonly (readonly [number, number])[] =
+    layout.model === 'grey'
+      ? [[width, height]]
+      : [
+          [width, height],
+          [chromaWidth, chromaHeight],
+          [chromaWidth, chromaHeight],
+        ];
+  let at = 0;
+  return sizes.map(([planeWidth, planeHeight]) => {
+    const samples = planeWidth * planeHeight;
+    const codes = new Float32Array(samples);
+    if (layout.bytesPerSample === 1) {
+      for (let i = 0; i < samples; i++) codes[i] = (bytes[at + i] ?? 0) * scale;
+    } else {
+      // Little endian, as it is asked of ffmpeg.
+      for (let i = 0, from = at; i < samples; i++, from += 2) {
+        codes[i] = ((bytes[from] ?? 0) | ((bytes[from + 1] ?? 0) << 8)) * scale;
+      }
+    }
+    at += samples * layout.bytesPerSample;
+    return { width: planeWidth, height: planeHeight, codes };
+  });
+}
+
+/** Names of the planes, in their order. */
+export function planeNames(model: SampleLayout['model']): readonly ('Y' | 'Cb' | 'Cr' | 'R' | 'G' | 'B')[] {
+  if (model === 'rgb') return ['G', 'B', 'R'];
+  return model === 'grey' ? ['Y'] : ['Y', 'Cb', 'Cr'];
+}

@@ -1,0 +1,126 @@
+import { join } from 'node:path';
+import type { ClipFacts, VideoFacts } from '../../../jobs/manifest/facts.js';
+import type { OutputRecipe } from '../../../jobs/plan/plan.js';
+import { parseRational } from '../../../signal/rational.js';
+import { faultError, ffmpegFault } from '../../ffmpeg/fault.js';
+import { runFfmpeg } from '../../ffmpeg/run-ffmpeg.js';
+import type { Tools } from '../../ffmpeg/tools.js';
+import { pictureChain } from '../../make/picture-chain.js';
+import { isKnown, sampleLayout } from '../../measure/picture/plan/sample-layout.js';
+import { SEEKABLE } from '../../measure/reading/frame-stamp.js';
+import type { BakedFiles } from '../../rendering/bake-files.js';
+import { fetchFrames } from '../../report/stills/fetch-frames.js';
+
+/** Raw frames of one file, one after the other in files of their own runs. */
+export interface Taken {
+  /** Frame numbers in the order in which they lie in the files. */
+  readonly frames: readonly number[];
+  readonly files: readonly string[];
+  /** ffmpeg's planar format they are in. */
+  readonly pixelFormat: string;
+}
+
+export interface TakeOptions {
+  /** Folder for the raw frames, for this comparison alone. */
+  readonly scratch: string;
+  readonly tools?: Tools | undefined;
+  readonly signal?: AbortSignal | undefined;
+}
+
+const STALL_MS = 60_000;
+/** A file is read from its start up to here: seeking a dozen places, each with a run-up, takes as long. */
+const COUNTED_SECONDS = 40;
+
+/**
+ * Takes frames of a file by their numbers, as they are decoded. Each is proved by its time stamp to be the
+ * one (stills do the same).
+ *
+ * Throws FetchError where that cannot be told, GoodgateError `missing-tool`.
+ *
+ * @param frames in rising order, each once
+ * @param name of the raw files
+ */
+export async function takeFrames(
+  path: string,
+  { video, container }: { readonly video: VideoFacts; readonly container: ClipFacts['container'] },
+  frames: readonly number[],
+  name: string,
+  { scratch, tools, signal }: TakeOptions,
+): Promise<Taken> {
+  const layout = sampleLayout(video.pixelFormat);
+  if (!isKnown(layout)) throw new Error(layout.unknown);
+  const rate = parseRational(video.frameRate ?? '');
+  const isSought = video.constantRate === true && rate !== null && SEEKABLE.test(container.format);
+  const near = isSought ? Math.floor((COUNTED_SECONDS * rate.num) / rate.den) : Number.POSITIVE_INFINITY;
+  // Whoever has frames far in seeks them all.
+  const counted = (frames.at(-1) ?? 0) < near;
+  const runs = counted ? [frames] : frames.map((frame) => [frame]);
+  const files: string[] = [];
+  for (const [index, run] of runs.entries()) {
+    const pipe = join(scratch, `${name}-${index}.raw`);
+    await fetchFrames(
+      counted ? { counted: run, sought: [], rate: null } : { counted: [], sought: run, rate },
+      { path, video, pipe, tools, signal },
+    );
+    files.push(pipe);
+  }
+  return { frames, files, pixelFormat: layout.readAs };
+}
+
+/** The original, and what makes it like its copy. */
+export interface Reference {
+  readonly video: VideoFacts;
+  readonly recipe: OutputRecipe;
+  readonly baked: BakedFiles | null;
+}
+
+/**
+ * Takes raw frames of an original through the chain of filters that made its copy, by the same code.
+ *
+ * @param taken frames of the original; where fields are made frames, three of each place
+ * @returns one frame of each place, in order
+ * @throws GoodgateError `ffmpeg-failed`, `ffmpeg-timeout`, `missing-tool`.
+ */
+export async function throughChain(
+  taken: Taken,
+  { video, recipe, baked }: Reference,
+  { scratch, tools, signal }: TakeOptions,
+): Promise<string> {
+  const still = { ...video, pixelFormat: taken.pixelFormat, steady: undefined };
+  const untimed = { ...recipe, frameRate: '25/1' };
+  const { filters } = pictureChain({ ...still, frameRate: '25/1' }, untimed, baked, null);
+  const to = join(scratch, 'reference.raw');
+  const count = taken.files.length;
+  const joined = taken.files.map((_, index) => `[${index}:0]`).join('');
+  const graph = [
+    `${joined}concat=n=${count}:v=1:a=0`,
+    'settb=1/1000000',
+    'setpts=N*40000',
+    ...filters,
+    ...(recipe.deinterlace ? ['select=eq(mod(n\\,3)\\,1)'] : []),
+  ].join(',');
+  const result = await runFfmpeg(
+    {
+      inputs: taken.files.map((path) => ({
+        path,
+        options: [
+          ...['-f', 'rawvideo', '-pixel_format', taken.pixelFormat],
+          ...['-video_size', `${video.width}x${video.height}`, '-framerate', '25'],
+        ],
+      })),
+      outputs: [
+        {
+          path: to,
+          options: [
+            ...['-filter_complex', `${graph}[out]`, '-map', '[out]', '-fps_mode', 'passthrough'],
+            ...['-c:v', 'rawvideo', '-pix_fmt', recipe.video.pixelFormat, '-f', 'rawvideo'],
+          ],
+        },
+      ],
+    },
+    { tools, signal, stallTimeoutMs: STALL_MS },
+  );
+  const fault = ffmpegFault(result);
+  if (fault !== null) throw faultError('ffmpeg', fault, taken.files[0] ?? scratch);
+  return to;
+}

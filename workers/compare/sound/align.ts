@@ -1,0 +1,82 @@
+import { transform } from './fft.js';
+
+/** How one channel of a copy lies against one of its original. */
+export interface Alignment {
+  /** Samples by which the copy is late; negative: early. */
+  readonly lag: number;
+  /** Correlation there, -1 to 1; negative where the polarity is opposite. */
+  readonly correlation: number;
+  /** RMS of the copy to that of the original. Detail that a coder drops costs it less than the slope. */
+  readonly gain: number;
+  /** No other lag fits as well: a steady tone fits itself every period. */
+  readonly isOnly: boolean;
+}
+
+/** Another lag that fits this well, apart from its neighbours, leaves the lag unknown. */
+const AS_GOOD = 0.97;
+const NEIGHBOURS = 16;
+/** Mean square below which a channel is silent: -80 dBFS. */
+const SILENT = 1e-8;
+
+/**
+ * Finds by how many samples a channel of the copy is late, by cross-correlation.
+ *
+ * @param original and `copy` are of one sample rate and as long as each other
+ * @param most samples that are looked at either way
+ * @returns null where one of them is silent
+ */
+export function align(original: Float32Array, copy: Float32Array, most: number): Alignment | null {
+  const [originalPower, copyPower] = [power(original), power(copy)];
+  const samples = original.length;
+  if (originalPower < SILENT * samples || copyPower < SILENT * samples) return null;
+  const correlation = correlate(original, copy);
+  const at = (lag: number): number => correlation[lag < 0 ? correlation.length + lag : lag] ?? 0;
+  const reach = Math.min(most, samples - 1);
+  let best = 0;
+  // Of lags that fit alike the nearest.
+  for (let distance = 0; distance <= reach; distance++) {
+    for (const lag of [distance, -distance]) {
+      if (Math.abs(at(lag)) > Math.abs(at(best)) * (1 + 1e-6)) best = lag;
+    }
+  }
+  let rival = 0;
+  for (let lag = -reach; lag <= reach; lag++) {
+    if (Math.abs(lag - best) > NEIGHBOURS) rival = Math.max(rival, Math.abs(at(lag)));
+  }
+  const peak = at(best);
+  return {
+    lag: best,
+    correlation: peak / Math.sqrt(originalPower * copyPower),
+    gain: Math.sqrt(copyPower / originalPower),
+    isOnly: rival < AS_GOOD * Math.abs(peak),
+  };
+}
+
+function power(samples: Float32Array): number {
+  let sum = 0;
+  for (const sample of samples) sum += sample * sample;
+  return sum;
+}
+
+/** Entry `lag` is the sum of original[i] copy[i + lag]; negative lags stand at the end. */
+function correlate(original: Float32Array, copy: Float32Array): Float64Array {
+  const size = 2 ** Math.ceil(Math.log2(2 * original.length));
+  const [oRe, oIm, cRe, cIm] = Array.from({ length: 4 }, () => new Float64Array(size)) as [
+    Float64Array,
+    Float64Array,
+    Float64Array,
+    Float64Array,
+  ];
+  oRe.set(original);
+  cRe.set(copy);
+  transform(oRe, oIm, false);
+  transform(cRe, cIm, false);
+  for (let i = 0; i < size; i++) {
+    const [a, b, c, d] = [oRe[i] ?? 0, oIm[i] ?? 0, cRe[i] ?? 0, cIm[i] ?? 0];
+    // The conjugate of the original times the copy.
+    oRe[i] = a * c + b * d;
+    oIm[i] = a * d - b * c;
+  }
+  transform(oRe, oIm, true);
+  return oRe;
+}
