@@ -11,7 +11,7 @@ import type { Capabilities } from '../jobs/plan/capabilities.js';
 import type { Plan } from '../jobs/plan/plan.js';
 import { loadTarget, type TargetPlace, targetFile } from '../jobs/targets/load-target.js';
 import type { Target } from '../jobs/targets/target.js';
-import { firstOf } from '../jobs/words/numbers.js';
+import { count, firstOf } from '../jobs/words/numbers.js';
 import { type KnownLook, type PlanRequest, planBatch } from '../planner/plan-batch.js';
 import { MAX_CUBE_CHARACTERS } from '../signal/lut/cube-format.js';
 import { askCapabilities } from '../workers/capabilities/ask-ffmpeg.js';
@@ -119,7 +119,11 @@ async function hashLook(path: string): Promise<string> {
 }
 
 async function findLooks(manifest: Manifest, folder: string): Promise<PlanRequest['looks']> {
-  const written = [manifest.defaults?.look, ...manifest.clips.map(({ look }) => look)];
+  const written = [
+    manifest.defaults?.look,
+    ...(manifest.rules ?? []).map(({ set }) => set.look),
+    ...manifest.clips.map(({ look }) => look),
+  ];
   const names = new Set(
     written.flatMap((look) => (look === undefined || look === null ? [] : lookFile(look))),
   );
@@ -148,6 +152,7 @@ async function findTargets(
   if (chosen.length > 0) return requireNamesApart(targets);
   const named = new Set([
     ...(manifest.defaults?.targets ?? []),
+    ...(manifest.rules ?? []).flatMap(({ set }) => set.targets ?? []),
     ...manifest.clips.flatMap((clip) => clip.targets ?? []),
   ]);
   for (const name of named) targets.set(name, await loadTarget(name, { baseFolder: folder, targetFolder }));
@@ -184,13 +189,14 @@ function requireNamesApart(targets: Map<string, Target>): Map<string, Target> {
 
 /** What is the same for every clip is told once, and before the clips are read. Errors: nothing-to-do. */
 function requireSomething(
-  { clips, unreadable = [], defaults }: Manifest,
+  { clips, unreadable = [], defaults, rules = [] }: Manifest,
   { targets }: PrepareOptions,
   input: string,
 ): void {
   requireClips(clips.length + unreadable.length, input);
   const isTargetNamed =
-    targets.length > 0 || [defaults, ...clips].some((each) => (each?.targets ?? []).length > 0);
+    targets.length > 0 ||
+    [defaults, ...rules.map(({ set }) => set), ...clips].some((each) => (each?.targets ?? []).length > 0);
   if (clips.length === 0 || isTargetNamed) return;
   throw new GoodgateError('nothing-to-do', {
     what: 'no target is named, neither here nor by the manifest',
@@ -250,8 +256,26 @@ export async function preparePlan(options: PrepareOptions): Promise<Prepared> {
     listed,
     workers: options.workers ?? defaultWorkers(),
   });
-  const notes = [...plan.notes, ...unlistedNote(unlisted.map((path) => relative(root, path)))];
+  const notes = [
+    ...plan.notes,
+    ...copiesNote(loaded.manifest),
+    ...unlistedNote(unlisted.map((path) => relative(root, path))),
+  ];
   return { plan: { ...plan, notes }, capabilities, unreadable, version };
+}
+
+/** Nothing is left out without a word, also where no manifest was written. */
+function copiesNote({ leftOut = [], clips }: Manifest): string[] {
+  const made = new Set(clips.map(({ file }) => file));
+  const copies = leftOut.filter(({ file, of }) => of !== undefined && !made.has(file));
+  if (copies.length === 0) return [];
+  const names = firstOf(
+    copies.map(({ file }) => file),
+    3,
+  );
+  return [
+    `left out: ${count(copies.length, 'low-resolution copy', 'low-resolution copies')}: ${names}; list them under clips to use them`,
+  ];
 }
 
 /** Clips that no list proves, on a card that has one. */

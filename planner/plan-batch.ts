@@ -12,6 +12,7 @@ import { nameLosses } from './losses.js';
 import { ClipNames, OutputPaths } from './output-path.js';
 import { type ClipWish, planRecipe } from './plan-output.js';
 import { clipIdentity, type JobTools, plannedJobOf } from './planned-job.js';
+import { applyRules } from './rules.js';
 import { nameSoundLosses } from './sound-losses.js';
 import { defaultSound } from './sound-tracks.js';
 import { nameUncarried } from './uncarried.js';
@@ -114,13 +115,14 @@ export function planBatch(request: PlanRequest): Plan {
   const { manifest, capabilities } = request;
   const jobs: PlannedJob[] = [];
   const refused: Refusal[] = [];
-  const notes: string[] = [];
+  const ruled = applyRules(manifest);
+  const notes: string[] = [...ruled.notes];
   const paths = new OutputPaths();
   const clipNames = new ClipNames();
   const cores = Math.max(1, capabilities.cores / request.workers);
   const seen = new Set<string>();
 
-  for (const clip of manifest.clips) {
+  for (const clip of ruled.clips) {
     if (seen.has(clip.file)) {
       notes.push(`${clip.file} is in the manifest twice; the first entry is used`);
       continue;

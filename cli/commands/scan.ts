@@ -1,7 +1,8 @@
 import { extname, resolve } from 'node:path';
 import type { Command } from 'commander';
 import { formatManifest } from '../../jobs/manifest/load-manifest.js';
-import { count } from '../../jobs/words/numbers.js';
+import type { Manifest } from '../../jobs/manifest/manifest.js';
+import { count, firstOf } from '../../jobs/words/numbers.js';
 import { visible } from '../../jobs/words/plain-text.js';
 import { writeWhole } from '../../workers/batch/write-whole.js';
 import { scanFolder } from '../../workers/probe/card/scan-folder.js';
@@ -13,9 +14,17 @@ import { print, say, warn } from '../print.js';
 import { scanProgress } from '../progress/scan-progress.js';
 import { requireClips } from '../require-clips.js';
 
+interface Options {
+  out?: string;
+  force?: boolean;
+  copies?: boolean;
+  json?: boolean;
+}
+
 export const help: CommandHelp = {
   notes: [
     'Files that cannot be read are listed in the manifest with the reason. Add there what the files do not state: camera curve, look, exposure, targets.',
+    'Index files, thumbnails, playlists and low-resolution copies are left out, and listed: nothing is made of them unless you list them as clips.',
     'Batch folders are left out: what lies in them was made, and came from no camera.',
   ],
   examples: [
@@ -33,8 +42,9 @@ export function register(program: Command): void {
     .argument('<folder...>', 'folders copied from camera cards')
     .option('-o, --out <file>', 'write the manifest here (default: -, which is stdout)')
     .option('--force', 'replace a manifest that is there, and what was written into it by hand')
+    .option('--copies', 'take low-resolution copies that cameras write beside their clips for clips')
     .option('--json', 'write the manifest as JSON')
-    .action(async (folders: string[], options: { out?: string; force?: boolean; json?: boolean }) => {
+    .action(async (folders: string[], options: Options) => {
       // As everywhere in a shell, `-` is stdout.
       const file = options.out === '-' ? undefined : options.out;
       if (file !== undefined) {
@@ -48,7 +58,12 @@ export function register(program: Command): void {
       try {
         const manifest = await scanFolder(
           folders.map((folder) => resolve(folder)),
-          { tools: readEnvironment().tools, signal: interrupt.signal, onProgress: progress.update },
+          {
+            tools: readEnvironment().tools,
+            signal: interrupt.signal,
+            onProgress: progress.update,
+            copies: options.copies ?? false,
+          },
         );
         progress.stop();
         const unreadable = manifest.unreadable ?? [];
@@ -58,6 +73,7 @@ export function register(program: Command): void {
         if (file === undefined) print(text.trimEnd());
         else await writeWhole(resolve(file), text);
         for (const { file, reason } of unreadable) warn(`cannot read ${visible(file)}: ${visible(reason)}`);
+        for (const line of leftOutLines(manifest)) say(line);
         say(
           `${count(manifest.clips.length, 'clip')}${unreadable.length === 0 ? '' : `, ${count(unreadable.length, 'file')} unreadable`}${file === undefined ? '' : `; wrote ${visible(file)}`}`,
         );
@@ -66,4 +82,14 @@ export function register(program: Command): void {
         interrupt.dispose();
       }
     });
+}
+
+/** `left out: 12 × low-resolution copy (Sub/C0001S03.MP4, ...)`: by name where there are few. */
+function leftOutLines({ leftOut = [], notes = [] }: Manifest): string[] {
+  const kinds = [...new Set(leftOut.map((each) => each.as))];
+  const listed = kinds.map((kind) => {
+    const files = leftOut.filter((each) => each.as === kind).map(({ file }) => file);
+    return `left out: ${files.length} × ${kind} (${visible(firstOf(files, 3))})`;
+  });
+  return [...listed, ...notes.map(visible)];
 }

@@ -61,6 +61,9 @@ const HEAD = `# A manifest: the clips, what is known about each, and what to mak
 #   sound:      [1, 2]                                           tracks of a stereo target: left and right; or mix
 #   exposure:   0.5                                              in stops, applied in scene-linear light
 #   targets:    [intermediate-422-10, proxy-h264]                names of built-in targets, or paths
+#   skip:       true                                             nothing is made of the clip
+# Settings for some clips, by folder, pattern or fact; of several that match each key is that of the last one:
+#   rules: [{ match: { file: "B002/**", codec: h264 }, set: { look: null, targets: [proxy-h264] } }]
 # "facts" are what each file declares. Leave them: they save reading every clip again.
 `;
 

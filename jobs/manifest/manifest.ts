@@ -117,12 +117,75 @@ export const manifestClip = z.strictObject({
     'As in `defaults`, for this clip; `null`: no look, whatever the defaults set.',
     writtenLook.nullable().optional(),
   ),
+  skip: field(
+    'True: nothing is made of the clip; false: it is made, whatever a rule sets.',
+    z.boolean().optional(),
+  ),
   facts: field(
     'What the file declares, as `scan` read it. Leave it: it saves reading the clip again.',
     clipFacts.optional(),
   ),
 });
 export type ManifestClip = z.infer<typeof manifestClip>;
+
+const oneOrSeveral = <T extends z.ZodType>(value: T) => z.union([value, z.array(value).min(1).max(1_000)]);
+/** `!` would take a pattern back, `#` begins a comment: neither matches anything by itself. */
+const filePattern = z
+  .string()
+  .min(1)
+  .max(1_024)
+  .regex(/^[^!#]/, 'a pattern that does not begin with ! or #');
+const positiveInt = z.number().int().positive();
+
+const ruleMatch = z
+  .strictObject({
+    file: field(
+      'Patterns of paths in the syntax of gitignore, upper and lower case alike: `B002/**`, `*.mp4`.',
+      oneOrSeveral(filePattern).optional(),
+    ),
+    codec: field('Codec of the picture, as in the facts.', oneOrSeveral(z.string()).optional()),
+    transfer: field('Transfer function that the file declares.', oneOrSeveral(z.string()).optional()),
+    primaries: field('Primaries that the file declares.', oneOrSeveral(z.string()).optional()),
+    frameRate: field(
+      'Frames a second, as a rational in the facts: `25/1`.',
+      oneOrSeveral(z.string()).optional(),
+    ),
+    bitDepth: field('Bits of a sample, as declared.', oneOrSeveral(positiveInt).optional()),
+    width: field('Width in pixels.', oneOrSeveral(positiveInt).optional()),
+    height: field('Height in lines.', oneOrSeveral(positiveInt).optional()),
+  })
+  .refine((match) => Object.keys(match).length > 0, {
+    message: 'at least one key: a rule for all clips is `defaults`',
+  });
+export type RuleMatch = z.infer<typeof ruleMatch>;
+
+const rule = z.strictObject({
+  match: field('Which clips: all that is given must hold; of a list, one value.', ruleMatch),
+  set: field(
+    'What they are given, where the clip itself sets nothing.',
+    z
+      .strictObject({
+        reel: field('Name of the reel; overrides what the file declares.', z.string().optional()),
+        ...settings,
+        look: field('As in `defaults`; `null`: no look.', writtenLook.nullable().optional()),
+        skip: field('Nothing is made of them.', z.boolean().optional()),
+      })
+      .refine((set) => Object.keys(set).length > 0, { message: 'at least one key' }),
+  ),
+});
+export type ManifestRule = z.infer<typeof rule>;
+
+/** What lies on a card and is no clip to make anything of. */
+const leftOut = z.strictObject({
+  file: field("Path of the file, relative to the manifest's root.", z.string()),
+  as: field(
+    '`index or data file`: it cannot be read as media, and is none. `low-resolution copy`: the camera wrote it beside its ' +
+      'clip. To make something of it all the same, list it under `clips`.',
+    z.enum(['index or data file', 'low-resolution copy']),
+  ),
+  of: field('The clip it is a copy of.', z.string().optional()),
+});
+export type LeftOut = z.infer<typeof leftOut>;
 
 export const manifest = z
   .strictObject({
@@ -136,6 +199,11 @@ export const manifest = z
       z.string().min(1),
     ),
     defaults: field('Settings for every clip that has none of its own.', z.strictObject(settings).optional()),
+    rules: field(
+      'Settings for clips by folder, pattern or fact, before `defaults` and after what a clip sets itself. Of several that ' +
+        'match, each key is that of the last one.',
+      z.array(rule).max(1_000).optional(),
+    ),
     clips: field('The clips, in the order in which they are processed.', z.array(manifestClip)),
     unreadable: field(
       'Files that `scan` found but could not read.',
@@ -148,6 +216,7 @@ export const manifest = z
         )
         .optional(),
     ),
+    leftOut: field('What `scan` found beside the clips: nothing is made of it.', z.array(leftOut).optional()),
     notes: field(
       'What `scan` left out, with counts: sidecars, thumbnails, hidden files.',
       z.array(z.string()).optional(),

@@ -36,7 +36,7 @@ export function demandsOf({ generations }: Pick<History, 'generations'>): Demand
   for (const { generation } of generations) addGeneration(files, generation);
   const last = generations.at(-1)?.generation;
   const patterns = [...new Set([...ALWAYS_IGNORED, ...(last?.ignore ?? [])])];
-  const matcher = ignore().add(patterns);
+  const matcher = ignore({ ignorecase: false }).add(patterns);
   const listed = new Set(last?.files.map(({ path }) => path));
   const ignores = (path: string): boolean => path !== '' && path !== '/' && matcher.ignores(path);
   for (const path of files.keys()) {

@@ -1,22 +1,28 @@
 import { stat } from 'node:fs/promises';
 import { basename, dirname, join, relative, resolve, sep } from 'node:path';
 import { GoodgateError } from '../../../jobs/errors.js';
-import type { Manifest, ManifestClip } from '../../../jobs/manifest/manifest.js';
+import type { LeftOut, Manifest, ManifestClip } from '../../../jobs/manifest/manifest.js';
 import { BATCH_MARKER } from '../../batch/folder.js';
 import { type ProbeManyOptions, probeClips } from '../probe-clips.js';
+import { isIndexOrData, lowResolutionCopies } from './left-out.js';
 import { type Walk, walkFolder } from './walk-folder.js';
+
+export interface ScanOptions extends ProbeManyOptions {
+  /** Take copies at low resolution for clips. */
+  readonly copies?: boolean;
+}
 
 /**
  * Reads every file in and below the folders, and returns a manifest with the facts of each clip, in natural
  * order (`A2` before `A10`). What cannot be read is listed with the reason; what the rules of scan-rules.ts
- * leave out is counted in `notes`.
+ * leave out is counted in `notes`, what those of left-out.ts do is listed.
  *
  * Throws GoodgateError: `missing-file` for a folder that is none, `bad-option` for a batch folder,
  * `missing-tool`, `interrupted`.
  */
 export async function scanFolder(
   folders: readonly string[],
-  options: ProbeManyOptions = {},
+  { copies = false, ...options }: ScanOptions = {},
 ): Promise<Manifest> {
   const roots = [...new Set(folders.map((folder) => resolve(folder)))];
   for (const folder of roots) await requireFolder(folder);
@@ -33,22 +39,27 @@ export async function scanFolder(
   const files = walk.files.sort((a, b) => naturalOrder(name(a), name(b)));
 
   const clips: ManifestClip[] = [];
+  const leftOut: LeftOut[] = [];
   const unreadable = walk.unreadable.map(({ path, reason }) => ({ file: name(path), reason }));
   const results = await probeClips(files, options);
   for (const [index, result] of results.entries()) {
     const file = name(files[index] ?? '');
     if ('facts' in result) clips.push({ file, facts: result.facts });
+    else if (await isIndexOrData(files[index] ?? '')) leftOut.push({ file, as: 'index or data file' });
     else unreadable.push({ file, reason: result.reason });
   }
+  if (!copies) leftOut.push(...lowResolutionCopies(clips));
+  const isLeftOut = new Set(leftOut.map(({ file }) => file));
   const notes = [...walk.skipped].map(([what, count]) => `left out: ${count} × ${what}`).sort();
   return {
     schema: 'goodgate/manifest@1',
     title: roots.map((folder) => basename(folder) || folder).join(', '),
     root,
-    clips,
+    clips: clips.filter(({ file }) => !isLeftOut.has(file)),
     ...(unreadable.length === 0
       ? {}
       : { unreadable: unreadable.sort((a, b) => naturalOrder(a.file, b.file)) }),
+    ...(leftOut.length === 0 ? {} : { leftOut: leftOut.sort((a, b) => naturalOrder(a.file, b.file)) }),
     ...(notes.length === 0 ? {} : { notes }),
   };
 }
