@@ -1,11 +1,12 @@
 import { extname, resolve } from 'node:path';
-import type { Command } from 'commander';
+import { type Command, Option } from 'commander';
 import { formatManifest } from '../../jobs/manifest/load-manifest.js';
 import type { Manifest } from '../../jobs/manifest/manifest.js';
 import { count, firstOf } from '../../jobs/words/numbers.js';
 import { visible } from '../../jobs/words/plain-text.js';
 import { writeWhole } from '../../workers/batch/write-whole.js';
 import { scanFolder } from '../../workers/probe/card/scan-folder.js';
+import { addScanned, requireManifest } from '../card/add-scanned.js';
 import { readEnvironment } from '../environment.js';
 import type { CommandHelp } from '../help/command-help.js';
 import { interruptSignal } from '../interrupt.js';
@@ -17,6 +18,7 @@ import { requireClips } from '../require-clips.js';
 interface Options {
   out?: string;
   force?: boolean;
+  add?: boolean;
   copies?: boolean;
   json?: boolean;
 }
@@ -30,6 +32,7 @@ export const help: CommandHelp = {
   examples: [
     ['goodgate scan /volumes/A001 -o a001.yaml', 'one card'],
     ['goodgate scan /volumes/A001 /volumes/A002 -o night4.yaml', 'two in one manifest'],
+    ['goodgate scan /volumes/B002 --add -o night4.yaml', 'a second card or day, every edit kept'],
     ['goodgate scan /volumes/A001 --json', 'for a program'],
   ],
   exits: { 0: 'the manifest is written, also where it lists files that cannot be read', 130: true },
@@ -42,22 +45,30 @@ export function register(program: Command): void {
     .argument('<folder...>', 'folders copied from camera cards')
     .option('-o, --out <file>', 'write the manifest here (default: -, which is stdout)')
     .option('--force', 'replace a manifest that is there, and what was written into it by hand')
+    .addOption(
+      new Option(
+        '--add',
+        'add what is new to the manifest that is there; all that was written by hand stays',
+      ).conflicts('force'),
+    )
     .option('--copies', 'take low-resolution copies that cameras write beside their clips for clips')
     .option('--json', 'write the manifest as JSON')
-    .action(async (folders: string[], options: Options) => {
+    .action(async (given: string[], options: Options) => {
       // As everywhere in a shell, `-` is stdout.
       const file = options.out === '-' ? undefined : options.out;
-      if (file !== undefined) {
+      const existing = options.add ? await requireManifest(file) : null;
+      if (file !== undefined && existing === null) {
         await requireNewFile(resolve(file), {
           force: options.force ?? false,
           endings: ['.yaml', '.yml', '.json'],
+          other: 'give --add to bring what is new into it',
         });
       }
       const interrupt = interruptSignal();
       const progress = scanProgress();
       try {
         const manifest = await scanFolder(
-          folders.map((folder) => resolve(folder)),
+          given.map((folder) => resolve(folder)),
           {
             tools: readEnvironment().tools,
             signal: interrupt.signal,
@@ -69,9 +80,14 @@ export function register(program: Command): void {
         const unreadable = manifest.unreadable ?? [];
         requireClips(manifest.clips.length + unreadable.length, manifest.root);
         const isJson = options.json || extname(file ?? '').toLowerCase() === '.json';
-        const text = isJson ? `${JSON.stringify(manifest, null, 2)}\n` : formatManifest(manifest);
-        if (file === undefined) print(text.trimEnd());
-        else await writeWhole(resolve(file), text);
+        if (existing !== null) {
+          const folders = given.map((folder) => resolve(folder));
+          for (const line of await addScanned(existing, manifest, folders)) say(line);
+        } else {
+          const text = isJson ? `${JSON.stringify(manifest, null, 2)}\n` : formatManifest(manifest);
+          if (file === undefined) print(text.trimEnd());
+          else await writeWhole(resolve(file), text);
+        }
         for (const { file, reason } of unreadable) warn(`cannot read ${visible(file)}: ${visible(reason)}`);
         for (const line of leftOutLines(manifest)) say(line);
         say(

@@ -3,7 +3,7 @@ import type { Command } from 'commander';
 import type { CardCheck } from '../../jobs/hash-list/card-check.js';
 import { openJournal } from '../../workers/hash-list/journal.js';
 import { verifyCard } from '../../workers/hash-list/verify-card.js';
-import { cardCheckText } from '../card-check-text.js';
+import { cardCheckText } from '../card/card-check-text.js';
 import { readEnvironment } from '../environment.js';
 import type { CommandHelp } from '../help/command-help.js';
 import { interruptSignal } from '../interrupt.js';

@@ -2,7 +2,7 @@ import { mkdtemp, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
-import { cardCheckText } from '../../cli/card-check-text.js';
+import { cardCheckText } from '../../cli/card/card-check-text.js';
 import { hashProgressText } from '../../cli/progress/hash-progress.js';
 import { cardCheck } from '../../jobs/hash-list/card-check.js';
 import { writeFiles } from '../media/example-card.js';

@@ -1,7 +1,7 @@
-import type { CardCheck, CheckedEntry, CheckedOutcome } from '../jobs/hash-list/card-check.js';
-import { count, grouped } from '../jobs/words/numbers.js';
-import { visible } from '../jobs/words/plain-text.js';
-import { bytes } from '../jobs/words/quantities.js';
+import type { CardCheck, CheckedEntry, CheckedOutcome } from '../../jobs/hash-list/card-check.js';
+import { count, grouped } from '../../jobs/words/numbers.js';
+import { visible } from '../../jobs/words/plain-text.js';
+import { bytes } from '../../jobs/words/quantities.js';
 
 /** What came of holding a card against its list: what is wrong by name, the worst first, then the sum. */
 export function cardCheckText({
