@@ -1,9 +1,11 @@
 import type { ListedHash } from '../jobs/hash-list/hash-format.js';
 import type { ScanName } from '../jobs/manifest/colour.js';
+import type { VideoFacts } from '../jobs/manifest/facts.js';
 import { lookFile, type Manifest, type ManifestClip } from '../jobs/manifest/manifest.js';
 import type { Capabilities } from '../jobs/plan/capabilities.js';
 import type { Loss, Plan, PlannedClip, PlannedJob, PlannedOutput, Refusal } from '../jobs/plan/plan.js';
 import type { Target } from '../jobs/targets/target.js';
+import { formatRational, parseRational, rational } from '../signal/rational.js';
 import { resolveColour } from './clip-colour.js';
 import { looksOfSeveralCurves } from './clip-look.js';
 import { contentKey } from './content-key.js';
@@ -85,7 +87,8 @@ function wishOf(
       'check the path; it is relative to the manifest',
     );
   }
-  const { colour, assumed } = resolveColour(facts.video, { ...defaults?.colour, ...clip.colour });
+  const video = withStatedAspect(facts.video, clip.sampleAspect ?? defaults?.sampleAspect);
+  const { colour, assumed } = resolveColour(video, { ...defaults?.colour, ...clip.colour });
   const sound =
     clip.sound === undefined ? defaultSound(facts.audio, defaults?.sound) : { choice: clip.sound };
   return {
@@ -94,12 +97,12 @@ function wishOf(
     wish: {
       name,
       file: clip.file,
-      facts,
-      video: facts.video,
+      facts: { ...facts, video },
+      video,
       colour,
       look: look && writtenLook !== undefined ? { path: look.path, written: writtenLook } : null,
       exposure: clip.exposure ?? defaults?.exposure ?? 0,
-      scan: clip.scan ?? defaults?.scan ?? facts.video.scan ?? 'progressive',
+      scan: clip.scan ?? defaults?.scan ?? video.scan ?? 'progressive',
       sound: sound.choice,
       reel: clip.reel ?? null,
       startTimecode: clip.startTimecode ?? null,
@@ -219,6 +222,17 @@ export function planBatch(request: PlanRequest): Plan {
       wallSeconds: Math.max(longest, workSeconds / request.workers),
       workers: request.workers,
     },
+  };
+}
+
+/** The sample aspect that the manifest gives, and the shape of the picture that follows from it. */
+function withStatedAspect(video: VideoFacts, stated: string | undefined): VideoFacts {
+  const aspect = stated === undefined ? null : parseRational(stated);
+  if (aspect === null) return video;
+  return {
+    ...video,
+    sampleAspect: formatRational(aspect),
+    displayAspect: formatRational(rational(video.width * aspect.num, video.height * aspect.den)),
   };
 }
 

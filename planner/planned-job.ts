@@ -26,16 +26,18 @@ export function plannedJobOf(
 ): PlannedJob {
   const { video } = clip.facts;
   const identity = clipIdentity(clip);
+  // A manifest may correct them: its figures then are those of another reading of the same file.
+  const read = { colour: clip.colour, scan: video?.scan ?? null, sampleAspect: video?.sampleAspect ?? null };
   const pixels = video === null ? 0 : video.width * video.height * (video.frames ?? 0);
   const measuring = pixels / 1e6 / (MEASURED_MEGAPIXELS_PER_CORE_SECOND * cores);
   return {
     id: contentKey({
       clip: identity,
-      colour: clip.colour,
+      ...read,
       outputs: outputs.map((output) => [output.key, output.require]),
       judge,
     }),
-    clipKey: contentKey({ clip: identity, colour: clip.colour, tools }),
+    clipKey: contentKey({ clip: identity, ...read, tools }),
     clip,
     outputs,
     judge,

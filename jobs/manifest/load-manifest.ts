@@ -22,6 +22,7 @@ const COLUMNS = [
   'matrix',
   'range',
   'scan',
+  'sampleAspect',
   'look',
   'sound',
   'exposure',
@@ -57,6 +58,7 @@ const HEAD = `# A manifest: the clips, what is known about each, and what to mak
 # Settings under "defaults", or under one clip (which overrides them):
 #   colour:     { transfer: S-Log3, primaries: S-Gamut3.Cine }   where the file's own tags are missing or wrong
 #   scan:       interlaced-tff                                   where the file declares none, or a wrong one
+#   sampleAspect: 2/1                                            a lens squeezed the picture, and the file does not declare it
 #   look:       { file: looks/show.cube, input: S-Log3/S-Gamut3.Cine }   relative to this file; the colour it is made for
 #   sound:      [1, 2]                                           tracks of a stereo target: left and right; or mix
 #   exposure:   0.5                                              in stops, applied in scene-linear light

@@ -1,7 +1,14 @@
 import { z } from 'zod';
 import { field } from '../documents/field.js';
 import { clipPath } from '../documents/path-below.js';
-import { rangeName, scanName, writtenMatrix, writtenPrimaries, writtenTransfer } from './colour.js';
+import {
+  rangeName,
+  rationalText,
+  scanName,
+  writtenMatrix,
+  writtenPrimaries,
+  writtenTransfer,
+} from './colour.js';
 import { parseColour } from './colour-words.js';
 import { clipFacts } from './facts.js';
 
@@ -82,6 +89,11 @@ const settings = {
     'Scan, where the file declares none or a wrong one: progressive, or interlaced with the top or the bottom ' +
       'field first. Overrides what the file declares.',
     scanName.optional(),
+  ),
+  sampleAspect: field(
+    'Width to height of one sample, as a rational: `2/1` for a picture that the lens squeezed by two. Overrides what the ' +
+      'file declares.',
+    rationalText.optional(),
   ),
   look: field(
     'A `.cube` look, by its path relative to the manifest, or with its input colour and scale; used by targets with ' +
