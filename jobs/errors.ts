@@ -20,6 +20,7 @@ export const ERROR_CODES = {
   'nothing-to-do': 'request',
   'bad-job': 'request',
   'folder-taken': 'request',
+  cancelled: 'request',
   'missing-tool': 'impossible',
   'old-redis': 'impossible',
   'unreadable-clip': 'impossible',

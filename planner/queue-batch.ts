@@ -1,12 +1,12 @@
 import type { FlowJobNode } from 'bullmq';
 import type { Redis } from 'ioredis';
 import { GoodgateError } from '../jobs/errors.js';
-import type { Plan } from '../jobs/plan/plan.js';
+import type { Plan, PlannedJob } from '../jobs/plan/plan.js';
 import { plan as planSchema } from '../jobs/plan/plan.js';
 import type { Submission } from '../jobs/plan/submission.js';
 import { closeRun, readBatchEntries, readOpenRuns, writeBatchEntry } from '../jobs/queue/batch-entries.js';
 import { type BatchEntry, clipJobData, reportJobData } from '../jobs/queue/messages.js';
-import { BATCHES_KEY, batchQueues } from '../jobs/queue/names.js';
+import { BATCHES_KEY, batchQueues, cancelledKey, KEY_PREFIX } from '../jobs/queue/names.js';
 import { openFlows, openQueueNamed } from '../jobs/queue/open-queues.js';
 import { serverTime } from '../jobs/queue/server-time.js';
 
@@ -32,6 +32,7 @@ async function removeEarlier(entry: BatchEntry, redis: Redis): Promise<void> {
   try {
     await reports.remove(entry.reportQueueId).catch(() => 0);
     for (const job of entry.jobs) await clips.remove(job.queueId).catch(() => 0);
+    await redis.del(cancelledKey(names.clips));
   } finally {
     await Promise.allSettled([clips.close(), reports.close()]);
   }
@@ -41,6 +42,7 @@ async function removeEarlier(entry: BatchEntry, redis: Redis): Promise<void> {
 export async function forgetRun(entry: BatchEntry, redis: Redis): Promise<void> {
   await redis.hdel(BATCHES_KEY, entry.id);
   await closeRun(entry, redis);
+  await redis.del(cancelledKey(batchQueues(entry.id).clips));
   for (const name of Object.values(batchQueues(entry.id))) {
     const queue = openQueueNamed(name, redis);
     await queue.obliterate({ force: true }).finally(() => queue.close());
@@ -61,6 +63,53 @@ export async function trimBatches(redis: Redis): Promise<void> {
   const over = new Set(ended.slice(KEEP_AT_MOST));
   for (const entry of entries) {
     if (over.has(entry) || (isOld(entry) && (closed(entry) || !entry.shared))) await forgetRun(entry, redis);
+  }
+}
+
+/** A paused batch keeps its clips: what is being worked on is done to its end, and the report is written. */
+export async function pauseClips(batch: string, isPaused: boolean, redis: Redis): Promise<void> {
+  const queue = openQueueNamed(batchQueues(batch).clips, redis);
+  await (isPaused ? queue.pause() : queue.resume()).finally(() => queue.close());
+}
+
+function clipJob({ id: batch, run, out }: BatchEntry, job: PlannedJob, jobId: string) {
+  return {
+    name: 'clip',
+    data: clipJobData.parse({ batch, run, out, job }),
+    // A clip that failed must not hold up the report: the report says so.
+    opts: { jobId, ...TRIED, ignoreDependencyOnFailure: true },
+  };
+}
+
+/**
+ * Puts clips of a batch back on its queue whose report still waits for others.
+ *
+ * @returns false when it does not wait any more: the report may be written without them
+ */
+export async function queueAgain(
+  entry: BatchEntry,
+  jobs: readonly PlannedJob[],
+  redis: Redis,
+): Promise<boolean> {
+  const names = batchQueues(entry.id);
+  const clips = openQueueNamed(names.clips, redis);
+  const reports = openQueueNamed(names.reports, redis);
+  const waits = async (): Promise<boolean> =>
+    (await (await reports.getJob(entry.reportQueueId))?.getState()) === 'waiting-children';
+  try {
+    if (!(await waits())) return false;
+    const parent = { id: entry.reportQueueId, queue: `${KEY_PREFIX}:${names.reports}` };
+    for (const job of jobs) {
+      const queueId = entry.jobs.find((each) => each.job === job.id)?.queueId;
+      if (queueId === undefined) continue;
+      await clips.remove(queueId);
+      const { name, data, opts } = clipJob(entry, job, queueId);
+      await clips.add(name, data, { ...opts, parent });
+    }
+    // The last of the others may have ended meanwhile.
+    return await waits();
+  } finally {
+    await Promise.allSettled([clips.close(), reports.close()]);
   }
 }
 
@@ -92,24 +141,19 @@ export async function queueBatch(
     if (earlier.id === id) await removeEarlier(earlier, redis);
     else if (earlier.out === out) await forgetRun(earlier, redis);
   }
-  const { run, submittedAt, by, shared, software } = submission;
+  const { run, submittedAt, by, shared, software, priority, paused } = submission;
   const queueId = (part: string) => `${id}-${run}-${part}`;
   const entry: BatchEntry = {
-    ...{ id, title, out, run, submittedAt, by, shared, software },
+    ...{ id, title, out, run, submittedAt, by, shared, software, priority },
     jobs: checked.jobs.map((job) => ({ queueId: queueId(job.id), job: job.id, clip: job.clip.name })),
     reportQueueId: queueId('report'),
   };
   await writeBatchEntry(entry, redis);
+  await pauseClips(id, paused !== null, redis);
   const jobs = checked.jobs.filter((job) => wanted?.has(job.id) ?? true);
   const queues = batchQueues(id);
   const children = jobs.map(
-    (job): FlowJobNode => ({
-      name: 'clip',
-      queueName: queues.clips,
-      data: clipJobData.parse({ batch: id, run, out, job }),
-      // A clip that failed must not hold up the report: the report says so.
-      opts: { jobId: queueId(job.id), ...TRIED, ignoreDependencyOnFailure: true },
-    }),
+    (job): FlowJobNode => ({ queueName: queues.clips, ...clipJob(entry, job, queueId(job.id)) }),
   );
   const flow = openFlows(redis);
   try {

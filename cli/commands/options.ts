@@ -1,4 +1,5 @@
 import { InvalidArgumentError, Option } from 'commander';
+import { type Priority, priority } from '../../jobs/plan/submission.js';
 import { colourOption } from '../colour-option.js';
 import { LOG_LEVELS, type LogLevel } from '../logging.js';
 
@@ -28,6 +29,10 @@ export const jobsOption = (): Option =>
   new Option('-j, --jobs <number>', 'clips worked on at once (default: what fits this machine)').argParser(
     wholeNumber,
   );
+export const priorityOption = (): Option =>
+  new Option('--priority <word>', 'whose clips are taken first; batches of one priority take turns')
+    .choices(priority.options)
+    .default('normal' satisfies Priority);
 export const redisOption = (): Option =>
   new Option('--redis <url>', 'use this Redis server instead of the private one');
 export const logLevelOption = (level: LogLevel): Option =>

@@ -1,9 +1,6 @@
-import { resolve } from 'node:path';
 import type { Command } from 'commander';
 import type { Redis } from 'ioredis';
-import { GoodgateError } from '../../jobs/errors.js';
 import { readBatchEntries } from '../../jobs/queue/batch-entries.js';
-import type { BatchEntry } from '../../jobs/queue/messages.js';
 import { readPresent } from '../../jobs/queue/present-workers.js';
 import { count } from '../../jobs/words/numbers.js';
 import { visible } from '../../jobs/words/plain-text.js';
@@ -13,47 +10,9 @@ import { readEnvironment } from '../environment.js';
 import type { CommandHelp } from '../help/command-help.js';
 import { openQueue } from '../open-queue.js';
 import { print, printJson } from '../print.js';
-import { type BatchState, type ClipState, stateInFolder, stateOnServer } from '../run/batch-state.js';
-import { rememberedBatches } from '../run/remembered-batches.js';
+import { type BatchState, type ClipState, stateOnServer } from '../run/batch-state.js';
+import { batchesOnlyInFolders, findBatch } from '../run/find-batch.js';
 import { redisOption } from './options.js';
-
-/** Of batches that the server does not know; all others can be named by their folder. */
-const IN_FOLDERS_AT_MOST = 20;
-
-/** Batches of this state folder that the server does not know: those of a `run`, those it lost. */
-async function onlyInFolders(stateFolder: string, entries: readonly BatchEntry[]): Promise<BatchState[]> {
-  const known = new Set(entries.map(({ out }) => out));
-  const folders = (await rememberedBatches(stateFolder)).map(({ out }) => out);
-  const states = await Promise.all(folders.filter((out) => !known.has(out)).map(stateInFolder));
-  return states
-    .flatMap((state) => state ?? [])
-    .sort((a, b) => (a.submittedAt < b.submittedAt ? 1 : -1))
-    .slice(0, IN_FOLDERS_AT_MOST);
-}
-
-/** A batch named by id, by the beginning of its id, or by its folder. */
-async function find(
-  wanted: string,
-  entries: readonly BatchEntry[],
-  inFolders: readonly BatchState[],
-): Promise<BatchEntry | BatchState> {
-  const folder = resolve(wanted);
-  const hits = [
-    ...entries.filter((entry) => entry.id.startsWith(wanted) || entry.out === folder),
-    ...inFolders.filter((state) => state.batch.startsWith(wanted) || state.out === folder),
-  ];
-  const [hit] = hits;
-  if (hit !== undefined && hits.length === 1) return hit;
-  const state = hits.length === 0 ? await stateInFolder(folder) : null;
-  if (state !== null) return state;
-  throw new GoodgateError('unknown-batch', {
-    what:
-      hits.length > 1
-        ? `${wanted} fits ${hits.length} batches`
-        : `no batch ${wanted} is on the queue, and no folder of that name holds one`,
-    next: 'goodgate status lists the batches there are',
-  });
-}
 
 async function statesOf(
   wanted: string | undefined,
@@ -61,8 +20,9 @@ async function statesOf(
   redis: Redis,
 ): Promise<BatchState[]> {
   const entries = await readBatchEntries(redis);
-  const inFolders = await onlyInFolders(stateFolder, entries);
-  const chosen = wanted === undefined ? [...entries, ...inFolders] : [await find(wanted, entries, inFolders)];
+  const inFolders = await batchesOnlyInFolders(stateFolder, entries);
+  const chosen =
+    wanted === undefined ? [...entries, ...inFolders] : [await findBatch(wanted, entries, inFolders)];
   const present = await readPresent(redis);
   const states: BatchState[] = [];
   for (const each of chosen) {
@@ -77,6 +37,7 @@ const WORDS = {
   waiting: 'waiting',
   delayed: 'to be tried again',
   failed: 'failed',
+  cancelled: 'cancelled',
   unknown: 'unknown',
 } as const satisfies Record<ClipState['state'], string>;
 
@@ -84,10 +45,25 @@ function countsOf({ clips }: BatchState): string {
   const inState = (state: ClipState['state']) => clips.filter((clip) => clip.state === state).length;
   return [
     `${inState('completed')} of ${count(clips.length, 'clip')} done`,
-    ...(['active', 'waiting', 'delayed', 'failed', 'unknown'] as const)
+    ...(['active', 'waiting', 'delayed', 'failed', 'cancelled', 'unknown'] as const)
       .filter((state) => inState(state) > 0)
       .map((state) => `${inState(state)} ${WORDS[state]}`),
   ].join(', ');
+}
+
+/** Worst first, as everywhere. */
+function verdictLine({ verdicts }: BatchState): string[] {
+  const told = (['fail', 'warn', 'pass'] as const).filter((word) => verdicts[word] > 0);
+  return told.length === 0
+    ? []
+    : [`  verdicts: ${told.map((word) => `${verdicts[word]} ${word}`).join(', ')}`];
+}
+
+function workLine({ workers, endsAt, report, paused }: BatchState): string[] {
+  if (report.state !== 'waiting' || paused) return [];
+  const end = endsAt === null ? [] : [`clips done about ${moment(endsAt)}`];
+  const told = workers === null || workers === 0 ? end : [count(workers, 'worker'), ...end];
+  return told.length === 0 ? [] : [`  ${told.join(', ')}`];
 }
 
 function reportLine({ report, out }: BatchState): string {
@@ -102,10 +78,13 @@ function reportLine({ report, out }: BatchState): string {
 
 function linesOf(state: BatchState, isAlone: boolean): string[] {
   const by = state.by === null ? '' : ` by ${visible(state.by.user)} on ${visible(state.by.host)}`;
+  const rank = state.priority === 'normal' ? '' : `  (${state.priority})`;
   const lines = [
-    `${state.batch}  ${visible(state.title)}`,
+    `${state.batch}  ${visible(state.title)}${rank}`,
     `  submitted ${visible(moment(state.submittedAt))}${by}`,
     `  ${countsOf(state)}`,
+    ...verdictLine(state),
+    ...workLine(state),
     `  ${reportLine(state)}`,
     ...state.notes.map((note) => `  ${visible(note)}`),
   ];
@@ -120,6 +99,7 @@ function linesOf(state: BatchState, isAlone: boolean): string[] {
 
 export const help: CommandHelp = {
   notes: [
+    'When the clips are done is reckoned from how long the done ones took: it is told as soon as one is done and others are in hand.',
     'Tells as well who submitted a batch and when, which workers leave it to others and why, and whether its report was written. A batch that the server does not know is told from its folder.',
   ],
   examples: [

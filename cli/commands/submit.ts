@@ -1,5 +1,6 @@
 import type { Command } from 'commander';
 import { GoodgateError } from '../../jobs/errors.js';
+import type { Priority } from '../../jobs/plan/submission.js';
 import { count } from '../../jobs/words/numbers.js';
 import { visible } from '../../jobs/words/plain-text.js';
 import { queueBatch, trimBatches } from '../../planner/queue-batch.js';
@@ -16,6 +17,7 @@ import { rememberBatch } from '../run/remembered-batches.js';
 import {
   batchesOption,
   outFolderOption,
+  priorityOption,
   redisOption,
   replaceOption,
   targetFolderOption,
@@ -23,8 +25,12 @@ import {
 } from './options.js';
 
 export const help: CommandHelp = {
+  notes: [
+    'A worker that has a free place takes a clip of a rush batch first, then of a normal one, then of an idle one. What it has in hand is done to its end.',
+  ],
   examples: [
     ['goodgate submit a001.yaml -t proxy-h264 --out /work/a001', 'queue a batch; workers do the rest'],
+    ['goodgate submit b002.yaml --priority rush', 'its clips are the next that any worker takes'],
     ['goodgate submit a001.yaml --json', 'and print its id for a program'],
   ],
   exits: {
@@ -44,6 +50,7 @@ export function register(program: Command): void {
     .addOption(outFolderOption())
     .addOption(batchesOption())
     .addOption(replaceOption())
+    .addOption(priorityOption())
     .addOption(redisOption())
     .option('--json', 'print { batch, out, jobs }')
     .action(
@@ -55,6 +62,7 @@ export function register(program: Command): void {
           batches?: string;
           targetFolder?: string;
           replace?: boolean;
+          priority: Priority;
           redis?: string;
           json?: boolean;
         },
@@ -82,7 +90,10 @@ export function register(program: Command): void {
           const lock = await lockFolder(plan.out, interrupt.signal);
           const queue = await openQueue(environment, options.redis);
           try {
-            const submission = await newSubmission(prepared, queue.redis, { shared: true });
+            const submission = await newSubmission(prepared, queue.redis, {
+              shared: true,
+              priority: options.priority,
+            });
             await trimBatches(queue.redis);
             await openBatchFolder(prepared, submission.submittedAt, options.replace ?? false, submission);
             await rememberBatch(environment.stateFolder, plan.out, queue.server);

@@ -1,20 +1,23 @@
 import { stat } from 'node:fs/promises';
 import type { Queue } from 'bullmq';
 import type { Redis } from 'ioredis';
-import type { BatchClip } from '../../jobs/plan/batch.js';
+import { type BatchClip, countVerdicts, type VerdictCounts } from '../../jobs/plan/batch.js';
 import type { Submission } from '../../jobs/plan/submission.js';
-import { type BatchEntry, clipProgress } from '../../jobs/queue/messages.js';
+import { type BatchEntry, clipAnswer, clipJobData, clipProgress } from '../../jobs/queue/messages.js';
 import { batchQueues } from '../../jobs/queue/names.js';
 import { openQueueNamed } from '../../jobs/queue/open-queues.js';
 import type { Presence } from '../../jobs/queue/present-workers.js';
+import { serverTime } from '../../jobs/queue/server-time.js';
 import { readBatch, readPlan, readResult, readSubmission } from '../../workers/batch/assemble.js';
 import { below, REPORT_FILE } from '../../workers/batch/folder.js';
+import { secondsLeft, type TimedClip } from './estimate-end.js';
 
-export interface ClipState {
+export interface ClipState extends TimedClip {
   readonly clip: string;
-  /** waiting, active, delayed (to be tried again), completed, failed; `unknown`: nothing tells. */
-  readonly state: 'waiting' | 'active' | 'delayed' | 'completed' | 'failed' | 'unknown';
-  readonly fraction: number | null;
+  /** Of its files, once it is done; null: nothing tells. */
+  readonly verdicts: VerdictCounts | null;
+  /** `delayed`: to be tried again; `unknown`: nothing tells. */
+  readonly state: 'waiting' | 'active' | 'delayed' | 'completed' | 'failed' | 'cancelled' | 'unknown';
   readonly reason: string | null;
 }
 
@@ -25,7 +28,16 @@ export interface BatchState {
   readonly out: string;
   readonly submittedAt: string;
   readonly by: Submission['by'] | null;
+  readonly priority: Submission['priority'];
+  /** No clip of it is given out. */
+  readonly paused: boolean;
   readonly clips: readonly ClipState[];
+  /** Verdicts on the files of all clips that are done. */
+  readonly verdicts: VerdictCounts;
+  /** Workers that take its clips; null where no server tells. */
+  readonly workers: number | null;
+  /** About when its clips are done, by how long the done ones took; null while nothing tells. */
+  readonly endsAt: string | null;
   /** `failed`: it could not be written, `reason` says why. `path`: where it lies, if it does. */
   readonly report: {
     readonly state: 'waiting' | 'written' | 'failed';
@@ -49,16 +61,25 @@ export async function stateOnServer(
     const job = await reports.getJob(entry.reportQueueId);
     const state = job === undefined ? null : await job.getState();
     const isWritten = state === 'completed' || (state === null && (await isFinished(entry.out)));
-    const { id, title, out, submittedAt, by } = entry;
+    const { id, title, out, submittedAt, by, priority } = entry;
+    const paused = !isWritten && (await clips.isPaused());
+    const states = await Promise.all(entry.jobs.map((each) => clipState(each, clips, out)));
+    const left = paused ? null : secondsLeft(states);
+    const now = (await serverTime(redis)).getTime();
     return {
-      ...{ batch: id, title, out, submittedAt, by },
-      clips: await Promise.all(entry.jobs.map((each) => clipState(each, clips, out))),
+      ...{ batch: id, title, out, submittedAt, by, priority, paused, clips: states },
+      verdicts: sumVerdicts(states),
+      workers: entry.shared ? present.filter((each) => takes(each, id)).length : null,
+      endsAt: left === null ? null : new Date(now + left * 1000).toISOString(),
       report: {
         state: isWritten ? 'written' : state === 'failed' ? 'failed' : 'waiting',
         path: isWritten ? await reportIn(out) : null,
         reason: state === 'failed' ? (job?.failedReason ?? 'no reason was given') : null,
       },
-      notes: isWritten || state === 'failed' || !entry.shared ? [] : workerNotes(id, present),
+      notes: [
+        ...(paused ? [await pauseNote(out)] : []),
+        ...(isWritten || state === 'failed' || !entry.shared ? [] : workerNotes(id, present)),
+      ],
     };
   } finally {
     await Promise.allSettled([clips.close(), reports.close()]);
@@ -73,12 +94,17 @@ async function clipState(
   const job = await queue.getJob(queueId);
   if (job === undefined) return stateByResult(clip, await readResult(out, id), 'unknown');
   const progress = clipProgress.safeParse(job.progress).data;
+  const answer = clipAnswer.safeParse(job.returnvalue).data;
   const state = stateOf(await job.getState());
   const isAgain = state === 'active' && progress?.stage === 'again';
+  const isCancelled = state === 'failed' && job.failedReason?.startsWith('cancelled:') === true;
   return {
     clip,
-    state: isAgain ? 'delayed' : state,
+    state: isAgain ? 'delayed' : isCancelled ? 'cancelled' : state,
     fraction: progress?.fraction ?? null,
+    planned: clipJobData.shape.job.shape.estimate.safeParse(job.data?.job?.estimate).data?.seconds ?? null,
+    took: answer?.seconds ?? null,
+    verdicts: answer?.verdicts ?? null,
     reason: isAgain ? progress.detail : (job.failedReason ?? null),
   };
 }
@@ -90,11 +116,24 @@ function stateOf(word: string): ClipState['state'] {
 }
 
 function stateByResult(clip: string, result: BatchClip | null, without: 'waiting' | 'unknown'): ClipState {
+  const failed = result?.error?.code === 'cancelled' ? 'cancelled' : 'failed';
   const state =
-    result === null
-      ? without
-      : ({ done: 'completed', failed: 'failed', waiting: without } as const)[result.state];
-  return { clip, state, fraction: null, reason: result?.error?.what ?? null };
+    result === null ? without : ({ done: 'completed', failed, waiting: without } as const)[result.state];
+  const times = { planned: null, took: null, fraction: null };
+  const verdicts = result?.state === 'done' ? countVerdicts(result) : null;
+  return { clip, state, ...times, verdicts, reason: result?.error?.what ?? null };
+}
+
+function sumVerdicts(clips: readonly ClipState[]): VerdictCounts {
+  const sum = { pass: 0, warn: 0, fail: 0 };
+  for (const { verdicts } of clips) {
+    for (const word of ['pass', 'warn', 'fail'] as const) sum[word] += verdicts?.[word] ?? 0;
+  }
+  return sum;
+}
+
+function takes({ leaves, aside }: Presence, batch: string): boolean {
+  return aside === null && leaves[batch] === undefined;
 }
 
 /** What the workers there are say of a batch. Pure. */
@@ -108,6 +147,11 @@ export function workerNotes(batch: string, present: readonly Presence[]): string
   });
   const isLeft = notes.length === present.length;
   return isLeft ? ['no worker that is there takes it', ...notes] : notes;
+}
+
+async function pauseNote(out: string): Promise<string> {
+  const by = (await readSubmission(out))?.paused ?? null;
+  return `paused${by === null ? '' : ` by ${by.user} on ${by.host}`}: goodgate resume lets it go on`;
 }
 
 async function isFinished(out: string): Promise<boolean> {
@@ -131,6 +175,10 @@ export async function stateInFolder(out: string): Promise<BatchState | null> {
     ...{ batch: batch.id, title: batch.title, out, clips },
     submittedAt: submission?.submittedAt ?? batch.startedAt,
     by: submission?.by ?? null,
+    priority: submission?.priority ?? 'normal',
+    verdicts: sumVerdicts(clips),
+    ...{ workers: null, endsAt: null },
+    paused: isRunning && (submission?.paused ?? null) !== null,
     report: {
       state: isRunning ? 'waiting' : 'written',
       path: isRunning ? null : await reportIn(out),

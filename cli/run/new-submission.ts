@@ -10,7 +10,7 @@ import { thisSubmitter } from './submitter.js';
 export async function newSubmission(
   prepared: Prepared,
   redis: Redis,
-  { shared }: Pick<Submission, 'shared'>,
+  { shared, priority = 'normal' }: Pick<Submission, 'shared'> & Partial<Pick<Submission, 'priority'>>,
 ): Promise<Submission> {
   const now = await serverTime(redis);
   return {
@@ -22,5 +22,7 @@ export async function newSubmission(
     by: thisSubmitter(),
     shared,
     software: softwareOf(prepared),
+    priority,
+    paused: null,
   };
 }

@@ -2,6 +2,12 @@ import { z } from 'zod';
 import { verdictWord } from '../verdict/verdict.js';
 import { loss, refusal } from './plan.js';
 
+const number = z.number().int().nonnegative();
+
+/** How many verdicts have each word. */
+export const verdictCounts = z.object({ pass: number, warn: number, fail: number });
+export type VerdictCounts = z.infer<typeof verdictCounts>;
+
 /**
  * A document of the batch: its path below the folder, and the SHA-256 of its text to identify it.
  */
@@ -38,7 +44,12 @@ export const batchClip = z.object({
 });
 export type BatchClip = z.infer<typeof batchClip>;
 
-const number = z.number().int().nonnegative();
+/** Verdicts on the files of a clip. */
+export function countVerdicts({ items }: Pick<BatchClip, 'items'>): VerdictCounts {
+  const counts = { pass: 0, warn: 0, fail: 0 };
+  for (const { word } of items) if (word !== null) counts[word]++;
+  return counts;
+}
 
 /**
  * How many results a batch has of each kind: one for each file that was made or judged, and one for each clip

@@ -17,6 +17,10 @@ export type Software = z.infer<typeof software>;
 export const submitter = z.object({ user: z.string().max(200), host: z.string().max(300) });
 export type Submitter = z.infer<typeof submitter>;
 
+/** Whose clips are given out first. Batches of one priority take turns. */
+export const priority = z.enum(['rush', 'normal', 'idle']);
+export type Priority = z.infer<typeof priority>;
+
 /**
  * `submission.json`: what was submitted, when and by whom. It marks the batch folder as that of a batch: a
  * worker that does not see it has the wrong volume mounted, or none.
@@ -32,5 +36,8 @@ export const submission = z.object({
   /** For any worker; false: the `run` that submitted it does it. */
   shared: z.boolean(),
   software,
+  priority: priority.default('normal'),
+  /** Who paused it: no clip of it is given out until it is resumed. */
+  paused: submitter.nullable().default(null),
 });
 export type Submission = z.infer<typeof submission>;

@@ -3,6 +3,7 @@ import { z } from 'zod';
 import { absolutePath } from '../documents/path-below.js';
 import { colour } from '../manifest/colour.js';
 import { videoFacts } from '../manifest/facts.js';
+import { verdictCounts } from '../plan/batch.js';
 import { plannedJob } from '../plan/plan.js';
 import { batchId, submission } from '../plan/submission.js';
 
@@ -29,6 +30,16 @@ export const clipProgress = z.object({
   detail: z.string(),
 });
 export type ClipProgress = z.infer<typeof clipProgress>;
+
+/** What a clip that is done tells by way of the queue: its files lie in the folder. */
+export const clipAnswer = z.object({
+  state: z.string(),
+  /** Verdicts on its files, by their word. */
+  verdicts: verdictCounts.optional(),
+  /** How long it took; null where all of it was there already. */
+  seconds: z.number().nonnegative().nullable().optional(),
+});
+export type ClipAnswer = z.infer<typeof clipAnswer>;
 
 const whole = z.number().int();
 const ratio = z.strictObject({ num: whole, den: whole.positive() });
@@ -77,7 +88,7 @@ export const partProgress = z.strictObject({ frames: whole.nonnegative() });
 export type PartProgress = z.infer<typeof partProgress>;
 
 /** What Redis stores of a batch besides its jobs. */
-export const batchEntry = submission.omit({ schema: true, batch: true }).extend({
+export const batchEntry = submission.omit({ schema: true, batch: true, paused: true }).extend({
   id: batchId,
   title: z.string(),
   out: absolutePath,

@@ -56,6 +56,11 @@ export function presenceKey(worker: string): string {
   return `${KEY_PREFIX}:present:${worker}`;
 }
 
+/** Hash: id of a job of a queue -> who cancelled it. */
+export function cancelledKey(queue: string): string {
+  return `${KEY_PREFIX}:cancelled:${queue}`;
+}
+
 /** String, there while somebody puts a batch that the server lost back on it. */
 export function restoringKey(batch: string): string {
   return `${KEY_PREFIX}:restoring:${batch}`;

@@ -45,7 +45,7 @@ function planOf(id: string, out = `/work/${id}`): Plan {
 async function queue(id: string, differs: Partial<Submission> = {}, out?: string, wanted?: Set<string>) {
   const submission: Submission = {
     ...{ schema: 'goodgate/submission@1', batch: id, run: 'r1', submittedAt: await daysAgo(0) },
-    ...{ by: { user: 'anna', host: 'cart' }, shared: true },
+    ...{ by: { user: 'anna', host: 'cart' }, shared: true, priority: 'normal', paused: null },
     ...{ software: { goodgate: '1', code: 'c', ffmpeg: '5.1' }, ...differs },
   };
   return queueBatch(planOf(id, out), submission, redis, wanted);

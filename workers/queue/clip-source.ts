@@ -1,9 +1,15 @@
 import type { Job } from 'bullmq';
 import type { Redis } from 'ioredis';
 import { GoodgateError } from '../../jobs/errors.js';
-import type { BatchClip } from '../../jobs/plan/batch.js';
+import { countVerdicts } from '../../jobs/plan/batch.js';
 import { isSuperseded } from '../../jobs/queue/batch-entries.js';
-import { type ClipJobData, type ClipProgress, clipJobData } from '../../jobs/queue/messages.js';
+import {
+  type ClipAnswer,
+  type ClipJobData,
+  type ClipProgress,
+  clipJobData,
+} from '../../jobs/queue/messages.js';
+import { cancelledError, writeFailureResult } from '../batch/failed-result.js';
 import { below, resultFile } from '../batch/folder.js';
 import { writeJson } from '../batch/write-whole.js';
 import type { Log, Site } from '../clip-context.js';
@@ -40,7 +46,7 @@ export function clipSource(options: ClipSourceOptions): JobSource {
   return {
     ...{ queue, onEnd },
     hasRoom: () => places.hasRoom,
-    handle: (job) => places.clip(() => handle(job, options)),
+    handle: (job, cancelled) => places.clip(() => handle(job, cancelled, options)),
   };
 }
 
@@ -53,19 +59,9 @@ function errorOf(error: unknown): GoodgateError {
   });
 }
 
-async function writeFailureResult(data: ClipJobData, error: GoodgateError, log: Log): Promise<void> {
-  const result: BatchClip = {
-    name: data.job.clip.name,
-    job: data.job.id,
-    state: 'failed',
-    error: { code: error.code, what: error.message, next: error.next ?? null },
-    original: null,
-    items: [],
-    seconds: null,
-    wasThere: false,
-  };
-  // A full disk must not hide why the job failed: the report then says that the result is missing.
-  await writeJson(below(data.out, resultFile(data.job.id)), result).catch((failure: unknown) =>
+/** A full disk must not hide why the job failed: the report then says that the result is missing. */
+async function writeResult({ out, job }: ClipJobData, error: GoodgateError, log: Log): Promise<void> {
+  await writeFailureResult(out, job, error).catch((failure: unknown) =>
     log.error({ err: failure }, 'the result of a failed clip could not be written'),
   );
 }
@@ -82,7 +78,19 @@ async function whyNot(data: ClipJobData, roots: readonly string[]): Promise<stri
   return whyNotHere(data, roots);
 }
 
-async function handle(job: Job, options: ClipSourceOptions): Promise<JobEnd> {
+/** What is left of a clip that somebody cancelled: a result that says so, and nothing half made. */
+async function putDown(
+  data: ClipJobData,
+  cancelled: AbortSignal,
+  { log, logFor }: ClipSourceOptions,
+): Promise<JobEnd> {
+  const error = cancelledError(String(cancelled.reason));
+  log.info({ clip: data.job.clip.name }, error.what);
+  await writeResult(data, error, logFor(data));
+  return { is: 'failed', why: `${error.code}: ${error.message}` };
+}
+
+async function handle(job: Job, cancelled: AbortSignal, options: ClipSourceOptions): Promise<JobEnd> {
   const parsed = clipJobData.safeParse(job.data);
   if (!parsed.success) {
     const issue = parsed.error.issues[0]?.message ?? 'unknown';
@@ -98,6 +106,7 @@ async function handle(job: Job, options: ClipSourceOptions): Promise<JobEnd> {
     return { is: 'cannot', why };
   }
   if (await isSuperseded(data, redis)) return { is: 'done', value: { state: 'superseded' } };
+  if (cancelled.aborted) return putDown(data, cancelled, options);
   const log = options.logFor(data);
   log.info({ clip: name, job: data.job.id, attempt: job.attemptsMade + 1 }, 'clip taken');
   try {
@@ -106,16 +115,20 @@ async function handle(job: Job, options: ClipSourceOptions): Promise<JobEnd> {
       elsewhere: (await options.elsewhere?.(data.out)) ?? null,
     });
     const paced = pacedProgress(job, ({ fraction }: ClipProgress) => fraction === 1);
-    const context = { log, signal: stop, progress: paced, parallelism };
+    const signal = AbortSignal.any([stop, cancelled]);
+    const context = { log, signal, progress: paced, parallelism };
     const { clip } = await handleClip(data, site, context);
     await writeJson(below(data.out, resultFile(data.job.id)), clip);
     log.info({ clip: clip.name, seconds: clip.seconds }, 'clip done');
-    return { is: 'done', value: { state: clip.state } };
+    const seconds = clip.wasThere ? null : clip.seconds;
+    const value: ClipAnswer = { state: clip.state, verdicts: countVerdicts(clip), seconds };
+    return { is: 'done', value };
   } catch (thrown) {
     if (stop.aborted) {
       log.warn({ clip: name }, 'interrupted; the clip goes back to the queue');
       return { is: 'back' };
     }
+    if (cancelled.aborted) return putDown(data, cancelled, options);
     return failed(job, data, errorOf(thrown), options);
   }
 }
@@ -137,7 +150,7 @@ async function failed(
   const again = error.family === 'world' && job.attemptsMade + 1 < (job.opts.attempts ?? 1);
   log.error({ clip: data.job.clip.name, code: error.code, err: error, again }, error.message);
   if (again) return { is: 'again', why };
-  await writeFailureResult(data, error, log);
+  await writeResult(data, error, log);
   return { is: 'failed', why };
 }
 

@@ -2,6 +2,7 @@ import { randomBytes } from 'node:crypto';
 import { setTimeout as sleep } from 'node:timers/promises';
 import { type Job, UnrecoverableError, Worker } from 'bullmq';
 import type { Redis } from 'ioredis';
+import { readCancelled } from '../../jobs/queue/cancelled-jobs.js';
 import { KEY_PREFIX } from '../../jobs/queue/names.js';
 import type { Log } from '../clip-context.js';
 
@@ -35,8 +36,8 @@ export interface JobSource {
   readonly queue: string;
   /** Whether one more of its jobs can be begun now. */
   readonly hasRoom: () => boolean;
-  /** Never throws. */
-  readonly handle: (job: Job) => Promise<JobEnd>;
+  /** Never throws. `cancelled` aborts when somebody cancels the job; its reason says who. */
+  readonly handle: (job: Job, cancelled: AbortSignal) => Promise<JobEnd>;
   readonly onEnd?: (job: Job, end: JobEnd, seconds: number) => void;
 }
 
@@ -70,20 +71,29 @@ export function takeJobs(options: TakeOptions): JobTaker {
   return new Taker(options);
 }
 
+interface InHand {
+  readonly queue: string;
+  readonly job: string;
+  readonly work: Promise<void>;
+  readonly cancel: AbortController;
+}
+
 class Taker implements JobTaker {
   readonly #options: TakeOptions;
   readonly #queues = new Map<string, Worker>();
-  readonly #inHand = new Map<string, Promise<void>>();
+  readonly #inHand = new Map<string, InHand>();
   /** Jobs this worker gave back, and when (performance.now). */
   readonly #given = new Map<string, number>();
   readonly #restUntil = new Map<string, number>();
   readonly #loop: Promise<void>;
+  readonly #looking: NodeJS.Timeout;
   readonly #closing = new AbortController();
   #news = new AbortController();
 
   constructor(options: TakeOptions) {
     this.#options = options;
     this.#loop = this.#run();
+    this.#looking = setInterval(() => void this.#stopCancelled().catch(() => undefined), LOOK_EVERY_MS);
   }
 
   get taken(): number {
@@ -96,9 +106,15 @@ class Taker implements JobTaker {
 
   async close(): Promise<void> {
     this.#closing.abort();
-    await Promise.allSettled(this.#inHand.values());
+    await this.#settled();
     await this.#loop;
-    await Promise.allSettled([...this.#inHand.values(), ...[...this.#queues.values()].map(closeQueue)]);
+    await this.#settled();
+    clearInterval(this.#looking);
+    await Promise.all([...this.#queues.values()].map(closeQueue));
+  }
+
+  async #settled(): Promise<void> {
+    await Promise.allSettled([...this.#inHand.values()].map(({ work }) => work));
   }
 
   get #isEnding(): boolean {
@@ -149,7 +165,7 @@ class Taker implements JobTaker {
   async #leaveOthers(sources: readonly JobSource[]): Promise<void> {
     const wanted = new Set(sources.map(({ queue }) => queue));
     for (const [name, queue] of this.#queues) {
-      const isInUse = [...this.#inHand.keys()].some((id) => id.startsWith(`${name}:`));
+      const isInUse = [...this.#inHand.values()].some(({ queue: of }) => of === name);
       if (wanted.has(name) || isInUse) continue;
       this.#queues.delete(name);
       await closeQueue(queue);
@@ -166,15 +182,43 @@ class Taker implements JobTaker {
       return;
     }
     // A server that lost its jobs was given them again: this one may be in hand still.
-    const before = this.#inHand.get(id);
-    const work = this.#work(job, token, source, before).finally(() => {
-      if (this.#inHand.get(id) === work) this.#inHand.delete(id);
+    const before = this.#inHand.get(id)?.work;
+    const cancel = new AbortController();
+    const [who] = await readCancelled(source.queue, [job.id ?? ''], this.#options.redis);
+    if (typeof who === 'string') cancel.abort(who);
+    // From here on nothing is waited for until it has its place: the next one would be taken for the same.
+    const work = this.#work(job, token, source, cancel, before).finally(() => {
+      if (this.#inHand.get(id)?.work === work) this.#inHand.delete(id);
       this.#news.abort();
     });
-    this.#inHand.set(id, work);
+    this.#inHand.set(id, { queue: source.queue, job: job.id ?? '', work, cancel });
   }
 
-  async #work(job: Job, token: string, source: JobSource, before?: Promise<void>): Promise<void> {
+  /** Has jobs in hand that somebody cancelled stopped. */
+  async #stopCancelled(): Promise<void> {
+    const all = [...this.#inHand.values()].filter(({ cancel }) => !cancel.signal.aborted);
+    for (const queue of new Set(all.map((each) => each.queue))) {
+      const jobs = all.filter((each) => each.queue === queue);
+      const by = await readCancelled(
+        queue,
+        jobs.map(({ job }) => job),
+        this.#options.redis,
+      );
+      for (const [index, { cancel }] of jobs.entries()) {
+        const who = by[index] ?? null;
+        if (who !== null) cancel.abort(who);
+      }
+    }
+  }
+
+  async #work(
+    job: Job,
+    token: string,
+    source: JobSource,
+    cancel: AbortController,
+    before?: Promise<void>,
+  ): Promise<void> {
+    const cancelled = cancel.signal;
     const renewing = setInterval(
       () => void job.extendLock(token, LOCK_MS).catch(() => undefined),
       LOCK_MS / 4,
@@ -182,12 +226,14 @@ class Taker implements JobTaker {
     try {
       await before;
       const started = performance.now();
-      const end: JobEnd = job.deferredFailure
+      let end: JobEnd = job.deferredFailure
         ? { is: 'failed', why: job.deferredFailure }
-        : await source.handle(job);
+        : await source.handle(job, cancelled);
       source.onEnd?.(job, end, (performance.now() - started) / 1000);
       if (end.is === 'cannot') this.#given.set(`${source.queue}:${job.id}`, performance.now());
-      if (end.is === 'again') await this.#pause(job, end.why);
+      if (end.is === 'again') await this.#pause(job, end.why, cancelled);
+      // It is the source that says what a cancelled job leaves.
+      if (end.is === 'again' && cancelled.aborted) end = await source.handle(job, cancelled);
       await settle(job, token, end);
     } catch (error) {
       // The lock was lost to another worker, or the server with its jobs: what was done lies in the folder.
@@ -198,10 +244,10 @@ class Taker implements JobTaker {
   }
 
   /** Before the next try, if there is one. No place is taken meanwhile, only the job's lock. */
-  async #pause(job: Job, why: string): Promise<void> {
+  async #pause(job: Job, why: string, cancelled: AbortSignal): Promise<void> {
     if (job.attemptsMade + 1 >= (job.opts.attempts ?? 1)) return;
     await job.updateProgress({ stage: 'again', fraction: 0, detail: why }).catch(() => undefined);
-    const wake = AbortSignal.any([this.#closing.signal, this.#options.stop]);
+    const wake = AbortSignal.any([this.#closing.signal, this.#options.stop, cancelled]);
     const ms = (this.#options.firstPauseMs ?? FIRST_PAUSE_MS) * 2 ** job.attemptsMade;
     await sleep(ms, undefined, { signal: wake }).catch(() => undefined);
   }

@@ -8,6 +8,7 @@ import { openQueueNamed } from '../../jobs/queue/open-queues.js';
 import { endPresence, type Presence, tellPresence } from '../../jobs/queue/present-workers.js';
 import type { Log } from '../clip-context.js';
 import { FastFailures } from './fast-failures.js';
+import { byTurn } from './order-batches.js';
 import { type AbleWorker, whyNotBatch } from './reach.js';
 import { type JobSource, type JobTaker, takeJobs } from './take-jobs.js';
 
@@ -33,6 +34,8 @@ export interface WorkBatchesOptions {
   readonly log: Log;
 }
 
+const PAUSED = 'it is paused: goodgate resume lets it go on';
+
 /** A batch that stays undone, and why this worker does not do it. */
 export interface Undone {
   readonly entry: BatchEntry;
@@ -57,10 +60,15 @@ interface Seen {
   refused: string | null;
   /** Since when the server knows the batch but not its report. */
   lostAt: number | null;
+  /** When the last clip of it was taken here (order-batches.ts). */
+  turn: number;
   sources: readonly JobSource[];
 }
 
-/** Takes the jobs of every open batch that this worker can reach and do, the batch submitted first first. */
+/**
+ * Takes the jobs of every open batch that this worker can reach and do, by priority; batches of one priority
+ * take turns.
+ */
 export function workBatches(options: WorkBatchesOptions): BatchWork {
   return new Work(options);
 }
@@ -76,6 +84,7 @@ class Work implements BatchWork {
   readonly #looking: NodeJS.Timeout;
   #look: Promise<void> | null = null;
   #told = { text: '', at: 0 };
+  #turns = 0;
 
   constructor(options: WorkBatchesOptions) {
     this.#options = options;
@@ -93,7 +102,7 @@ class Work implements BatchWork {
     if (this.#taker.taken > 0) return null;
     const undone: Undone[] = [...this.#unreported];
     for (const seen of this.#seen.values()) {
-      const why = seen.why ?? this.#failures.aside ?? (await this.#whyResting(seen));
+      const why = seen.why ?? this.#failures.aside ?? (await this.#whyWaiting(seen));
       if (why === null) return null;
       undone.push({ entry: seen.entry, why });
     }
@@ -109,7 +118,8 @@ class Work implements BatchWork {
   #sources(): JobSource[] {
     if (this.#failures.aside !== null) return [];
     const able = [...this.#seen.values()].filter(({ why }) => why === null);
-    able.sort((a, b) => (a.entry.submittedAt < b.entry.submittedAt ? -1 : 1));
+    const standing = ({ entry: { priority, submittedAt }, turn }: Seen) => ({ priority, submittedAt, turn });
+    able.sort((a, b) => byTurn(standing(a), standing(b)));
     return able.flatMap(({ sources }) => sources);
   }
 
@@ -145,8 +155,16 @@ class Work implements BatchWork {
       // Another look at the volume, which may have gone.
       seen.askedAt = Number.NEGATIVE_INFINITY;
     };
-    const sources = this.#options.sourcesOf(entry, onEnd);
-    const seen: Seen = { entry, why: null, askedAt: 0, refused: null, lostAt: null, sources };
+    const sources = this.#options.sourcesOf(entry, onEnd).map(
+      (source): JobSource => ({
+        ...source,
+        handle: (job, cancelled) => {
+          seen.turn = ++this.#turns;
+          return source.handle(job, cancelled);
+        },
+      }),
+    );
+    const seen: Seen = { entry, why: null, askedAt: 0, refused: null, lostAt: null, turn: 0, sources };
     await this.#ask(seen);
     this.#seen.set(id, seen);
   }
@@ -189,14 +207,20 @@ class Work implements BatchWork {
     }
   }
 
-  /** Only jobs are left that this worker gave back; null while it may still have something to do. */
-  async #whyResting({ entry, refused, sources }: Seen): Promise<string | null> {
+  /**
+   * Only jobs are left that this worker gave back, or that are paused; null while it may still have something
+   * to do.
+   */
+  async #whyWaiting({ entry, refused, sources }: Seen): Promise<string | null> {
     const { clips } = batchQueues(entry.id);
-    if (!sources.some(({ queue }) => this.#taker.isResting(queue))) return null;
+    const isResting = sources.some(({ queue }) => this.#taker.isResting(queue));
     const queue = openQueueNamed(clips, this.#options.redis);
     try {
-      const { wait, active } = await queue.getJobCounts('wait', 'active');
-      return wait === 0 && active === 0 ? refused : null;
+      const counts = await queue.getJobCounts('wait', 'active', 'prioritized');
+      const { wait = 0, active = 0, prioritized = 0 } = counts;
+      if (active > 0) return null;
+      if (wait + prioritized > 0 && (await queue.isPaused())) return PAUSED;
+      return isResting && wait === 0 ? refused : null;
     } finally {
       await queue.close();
     }

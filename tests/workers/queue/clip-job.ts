@@ -11,6 +11,7 @@ export async function markFolder(folder: string, marked: Partial<Submission> = {
   const submitted: Submission = {
     ...{ schema: 'goodgate/submission@1', batch: 'b', run: 'r', submittedAt: '2026-11-30T20:00:00.000Z' },
     ...{ by: { user: 'anna', host: 'cart' }, shared: true },
+    ...{ priority: 'normal', paused: null },
     software: { goodgate: '1', code: 'c', ffmpeg: '5.1' },
     ...marked,
   };

@@ -1,5 +1,6 @@
 import { type Job, Queue, Worker } from 'bullmq';
 import { afterAll, afterEach, beforeAll, beforeEach, expect, it, vi } from 'vitest';
+import { markCancelled } from '../../../jobs/queue/cancelled-jobs.js';
 import { connect } from '../../../jobs/queue/connection.js';
 import { KEY_PREFIX } from '../../../jobs/queue/names.js';
 import { type JobEnd, type JobTaker, takeJobs } from '../../../workers/queue/take-jobs.js';
@@ -32,14 +33,17 @@ afterEach(async () => {
 });
 
 /** A worker that ends each job as `handle` says, and writes down which it took. */
-function work(handle: (job: Job) => JobEnd | Promise<JobEnd>, names: readonly string[] = ['q']) {
+function work(
+  handle: (job: Job, cancelled: AbortSignal) => JobEnd | Promise<JobEnd>,
+  names: readonly string[] = ['q'],
+) {
   const taken: string[] = [];
   const source = (name: string) => ({
     queue: name,
     hasRoom: () => true,
-    handle: async (job: Job) => {
+    handle: async (job: Job, cancelled: AbortSignal) => {
       taken.push(job.name);
-      return handle(job);
+      return handle(job, cancelled);
     },
   });
   const taker = takeJobs({
@@ -162,6 +166,31 @@ it('a job of a worker that died is taken by the next, and fails for good when it
   await becomes('b', 'failed');
   expect(last.taken).toEqual([]);
   await dead.close();
+});
+
+it('a job in hand that is cancelled is stopped, one between two tries too, and one that waits is never begun', async () => {
+  const begun: string[] = [];
+  const told: string[] = [];
+  work(async ({ name }, cancelled) => {
+    if (!cancelled.aborted) begun.push(name);
+    if (name === 'held' && !cancelled.aborted)
+      await new Promise((resolve) => cancelled.addEventListener('abort', resolve));
+    if (name === 'tried' && !cancelled.aborted) {
+      await markCancelled('q', ['tried'], 'anna on cart', redis);
+      return { is: 'again', why: 'disk-full' };
+    }
+    if (!cancelled.aborted) return DONE;
+    told.push(`${name}: ${cancelled.reason}`);
+    return { is: 'failed', why: 'cancelled' };
+  });
+  await markCancelled('q', ['waits'], 'anna on cart', redis);
+  await add('held', 'waits', 'tried', 'other');
+  await becomes('other', 'completed');
+  expect(await stateOf('held')).toBe('active');
+  await markCancelled('q', ['held'], 'anna on cart', redis);
+  for (const name of ['held', 'waits', 'tried']) await becomes(name, 'failed');
+  expect(told.sort()).toEqual(['held', 'tried', 'waits'].map((name) => `${name}: anna on cart`));
+  expect(begun).not.toContain('waits');
 });
 
 it('queues are taken from in their order', async () => {
