@@ -18,6 +18,12 @@ import { type FileToJudge, type JudgedItem, judgeFile, type NotMeasured } from '
 import { type Lock, takeLocks } from './batch/lock.js';
 import { writeFailure } from './batch/write-whole.js';
 import type { ClipContext, Site } from './clip-context.js';
+import {
+  compareMeasured,
+  isComparisonMissing,
+  type MadeFrom,
+  type MeasuredCopy,
+} from './compare/compare-measured.js';
 import { fileState, requireUnchanged } from './file/file-state.js';
 import { requireAsListed } from './hash-list/require-as-listed.js';
 import { DECODE_SHARE, type Decoded, decodeOnce, removeTemporary } from './make/decode-once.js';
@@ -41,8 +47,11 @@ export interface ClipDone {
   readonly verdicts: readonly Verdict[];
 }
 
-/** What a copy is compared with, and how its sound was made of it where that is known. */
-export type CopyOf = Pick<FileToJudge, 'sound'> & { readonly original: Measurement };
+/** What a copy is compared with, and how it was made of it where that is known. */
+export interface CopyOf {
+  readonly original: Measurement;
+  readonly madeFrom: MadeFrom;
+}
 
 export interface HandleOptions {
   /** Measures the clip itself anew, whatever an earlier run left: for who asks how the file is now. */
@@ -116,6 +125,40 @@ async function makeMissing(data: ClipJobData, work: Work, site: Site, context: C
   }
 }
 
+/**
+ * Compares each copy whose target asks for it with its original, unless an earlier run did: the outputs of
+ * the job with its clip, and the clip with what it was made from.
+ */
+async function compareCopies(
+  { job, out }: ClipJobData,
+  work: Work,
+  site: Site,
+  context: ClipContext,
+  copyOf: CopyOf | undefined,
+): Promise<void> {
+  const { clip } = job;
+  const keep = async (file: string, copy: MeasuredCopy, madeFrom: MadeFrom) => {
+    const compared = await compareMeasured(copy, madeFrom, site, context);
+    await work.lock.requireHeld();
+    return keepDocument(out, file, compared);
+  };
+  const { original } = work;
+  if (original === null) return;
+  const own = job.judge.map(({ require }) => require);
+  if (copyOf !== undefined && isComparisonMissing(original.document, own)) {
+    const copy = { path: clip.path, measured: original.document, colour: clip.colour };
+    work.original = await keep(originalMeasurementFile(clip.name), copy, copyOf.madeFrom);
+  }
+  for (const { key, path, require, recipe } of job.outputs) {
+    const kept = work.measured.get(key);
+    if (kept === undefined || !isComparisonMissing(kept.document, [require])) continue;
+    const frames = original.document.video?.frames ?? 0;
+    const file = { path: clip.path, facts: clip.facts, colour: recipe.sourceColour, frames };
+    const copy = { path: below(out, path), measured: kept.document, colour: recipe.colour };
+    work.measured.set(key, await keep(measurementFile(path), copy, { file, recipe }));
+  }
+}
+
 /** The files of a job, each as it is to be judged. */
 function filesToJudge(
   { job, out }: ClipJobData,
@@ -123,7 +166,10 @@ function filesToJudge(
   original: Kept<Measurement>,
   copyOf: CopyOf | undefined,
 ): FileToJudge[] {
-  const files = [{ ...originalToJudge(job.clip, job.judge, original.document.file, original), ...copyOf }];
+  const comparedWith = copyOf && { original: copyOf.original, sound: copyOf.madeFrom.recipe?.audio };
+  const files = [
+    { ...originalToJudge(job.clip, job.judge, original.document.file, original), ...comparedWith },
+  ];
   for (const { key, path: name, target, require, losses, recipe } of job.outputs) {
     const kept = measured.get(key);
     if (kept === undefined) throw new Error(`no measurement of ${name} after the work was done`);
@@ -230,6 +276,7 @@ async function workOn(
     await requireAsListed(job.clip, context);
     await makeMissing(data, work, site, context);
   } else context.log.info({ clip: job.clip.name }, 'everything is there already');
+  await compareCopies(data, work, site, context, copyOf);
   const { original } = work;
   if (original === null) throw new Error(`no measurement of ${job.clip.name} after the work was done`);
   context.progress({ stage: 'judge', fraction: 1, detail: job.clip.name });

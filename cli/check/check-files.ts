@@ -17,6 +17,7 @@ import type { NotMeasured } from '../../workers/batch/judge-file.js';
 import { askCapabilities } from '../../workers/capabilities/ask-ffmpeg.js';
 import { makeTemporaryFolder } from '../../workers/children/temporary-folder.js';
 import type { ClipContext, Log, Site } from '../../workers/clip-context.js';
+import type { ComparedFile } from '../../workers/compare/compare-pictures.js';
 import { whileUnchanged } from '../../workers/file/file-state.js';
 import { type ClipDone, handleClip, judgeUnmeasured } from '../../workers/handle-clip.js';
 import { reportBatch } from '../../workers/handle-report.js';
@@ -112,8 +113,14 @@ interface CheckBatch {
   readonly judge: PlannedJob['judge'];
   readonly site: Site;
   readonly context: ClipContext;
-  readonly original: Measurement | null;
+  readonly original: MeasuredOriginal | null;
   readonly options: CheckOptions;
+}
+
+/** What copies are compared with. */
+interface MeasuredOriginal {
+  readonly measurement: Measurement;
+  readonly file: ComparedFile;
 }
 
 type FileDone = ClipDone & { readonly job: PlannedJob | null };
@@ -132,7 +139,10 @@ async function checkOne(file: { path: string; name: string }, check: CheckBatch)
       const copyOf =
         original === null
           ? undefined
-          : { original, sound: (await recipeOfCopy(file.path, original.file.path))?.audio };
+          : {
+              original: original.measurement,
+              madeFrom: { file: original.file, recipe: await recipeOfCopy(file.path, original.file.path) },
+            };
       return { job, ...(await handleClip(data, site, context, { anew: true, copyOf })) };
     });
     return result;
@@ -144,20 +154,21 @@ async function checkOne(file: { path: string; name: string }, check: CheckBatch)
 }
 
 /**
- * What an original is, to compare copies with it. Its colour is what its tags say: no comparison of a copy
- * with its original goes by it. Errors: as of `measureFile`, and `unreadable-clip`.
+ * What an original is, to compare copies with it. Its colour is what its tags say: where a copy was rendered
+ * in its batch the plan has the colour. Errors: as of `measureFile`, and `unreadable-clip`.
  */
 async function measureOriginal(
   path: string,
   { site, context, signal }: Pick<CheckBatch, 'site' | 'context'> & { readonly signal: AbortSignal },
-): Promise<Measurement> {
+): Promise<MeasuredOriginal> {
   const { result } = await whileUnchanged(path, async () => {
     const facts = await probeClip(path, { tools: site.tools, signal });
     const colour = facts.video === null ? null : resolveColour(facts.video, undefined).colour;
     const file = { path, name: basename(path), key: '0'.repeat(20), facts, colour };
-    return measureOnSite(file, site, context, (fraction) =>
+    const measurement = await measureOnSite(file, site, context, (fraction) =>
       context.progress({ stage: 'decode', fraction, detail: basename(path) }),
     );
+    return { measurement, file: { path, facts, colour, frames: measurement.video?.frames ?? 0 } };
   });
   return result;
 }

@@ -3,7 +3,7 @@ import type { PictureComparison } from '../../jobs/measurement/measured-comparis
 import { count, fixed, signed } from '../../jobs/words/numbers.js';
 import { startText } from '../../jobs/words/places.js';
 import { visible } from '../../jobs/words/plain-text.js';
-import { bitsKeptText } from '../../workers/compare/words.js';
+import { bitsKeptText, mistakeText } from '../../workers/compare/words.js';
 
 /** A comparison for a person: first what is wrong, then the figures. */
 export function comparisonText(found: Comparison): string {
@@ -32,15 +32,11 @@ export function differences({ original, copy, picture, sound }: Comparison): str
       ? []
       : [`${copy.frames} frames, the original has ${original.frames}`]),
     ...(had === null || had === has ? [] : [`start timecode ${has ?? 'missing'}, the original's is ${had}`]),
-    ...(picture?.mistake == null ? [] : [`${mistakeName(picture.mistake.name)}: ${picture.mistake.detail}`]),
+    ...(picture?.mistake == null ? [] : [mistakeText(picture.mistake)]),
     ...sound.flatMap(({ stream, mistakes }) =>
-      mistakes.map(({ name, detail }) => `sound stream ${stream}, ${mistakeName(name)}: ${detail}`),
+      mistakes.map((mistake) => `sound stream ${stream}, ${mistakeText(mistake)}`),
     ),
   ];
-}
-
-function mistakeName(name: string): string {
-  return name.replaceAll('-', ' ');
 }
 
 function pictureLines(picture: PictureComparison): string[] {

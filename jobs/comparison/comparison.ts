@@ -64,7 +64,12 @@ export const comparison = z
     ),
     whole: field(
       'PSNR and SSIM of all frames that both files have; null where they cannot be compared.',
-      z.object({ frames: field('Frames compared.', count), planes: z.array(wholePlane) }).nullable(),
+      z
+        .object({
+          frames: field('Frames compared.', count),
+          planes: field('Plane by plane.', z.array(wholePlane)),
+        })
+        .nullable(),
     ),
     sound: field('The sound, stream by stream, as far as both have it.', z.array(soundComparison)),
     unmeasured: field(

@@ -51,7 +51,7 @@ export const pictureComparison = z.object({
   frames: field('Frames compared, by their numbers from 0.', z.array(count).min(1)),
   depth: field('Bits of a sample of the original.', z.number().int().positive()),
   bitsKept: field('Bits kept of these, in the plane that keeps fewest.', z.number().nonnegative()),
-  planes: z.array(planeError).min(1),
+  planes: field('The error of each plane.', z.array(planeError).min(1)),
   mistake: field(
     'The mistake that explains the difference: without it at most a quarter of the squared error would be left. Null where ' +
       'none does, as in a copy that only lost detail.',

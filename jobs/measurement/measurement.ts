@@ -3,6 +3,7 @@ import { field } from '../documents/field.js';
 import { chromaName, hdrStaticMetadata, rationalText, scanName } from '../manifest/colour.js';
 import { clipFacts, otherStream, videoFacts } from '../manifest/facts.js';
 import { type FrameRange, frameRange } from './frame-range.js';
+import { pictureComparison } from './measured-comparison.js';
 import { containerFigures } from './measured-container.js';
 import { curves } from './measured-curves.js';
 import { measuredEffective } from './measured-effective.js';
@@ -178,6 +179,10 @@ export const measurement = z
     flashes: field(
       'Screening for harmful flashes; null where the picture is not meant for display, such as camera log.',
       flashes.nullable(),
+    ),
+    comparison: field(
+      'A copy compared with the original of the same job; null where that was not required or could not be done.',
+      pictureComparison.nullable().default(null),
     ),
     hdr: field('HDR metadata declared for the whole file.', hdrStaticMetadata),
     ...containerFigures.shape,

@@ -27,6 +27,16 @@ export const requiredOriginal = {
       ),
     },
   ),
+  precision: requirement(
+    'The copy keeps the precision of the original of the same job, and no mistake explains how it differs.',
+    {
+      minBits: field(
+        'Fewest bits kept (effective number of bits, IEEE Std 1241), in the plane that keeps fewest. An original with fewer has ' +
+          'to keep all of its own.',
+        z.number().min(1).max(16),
+      ),
+    },
+  ),
   carried: requirement(
     'The copy keeps what else the original of the same job has: alpha, HDR metadata, other tracks, chapters and ' +
       'descriptive metadata.',

@@ -6,8 +6,10 @@ import {
   type CompareOptions,
   comparablePair,
   comparePictures,
+  type Pair,
 } from './compare-pictures.js';
-import { isComparable } from './sampling/reference-recipe.js';
+import { isComparable, type NotComparable } from './sampling/reference-recipe.js';
+import type { Reference } from './sampling/take-samples.js';
 import { compareSound } from './sound/compare-sound.js';
 import { compareWhole } from './whole/compare-whole.js';
 
@@ -40,29 +42,20 @@ export async function compareFiles(
     })) as [ComparedFile, ComparedFile];
     const pair = comparablePair(had, is, options.recipe);
     if (!isComparable(pair)) unmeasured.push({ what: 'picture', why: pair.why });
+    const isUneven = isComparable(pair) && !pair.isInStep;
+    if (isUneven)
+      unmeasured.push({ what: 'whole', why: 'frames were repeated or left out to change the rate' });
     const counted =
-      had.facts.video === null || is.facts.video === null
+      isUneven || had.facts.video === null || is.facts.video === null
         ? null
-        : await compareWhole(
-            had,
-            is,
-            isComparable(pair)
-              ? {
-                  video: pair.original.video,
-                  recipe: pair.whole,
-                  baked:
-                    pair.whole.rendering === null
-                      ? null
-                      : await bakeToFiles(pair.whole.rendering, scratch.path),
-                }
-              : null,
-            { ...taking, onProgress: (fraction) => options.onProgress?.(fraction * WHOLE_SHARE) },
-          );
-    const frames = counted?.frames ?? null;
-    const picture =
-      frames === null || !isComparable(pair)
-        ? null
-        : await comparePictures({ ...had, frames: frames.original }, { ...is, frames: frames.copy }, options);
+        : await compareWhole(had, is, await referenceOf(pair, scratch.path), {
+            ...taking,
+            onProgress: (fraction) => options.onProgress?.(fraction * WHOLE_SHARE),
+          });
+    const frames = counted?.frames ?? { original: had.frames, copy: is.frames };
+    const picture = isComparable(pair)
+      ? await comparePictures({ ...had, frames: frames.original }, { ...is, frames: frames.copy }, options)
+      : null;
     if (picture !== null && !isComparable(picture)) unmeasured.push({ what: 'picture', why: picture.why });
     options.onProgress?.(0.9);
     const sound: Comparison['sound'][number][] = [];
@@ -75,8 +68,8 @@ export async function compareFiles(
     options.onProgress?.(1);
     return {
       schema: 'goodgate/comparison@1',
-      original: described(had, frames?.original ?? null),
-      copy: described(is, frames?.copy ?? null),
+      original: described(had, counted?.frames.original ?? null),
+      copy: described(is, counted?.frames.copy ?? null),
       picture: picture !== null && isComparable(picture) ? picture : null,
       whole: counted?.whole ?? null,
       ...{ sound, unmeasured },
@@ -84,6 +77,14 @@ export async function compareFiles(
   } finally {
     scratch.remove();
   }
+}
+
+/** The original as the copy is, for all frames; null where they cannot be compared. */
+async function referenceOf(pair: Pair | NotComparable, scratch: string): Promise<Reference | null> {
+  if (!isComparable(pair)) return null;
+  const { rendering } = pair.whole;
+  const baked = rendering === null ? null : await bakeToFiles(rendering, scratch);
+  return { video: pair.original.video, recipe: pair.whole, baked };
 }
 
 function described({ path, facts }: ComparedFile, frames: number | null): Comparison['original'] {

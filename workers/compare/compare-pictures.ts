@@ -17,7 +17,13 @@ import {
   referenceRecipe,
   type SeenPicture,
 } from './sampling/reference-recipe.js';
-import { type TakeOptions, takeFrames, throughChain } from './sampling/take-samples.js';
+import {
+  type Reference,
+  type TakeOptions,
+  takeFrames,
+  throughChain,
+  wholeThroughChain,
+} from './sampling/take-samples.js';
 
 /** One of the two files of a comparison. */
 export interface ComparedFile {
@@ -71,6 +77,8 @@ export interface Pair {
   /** Rounded as the copy is. */
   readonly whole: OutputRecipe;
   readonly made: PictureComparison['made'];
+  /** Whether frame n of the copy was made of frame n of the original. */
+  readonly isInStep: boolean;
   readonly original: SeenPicture;
   readonly copy: SeenPicture;
 }
@@ -83,8 +91,9 @@ export function comparablePair(
 ): Pair | NotComparable {
   const [had, is] = [seen(original), seen(copy)];
   if (had === null || is === null) return { why: 'not both files have a picture' };
+  // By the plan the original is put on the rate of the copy by the very filters that made it.
   const why = notInStep(had, is);
-  if (why !== null) return { why };
+  if (why !== null && known === undefined) return { why };
   if (Math.min(original.frames, copy.frames) < 1) return { why: 'not both files have frames' };
   const recipe = known ?? recipeAlike(had, is);
   if (!isComparable(recipe)) return recipe;
@@ -93,6 +102,7 @@ export function comparablePair(
   const layouts = [had.video.pixelFormat, is.video.pixelFormat].map(sampleLayout);
   for (const layout of layouts) if (!isKnown(layout)) return { why: layout.unknown };
   return {
+    isInStep: why === null,
     recipe: reference,
     whole: asCopy(reference, is.video),
     made: known === undefined ? 'alike' : 'planned',
@@ -129,6 +139,33 @@ function notInStep({ video: original }: SeenPicture, { video: copy }: SeenPictur
   return isEven ? null : 'the original has no constant rate';
 }
 
+/** As `Promise.all`, but waits for the other where one fails. */
+async function bothOf<A, B>(a: Promise<A>, b: Promise<B>): Promise<[A, B]> {
+  await Promise.allSettled([a, b]);
+  return Promise.all([a, b]);
+}
+
+/** An original that is out of step is decoded from its start, and no further than this. */
+const MOST_DECODED = 15_000;
+
+/** Frames of the original through the chain, in one raw file. */
+async function referenceFrames(
+  original: ComparedFile,
+  { original: { video }, recipe, isInStep, baked }: Pair & Pick<Reference, 'baked'>,
+  frames: readonly number[],
+  both: number,
+  options: TakeOptions,
+): Promise<string | NotComparable> {
+  const reference = { video, recipe, baked };
+  if (!isInStep) return wholeThroughChain(original.path, reference, frames, options);
+  const needed = recipe.deinterlace ? frames.flatMap((frame) => [frame - 1, frame, frame + 1]) : frames;
+  const isShort = needed.some((frame) => frame < 0 || frame >= both) || new Set(needed).size < needed.length;
+  if (isShort) return wholeThroughChain(original.path, reference, frames, options);
+  const { container } = original.facts;
+  const taken = await takeFrames(original.path, { video, container }, needed, 'original', options);
+  return throughChain(taken, reference, options);
+}
+
 async function compareSamples(
   original: ComparedFile,
   copy: ComparedFile,
@@ -149,32 +186,24 @@ async function compareSamples(
     width === recipe.raster.width &&
     height === recipe.raster.height;
   if (!sameShape) return { why: 'the copy is not of the raster and sampling it was planned in' };
-  const bytes = 2 * planeGeometry(own, width, height).frameBytes;
-  const both = Math.min(original.frames, copy.frames);
+  const bytes = planeGeometry(own, width, height).frameBytes;
+  const both = pair.isInStep ? Math.min(original.frames, copy.frames) : Math.min(copy.frames, MOST_DECODED);
   const frames = chooseFrames(both, bytes);
-  if (recipe.deinterlace && frames.some((frame) => frame < 1 || frame + 1 >= both)) {
-    return { why: 'the clip is too short to compare frames made of fields' };
-  }
-  const needed = recipe.deinterlace ? frames.flatMap((frame) => [frame - 1, frame, frame + 1]) : frames;
-  const isTwice = new Set(needed).size < needed.length;
-  if (isTwice) return { why: 'the clip is too short to compare frames made of fields' };
-  const taken = await takeFrames(
-    original.path,
-    { video: pair.original.video, container: original.facts.container },
-    needed,
-    'original',
-    options,
-  );
   const baked = recipe.rendering === null ? null : await bakeToFiles(recipe.rendering, options.scratch);
-  const through = await throughChain(taken, { video: pair.original.video, recipe, baked }, options);
   const beside = [...new Set(frames.flatMap((frame) => around(frame, copy.frames)))];
-  const made = await takeFrames(
+  const taking = takeFrames(
     copy.path,
     { video: pair.copy.video, container: copy.facts.container },
     beside,
     'copy',
     options,
   );
+  // Both at once; whatever becomes of one, the other has ended before its files go.
+  const [through, made] = await bothOf(
+    referenceFrames(original, { ...pair, baked }, frames, both, options),
+    taking,
+  );
+  if (typeof through !== 'string') return through;
   const compared = await compareInThread(
     {
       original: {

@@ -6,3 +6,8 @@ export function bitsKeptText({ bitsKept, depth }: Pick<PictureComparison, 'bitsK
   if (bitsKept >= depth) return `${depth} of ${depth} bits kept`;
   return `${fixed(Math.min(Math.floor(bitsKept * 10) / 10, depth - 0.1), 1)} of ${depth} bits kept`;
 }
+
+/** `mirrored: left and right are exchanged`. */
+export function mistakeText({ name, detail }: { readonly name: string; readonly detail: string }): string {
+  return `${name.replaceAll('-', ' ')}: ${detail}`;
+}

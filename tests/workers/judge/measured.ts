@@ -132,6 +132,7 @@ export function measured(...changes: readonly Change[]): Measurement {
     },
     ...NO_SECTIONS,
     effective: null,
+    comparison: null,
     hdr: {
       mastering: structuredClone(MASTERING),
       lightLevel: { maxCll: 1000, maxFall: 180 },

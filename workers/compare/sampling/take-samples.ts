@@ -124,3 +124,40 @@ export async function throughChain(
   if (fault !== null) throw faultError('ffmpeg', fault, taken.files[0] ?? scratch);
   return to;
 }
+
+/**
+ * As `throughChain`, decoding the original from its start: for frames that are not those of the copy by
+ * number, because frames were repeated or left out to even their rate.
+ *
+ * @param frames numbers after the chain, in rising order
+ * @throws GoodgateError `ffmpeg-failed`, `ffmpeg-timeout`, `missing-tool`.
+ */
+export async function wholeThroughChain(
+  path: string,
+  { video, recipe, baked }: Reference,
+  frames: readonly number[],
+  { scratch, tools, signal }: TakeOptions,
+): Promise<string> {
+  const { filters } = pictureChain(video, recipe, baked, null);
+  const to = join(scratch, 'reference.raw');
+  const wanted = frames.map((frame) => `eq(n\\,${frame})`).join('+');
+  const result = await runFfmpeg(
+    {
+      inputs: [{ path, options: ['-noautorotate'] }],
+      outputs: [
+        {
+          path: to,
+          options: [
+            ...['-filter_complex', `[0:${video.stream}]${[...filters, `select=${wanted}`].join(',')}[out]`],
+            ...['-map', '[out]', '-fps_mode', 'passthrough', '-frames:v', String(frames.length)],
+            ...['-c:v', 'rawvideo', '-pix_fmt', recipe.video.pixelFormat, '-f', 'rawvideo'],
+          ],
+        },
+      ],
+    },
+    { tools, signal, stallTimeoutMs: STALL_MS },
+  );
+  const fault = ffmpegFault(result);
+  if (fault !== null) throw faultError('ffmpeg', fault, path);
+  return to;
+}

@@ -118,6 +118,8 @@ export function assembleFigures(gathered: Gathered): MeasuredFigures {
     luminance: picture.luminance,
     ...picture.studied,
     effective: picture.effective,
+    // Another file has to be looked at for it (compare-measured.ts).
+    comparison: null,
     hdr: {
       mastering: facts.video?.hdr.mastering ?? frameLog.hdr.mastering,
       lightLevel: facts.video?.hdr.lightLevel ?? frameLog.hdr.lightLevel,

@@ -1,4 +1,5 @@
 import type { Measurement } from '../../../jobs/measurement/measurement.js';
+import { comparisonRows } from './comparison-rows.js';
 import { codingRows, decodeRows, fileRows } from './file-rows.js';
 import { exposureRows, levelRows, lightRows, pictureRows } from './picture-rows.js';
 import type { RowGroup } from './row.js';
@@ -14,6 +15,7 @@ export function measuredGroups(measured: Measurement): RowGroup[] {
   return [
     { title: 'File', rows: fileRows(measured) },
     { title: 'Picture', rows: video === null ? [['Picture', 'none'] as const] : pictureRows(measured) },
+    { title: 'Against its original', rows: comparisonRows(measured) },
     { title: 'Coding of the picture', rows: codingRows(measured) },
     { title: 'Levels', rows: levelRows(measured) },
     { title: 'Light', rows: lightRows(measured) },

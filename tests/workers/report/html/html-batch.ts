@@ -58,6 +58,7 @@ export function measuredOf(path: string, part: Partial<Measurement> = {}): Measu
     luminance: null,
     ...NO_SECTIONS,
     effective: null,
+    comparison: null,
     hdr: { mastering: null, lightLevel: null },
     layers: { container: null, bitstream: null },
     wrapper: null,

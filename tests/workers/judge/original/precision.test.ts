@@ -1,0 +1,57 @@
+import { expect, it } from 'vitest';
+import type { PictureComparison } from '../../../../jobs/measurement/measured-comparison.js';
+import { none } from '../changes.js';
+import { type Change, measured, note, noVideo } from '../measured.js';
+import { describeRows, findingOf } from '../rows.js';
+
+const COMPARED: PictureComparison = {
+  ...{ original: '/card/A001.mov', made: 'planned', frames: [10, 20], depth: 12, bitsKept: 10.1 },
+  planes: [
+    {
+      ...{ plane: 'Y', bitsKept: 10.1, meanError: 0, rmsError: 1.1, maxError: 4, worstFrame: 10 },
+      correlation: 0.99,
+    },
+  ],
+  mistake: null,
+};
+
+function compared(change: Partial<PictureComparison> = {}): Change {
+  return (m) => {
+    m.comparison = structuredClone({ ...COMPARED, ...change });
+  };
+}
+
+const MIRRORED = { name: 'mirrored' as const, detail: 'left and right are exchanged', left: 0 };
+
+describeRows('precision', [
+  ['more than asked', { minBits: 10 }, compared(), 'pass'],
+  ['just as asked', { minBits: 10.1 }, compared(), 'pass'],
+  ['just less', { minBits: 10.11 }, compared(), 'fail'],
+  ['every bit of an original with fewer', { minBits: 12 }, compared({ depth: 10, bitsKept: 10 }), 'pass'],
+  [
+    'not every bit of an original with fewer',
+    { minBits: 12 },
+    compared({ depth: 10, bitsKept: 9.9 }),
+    'fail',
+  ],
+  ['a mistake, however many bits', { minBits: 2 }, compared({ mistake: MIRRORED }), 'fail'],
+  ['not compared', { minBits: 2 }, none, 'unmeasured', measured()],
+  ['no original', { minBits: 2 }, none, 'unmeasured'],
+  ['sound alone, both', { minBits: 2 }, noVideo, 'pass', measured(noVideo)],
+]);
+
+it('is told in a sentence, and a loss is never rounded away', () => {
+  const told = (change: Change): string => findingOf('precision', { minBits: 2 }, change).measured;
+  expect(told(compared())).toBe('10.1 of 12 bits kept');
+  expect(told(compared({ bitsKept: 12 }))).toBe('12 of 12 bits kept');
+  expect(told(compared({ bitsKept: 11.9999 }))).toBe('11.9 of 12 bits kept');
+  expect(told(compared({ mistake: MIRRORED }))).toBe(
+    'mirrored: left and right are exchanged; 10.1 of 12 bits kept',
+  );
+});
+
+it('says why two files could not be compared', () => {
+  const change = note('comparison');
+  const finding = findingOf('precision', { minBits: 2 }, change, measured());
+  expect(finding.measured).toBe('not measured: the kernel said so');
+});
