@@ -1,3 +1,4 @@
+import { lstat } from 'node:fs/promises';
 import { hostname } from 'node:os';
 import { basename, join } from 'node:path';
 import { GoodgateError } from '../../jobs/errors.js';
@@ -12,13 +13,21 @@ import {
   type ExaminedFile,
   type ExamineOptions,
   examineCard,
+  isIgnored,
   joined,
   liesIn,
 } from './examine-card.js';
 import { demandsOf } from './expected-files.js';
 import type { Generation, HashRecord, ListedDirectory, ListedFile, ListedReference } from './generation.js';
 import { hashOf } from './hasher.js';
-import { CHAIN_FILE, type ChainLink, HISTORY_FOLDER, readHistory } from './read-history.js';
+import {
+  CHAIN_FILE,
+  type ChainLink,
+  HISTORY_FOLDER,
+  type History,
+  hasHistory,
+  readHistory,
+} from './read-history.js';
 import { checkFile } from './verify-card.js';
 import { chainXml, generationXml } from './write-generation.js';
 
@@ -55,26 +64,30 @@ const USUAL_FORMAT: HashFormat = 'xxh64';
 export async function attestFolder(root: string, options: AttestOptions): Promise<Attested> {
   const format = options.format ?? (await formatInUse(root));
   const card = await examineCard(root, { ...options, format });
-  const histories = card.histories.some(({ base }) => base === '')
+  const before = card.histories.some(({ base }) => base === '')
     ? card.histories
     : [newHistory(root), ...card.histories];
+  const histories = before.map((history) => ignoring(history, options.ignore ?? []));
   requireWhole(card, histories);
-  const written: { readonly base: string; readonly name: string; readonly c4: string }[] = [];
+  for (const { folder } of histories.map(({ history }) => history)) await requireNoLink(folder);
+  const texts: GenerationText[] = [];
   // Inner lists first: the outer ones name their C4.
   for (const history of [...histories].reverse()) {
-    const references = written
+    const references = texts
       .filter(({ base }) => nearest(histories, base) === history)
-      .map(({ base, name, c4 }) => ({
+      .map(({ base, link: { name, c4 } }) => ({
         path: below(joined(base, `${HISTORY_FOLDER}/${name}`), history.base),
         c4,
       }));
     const generation = await nextGeneration(card, history, histories, { ...options, format, references });
-    written.push({ base: history.base, ...(await writeGeneration(history, generation, options.now)) });
+    texts.push(await textOf(history, generation, options.now));
   }
+  // Nothing is written before all of it can be.
+  for (const text of texts) await writeGeneration(text);
   await options.journal?.remove();
   const changed = card.files.filter((file) => checkFile(file).outcome === 'changed');
   return {
-    written: written.map(({ base, name }) => join(root, base, HISTORY_FOLDER, name)),
+    written: texts.map(({ base, link }) => join(root, base, HISTORY_FOLDER, link.name)),
     files: card.files.length,
     bytes: card.files.reduce((sum, { file }) => sum + file.bytes, 0),
     format,
@@ -104,6 +117,32 @@ function newHistory(folder: string): CardHistory {
   return { base: '', history, demands: demandsOf(history) };
 }
 
+/** What is ignored from now on stays out of this generation already, unless an earlier one lists it. */
+function ignoring(of: CardHistory, ignore: readonly string[]): CardHistory {
+  if (ignore.length === 0) return of;
+  const { history, demands } = of;
+  const last = history.generations.at(-1)?.generation;
+  const generation: Generation = {
+    ...{ created: '', hostname: '', tool: '', toolVersion: '', references: [] },
+    ...{ files: last?.files ?? [], directories: demands.directories },
+    ignore: [...demands.patterns, ...ignore],
+  };
+  const next = { number: 0, name: '', c4: '', generation };
+  return { ...of, demands: demandsOf({ generations: [...history.generations, next] }) };
+}
+
+/** A list is written where it is read: never through a link to somewhere else. */
+async function requireNoLink(folder: string): Promise<void> {
+  const home = join(folder, HISTORY_FOLDER);
+  const found = await lstat(home).catch(() => null);
+  if (found === null || found.isDirectory()) return;
+  throw new GoodgateError('bad-option', {
+    what: 'it is a link or a file; the hash list is written into a folder of this name',
+    where: home,
+    next: 'take it away, and attest again',
+  });
+}
+
 /** The list an inner list is named by. */
 function nearest(histories: readonly CardHistory[], base: string): CardHistory | undefined {
   return histories.findLast((each) => each.base !== base && liesIn(base, each.base));
@@ -120,7 +159,7 @@ function requireWhole({ files, tree }: ExaminedCard, histories: readonly CardHis
       next: 'copy the list once more from where the card was copied; goodgate verify tells all its faults',
     });
   }
-  const unread = files.find(({ hashed }) => 'reason' in hashed);
+  const unread = files.find(({ file, hashed }) => 'reason' in hashed && !isIgnored(file.path, histories));
   if (unread !== undefined && 'reason' in unread.hashed) {
     throw new GoodgateError('file-changed', {
       what: `nothing was written: ${unread.hashed.reason}`,
@@ -128,7 +167,7 @@ function requireWhole({ files, tree }: ExaminedCard, histories: readonly CardHis
       next: 'mend it, and attest again: what was hashed need not be hashed again',
     });
   }
-  const odd = tree.odd.find(({ path }) => !histories.some(({ demands }) => demands.ignores(path)));
+  const odd = tree.odd.find(({ path }) => !isIgnored(path, histories));
   if (odd !== undefined) {
     throw new GoodgateError('bad-option', {
       what: `nothing was written: ${odd.why}`,
@@ -136,6 +175,13 @@ function requireWhole({ files, tree }: ExaminedCard, histories: readonly CardHis
       next: 'take it away, or ignore it with --ignore PATTERN',
     });
   }
+}
+
+interface GenerationText {
+  readonly base: string;
+  readonly history: History;
+  readonly text: string;
+  readonly link: ChainLink;
 }
 
 interface GenerationOptions extends AttestOptions {
@@ -147,29 +193,18 @@ async function nextGeneration(
   card: ExaminedCard,
   history: CardHistory,
   histories: readonly CardHistory[],
-  { format, ignore = [], version, now, references }: GenerationOptions,
+  { format, version, now, references }: GenerationOptions,
 ): Promise<Generation> {
-  const patterns = [...new Set([...history.demands.patterns, ...ignore])];
-  // What is ignored from now on is left out of this generation already, unless it is listed.
-  const last = history.history.generations.at(-1)?.generation;
-  const demands = demandsOf({
-    generations: [
-      ...history.history.generations,
-      {
-        ...{ number: 0, name: '', c4: '' },
-        generation: { ...emptyGeneration(now, version), files: last?.files ?? [], ignore: patterns },
-      },
-    ],
-  });
+  const { demands } = history;
   const owned = card.files.filter(
     ({ file, owner }) =>
       (owner?.base ?? '') === history.base && !demands.ignores(below(file.path, history.base)),
   );
   return {
     ...emptyGeneration(now, version),
-    ignore: patterns,
+    ignore: demands.patterns,
     files: owned.map((file) => listedFile(file, history.base, format)),
-    directories: await listedDirectories(card, { ...history, demands }, histories, format),
+    directories: await listedDirectories(card, history, histories, format),
     references,
   };
 }
@@ -231,22 +266,27 @@ async function listedDirectories(
     .sort((a, b) => (a.path < b.path ? -1 : 1));
 }
 
-/**
- * Generation first, then the chain that names it: between the two a reader finds a generation that the chain
- * does not know, and says so.
- */
-async function writeGeneration(
-  { history }: CardHistory,
+/** A generation as it is to be written, with its line of the chain. */
+async function textOf(
+  { base, history }: CardHistory,
   generation: Generation,
   now: Date,
-): Promise<{ readonly name: string; readonly c4: string }> {
-  const home = join(history.folder, HISTORY_FOLDER);
+): Promise<GenerationText> {
   const number = history.chain.length + 1;
   const day = moment(now).replace('T', '_').replaceAll(':', '');
   const name = `${String(number).padStart(4, '0')}_${basename(history.folder)}_${day}.mhl`;
   const text = [...generationXml(generation)].join('');
-  const link: ChainLink = { number, name, c4: await hashOf('c4', [Buffer.from(text, 'utf8')]) };
-  const chainNow = history.chain.length === 0 ? [] : (await readHistory(history.folder)).chain;
+  const c4 = await hashOf('c4', [Buffer.from(text, 'utf8')]);
+  return { base, history, text, link: { number, name, c4 } };
+}
+
+/**
+ * Generation first, then the chain that names it: between the two a reader finds a generation that the chain
+ * does not know, and says so.
+ */
+async function writeGeneration({ history, text, link }: GenerationText): Promise<void> {
+  const home = join(history.folder, HISTORY_FOLDER);
+  const chainNow = (await hasHistory(history.folder)) ? (await readHistory(history.folder)).chain : [];
   if (chainNow.length !== history.chain.length) {
     throw new GoodgateError('folder-busy', {
       what: 'another generation was written meanwhile',
@@ -254,7 +294,6 @@ async function writeGeneration(
       next: 'attest again',
     });
   }
-  await writeWhole(join(home, name), text);
+  await writeWhole(join(home, link.name), text);
   await replaceFile(join(home, CHAIN_FILE), chainXml([...history.chain, link]));
-  return { name, c4: link.c4 };
 }

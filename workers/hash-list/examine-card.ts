@@ -120,6 +120,12 @@ export function liesIn(path: string, base: string): boolean {
   return base === '' || path === base || path.startsWith(`${base}/`);
 }
 
+/** Whether the nearest list above a path leaves it out. */
+export function isIgnored(path: string, histories: readonly CardHistory[]): boolean {
+  const owner = histories.findLast(({ base }) => base !== path && liesIn(path, base));
+  return owner?.demands.ignores(below(path, owner.base)) ?? false;
+}
+
 /** Path below the folder of a list. */
 export function below(path: string, base: string): string {
   return base === '' ? path : path.slice(base.length + 1);

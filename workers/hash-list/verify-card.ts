@@ -9,6 +9,7 @@ import {
   type ExaminedFile,
   type ExamineOptions,
   examineCard,
+  isIgnored,
   joined,
   requireHistory,
 } from './examine-card.js';
@@ -79,7 +80,7 @@ function missingFile(path: string): CheckedEntry {
 function oddEntries({ tree, histories, missing }: ExaminedCard): CheckedEntry[] {
   const listed = new Set(missing);
   return tree.odd
-    .filter(({ path }) => !histories.some(({ demands }) => demands.ignores(path)))
+    .filter(({ path }) => !isIgnored(path, histories))
     .filter(({ path }) => !listed.has(path))
     .map(({ path, why }) => ({ path, outcome: 'unreadable', why, bytes: null, hashes: {} }));
 }
