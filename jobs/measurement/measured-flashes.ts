@@ -46,8 +46,8 @@ const flashKind = z.object({
     z.array(frameRange),
   ),
   outOfStep: field(
-    'Where more than a quarter of the screen changes more than six times within a second, but not at the same ' +
-      'time, as in a moving pattern or with several blinking lamps: not judged.',
+    'Where more than a quarter of the screen changes more than six times within a second, but not the same ' +
+      'places at the same time, as in a moving pattern, with several blinking lamps or in rapid cuts: not judged.',
     z.array(frameRange),
   ),
 });

@@ -1,4 +1,4 @@
-import { HARMFUL_AREA } from './rules.js';
+import { framesBeforeCut, HARMFUL_AREA, MOST_MOTION } from './rules.js';
 
 /** How the screen as a whole changed, frame by frame: see StepChanges. */
 export interface ScreenChanges {
@@ -152,6 +152,39 @@ export function fineChangesPerSecond(
   };
   return perSecond(
     Uint8Array.from(changed, (_, frame) => (isStep(frame) ? 1 : 0)),
+    second,
+  );
+}
+
+/** Part of the larger of two changes in a row that the smaller has where an edit is blended over both. */
+const BLENDED = 1 / 3;
+
+/**
+ * Cuts in the second that ends with each frame at which more than a quarter of the screen changes, whichever
+ * way: places that change now here, now there make fewer flashes each than there are cuts. BT.1702-3 takes
+ * rapid cuts for flashes where they make areas flash; whether they do is not for us to decide.
+ *
+ * @param area see CutArea: of the frame, or of it and the next, over which an edit may be blended
+ * @param motion how much the picture changes in all, by which a cut differs from anything that moves
+ */
+export function cutsPerSecond(
+  { area, motion }: { readonly area: Float64Array; readonly motion: Float64Array },
+  second: number,
+): Float64Array {
+  const calm = framesBeforeCut(second);
+  const moved = (frame: number): number => motion[frame] ?? 0;
+  const isCalm = (from: number, to: number, most: number): boolean =>
+    motion.subarray(Math.max(from, 0), to).every((before) => before <= most);
+  const isCut = (frame: number): boolean => {
+    if (!((area[frame] ?? 0) + (area[frame + 1] ?? 0) > HARMFUL_AREA)) return false;
+    // The frame before a cut, and what only goes on moving.
+    if (moved(frame) < BLENDED * moved(frame + 1) || moved(frame) === 0) return false;
+    if (isCalm(frame - calm, frame, MOST_MOTION * moved(frame))) return true;
+    const isBlended = moved(frame + 1) >= BLENDED * moved(frame);
+    return isBlended && isCalm(frame - Math.max(calm - 1, 1), frame, moved(frame) / 2);
+  };
+  return perSecond(
+    Uint8Array.from(area, (_, frame) => (isCut(frame) ? 1 : 0)),
     second,
   );
 }

@@ -12,6 +12,7 @@ import type { PicturePlan } from '../plan/picture-plan.js';
 import type { StudyColumns } from '../recording/frame-study.js';
 import {
   changesPerSecond,
+  cutsPerSecond,
   fineChangesPerSecond,
   hiddenTurnsPerSecond,
   type SecondChanges,
@@ -73,6 +74,7 @@ export function flashFigures(
       least: counted(''),
       most: counted('Most'),
       anyTime: column(`${name}Changes`),
+      cuts: cutsPerSecond({ area: column(`${name}Cut`), motion: column(`${name}Motion`) }, second),
     };
   };
   const general = kind('flash');
@@ -131,16 +133,18 @@ interface KindChanges {
   readonly least: SecondChanges;
   readonly most: SecondChanges;
   readonly anyTime: Float64Array;
+  readonly cuts: Float64Array;
 }
 
 function kindFigures(
-  { happens, least, most, anyTime }: KindChanges,
+  { happens, least, most, anyTime, cuts }: KindChanges,
   second: number,
   clock: FrameClock,
 ): FlashKind {
   const sure = secondsOver(least.changes, second, happens);
   const near = without(secondsOver(most.changes, second, happens), sure);
-  const outOfStep = without(without(secondsOver(anyTime, second, happens), sure), near);
+  const changing = anyTime.map((changes, frame) => Math.max(changes, cuts[frame] ?? 0));
+  const outOfStep = without(without(secondsOver(changing, second, happens), sure), near);
   return {
     worstSecond: worstSecond(least, most, second, happens, clock),
     ranges: rangesOf(sure, clock),

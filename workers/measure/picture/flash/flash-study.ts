@@ -4,6 +4,7 @@ import type { PicturePlan } from '../plan/picture-plan.js';
 import type { FrameStudy } from '../recording/frame-study.js';
 import { CellLight } from './cell-light.js';
 import { ChangeCounter, noChanges } from './change-counter.js';
+import { CutArea, luminanceCuts, redCuts } from './cut-area.js';
 import { type FlashDisplay, flashDisplay, isJudged, type NotJudged } from './display-model.js';
 import { type FineAreas, FineChanges } from './fine-changes.js';
 import { secondFrames } from './rules.js';
@@ -14,7 +15,7 @@ import { LuminanceSwings, RedSwings, type Swings } from './swings.js';
  * in this frame, in whole cells. `flashArea`, `flashNet`, `flashPair`: see StepChanges, as little as they can
  * be, and `...Most` as much as they can be. `flashChanges`: most changes that one and the same quarter of the
  * screen made in the second that ends here, each place at its own times. `red...`: the same of transitions to
- * or from a saturated red. `fineDetail`, `fineLight`: see CellLight; `fineChanged`, `fineTurned`: see
+ * or from a saturated red. `flashCut`, `redCut`: see CutArea; `flashMotion`: sum of the changes of all codes; `redMotion`: mean change of red (codes of G' do not show it). `fineDetail`, `fineLight`: see CellLight; `fineChanged`, `fineTurned`: see
  * FineAreas.
  */
 export const FLASH_COLUMNS = [
@@ -36,6 +37,10 @@ export const FLASH_COLUMNS = [
   'redNetMost',
   'redPairMost',
   'redChanges',
+  'flashCut',
+  'redCut',
+  'flashMotion',
+  'redMotion',
   'fineDetail',
   'fineLight',
   'fineChanged',
@@ -82,6 +87,8 @@ export class FlashStudy implements FrameStudy<FlashColumn> {
   readonly #light: CellLight;
   readonly #general: ChangeCounter;
   readonly #red: ChangeCounter;
+  readonly #generalCut: CutArea;
+  readonly #redCut: CutArea;
   readonly #fine: FineChanges;
   readonly #generalNow = noChanges();
   readonly #redNow = noChanges();
@@ -95,12 +102,16 @@ export class FlashStudy implements FrameStudy<FlashColumn> {
     this.memory = ChangeCounter.memory(second);
     this.#general = counter(light.luminance, () => new LuminanceSwings(light.luminance, display.isChange));
     this.#red = counter(light.red, () => new RedSwings(light.red, light.saturated));
+    this.#generalCut = new CutArea(luminanceCuts(light.luminance, display.isChange), light.pixels);
+    this.#redCut = new CutArea(redCuts(light.red, light.saturated), light.pixels);
     this.#fine = new FineChanges(plan, display, light.pixels);
   }
 
   observe(features: FrameFeatures): Readonly<Record<FlashColumn, number>> {
     const { frame, change } = features;
     this.#light.observe(features);
+    this.#generalCut.observe();
+    this.#redCut.observe();
     this.#fine.observe(features, this.#fineNow);
     const general = this.#generalNow;
     const red = this.#redNow;
@@ -126,6 +137,10 @@ export class FlashStudy implements FrameStudy<FlashColumn> {
       redNetMost: red.most.net,
       redPairMost: red.most.pair,
       redChanges: red.anyTime,
+      flashCut: this.#generalCut.area,
+      redCut: this.#redCut.area,
+      flashMotion: motion,
+      redMotion: this.#redCut.motion,
       fineDetail: this.#light.fineDetail,
       fineLight: this.#light.fineLight,
       fineChanged: this.#fineNow.changed,

@@ -1,15 +1,10 @@
 import type { CellChange } from '../kernel/frame-features.js';
-import { HARMFUL_AREA, restFrames } from './rules.js';
+import { HARMFUL_AREA, MOST_MOTION, restFrames } from './rules.js';
 
 /**
- * Between two changes of the same places, at most this fraction of their area may change elsewhere, ...
+ * Between two changes of the same places, at most this fraction of their area may change elsewhere.
  */
 const MOST_BETWEEN = 0.5;
-/**
- * ... and the codes of the picture by at most this fraction of either change: a moving pattern changes them
- * equally in every frame.
- */
-const MOST_MOTION = 0.75;
 /**
  * Changes in every frame leave no rest that would distinguish flicker from a moving pattern. A place that has
  * changed in this many consecutive frames, every pixel about as much as the largest change of the picture,

@@ -63,3 +63,18 @@ export function secondFrames(rate: Rational): number {
 export function restFrames(second: number): number {
   return second > 30 ? 3 : 1;
 }
+
+/**
+ * Frames that must be calmer before a cut: more than lie between drawings on twos, of which there are twelve
+ * a second (common practice, no source), so that a pan over them is no run of cuts. Cuts that follow faster
+ * turn places often enough to be counted by place.
+ */
+export function framesBeforeCut(second: number): number {
+  return Math.max(Math.floor(second / 12), 1);
+}
+
+/**
+ * Between two changes the codes of the picture may change by at most this part of either: a moving pattern
+ * changes them equally in every frame.
+ */
+export const MOST_MOTION = 0.75;

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import { screened } from './flash-films.js';
-import { bars, blobs, chance, filmOf, handHeld, type Scene, tiles } from './flash-scenes.js';
+import { ofCells, RGB, screened } from './flash-films.js';
+import { bars, blobs, chance, filmOf, handHeld, type Scene, SHAPE, tiles } from './flash-scenes.js';
 
 /**
  * Moving pictures of daylight contrast, drawn with fixed seeds. Whether they flash follows from how they are
@@ -15,6 +15,11 @@ const heldFor =
   (frames: number, scene: Scene): Scene =>
   (x, y, frame) =>
     scene(x, y, Math.floor(frame / frames));
+/** Four frames in five, one of them twice. */
+const pulledDown =
+  (scene: Scene): Scene =>
+  (x, y, frame) =>
+    scene(x, y, Math.floor((4 * frame) / 5));
 const crowd = (x: number, y: number): number => 1.6 * blobs(14, 3)(x, y) - 0.3;
 const roof = (speed: number): Scene => pan(tiles(24, 16, 1), handHeld(speed, 12, 2));
 
@@ -55,6 +60,8 @@ describe('what moves does not flash', () => {
     ['sun on water', water, '25/1'],
     ['sparkle over a tenth of the screen', sparkle(0.1), '25/1'],
     ['film grain', grain(1, 0.3), '25/1'],
+    ['a pan drawn on twos', heldFor(2, pan(crowd, handHeld(5, 12, 2))), '25/1'],
+    ['the same at 24 frames in 30', pulledDown(pan(crowd, handHeld(5, 12, 2))), '30/1'],
   ])('%s: nothing is said', (_, scene, rate) => {
     const { general, fineDetail } = generalOf(scene, rate);
     expect([general.ranges, general.nearLimit, general.outOfStep, fineDetail]).toEqual([[], [], [], []]);
@@ -216,5 +223,77 @@ describe('an edge that runs through cells', () => {
     const general = block(136, 4, 72, 0.42);
     expect(general.ranges).toEqual([]);
     expect(general.nearLimit.length).toBe(1);
+  });
+});
+
+/** BT.1702-3: rapid cuts are flashes where they make areas flash. */
+describe('cuts between shots that have nothing in common', () => {
+  const shots =
+    (seed: number, every: number, speed = 0): Scene =>
+    (x, y, frame) =>
+      blobs(40, 100 * seed + Math.floor(frame / every))(x + speed * frame, y);
+  /** Half of each shot on the first frame of the next. */
+  const blended =
+    (seed: number, every: number): Scene =>
+    (x, y, frame) => {
+      const isFirst = frame % every === 0 && frame > 0;
+      const now = shots(seed, every)(x, y, frame);
+      return isFirst ? (now + shots(seed, every)(x, y, frame - 1)) / 2 : now;
+    };
+  /** Light of BT.1886 with a black of 0 and a white of 200 cd/m2, by pixels, from the frame before. */
+  const cutsOver = (scene: Scene, frames: number): number => {
+    const { width, height } = SHAPE;
+    let cuts = 0;
+    for (let frame = 1; frame < frames; frame++) {
+      let changed = 0;
+      for (let y = 0; y < height; y++) {
+        for (let x = 0; x < width; x++) {
+          const [a, b] = [200 * scene(x, y, frame) ** 2.4, 200 * scene(x, y, frame - 1) ** 2.4];
+          if (Math.abs(a - b) >= 20 && Math.min(a, b) < 160) changed++;
+        }
+      }
+      if (changed > 0.25 * width * height) cuts++;
+    }
+    return cuts;
+  };
+  const places = (scene: Scene, rate = '25/1', frames = 35) => {
+    const { ranges, nearLimit, outOfStep } = generalOf(scene, rate, frames).general;
+    return { sure: ranges.length, near: nearLimit.length, outOfStep: outOfStep.length };
+  };
+
+  // Each place makes three flashes at most in those of seeds 4, 5 and 7.
+  it.each([1, 4, 5, 7])('one every three frames is never passed (%i)', (seed) => {
+    const scene = shots(seed, 3);
+    expect(cutsOver(scene, 25)).toBeGreaterThanOrEqual(7);
+    const { sure, near, outOfStep } = places(scene);
+    expect(sure + near + outOfStep).toBeGreaterThan(0);
+  });
+  it('nor where shots move, edits are blended, or 50 frames make a second', () => {
+    for (const [scene, rate, frames] of [
+      [shots(4, 3, 3), '25/1', 35],
+      [blended(5, 3), '25/1', 35],
+      [shots(5, 6), '50/1', 60],
+    ] as const) {
+      const { sure, near, outOfStep } = places(scene, rate, frames);
+      expect(sure + near + outOfStep).toBeGreaterThan(0);
+    }
+  });
+  it.each([
+    ['three a second', shots(4, 8)],
+    ['five a second', shots(5, 5)],
+    ['two a second between moving shots', shots(5, 12, 3)],
+    ['blended ones, four a second', blended(5, 6)],
+  ])('%s are allowed', (_, scene) => {
+    expect(places(scene, '25/1', 40)).toEqual({ sure: 0, near: 0, outOfStep: 0 });
+  });
+  it('of saturated red, too dark to count as light, are not passed either', () => {
+    // R linear 0.15: 0.15 x 320 = 48 of red, 0.2126 x 0.15 x 200 = 6 cd/m2.
+    const red = Math.round(1023 * 0.15 ** (1 / 2.4));
+    const frames = Array.from({ length: 35 }, (_, n) =>
+      ofCells(RGB, (cell) => [0, 0, chance(cell, Math.floor(n / 3), 9) < 0.5 ? red : 0]),
+    );
+    const { general, red: told } = screened({ shape: RGB, rate: '25/1', frames }).flashes;
+    expect([general.ranges, general.outOfStep]).toEqual([[], []]);
+    expect(told.ranges.length + told.nearLimit.length + told.outOfStep.length).toBeGreaterThan(0);
   });
 });
