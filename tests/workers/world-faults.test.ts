@@ -62,6 +62,7 @@ const FAULTS: readonly [string, string, string][] = [
   ],
   // Without a report of its errors, these are read from its log.
   ['out of memory, and goes on', `unset FFREPORT; five "$@"; ${NO_MEMORY}; exit 0`, 'ffmpeg-failed'],
+  ['stopping after five frames, with 0 and without a word', 'five "$@"; exit 0', 'ffmpeg-failed'],
   ['hanging', 'exec sleep 60', 'ffmpeg-timeout'],
 ];
 
@@ -76,11 +77,25 @@ describe('an ffmpeg that is', () => {
   it.each([
     ['killed before its first frame', 'kill -KILL $$'],
     ['ended with 1 before its first frame', 'exit 1'],
+    ['stopping after five frames without a word', 'five "$@"; exit 0'],
   ])('%s once is tried again', async (_, script) => {
     const ffmpeg = await standIn(folder.path, once(script));
     const { video, decode } = await measureFile(path('whole.mkv'), { tools: { ffmpeg }, facts: whole });
     expect(video?.frames).toBe(19);
     expect(decode).toMatchObject({ errors: 0, messages: [], truncated: false });
+  });
+});
+
+describe('a file that ends early and of which no decoder complains', () => {
+  it('is told so, since ffprobe finds no more in it', async () => {
+    // Its header declares twice its length: Duration (RFC 9559, 5.1.2.3: 44 89, 8 bytes, a double, in ms).
+    const bytes = await readFile(path('whole.mkv'));
+    const at = bytes.indexOf(Buffer.from('448988', 'hex')) + 3;
+    bytes.writeDoubleBE(2 * bytes.readDoubleBE(at), at);
+    await writeFile(path('early.mkv'), bytes);
+    const { video, decode } = await measureFile(path('early.mkv'));
+    expect(video?.frames).toBe(19);
+    expect(decode).toMatchObject({ truncated: true, errors: 0 });
   });
 });
 

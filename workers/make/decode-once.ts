@@ -14,6 +14,7 @@ import { faultError, ffmpegFault } from '../ffmpeg/fault.js';
 import { resultInLog } from '../ffmpeg/result-in-log.js';
 import { runFfmpeg } from '../ffmpeg/run-ffmpeg.js';
 import { requireSameState, whileUnchanged } from '../file/file-state.js';
+import { requireTrueEnd } from '../measure/decoding/silent-end.js';
 import { openMeasureTap } from '../measure/reading/open-tap.js';
 import { bakeToFiles } from '../rendering/bake-files.js';
 import { type MakeOutput, makeCommand } from './make-command.js';
@@ -99,7 +100,10 @@ async function decodeInto(
     });
     context.log.info(resultInLog(result), 'ffmpeg ended');
     requireSuccess(result, path);
-    return tap === null ? null : await tap.finish(result);
+    if (tap === null) return null;
+    const figures = await tap.finish(result);
+    await requireTrueEnd(path, figures, facts, { signal, tools });
+    return figures;
   } finally {
     await tap?.abandon();
   }

@@ -10,6 +10,7 @@ import { soundDecoding } from '../ffmpeg/sound-decoding.js';
 import type { Tools } from '../ffmpeg/tools.js';
 import { type FileState, requireSameState, whileUnchanged } from '../file/file-state.js';
 import { probeClip } from '../probe/probe-clip.js';
+import { requireTrueEnd } from './decoding/silent-end.js';
 import type { FrameFigures } from './figures/frame-table.js';
 import { isUndivided } from './parts/divide.js';
 import { isParallel, measureDivided, type Parallelism } from './parts/measure-divided.js';
@@ -130,6 +131,7 @@ async function decode(tapped: TapOptions, options: MeasureOptions): Promise<Deco
     const fault = ffmpegFault(result);
     if (fault === null) {
       const figures = await tap.finish(result);
+      await requireTrueEnd(path, figures, facts, { signal, tools });
       options.onProgress?.(1);
       return { figures, failure: null, blamesFile: false };
     }
