@@ -1,5 +1,6 @@
 import { execa } from 'execa';
 import { z } from 'zod';
+import { programmeLoudness } from './loudness-by-definition.js';
 
 /**
  * What an independent reading tells of a file: ffprobe's list of decoded frames, and samples counted by a few
@@ -12,6 +13,12 @@ export interface PictureTruth {
   readonly pixelFormat: string;
   /** Times of frames, s; null where one has none. */
   readonly times: readonly (number | null)[];
+  /** The same in ticks of the stream's clock. */
+  readonly ticks: readonly (number | null)[];
+  /** Of the clock: ticks a second. */
+  readonly clock: number;
+  /** Of the decoded frames, by ffmpeg's names; null where they carry none. */
+  readonly colour: Readonly<Record<'primaries' | 'transfer' | 'matrix' | 'range', string | null>>;
   readonly interlaced: number;
   readonly topFirst: number;
   readonly aspects: ReadonlySet<string>;
@@ -26,16 +33,32 @@ export interface SoundTruth {
   readonly rate: number;
   /** Largest sample, dBFS. */
   readonly peak: number;
+  /** Of the first decoded frame, by ffmpeg's name; null where it has none. */
+  readonly layout: string | null;
+  /** Programme loudness, LUFS; null where the layout is none that is known here, or nothing passes the gate. */
+  readonly loudness: number | null;
 }
 
+const rate = z.string().transform((text) => Number(text.split('/')[0]) / Number(text.split('/')[1] ?? 1));
+const named = z
+  .string()
+  .optional()
+  .transform((name) => (name === undefined || /^(?:unknown|reserved|unspecified)$/.test(name) ? null : name));
+
 const frameList = z.object({
+  streams: z.array(z.object({ time_base: rate })).default([]),
   frames: z
     .array(
       z.object({
         width: z.number(),
         height: z.number(),
         pix_fmt: z.string(),
+        best_effort_timestamp: z.coerce.number().optional(),
         best_effort_timestamp_time: z.coerce.number().optional(),
+        color_range: named,
+        color_space: named,
+        color_primaries: named,
+        color_transfer: named,
         interlaced_frame: z.number(),
         top_field_first: z.number(),
         sample_aspect_ratio: z.string().optional(),
@@ -46,9 +69,10 @@ const frameList = z.object({
 
 export async function pictureTruth(path: string): Promise<PictureTruth | null> {
   const { stdout } = await execa('ffprobe', [
-    ...['-v', 'quiet', '-select_streams', 'v:0', '-show_frames', '-of', 'json', '-i', path],
+    ...['-v', 'quiet', '-select_streams', 'v:0', '-show_frames', '-show_entries', 'stream=time_base'],
+    ...['-of', 'json', '-i', path],
   ]);
-  const { frames } = frameList.parse(JSON.parse(stdout));
+  const { frames, streams } = frameList.parse(JSON.parse(stdout));
   const [first] = frames;
   if (first === undefined) return null;
   return {
@@ -57,6 +81,14 @@ export async function pictureTruth(path: string): Promise<PictureTruth | null> {
     height: first.height,
     pixelFormat: first.pix_fmt,
     times: frames.map(({ best_effort_timestamp_time: time }) => time ?? null),
+    ticks: frames.map(({ best_effort_timestamp: ticks }) => ticks ?? null),
+    clock: 1 / (streams[0]?.time_base ?? Number.NaN),
+    colour: {
+      primaries: first.color_primaries,
+      transfer: first.color_transfer,
+      matrix: first.color_space,
+      range: first.color_range,
+    },
     interlaced: frames.filter(({ interlaced_frame: flag }) => flag === 1).length,
     topFirst: frames.filter(({ top_field_first: flag }) => flag === 1).length,
     aspects: new Set(frames.flatMap(({ sample_aspect_ratio: aspect }) => aspect ?? [])),
@@ -94,13 +126,21 @@ async function lumaOf(
   return { min, max };
 }
 
+const soundList = z
+  .object({
+    streams: z.array(z.object({ channels: z.number(), sample_rate: z.coerce.number() })),
+    frames: z.array(z.object({ channel_layout: named })).default([]),
+  })
+  .transform(({ streams, frames }) => [streams[0], frames[0]] as const);
+
 export async function soundTruth(path: string): Promise<SoundTruth | null> {
   const answer = await execa('ffprobe', [
-    ...['-v', 'quiet', '-select_streams', 'a:0', '-show_entries', 'stream=channels,sample_rate'],
-    ...['-of', 'csv=p=0', '-i', path],
+    ...['-v', 'quiet', '-select_streams', 'a:0', '-read_intervals', '%+#1', '-of', 'json', '-i', path],
+    ...['-show_frames', '-show_entries', 'stream=channels,sample_rate:frame=channel_layout'],
   ]);
-  const [rate, channels] = answer.stdout.split(/[,\n]/).map(Number);
-  if (!rate || !channels) return null;
+  const [stream, frame] = soundList.parse(JSON.parse(answer.stdout));
+  if (stream === undefined) return null;
+  const { channels, sample_rate: rate } = stream;
   const { stdout } = await execa(
     'ffmpeg',
     ['-v', 'quiet', '-drc_scale', '0', '-i', path, '-map', '0:a:0', '-c:a', 'pcm_f64le', '-f', 'f64le', '-'],
@@ -108,5 +148,13 @@ export async function soundTruth(path: string): Promise<SoundTruth | null> {
   );
   const values = new Float64Array(stdout.slice().buffer, 0, Math.floor(stdout.length / 8));
   const largest = values.reduce((high, value) => Math.max(high, Math.abs(value)), 0);
-  return { samples: values.length / channels, channels, rate, peak: 20 * Math.log10(largest) };
+  const layout = frame?.channel_layout ?? null;
+  return {
+    samples: values.length / channels,
+    channels,
+    rate,
+    peak: 20 * Math.log10(largest),
+    layout,
+    loudness: programmeLoudness(values, channels, rate, layout),
+  };
 }

@@ -8,7 +8,11 @@ export interface Made {
   readonly rate: string | null;
   /** Sample aspect it was encoded with, where the container has room for one. */
   readonly aspect: string | null;
+  /** Primaries, transfer, matrix and range the encoder was given; null where none. */
+  readonly colour: MadeColour | null;
 }
+
+export type MadeColour = readonly [primaries: string, transfer: string, matrix: string, range: string];
 
 /** Encoders ffmpeg lists that write what is no clip, or need a machine that is not there. */
 const NOT_CLIPS =
@@ -56,6 +60,15 @@ const SOUND_CONTAINERS = [
 const RATES = ['25', '24000/1001', '30000/1001', '50', '12', '24', '60000/1001', '15', '120', '100/3'];
 const SIZES = ['64x48', '96x64', '176x144', '130x98', '352x288'];
 const ASPECTS = ['1/1', '4/3', '16/11', '3/4'];
+/** Primaries, transfer, matrix and range; none of them now and then. */
+const COLOURS: readonly (MadeColour | null)[] = [
+  ['bt709', 'bt709', 'bt709', 'tv'],
+  null,
+  ['bt2020', 'smpte2084', 'bt2020nc', 'tv'],
+  ['smpte170m', 'smpte170m', 'smpte170m', 'pc'],
+  ['bt470bg', 'bt709', 'bt470bg', 'tv'],
+  ['bt2020', 'arib-std-b67', 'bt2020nc', 'tv'],
+];
 const LAYOUTS = ['stereo', 'mono', '5.1', 'quad', '2.1'];
 const SOUND_RATES = ['48000', '44100', '32000', '96000'];
 /** Sizes some encoders insist on. */
@@ -102,13 +115,28 @@ function picturesOf(encoder: string, turn: number): Made[] {
     const size = OWN_SIZES[encoder] ?? turned(SIZES, turn + j);
     const aspect = turned(ASPECTS, turn + j);
     const source = `testsrc2=s=${size}:r=${rate}`;
+    const colour = turned(COLOURS, turn + 5 * j);
+    const [primaries, transfer, matrix, range] = colour ?? ['', '', '', ''];
     return {
       name: `${encoder}.${container}`,
       rate,
       aspect,
+      colour,
       args: [
         ...['-f', 'lavfi', '-i', source, '-frames:v', '17', '-vf', `setsar=${aspect}`],
         ...['-c:v', encoder, '-strict', '-2', ...(OWN_OPTIONS[encoder] ?? [])],
+        ...(colour === null
+          ? []
+          : [
+              '-color_primaries',
+              primaries,
+              '-color_trc',
+              transfer,
+              '-colorspace',
+              matrix,
+              '-color_range',
+              range,
+            ]),
       ],
     };
   });
@@ -128,6 +156,7 @@ function soundsOf(encoder: string, turn: number): Made[] {
       name: `${encoder} sound.${container}`,
       rate: null,
       aspect: null,
+      colour: null,
       args: [
         ...['-f', 'lavfi', '-i', `${source},aformat=channel_layouts=${layout}`],
         ...['-c:a', encoder, '-strict', '-2'],

@@ -11,19 +11,21 @@ import { type Made, sweepOf } from './sweep-media.js';
 /**
  * Every encoder of this ffmpeg in the containers that take it, at odd sizes, rates, shapes and layouts: each
  * statement of headers and measurement held against an independent decode. Not part of the suite: it takes
- * minutes. `npm run sweep [part of a name]`
+ * minutes. `npm run sweep [part of a name]`; SWEEP_CONTAINERS: how many for each encoder, SWEEP_MINUTES: no file
+ * is begun after so many.
  */
 async function main(): Promise<void> {
   const only = process.argv[2] ?? '';
   const perEncoder = Number(process.env['SWEEP_CONTAINERS'] ?? 3);
+  const until = Date.now() + 60_000 * Number(process.env['SWEEP_MINUTES'] ?? 600);
   const folder = await mkdtemp(join(tmpdir(), 'goodgate-sweep-'));
   const tally = new Map<string, { right: number; wrong: number; unknown: number }>();
   const refused: string[] = [];
   let files = 0;
   try {
     const taken = new Map<string, number>();
-    for (const made of [...(await sweepOf('V')), ...(await sweepOf('A'))]) {
-      if (!made.name.includes(only)) continue;
+    for (const made of inTurn(await sweepOf('V'), await sweepOf('A'))) {
+      if (!made.name.includes(only) || Date.now() > until) continue;
       const encoder = made.name.split('.')[0] ?? '';
       if ((taken.get(encoder) ?? 0) >= perEncoder) continue;
       const path = join(folder, made.name);
@@ -56,6 +58,14 @@ async function main(): Promise<void> {
       console.log(`wrong: ${made.name}: ${about}: ${said}, in truth ${truth}`);
     }
   }
+}
+
+/** Pictures and sound in turn, so that a sweep that is stopped has seen both. */
+function inTurn(pictures: readonly Made[], sounds: readonly Made[]): Made[] {
+  const longest = Math.max(pictures.length, sounds.length);
+  return Array.from({ length: longest }, (_, i) => [pictures[i], sounds[i]]).flatMap((pair) =>
+    pair.flatMap((made) => made ?? []),
+  );
 }
 
 async function encode({ args }: Made, path: string): Promise<boolean> {
