@@ -35,7 +35,9 @@ export interface SoundTruth {
   readonly peak: number;
   /** Of the first decoded frame, by ffmpeg's name; null where it has none. */
   readonly layout: string | null;
-  /** Programme loudness, LUFS; null where the layout is none that is known here, or nothing passes the gate. */
+  /**
+   * Programme loudness, LUFS; null where the layout is none that is known here, or nothing passes the gate.
+   */
   readonly loudness: number | null;
 }
 

@@ -1,14 +1,17 @@
 /**
- * Programme loudness of decoded samples, written a second time after ITU-R BS.1770-5 Annex 1, as slowly and as
- * plainly as it can be: whole channels are filtered, then cut into blocks. The two filters are made for any
- * rate by the bilinear transform from a corner, a gain and a Q (those for which it gives the coefficients the
- * Recommendation prints for 48 kHz, to ten digits; from memory), not from the printed coefficients.
+ * Programme loudness of decoded samples, written a second time after ITU-R BS.1770-5 Annex 1, as slowly and
+ * as plainly as it can be: whole channels are filtered, then cut into blocks. The two filters are made for
+ * any rate by the bilinear transform from a corner, a gain and a Q (those for which it gives the
+ * coefficients the Recommendation prints for 48 kHz, to ten digits; from memory), not from the printed
+ * coefficients.
  */
 const SHELF = { corner: 1681.974450955533, gainDb: 3.999843853973347, q: 0.7071752369554196 };
 const SHELF_BEND = 0.4996667741545416;
 const HIGH_PASS = { corner: 38.13547087602444, q: 0.5003270373238773 };
 
-/** Weights by ffmpeg's names of layouts, in the order of their channels: BS.1770-5 Annex 1 Table 3, Annex 3. */
+/**
+ * Weights by ffmpeg's names of layouts, in the order of their channels: BS.1770-5 Annex 1 Table 3, Annex 3.
+ */
 const WEIGHTS: Readonly<Record<string, readonly number[]>> = {
   mono: [1],
   stereo: [1, 1],
@@ -77,8 +80,8 @@ function highPass(samples: Float64Array, rate: number): Float64Array {
 }
 
 /**
- * What it lets through is 0.04 dB too loud: at 48 kHz the numerator is printed as 1, -2, 1. Other rates are to
- * have the same response.
+ * What it lets through is 0.04 dB too loud: at 48 kHz the numerator is printed as 1, -2, 1. Other rates are
+ * to have the same response.
  */
 function passGain(): number {
   const k = Math.tan((Math.PI * HIGH_PASS.corner) / 48_000);

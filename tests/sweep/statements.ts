@@ -40,8 +40,9 @@ function rateOfTimes(times: readonly (number | null)[]): number | null {
 }
 
 /**
- * The rate to a millionth: what the ticks of the clock say where it has the same number for every frame; else,
- * on a clock that rounds, that of the pictures that were encoded, if every time is theirs within a tick.
+ * The rate to a millionth: what the ticks of the clock say where it has the same number for every frame;
+ * else, on a clock that rounds, that of the pictures that were encoded, if every time is theirs within a
+ * tick.
  */
 function exactRate({ ticks, clock }: PictureTruth, encoded: string | null): number | null {
   const known = ticks.flatMap((tick) => tick ?? []);

@@ -9,10 +9,10 @@ import { pictureStatements, type Statement, soundStatements } from './statements
 import { type Made, sweepOf } from './sweep-media.js';
 
 /**
- * Every encoder of this ffmpeg in the containers that take it, at odd sizes, rates, shapes and layouts: each
- * statement of headers and measurement held against an independent decode. Not part of the suite: it takes
- * minutes. `npm run sweep [part of a name]`; SWEEP_CONTAINERS: how many for each encoder, SWEEP_MINUTES: no file
- * is begun after so many.
+ * Every encoder of this ffmpeg in the containers that take it, at odd sizes, rates, shapes and layouts:
+ * each statement of headers and measurement held against an independent decode. Not part of the suite: it
+ * takes minutes. `npm run sweep [part of a name]`; SWEEP_CONTAINERS: how many for each encoder,
+ * SWEEP_MINUTES: no file is begun after so many.
  */
 async function main(): Promise<void> {
   const only = process.argv[2] ?? '';

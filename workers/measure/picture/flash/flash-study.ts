@@ -11,12 +11,13 @@ import { secondFrames } from './rules.js';
 import { LuminanceSwings, RedSwings, type Swings } from './swings.js';
 
 /**
- * `flashUp`, `flashDown`: part of the screen that became brighter, and darker, by a whole change of the rule
- * in this frame, in whole cells. `flashArea`, `flashNet`, `flashPair`: see StepChanges, as little as they can
- * be, and `...Most` as much as they can be. `flashChanges`: most changes that one and the same quarter of the
- * screen made in the second that ends here, each place at its own times. `red...`: the same of transitions to
- * or from a saturated red. `flashCut`, `redCut`: see CutArea; `flashMotion`: sum of the changes of all codes; `redMotion`: mean change of red (codes of G' do not show it). `fineDetail`, `fineLight`: see CellLight; `fineChanged`, `fineTurned`: see
- * FineAreas.
+ * `flashUp`, `flashDown`: part of the screen that became brighter, and darker, by a whole change of the
+ * rule in this frame, in whole cells. `flashArea`, `flashNet`, `flashPair`: see StepChanges, as little as
+ * they can be, and `...Most` as much as they can be. `flashChanges`: most changes that one and the same
+ * quarter of the screen made in the second that ends here, each place at its own times. `red...`: the same
+ * of transitions to or from a saturated red. `flashCut`, `redCut`: see CutArea; `flashMotion`: sum of the
+ * changes of all codes; `redMotion`: mean change of red (codes of G' do not show it). `fineDetail`,
+ * `fineLight`: see CellLight; `fineChanged`, `fineTurned`: see FineAreas.
  */
 export const FLASH_COLUMNS = [
   'flashUp',
