@@ -36,6 +36,8 @@ export interface PrepareOptions {
   readonly workers: number | undefined;
   readonly environment: Environment;
   readonly signal?: AbortSignal | undefined;
+  /** Of a folder that is scanned: whether a file, by its path below the folder, belongs to the batch. */
+  readonly only?: ((file: string) => boolean) | undefined;
   readonly onScan?: ((done: number, total: number) => void) | undefined;
 }
 
@@ -215,11 +217,14 @@ export async function preparePlan(options: PrepareOptions): Promise<Prepared> {
   const folderGiven = await isFolder(input);
   const loaded = folderGiven
     ? {
-        manifest: await scanFolder([input], {
-          tools: options.environment.tools,
-          signal: options.signal,
-          onProgress: options.onScan,
-        }),
+        manifest: keepOnly(
+          await scanFolder([input], {
+            tools: options.environment.tools,
+            signal: options.signal,
+            onProgress: options.onScan,
+          }),
+          options.only,
+        ),
         folder: input,
       }
     : await loadManifest(input);
@@ -262,6 +267,14 @@ export async function preparePlan(options: PrepareOptions): Promise<Prepared> {
     ...unlistedNote(unlisted.map((path) => relative(root, path))),
   ];
   return { plan: { ...plan, notes }, capabilities, unreadable, version };
+}
+
+function keepOnly(manifest: Manifest, only: PrepareOptions['only']): Manifest {
+  if (only === undefined) return manifest;
+  const { clips, unreadable, leftOut } = manifest;
+  const kept = <Each extends { readonly file: string }>(all: Each[] = []): Each[] =>
+    all.filter(({ file }) => only(file));
+  return { ...manifest, clips: kept(clips), unreadable: kept(unreadable), leftOut: kept(leftOut) };
 }
 
 /** Nothing is left out without a word, also where no manifest was written. */

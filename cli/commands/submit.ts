@@ -3,7 +3,6 @@ import { GoodgateError } from '../../jobs/errors.js';
 import type { Priority } from '../../jobs/plan/submission.js';
 import { count } from '../../jobs/words/numbers.js';
 import { visible } from '../../jobs/words/plain-text.js';
-import { queueBatch, trimBatches } from '../../planner/queue-batch.js';
 import { readEnvironment } from '../environment.js';
 import type { CommandHelp } from '../help/command-help.js';
 import { interruptSignal } from '../interrupt.js';
@@ -11,9 +10,7 @@ import { lockFolder } from '../lock-folder.js';
 import { openQueue } from '../open-queue.js';
 import { prepareShown } from '../prepare-shown.js';
 import { print, printJson, say, warn } from '../print.js';
-import { openBatchFolder } from '../run/batch-folder.js';
-import { newSubmission } from '../run/new-submission.js';
-import { rememberBatch } from '../run/remembered-batches.js';
+import { submitBatch } from '../run/submit-batch.js';
 import {
   batchesOption,
   outFolderOption,
@@ -90,14 +87,8 @@ export function register(program: Command): void {
           const lock = await lockFolder(plan.out, interrupt.signal);
           const queue = await openQueue(environment, options.redis);
           try {
-            const submission = await newSubmission(prepared, queue.redis, {
-              shared: true,
-              priority: options.priority,
-            });
-            await trimBatches(queue.redis);
-            await openBatchFolder(prepared, submission.submittedAt, options.replace ?? false, submission);
-            await rememberBatch(environment.stateFolder, plan.out, queue.server);
-            await queueBatch(plan, submission, queue.redis);
+            const { replace = false, priority } = options;
+            await submitBatch(prepared, { environment, queue, replace, priority });
           } finally {
             await queue.close();
             await lock.release();

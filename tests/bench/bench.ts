@@ -5,6 +5,7 @@ import { lutAccuracyLines } from './lut-accuracy.js';
 import { nightLines } from './night.js';
 import { partsGainLines } from './parts-gain.js';
 import { peakMemoryLines } from './peak-memory.js';
+import { planScaleLines } from './plan-scale.js';
 
 // Figures, never tests. The measuring engine as it was built: sources are compiled while they run.
 const engine: typeof import('../../workers/measure/measure-file.js') = await import(
@@ -18,6 +19,11 @@ const [part, hd = '6', uhd = '2', seconds = '3'] = process.argv.slice(2);
 if (part === 'night') {
   for await (const line of nightLines({ hd: Number(hd), uhd: Number(uhd), seconds: Number(seconds) }))
     print(line);
+  process.exit();
+}
+// `npm run bench -- plan [CLIPS]`: what planning so many clips costs.
+if (part === 'plan') {
+  for await (const line of planScaleLines(Number(process.argv[3] ?? 20_000))) print(line);
   process.exit();
 }
 

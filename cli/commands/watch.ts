@@ -1,0 +1,126 @@
+import { setTimeout as sleep } from 'node:timers/promises';
+import type { Command } from 'commander';
+import { type ErrorCode, GoodgateError } from '../../jobs/errors.js';
+import type { Priority } from '../../jobs/plan/submission.js';
+import { count } from '../../jobs/words/numbers.js';
+import { visible } from '../../jobs/words/plain-text.js';
+import { readEnvironment } from '../environment.js';
+import type { CommandHelp } from '../help/command-help.js';
+import { interruptSignal } from '../interrupt.js';
+import { openQueue } from '../open-queue.js';
+import type { Prepared } from '../prepare-plan.js';
+import { describeError, print, say, warn } from '../print.js';
+import { type WatchedFolder, watchFolder } from '../watch/watch-folder.js';
+import {
+  batchesOption,
+  priorityOption,
+  redisOption,
+  targetFolderOption,
+  targetsOption,
+  wholeNumber,
+} from './options.js';
+
+/** Seconds; copies over a network pause. */
+const STEADY = 60;
+/** Looking costs the file system a listing, and one question for each file. */
+const LOOK_AT_MOST_EVERY_MS = 1_000;
+const LOOK_AT_LEAST_EVERY_MS = 10_000;
+
+const HOPELESS: readonly ErrorCode[] = ['bad-option', 'bad-document', 'unknown-target', 'missing-tool'];
+
+interface Options {
+  target: string[];
+  batches?: string;
+  targetFolder?: string;
+  priority: Priority;
+  redis?: string;
+  steady: number;
+}
+
+export const help: CommandHelp = {
+  notes: [
+    'Each folder becomes one batch, FOLDER-goodgate beside it or in --batches, which grows as files come. A file is taken when size and time have stayed the same for --steady seconds; names of half copies (.part, .tmp and the like) and hidden ones are not. Over a network choose more seconds than a copy ever stalls.',
+    'What was submitted is written in the batch folder: stopped or killed and started again, nothing is submitted twice, and nothing is forgotten. For folders with other targets start another watch. It waits for no hash list. A batch keeps its clips: when they have left the folder, move its batch folder away, and the next files begin another.',
+  ],
+  examples: [
+    ['goodgate watch /volumes/in -t proxy-h264', 'submit what arrives there until stopped'],
+    ['goodgate watch /in/a /in/b -t proxy-h264 --steady 300', 'two folders, after five quiet minutes'],
+  ],
+  exits: { 0: 'never: it runs until it is stopped', 3: 'the queue does not answer', 130: true },
+};
+
+export function register(program: Command): void {
+  program
+    .command('watch')
+    .description('submit files of folders once they have finished arriving')
+    .argument('<folders...>', 'folders in which files arrive')
+    .addOption(targetsOption('none'))
+    .addOption(targetFolderOption())
+    .addOption(batchesOption())
+    .addOption(priorityOption())
+    .option('--steady <seconds>', 'so long size and time must stay the same', wholeNumber, STEADY)
+    .addOption(redisOption())
+    .action(async (folders: string[], options: Options) => {
+      if (options.target.length === 0) {
+        throw new GoodgateError('bad-option', {
+          what: 'watch has to know what to make or to judge',
+          next: 'add --target NAME; goodgate targets lists them',
+        });
+      }
+      const environment = readEnvironment();
+      const interrupt = interruptSignal();
+      const { signal } = interrupt;
+      const queue = await openQueue(environment, options.redis);
+      try {
+        const { target: targets, batches, targetFolder, priority, steady: steadySeconds } = options;
+        const watched = [...new Set(folders)].map((folder) =>
+          watchFolder({
+            ...{ folder, targets, batches, targetFolder, priority, steadySeconds },
+            ...{ environment, queue, signal },
+          }),
+        );
+        for (const { folder, out } of watched)
+          say(`watching ${visible(folder)}, batch folder ${visible(out)}`);
+        await lookUntilStopped(watched, steadySeconds, signal);
+      } finally {
+        await queue.close();
+        interrupt.dispose();
+      }
+    });
+}
+
+async function lookUntilStopped(
+  watched: readonly WatchedFolder[],
+  steadySeconds: number,
+  signal: AbortSignal,
+): Promise<void> {
+  const every = Math.min(Math.max(steadySeconds * 250, LOOK_AT_MOST_EVERY_MS), LOOK_AT_LEAST_EVERY_MS);
+  const told = new Map<string, string>();
+  while (!signal.aborted) {
+    for (const each of watched) await lookOnce(each, told, signal);
+    await sleep(every, undefined, { signal }).catch(() => undefined);
+  }
+}
+
+/** A fault of one folder stops neither the others nor the watch; it is told once, and tried again. */
+async function lookOnce(each: WatchedFolder, told: Map<string, string>, signal: AbortSignal): Promise<void> {
+  try {
+    const prepared = await each.look();
+    told.delete(each.folder);
+    if (prepared !== null) tell(prepared);
+  } catch (error) {
+    if (signal.aborted) return;
+    // Wrong from the start, and no waiting mends it.
+    if (error instanceof GoodgateError && HOPELESS.includes(error.code)) throw error;
+    const text = describeError(error, false);
+    if (told.get(each.folder) !== text) warn(`${text}\n  watching goes on`);
+    told.set(each.folder, text);
+  }
+}
+
+function tell({ plan, unreadable }: Prepared): void {
+  print(`batch ${plan.id}: ${count(plan.jobs.length, 'clip')} of ${visible(plan.root)} queued`);
+  for (const { clip, target, reason } of plan.refused)
+    warn(`refused: ${visible(clip)}${target === null ? '' : ` -> ${target}`}: ${visible(reason)}`);
+  for (const { file, reason } of unreadable) warn(`cannot read ${visible(file)}: ${visible(reason)}`);
+}

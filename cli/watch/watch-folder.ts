@@ -1,0 +1,80 @@
+import { basename, dirname, join, relative, resolve, sep } from 'node:path';
+import type { Submission } from '../../jobs/plan/submission.js';
+import { readBatchEntry } from '../../jobs/queue/batch-entries.js';
+import { lockFolder } from '../lock-folder.js';
+import { type Prepared, type PrepareOptions, preparePlan } from '../prepare-plan.js';
+import { restoreBatch, unfinishedIn } from '../run/restore-batch.js';
+import { type SubmitOptions, submitBatch } from '../run/submit-batch.js';
+import { SteadyFiles } from './steady-files.js';
+import { filesNow, isNews, submittedFiles, writeSubmitted } from './watched-files.js';
+
+export interface WatchOptions
+  extends Pick<PrepareOptions, 'targets' | 'batches' | 'targetFolder'>,
+    Pick<SubmitOptions, 'environment' | 'queue'> {
+  readonly folder: string;
+  /** So long a file has to keep its size and time. */
+  readonly steadySeconds: number;
+  readonly priority: Submission['priority'];
+  readonly signal: AbortSignal;
+}
+
+/** One folder that is watched, into one batch that grows. */
+export interface WatchedFolder {
+  readonly folder: string;
+  readonly out: string;
+  /**
+   * Looks once.
+   *
+   * @returns what was submitted, if there was something
+   * @throws GoodgateError of any family; the next look tries again
+   */
+  look(): Promise<Prepared | null>;
+}
+
+export function watchFolder(options: WatchOptions): WatchedFolder {
+  const folder = resolve(options.folder);
+  const out = resolve(join(options.batches ?? dirname(folder), `${basename(folder)}-goodgate`));
+  const files = new SteadyFiles(options.steadySeconds);
+  return {
+    folder,
+    out,
+    async look() {
+      const now = await filesNow(folder, options.signal);
+      const steady = files.look(now);
+      if (isNews(steady, now, await submittedFiles(out)) !== true) {
+        await putBack(out, options);
+        return null;
+      }
+      const lock = await lockFolder(out, options.signal);
+      try {
+        // Another watcher of the same folder may have been quicker.
+        if (isNews(steady, now, await submittedFiles(out)) !== true) return null;
+        const { targets, batches, targetFolder, environment, signal } = options;
+        const names = new Set(steady.map(({ path }) => relative(folder, path).split(sep).join('/')));
+        const prepared = await preparePlan({
+          ...{ input: folder, targets, out, batches, targetFolder, environment, signal },
+          ...{ workers: undefined, only: (file: string) => names.has(file) },
+        });
+        const written = () => writeSubmitted(out, steady);
+        if (prepared.plan.jobs.length === 0) {
+          // Nothing that could be queued: told once, and looked at again when a file comes or changes.
+          await written();
+          return prepared;
+        }
+        const { queue, priority } = options;
+        await submitBatch(prepared, { environment, queue, priority, replace: false, beforeQueued: written });
+        return prepared;
+      } finally {
+        await lock.release();
+      }
+    },
+  };
+}
+
+/** A kill between folder and queue, or a server that lost it: the folder is the truth. */
+async function putBack(out: string, { queue: { redis } }: WatchOptions): Promise<void> {
+  const submission = await unfinishedIn(out);
+  if (submission === null || !submission.shared) return;
+  const entry = await readBatchEntry(submission.batch, redis);
+  if (entry?.run !== submission.run) await restoreBatch(out, submission, redis);
+}

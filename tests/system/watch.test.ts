@@ -1,0 +1,94 @@
+import { appendFile, copyFile, mkdir, readFile, rm } from 'node:fs/promises';
+import { join } from 'node:path';
+import { execa } from 'execa';
+import { afterEach, beforeEach, expect, it, vi } from 'vitest';
+import { connect } from '../../jobs/queue/connection.js';
+import { joinPrivateRedis, type PrivateRedis } from '../../jobs/queue/private-redis.js';
+import { openWorkshop, type Workshop } from './goodgate.js';
+
+/** Two folders that are watched, a clip to be copied into them, and a server that stays. */
+let shop: Workshop;
+let server: PrivateRedis;
+let redis: ReturnType<typeof connect>;
+const path = (...names: string[]): string => join(shop.folder, ...names);
+
+beforeEach(async () => {
+  shop = await openWorkshop();
+  for (const folder of ['one', 'two']) await mkdir(path(folder));
+  await execa('ffmpeg', [
+    ...['-v', 'error', '-f', 'lavfi', '-i', 'testsrc2=s=64x36:r=25:d=0.4', '-c:v', 'ffv1', path('clip.mov')],
+  ]);
+  server = await joinPrivateRedis(path('state'));
+  redis = connect(server.server);
+});
+afterEach(async () => {
+  redis.disconnect();
+  await server.release();
+  await shop.close();
+});
+
+const watch = () => shop.start(['watch', 'one', 'two', '--target', 'proxy-h264', '--steady', '1']);
+/** What the batch folder of a watched folder holds: its run, and its clips. */
+async function batchOf(folder: string): Promise<{ run: string; clips: string[] } | null> {
+  const read = async (name: string) => JSON.parse(await readFile(path(`${folder}-goodgate`, name), 'utf8'));
+  try {
+    const [{ run }, { jobs }] = [await read('submission.json'), await read('plan.json')];
+    return { run, clips: jobs.map(({ clip }: { clip: { name: string } }) => clip.name) };
+  } catch {
+    return null;
+  }
+}
+const becomes = (folder: string, clips: readonly string[]): Promise<void> =>
+  vi.waitFor(async () => expect((await batchOf(folder))?.clips).toEqual(clips), {
+    timeout: 90_000,
+    interval: 100,
+  });
+const queued = async (): Promise<string[]> => {
+  const all = await redis.hvals('goodgate:batches');
+  return all.flatMap((text) => JSON.parse(text).jobs.map(({ clip }: { clip: string }) => clip)).sort();
+};
+
+it('submits each file once it has stopped growing, once, through a kill and a restart', async () => {
+  await copyFile(path('clip.mov'), path('one', 'a.mov'));
+  const growing = setInterval(() => void appendFile(path('one', 'growing.mov'), 'x'), 100);
+  const first = watch();
+  try {
+    await becomes('one', ['a.mov']);
+  } finally {
+    clearInterval(growing);
+  }
+  await rm(path('one', 'growing.mov'));
+  await vi.waitFor(async () => expect(await queued()).toEqual(['a.mov']), { timeout: 60_000 });
+  const { run } = (await batchOf('one')) ?? {};
+  first.kill('SIGKILL');
+  await first;
+
+  const second = watch();
+  await copyFile(path('clip.mov'), path('two', 'b.mov'));
+  await copyFile(path('clip.mov'), path('two', 'c.mov.part'));
+  // Its second look at `two` comes after as many at `one`, where nothing is new.
+  await becomes('two', ['b.mov']);
+  expect((await batchOf('one'))?.run).toBe(run);
+  await copyFile(path('clip.mov'), path('one', 'd.mov'));
+  await becomes('one', ['a.mov', 'd.mov']);
+  await vi.waitFor(async () => expect(await queued()).toEqual(['a.mov', 'b.mov', 'd.mov']), {
+    timeout: 60_000,
+  });
+  // What a flushed server loses, the folders bring back.
+  await redis.flushall();
+  await vi.waitFor(async () => expect(await queued()).toEqual(['a.mov', 'b.mov', 'd.mov']), {
+    timeout: 60_000,
+  });
+  second.kill('SIGTERM');
+  const ended = await second;
+  expect(ended.exitCode, String(ended.stderr)).toBe(130);
+  expect(String(ended.stdout).match(/queued/g)).toHaveLength(2);
+});
+
+it('a target that does not exist, or none, ends it at once', async () => {
+  await copyFile(path('clip.mov'), path('one', 'a.mov'));
+  const none = await shop.start(['watch', 'one']);
+  expect([none.exitCode, none.stderr]).toEqual([2, expect.stringContaining('--target')]);
+  const wrong = await shop.start(['watch', 'one', '--target', 'proxy-h265', '--steady', '1']);
+  expect([wrong.exitCode, wrong.stderr]).toEqual([2, expect.stringContaining('proxy-h264')]);
+});
