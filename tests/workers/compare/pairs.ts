@@ -80,14 +80,26 @@ export class Pairs {
   }
 
   /** Compares raw frames of a copy with those of its original, in this thread. */
-  compareRaw(original: string, copy: string, pixelFormat: string): ComparedFrames {
+  compareRaw(
+    original: string,
+    copy: string,
+    pixelFormat: string,
+    originalFormat = pixelFormat,
+  ): ComparedFrames {
+    const from = sampleLayout(originalFormat);
+    if (!isKnown(from)) throw new Error(from.unknown);
     const layout = sampleLayout(pixelFormat);
     if (!isKnown(layout)) throw new Error(layout.unknown);
     const range = layout.model === 'rgb' ? ('full' as const) : ('narrow' as const);
     const form = { layout, width: WIDTH, height: HEIGHT, range };
     const frames = Array.from({ length: FRAMES }, (_, frame) => frame);
-    const all = (name: string) => ({ form, files: [this.path(`${name}.raw`)], frames });
-    return compareFrames({ original: all(original), copy: all(copy), frames: COMPARED, depth: layout.depth });
+    const all = (name: string, own = form) => ({ form: own, files: [this.path(`${name}.raw`)], frames });
+    return compareFrames({
+      original: all(original, { ...form, layout: from }),
+      copy: all(copy),
+      frames: COMPARED,
+      depth: from.depth,
+    });
   }
 
   /** Compares two files as the program does. */
