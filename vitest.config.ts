@@ -1,4 +1,5 @@
 import { defineConfig } from 'vitest/config';
+import { LongestFirst } from './tests/longest-first.js';
 
 /**
  * Pure tests in many small files: they share a process, since loading the schemas anew for each takes ten times
@@ -23,6 +24,7 @@ export default defineConfig({
     // Two cores: media tests start ffmpeg and worker threads of their own.
     maxWorkers: 2,
     pool: 'forks',
+    sequence: { sequencer: LongestFirst },
     projects: [
       { extends: true, test: { name: 'pure', include: SHARED, isolate: false } },
       { extends: true, test: { name: 'rest', include: ['tests/**/*.test.ts'], exclude: SHARED } },

@@ -21,7 +21,9 @@ export function interruptSignal(onFirst?: () => void): Interrupt {
   for (const name of SIGNALS) process.on(name, listener);
   return {
     signal: controller.signal,
+    /** Interrupted, the process keeps listening: a second signal while it tidies up ends it with 130 too. */
     dispose() {
+      if (controller.signal.aborted) return;
       for (const name of SIGNALS) process.off(name, listener);
     },
   };

@@ -1,4 +1,3 @@
-import { once } from 'node:events';
 import { cp, mkdtemp, readdir, readFile, rm, stat } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
@@ -8,9 +7,12 @@ import { measurement } from '../../jobs/measurement/measurement.js';
 import { batch as batchSchema } from '../../jobs/plan/batch.js';
 import { openWorkshop, type Workshop } from './goodgate.js';
 
-/** Long enough that a run of them is caught in the middle, small enough for two cores. */
-const CLIPS = ['one', 'two', 'three', 'four'];
-const FRAMES = 60;
+/**
+ * More clips than are worked on at once: whenever one of the first two has files, the last has not begun. All
+ * that is waited for is files, so that the clips may be as small as they like.
+ */
+const CLIPS = ['one', 'two', 'three'];
+const FRAMES = 25;
 
 let shop: Workshop;
 let card: string;
@@ -19,7 +21,7 @@ beforeAll(async () => {
   card = await mkdtemp(join(tmpdir(), 'goodgate-card-'));
   for (const [index, name] of CLIPS.entries()) {
     await execa('ffmpeg', [
-      ...['-v', 'error', '-y', '-f', 'lavfi', '-i', `testsrc2=s=480x270:r=25:d=${FRAMES / 25}`],
+      ...['-v', 'error', '-y', '-f', 'lavfi', '-i', `testsrc2=s=320x180:r=25:d=${FRAMES / 25}`],
       ...['-f', 'lavfi', '-i', `sine=f=${300 + 100 * index}:r=48000:d=${FRAMES / 25}`],
       ...[
         '-vf',
@@ -35,7 +37,13 @@ beforeEach(async () => {
   shop = await openWorkshop();
   await cp(card, join(shop.folder, 'card'), { recursive: true, preserveTimestamps: true });
 });
-afterEach(() => shop.close());
+afterEach(async () => {
+  // However a test ended, no server stays behind.
+  await waitFor(async () => !(await execa('ps', ['-eo', 'args'])).stdout.includes(serverFolder()));
+  await shop.close();
+});
+
+const serverFolder = (): string => join(shop.folder, 'state', 'redis');
 
 const WANTED = ['card', '--target', 'intermediate-422-10', '--target', 'proxy-h264', '--out', 'out'];
 const RUN = ['run', ...WANTED, '--jobs', '2'];
@@ -122,7 +130,7 @@ describe('a run that is interrupted', () => {
     first.kill('SIGINT');
     const stopped = await first;
     expect(stopped.exitCode).toBe(130);
-    expect(stopped.stdout).toContain('run the same command again'.slice(4));
+    expect(stopped.stdout).toContain('the same command again');
     expect((await mediaFiles()).filter((name) => name.startsWith('.'))).toEqual([]);
     await expectNamedAreMeasured();
     const state = batchSchema.parse(
@@ -151,7 +159,7 @@ describe('a run that is interrupted', () => {
   it('by the death of Redis starts it again, and goes on by itself', async () => {
     const run = shop.start(RUN);
     await waitFor(async () => (await mediaFiles()).length >= 2);
-    const socket = join(shop.folder, 'state', 'redis', 'redis.sock');
+    const socket = join(serverFolder(), 'redis.sock');
     const { stdout } = await execa('redis-cli', ['-s', socket, 'INFO', 'server']);
     process.kill(Number(/process_id:(\d+)/.exec(stdout)?.[1]), 'SIGKILL');
     const ended = await run;
@@ -190,7 +198,7 @@ describe('a worker that is killed', () => {
     expect(second.exitCode, second.stderr).toBe(0);
     await expectWhole();
     const status = await shop.start(['status']);
-    expect(status.stdout).toContain('4 of 4 clips done');
+    expect(status.stdout).toContain('3 of 3 clips done');
   });
 });
 
@@ -205,14 +213,4 @@ it('a batch submitted again while it is worked on loses nothing', async () => {
   const log = await readFile(join(shop.folder, 'out', 'logs', 'batch.log'), 'utf8');
   expect(log).not.toContain('"code":');
   await expectWhole();
-});
-
-it('the tests end with no server left', async () => {
-  const own = shop.start(['status']);
-  if (own.stdout !== null) await once(own, 'exit');
-  await own;
-  const { stdout } = await execa('ps', ['-eo', 'args']);
-  expect(
-    stdout.split('\n').filter((line) => line.includes('redis-server') && line.includes(shop.folder)),
-  ).toEqual([]);
 });

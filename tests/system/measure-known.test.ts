@@ -5,7 +5,9 @@ import type { Vector3 } from '../../signal/matrix3.js';
 import { decodeChroma, decodeLuma, encodeChroma, encodeLuma } from '../../signal/quantise.js';
 import { PQ } from '../../signal/transfer/pq.js';
 import { rgbToYcbcr, ycbcrToRgb } from '../../signal/ycbcr.js';
+import type { FrameFigures } from '../../workers/measure/figures/frame-table.js';
 import { measureFile } from '../../workers/measure/measure-file.js';
+import type { FrameColumns } from '../../workers/measure/picture/recording/picture-totals.js';
 import { probeClip } from '../../workers/probe/probe-clip.js';
 import { flat, type KnownClip, temporaryFolder, writeKnownClip } from '../media/known-clip.js';
 
@@ -27,10 +29,11 @@ beforeAll(async () => {
 afterAll(() => folder.remove());
 
 let clips = 0;
-async function measureClip(
+/** A measurement, and the figures of each frame. */
+async function measureFrames(
   clip: Partial<KnownClip> & Pick<KnownClip, 'frames'>,
   name = 'mkv',
-): Promise<Measurement> {
+): Promise<Measurement & { readonly columns: FrameColumns }> {
   const path = join(folder.path, `clip ${clips++}.${name}`);
   await writeKnownClip(path, {
     width: WIDTH,
@@ -39,10 +42,17 @@ async function measureClip(
     colour: SDR_COLOUR,
     ...clip,
   });
-  const measurement = await measureFile(path);
+  let columns: FrameColumns | undefined;
+  const onFrameFigures = ({ totals }: FrameFigures): void => {
+    columns = totals.columns;
+  };
+  const measurement = await measureFile(path, { onFrameFigures });
   expect(measurement.decode).toMatchObject({ errors: 0, messages: [], truncated: false });
-  return measurement;
+  if (columns === undefined) throw new Error('there are no figures of the frames');
+  return { ...measurement, columns };
 }
+
+const measureClip: (...clip: Parameters<typeof measureFrames>) => Promise<Measurement> = measureFrames;
 
 function neutral(code: number, format: Format): number[][] {
   const chroma = CHROMA_SAMPLES[format];
@@ -64,7 +74,7 @@ describe('PQ light of neutral patches', () => {
   ] as const;
   it.each(FORMATS)('%s', async (format) => {
     const frames = table.map(([code]) => neutral(code, format));
-    const { luminance, levels, video, unmeasured } = await measureClip({
+    const { luminance, levels, video, unmeasured, columns } = await measureFrames({
       pixelFormat: format,
       frames: [...frames, neutral(723, format)],
       colour: PQ_COLOUR,
@@ -77,26 +87,25 @@ describe('PQ light of neutral patches', () => {
     expect(luminance?.outsideP3).toEqual({ worstFrame: null, worstArea: 0 });
     expect(unmeasured.map(({ what }) => what)).toEqual(['video.bitDepth.effective']);
 
-    for (const [code, nits] of table.slice(1)) {
-      const one = await measureClip({
-        pixelFormat: format,
-        frames: [neutral(code, format)],
-        colour: PQ_COLOUR,
-      });
-      expect(one.luminance?.maxCll).toBeCloseTo(nits, 3);
-      expect(one.luminance?.maxFall).toBeCloseTo(nits, 3);
-      expect(one.luminance?.p9999).toBeCloseTo(nits, 3);
+    for (const [frame, [code, nits]] of table.entries()) {
+      expect(columns.lightMax[frame], `code ${code}`).toBeCloseTo(nits, 3);
+      expect(columns.lightAverage[frame], `code ${code}`).toBeCloseTo(nits, 3);
+      expect(columns.lightP9999[frame], `code ${code}`).toBeCloseTo(nits, 3);
     }
+    const half = await measureClip({
+      pixelFormat: format,
+      frames: [neutral(573, format)],
+      colour: PQ_COLOUR,
+    });
+    expect(half.luminance?.maxCll).toBeCloseTo(203.703, 3);
+    expect(half.luminance?.maxFall).toBeCloseTo(203.703, 3);
+    expect(half.luminance?.p9999).toBeCloseTo(203.703, 3);
   });
 });
 
 describe('light of coloured patches is max(R,G,B), not luminance (CTA-861.3 Annex A)', () => {
-  const pure: readonly (readonly [string, Vector3])[] = [
-    ['red', [1, 0, 0]],
-    ['green', [0, 1, 0]],
-    ['blue', [0, 0, 1]],
-  ];
-  it.each(pure)('%s of 1000 cd/m2', async (_, channels) => {
+  /** The codes of a pure colour of about 1000 cd/m2, and the light that the rounded codes stand for. */
+  function pure(channels: Vector3): { readonly codes: Vector3; readonly nits: number } {
     const peak = PQ.inverseEotf(1000);
     const ycbcr = rgbToYcbcr([channels[0] * peak, channels[1] * peak, channels[2] * peak], 'bt2020nc');
     const codes: Vector3 = [
@@ -104,7 +113,6 @@ describe('light of coloured patches is max(R,G,B), not luminance (CTA-861.3 Anne
       encodeChroma(ycbcr[1], 10, 'narrow'),
       encodeChroma(ycbcr[2], 10, 'narrow'),
     ];
-    // What the rounded codes stand for: the expected figure, from the codes.
     const decoded = ycbcrToRgb(
       [
         decodeLuma(codes[0], 10, 'narrow'),
@@ -113,21 +121,30 @@ describe('light of coloured patches is max(R,G,B), not luminance (CTA-861.3 Anne
       ],
       'bt2020nc',
     );
-    const expected = Math.max(...decoded.map((signal) => PQ.eotf(signal)));
-    expect(expected).toBeGreaterThan(970);
-    expect(expected).toBeLessThan(1030);
-    for (const format of FORMATS) {
-      const chroma = CHROMA_SAMPLES[format];
-      const { luminance } = await measureClip({
-        pixelFormat: format,
-        colour: PQ_COLOUR,
-        frames: [[flat(codes[0], PIXELS), flat(codes[1], chroma), flat(codes[2], chroma)]],
-      });
-      expect(Math.abs((luminance?.maxCll ?? 0) / expected - 1)).toBeLessThan(1e-5);
-      expect(Math.abs((luminance?.maxFall ?? 0) / expected - 1)).toBeLessThan(1e-3);
-      expect(Math.abs((luminance?.p9999 ?? 0) / expected - 1)).toBeLessThan(1e-3);
-      expect(luminance?.outsideP3).toEqual({ worstFrame: 0, worstArea: 1 });
+    const nits = Math.max(...decoded.map((signal) => PQ.eotf(signal)));
+    expect(nits).toBeGreaterThan(970);
+    expect(nits).toBeLessThan(1030);
+    return { codes, nits };
+  }
+
+  it.each(FORMATS)('red, green and blue of 1000 cd/m2 in %s', async (format) => {
+    const chroma = CHROMA_SAMPLES[format];
+    const colours = [pure([1, 0, 0]), pure([0, 1, 0]), pure([0, 0, 1])];
+    const { luminance, columns } = await measureFrames({
+      pixelFormat: format,
+      colour: PQ_COLOUR,
+      frames: colours.map(({ codes: [y, cb, cr] }) => [flat(y, PIXELS), flat(cb, chroma), flat(cr, chroma)]),
+    });
+    const near = (value: number | undefined, nits: number, tolerance: number): void =>
+      expect(Math.abs((value ?? 0) / nits - 1)).toBeLessThan(tolerance);
+    for (const [frame, { nits }] of colours.entries()) {
+      near(columns.lightMax[frame], nits, 1e-5);
+      near(columns.lightAverage[frame], nits, 1e-3);
+      near(columns.lightP9999[frame], nits, 1e-3);
+      expect(columns.p3Area[frame]).toBe(1);
     }
+    near(luminance?.maxCll, Math.max(...colours.map(({ nits }) => nits)), 1e-5);
+    expect(luminance?.outsideP3).toEqual({ worstFrame: 0, worstArea: 1 });
   });
 });
 
@@ -176,16 +193,22 @@ describe('MaxCLL, MaxFALL and the 99.99 percentile of made pictures', () => {
   });
 
   // BT.2100-3 Table 5 for a display of 1,000 cd/m2; 1019 is 1811 cd/m2 (EBU R 167 Table 1.1, seen quoted).
-  it.each([
-    [502, 50.697, 0.005],
-    [721, 203.1521, 0.01],
-    [940, 1000, 0.01],
-    [1019, 1811, 1],
-  ])('HLG code %i is %f cd/m2', async (code, nits, tolerance) => {
-    const { luminance } = await measureClip({ frames: [neutral(code, 'yuv422p10le')], colour: HLG_COLOUR });
-    expect(Math.abs((luminance?.maxCll ?? 0) - nits)).toBeLessThan(tolerance);
-    expect(Math.abs((luminance?.maxFall ?? 0) / nits - 1)).toBeLessThan(1e-3);
-    expect(Math.abs((luminance?.p9999 ?? 0) / nits - 1)).toBeLessThan(1e-3);
+  it('light of HLG codes', async () => {
+    const table = [
+      [502, 50.697, 0.005],
+      [721, 203.1521, 0.01],
+      [940, 1000, 0.01],
+      [1019, 1811, 1],
+    ] as const;
+    const frames = table.map(([code]) => neutral(code, 'yuv422p10le'));
+    const { luminance, columns } = await measureFrames({ frames, colour: HLG_COLOUR });
+    for (const [frame, [code, nits, tolerance]] of table.entries()) {
+      expect(Math.abs((columns.lightMax[frame] ?? 0) - nits), `code ${code}`).toBeLessThan(tolerance);
+      expect(Math.abs((columns.lightAverage[frame] ?? 0) / nits - 1), `code ${code}`).toBeLessThan(1e-3);
+      expect(Math.abs((columns.lightP9999[frame] ?? 0) / nits - 1), `code ${code}`).toBeLessThan(1e-3);
+    }
+    expect(Math.abs((luminance?.maxCll ?? 0) - 1811)).toBeLessThan(1);
+    expect(luminance?.maxCllFrame).toBe(3);
     expect(luminance?.displayPeak).toBe(1000);
   });
 });

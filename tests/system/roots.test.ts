@@ -4,77 +4,76 @@ import { execa } from 'execa';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { openWorkshop, type Workshop } from './goodgate.js';
 
+/** A card of one clip for each batch of a test, all on one volume. */
+const CARDS = ['elsewhere', 'linked', 'moved', 'under'];
+const TARGET = 'intermediate-422-10';
+
 let shop: Workshop;
 beforeEach(async () => {
   shop = await openWorkshop();
-  await mkdir(join(shop.folder, 'vol', 'card'), { recursive: true });
+  const clips = CARDS.map((card) => join(shop.folder, 'vol', card, 'clip.mov'));
+  for (const card of CARDS) await mkdir(join(shop.folder, 'vol', card), { recursive: true });
   await execa('ffmpeg', [
     ...['-v', 'error', '-y', '-f', 'lavfi', '-i', 'testsrc2=s=64x36:r=25:d=0.4'],
-    ...['-c:v', 'ffv1', join(shop.folder, 'vol', 'card', 'clip.mov')],
+    ...clips.flatMap((clip) => ['-c:v', 'ffv1', clip]),
   ]);
 });
 afterEach(() => shop.close());
-
-const WORK = ['work', '--root', 'vol', '--until-empty', '--log-level', 'silent'];
 
 async function allBelow(folder: string): Promise<string[]> {
   const entries = await readdir(join(shop.folder, folder), { recursive: true });
   return entries.map(String).sort();
 }
 
-async function submit(out: string): Promise<void> {
-  const submitted = await shop.start(['submit', 'vol/card', '--target', 'intermediate-422-10', '--out', out]);
+/** Submits a card; gives the number of the batch. */
+async function submit(card: string, out: string): Promise<string> {
+  const args = ['submit', `vol/${card}`, '--target', TARGET, '--out', out, '--json'];
+  const submitted = await shop.start(args);
   expect(submitted.exitCode, submitted.stderr).toBe(0);
+  return JSON.parse(String(submitted.stdout)).batch;
 }
 
-/** It does nothing of the batch, says why, and nothing has failed: others may do it. */
-async function expectLeft(): Promise<void> {
-  const worked = await shop.start(WORK);
+it('a worker does what lies under its roots, and touches and reads nothing outside, whatever the queue says', async () => {
+  const elsewhere = await submit('elsewhere', 'elsewhere');
+  const before = await allBelow('elsewhere');
+  // Below a batch folder that is its own, a symbolic link leads outside.
+  const linked = await submit('linked', 'vol/linked-out');
+  await mkdir(join(shop.folder, 'away'));
+  await symlink(join(shop.folder, 'away'), join(shop.folder, 'vol', 'linked-out', TARGET));
+  // The clips lie outside.
+  const moved = await submit('moved', 'vol/moved-out');
+  await rename(join(shop.folder, 'vol', 'moved'), join(shop.folder, 'moved'));
+  await symlink(join(shop.folder, 'moved'), join(shop.folder, 'vol', 'moved'));
+  const under = await submit('under', 'vol/under-out');
+
+  const worked = await shop.start(['work', '--root', 'vol', '--until-empty', '--log-level', 'silent']);
   expect(worked.exitCode, worked.stderr).toBe(3);
-  expect(worked.stderr).toContain('outside-roots');
+  for (const batch of [elsewhere, linked, moved]) {
+    expect(worked.stderr).toMatch(new RegExp(`batch ${batch} .* is not done: outside-roots`));
+  }
+  expect(worked.stderr).not.toContain(under);
+  // Neither log nor result nor output.
+  expect(await allBelow('elsewhere')).toEqual(before);
+  expect(await allBelow('away')).toEqual([]);
+  expect(await allBelow('vol/moved-out')).not.toContain(`${TARGET}/clip.mov`);
+  expect(await allBelow('vol/under-out')).toContain(`${TARGET}/clip.mov`);
+
+  // Nothing has failed: others may do it.
   const status = await shop.start(['status', '--json']);
-  expect(JSON.parse(String(status.stdout))).toMatchObject([
-    { clips: [{ clip: 'clip.mov', state: 'waiting' }], report: { state: 'waiting', path: null } },
-  ]);
-}
-
-describe('a worker writes nothing outside its roots, whatever the queue says', () => {
-  it('not the log, not a result, not an output of a batch folder elsewhere', async () => {
-    await submit('elsewhere');
-    const before = await allBelow('elsewhere');
-    await expectLeft();
-    expect(await allBelow('elsewhere')).toEqual(before);
-  });
-
-  it('not through a symbolic link below a batch folder that is its own', async () => {
-    await submit('vol/out');
-    await mkdir(join(shop.folder, 'elsewhere'));
-    await symlink(join(shop.folder, 'elsewhere'), join(shop.folder, 'vol', 'out', 'intermediate-422-10'));
-    await expectLeft();
-    expect(await allBelow('elsewhere')).toEqual([]);
-  });
-
-  it('and reads no clip outside them', async () => {
-    await submit('vol/out');
-    await rename(join(shop.folder, 'vol', 'card'), join(shop.folder, 'moved'));
-    await symlink(join(shop.folder, 'moved'), join(shop.folder, 'vol', 'card'));
-    await expectLeft();
-    expect(await allBelow('vol/out')).not.toContain('intermediate-422-10/clip.mov');
-  });
-
-  it('and does its work where all lies under them', async () => {
-    await submit('vol/out');
-    const worked = await shop.start(WORK);
-    expect(worked.exitCode, worked.stderr).toBe(0);
-    expect(await allBelow('vol/out')).toContain('intermediate-422-10/clip.mov');
-  });
+  const states: { batch: string; clips: object[]; report: object }[] = JSON.parse(String(status.stdout));
+  expect(states.map(({ batch }) => batch).sort()).toEqual([elsewhere, linked, moved, under].sort());
+  for (const { batch, clips, report } of states) {
+    const isUnder = batch === under;
+    expect(clips, batch).toMatchObject([{ clip: 'clip.mov', state: isUnder ? 'completed' : 'waiting' }]);
+    expect(report, batch).toMatchObject({ state: isUnder ? 'written' : 'waiting' });
+  }
 });
 
 describe('the programs named in the environment are the ones used', () => {
   it.each([
-    ['GOODGATE_FFPROBE', ['scan', 'vol/card']],
-    ['GOODGATE_FFPROBE', ['measure', 'vol/card/clip.mov']],
-    ['GOODGATE_FFMPEG', ['plan', 'vol/card', '--target', 'proxy-h264']],
+    ['GOODGATE_FFPROBE', ['scan', 'vol/under']],
+    ['GOODGATE_FFPROBE', ['measure', 'vol/under/clip.mov']],
+    ['GOODGATE_FFMPEG', ['plan', 'vol/under', '--target', 'proxy-h264']],
     ['GOODGATE_FFMPEG', ['work', '--until-empty']],
   ])('%s by %j', async (name, args) => {
     const ended = await shop.start(args, {

@@ -93,9 +93,10 @@ describe('parseCube', () => {
       caught = error;
     }
     expect(caught).toBeInstanceOf(CubeError);
-    if (!(caught instanceof CubeError)) return;
-    expect(caught.reason).toMatch(reason);
-    if (line !== null) expect(caught.line).toBe(line);
+    expect(caught).toMatchObject({
+      reason: expect.stringMatching(reason),
+      ...(line === null ? {} : { line }),
+    });
   });
 
   it('ends on any text with a cube or a CubeError', () => {

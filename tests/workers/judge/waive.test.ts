@@ -2,7 +2,7 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import type { Finding, Verdict } from '../../../jobs/verdict/verdict.js';
 import { verdict as verdictSchema } from '../../../jobs/verdict/verdict.js';
-import { localDay, type Waiver, waiver } from '../../../jobs/verdict/waivers.js';
+import { type Waiver, waiver } from '../../../jobs/verdict/waivers.js';
 import { verdictExitCode } from '../../../workers/judge/exit-code.js';
 import { applyWaivers, WAIVER_FINDING } from '../../../workers/judge/waive.js';
 import { measured } from './measured.js';
@@ -279,35 +279,5 @@ describe('property: a part waives a finding only when every frame of it is in a 
       ),
       { numRuns: 300 },
     );
-  });
-});
-
-describe('localDay', () => {
-  const at = (zone: string, instant: string): string => {
-    const before = process.env.TZ;
-    process.env.TZ = zone;
-    try {
-      return localDay(new Date(instant));
-    } finally {
-      if (before === undefined) delete process.env.TZ;
-      else process.env.TZ = before;
-    }
-  };
-  // Offsets of the zones by the tz database, from memory: Berlin +1/+2 (changes 29 March and 25 October
-  // 2026), Kiritimati +14, Honolulu -10.
-  it.each([
-    ['UTC', '2026-11-25T23:59:59.999Z', '2026-11-25'],
-    ['UTC', '2026-11-26T00:00:00.000Z', '2026-11-26'],
-    ['Europe/Berlin', '2026-11-25T23:00:00.000Z', '2026-11-26'],
-    ['Europe/Berlin', '2026-11-25T22:59:59.999Z', '2026-11-25'],
-    ['Europe/Berlin', '2026-03-29T21:59:59.999Z', '2026-03-29'],
-    ['Europe/Berlin', '2026-03-29T22:00:00.000Z', '2026-03-30'],
-    ['Europe/Berlin', '2026-10-24T22:00:00.000Z', '2026-10-25'],
-    ['Europe/Berlin', '2026-10-25T22:59:59.999Z', '2026-10-25'],
-    ['Europe/Berlin', '2026-10-25T23:00:00.000Z', '2026-10-26'],
-    ['Pacific/Kiritimati', '2026-11-25T10:00:00.000Z', '2026-11-26'],
-    ['Pacific/Honolulu', '2026-11-25T09:59:59.999Z', '2026-11-24'],
-  ])('in %s at %s', (zone, instant, day) => {
-    expect(at(zone, instant)).toBe(day);
   });
 });

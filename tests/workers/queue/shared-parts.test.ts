@@ -224,11 +224,11 @@ describe.each(await serverKinds())('workers on $kind', ({ start }) => {
   }, 60_000);
 
   it('of another version do not help', async () => {
-    const [asking, other] = [startWorker(connection()), startWorker(connection(), '8.0.0')];
-    other.pauseClips();
-    // Long enough for the other to have said that it is idle.
-    await new Promise((resolve) => setTimeout(resolve, 1000));
+    const asking = startWorker(connection());
+    const others = [startWorker(connection(), '8.0.0'), startWorker(connection(), '8.0.0')];
+    // The others have said that they are idle: they see each other.
+    for (const other of others) await idleFor(other);
     expect(await asking.elsewhere()).toBeNull();
-    await Promise.all([asking.stop(), other.stop()]);
+    await Promise.all([asking, ...others].map((worker) => worker.stop()));
   }, 60_000);
 });

@@ -71,9 +71,18 @@ beforeAll(async () => {
 });
 afterAll(() => rm(folder, { recursive: true, force: true }));
 
+/** The baked files of each curve: the same for every source of it, and the most work. */
+const bakings = new Map<string, Promise<BakedFiles>>();
+function bakedOf(colour: Colour): Promise<BakedFiles> {
+  const key = JSON.stringify(colour);
+  const baking = bakings.get(key) ?? bakeToFiles({ from: colour, to: HD, exposure: 0, look: null }, folder);
+  bakings.set(key, baking);
+  return baking;
+}
+
 async function render(source: Source, pixelFormat: string, width: number, height: number) {
   const { colour, format, planes } = source;
-  const baked: BakedFiles = await bakeToFiles({ from: colour, to: HD, exposure: 0, look: null }, folder);
+  const baked = await bakedOf(colour);
   const output: PictureFormat = { pixelFormat, width, height, scan: 'progressive', chromaLocation: 'left' };
   return {
     output,
@@ -101,6 +110,26 @@ function isWithin(luma: number, cb: number, cr: number): boolean {
   return y >= -0.01 && y <= 1.03 && [r, g, b].every((value) => value >= -0.05 && value <= 1.05);
 }
 
+/**
+ * The cells of a cube at three quarters of its size whose middle lies outside R 103. Between unlike cells
+ * subsampled chroma is a mix of both, whoever codes it; in the middle of each it must be right.
+ */
+function cellsOutside(codes: Planes, output: PictureFormat, depth: number): string[] {
+  const wide = planeSizes(output)[1];
+  const scale = 2 ** (depth - 8);
+  const wrong: string[] = [];
+  for (let row = 0; row < SIDE; row++)
+    for (let column = 0; column < SIDE; column++) {
+      const [x, y] = [column * 12 + 6, row * 12 + 6];
+      const at = Math.floor((y * (wide?.height ?? 0)) / output.height) * (wide?.width ?? 0) + x / 2;
+      const [luma, cb, cr] = [codes[0]?.[y * output.width + x], codes[1]?.[at], codes[2]?.[at]].map(
+        (code) => (code ?? Number.NaN) / scale,
+      );
+      if (!isWithin(luma ?? 0, cb ?? 0, cr ?? 0)) wrong.push(`${column},${row}: ${luma}, ${cb}, ${cr}`);
+    }
+  return wrong;
+}
+
 const SOURCES: readonly (readonly [string, () => Source])[] = [
   ['a cube of PQ', () => cube(HDR('smpte2084'))],
   ['a cube of HLG', () => cube(HDR('arib-std-b67'))],
@@ -109,7 +138,7 @@ const SOURCES: readonly (readonly [string, () => Source])[] = [
   ['bars of HLG', () => bars('bt2111-hlg')],
 ];
 
-describe.each(SOURCES)('%s in BT.709', (_, make) => {
+describe.each(SOURCES)('%s in BT.709', (what, make) => {
   it('stays within R 103 in every sample of 4:4:4', async () => {
     const source = make();
     const { codes } = await render(source, 'yuv444p10le', source.format.width, source.format.height);
@@ -134,22 +163,6 @@ describe.each(SOURCES)('%s in BT.709', (_, make) => {
       expect(chroma?.[0]).toBeGreaterThanOrEqual(16);
       expect(chroma?.[1]).toBeLessThanOrEqual(240);
     }
-    if (source.format.width !== SIDE * CELL) return;
-    // Between unlike cells subsampled chroma is a mix of both, whoever codes it; in the middle of each it
-    // must be right.
-    const wide = planeSizes(output)[1];
-    const scale = 2 ** (depth - 8);
-    const wrong: string[] = [];
-    for (let row = 0; row < SIDE; row++)
-      for (let column = 0; column < SIDE; column++) {
-        const [x, y] = [column * 12 + 6, row * 12 + 6];
-        const at = Math.floor((y * (wide?.height ?? 0)) / size[1]) * (wide?.width ?? 0) + x / 2;
-        const sample = [codes[0]?.[y * size[0] + x], codes[1]?.[at], codes[2]?.[at]].map(
-          (c) => (c ?? 0) / scale,
-        );
-        if (!isWithin(sample[0] ?? 0, sample[1] ?? 0, sample[2] ?? 0))
-          wrong.push(`${column},${row}: ${sample}`);
-      }
-    expect(wrong).toEqual([]);
+    if (what.startsWith('a cube')) expect(cellsOutside(codes, output, depth)).toEqual([]);
   });
 });

@@ -62,7 +62,7 @@ const CASES: readonly Case[] = [
 ];
 
 describe('the screening of a file', () => {
-  it.for(CASES)('$what', async ({ what, pixelFormat, off, flashes, outcome, events }, { skip }) => {
+  it.for(CASES)('$what', async ({ what, pixelFormat, off, flashes, outcome, events }) => {
     const isRgb = pixelFormat === 'gbrp10le';
     const planes = (codes: readonly number[]): number[][] =>
       codes.map((code, plane) => flat(code, isRgb || plane === 0 ? PIXELS : PIXELS / 4));
@@ -73,7 +73,7 @@ describe('the screening of a file', () => {
     const colour = isRgb ? TAGS : { ...TAGS, matrix: 'bt709', range: 'tv' as const };
     await writeKnownClip(path, { width: WIDTH, height: HEIGHT, pixelFormat, frames, colour });
     const measurement = await measureFile(path);
-    skip(measurement.flashes === undefined, 'measurements hold no flashes yet');
+    expect(measurement.flashes).not.toBeNull();
     expect(measurement.events.filter(({ kind }) => kind.endsWith('flash'))).toMatchObject(events);
     const require = requirementSet.parse({ flashes: {} });
     const { findings } = judge(measurement, { name: 't', require }, {});

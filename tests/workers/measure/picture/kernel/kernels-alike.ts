@@ -57,7 +57,7 @@ function run(
 /** Both kernels find the same in these frames, to the last bit. */
 export function expectKernelsAlike(frames: readonly NaivePicture[]): void {
   const [first] = frames;
-  if (!first) return;
+  if (!first) throw new Error('no frame to compare');
   const plan = planOf(first);
   const expected: Record<string, unknown>[] = [];
   run(new ScalarKernel(plan), frames, (_, reading) => expected.push(plain(reading)));
