@@ -51,6 +51,22 @@ describe('judge', () => {
     }
   });
 
+  it('says of what it requires by itself that it does, and asks no more of the copy', () => {
+    const { findings } = verdictOf({}, [], measured(truncated));
+    const byName = (name: string) => findings.find(({ requirement }) => requirement === name);
+    expect(byName('decode')?.source).toBe('implied: a damaged file is never fit to use');
+    expect(byName('as-original')).toMatchObject({
+      source: 'implied: a copy of a damaged original is never fit to use',
+      limits: { frames: false, timecode: false, sound: false },
+    });
+  });
+
+  it('a damaged original makes no failure of what else the target only warns of', () => {
+    const warned = { scan: { is: ['interlaced-tff'], severity: 'warn' } };
+    const { findings } = verdictOf(warned, [], measured(truncated));
+    expect(findings.find(({ requirement }) => requirement === 'scan')?.outcome).toBe('warn');
+  });
+
   it('does not touch what it is given', () => {
     const given = measured(truncated);
     const before = structuredClone(given);

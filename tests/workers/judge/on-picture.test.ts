@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { range } from './changes.js';
-import type { Change } from './measured.js';
+import { type Change, noVideo } from './measured.js';
 import { findingOf } from './rows.js';
 
 describe('a format that changes within the file', () => {
@@ -14,7 +14,17 @@ describe('a format that changes within the file', () => {
   ] as const)('misses %s although the first frames fit', (name, limits) => {
     expect(findingOf(name, limits, change)).toMatchObject({
       outcome: 'fail',
+      measured: 'changes within the file: 1280 x 720',
       at: [{ from: 100, to: 250 }],
+      advice: 'Make the file again in one format.',
     });
+  });
+});
+
+it('a file without a picture misses what a target requires of it, and says what to do', () => {
+  expect(findingOf('scan', { is: ['progressive'] }, noVideo)).toMatchObject({
+    outcome: 'fail',
+    measured: 'the file has no picture',
+    advice: 'Deliver a file with a picture, or use a target for sound.',
   });
 });

@@ -3,7 +3,7 @@ import type { Region } from '../../../jobs/requirements/region.js';
 import { requirementSet } from '../../../jobs/requirements/requirement.js';
 import { judge } from '../../../workers/judge/judge.js';
 import { joinRanges } from '../../../workers/judge/place.js';
-import { formatRegion, readRegions } from '../../../workers/judge/regions.js';
+import { formatRegion, readRegions, whyOutside } from '../../../workers/judge/regions.js';
 import { levels, luminance, range } from './changes.js';
 import { type Change, measured, noVideo, there, video } from './measured.js';
 
@@ -102,6 +102,21 @@ describe('readRegions', () => {
       [],
       expect.stringContaining('ends before it begins'),
     ],
+    ['an empty region', [{ from: 50, to: 50 }], [], expect.stringContaining('ends before it begins')],
+    [
+      'an end that does not exist',
+      [{ from: 0, to: '10:00:00:25' }],
+      [],
+      expect.stringContaining('frames 25: 0 to 24'),
+    ],
+    [
+      'two regions outside',
+      [{ from: 300 }, { from: 400, to: 410 }],
+      [],
+      'from frame 300 on, 10 frames from frame 400 lies outside the 250 frames of the file',
+    ],
+    ['from noon to midnight', [{ to: '00:00:00:00' }], [from('12:00:00:00')], [[0, 250]]],
+    ['from noon, in a file of the afternoon', [{ from: '12:00:00:00' }], [from('13:00:00:00')], [[0, 250]]],
     ['no timecode', [{ from: '10:00:00:00' }], [from(null)], expect.stringContaining('no timecode')],
     ['frames without timecode', [{ from: 10, to: 20 }], [from(null)], [[10, 20]]],
     [
@@ -124,9 +139,42 @@ describe('readRegions', () => {
   it('labels the frames, and formats a region', () => {
     const { frames } = readRegions([{ from: 50, to: 100 }], measured());
     expect(frames).toEqual([{ from: 50, to: 100, fromTimecode: '10:00:02:00', toTimecode: '10:00:04:00' }]);
-    expect(formatRegion({ from: 0, to: 250 })).toBe('250 frames from frame 0');
-    expect(formatRegion({ from: '10:00:00:00' })).toBe('from 10:00:00:00 on');
-    expect(formatRegion({ to: '10:00:00:00' })).toBe('up to 10:00:00:00');
+  });
+
+  it.each<[Region, string]>([
+    [{ from: 0, to: 250 }, '250 frames from frame 0'],
+    [{ from: '10:00:00:00' }, 'from 10:00:00:00 on'],
+    [{ to: '10:00:00:00' }, 'up to 10:00:00:00'],
+    [{ from: 3 }, 'from frame 3 on'],
+    [{ to: 5 }, 'up to frame 5'],
+    [{ from: '10:00:00:00', to: '10:00:01:00' }, '10:00:00:00 to 10:00:01:00'],
+    [{ from: '10:00:00:00', to: 50 }, '10:00:00:00 to frame 50'],
+    [{ from: 50, to: '10:00:04:00' }, 'frame 50 to 10:00:04:00'],
+    [{ from: 9, to: 3 }, 'frame 9 to frame 3'],
+    [{ from: 9, to: 9 }, 'frame 9 to frame 9'],
+    [{}, 'everywhere'],
+  ])('formats %j', (region, text) => {
+    expect(formatRegion(region)).toBe(text);
+  });
+});
+
+describe('whyOutside', () => {
+  const clock = { frameRate: '25/1', startTimecode: '10:00:00:00' };
+  it.each<[string, Region, number | null, string | null]>([
+    ['inside', { from: 10, to: 20 }, 250, null],
+    ['the last frame', { from: 249 }, 250, null],
+    ['one beyond the last', { from: 250 }, 250, 'from frame 250 on lies outside the 250 frames of the file'],
+    [
+      'up to the first',
+      { to: '10:00:00:00' },
+      250,
+      'up to 10:00:00:00 lies outside the 250 frames of the file',
+    ],
+    ['the first', { to: '10:00:00:01' }, 250, null],
+    ['a programme of unknown length', { from: 100_000 }, null, null],
+    ['turned round', { from: 20, to: 10 }, null, 'frame 20 to frame 10 ends before it begins'],
+  ])('%s', (_, region, frames, expected) => {
+    expect(whyOutside(region, frames, clock)).toBe(expected);
   });
 });
 
@@ -309,6 +357,22 @@ describe('a requirement in regions', () => {
     const finding = findingOf({ [name]: { ...limits, regions: [region] } }, ...changes);
     expect(finding).toMatchObject({ outcome, expected: expect.stringContaining(formatRegion(region)) });
     expect(places(finding)).toEqual(expected);
+  });
+
+  it('that are not in the file names them, and says what to do; what could not be measured stays so', () => {
+    const require = { 'signal-range': { regions: [{ from: 300, to: 310 }, { from: 400 }] } };
+    const outside = findingOf(require, over);
+    expect(outside).toMatchObject({
+      measured: expect.stringMatching(
+        /^not measured: 10 frames from frame 300, from frame 400 on lies outside/,
+      ),
+      expected: expect.stringMatching(/, 10 frames from frame 300 and from frame 400 on$/),
+      advice: 'Correct the region in the target, or the timecode of the file.',
+    });
+    const missing = findingOf(require, (m) => Object.assign(m, { levels: null }));
+    expect(missing?.outcome).toBe('unmeasured');
+    expect(missing?.measured).not.toContain('lies outside');
+    expect(findingOf({ 'signal-range': {} }, over)?.expected).not.toMatch(/,\s*$/);
   });
 
   it('says of places of the whole whether they are all', () => {

@@ -110,6 +110,18 @@ describe('a waiver that holds', () => {
     expect(after.findings[0]?.waiver).toEqual({ by: 'A; B', why: 'x; y', until: '2026-12-01' });
   });
 
+  it('of parts, each over one of the places, names everybody but one who only adjoins', () => {
+    const parts = [
+      given({ range: { from: 0, to: 10 }, by: 'before' }),
+      given({ range: { from: 10, to: 20 }, by: 'A' }),
+      given({ range: { from: 20, to: 30 }, by: 'after' }),
+      given({ range: { from: 100, to: 120 }, by: 'B' }),
+    ];
+    const one = finding('signal-range', 'fail', places([10, 20], [100, 120]));
+    const after = applyWaivers(verdictOf(one), parts, TODAY);
+    expect(after.findings[0]?.waiver?.by).toBe('A; B');
+  });
+
   it('leaves the other findings as they are', () => {
     const after = applyWaivers(
       verdictOf(finding('signal-range', 'fail'), finding('raster', 'fail')),
@@ -131,7 +143,7 @@ describe('a waiver that does not hold says why', () => {
       all,
       [{ sha256: OTHER_SHA }],
       {},
-      'another file of this name (SHA-256 bbbbbbbbbbbb',
+      'another file of this name (SHA-256 bbbbbbbbbbbb..., this one is aaaaaaaaaaaa...)',
     ],
     ['a file that changed meanwhile', all, [{}], { sha256: null }, 'changed while it was checked'],
     [
@@ -147,6 +159,28 @@ describe('a waiver that does not hold says why', () => {
       [{ range: { from: 0, to: 50 } }],
       {},
       'leaves 1 place of 2 open, the first at 10:00:04:00',
+    ],
+    [
+      'one of three places',
+      finding('signal-range', 'fail', places([10, 20], [100, 120], [130, 140])),
+      [{ range: { from: 0, to: 50 } }],
+      {},
+      'the waiver of signal-range, 50 frames from frame 0, by R. Ibarra, supervisor until 2026-11-25 does ' +
+        'not apply: it leaves 2 places of 3 open, the first at 10:00:04:00',
+    ],
+    [
+      'the first half of a place',
+      finding('signal-range', 'fail', places([10, 20])),
+      [{ range: { from: 10, to: 15 } }],
+      {},
+      'the first at 10:00:00:15',
+    ],
+    [
+      'a part, in a file without timecode',
+      all,
+      [{ range: { from: 0, to: 50 } }],
+      { measurement: measured((m) => Object.assign(m.container, { startTimecode: null })) },
+      'open, the first at frame 100',
     ],
     [
       'one frame short',
@@ -244,8 +278,17 @@ describe('a waiver that does not hold says why', () => {
       TODAY,
     );
     const notices = after.findings.filter((f) => f.requirement === WAIVER_FINDING);
-    expect(notices).toHaveLength(1);
-    expect(notices[0]?.measured).toMatch(/2026-11-24.*2026-11-23/);
+    const of = (what: string, until: string) =>
+      `the waiver of ${what} by R. Ibarra, supervisor until ${until} does not apply: it expired on ${until}`;
+    expect(notices).toEqual([
+      {
+        ...finding(WAIVER_FINDING, 'warn'),
+        expected: 'waivers that apply',
+        measured: `${of('signal-range', '2026-11-24')}; ${of('raster', '2026-11-23')}`,
+        why: 'A waiver that does not apply leaves the finding as it is.',
+        advice: 'Check the finding again; if it is still acceptable, waive it again.',
+      },
+    ]);
   });
 });
 
