@@ -169,6 +169,13 @@ describe('a waiver that does not hold says why', () => {
         'not apply: it leaves 2 places of 3 open, the first at 10:00:04:00',
     ],
     [
+      'two of three places, by two waivers',
+      finding('signal-range', 'fail', places([10, 20], [100, 120], [130, 140])),
+      [{ range: { from: 0, to: 50 } }, { range: { from: 130, to: 150 } }],
+      {},
+      'leaves 1 place of 3 open, the first at 10:00:04:00',
+    ],
+    [
       'the first half of a place',
       finding('signal-range', 'fail', places([10, 20])),
       [{ range: { from: 10, to: 15 } }],
