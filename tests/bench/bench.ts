@@ -1,5 +1,6 @@
 import { costTableLines } from './cost-table.js';
 import { decodeRatioLines } from './decode-ratio.js';
+import { hashSpeedLines } from './hash-speed.js';
 import { kernelSpeedLines } from './kernel-speed.js';
 import { lutAccuracyLines } from './lut-accuracy.js';
 import { nightLines } from './night.js';
@@ -10,6 +11,10 @@ import { planScaleLines } from './plan-scale.js';
 // Figures, never tests. The measuring engine as it was built: sources are compiled while they run.
 const engine: typeof import('../../workers/measure/measure-file.js') = await import(
   new URL('../../dist/workers/measure/measure-file.js', import.meta.url).href
+);
+
+const hashing: typeof import('../../workers/hash-list/hash-files.js') = await import(
+  new URL('../../dist/workers/hash-list/hash-files.js', import.meta.url).href
 );
 
 const print = (line: string): boolean => process.stdout.write(`${line}\n`);
@@ -27,6 +32,8 @@ if (part === 'plan') {
   process.exit();
 }
 
+for await (const line of hashSpeedLines(hashing.hashFileIn)) print(line);
+print('');
 for (const line of lutAccuracyLines()) print(line);
 print('');
 for (const line of kernelSpeedLines()) print(line);
