@@ -90,15 +90,15 @@ describe.each(await serverKinds())('a worker on $kind', ({ start }) => {
       const b = add('held-b.mov');
       await begun('held-b.mov');
       // Four places: a came when all were free, b when a had one. With three clips there is one for each.
-      expect(await add('free-c.mov')).toEqual({ state: 'done' });
+      expect(await add('free-c.mov')).toMatchObject({ state: 'done' });
       expect(rangesOf('free-c.mov')).toBe(1);
 
       await writeFile(path('go'), '');
-      expect(await Promise.all([a, b])).toEqual([{ state: 'done' }, { state: 'done' }]);
+      expect(await Promise.all([a, b])).toMatchObject([{ state: 'done' }, { state: 'done' }]);
       expect([rangesOf('held-a.mov'), rangesOf('held-b.mov')]).toEqual([4, 2]);
 
       // All places are free again.
-      expect(await add('free-d.mov')).toEqual({ state: 'done' });
+      expect(await add('free-d.mov')).toMatchObject({ state: 'done' });
       expect(rangesOf('free-d.mov')).toBe(4);
       const alone = await measurementOf('free-c.mov');
       expect(alone.video?.frames).toBe(1000);
