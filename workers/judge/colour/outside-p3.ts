@@ -8,7 +8,7 @@ import { onLuminance } from './luminance.js';
 
 export const requirement = defineRequirement('outside-p3', {
   title: 'Colours outside P3-D65',
-  why: 'Most displays, those of the grade included, cannot show colours outside P3 and clip them.',
+  why: 'Few displays show colours outside P3, those of the grade included: nobody has seen them there.',
   expected: ({ maxArea }) => `at most ${percent(maxArea)} of the picture outside P3-D65`,
   advice: 'Bring the colours inside P3-D65 in the grade.',
   rule: onLuminance('luminance.outsideP3', ({ maxArea }, { outsideP3 }, measurement) => {

@@ -1,4 +1,4 @@
-import { noSound, sound } from '../measured.js';
+import { noSound, note, sound } from '../measured.js';
 import { describeRows } from '../rows.js';
 import { unlabelled } from './contents.js';
 
@@ -10,5 +10,7 @@ describeRows('max-momentary', [
   ['silence', { max: -15 }, sound({ maxMomentaryLufs: null }), 'pass'],
   ['no window', { max: -15 }, sound({ maxMomentaryLufs: null, durationSeconds: 0.3 }), 'unmeasured'],
   ['layout not stated', { max: -15 }, unlabelled, 'unmeasured'],
+  ['doubted', { max: -15 }, note('audio[0].maxMomentaryLufs'), 'unmeasured'],
+  ['another figure doubted', { max: -15 }, note('audio[0].loudnessRange'), 'pass'],
   ['no sound', { max: -15 }, noSound, 'fail'],
 ]);
