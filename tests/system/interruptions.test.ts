@@ -60,7 +60,7 @@ async function mediaFiles(): Promise<string[]> {
 }
 
 async function waitFor(check: () => Promise<boolean>): Promise<void> {
-  const end = Date.now() + 60_000;
+  const end = Date.now() + 180_000;
   while (!(await check())) {
     if (Date.now() > end) throw new Error('what was waited for did not come');
     await new Promise((resolve) => setTimeout(resolve, 20));

@@ -51,7 +51,7 @@ async function stands(): Promise<string[]> {
 }
 const isHeld = (batch: string): Promise<void> =>
   vi.waitFor(async () => expect(await redis.llen(`goodgate:clips-${batch}:active`)).toBeGreaterThan(0), {
-    timeout: 60_000,
+    timeout: 180_000,
     interval: 50,
   });
 /** Outputs, and what is half made. */
@@ -97,12 +97,12 @@ it('a clip that failed is retried alone, and the report that is still to come wa
   const worker = work('--concurrency', '2');
   await isHeld(batch);
   await vi.waitFor(async () => expect(await stands()).toEqual(['active', 'failed', 'completed']), {
-    timeout: 60_000,
+    timeout: 180_000,
   });
   await utimes(path('card', 'b.mov'), mtime, mtime);
   expect(await answer('retry', 'out')).toEqual({ batch, queued: ['b.mov'] });
   await vi.waitFor(async () => expect(await stands()).toEqual(['active', 'completed', 'completed']), {
-    timeout: 60_000,
+    timeout: 180_000,
   });
   await rm(path('hold'));
   expect((await worker).exitCode).toBe(0);
@@ -161,7 +161,7 @@ it('a rush batch is next on a worker that is busy with another', async () => {
   expect(String((await start('status')).stdout)).toContain('(rush)');
   // The worker looks for new batches every second.
   await vi.waitFor(async () => expect(await redis.exists(`goodgate:clips-${rush}:stalled-check`)).toBe(1), {
-    timeout: 60_000,
+    timeout: 180_000,
   });
   await rm(path('hold'));
   expect((await worker).exitCode).toBe(0);

@@ -58,7 +58,7 @@ it('submits each file once it has stopped growing, once, through a kill and a re
     clearInterval(growing);
   }
   await rm(path('one', 'growing.mov'));
-  await vi.waitFor(async () => expect(await queued()).toEqual(['a.mov']), { timeout: 60_000 });
+  await vi.waitFor(async () => expect(await queued()).toEqual(['a.mov']), { timeout: 180_000 });
   const { run } = (await batchOf('one')) ?? {};
   first.kill('SIGKILL');
   await first;
@@ -72,12 +72,12 @@ it('submits each file once it has stopped growing, once, through a kill and a re
   await copyFile(path('clip.mov'), path('one', 'd.mov'));
   await becomes('one', ['a.mov', 'd.mov']);
   await vi.waitFor(async () => expect(await queued()).toEqual(['a.mov', 'b.mov', 'd.mov']), {
-    timeout: 60_000,
+    timeout: 180_000,
   });
   // What a flushed server loses, the folders bring back.
   await redis.flushall();
   await vi.waitFor(async () => expect(await queued()).toEqual(['a.mov', 'b.mov', 'd.mov']), {
-    timeout: 60_000,
+    timeout: 180_000,
   });
   second.kill('SIGTERM');
   const ended = await second;
