@@ -83,14 +83,14 @@ function wrong(option: string, given: string, needed: string): GoodgateError {
 
 export const help: CommandHelp = {
   notes: [
-    'With --minutes the smallest usual medium stands in brackets, and a ! where it takes several. From the rates that sizes are planned with: for ProRes those of its specification; for codecs that are steered by quality a rough figure, which noise and motion can double or halve. Sizes are decimal, as on labels (1TB is 10^12 bytes, 1TiB 2^40); leave some room, since file systems take a little.',
+    '4:2:2/10 is 4:2:2 with 10 bits. With --minutes the smallest usual medium stands in brackets, and a ! where it takes several. From the rates that sizes are planned with: for ProRes those of its specification; for codecs that are steered by quality a rough figure, which noise and motion can double or halve. Sizes are decimal, as on labels (1TB is 10^12 bytes, 1TiB 2^40); leave some room, since file systems take a little.',
   ],
   examples: [
     ['goodgate capacity --size 1TB', 'how many minutes fit'],
     ['goodgate capacity --minutes 90 --raster 3840x2160 --rate 25', 'what 90 minutes take'],
     ['goodgate capacity --size 512GB --channels 8 --json', 'with eight channels of sound, for a program'],
   ],
-  exits: { 0: 'told' },
+  exits: { 0: 'printed' },
 };
 
 export function register(program: Command): void {
@@ -141,8 +141,8 @@ function capacities({ size, minutes, raster, rate, channels }: Options): Capacit
   );
 }
 
-const NAME_WIDTH = 24;
-const CELL_WIDTH = 14;
+const NAME_WIDTH = 20;
+const CELL_WIDTH = 15;
 
 /** A table for each raster: a line for each form, a column for each rate. */
 function capacityText(all: readonly Capacity[]): string {
@@ -167,7 +167,7 @@ function capacityText(all: readonly Capacity[]): string {
 
 function nameOf({ codec, profile, bitDepth, chroma }: Capacity): string {
   const { title } = pictureCodec(codec);
-  return `${title} ${profile ?? `${bitDepth} bits ${chroma}`}`;
+  return `${title} ${profile ?? `${chroma}/${bitDepth}`}`;
 }
 
 function rateWords(rate: string): string {

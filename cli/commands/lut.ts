@@ -30,7 +30,7 @@ const MAX_SIZE = 129;
 const MAX_STOPS = 10;
 const WIDTH = 80;
 const ONE_CUBE =
-  'A single cube is wrong by more than a code in places; more points (--size 65) bring it closer. goodgate itself renders with curves and a matrix around its cube, which are exact.';
+  'A single cube is wrong by more than a code in places; more points (--size) bring it closer. goodgate itself renders with curves and a matrix around its cube, which is closer.';
 
 export const help: CommandHelp = {
   examples: [

@@ -77,7 +77,7 @@ export const batchTotals = z.object({
   waiting: number,
   /** Files of which no target asks anything. */
   unjudged: number,
-  /** Clips that came in, with those that could not be read. */
+  /** Clips that came in, with those that could not be read and those that were refused. */
   clips: number,
 });
 export type BatchTotals = z.infer<typeof batchTotals>;

@@ -3,6 +3,7 @@ import { duration } from '../../../../jobs/words/times.js';
 import { originalMeasurementFile } from '../../../batch/folder.js';
 import { damageIn } from '../../../judge/original/damage.js';
 import type { ReportFile } from '../../summary/standing.js';
+import { whollyRefused } from '../../summary/undone.js';
 import { badge } from '../badge.js';
 import { type Html, type HtmlPart, html, name } from '../markup.js';
 import { typeset } from '../typeset.js';
@@ -18,7 +19,8 @@ export function clipsTable(
   files: readonly ReportFile[],
   documents: Pick<ReportDocuments, 'originals'>,
 ): HtmlPart {
-  const many = batch.clips.length + batch.unreadable.length;
+  const refused = whollyRefused(batch);
+  const many = batch.clips.length + batch.unreadable.length + refused.length;
   if (many === 0) return null;
   const ofClip = new Map<BatchClip, ReportFile[]>();
   for (const file of files) ofClip.set(file.clip, [...(ofClip.get(file.clip) ?? []), file]);
@@ -26,7 +28,12 @@ export function clipsTable(
 <div class="scroll"><table class="clips stack">
 <thead><tr><th scope="col">Clip</th><th scope="col">Picture</th><th scope="col">Rate</th><th scope="col">Start</th><th scope="col">Came of it</th><th scope="col">Work</th></tr></thead>
 <tbody>${batch.clips.map((clip) => clipRow(clip, ofClip.get(clip) ?? [], hasPages(batch), documents))}
-${batch.unreadable.map(({ file }) => html`<tr><th scope="row">${name(file)}</th><td>not measured</td><td></td><td></td><td>${badge('unreadable')}</td><td></td></tr>`)}</tbody></table></div></section>`;
+${batch.unreadable.map(({ file }) => unmeasuredRow(file, 'unreadable'))}
+${refused.map((clip) => unmeasuredRow(clip, 'refused'))}</tbody></table></div></section>`;
+}
+
+function unmeasuredRow(clip: string, why: 'unreadable' | 'refused'): Html {
+  return html`<tr><th scope="row">${name(clip)}</th><td>not measured</td><td></td><td></td><td>${badge(why)}</td><td></td></tr>`;
 }
 
 function clipRow(
