@@ -25,7 +25,7 @@ export function comparisonText(found: Comparison): string {
 }
 
 /** What shows that the copy is not its original's picture and sound; loss by coding is none of it. */
-export function differences({ original, copy, picture, sound }: Comparison): string[] {
+export function differences({ original, copy, picture, whole, sound }: Comparison): string[] {
   const [had, has] = [original.startTimecode, copy.startTimecode];
   return [
     ...(original.frames === copy.frames
@@ -33,9 +33,25 @@ export function differences({ original, copy, picture, sound }: Comparison): str
       : [`${copy.frames} frames, the original has ${original.frames}`]),
     ...(had === null || had === has ? [] : [`start timecode ${has ?? 'missing'}, the original's is ${had}`]),
     ...(picture?.mistake == null ? [] : [mistakeText(picture.mistake)]),
+    ...(whole === null ? [] : apartText(whole.apart)),
     ...sound.flatMap(({ stream, mistakes }) =>
       mistakes.map((mistake) => `sound stream ${stream}, ${mistakeText(mistake)}`),
     ),
+  ];
+}
+
+const MOST_PLACES = 8;
+
+/** One line for all frames of another picture; they may be lost, repeated, swapped or replaced ones. */
+function apartText(apart: NonNullable<Comparison['whole']>['apart']): string[] {
+  if (apart.length === 0) return [];
+  const places = apart.slice(0, MOST_PLACES).map(({ from, to, timecode }) => {
+    const frames = to === from + 1 ? `${from}` : `${from} to ${to - 1}`;
+    return timecode === null ? frames : `${frames} (${timecode})`;
+  });
+  const more = apart.length - places.length;
+  return [
+    `another picture than the original in frame ${places.join(', ')}${more > 0 ? ` and ${more} more places` : ''}`,
   ];
 }
 

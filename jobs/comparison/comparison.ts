@@ -68,6 +68,19 @@ export const comparison = z
         .object({
           frames: field('Frames compared.', count),
           planes: field('Plane by plane.', z.array(wholePlane)),
+          apart: field(
+            'Frames of another picture than the original has there: far less like it than others of this copy.',
+            z.array(
+              z.object({
+                from: field('The first, from 0.', count),
+                to: field('The first after.', count),
+                timecode: field(
+                  'Timecode of the first in the original; null where that has none.',
+                  z.string().nullable(),
+                ),
+              }),
+            ),
+          ),
         })
         .nullable(),
     ),

@@ -88,4 +88,30 @@ describe('compare', () => {
       ...{ code: 'missing-file', family: 'request' },
     });
   });
+
+  it.each([
+    ['swapped', "shuffleframes='1 0 2 3 4 5 6 7 8 9'", '0 to 1 (10:00:00:00)'],
+    ['replaced', "lutyuv=y=700:enable='between(n,12,14)'", '12 to 14 (10:00:00:12)'],
+  ])('frames that were %s are named, however good the rest', async (name, filter, place) => {
+    const copy = at(`${name}.mov`);
+    await ffmpeg(
+      ...[
+        '-i',
+        at('original.mov'),
+        '-vf',
+        filter,
+        '-c:v',
+        'ffv1',
+        '-c:a',
+        'copy',
+        '-timecode',
+        '10:00:00:00',
+      ],
+      copy,
+    );
+    const { out, code } = await runCommand('compare', at('original.mov'), copy);
+    expect(code).toBe(1);
+    expect(out).toContain('another picture than the original in frame');
+    expect(out).toContain(place);
+  });
 });

@@ -11,6 +11,7 @@ import { isKnown, rangeFilter, sampleLayout } from '../../measure/picture/plan/s
 import type { ComparedFile } from '../compare-pictures.js';
 import type { Reference, TakeOptions } from '../sampling/take-samples.js';
 import { type FrameStatistics, readPsnr, readSsim } from './filter-statistics.js';
+import { framesApart } from './frames-apart.js';
 
 export interface WholeResult {
   readonly whole: Comparison['whole'];
@@ -87,8 +88,10 @@ export async function compareWhole(
     readFile(statistics.ssim, 'utf8').then(readSsim),
   ]);
   const clock = frameClock(original.facts.container.startTimecode, original.facts.video?.frameRate ?? null);
-  const planes = planesOf(psnr, ssim, reference.recipe.video.bitDepth, clock.timecode);
-  return { whole: { frames: Math.min(frames.original, frames.copy), planes }, frames };
+  const depth = reference.recipe.video.bitDepth;
+  const planes = planesOf(psnr, ssim, depth, clock.timecode);
+  const apart = framesApart(psnr, ssim, depth).map((run) => ({ ...run, timecode: clock.timecode(run.from) }));
+  return { whole: { frames: Math.min(frames.original, frames.copy), planes, apart }, frames };
 }
 
 /** Frames are put in step by their number: both files begin with the frame that is presented first. */
