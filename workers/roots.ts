@@ -2,7 +2,17 @@ import { realpath } from 'node:fs/promises';
 import { dirname, sep } from 'node:path';
 import { GoodgateError } from '../jobs/errors.js';
 import type { ClipJobData, PartJobData } from '../jobs/queue/messages.js';
-import { below, LOG_FILE, partFile, WRITTEN_FOLDERS } from './batch/folder.js';
+import {
+  BATCH_FILE,
+  below,
+  FINDINGS_FILE,
+  LOG_FILE,
+  MARKERS_FOLDER,
+  ORIGINALS,
+  partFile,
+  REPORT_FILE,
+  WRITTEN_FOLDERS,
+} from './batch/folder.js';
 
 /** The real path of the nearest ancestor that exists: an output's folder may not be there yet. */
 async function realAncestor(path: string): Promise<string> {
@@ -48,6 +58,21 @@ export async function requireWritable(data: ClipJobData, roots: readonly string[
   const places = [LOG_FILE, ...WRITTEN_FOLDERS, ...data.job.outputs.map((output) => output.path)];
   await requireUnderRoots(data.out, roots);
   for (const place of places) await requireUnderRoots(below(data.out, place), roots);
+}
+
+/** Where a report is written to, below the batch folder. */
+const REPORT_PLACES = [
+  ...['', BATCH_FILE, REPORT_FILE, FINDINGS_FILE, 'measurements', `measurements/${ORIGINALS}`],
+  ...[MARKERS_FOLDER, `${MARKERS_FOLDER}/${ORIGINALS}`],
+];
+
+/**
+ * Every place the report of a batch is written to. A symbolic link below the folder may lead out of it.
+ *
+ * @throws GoodgateError `outside-roots`.
+ */
+export async function requireReportWritable(out: string, roots: readonly string[]): Promise<void> {
+  for (const place of REPORT_PLACES) await requireUnderRoots(below(out, place), roots);
 }
 
 /**

@@ -5,6 +5,7 @@ import { BATCH_FILE, below, LOCKS_FOLDER } from '../../workers/batch/folder.js';
 import { takeLock } from '../../workers/batch/lock.js';
 import type { Log } from '../../workers/clip-context.js';
 import { reportBatch } from '../../workers/handle-report.js';
+import { requireReportWritable } from '../../workers/roots.js';
 import type { Environment } from '../environment.js';
 
 /**
@@ -13,13 +14,14 @@ import type { Environment } from '../environment.js';
  *
  * @param out absolute path of the folder
  * @throws GoodgateError `missing-file` (no batch there), `folder-busy` (it is running), `disk-full`,
- * `cannot-write`, `interrupted`.
+ * `cannot-write`, `interrupted`, `outside-roots` (a link leads out of it).
  */
 export async function reportAgain(
   out: string,
   options: { readonly environment: Environment; readonly signal: AbortSignal; readonly log: Log },
 ): Promise<Batch> {
   const { environment, signal, log } = options;
+  await requireReportWritable(out, [out]);
   const lock = await takeLock(below(out, LOCKS_FOLDER), BATCH_FILE, { signal });
   try {
     const [batch, planned] = await Promise.all([readBatch(out), readPlan(out)]);

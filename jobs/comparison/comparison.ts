@@ -31,6 +31,12 @@ export const wholePlane = z.object({
 });
 export type WholePlane = z.infer<typeof wholePlane>;
 
+const framesOfCopy = z.object({
+  from: field('The first, from 0.', count),
+  to: field('The first after.', count),
+  timecode: field('Timecode of the first in the original; null where that has none.', z.string().nullable()),
+});
+
 export const soundComparison = z.object({
   stream: field('Number of the sound stream in each file, from 0.', count),
   channels: field('Channels of the original and of the copy.', z.tuple([count, count])),
@@ -69,17 +75,12 @@ export const comparison = z
           frames: field('Frames compared.', count),
           planes: field('Plane by plane.', z.array(wholePlane)),
           apart: field(
-            'Frames of another picture than the original has there: far less like it than others of this copy.',
-            z.array(
-              z.object({
-                from: field('The first, from 0.', count),
-                to: field('The first after.', count),
-                timecode: field(
-                  'Timecode of the first in the original; null where that has none.',
-                  z.string().nullable(),
-                ),
-              }),
-            ),
+            'Frames of another picture than the original has there: lost, repeated, swapped or replaced ones.',
+            z.array(framesOfCopy),
+          ),
+          doubtful: field(
+            'Frames far less like the original than others: another picture, or grain that coding lost.',
+            z.array(framesOfCopy),
           ),
         })
         .nullable(),

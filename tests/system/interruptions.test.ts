@@ -2,10 +2,13 @@ import { cp, mkdtemp, readdir, readFile, rm, stat } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { execa } from 'execa';
-import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from 'vitest';
+import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it, vi } from 'vitest';
 import { measurement } from '../../jobs/measurement/measurement.js';
 import { batch as batchSchema } from '../../jobs/plan/batch.js';
 import { openWorkshop, type Workshop } from './goodgate.js';
+
+// A loaded machine takes minutes for what an idle one does in seconds.
+vi.setConfig({ testTimeout: 240_000 });
 
 /**
  * More clips than are worked on at once: whenever one of the first two has files, the last has not begun. All

@@ -6,6 +6,9 @@ import { connect } from '../../jobs/queue/connection.js';
 import { joinPrivateRedis, type PrivateRedis } from '../../jobs/queue/private-redis.js';
 import { openWorkshop, type Workshop } from './goodgate.js';
 
+// A loaded machine takes minutes for what an idle one does in seconds.
+vi.setConfig({ testTimeout: 240_000 });
+
 /** A card of three clips, and an ffmpeg that waits with the first one while the file `hold` is there. */
 let shop: Workshop;
 let server: PrivateRedis;

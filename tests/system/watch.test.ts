@@ -6,6 +6,9 @@ import { connect } from '../../jobs/queue/connection.js';
 import { joinPrivateRedis, type PrivateRedis } from '../../jobs/queue/private-redis.js';
 import { openWorkshop, type Workshop } from './goodgate.js';
 
+// A loaded machine takes minutes for what an idle one does in seconds.
+vi.setConfig({ testTimeout: 240_000 });
+
 /** Two folders that are watched, a clip to be copied into them, and a server that stays. */
 let shop: Workshop;
 let server: PrivateRedis;

@@ -57,6 +57,7 @@ export async function compareFiles(
       ? await comparePictures({ ...had, frames: frames.original }, { ...is, frames: frames.copy }, options)
       : null;
     if (picture !== null && !isComparable(picture)) unmeasured.push({ what: 'picture', why: picture.why });
+    unmeasured.push(...(counted?.whole?.doubtful ?? []).map(doubtfulFrames));
     options.onProgress?.(0.9);
     const sound: Comparison['sound'][number][] = [];
     const streams = Math.max(had.facts.audio.length, is.facts.audio.length);
@@ -85,6 +86,13 @@ async function referenceOf(pair: Pair | NotComparable, scratch: string): Promise
   const { rendering } = pair.whole;
   const baked = rendering === null ? null : await bakeToFiles(rendering, scratch);
   return { video: pair.original.video, recipe: pair.whole, baked };
+}
+
+function doubtfulFrames({ from, to }: { readonly from: number; readonly to: number }) {
+  return {
+    what: to === from + 1 ? `frame ${from}` : `frames ${from} to ${to - 1}`,
+    why: 'far less like the original than others: another picture, or grain that coding lost; look at them',
+  };
 }
 
 function described({ path, facts }: ComparedFile, frames: number | null): Comparison['original'] {

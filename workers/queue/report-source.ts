@@ -3,15 +3,11 @@ import type { Redis } from 'ioredis';
 import { GoodgateError } from '../../jobs/errors.js';
 import { isSuperseded } from '../../jobs/queue/batch-entries.js';
 import { reportJobData } from '../../jobs/queue/messages.js';
-import { BATCH_FILE, below, FINDINGS_FILE, MARKERS_FOLDER, REPORT_FILE } from '../batch/folder.js';
 import type { Log, Site } from '../clip-context.js';
 import { handleReport } from '../handle-report.js';
-import { requireUnderRoots } from '../roots.js';
+import { requireReportWritable } from '../roots.js';
 import { whyNotHere } from './reach.js';
 import type { JobEnd, JobSource } from './take-jobs.js';
-
-/** Where a report is written to, below the batch folder. */
-const PLACES = ['', BATCH_FILE, REPORT_FILE, FINDINGS_FILE, MARKERS_FOLDER] as const;
 
 export interface ReportSourceOptions {
   readonly redis: Redis;
@@ -56,7 +52,7 @@ async function handle(job: Job, options: ReportSourceOptions): Promise<JobEnd> {
   const elsewhere = await whyNotHere(parsed.data, site.roots);
   if (elsewhere !== null) return { is: isAlone ? 'failed' : 'cannot', why: elsewhere };
   try {
-    for (const place of PLACES) await requireUnderRoots(below(out, place), site.roots);
+    await requireReportWritable(out, site.roots);
     const now = new Date().toISOString();
     await handleReport(out, 'finished', now, { ...site, log, signal: stop });
     log.info({ batch, out }, 'report written');

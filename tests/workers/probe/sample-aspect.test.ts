@@ -33,9 +33,7 @@ describe('the shape of samples', () => {
     const file = await make('square.mp4', '-i', whole, ...square);
     const { video, notes } = await probeClip(file);
     expect(video).toMatchObject({ sampleAspect: '4/3', displayAspect: '16/9' });
-    expect(notes).toContain(
-      'sample aspect: the container says 4/3, the bitstream says 1/1; the container counts',
-    );
+    expect(notes).toContain('sample aspect: the container declares 4/3, which is used, the bitstream 1/1');
     const measurement = await measureFile(file);
     expect(measurement.video?.sampleAspect).toBe('4/3');
     expect(measurement.layers.container?.sampleAspect).toBe('4/3');

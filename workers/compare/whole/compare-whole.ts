@@ -11,7 +11,7 @@ import { isKnown, rangeFilter, sampleLayout } from '../../measure/picture/plan/s
 import type { ComparedFile } from '../compare-pictures.js';
 import type { Reference, TakeOptions } from '../sampling/take-samples.js';
 import { type FrameStatistics, readPsnr, readSsim } from './filter-statistics.js';
-import { framesApart } from './frames-apart.js';
+import { type FrameRun, framesApart } from './frames-apart.js';
 
 export interface WholeResult {
   readonly whole: Comparison['whole'];
@@ -42,7 +42,11 @@ export async function compareWhole(
     original: join(options.scratch, 'original.list'),
     copy: join(options.scratch, 'copy.list'),
   };
-  const statistics = { psnr: join(options.scratch, 'psnr.log'), ssim: join(options.scratch, 'ssim.log') };
+  const statistics = {
+    psnr: join(options.scratch, 'psnr.log'),
+    ssim: join(options.scratch, 'ssim.log'),
+    coarse: join(options.scratch, 'coarse.log'),
+  };
   const graph = wholeGraph(original, copy, reference, statistics);
   const list = (label: string, path: string) => ({
     path,
@@ -83,15 +87,23 @@ export async function compareWhole(
   if (fault !== null) throw faultError('ffmpeg', fault, `${original.path}, ${copy.path}`);
   const frames = { original: await countLines(lists.original), copy: await countLines(lists.copy) };
   if (reference === null) return { whole: null, frames };
-  const [psnr, ssim] = await Promise.all([
+  const [psnr, ssim, coarse] = await Promise.all([
     readFile(statistics.psnr, 'utf8').then(readPsnr),
     readFile(statistics.ssim, 'utf8').then(readSsim),
+    readFile(statistics.coarse, 'utf8').then(readPsnr),
   ]);
   const clock = frameClock(original.facts.container.startTimecode, original.facts.video?.frameRate ?? null);
   const depth = reference.recipe.video.bitDepth;
   const planes = planesOf(psnr, ssim, depth, clock.timecode);
-  const apart = framesApart(psnr, ssim, depth).map((run) => ({ ...run, timecode: clock.timecode(run.from) }));
-  return { whole: { frames: Math.min(frames.original, frames.copy), planes, apart }, frames };
+  const found = framesApart({ psnr, ssim, coarse }, depth);
+  const placed = (run: FrameRun) => ({ ...run, timecode: clock.timecode(run.from) });
+  const whole = {
+    frames: Math.min(frames.original, frames.copy),
+    planes,
+    apart: found.apart.map(placed),
+    doubtful: found.doubtful.map(placed),
+  };
+  return { whole, frames };
 }
 
 /** Frames are put in step by their number: both files begin with the frame that is presented first. */
@@ -99,11 +111,14 @@ const IN_STEP = 'settb=1/1000000,setpts=N*40000';
 /** A corner of every frame, to count them by. */
 const CORNER = 'crop=w=2:h=2:x=0:y=0';
 
+/** A sixteenth of the picture each way, at least two samples: means of what they stand for. */
+const MEANS = `scale=w='max(2,ceil(iw/16))':h='max(2,ceil(ih/16))':flags=area`;
+
 function wholeGraph(
   original: ComparedFile,
   copy: ComparedFile,
   reference: Reference | null,
-  { psnr, ssim }: { readonly psnr: string; readonly ssim: string },
+  { psnr, ssim, coarse }: { readonly psnr: string; readonly ssim: string; readonly coarse: string },
 ): string {
   const [had, is] = [original.facts.video?.stream ?? 0, copy.facts.video?.stream ?? 0];
   if (reference === null) {
@@ -121,10 +136,14 @@ function wholeGraph(
     `[1:${is}]${IN_STEP},split[is][corner1]`,
     `[corner0]${CORNER}[countOriginal]`,
     `[corner1]${CORNER}[countCopy]`,
-    `[had]${[...filters, plain].join(',')},settb=1/1000000,setpts=N*40000,split[had0][had1]`,
-    `[is]${[...own, plain].join(',')},setsar=1,split[is0][is1]`,
+    `[had]${[...filters, plain].join(',')},settb=1/1000000,setpts=N*40000,split=3[had0][had1][had2]`,
+    `[is]${[...own, plain].join(',')},setsar=1,split=3[is0][is1][is2]`,
     `[is0][had0]psnr=stats_file=${escapeFilterValue(psnr)}:shortest=1[byPsnr]`,
     '[byPsnr]nullsink',
+    `[had2]${MEANS}[had3]`,
+    `[is2]${MEANS}[is3]`,
+    `[is3][had3]psnr=stats_file=${escapeFilterValue(coarse)}:shortest=1[byMeans]`,
+    '[byMeans]nullsink',
     `[is1][had1]ssim=stats_file=${escapeFilterValue(ssim)}:shortest=1[compared]`,
   ].join(';');
 }
