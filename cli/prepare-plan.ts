@@ -16,8 +16,10 @@ import { type KnownLook, type PlanRequest, planBatch } from '../planner/plan-bat
 import { MAX_CUBE_CHARACTERS } from '../signal/lut/cube-format.js';
 import { askCapabilities } from '../workers/capabilities/ask-ffmpeg.js';
 import { listedClips } from '../workers/hash-list/listed-clips.js';
+import { missingListed } from '../workers/hash-list/missing-listed.js';
 import { scanFolder } from '../workers/probe/card/scan-folder.js';
 import { probeClips } from '../workers/probe/probe-clips.js';
+import { missingFromCard, unlistedNote } from './card/listed-and-not.js';
 import type { Environment } from './environment.js';
 import { requireClips } from './require-clips.js';
 import { requireNoOriginalIn } from './run/require-own-folder.js';
@@ -45,6 +47,8 @@ export interface Prepared {
   readonly plan: Plan;
   readonly capabilities: Capabilities;
   readonly unreadable: Batch['unreadable'];
+  /** Of the plan's notes those that are told by every command, not only by `plan`. */
+  readonly warnings: readonly string[];
   readonly version: string;
 }
 
@@ -236,7 +240,7 @@ export async function preparePlan(options: PrepareOptions): Promise<Prepared> {
   const targets = await findTargets(loaded.manifest, options, loaded.folder);
   const { tools, stateFolder } = options.environment;
   const capabilities = await askCapabilities({ tools, cacheFolder: stateFolder });
-  const { clips, unreadable } = folderGiven
+  const { clips, unreadable: unread } = folderGiven
     ? { clips: loaded.manifest.clips, unreadable: loaded.manifest.unreadable ?? [] }
     : await fillFacts(loaded.manifest, root, options);
   const out = resolve(options.out ?? defaultOut(input, folderGiven, options.batches));
@@ -244,7 +248,11 @@ export async function preparePlan(options: PrepareOptions): Promise<Prepared> {
     out,
     loaded.manifest.clips.map((clip) => join(root, clip.file)),
   );
-  const { hashes: listed, unlisted } = await listedClips(clips.map(({ file }) => join(root, file)));
+  const known = await listedClips(clips.map(({ file }) => join(root, file)));
+  // What is watched may still be on its way: there only what has arrived belongs to the batch.
+  const missing = options.only === undefined ? await missingListed(root, known.lists, folderGiven) : [];
+  const gone = missingFromCard(missing, { ...loaded.manifest, unreadable: unread });
+  const unreadable = [...unread, ...gone.clips];
   const plan = planBatch({
     manifest: { ...loaded.manifest, clips },
     root,
@@ -258,15 +266,16 @@ export async function preparePlan(options: PrepareOptions): Promise<Prepared> {
     capabilities,
     version,
     looks: await findLooks(loaded.manifest, loaded.folder),
-    listed,
+    listed: known.hashes,
     workers: options.workers ?? defaultWorkers(),
   });
   const notes = [
     ...plan.notes,
     ...copiesNote(loaded.manifest),
-    ...unlistedNote(unlisted.map((path) => relative(root, path))),
+    ...unlistedNote(known.unlisted.map((path) => relative(root, path))),
+    ...gone.notes,
   ];
-  return { plan: { ...plan, notes }, capabilities, unreadable, version };
+  return { plan: { ...plan, notes }, capabilities, unreadable, warnings: gone.notes, version };
 }
 
 function keepOnly(manifest: Manifest, only: PrepareOptions['only']): Manifest {
@@ -288,15 +297,6 @@ function copiesNote({ leftOut = [], clips }: Manifest): string[] {
   );
   return [
     `left out: ${count(copies.length, 'low-resolution copy', 'low-resolution copies')}: ${names}; list them under clips to use them`,
-  ];
-}
-
-/** Clips that no list proves, on a card that has one. */
-function unlistedNote(clips: readonly string[]): string[] {
-  if (clips.length === 0) return [];
-  const words = clips.length === 1 ? 'clip is' : 'clips are';
-  return [
-    `${clips.length} ${words} not in the hash list of the card, which proves the others: ${firstOf(clips, 3)}`,
   ];
 }
 

@@ -1,10 +1,11 @@
 import type { Command } from 'commander';
+import { visible } from '../../jobs/words/plain-text.js';
 import { readEnvironment } from '../environment.js';
 import type { CommandHelp } from '../help/command-help.js';
 import { interruptSignal } from '../interrupt.js';
 import type { LogLevel } from '../logging.js';
 import { prepareShown } from '../prepare-shown.js';
-import { print, printJson, say } from '../print.js';
+import { print, printJson, say, warn } from '../print.js';
 import { attestOutputs } from '../run/attest-outputs.js';
 import { batchExitCode } from '../run/batch-outcome.js';
 import { runBatch } from '../run/run-batch.js';
@@ -84,6 +85,7 @@ export function register(program: Command): void {
           environment,
           signal: interrupt.signal,
         });
+        for (const warning of prepared.warnings) warn(visible(warning));
         const batch = await runBatch(prepared, {
           environment,
           redis: options.redis,

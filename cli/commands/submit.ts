@@ -103,6 +103,7 @@ export function register(program: Command): void {
           }
           for (const { file, reason } of prepared.unreadable)
             warn(`cannot read ${visible(file)}: ${visible(reason)}`);
+          for (const warning of prepared.warnings) warn(visible(warning));
           if (plan.refused.length + prepared.unreadable.length > 0) process.exitCode = 3;
         } finally {
           interrupt.dispose();

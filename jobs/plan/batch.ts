@@ -92,7 +92,8 @@ export const batch = z.object({
   finishedAt: z.string().nullable(),
   clips: z.array(batchClip),
   refused: z.array(refusal),
-  unreadable: z.array(z.object({ file: z.string(), reason: z.string() })),
+  /** `next`: what to do, where it is not to copy the file again or take it out of the manifest. */
+  unreadable: z.array(z.object({ file: z.string(), reason: z.string(), next: z.string().optional() })),
   method: z.object({ ffmpeg: z.string(), goodgate: z.string() }),
   /** Dates of the run before this one, should this one find nothing to do. */
   before: z.object({ startedAt: z.string(), finishedAt: z.string() }).nullable().default(null),

@@ -1,4 +1,4 @@
-import { mkdir, open, readdir, readFile, writeFile } from 'node:fs/promises';
+import { cp, mkdir, open, readdir, readFile, rm, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { execa } from 'execa';
 import { afterAll, beforeAll, expect, it } from 'vitest';
@@ -24,6 +24,38 @@ beforeAll(async () => {
   );
 });
 afterAll(() => shop.close());
+
+it('a clip that the list names and the card lacks is told by name and needs the user', async () => {
+  await cp(path('A001'), path('D004'), { recursive: true });
+  await writeFile(path('D004', 'notes.txt'), 'x');
+  expect((await shop.start(['attest', 'D004'])).exitCode).toBe(0);
+  for (const gone of ['Clips/C002.mkv', 'Clips/C003.mkv', 'notes.txt']) await rm(path('D004', gone));
+
+  const plan = await shop.start(['plan', 'D004', '--target', 'copy.yaml']);
+  expect(plan.exitCode).toBe(3);
+  const planned = String(plan.stdout).replace(/\s+/g, ' ');
+  expect(planned).toContain('(Clips/C002.mkv, Clips/C003.mkv): unreadable: it is missing');
+  expect(planned).toContain('1 file in the hash list of the card, no clip by name, missing: notes.txt');
+
+  const run = await shop.start(['run', 'D004', '--target', 'copy.yaml', '--out', 'short']);
+  expect(run.exitCode, run.stderr?.toString()).toBe(3);
+  expect(String(run.stderr)).toContain('no clip by name, missing: notes.txt');
+  const { clips, unreadable, totals } = batchSchema.parse(
+    JSON.parse(await readFile(path('short', 'batch.json'), 'utf8')),
+  );
+  expect(clips.map(({ name, state }) => [name, state])).toEqual([['Clips/C001.mkv', 'done']]);
+  expect(unreadable.map(({ file }) => file)).toEqual(['Clips/C002.mkv', 'Clips/C003.mkv']);
+  expect(totals).toMatchObject({ unreadable: 2, needYou: 2, results: 3 });
+  const report = await readFile(path('short', 'report.html'), 'utf8');
+  for (const text of [String(run.stdout) + String(run.stderr), report.replace(/<wbr>/g, '')]) {
+    expect(text).toContain('Clips/C002.mkv');
+    expect(text).toContain('attest --ignore');
+  }
+
+  // What is meant to be gone can be taken off the list.
+  await shop.start(['attest', 'D004', '--ignore', 'C00[23].mkv', '--ignore', 'notes.txt']);
+  expect((await shop.start(['plan', 'D004', '--target', 'copy.yaml'])).exitCode).toBe(0);
+});
 
 it('a damaged clip of a card with a hash list is refused by name, the others are made and attested', async () => {
   expect((await shop.start(['attest', 'A001'])).exitCode).toBe(0);

@@ -1,6 +1,6 @@
 import ignore from 'ignore';
 import type { HashFormat } from '../../jobs/hash-list/hash-format.js';
-import type { Generation, ListedDirectory } from './generation.js';
+import type { Generation, ListedDirectory, ListedReference } from './generation.js';
 import type { History } from './read-history.js';
 
 /** What always stays out of a list (appendix C). */
@@ -20,6 +20,8 @@ export interface Demands {
   readonly files: ReadonlyMap<string, Expected>;
   /** Directory hashes of the last generation. */
   readonly directories: readonly ListedDirectory[];
+  /** Lists of folders below that the last generation names. */
+  readonly references: readonly ListedReference[];
   /** Patterns of the last generation, with those that always hold, in the syntax of gitignore. */
   readonly patterns: readonly string[];
   /** @param path of a folder with `/` at its end */
@@ -45,6 +47,7 @@ export function demandsOf({ generations }: Pick<History, 'generations'>): Demand
   return {
     files,
     directories: last?.directories ?? [],
+    references: last?.references ?? [],
     patterns,
     ignores: (path) => !files.has(path) && ignores(path),
   };

@@ -14,6 +14,8 @@ export interface ListedClips {
   readonly hashes: ReadonlyMap<string, ListedHash>;
   /** Clips on a card with a list that does not name them. */
   readonly unlisted: readonly string[];
+  /** The lists that were read, by the folder each covers. */
+  readonly lists: ReadonlyMap<string, Demands>;
 }
 
 /**
@@ -38,10 +40,15 @@ export async function listedClips(paths: readonly string[]): Promise<ListedClips
     if (listed === null) unlisted.push(path);
     else hashes.set(path, listed);
   }
-  return { hashes, unlisted };
+  return { hashes, unlisted, lists };
 }
 
-async function readWhole(card: string): Promise<Demands> {
+/**
+ * What the list of a folder demands.
+ *
+ * @throws GoodgateError `bad-document`
+ */
+export async function readWhole(card: string): Promise<Demands> {
   const history = await readHistory(card);
   const fault = history.faults[0];
   if (fault === undefined) return demandsOf(history);

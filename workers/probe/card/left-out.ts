@@ -1,5 +1,6 @@
 import { open } from 'node:fs/promises';
 import type { LeftOut, ManifestClip } from '../../../jobs/manifest/manifest.js';
+import { isHiddenOrSystem, skipFile } from './scan-rules.js';
 
 /**
  * What cameras write beside their clips, known by what it is and never by who wrote it (common practice, no
@@ -23,9 +24,7 @@ const HEAD_BYTES = 1_024;
  * does, and it is small. An empty file without an ending may have been anything and is none of these.
  */
 export async function isIndexOrData(path: string): Promise<boolean> {
-  const name = path.slice(path.lastIndexOf('/') + 1);
-  const dot = name.lastIndexOf('.');
-  const extension = dot <= 0 ? '' : name.slice(dot + 1).toLowerCase();
+  const { extension } = split(path);
   if (MEDIA.has(extension)) return false;
   const file = await open(path).catch(() => null);
   if (file === null) return false;
@@ -41,6 +40,28 @@ export async function isIndexOrData(path: string): Promise<boolean> {
   } finally {
     await file.close();
   }
+}
+
+/**
+ * Whether a file that is gone would have been read as a clip, by what a list still says of it: it is named as
+ * media, or it is larger than index and data files are, and no rule of scan-rules.ts leaves it out. Pure.
+ *
+ * @param bytes null where the list does not say
+ */
+export function wouldBeClip({
+  file,
+  bytes,
+  stemsBeside,
+}: {
+  file: string;
+  bytes: number | null;
+  stemsBeside: ReadonlySet<string>;
+}): boolean {
+  const folders = file.split('/');
+  const name = folders.pop() ?? '';
+  if (folders.some(isHiddenOrSystem)) return false;
+  if (skipFile({ name, folderName: folders.at(-1) ?? '', stemsBeside }) !== null) return false;
+  return MEDIA.has(split(file).extension) || (bytes ?? 0) > MOST_BYTES;
 }
 
 /** First bytes of containers and picture files, each from its own specification. */

@@ -16,12 +16,12 @@ export interface Undone {
 /** Everything that produced no file to judge: unreadable clips, then what was not done, then refused. */
 export function undoneOf(batch: Batch): Undone[] {
   const all: Omit<Undone, 'id'>[] = [
-    ...batch.unreadable.map(({ file, reason }) => ({
+    ...batch.unreadable.map(({ file, reason, next }) => ({
       kind: 'unreadable' as const,
       clip: file,
       target: null,
       what: reason,
-      next: 'Copy it from its card again, or take it out of the manifest.',
+      next: next ?? 'Copy it from its card again, or take it out of the manifest.',
     })),
     ...batch.clips
       .filter((clip) => clip.state !== 'done')
