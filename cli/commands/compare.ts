@@ -8,6 +8,7 @@ import { compareFiles } from '../../workers/compare/compare-files.js';
 import { probeClip } from '../../workers/probe/probe-clip.js';
 import { recipeOfCopy } from '../check/recipe-of-copy.js';
 import { comparisonText, differences } from '../compare/comparison-text.js';
+import { readAlike } from '../compare/read-alike.js';
 import { type Environment, readEnvironment } from '../environment.js';
 import type { CommandHelp } from '../help/command-help.js';
 import { interruptSignal } from '../interrupt.js';
@@ -48,8 +49,11 @@ export function register(program: Command): void {
       const progress = fractionProgress('comparing');
       try {
         const { signal } = interrupt;
-        const had = await readFile(original, { environment, signal, colour: options.colour });
-        const is = await readFile(copy, { environment, signal, colour: undefined });
+        const [had, is] = readAlike(
+          await readFile(original, { environment, signal, colour: options.colour }),
+          await readFile(copy, { environment, signal, colour: undefined }),
+          options.colour,
+        );
         const found = await compareFiles(had, is, {
           recipe: await recipeOfCopy(is.path, had.path),
           ...{ tools: environment.tools, signal, onProgress: progress.update },

@@ -21,7 +21,7 @@ export const PICTURE_MISTAKES = [
 ] as const;
 export type PictureMistake = (typeof PICTURE_MISTAKES)[number];
 
-export const SOUND_MISTAKES = ['offset', 'level', 'polarity', 'channels-exchanged'] as const;
+export const SOUND_MISTAKES = ['offset', 'level', 'polarity', 'channels-exchanged', 'other-sound'] as const;
 export type SoundMistake = (typeof SOUND_MISTAKES)[number];
 
 export const planeError = z.object({

@@ -62,9 +62,9 @@ export async function compareFiles(
     const sound: Comparison['sound'][number][] = [];
     const streams = Math.max(had.facts.audio.length, is.facts.audio.length);
     for (let stream = 0; stream < streams; stream++) {
-      const heard = await compareSound(had, is, stream, taking);
-      if (isComparable(heard)) sound.push(heard);
-      else unmeasured.push({ what: `sound stream ${stream}`, why: heard.why });
+      const { found, unknown } = await compareSound(had, is, stream, taking);
+      if (found !== null) sound.push(found);
+      for (const why of unknown) unmeasured.push({ what: `sound stream ${stream}`, why });
     }
     options.onProgress?.(1);
     return {

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import type { SoundMistake } from '../../../jobs/measurement/measured-comparison.js';
-import { judgeSound } from '../../../workers/compare/sound/compare-sound.js';
+import { judgeStretch } from '../../../workers/compare/sound/judge-stretch.js';
 
 const RATE = 48_000;
 const SAMPLES = 2 ** 14;
@@ -55,18 +55,35 @@ const PAIRS: readonly (readonly [string, Float32Array[], SoundMistake[], number 
 
 describe('sound of a copy', () => {
   it.each(PAIRS)('%s', (_, copy, mistakes, offset) => {
-    const found = judgeSound(STREAM, [LEFT, RIGHT], copy);
-    if ('why' in found) throw new Error(found.why);
+    const found = judgeStretch(STREAM, [LEFT, RIGHT], copy)?.found;
+    if (found === undefined) throw new Error('not the same sound');
     expect(found.mistakes.map(({ name }) => name)).toEqual(mistakes);
     expect(found.offsetSamples).toBe(offset);
   });
 
-  it('a steady tone fits itself every period: its offset is not known', () => {
-    const found = judgeSound(STREAM, [tone], [late(tone, 96)]);
-    expect(found).toMatchObject({ offsetSamples: null, mistakes: [] });
+  it.each([24, 96])(
+    'a steady tone fits itself every period: %i samples late its offset is not known',
+    (by) => {
+      const stretch = judgeStretch(STREAM, [tone], [late(tone, by)]);
+      expect(stretch?.found).toMatchObject({ offsetSamples: null, mistakes: [] });
+      expect(stretch?.unknown).toEqual([expect.stringContaining('offset cannot be told')]);
+    },
+  );
+
+  it('the same samples are in step, whatever else would fit', () => {
+    const stretch = judgeStretch(STREAM, [tone], [tone]);
+    expect(stretch?.found).toMatchObject({ offsetSamples: 0, gainDb: 0, mistakes: [] });
+    expect(stretch?.unknown).toEqual([]);
+  });
+
+  it('noise beside a steady tone tells the offset and the polarity of the tone', () => {
+    expect(judgeStretch(STREAM, [LEFT, tone], [LEFT, times(tone, -1)])?.found).toMatchObject({
+      offsetSamples: 0,
+      mistakes: [{ name: 'polarity', detail: 'opposite polarity of channel 2' }],
+    });
   });
 
   it('other sound is not compared', () => {
-    expect(judgeSound(STREAM, [LEFT], [noise(3)])).toHaveProperty('why');
+    expect(judgeStretch(STREAM, [LEFT], [noise(3)])).toBeNull();
   });
 });

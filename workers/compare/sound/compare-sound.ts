@@ -1,182 +1,178 @@
-import { readFile } from 'node:fs/promises';
-import { join } from 'node:path';
+import { isLossySound } from '../../../jobs/codecs/codec-traits.js';
 import type { SoundComparison } from '../../../jobs/comparison/comparison.js';
-import { fixed } from '../../../jobs/words/numbers.js';
-import { faultError, ffmpegFault } from '../../ffmpeg/fault.js';
-import { runFfmpeg } from '../../ffmpeg/run-ffmpeg.js';
-import { soundDecoding } from '../../ffmpeg/sound-decoding.js';
+import type { AudioFacts } from '../../../jobs/manifest/facts.js';
 import type { ComparedFile } from '../compare-pictures.js';
 import type { TakeOptions } from '../sampling/take-samples.js';
-import { type Alignment, align } from './align.js';
+import { type Channels, DecodedSound, LISTENED_SECONDS } from './decoded-sound.js';
+import { judgeStretch, SAME_SOUND, type Stretch } from './judge-stretch.js';
+import {
+  findDifferent,
+  measureWindows,
+  NOT_COMPARED,
+  placesWords,
+  WINDOW_SECONDS,
+  type Window,
+} from './windows.js';
 
-/** Sound is looked at in one stretch of this length, the loudest of the first minute. */
+/** Sound is aligned by one stretch of this length, the loudest of the first minute. */
 const STRETCH = 2 ** 16;
-const LISTENED_SECONDS = 60;
-/** The copy may be so much late or early to be found, s. */
-const REACH_SECONDS = 1;
-/** Below this correlation two channels are not the same sound. */
-const SAME_SOUND = 0.5;
-/** A channel that fits another's sound so much better was exchanged with it. */
-const CLEARLY = 0.3;
-/** Lossy coding changes a level by less, dB (chosen, no source). */
-const LEVEL_DB = 1;
-
-type Channels = readonly Float32Array[];
+const ALIGNED_SECONDS = 60;
+/** What was found of a stream, and what of it could not be compared. */
+export interface HeardSound {
+  readonly found: SoundComparison | null;
+  readonly unknown: readonly string[];
+}
 
 /**
- * Compares one sound stream of both files: offset to the sample, level, polarity, channels exchanged. Times
- * count from the start of each file.
+ * Compares one sound stream of both files: offset to the sample, level, polarity, channels exchanged, and
+ * window by window whether it is the same sound. Times count from the start of each file.
  *
  * @param stream number among the sound streams, from 0
- * @throws GoodgateError `ffmpeg-failed`, `ffmpeg-timeout`, `missing-tool`.
+ * @throws GoodgateError `ffmpeg-failed`, `ffmpeg-timeout`, `missing-tool`, `disk-full`.
  */
 export async function compareSound(
   original: ComparedFile,
   copy: ComparedFile,
   stream: number,
   options: TakeOptions,
-): Promise<SoundComparison | { readonly why: string }> {
+): Promise<HeardSound> {
   const [had, is] = [original.facts.audio[stream], copy.facts.audio[stream]];
-  if (had === undefined || is === undefined) return { why: 'not both files have it' };
+  if (had === undefined || is === undefined) return { found: null, unknown: ['not both files have it'] };
   const rate = had.sampleRate;
-  const before = await decode(original, stream, rate, 'original', options);
-  const after = await decode(copy, stream, rate, 'copy', options);
-  const stretch = loudest(before, rate);
-  if (stretch === null) return { why: 'the original is silent in its first minute' };
-  return judgeSound(
-    { stream, sampleRate: rate, isResampled: is.sampleRate !== rate },
-    cut(before, stretch),
-    cut(after, stretch),
-  );
+  const before = await DecodedSound.decode(original, { stream, rate, name: 'original' }, options);
+  try {
+    const after = await DecodedSound.decode(copy, { stream, rate, name: 'copy' }, options);
+    try {
+      return await compareDecoded({ stream, had, is }, before, after);
+    } finally {
+      await after.remove();
+    }
+  } finally {
+    await before.remove();
+  }
 }
 
-/** Samples of each channel of the first minute, at the wanted rate. */
-async function decode(
-  { path, facts }: ComparedFile,
-  stream: number,
-  rate: number,
-  name: string,
-  { scratch, tools, signal }: TakeOptions,
-): Promise<Channels> {
-  const to = join(scratch, `${name}-${stream}.f32`);
-  const result = await runFfmpeg(
-    {
-      inputs: [{ path, options: [...soundDecoding(facts.audio), '-t', String(LISTENED_SECONDS)] }],
-      outputs: [
-        {
-          path: to,
-          options: [
-            ...['-map', `0:${facts.audio[stream]?.stream ?? 0}`, '-af', `aresample=${rate}:first_pts=0`],
-            ...['-c:a', 'pcm_f32le', '-f', 'f32le'],
-          ],
-        },
-      ],
-    },
-    { tools, signal, stallTimeoutMs: 60_000 },
-  );
-  const fault = ffmpegFault(result);
-  if (fault !== null) throw faultError('ffmpeg', fault, path);
-  const bytes = await readFile(to);
-  const channels = facts.audio[stream]?.channels ?? 1;
-  const samples = Math.floor(bytes.length / 4 / channels);
-  const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
-  return Array.from({ length: channels }, (_, channel) =>
-    Float32Array.from({ length: samples }, (_, i) => view.getFloat32(4 * (i * channels + channel), true)),
-  );
+interface Streams {
+  readonly stream: number;
+  readonly had: AudioFacts;
+  readonly is: AudioFacts;
 }
 
-/** Where the loudest stretch of the original begins; null: it is silent. */
-function loudest(channels: Channels, rate: number): number | null {
-  const samples = channels[0]?.length ?? 0;
+async function compareDecoded(
+  streams: Streams,
+  before: DecodedSound,
+  after: DecodedSound,
+): Promise<HeardSound> {
+  const { stream, had, is } = streams;
+  const sampleRate = had.sampleRate;
+  const at = await loudest(before, sampleRate);
+  const [original, copied] = [await before.read(at, STRETCH), await after.read(at, STRETCH)];
+  const stretch = judgeStretch(
+    { stream, sampleRate, isResampled: is.sampleRate !== sampleRate },
+    original,
+    copied,
+  );
+  if (stretch?.found.mistakes.some(({ name }) => name === 'channels-exchanged')) return stretch;
+  if (before.channels !== after.channels) {
+    const why = `${after.channels} channels, the original has ${before.channels}`;
+    return { found: stretch?.found ?? null, unknown: [...(stretch?.unknown ?? []), why] };
+  }
+  const windows = await windowsOf(before, after, stretch?.lag ?? 0, sampleRate);
+  return withWindows(streams, stretch, windows, before.samples >= LISTENED_SECONDS * sampleRate);
+}
+
+/** Where the loudest stretch of the first minute of the original begins. */
+async function loudest(sound: DecodedSound, rate: number): Promise<number> {
+  const samples = Math.min(sound.samples, ALIGNED_SECONDS * rate);
   let [best, most] = [0, 0];
   for (let from = 0; from === 0 || from + STRETCH <= samples; from += rate) {
-    let power = 0;
-    for (const channel of channels) {
-      for (const sample of channel.subarray(from, from + STRETCH)) power += sample * sample;
-    }
+    const power = powerOf(await sound.read(from, STRETCH));
     if (power > most) [best, most] = [from, power];
   }
-  return most === 0 ? null : best;
+  return best;
 }
 
-function cut(channels: Channels, from: number): Channels {
-  return channels.map((channel) => {
-    const stretch = new Float32Array(STRETCH);
-    stretch.set(channel.subarray(from, from + STRETCH));
-    return stretch;
-  });
+function powerOf(channels: Channels): number {
+  let power = 0;
+  for (const channel of channels) for (const sample of channel) power += sample * sample;
+  return power;
 }
 
-/** What a stretch of both tells, channel by channel. Pure. */
-export function judgeSound(
-  { stream, sampleRate, isResampled }: { stream: number; sampleRate: number; isResampled: boolean },
-  original: Channels,
-  copy: Channels,
-): SoundComparison | { readonly why: string } {
-  const most = REACH_SECONDS * sampleRate;
-  const table = copy.map((is) => original.map((had) => align(had, is, most)));
-  const own = table.map((row, index) => row[index] ?? null);
-  const exchanged = exchangedWith(table);
-  const fitting = own
-    .filter((found) => found !== null)
-    .filter(({ correlation }) => Math.abs(correlation) >= SAME_SOUND);
-  const channels: [number, number] = [original.length, copy.length];
-  if (exchanged !== null) {
+/** Windows that are read at once: ten seconds. */
+const AT_ONCE = 100;
+
+/**
+ * Windows of the original from its start, with the copy at its lag, to the end of the longer. What an offset
+ * pushes over an edge and windows in which either ends are left out (`NOT_COMPARED`).
+ */
+async function windowsOf(
+  before: DecodedSound,
+  after: DecodedSound,
+  lag: number,
+  rate: number,
+): Promise<Window[][]> {
+  const length = Math.round(WINDOW_SECONDS * rate);
+  const ends = [before.samples, after.samples - lag];
+  // As long as the original and late: its last part was lost by that, and is said as the offset.
+  const lost = lag > 0 && after.samples === before.samples ? lag : 0;
+  const most = Math.max(...ends) - lost;
+  const count = Math.max(0, Math.floor(most / length));
+  const windows: Window[][] = Array.from({ length: before.channels }, () => []);
+  for (let from = 0; from < count; from += AT_ONCE) {
+    const samples = Math.min(AT_ONCE, count - from) * length;
+    const measured = measureWindows(
+      await before.read(from * length, samples),
+      await after.read(from * length + lag, samples),
+      length,
+    );
+    for (const [channel, some] of measured.entries()) windows[channel]?.push(...some);
+  }
+  const isEdge = (from: number): boolean =>
+    from < -lag || ends.some((end) => end > from && end < from + length);
+  return windows.map((all) => all.map((each, index) => (isEdge(index * length) ? NOT_COMPARED : each)));
+}
+
+/** What the windows tell beside the stretch. */
+function withWindows(
+  { stream, had, is }: Streams,
+  stretch: Stretch | null,
+  windows: readonly Window[][],
+  isLonger: boolean,
+): HeardSound {
+  const { sampleRate } = had;
+  const unheard = isLonger ? [`only its first ${LISTENED_SECONDS / 60} minutes are compared`] : [];
+  const isKnown = stretch !== null && stretch.found.offsetSamples !== null;
+  const isExact = ![had, is].some(({ codec }) => isLossySound(codec)) && is.sampleRate === sampleRate;
+  const places = findDifferent(
+    windows.map((all, channel) => {
+      const own = stretch?.own[channel] ?? null;
+      const fits = own !== null && Math.abs(own.correlation) >= SAME_SOUND;
+      return {
+        ...{ windows: isKnown ? all : all.map((each) => ({ ...each, low: null })), fits },
+        sign: own !== null && own.correlation < 0 ? -1 : 1,
+      };
+    }),
+    isExact ? roundingOf(had, is) : null,
+  );
+  const isSame = windows.every((all) => all.every(({ difference }) => difference === 0));
+  const nothing: SoundComparison = {
+    ...{ stream, channels: [had.channels, is.channels], sampleRate },
+    ...{ offsetSamples: isSame ? 0 : null, gainDb: isSame ? 0 : null, mistakes: [] },
+  };
+  if (places.length > 0) {
+    const found = stretch?.found ?? nothing;
+    const mistake = { name: 'other-sound' as const, detail: placesWords(places) };
     return {
-      ...{ stream, channels, sampleRate, offsetSamples: null, gainDb: null },
-      mistakes: [{ name: 'channels-exchanged', detail: exchanged }],
+      found: { ...found, mistakes: [...found.mistakes, mistake] },
+      unknown: [...(stretch?.unknown ?? []), ...unheard],
     };
   }
-  const [first] = fitting;
-  if (first === undefined) return { why: 'no channel of the copy is the same sound as the original’s' };
-  const isKnown = fitting.every(({ isOnly, lag }) => isOnly && lag === first.lag);
-  const offset = isKnown ? first.lag : null;
-  const gains = fitting.map(({ gain }) => 20 * Math.log10(gain));
-  const gainDb = gains.reduce((worst, gain) => (Math.abs(gain) > Math.abs(worst) ? gain : worst), 0);
-  const mistakes = [
-    ...offsetMistake(offset, sampleRate, isResampled),
-    ...(fitting.some(({ correlation, isOnly, lag }) => correlation < 0 && (isOnly || lag === 0))
-      ? [{ name: 'polarity' as const, detail: polarityWords(own) }]
-      : []),
-    ...(Math.abs(gainDb) >= LEVEL_DB
-      ? [
-          {
-            name: 'level' as const,
-            detail: `${fixed(Math.abs(gainDb), 1)} dB ${gainDb < 0 ? 'lower' : 'louder'}`,
-          },
-        ]
-      : []),
-  ];
-  return { stream, channels, sampleRate, offsetSamples: offset, gainDb, mistakes };
+  if (stretch !== null) return { found: stretch.found, unknown: [...stretch.unknown, ...unheard] };
+  if (isSame) return { found: nothing, unknown: unheard };
+  return { found: null, unknown: ['no channel of the copy is the same sound as the original’s'] };
 }
 
-function offsetMistake(
-  offset: number | null,
-  rate: number,
-  isResampled: boolean,
-): SoundComparison['mistakes'] {
-  // A resampler may move sound by a part of a sample.
-  if (offset === null || Math.abs(offset) < (isResampled ? 2 : 1)) return [];
-  const detail = `${Math.abs(offset)} samples ${offset < 0 ? 'early' : 'late'} (${fixed((1000 * Math.abs(offset)) / rate, 2)} ms)`;
-  return [{ name: 'offset', detail }];
-}
-
-function polarityWords(own: readonly (Alignment | null)[]): string {
-  const numbers = own.flatMap((found, index) => (found !== null && found.correlation < 0 ? [index + 1] : []));
-  return `opposite polarity of channel${numbers.length > 1 ? 's' : ''} ${numbers.join(', ')}`;
-}
-
-/** Which two channels changed places; null: none. */
-function exchangedWith(table: readonly (readonly (Alignment | null)[])[]): string | null {
-  const likeness = (copy: number, original: number): number =>
-    Math.abs(table[copy]?.[original]?.correlation ?? 0);
-  for (let a = 0; a < table.length; a++) {
-    for (let b = a + 1; b < table.length; b++) {
-      const asThey = Math.max(likeness(a, a), likeness(b, b));
-      const across = Math.min(likeness(a, b), likeness(b, a));
-      if (across >= SAME_SOUND && across >= asThey + CLEARLY)
-        return `channels ${a + 1} and ${b + 1} are exchanged`;
-    }
-  }
-  return null;
+/** Two steps of the coarser, squared: rounding with dither makes less. */
+function roundingOf(had: AudioFacts, is: AudioFacts): number {
+  return (2 * 2 ** (1 - Math.min(had.bitDepth ?? 24, is.bitDepth ?? 24, 24))) ** 2;
 }

@@ -1,0 +1,150 @@
+import type { SoundComparison } from '../../../jobs/comparison/comparison.js';
+import { fixed } from '../../../jobs/words/numbers.js';
+import { type Alignment, align } from './align.js';
+import type { Channels } from './decoded-sound.js';
+import { levelOf, measureWindows, WINDOW_SECONDS } from './windows.js';
+
+/** The copy may be so much late or early to be found, s. */
+const REACH_SECONDS = 1;
+/** Below this correlation two channels are not the same sound. */
+export const SAME_SOUND = 0.5;
+/** A channel that fits another's sound so much better was exchanged with it. */
+const CLEARLY = 0.3;
+/** Lossy coding changes a level by less, dB (chosen, no source). */
+const LEVEL_DB = 1;
+
+/** How the channels of a stretch lie; the mistakes they show. */
+export interface Stretch {
+  readonly found: SoundComparison;
+  readonly unknown: readonly string[];
+  /** Lag to compare windows at, where offset is unknown the likeliest. */
+  readonly lag: number;
+  readonly own: readonly (Alignment | null)[];
+}
+
+/** What a stretch of both tells, channel by channel; null: no channel is the same sound. Pure. */
+export function judgeStretch(
+  { stream, sampleRate, isResampled }: { stream: number; sampleRate: number; isResampled: boolean },
+  original: Channels,
+  copy: Channels,
+): Stretch | null {
+  const most = REACH_SECONDS * sampleRate;
+  const table = copy.map((is) => original.map((had) => align(had, is, most)));
+  const own = table.map((row, index) => row[index] ?? null);
+  const exchanged = exchangedWith(table);
+  const fitting = own
+    .filter((found) => found !== null)
+    .filter(({ correlation }) => Math.abs(correlation) >= SAME_SOUND);
+  const channels: [number, number] = [original.length, copy.length];
+  if (exchanged !== null) {
+    return {
+      found: {
+        ...{ stream, channels, sampleRate, offsetSamples: null, gainDb: null },
+        mistakes: [{ name: 'channels-exchanged', detail: exchanged }],
+      },
+      ...{ unknown: [], lag: 0, own },
+    };
+  }
+  const [first] = fitting;
+  if (first === undefined) return null;
+  const sure = fitting.filter(({ isOnly }) => isOnly);
+  const [anchor] = sure;
+  const isSame = isIdentical(original, copy);
+  // A steady tone fits itself every period; what lies beside it tells where it is.
+  const isKnown = anchor !== undefined && sure.every(({ lag }) => lag === anchor.lag);
+  const offset = isSame ? 0 : isKnown ? anchor.lag : null;
+  const gainDb = isSame ? 0 : worstLevel(own, original, copy, offset ?? first.lag, sampleRate);
+  const inverted = own.map(
+    (each) => each !== null && each.correlation < 0 && (each.isOnly || each.lag === offset),
+  );
+  const mistakes = [
+    ...offsetMistake(offset, sampleRate, isResampled),
+    ...(inverted.includes(true) && !isSame
+      ? [{ name: 'polarity' as const, detail: polarityWords(inverted) }]
+      : []),
+    ...(Math.abs(gainDb) >= LEVEL_DB
+      ? [
+          {
+            name: 'level' as const,
+            detail: `${fixed(Math.abs(gainDb), 1)} dB ${gainDb < 0 ? 'lower' : 'louder'}`,
+          },
+        ]
+      : []),
+  ];
+  return {
+    found: { stream, channels, sampleRate, offsetSamples: offset, gainDb, mistakes },
+    unknown: [
+      ...(offset === null ? ['its offset cannot be told: it fits at more than one place'] : []),
+      ...notTheSame(own),
+    ],
+    ...{ lag: offset ?? first.lag, own },
+  };
+}
+
+/** Channels that are heard in both and not the same sound, where others are. */
+function notTheSame(own: readonly (Alignment | null)[]): string[] {
+  return own.flatMap((each, index) =>
+    each !== null && Math.abs(each.correlation) < SAME_SOUND
+      ? [`channel ${index + 1} is not the same sound as the original’s`]
+      : [],
+  );
+}
+
+function isIdentical(original: Channels, copy: Channels): boolean {
+  return (
+    original.length === copy.length &&
+    original.every((had, channel) => had.every((sample, i) => sample === copy[channel]?.[i]))
+  );
+}
+
+/** Level of the channel that is furthest off, dB. */
+function worstLevel(
+  own: readonly (Alignment | null)[],
+  original: Channels,
+  copy: Channels,
+  lag: number,
+  rate: number,
+): number {
+  const length = Math.round(WINDOW_SECONDS * rate);
+  // Both without the part that has no partner at this lag.
+  const lying = (channels: Channels, by: number): Channels =>
+    channels.map((channel) => channel.subarray(Math.max(0, by), channel.length + Math.min(0, by)));
+  const windows = measureWindows(lying(original, -lag), lying(copy, lag), length);
+  const levels = own.flatMap((each, index) =>
+    each === null || Math.abs(each.correlation) < SAME_SOUND
+      ? []
+      : [levelOf(windows[index] ?? []) ?? 20 * Math.log10(each.gain)],
+  );
+  return levels.reduce((worst, level) => (Math.abs(level) > Math.abs(worst) ? level : worst), 0);
+}
+
+function offsetMistake(
+  offset: number | null,
+  rate: number,
+  isResampled: boolean,
+): SoundComparison['mistakes'] {
+  // A resampler may move sound by a part of a sample.
+  if (offset === null || Math.abs(offset) < (isResampled ? 2 : 1)) return [];
+  const detail = `${Math.abs(offset)} samples ${offset < 0 ? 'early' : 'late'} (${fixed((1000 * Math.abs(offset)) / rate, 2)} ms)`;
+  return [{ name: 'offset', detail }];
+}
+
+function polarityWords(inverted: readonly boolean[]): string {
+  const numbers = inverted.flatMap((is, index) => (is ? [index + 1] : []));
+  return `opposite polarity of channel${numbers.length > 1 ? 's' : ''} ${numbers.join(', ')}`;
+}
+
+/** Which two channels changed places; null: none. */
+function exchangedWith(table: readonly (readonly (Alignment | null)[])[]): string | null {
+  const likeness = (copy: number, original: number): number =>
+    Math.abs(table[copy]?.[original]?.correlation ?? 0);
+  for (let a = 0; a < table.length; a++) {
+    for (let b = a + 1; b < table.length; b++) {
+      const asThey = Math.max(likeness(a, a), likeness(b, b));
+      const across = Math.min(likeness(a, b), likeness(b, a));
+      if (across >= SAME_SOUND && across >= asThey + CLEARLY)
+        return `channels ${a + 1} and ${b + 1} are exchanged`;
+    }
+  }
+  return null;
+}

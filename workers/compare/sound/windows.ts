@@ -1,0 +1,182 @@
+import { fixed } from '../../../jobs/words/numbers.js';
+import type { Channels } from './decoded-sound.js';
+
+/** Sound is compared in windows of this length, s: far over the frame of a coder, short against a word. */
+export const WINDOW_SECONDS = 0.1;
+/** Mean square below which a difference of level is not looked at: -60 dBFS. */
+const QUIET = 1e-6;
+/** A level further off than this stands out, as a ratio of power: 6 dB (chosen, no source). */
+const OFF = 10 ** 0.6;
+/** A coder's noise spreads beside what is loud by less, as a ratio of power: -20 dB (chosen, no source). */
+const SPREAD = 0.01;
+/** Means of so many samples keep the low tones, which coders keep true; above they may put noise for noise. */
+const LOW_BAND = 8;
+/** Correlation of low tones of a coded copy (median), and what stands out in so many windows on end. */
+const KEPT = 0.9;
+const OTHER = 0.5;
+const OTHER_WINDOWS = 3;
+
+/** Mean squares and products of a window of one channel, full scale 1. */
+export interface Window {
+  readonly original: number;
+  readonly copy: number;
+  /** Of original minus copy. */
+  readonly difference: number;
+  /** Mean square of the copy's low tones to that of the original's; null as below. */
+  readonly lowLevel: number | null;
+  /** Correlation of the low tones; null where either has next to none. */
+  readonly low: number | null;
+}
+
+/** A window that tells nothing. */
+export const NOT_COMPARED: Window = { original: 0, copy: 0, difference: 0, lowLevel: null, low: null };
+
+/** Windows of a channel, and how its copy is expected to lie to it. */
+export interface ChannelWindows {
+  readonly windows: readonly Window[];
+  /** -1: the polarity is opposite throughout, which is said elsewhere. */
+  readonly sign: 1 | -1;
+  /** Whether all of it has one level against the original; otherwise that of the original is expected. */
+  readonly fits: boolean;
+}
+
+/** Cuts a piece into whole windows, channel by channel. Pure. */
+export function measureWindows(original: Channels, copy: Channels, length: number): Window[][] {
+  return original.map((had, channel) => {
+    const is = copy[channel] ?? new Float32Array(had.length);
+    return Array.from({ length: Math.floor(had.length / length) }, (_, index) =>
+      measureWindow(had.subarray(index * length, (index + 1) * length), is.subarray(index * length)),
+    );
+  });
+}
+
+function measureWindow(original: Float32Array, copy: Float32Array): Window {
+  let [o, c, d] = [0, 0, 0];
+  let [lowO, lowC, lowX] = [0, 0, 0];
+  let [meanO, meanC] = [0, 0];
+  for (let i = 0; i < original.length; i++) {
+    const [a, b] = [original[i] ?? 0, copy[i] ?? 0];
+    o += a * a;
+    c += b * b;
+    d += (a - b) ** 2;
+    meanO += a;
+    meanC += b;
+    if (i % LOW_BAND !== LOW_BAND - 1) continue;
+    lowO += meanO * meanO;
+    lowC += meanC * meanC;
+    lowX += meanO * meanC;
+    [meanO, meanC] = [0, 0];
+  }
+  const n = original.length;
+  // Sums of eight samples: their mean square as means is 1/64 of it, over an eighth of the samples.
+  const least = Math.min(lowO, lowC) / (LOW_BAND * n);
+  const isHeard = least > QUIET && least > SPREAD * (Math.max(o, c) / n);
+  return {
+    ...{ original: o / n, copy: c / n, difference: d / n },
+    lowLevel: isHeard ? lowC / lowO : null,
+    low: isHeard ? lowX / Math.sqrt(lowO * lowC) : null,
+  };
+}
+
+/**
+ * Level of a copy against its original, dB: the median of its windows, so that a gap does not count, by their
+ * low tones where they have some, since a coder drops high ones.
+ */
+export function levelOf(windows: readonly Window[]): number | null {
+  const low = windows.flatMap(({ lowLevel }) => (lowLevel === null ? [] : [lowLevel]));
+  const heard = windows.filter(({ original }) => original > QUIET);
+  const ratios = 2 * low.length > heard.length ? low : heard.map((each) => each.copy / each.original);
+  const middle = median(ratios);
+  return middle === null || middle === 0 ? null : 10 * Math.log10(middle);
+}
+
+/**
+ * Places where the sound of a copy is not that of its original. Where samples came back but for rounding in
+ * most windows they have to in all; otherwise level and low tones of each window are compared with the rest.
+ *
+ * @param rounding mean square of the difference that rounding may make; null: the coding is lossy
+ * @returns windows, half open, in order
+ */
+export function findDifferent(
+  channels: readonly ChannelWindows[],
+  rounding: number | null,
+): readonly (readonly [number, number])[] {
+  const different = new Set<number>();
+  const loudest = loudestOf(channels);
+  for (const channel of channels) {
+    for (const index of differentIn(channel, loudest, rounding)) different.add(index);
+  }
+  const places: [number, number][] = [];
+  for (const index of [...different].sort((a, b) => a - b)) {
+    const last = places.at(-1);
+    if (last !== undefined && last[1] === index) last[1] = index + 1;
+    else places.push([index, index + 1]);
+  }
+  return places;
+}
+
+/** How loud each window is in its loudest channel. */
+function loudestOf(channels: readonly ChannelWindows[]): readonly number[] {
+  const [first] = channels;
+  return (first?.windows ?? []).map((_, index) =>
+    channels.reduce((most, { windows }) => {
+      const { original, copy } = windows[index] ?? NOT_COMPARED;
+      return Math.max(most, original, copy);
+    }, 0),
+  );
+}
+
+function differentIn(
+  { windows, sign, fits }: ChannelWindows,
+  loudest: readonly number[],
+  rounding: number | null,
+): number[] {
+  const isExact = rounding !== null && (median(windows.map(({ difference }) => difference)) ?? 0) <= rounding;
+  if (isExact) return indexesOf(windows, ({ difference }) => difference > rounding);
+  const level = fits ? 10 ** ((levelOf(windows) ?? 0) / 10) : 1;
+  const levels = indexesOf(windows, ({ original, copy }, index) => {
+    // Noise of a coder spreads into the windows beside, and from one channel into those coded with it.
+    const around = loudest.slice(Math.max(0, index - 1), index + 2);
+    const own = Math.max(original, copy / level);
+    return (
+      own > Math.max(QUIET, SPREAD * Math.max(...around)) && own > OFF * Math.min(original, copy / level)
+    );
+  });
+  return [...levels, ...otherSound(windows, sign)];
+}
+
+/** Windows of a run in which the low tones are others, in sound that otherwise kept them. */
+function otherSound(windows: readonly Window[], sign: 1 | -1): number[] {
+  const kept = median(windows.flatMap(({ low }) => (low === null ? [] : [low * sign])));
+  if (kept === null || kept < KEPT) return [];
+  const other = windows.map(({ low }) => low !== null && low * sign < OTHER);
+  const found: number[] = [];
+  let run: number[] = [];
+  for (const [index, is] of [...other, false].entries()) {
+    if (is) run.push(index);
+    else {
+      if (run.length >= OTHER_WINDOWS) found.push(...run);
+      run = [];
+    }
+  }
+  return found;
+}
+
+function indexesOf(windows: readonly Window[], is: (window: Window, index: number) => boolean): number[] {
+  return windows.flatMap((window, index) => (is(window, index) ? [index] : []));
+}
+
+function median(values: readonly number[]): number | null {
+  return [...values].sort((a, b) => a - b)[Math.floor((values.length - 1) / 2)] ?? null;
+}
+
+/** Most places that are written out. */
+const MOST_PLACES = 5;
+
+/** `sound differs from 1.500 to 1.900 s`, counted from the start of the original. */
+export function placesWords(places: readonly (readonly [number, number])[]): string {
+  const at = (window: number): string => fixed(window * WINDOW_SECONDS, 3);
+  const written = places.slice(0, MOST_PLACES).map(([from, to]) => `from ${at(from)} to ${at(to)} s`);
+  const more = places.length - written.length;
+  return `sound differs ${written.join(', ')}${more > 0 ? ` and in ${more} more places` : ''}`;
+}
