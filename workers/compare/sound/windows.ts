@@ -1,4 +1,4 @@
-import { fixed } from '../../../jobs/words/numbers.js';
+import { count, fixed } from '../../../jobs/words/numbers.js';
 import type { Channels } from './decoded-sound.js';
 
 /** Sound is compared in windows of this length, s: far over the frame of a coder, short against a word. */
@@ -9,7 +9,7 @@ const QUIET = 1e-6;
 const OFF = 10 ** 0.6;
 /** A coder's noise spreads beside what is loud by less, as a ratio of power: -20 dB (chosen, no source). */
 const SPREAD = 0.01;
-/** Means of so many samples keep the low tones, which coders keep true; above they may put noise for noise. */
+/** A coder's noise spreads beside what is loud by less, as a ratio of power: -20 dB (chosen). */
 const LOW_BAND = 8;
 /** Correlation of low tones of a coded copy (median), and what stands out in so many windows on end. */
 const KEPT = 0.9;
@@ -178,5 +178,5 @@ export function placesWords(places: readonly (readonly [number, number])[]): str
   const at = (window: number): string => fixed(window * WINDOW_SECONDS, 3);
   const written = places.slice(0, MOST_PLACES).map(([from, to]) => `from ${at(from)} to ${at(to)} s`);
   const more = places.length - written.length;
-  return `sound differs ${written.join(', ')}${more > 0 ? ` and in ${more} more places` : ''}`;
+  return `sound differs ${written.join(', ')}${more > 0 ? ` and in ${count(more, 'more place')}` : ''}`;
 }
