@@ -4,6 +4,7 @@ import type { RequirementSet } from '../../jobs/requirements/requirement.js';
 import type { ClipContext, Site } from '../clip-context.js';
 import { probeClip } from '../probe/probe-clip.js';
 import { type ComparedFile, comparePictures } from './compare-pictures.js';
+import { readAlike } from './read-alike.js';
 import { isComparable } from './sampling/reference-recipe.js';
 
 /** What a copy was made from, and how, where that is known. */
@@ -41,7 +42,9 @@ export async function compareMeasured(
   const started = performance.now();
   const facts = await probeClip(path, { tools, signal });
   const copy = { path, facts, colour, frames: measured.video?.frames ?? 0 };
-  const found = await comparePictures(file, copy, { recipe, tools, signal });
+  // Without the plan's word a tag that only one of them declares holds for both.
+  const [had, is] = recipe === undefined ? alike(file, copy) : [file, copy];
+  const found = await comparePictures(had, is, { recipe, tools, signal });
   const seconds = (performance.now() - started) / 1000;
   const others = measured.unmeasured.filter(({ what }) => what !== 'comparison');
   if (isComparable(found)) {
@@ -53,4 +56,12 @@ export async function compareMeasured(
   }
   log.info({ path, seconds, why: found.why }, 'not compared with its original');
   return { ...measured, comparison: null, unmeasured: [...others, { what: 'comparison', why: found.why }] };
+}
+
+function alike(file: ComparedFile, copy: ComparedFile): readonly [ComparedFile, ComparedFile] {
+  const [had, is] = readAlike(file, copy, undefined);
+  return [
+    { ...file, colour: had.colour },
+    { ...copy, colour: is.colour },
+  ];
 }
