@@ -28,7 +28,8 @@ export const requiredOriginal = {
     },
   ),
   precision: requirement(
-    'The copy keeps the precision of the original of the same job, and no mistake explains how it differs.',
+    'The copy keeps the precision of the original of the same job, and no mistake explains how it differs, in at most ' +
+      '12 frames spread over it.',
     {
       minBits: field(
         'Fewest bits kept (effective number of bits, IEEE Std 1241), in the plane that keeps fewest. An original with fewer has ' +
