@@ -3,16 +3,11 @@ import { readEnvironment } from '../environment.js';
 import type { CommandHelp } from '../help/command-help.js';
 import { interruptSignal } from '../interrupt.js';
 import { planText } from '../plan-text.js';
-import { prepareShown } from '../prepare-shown.js';
+import { type PlanOptions, prepareShown } from '../prepare-shown.js';
 import { print, printJson } from '../print.js';
 import { batchesOption, jobsOption, outFolderOption, targetFolderOption, targetsOption } from './options.js';
 
-interface Options {
-  target: string[];
-  out?: string;
-  batches?: string;
-  targetFolder?: string;
-  jobs?: number;
+interface Options extends PlanOptions {
   all?: boolean;
   json?: boolean;
 }
@@ -45,13 +40,7 @@ export function register(program: Command): void {
     .action(async (input: string, options: Options) => {
       const interrupt = interruptSignal();
       try {
-        const { plan, unreadable } = await prepareShown({
-          input,
-          targets: options.target,
-          out: options.out,
-          batches: options.batches,
-          targetFolder: options.targetFolder,
-          workers: options.jobs,
+        const { plan, unreadable } = await prepareShown(input, options, {
           environment: readEnvironment(),
           signal: interrupt.signal,
         });

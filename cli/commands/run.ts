@@ -4,7 +4,7 @@ import { readEnvironment } from '../environment.js';
 import type { CommandHelp } from '../help/command-help.js';
 import { interruptSignal } from '../interrupt.js';
 import type { LogLevel } from '../logging.js';
-import { prepareShown } from '../prepare-shown.js';
+import { type PlanOptions, prepareShown } from '../prepare-shown.js';
 import { print, printJson, say, warn } from '../print.js';
 import { attestOutputs } from '../run/attest-outputs.js';
 import { batchExitCode } from '../run/batch-outcome.js';
@@ -21,13 +21,8 @@ import {
   targetsOption,
 } from './options.js';
 
-interface Options {
-  target: string[];
-  out?: string;
-  batches?: string;
-  targetFolder?: string;
+interface Options extends PlanOptions {
   replace?: boolean;
-  jobs?: number;
   redis?: string;
   attest?: boolean;
   strict?: boolean;
@@ -75,16 +70,7 @@ export function register(program: Command): void {
       const environment = readEnvironment();
       const interrupt = interruptSignal(() => say('\nstopping: running clips go back to the queue ...'));
       try {
-        const prepared = await prepareShown({
-          input,
-          targets: options.target,
-          out: options.out,
-          batches: options.batches,
-          targetFolder: options.targetFolder,
-          workers: options.jobs,
-          environment,
-          signal: interrupt.signal,
-        });
+        const prepared = await prepareShown(input, options, { environment, signal: interrupt.signal });
         for (const warning of prepared.warnings) warn(visible(warning));
         const batch = await runBatch(prepared, {
           environment,

@@ -8,7 +8,7 @@ import type { CommandHelp } from '../help/command-help.js';
 import { interruptSignal } from '../interrupt.js';
 import { lockFolder } from '../lock-folder.js';
 import { openQueue } from '../open-queue.js';
-import { prepareShown } from '../prepare-shown.js';
+import { type PlanOptions, prepareShown } from '../prepare-shown.js';
 import { print, printJson, say, warn } from '../print.js';
 import { submitBatch } from '../run/submit-batch.js';
 import {
@@ -53,11 +53,7 @@ export function register(program: Command): void {
     .action(
       async (
         input: string,
-        options: {
-          target: string[];
-          out?: string;
-          batches?: string;
-          targetFolder?: string;
+        options: PlanOptions & {
           replace?: boolean;
           priority: Priority;
           redis?: string;
@@ -67,16 +63,7 @@ export function register(program: Command): void {
         const environment = readEnvironment();
         const interrupt = interruptSignal();
         try {
-          const prepared = await prepareShown({
-            input,
-            targets: options.target,
-            out: options.out,
-            batches: options.batches,
-            targetFolder: options.targetFolder,
-            workers: undefined,
-            environment,
-            signal: interrupt.signal,
-          });
+          const prepared = await prepareShown(input, options, { environment, signal: interrupt.signal });
           const { plan } = prepared;
           if (plan.jobs.length === 0) {
             throw new GoodgateError('nothing-to-do', {

@@ -5,9 +5,9 @@ import { join } from 'node:path';
 import { setTimeout as sleep } from 'node:timers/promises';
 import { z } from 'zod';
 import { foldedPath } from '../../jobs/documents/folded-path.js';
+import { withPlainFile } from '../../jobs/documents/read-plain-file.js';
 import { GoodgateError } from '../../jobs/errors.js';
 import { isOwnerAlive, thisOwner } from '../children/owner.js';
-import { withPlainFile } from '../file/read-plain-file.js';
 import { ABANDONED_MS } from './attempt.js';
 import { errnoOf, writeFailure } from './write-whole.js';
 
@@ -211,8 +211,7 @@ async function list(folder: string, name: string): Promise<Found[]> {
 /** Opened each time: a network file system then asks its server for the file's time. Null: it is gone. */
 async function readLock(path: string, number: number): Promise<Found | null> {
   try {
-    return await withPlainFile(path, async (file) => {
-      const { mtimeMs, ino } = await file.stat();
+    return await withPlainFile(path, async (file, { mtimeMs, ino }) => {
       const parsed = record.safeParse(parseJson(await file.readFile('utf8')));
       const token = parsed.success ? parsed.data.token : `${ino}`;
       return { number, path, token, record: parsed.success ? parsed.data : null, modifiedMs: mtimeMs };

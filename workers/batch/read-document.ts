@@ -1,5 +1,5 @@
 import type { z } from 'zod';
-import { withPlainFile } from '../file/read-plain-file.js';
+import { withPlainFile } from '../../jobs/documents/read-plain-file.js';
 
 /**
  * Reads a JSON document goodgate wrote. Null when it is missing, damaged, of another schema or no plain

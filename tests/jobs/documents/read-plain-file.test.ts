@@ -4,8 +4,8 @@ import { join } from 'node:path';
 import { execa } from 'execa';
 import { afterAll, beforeAll, expect, it } from 'vitest';
 import { z } from 'zod';
+import { withPlainFile } from '../../../jobs/documents/read-plain-file.js';
 import { readDocument } from '../../../workers/batch/read-document.js';
-import { withPlainFile } from '../../../workers/file/read-plain-file.js';
 
 let folder: string;
 beforeAll(async () => {
@@ -25,7 +25,7 @@ it.each([
   ['a pipe that nobody writes to', 'pipe'],
   ['a folder', '.'],
 ])('refuses %s at once', async (_, name) => {
-  await expect(read(name)).rejects.toThrow('no plain file');
+  await expect(read(name)).rejects.toThrow('not a regular file');
 });
 
 it('a document that is a pipe is none', async () => {
