@@ -123,7 +123,7 @@ function newest(folder, pattern) {
 function build() {
   const stamp = join(home, 'dist', '.built');
   const sources = ['signal', 'jobs', 'planner', 'workers', 'cli'].map((folder) =>
-    newest(join(home, folder), /\.(ts|yaml|json)$/),
+    newest(join(home, folder), /\.(ts|mjs|yaml|json)$/),
   );
   const configs = ['package.json', 'tsconfig.json', 'tsconfig.build.json'].map(
     (file) => statSync(join(home, file)).mtimeMs,
