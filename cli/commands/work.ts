@@ -3,8 +3,7 @@ import { join, resolve } from 'node:path';
 import { setTimeout as sleep } from 'node:timers/promises';
 import { type Command, InvalidArgumentError } from 'commander';
 import type { Redis } from 'ioredis';
-import { readBatchEntry } from '../../jobs/queue/batch-entries.js';
-import { describeServer, type RedisServer } from '../../jobs/queue/connection.js';
+import { describeServer } from '../../jobs/queue/connection.js';
 import type { BatchEntry, ClipJobData } from '../../jobs/queue/messages.js';
 import { batchQueues } from '../../jobs/queue/names.js';
 import { visible } from '../../jobs/words/plain-text.js';
@@ -14,6 +13,7 @@ import { askUndecodable } from '../../workers/capabilities/ask-decoders.js';
 import { askCapabilities } from '../../workers/capabilities/ask-ffmpeg.js';
 import type { Log, Site } from '../../workers/clip-context.js';
 import { clipSource } from '../../workers/queue/clip-source.js';
+import { KnownPlans } from '../../workers/queue/plan-needs.js';
 import { softwareOf } from '../../workers/queue/reach.js';
 import { reportSource } from '../../workers/queue/report-source.js';
 import { shareParts } from '../../workers/queue/shared-parts.js';
@@ -25,7 +25,8 @@ import { type LogLevel, startLogging } from '../logging.js';
 import { openQueue } from '../open-queue.js';
 import { defaultWorkers } from '../prepare-plan.js';
 import { say, warn } from '../print.js';
-import { rememberBatch, rememberedBatches } from '../run/remembered-batches.js';
+import { keepRemembered } from '../run/keep-remembered.js';
+import { rememberBatch } from '../run/remembered-batches.js';
 import { restoreBatch, unfinishedIn } from '../run/restore-batch.js';
 import { goodgateVersion } from '../version.js';
 import { isOpen, parseWindow, type WorkWindow } from '../work-window.js';
@@ -122,16 +123,18 @@ export function register(program: Command): void {
       const concurrency = options.concurrency ?? defaultWorkers();
       const parts = shareParts({ redis, site, concurrency, stop, log });
       await unlessStopped(trimBatches(redis), stop);
-      await unlessStopped(restoreRemembered(stateFolder, server, redis), stop);
+      const remembered = keepRemembered({ stateFolder, server, redis, log });
+      await unlessStopped(remembered.look(), stop);
       const batches = workBatches({
-        ...{ redis, stop, log, worker: { site, software: softwareOf(site), undecodable } },
-        sourcesOf(entry, onEnd) {
+        ...{ redis, stop, log, isOpen: () => parts.places.isOpen },
+        worker: { site, software: softwareOf(site), undecodable, plans: new KnownPlans() },
+        sourcesOf(entry, onEnd, others) {
           void rememberBatch(stateFolder, entry.out, server);
           const { clips, reports } = batchQueues(entry.id);
           const { places, elsewhere } = parts;
           const logFor = (data: ClipJobData): Log => logOf(data.out);
           return [
-            clipSource({ redis, queue: clips, site, places, elsewhere, stop, log, logFor, onEnd }),
+            clipSource({ redis, queue: clips, site, places, elsewhere, stop, log, logFor, onEnd, others }),
             reportSource({ redis, queue: reports, site, log, stop, onEnd }),
           ];
         },
@@ -157,6 +160,7 @@ export function register(program: Command): void {
         }
       } finally {
         leave();
+        remembered.close();
         const close = async (): Promise<void> => {
           // A clip may wait for parts of itself that are measured here.
           await batches.close().catch(() => undefined);
@@ -194,16 +198,6 @@ async function restoreLost({ id, run, out }: BatchEntry, redis: Redis): Promise<
   if (submission === null || submission.batch !== id || submission.run !== run) return false;
   await restoreBatch(out, submission, redis);
   return true;
-}
-
-/** Batches that were queued by way of this state folder on this server, and that it knows no more. */
-async function restoreRemembered(stateFolder: string, server: RedisServer, redis: Redis): Promise<void> {
-  for (const { out, server: where } of await rememberedBatches(stateFolder)) {
-    if (where !== describeServer(server)) continue;
-    const submission = await unfinishedIn(out);
-    if (submission === null || !submission.shared) continue;
-    if ((await readBatchEntry(submission.batch, redis)) === null) await restoreBatch(out, submission, redis);
-  }
 }
 
 /**

@@ -105,7 +105,7 @@ async function runSubmission(
   const places = new Places(plan.totals.workers);
   const logFor = ({ batch, job }: ClipJobData): Log => log.child({ batch, job: job.id });
   const sources = [
-    clipSource({ redis, queue: queues.clips, site, places, stop: signal, log, logFor, isAlone: true }),
+    clipSource({ redis, queue: queues.clips, site, places, stop: signal, log, logFor }),
     reportSource({ redis, queue: queues.reports, site, log, stop: signal, isAlone: true }),
   ];
   const jobs = takeJobs({ redis, sources: () => sources, stop: signal, log });

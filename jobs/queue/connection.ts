@@ -1,3 +1,5 @@
+import { lookup } from 'node:dns/promises';
+import { setTimeout as sleep } from 'node:timers/promises';
 import { Redis, type RedisOptions } from 'ioredis';
 import { GoodgateError } from '../errors.js';
 
@@ -22,6 +24,30 @@ function readAddress(text: string): string | null {
   const { host, pathname, hash, search } = new URL(text);
   const isPlain = /^\/?\d*$/.test(pathname) && hash === '' && !search.includes('@');
   return isPlain && host !== '' ? `${host}${pathname === '/' ? '' : pathname}` : null;
+}
+
+/**
+ * Looks the host of a server up before it is named anywhere: where a host was left out, a password stands in
+ * its place.
+ *
+ * @throws GoodgateError `redis-gone`, without the name and without the cause, which holds it.
+ */
+async function requireKnownHost(url: string, timeoutMs: number): Promise<void> {
+  const host = new URL(url).hostname.replace(/^\[|\]$/g, '');
+  const late = new AbortController();
+  const isKnown = await Promise.race([
+    lookup(host).then(
+      () => true,
+      () => false,
+    ),
+    sleep(timeoutMs, false, { signal: late.signal }).catch(() => false),
+  ]);
+  late.abort();
+  if (isKnown) return;
+  throw new GoodgateError('redis-gone', {
+    what: 'the host that --redis or REDIS_URL names is not known here; its name is not shown, since it may be a password',
+    next: 'the address is redis://host:6379, or with a password redis://:password@host:6379; check that this machine can look the host up',
+  });
 }
 
 /**
@@ -57,6 +83,7 @@ export async function proveServer(server: RedisServer, timeoutMs = 5_000): Promi
       next: 'in a password write %2F %3F %23 %40 for / ? # @; the address is redis://host:6379, with TLS rediss://host:6380/0',
     });
   }
+  if (server.kind === 'named') await requireKnownHost(server.url, timeoutMs);
   const redis = connect(server, {
     lazyConnect: true,
     connectTimeout: timeoutMs,

@@ -48,12 +48,20 @@ export const BATCHES_KEY = `${KEY_PREFIX}:batches`;
 /** Hash: batch id -> run, of batches whose report is not written yet. */
 export const OPEN_KEY = `${KEY_PREFIX}:open`;
 
+/** String: a mark that is gone when the server lost what it was given. */
+export const MEMORY_KEY = `${KEY_PREFIX}:memory`;
+
 /** Set: ids of the workers there are; some may be gone. */
 export const PRESENT_KEY = `${KEY_PREFIX}:present`;
 
 /** String: what a worker tells of itself. It vanishes soon after a worker that dies. */
 export function presenceKey(worker: string): string {
   return `${KEY_PREFIX}:present:${worker}`;
+}
+
+/** Set: ids of the workers at which a job failed at once. It expires. */
+export function failedAtKey(queue: string, job: string): string {
+  return `${KEY_PREFIX}:failed-at:${queue}:${job}`;
 }
 
 /** Hash: id of a job of a queue -> who cancelled it. */

@@ -11,6 +11,8 @@ export const presence = z.object({
   software,
   /** Why it takes no clips for a while; null: it takes them. */
   aside: z.string().max(2_000).nullable(),
+  /** Whether it takes clips at this hour. */
+  isOpen: z.boolean().default(true),
   /** Batches it leaves to others, and why. */
   leaves: z.record(batchId, z.string().max(2_000)),
 });

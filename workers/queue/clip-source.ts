@@ -16,8 +16,10 @@ import type { Log, Site } from '../clip-context.js';
 import { handleClip } from '../handle-clip.js';
 import type { Parallelism } from '../measure/parts/measure-divided.js';
 import { requireReadable, requireWritable } from '../roots.js';
+import type { Offers } from './offers.js';
 import { pacedProgress } from './paced-progress.js';
 import type { Places } from './places.js';
+import type { KnownPlans } from './plan-needs.js';
 import { whyNotHere, whyUnseen } from './reach.js';
 import type { JobEnd, JobSource } from './take-jobs.js';
 
@@ -36,8 +38,14 @@ export interface ClipSourceOptions {
   /** A logger for one job; asked for only when the job may write to its batch's folder. */
   readonly logFor: (data: ClipJobData) => Log;
   readonly onEnd?: JobSource['onEnd'];
-  /** No other worker is to do it: what cannot be done here has failed. */
-  readonly isAlone?: boolean;
+  /** Left out: no other worker is to do it, and what cannot be done here has failed. */
+  readonly others?: ClipsOfOthers;
+}
+
+/** What a worker has to know where clips may be done by others. */
+export interface ClipsOfOthers {
+  readonly offers: Offers;
+  readonly plans: KnownPlans;
 }
 
 /** The clips of a batch. */
@@ -100,14 +108,17 @@ async function handle(job: Job, cancelled: AbortSignal, options: ClipSourceOptio
   const { site, redis, stop } = options;
   const { name } = data.job.clip;
   const why = await whyNot(data, site.roots);
-  if (why !== null && options.isAlone) return { is: 'failed', why };
+  if (why !== null && options.others === undefined) return { is: 'failed', why };
   if (why !== null) {
     options.log.warn({ clip: name, why }, 'left to other workers');
     return { is: 'cannot', why };
   }
   if (await isSuperseded(data, redis)) return { is: 'done', value: { state: 'superseded' } };
   if (cancelled.aborted) return putDown(data, cancelled, options);
+  const left = (await options.others?.offers.leave(job)) ?? null;
+  if (left !== null) return { is: 'cannot', why: left };
   const log = options.logFor(data);
+  const began = performance.now();
   log.info({ clip: name, job: data.job.id, attempt: job.attemptsMade + 1 }, 'clip taken');
   try {
     const parallelism = async (): Promise<Parallelism> => ({
@@ -129,7 +140,8 @@ async function handle(job: Job, cancelled: AbortSignal, options: ClipSourceOptio
       return { is: 'back' };
     }
     if (cancelled.aborted) return putDown(data, cancelled, options);
-    return failed(job, data, errorOf(thrown), options);
+    const seconds = (performance.now() - began) / 1000;
+    return failed(job, data, { error: errorOf(thrown), seconds }, options);
   }
 }
 
@@ -137,16 +149,22 @@ async function handle(job: Job, cancelled: AbortSignal, options: ClipSourceOptio
 async function failed(
   job: Job,
   data: ClipJobData,
-  error: GoodgateError,
+  { error, seconds }: { readonly error: GoodgateError; readonly seconds: number },
   options: ClipSourceOptions,
 ): Promise<JobEnd> {
   const why = `${error.code}: ${error.message}`;
-  const here = options.isAlone ? null : await whyNotOfMachine(data, error, options.site);
+  const { others, site } = options;
+  const here = others === undefined ? null : await whyNotOfMachine(data, error, site, others.plans);
   if (here !== null) {
     options.log.warn({ clip: data.job.clip.name, why: here, err: error }, 'left to other workers');
     return { is: 'cannot', why: here };
   }
   const log = options.logFor(data);
+  const left = error.family === 'world' ? ((await others?.offers.offer(job, seconds)) ?? null) : null;
+  if (left !== null) {
+    log.error({ clip: data.job.clip.name, code: error.code, err: error, left }, error.message);
+    return { is: 'cannot', why: `${left}: ${why}`, hasFailed: true };
+  }
   const again = error.family === 'world' && job.attemptsMade + 1 < (job.opts.attempts ?? 1);
   log.error({ clip: data.job.clip.name, code: error.code, err: error, again }, error.message);
   if (again) return { is: 'again', why };
@@ -159,10 +177,11 @@ async function whyNotOfMachine(
   data: ClipJobData,
   error: GoodgateError,
   { roots }: Site,
+  plans: KnownPlans,
 ): Promise<string | null> {
   const lost = await whyNotHere(data, roots);
   if (lost !== null) return lost;
   if (error.code === 'missing-tool' || error.code === 'outside-roots')
     return `${error.code}: ${error.message}`;
-  return error.code === 'missing-file' ? whyUnseen(data.out) : null;
+  return error.code === 'missing-file' ? whyUnseen(data.out, plans) : null;
 }

@@ -2,7 +2,7 @@ import type { Log } from '../clip-context.js';
 import type { JobEnd } from './take-jobs.js';
 
 /** A failure within so many seconds is fast: ffmpeg was hardly begun. */
-const FAST_SECONDS = 20;
+export const FAST_SECONDS = 20;
 /** So many clips in a row, none done between, are a fault of this machine rather than of the clips. */
 const IN_A_ROW = 3;
 const ASIDE_MS = 5 * 60_000;
@@ -31,7 +31,8 @@ export class FastFailures {
   /** What became of a clip, and after how long. What is wrong with a clip itself counts for nothing. */
   count(clip: string, end: JobEnd, seconds: number): void {
     if (end.is === 'done') this.#clips.clear();
-    if (end.is !== 'again' || seconds > FAST_SECONDS) return;
+    const hasFailed = end.is === 'again' || (end.is === 'cannot' && end.hasFailed === true);
+    if (!hasFailed || seconds > FAST_SECONDS) return;
     this.#clips.add(clip);
     if (this.#clips.size < IN_A_ROW) return;
     this.#clips.clear();

@@ -1,12 +1,12 @@
 import { access, constants } from 'node:fs/promises';
 import { GoodgateError } from '../../jobs/errors.js';
-import type { Plan } from '../../jobs/plan/plan.js';
 import type { Software } from '../../jobs/plan/submission.js';
 import type { BatchEntry } from '../../jobs/queue/messages.js';
-import { readPlan, readSubmission } from '../batch/assemble.js';
+import { readSubmission } from '../batch/assemble.js';
 import type { Site } from '../clip-context.js';
 import { codeDigest } from '../code-digest.js';
 import { requireUnderRoots } from '../roots.js';
+import type { KnownPlans, PlanNeeds } from './plan-needs.js';
 
 /** What makes and measures on a machine. */
 export function softwareOf({ version, capabilities }: Pick<Site, 'version' | 'capabilities'>): Software {
@@ -19,26 +19,27 @@ export interface AbleWorker {
   readonly software: Software;
   /** Codecs its ffmpeg knows and cannot decode. */
   readonly undecodable: ReadonlySet<string>;
+  readonly plans: KnownPlans;
 }
 
 /** Why a worker leaves a batch to others, in a sentence; null: it can reach and do all of it. */
 export async function whyNotBatch(
   entry: Pick<BatchEntry, 'id' | 'out' | 'software'>,
-  { site, software, undecodable }: AbleWorker,
+  { site, software, undecodable, plans }: AbleWorker,
 ): Promise<string | null> {
   const other = whyOtherSoftware(entry.software, software);
   if (other !== null) return other;
   const { out } = entry;
   const here = await whyNotHere({ out, batch: entry.id }, site.roots);
   if (here !== null) return here;
-  const plan = await readPlan(out);
-  if (plan === null) return `${out}: its plan.json cannot be read`;
+  const needs = await plans.needs(out);
+  if (needs === null) return `${out}: its plan.json cannot be read`;
   try {
-    await requireUnderRoots(plan.root, site.roots);
+    await requireUnderRoots(needs.root, site.roots);
   } catch (error) {
     return messageOf(error);
   }
-  return (await unseen(plan)) ?? whyUnable(plan, site, undecodable);
+  return (await whyUnseen(out, plans)) ?? whyUnable(needs, site, undecodable);
 }
 
 /** A job of one version made by another would be recorded as what it is not. Pure. */
@@ -78,41 +79,25 @@ export async function whyNotHere(
  * Why no clip of the batch in a folder is to be seen; null where one is, which proves that the volume of the
  * originals is mounted.
  */
-export async function whyUnseen(out: string): Promise<string | null> {
-  const plan = await readPlan(out);
-  return plan === null ? `${out}: its plan.json cannot be read` : unseen(plan);
-}
-
-async function unseen({ root, jobs }: Plan): Promise<string | null> {
-  for (const { clip } of jobs) {
-    const isThere = await access(clip.path).then(
-      () => true,
-      () => false,
-    );
-    if (isThere) return null;
-  }
+export async function whyUnseen(out: string, plans: KnownPlans): Promise<string | null> {
+  const isSeen = await plans.isAnySeen(out);
+  if (isSeen === null) return `${out}: its plan.json cannot be read`;
+  if (isSeen) return null;
+  const root = (await plans.needs(out))?.root ?? '';
   return `no clip of it is to be seen under ${root}: its volume is not mounted here`;
 }
 
 /** Pure. */
 export function whyUnable(
-  { jobs }: Pick<Plan, 'jobs'>,
+  { codecs, encoders, font }: Pick<PlanNeeds, 'codecs' | 'encoders' | 'font'>,
   { capabilities }: Pick<Site, 'capabilities'>,
   undecodable: ReadonlySet<string>,
 ): string | null {
-  for (const { clip, outputs } of jobs) {
-    const { video, audio } = clip.facts;
-    const codecs = [...(video === null ? [] : [video]), ...audio].map(({ codec }) => codec);
-    const unread = codecs.find((codec) => undecodable.has(codec));
-    if (unread !== undefined) return `this ffmpeg has no decoder for ${unread}`;
-    for (const { recipe } of outputs) {
-      const { encoder } = recipe.video;
-      if (capabilities.encoders[encoder] === undefined) return `this ffmpeg has no encoder ${encoder}`;
-      if (recipe.burnIn !== null && capabilities.fontFile === null)
-        return 'there is no font to burn in clip name and timecode';
-    }
-  }
-  return null;
+  const unread = codecs.find((codec) => undecodable.has(codec));
+  if (unread !== undefined) return `this ffmpeg has no decoder for ${unread}`;
+  const unmade = encoders.find((encoder) => capabilities.encoders[encoder] === undefined);
+  if (unmade !== undefined) return `this ffmpeg has no encoder ${unmade}`;
+  return font && capabilities.fontFile === null ? 'there is no font to burn in clip name and timecode' : null;
 }
 
 function messageOf(error: unknown): string {

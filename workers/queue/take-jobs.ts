@@ -28,8 +28,11 @@ export type JobEnd =
   | { readonly is: 'again'; readonly why: string }
   /** It was interrupted, and is the next one to be taken. */
   | { readonly is: 'back' }
-  /** This worker cannot do it: it goes back behind the others, and no try is counted. */
-  | { readonly is: 'cannot'; readonly why: string };
+  /**
+   * This worker cannot do it, as it may have found by trying: it goes back behind the others, and no try is
+   * counted.
+   */
+  | { readonly is: 'cannot'; readonly why: string; readonly hasFailed?: true };
 
 /** A queue and what is done with its jobs. */
 export interface JobSource {
@@ -225,6 +228,8 @@ class Taker implements JobTaker {
     );
     try {
       await before;
+      // Others may have come into its place meanwhile.
+      if (before !== undefined && !source.hasRoom()) return await settle(job, token, { is: 'back' });
       const started = performance.now();
       let end: JobEnd = job.deferredFailure
         ? { is: 'failed', why: job.deferredFailure }

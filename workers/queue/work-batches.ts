@@ -7,7 +7,9 @@ import { batchQueues } from '../../jobs/queue/names.js';
 import { openQueueNamed } from '../../jobs/queue/open-queues.js';
 import { endPresence, type Presence, tellPresence } from '../../jobs/queue/present-workers.js';
 import type { Log } from '../clip-context.js';
+import type { ClipsOfOthers } from './clip-source.js';
 import { FastFailures } from './fast-failures.js';
+import { offersOf } from './offers.js';
 import { byTurn } from './order-batches.js';
 import { type AbleWorker, whyNotBatch } from './reach.js';
 import { type JobSource, type JobTaker, takeJobs } from './take-jobs.js';
@@ -23,8 +25,14 @@ const LOST_AFTER_MS = 10_000;
 export interface WorkBatchesOptions {
   readonly redis: Redis;
   readonly worker: AbleWorker;
+  /** Whether clips are taken at this hour. */
+  readonly isOpen: () => boolean;
   /** Sources of the jobs of a batch. */
-  readonly sourcesOf: (entry: BatchEntry, onEnd: JobSource['onEnd']) => readonly JobSource[];
+  readonly sourcesOf: (
+    entry: BatchEntry,
+    onEnd: JobSource['onEnd'],
+    others: ClipsOfOthers,
+  ) => readonly JobSource[];
   /**
    * Puts a batch that the server lost back on it, from its folder. False: there is nothing to be put back, it
    * has ended.
@@ -155,7 +163,9 @@ class Work implements BatchWork {
       // Another look at the volume, which may have gone.
       seen.askedAt = Number.NEGATIVE_INFINITY;
     };
-    const sources = this.#options.sourcesOf(entry, onEnd).map(
+    const { redis, worker, sourcesOf } = this.#options;
+    const others = { offers: offersOf({ redis, me: this.#id, entry }), plans: worker.plans };
+    const sources = sourcesOf(entry, onEnd, others).map(
       (source): JobSource => ({
         ...source,
         handle: (job, cancelled) => {
@@ -228,7 +238,7 @@ class Work implements BatchWork {
 
   /** For `status`: that this worker is there, and what it leaves to others. */
   async #tell(): Promise<void> {
-    const { worker, redis } = this.#options;
+    const { worker, redis, isOpen } = this.#options;
     const left = [...this.#seen].flatMap(([id, { why, refused, sources }]) => {
       const isResting = sources.some(({ queue }) => this.#taker.isResting(queue));
       const told = why ?? (isResting ? refused : null);
@@ -236,7 +246,7 @@ class Work implements BatchWork {
     });
     const told: Presence = {
       ...{ id: this.#id, host: hostname(), pid: process.pid, software: worker.software },
-      ...{ aside: this.#failures.aside, leaves: Object.fromEntries(left) },
+      ...{ aside: this.#failures.aside, isOpen: isOpen(), leaves: Object.fromEntries(left) },
     };
     const text = JSON.stringify(told);
     if (text === this.#told.text && performance.now() - this.#told.at < TELL_EVERY_MS) return;

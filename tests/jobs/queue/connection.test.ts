@@ -13,15 +13,29 @@ const ADDRESSES = [
   'redis//:s3cret@127.0.0.1:1',
   'http://:s3cret@127.0.0.1:1',
   'user:s3cret@127.0.0.1:1',
+  'redis://:s3cret@',
 ];
 
+/** With the host left out. RFC 6761: no name below `.invalid` is ever known. */
+const WITHOUT_HOST = ['redis://s3cret.invalid', 'redis://s3cret.invalid:6379/0', 'redis://:x@s3cret.invalid'];
+
 it.each(ADDRESSES)('nothing told of %s holds its password', async (url) => {
-  const server = { kind: 'named', url } as const;
-  const error = await proveServer(server, 500).catch((thrown: unknown) => thrown);
+  expect(`${await toldOf(url)}\n${describeServer({ kind: 'named', url })}`).not.toContain('s3cret');
+});
+
+it.each(WITHOUT_HOST)('a host that is not known may be a password and is not told: %s', async (url) => {
+  const told = await toldOf(url);
+  expect(told).not.toContain('s3cret');
+  expect(told).toContain('redis://:password@host:6379');
+});
+
+/** All that an error tells, on demand too. */
+async function toldOf(url: string): Promise<string> {
+  const error = await proveServer({ kind: 'named', url }, 500).catch((thrown: unknown) => thrown);
   if (!(error instanceof GoodgateError)) throw new Error('nobody answers there');
   const told = [error.message, error.what, error.where, error.next, error.stack, String(error.cause)];
-  expect(`${told.join('\n')}\n${describeServer(server)}`).not.toContain('s3cret');
-});
+  return told.join('\n');
+}
 
 it.each([
   ['redis://:s3cret@host:6379', 'Redis at host:6379'],

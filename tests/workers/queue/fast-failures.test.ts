@@ -30,6 +30,15 @@ it('three clips in a row that fail at once send the worker aside for five minute
   expect(failures.aside).toBeNull();
 });
 
+it('clips that failed at once and were left to another worker count too, those never begun do not', () => {
+  const { failures } = watch();
+  const cannot: JobEnd = { is: 'cannot', why: 'not mounted' };
+  for (const clip of ['a', 'b', 'c', 'd']) failures.count(clip, cannot, 0);
+  expect(failures.aside).toBeNull();
+  for (const clip of ['a', 'b', 'c']) failures.count(clip, { ...cannot, hasFailed: true }, 1);
+  expect(failures.aside).toContain('3 clips in a row failed at once');
+});
+
 it.each<[string, [string, JobEnd, number][]]>([
   [
     'the same clip again',

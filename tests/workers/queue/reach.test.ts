@@ -5,6 +5,7 @@ import { type Plan, plan as planSchema } from '../../../jobs/plan/plan.js';
 import { PLAN_FILE } from '../../../workers/batch/folder.js';
 import { writeJson } from '../../../workers/batch/write-whole.js';
 import { readUndecodable } from '../../../workers/capabilities/ask-decoders.js';
+import { KnownPlans, needsOf } from '../../../workers/queue/plan-needs.js';
 import {
   type AbleWorker,
   whyNotBatch,
@@ -45,7 +46,7 @@ beforeEach(async () => {
 
 function worker(roots: readonly string[] = [at('vol')]): AbleWorker {
   const site = { capabilities: CAPABILITIES, version: '1.0', roots, tools: {} };
-  return { site, software: SOFTWARE, undecodable: new Set() };
+  return { site, software: SOFTWARE, undecodable: new Set(), plans: new KnownPlans() };
 }
 const entry = { id: 'b', out: at('vol', 'out'), software: SOFTWARE };
 const why = (roots?: readonly string[]): Promise<string | null> => whyNotBatch(entry, worker(roots));
@@ -82,10 +83,10 @@ describe('a worker leaves a batch to others', () => {
   it('of which no clip is to be seen, but not one of which a single clip is gone', async () => {
     await rm(at('vol', 'card', 'a.mov'));
     expect(await why()).toBeNull();
-    expect(await whyUnseen(at('vol', 'out'))).toBeNull();
+    expect(await whyUnseen(at('vol', 'out'), new KnownPlans())).toBeNull();
     await rm(at('vol', 'card', 'b.mov'));
     expect(await why()).toContain('its volume is not mounted here');
-    expect(await whyUnseen(at('vol', 'out'))).toContain('not mounted here');
+    expect(await whyUnseen(at('vol', 'out'), new KnownPlans())).toContain('not mounted here');
   });
 });
 
@@ -111,9 +112,9 @@ it('a codec without a decoder is told, as ffmpeg -codecs lists it', () => {
     ' ..A.L. ac4                  AC-4',
   ].join('\n');
   expect(readUndecodable(listed)).toEqual(['vvc', 'ac4']);
-  const { jobs } = planOf();
+  const needs = needsOf(planOf());
   const { codec } = FACTS.video ?? { codec: '' };
   const site = { capabilities: CAPABILITIES };
-  expect(whyUnable({ jobs }, site, new Set(['vvc']))).toBeNull();
-  expect(whyUnable({ jobs }, site, new Set([codec]))).toBe(`this ffmpeg has no decoder for ${codec}`);
+  expect(whyUnable(needs, site, new Set(['vvc']))).toBeNull();
+  expect(whyUnable(needs, site, new Set([codec]))).toBe(`this ffmpeg has no decoder for ${codec}`);
 });

@@ -140,6 +140,42 @@ it('a job that is put back on a server that lost it waits for itself in hand, an
   expect(most).toBe(2);
 });
 
+it('a job put back that finds its place taken waits on the queue: no worker has more in hand than places', async () => {
+  const places = 2;
+  let atOnce = 0;
+  let most = 0;
+  const goes = new Map<string, () => void>();
+  const taken: string[] = [];
+  const handle = async (job: Job): Promise<JobEnd> => {
+    taken.push(job.name);
+    most = Math.max(most, ++atOnce);
+    await new Promise<void>((resolve) => goes.set(job.name, resolve));
+    atOnce--;
+    // While the first one is told to a server that knows it no more, another comes into its place.
+    if (taken.length === 2) await vi.waitFor(() => expect(taken).toContain('c'), { timeout: 20_000 });
+    return DONE;
+  };
+  await add('a');
+  takers.push(
+    takeJobs({
+      ...{ redis, stop: new AbortController().signal, log: { warn: () => undefined }, stalledIntervalMs: 20 },
+      sources: () => [{ queue: 'q', hasRoom: () => atOnce < places, handle }],
+    }),
+  );
+  await vi.waitFor(() => expect(taken).toEqual(['a']), { timeout: 20_000 });
+  await redis.flushall();
+  await add('a', 'b', 'c');
+  await vi.waitFor(() => expect(taken).toEqual(['a', 'b']), { timeout: 20_000 });
+  goes.get('a')?.();
+  await vi.waitFor(() => expect(taken).toEqual(['a', 'b', 'c']), { timeout: 20_000 });
+  await vi.waitFor(async () => expect(await stateOf('a')).toBe('waiting'), { timeout: 20_000 });
+  for (const name of ['b', 'c']) goes.get(name)?.();
+  await vi.waitFor(() => expect(taken).toEqual(['a', 'b', 'c', 'a']), { timeout: 20_000 });
+  goes.get('a')?.();
+  for (const name of ['a', 'b', 'c']) await becomes(name, 'completed');
+  expect(most).toBe(places);
+});
+
 it('a job of a worker that died is taken by the next, and fails for good when it took several with it', async () => {
   const dead = new Worker('q', null, {
     ...{ connection: redis, prefix: KEY_PREFIX, autorun: false, lockDuration: 1 },
