@@ -46,8 +46,9 @@ const flashKind = z.object({
     z.array(frameRange),
   ),
   outOfStep: field(
-    'Where more than a quarter of the screen changes more than six times within a second, but not the same ' +
-      'places at the same time, as in a moving pattern, with several blinking lamps or in rapid cuts: not judged.',
+    'Where more than a quarter of the screen changes more than six times within a second, but does not go up ' +
+      'and down as one so often: as in a moving pattern, with several blinking lamps, in rapid cuts or where ' +
+      'light changes in steps: not judged.',
     z.array(frameRange),
   ),
 });

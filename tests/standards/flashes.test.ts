@@ -168,6 +168,46 @@ describe('more than three flashes in any one second', () => {
   });
 });
 
+describe('light that swells and fades as a sine, all over the screen', () => {
+  /** Codes of cd/m2 by the formulas of BT.1886 (white 200) and of ST 2084, 12 bits narrow. */
+  const sdr = (nits: number): number => Math.round(64 + 876 * (nits / 200) ** (1 / 2.4));
+  const pq = (nits: number): number => {
+    const power = (nits / 10_000) ** (2610 / 16384);
+    const signal = ((3424 / 4096 + (2413 / 128) * power) / (1 + (2392 / 128) * power)) ** (2523 / 32);
+    return Math.round(256 + 3504 * signal);
+  };
+  const kinds: readonly (readonly [Film['shape'], (nits: number) => number, number, number])[] = [
+    [GREY, sdr, 0, 200],
+    [GREY, sdr, 5, 150],
+    [{ ...GREY, depth: 12, colour: PQ2100 }, pq, 0, 1000],
+  ];
+  /** From the darkest or the brightest on, 4 s of it. @returns found, undecided and passed */
+  const outcomes = (hertz: number, rate: string): readonly string[] => {
+    const [num = 0, den = 1] = rate.split('/').map(Number);
+    return kinds.flatMap(([shape, codeOf, dark, bright]) =>
+      [0.25, 0.75].map((phase) => {
+        const draw = (_: unknown, frame: number) => {
+          const turn = Math.sin(2 * Math.PI * ((hertz * frame * den) / num + phase));
+          return flat(shape, [codeOf((dark + bright) / 2 + ((bright - dark) / 2) * turn)]);
+        };
+        const frames = Array.from({ length: Math.ceil((4 * num) / den) }, draw);
+        const { general, fineDetail } = screened({ shape, rate, frames }).flashes;
+        if (general.ranges.length > 0) return 'found';
+        const undecided = [...general.nearLimit, ...general.outOfStep, ...fineDetail];
+        return undecided.length > 0 ? 'undecided' : 'passed';
+      }),
+    );
+  };
+  // Seven changes of one sine span three periods: more than a second below 3 Hz, less above.
+  const RATES = ['25/1', '30000/1001', '50/1'];
+  it.each([2, 2.5, 2.7, 2.8])('passes at %f Hz', (hertz) => {
+    for (const rate of RATES) expect(new Set(outcomes(hertz, rate)), rate).toEqual(new Set(['passed']));
+  });
+  it.each([3.4, 5])('is found at %f Hz', (hertz) => {
+    for (const rate of RATES) expect(new Set(outcomes(hertz, rate)), rate).toEqual(new Set(['found']));
+  });
+});
+
 describe('a saturated red', () => {
   /** RGB full range, G', B', R'. */
   const redFails = (off: Codes, on: Codes): { red: boolean; general: boolean } => {

@@ -40,7 +40,7 @@ export const requirement = defineRequirement('flashes', {
     const outOfStep = joinRanges([...general.outOfStep, ...red.outOfStep]);
     if (outOfStep.length > 0) {
       const ruling = notKnown(
-        `${count(outOfStep.length, 'place')} where more than a quarter of the screen changes more than six times a second, but not the same places at the same time, as in a moving pattern, with several blinking lamps or in rapid cuts`,
+        `${count(outOfStep.length, 'place')} where more than a quarter of the screen changes more than six times a second, but does not go up and down as one so often: as in a moving pattern, with several blinking lamps, in rapid cuts or where light changes in steps`,
       );
       return { ...ruling, at: outOfStep };
     }

@@ -176,17 +176,22 @@ export function cutsPerSecond(
   const isCalm = (from: number, to: number, most: number): boolean =>
     motion.subarray(Math.max(from, 0), to).every((before) => before <= most);
   const isCut = (frame: number): boolean => {
-    if (!((area[frame] ?? 0) + (area[frame + 1] ?? 0) > HARMFUL_AREA)) return false;
     // The frame before a cut, and what only goes on moving.
     if (moved(frame) < BLENDED * moved(frame + 1) || moved(frame) === 0) return false;
     if (isCalm(frame - calm, frame, MOST_MOTION * moved(frame))) return true;
     const isBlended = moved(frame + 1) >= BLENDED * moved(frame);
     return isBlended && isCalm(frame - Math.max(calm - 1, 1), frame, moved(frame) / 2);
   };
-  return perSecond(
-    Uint8Array.from(area, (_, frame) => (isCut(frame) ? 1 : 0)),
-    second,
-  );
+  // What a cut before had to take of this frame is not counted again.
+  let isTaken = false;
+  const cuts = Uint8Array.from(area, (changed, frame) => {
+    const own = isTaken ? 0 : changed;
+    isTaken = false;
+    if (!(own + (area[frame + 1] ?? 0) > HARMFUL_AREA) || !isCut(frame)) return 0;
+    isTaken = !(own > HARMFUL_AREA);
+    return 1;
+  });
+  return perSecond(cuts, second);
 }
 
 function perSecond(happens: Uint8Array, second: number): Float64Array {
