@@ -23,4 +23,4 @@ RUN chmod 755 dist/cli/main.js && ln -s /app/dist/cli/main.js /usr/local/bin/goo
 USER node
 STOPSIGNAL SIGTERM
 ENTRYPOINT ["node", "/app/dist/cli/main.js"]
-CMD ["work", "--root", "/media"]
+CMD ["work", "--root", "/media", "--listen", "127.0.0.1:9464"]

@@ -22,6 +22,10 @@ export const settings = z
       z.string().optional(),
     ),
     concurrency: field('Clips a worker works on at once.', some.optional()),
+    listen: field(
+      'Where a worker serves its figures and its health, such as `127.0.0.1:9464`.',
+      z.string().optional(),
+    ),
     jobs: field('Clips `run` works on at once.', some.optional()),
     batches: field('Folder in which batch folders are made, where --out names none.', folder.optional()),
     'target-folder': field('Folder with targets of your own, found by name.', folder.optional()),

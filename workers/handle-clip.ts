@@ -2,14 +2,13 @@ import { mkdir } from 'node:fs/promises';
 import { dirname } from 'node:path';
 import type { Measurement } from '../jobs/measurement/measurement.js';
 import type { BatchClip } from '../jobs/plan/batch.js';
-import type { PlannedJob, PlannedOutput } from '../jobs/plan/plan.js';
+import type { PlannedJob } from '../jobs/plan/plan.js';
 import type { ClipJobData } from '../jobs/queue/messages.js';
 import type { Verdict } from '../jobs/verdict/verdict.js';
-import { type Kept, keepDocument, provenMeasurement } from './batch/documents.js';
+import { type Kept, keepDocument } from './batch/documents.js';
 import {
   below,
   LOCKS_FOLDER,
-  measurementFile,
   originalMeasurementFile,
   originalVerdictFile,
   verdictFile,
@@ -18,25 +17,15 @@ import { type FileToJudge, type JudgedItem, judgeFile, type NotMeasured } from '
 import { type Lock, takeLocks } from './batch/lock.js';
 import { writeFailure } from './batch/write-whole.js';
 import type { ClipContext, Site } from './clip-context.js';
-import {
-  compareMeasured,
-  isComparisonMissing,
-  type MadeFrom,
-  type MeasuredCopy,
-} from './compare/compare-measured.js';
+import { findDone, type Work } from './clip-work.js';
+import { type CopyOf, compareCopies } from './compare-copies.js';
 import { fileState, requireUnchanged } from './file/file-state.js';
 import { requireAsListed } from './hash-list/require-as-listed.js';
 import { DECODE_SHARE, type Decoded, decodeOnce, removeTemporary } from './make/decode-once.js';
 import { finishOutput } from './make/finish-output.js';
 import { measureOnSite } from './measure-on-site.js';
 import { requireReadable } from './roots.js';
-
-interface Work {
-  readonly lock: Lock;
-  readonly missing: readonly PlannedOutput[];
-  readonly measured: Map<string, Kept<Measurement>>;
-  original: Kept<Measurement> | null;
-}
+import { StageTimes } from './stage-times.js';
 
 /**
  * What became of one clip of a batch, and how its files stand to their targets: the documents lie in the
@@ -45,12 +34,10 @@ interface Work {
 export interface ClipDone {
   readonly clip: BatchClip;
   readonly verdicts: readonly Verdict[];
-}
-
-/** What a copy is compared with, and how it was made of it where that is known. */
-export interface CopyOf {
-  readonly original: Measurement;
-  readonly madeFrom: MadeFrom;
+  /** How long its stages took here. */
+  readonly times: StageTimes;
+  /** Keys of the outputs that were made, not found there. */
+  readonly made: readonly string[];
 }
 
 export interface HandleOptions {
@@ -58,23 +45,6 @@ export interface HandleOptions {
   readonly anew?: boolean;
   /** The clip is itself a copy: what it was made of, which it is compared with. */
   readonly copyOf?: CopyOf | undefined;
-}
-
-/** What an earlier run left whole need not be done again. */
-async function findDone({ job, out }: ClipJobData, lock: Lock, anew: boolean): Promise<Work> {
-  const measured = new Map<string, Kept<Measurement>>();
-  for (const { key, path } of job.outputs) {
-    const proven = await provenMeasurement(out, measurementFile(path), { key, path: below(out, path) });
-    if (proven !== null) measured.set(key, proven);
-  }
-  const file = originalMeasurementFile(job.clip.name);
-  const clip = { key: job.clipKey, path: job.clip.path };
-  return {
-    lock,
-    missing: job.outputs.filter((output) => !measured.has(output.key)),
-    measured,
-    original: anew ? null : await provenMeasurement(out, file, clip),
-  };
 }
 
 /**
@@ -101,7 +71,8 @@ async function decode(data: ClipJobData, work: Work, site: Site, context: ClipCo
 /** Makes and measures all that is missing of a clip; afterwards everything has its measurement. */
 async function makeMissing(data: ClipJobData, work: Work, site: Site, context: ClipContext): Promise<void> {
   const { job, out } = data;
-  const { temporary, original } = await decode(data, work, site, context);
+  const { times } = work;
+  const { temporary, original } = await times.during('decode', () => decode(data, work, site, context));
   try {
     if (original !== null) {
       await work.lock.requireHeld();
@@ -110,52 +81,19 @@ async function makeMissing(data: ClipJobData, work: Work, site: Site, context: C
     for (const [index, output] of work.missing.entries()) {
       const temporaryPath = temporary.get(output.key) ?? '';
       const made = { out, output, temporaryPath, lock: work.lock };
-      const measurement = await finishOutput(made, site, context, (fraction) =>
+      const tell = (fraction: number): void =>
         context.progress({
           stage: 'measure',
           fraction: DECODE_SHARE + ((1 - DECODE_SHARE) * (index + fraction)) / work.missing.length,
           detail: output.path,
-        }),
-      );
+        });
+      const finish = () => finishOutput(made, site, context, tell);
+      const measurement = await times.during('measure', finish, output.key);
       work.measured.set(output.key, measurement);
     }
   } finally {
     // Those that have their name are gone from here already.
     await removeTemporary(temporary.values());
-  }
-}
-
-/**
- * Compares each copy whose target asks for it with its original, unless an earlier run did: the outputs of
- * the job with its clip, and the clip with what it was made from.
- */
-async function compareCopies(
-  { job, out }: ClipJobData,
-  work: Work,
-  site: Site,
-  context: ClipContext,
-  copyOf: CopyOf | undefined,
-): Promise<void> {
-  const { clip } = job;
-  const keep = async (file: string, copy: MeasuredCopy, madeFrom: MadeFrom) => {
-    const compared = await compareMeasured(copy, madeFrom, site, context);
-    await work.lock.requireHeld();
-    return keepDocument(out, file, compared);
-  };
-  const { original } = work;
-  if (original === null) return;
-  const own = job.judge.map(({ require }) => require);
-  if (copyOf !== undefined && isComparisonMissing(original.document, own)) {
-    const copy = { path: clip.path, measured: original.document, colour: clip.colour };
-    work.original = await keep(originalMeasurementFile(clip.name), copy, copyOf.madeFrom);
-  }
-  for (const { key, path, require, recipe } of job.outputs) {
-    const kept = work.measured.get(key);
-    if (kept === undefined || !isComparisonMissing(kept.document, [require])) continue;
-    const frames = original.document.video?.frames ?? 0;
-    const file = { path: clip.path, facts: clip.facts, colour: recipe.sourceColour, frames };
-    const copy = { path: below(out, path), measured: kept.document, colour: recipe.colour };
-    work.measured.set(key, await keep(measurementFile(path), copy, { file, recipe }));
   }
 }
 
@@ -243,20 +181,15 @@ export async function handleClip(
 
   const lock = await lockClip(data, context);
   try {
-    const { items, verdicts, original, wasThere } = await workOn(
-      data,
-      await findDone(data, lock, anew),
-      site,
-      context,
-      copyOf,
-    );
+    const work = await findDone(data, lock, anew);
+    const { items, verdicts, original, wasThere } = await workOn(data, work, site, context, copyOf);
     const seconds = (performance.now() - started) / 1000;
     const { name } = job.clip;
     const clip: BatchClip = {
       ...{ name, job: job.id, state: 'done', error: null },
       ...{ original, items, seconds, wasThere },
     };
-    return { clip, verdicts };
+    return { clip, verdicts, times: work.times, made: work.missing.map(({ key }) => key) };
   } finally {
     await lock.release();
   }
@@ -276,11 +209,13 @@ async function workOn(
     await requireAsListed(job.clip, context);
     await makeMissing(data, work, site, context);
   } else context.log.info({ clip: job.clip.name }, 'everything is there already');
-  await compareCopies(data, work, site, context, copyOf);
+  const { times } = work;
+  await times.during('compare', () => compareCopies(data, work, site, context, copyOf));
   const { original } = work;
   if (original === null) throw new Error(`no measurement of ${job.clip.name} after the work was done`);
   context.progress({ stage: 'judge', fraction: 1, detail: job.clip.name });
-  const judged = await judgeFiles(out, filesToJudge(data, work, original, copyOf), context);
+  const files = filesToJudge(data, work, original, copyOf);
+  const judged = await times.during('judge', () => judgeFiles(out, files, context));
   return { ...judged, original: original.ref, wasThere };
 }
 
@@ -301,5 +236,5 @@ export async function judgeUnmeasured(
     ...{ name, job: name, state: 'done', error: null },
     ...{ original: null, items, seconds: null, wasThere: false },
   };
-  return { clip, verdicts };
+  return { clip, verdicts, times: new StageTimes(), made: [] };
 }

@@ -21,6 +21,8 @@ import { type Undone, workBatches } from '../../workers/queue/work-batches.js';
 import { readEnvironment } from '../environment.js';
 import type { CommandHelp } from '../help/command-help.js';
 import { interruptSignal } from '../interrupt.js';
+import { type ListenAddress, parseListenAddress } from '../listen/listen-address.js';
+import { listenForWorker, type SeenWorker } from '../listen/seen-worker.js';
 import { type LogLevel, startLogging } from '../logging.js';
 import { openQueue } from '../open-queue.js';
 import { defaultWorkers } from '../prepare-plan.js';
@@ -38,6 +40,7 @@ interface Options {
   root: string[];
   redis?: string;
   untilEmpty?: boolean;
+  listen?: ListenAddress;
   logLevel: LogLevel;
 }
 
@@ -69,12 +72,14 @@ function batchLogs(level: LogLevel) {
 export const help: CommandHelp = {
   notes: [
     'Ctrl-C or SIGTERM stops at once and gives running clips back to the queue: nothing is lost.',
+    '--listen serves /metrics, figures of this worker and its queue in the text format of Prometheus, and /healthy: 200, or 503 with the reason. A port alone is one of this machine only. There is no password: give an address that others reach only within a network of your own.',
     'It takes clips only of batches whose folder and originals it can see, and that were submitted by the same goodgate for the same ffmpeg. What it leaves to others, and why, goodgate status says.',
   ],
   examples: [
     ['goodgate work --root /volumes --root /work', 'take clips that lie there until stopped'],
     ['goodgate work --between 20:00-07:00', 'at night, by local time'],
     ['goodgate work --until-empty', 'end when nothing is left to do here'],
+    ['goodgate work --listen 127.0.0.1:9464', 'and serve its figures and its health there'],
   ],
   exits: {
     0: 'every batch is done (--until-empty)',
@@ -102,6 +107,11 @@ export function register(program: Command): void {
     )
     .addOption(redisOption())
     .option('--until-empty', 'end when no batch has anything left to do here')
+    .option(
+      '--listen <address>',
+      'serve figures and health over HTTP, such as 127.0.0.1:9464',
+      parseListenAddress,
+    )
     .addOption(logLevelOption('info'))
     .action(async (options: Options) => {
       const environment = readEnvironment();
@@ -116,6 +126,10 @@ export function register(program: Command): void {
       const { tools, stateFolder } = environment;
       const capabilities = await askCapabilities({ tools, cacheFolder: stateFolder });
       const site: Site = { capabilities, version: goodgateVersion(), roots, tools };
+      const software = softwareOf(site);
+      const seen: SeenWorker = { software, stop, works: null };
+      const outside = options.listen === undefined ? null : await listenForWorker(options.listen, seen);
+      if (outside !== null && process.stderr.isTTY) say(`figures: ${outside.url}/metrics`);
       const undecodable = await askUndecodable(tools);
       const queue = await openQueue(environment, options.redis);
       const { redis, server } = queue;
@@ -127,20 +141,28 @@ export function register(program: Command): void {
       await unlessStopped(remembered.look(), stop);
       const batches = workBatches({
         ...{ redis, stop, log, isOpen: () => parts.places.isOpen },
-        worker: { site, software: softwareOf(site), undecodable, plans: new KnownPlans() },
+        worker: { site, software, undecodable, plans: new KnownPlans() },
         sourcesOf(entry, onEnd, others) {
           void rememberBatch(stateFolder, entry.out, server);
           const { clips, reports } = batchQueues(entry.id);
           const { places, elsewhere } = parts;
           const logFor = (data: ClipJobData): Log => logOf(data.out);
           return [
-            clipSource({ redis, queue: clips, site, places, elsewhere, stop, log, logFor, onEnd, others }),
-            reportSource({ redis, queue: reports, site, log, stop, onEnd }),
+            clipSource({
+              ...{ redis, queue: clips, site, places, elsewhere, stop, log, logFor, others },
+              ...{ onlooker: outside?.figures, onEnd: outside?.telling('clip', onEnd) ?? onEnd },
+            }),
+            reportSource({
+              ...{ redis, queue: reports, site, log, stop },
+              onEnd: outside?.telling('report', onEnd) ?? onEnd,
+            }),
           ];
         },
         restore: (lost) => restoreLost(lost, redis),
       });
-      log.info({ server: describeServer(server), concurrency, roots }, 'worker ready');
+      seen.works = { redis, batches, places: parts.places };
+      const at = outside === null ? {} : { listens: outside.url };
+      log.info({ server: describeServer(server), concurrency, roots, ...at }, 'worker ready');
       const leave = tellOfServer(redis, log);
       try {
         while (!stop.aborted) {
@@ -165,6 +187,7 @@ export function register(program: Command): void {
           // A clip may wait for parts of itself that are measured here.
           await batches.close().catch(() => undefined);
           await Promise.allSettled([parts.close()]);
+          await outside?.close();
           await queue.close();
         };
         // A server that is gone takes no goodbye. What is held by a lock goes back to the queue when that

@@ -17,6 +17,7 @@ import { handleClip } from '../handle-clip.js';
 import type { Parallelism } from '../measure/parts/measure-divided.js';
 import { requireReadable, requireWritable } from '../roots.js';
 import type { Offers } from './offers.js';
+import type { Onlooker } from './onlooker.js';
 import { pacedProgress } from './paced-progress.js';
 import type { Places } from './places.js';
 import type { KnownPlans } from './plan-needs.js';
@@ -38,6 +39,7 @@ export interface ClipSourceOptions {
   /** A logger for one job; asked for only when the job may write to its batch's folder. */
   readonly logFor: (data: ClipJobData) => Log;
   readonly onEnd?: JobSource['onEnd'];
+  readonly onlooker?: Onlooker | undefined;
   /** Left out: no other worker is to do it, and what cannot be done here has failed. */
   readonly others?: ClipsOfOthers;
 }
@@ -105,7 +107,7 @@ async function handle(job: Job, cancelled: AbortSignal, options: ClipSourceOptio
     return { is: 'failed', why: `bad-job: the job data is not a clip job (${issue})` };
   }
   const data = parsed.data;
-  const { site, redis, stop } = options;
+  const { site, redis, stop, onlooker } = options;
   const { name } = data.job.clip;
   const why = await whyNot(data, site.roots);
   if (why !== null && options.others === undefined) return { is: 'failed', why };
@@ -119,6 +121,7 @@ async function handle(job: Job, cancelled: AbortSignal, options: ClipSourceOptio
   if (left !== null) return { is: 'cannot', why: left };
   const log = options.logFor(data);
   const began = performance.now();
+  onlooker?.stage(data.job.id, 'decode');
   log.info({ clip: name, job: data.job.id, attempt: job.attemptsMade + 1 }, 'clip taken');
   try {
     const parallelism = async (): Promise<Parallelism> => ({
@@ -126,10 +129,15 @@ async function handle(job: Job, cancelled: AbortSignal, options: ClipSourceOptio
       elsewhere: (await options.elsewhere?.(data.out)) ?? null,
     });
     const paced = pacedProgress(job, ({ fraction }: ClipProgress) => fraction === 1);
+    const progress = (told: ClipProgress): void => {
+      onlooker?.stage(data.job.id, told.stage);
+      paced(told);
+    };
     const signal = AbortSignal.any([stop, cancelled]);
-    const context = { log, signal, progress: paced, parallelism };
-    const { clip } = await handleClip(data, site, context);
+    const done = await handleClip(data, site, { log, signal, progress, parallelism });
+    const { clip } = done;
     await writeJson(below(data.out, resultFile(data.job.id)), clip);
+    onlooker?.done(data, done);
     log.info({ clip: clip.name, seconds: clip.seconds }, 'clip done');
     const seconds = clip.wasThere ? null : clip.seconds;
     const value: ClipAnswer = { state: clip.state, verdicts: countVerdicts(clip), seconds };
@@ -142,6 +150,8 @@ async function handle(job: Job, cancelled: AbortSignal, options: ClipSourceOptio
     if (cancelled.aborted) return putDown(data, cancelled, options);
     const seconds = (performance.now() - began) / 1000;
     return failed(job, data, { error: errorOf(thrown), seconds }, options);
+  } finally {
+    onlooker?.stage(data.job.id, null);
   }
 }
 

@@ -56,6 +56,8 @@ export interface BatchWork {
    * batches that stay undone, none when all are done.
    */
   left(): Promise<readonly Undone[] | null>;
+  /** Why this worker takes no clips for a while; null: it takes them. */
+  readonly aside: string | null;
   close(): Promise<void>;
 }
 
@@ -103,6 +105,10 @@ class Work implements BatchWork {
     });
     this.#looking = setInterval(() => void this.#lookOnce().catch(() => undefined), LOOK_EVERY_MS);
     void this.#lookOnce().catch(() => undefined);
+  }
+
+  get aside(): string | null {
+    return this.#failures.aside;
   }
 
   async left(): Promise<readonly Undone[] | null> {
