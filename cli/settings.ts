@@ -28,6 +28,14 @@ export const settings = z
     ),
     jobs: field('Clips `run` works on at once.', some.optional()),
     batches: field('Folder in which batch folders are made, where --out names none.', folder.optional()),
+    'notify-command': field(
+      'Program and arguments that get batch.json on stdin when a report is written.',
+      z.array(z.string().min(1)).min(1).optional(),
+    ),
+    'notify-url': field(
+      'Address that batch.json is sent to by POST when a report is written; it may hold a password.',
+      z.string().min(1).optional(),
+    ),
     'target-folder': field('Folder with targets of your own, found by name.', folder.optional()),
   })
   .describe('Settings of a site; each key is the name of an option.');

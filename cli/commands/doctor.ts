@@ -1,7 +1,9 @@
 import type { Command } from 'commander';
 import { visible, wrap } from '../../jobs/words/plain-text.js';
+import { withoutSecrets } from '../../jobs/words/without-secrets.js';
 import type { Check } from '../../workers/doctor/check.js';
 import { examine } from '../../workers/doctor/doctor.js';
+import { shownAddress } from '../../workers/notice/notify-webhook.js';
 import { type Environment, readEnvironment } from '../environment.js';
 import type { CommandHelp } from '../help/command-help.js';
 import { print, printJson } from '../print.js';
@@ -42,10 +44,17 @@ async function settingsCheck(command: Command, environment: Environment): Promis
   const found = await findSettings(named, environment);
   const lines = [
     found === null ? `none: there is no ${environment.settings.file}` : found.file,
-    ...Object.entries(found?.values ?? {}).map(([key, value]) => `${key}: ${[value].flat().join(', ')}`),
+    ...Object.entries(found?.values ?? {}).map(([key, value]) => `${key}: ${shownValue(key, value)}`),
     ...(environment.redisUrl === null ? [] : ['redis: from REDIS_URL, which goes before the file']),
   ];
   return [{ name: 'settings', ok: 'yes', found: lines.join('\n'), fix: null }];
+}
+
+/** No password of an address; of one that people are told at, its path may be one as well. */
+function shownValue(key: string, value: unknown): string {
+  const text = withoutSecrets([value].flat().join(', '));
+  if (key !== 'notify-url') return text;
+  return URL.canParse(String(value)) ? shownAddress(new URL(String(value))) : 'set';
 }
 
 export function register(program: Command): void {

@@ -4,6 +4,14 @@ import { readEnvironment } from '../environment.js';
 import type { CommandHelp } from '../help/command-help.js';
 import { interruptSignal } from '../interrupt.js';
 import type { LogLevel } from '../logging.js';
+import {
+  NOTICE_HELP,
+  type NoticeOptions,
+  noticeTo,
+  notifyCommandOption,
+  notifyUrlOption,
+  untold,
+} from '../notice-option.js';
 import { type PlanOptions, prepareShown } from '../prepare-shown.js';
 import { print, printJson, say, warn } from '../print.js';
 import { attestOutputs } from '../run/attest-outputs.js';
@@ -21,7 +29,7 @@ import {
   targetsOption,
 } from './options.js';
 
-interface Options extends PlanOptions {
+interface Options extends PlanOptions, NoticeOptions {
   replace?: boolean;
   redis?: string;
   attest?: boolean;
@@ -33,6 +41,7 @@ interface Options extends PlanOptions {
 export const help: CommandHelp = {
   notes: [
     'Where a card has a hash list (goodgate verify), each clip is held against it before it is read; one that is damaged is not made, and the others go on.',
+    NOTICE_HELP,
     'Ctrl-C stops cleanly; the same command again does only what is missing.',
     'The batch folder then holds outputs, measurements, verdicts, logs/batch.log, batch.json and report.html.',
   ],
@@ -62,12 +71,15 @@ export function register(program: Command): void {
     .addOption(replaceOption())
     .addOption(jobsOption())
     .addOption(redisOption())
+    .addOption(notifyCommandOption())
+    .addOption(notifyUrlOption())
     .option('--attest', 'write a hash list (ASC MHL) of the outputs of each target')
     .option('--strict', 'treat warnings as failures')
     .option('--json', 'print batch.json when done, and nothing else on stdout')
     .addOption(logLevelOption('silent'))
     .action(async (input: string, options: Options) => {
       const environment = readEnvironment();
+      const notify = noticeTo(options);
       const interrupt = interruptSignal(() => say('\nstopping: running clips go back to the queue ...'));
       try {
         const prepared = await prepareShown(input, options, { environment, signal: interrupt.signal });
@@ -78,7 +90,10 @@ export function register(program: Command): void {
           logLevel: options.logLevel,
           signal: interrupt.signal,
           replace: options.replace ?? false,
+          notify,
         });
+        if (batch.state === 'finished')
+          for (const problem of await untold(notify, prepared.plan.out)) warn(visible(problem));
         const isSame =
           !options.attest ||
           batch.state !== 'finished' ||

@@ -12,6 +12,7 @@ import { below, LOG_FILE } from '../../workers/batch/folder.js';
 import { askUndecodable } from '../../workers/capabilities/ask-decoders.js';
 import { askCapabilities } from '../../workers/capabilities/ask-ffmpeg.js';
 import type { Log, Site } from '../../workers/clip-context.js';
+import { giveNotice } from '../../workers/notice/give-notice.js';
 import { clipSource } from '../../workers/queue/clip-source.js';
 import { KnownPlans } from '../../workers/queue/plan-needs.js';
 import { softwareOf } from '../../workers/queue/reach.js';
@@ -24,6 +25,13 @@ import { interruptSignal } from '../interrupt.js';
 import { type ListenAddress, parseListenAddress } from '../listen/listen-address.js';
 import { listenForWorker, type SeenWorker } from '../listen/seen-worker.js';
 import { type LogLevel, startLogging } from '../logging.js';
+import {
+  NOTICE_HELP,
+  type NoticeOptions,
+  noticeTo,
+  notifyCommandOption,
+  notifyUrlOption,
+} from '../notice-option.js';
 import { openQueue } from '../open-queue.js';
 import { defaultWorkers } from '../prepare-plan.js';
 import { say, warn } from '../print.js';
@@ -34,7 +42,7 @@ import { goodgateVersion } from '../version.js';
 import { isOpen, parseWindow, type WorkWindow } from '../work-window.js';
 import { logLevelOption, redisOption, repeatable, wholeNumber } from './options.js';
 
-interface Options {
+interface Options extends NoticeOptions {
   concurrency?: number;
   between?: WorkWindow;
   root: string[];
@@ -73,6 +81,7 @@ export const help: CommandHelp = {
   notes: [
     'Ctrl-C or SIGTERM stops at once and gives running clips back to the queue: nothing is lost.',
     '--listen serves /metrics, figures of this worker and its queue in the text format of Prometheus, and /healthy: 200, or 503 with the reason. A port alone is one of this machine only. There is no password: give an address that others reach only within a network of your own.',
+    NOTICE_HELP,
     'It takes clips only of batches whose folder and originals it can see, and that were submitted by the same goodgate for the same ffmpeg. What it leaves to others, and why, goodgate status says.',
   ],
   examples: [
@@ -112,10 +121,13 @@ export function register(program: Command): void {
       'serve figures and health over HTTP, such as 127.0.0.1:9464',
       parseListenAddress,
     )
+    .addOption(notifyCommandOption())
+    .addOption(notifyUrlOption())
     .addOption(logLevelOption('info'))
     .action(async (options: Options) => {
       const environment = readEnvironment();
       const level = options.logLevel;
+      const notify = noticeTo(options);
       const interrupt = interruptSignal(() => say('stopping: running clips go back to the queue ...'));
       // A terminal shows lines for people, so the JSON goes to a file.
       const logFile = process.stderr.isTTY ? join(environment.stateFolder, 'work.log') : undefined;
@@ -155,6 +167,9 @@ export function register(program: Command): void {
             reportSource({
               ...{ redis, queue: reports, site, log, stop },
               onEnd: outside?.telling('report', onEnd) ?? onEnd,
+              async onReport({ out, run }, batch) {
+                await giveNotice(out, run, batch, notify, { log: logOf(out), signal: stop });
+              },
             }),
           ];
         },

@@ -10,6 +10,7 @@ import type { Presence } from '../../jobs/queue/present-workers.js';
 import { serverTime } from '../../jobs/queue/server-time.js';
 import { readBatch, readPlan, readResult, readSubmission } from '../../workers/batch/assemble.js';
 import { below, REPORT_FILE } from '../../workers/batch/folder.js';
+import { noticeProblems, readNotice } from '../../workers/notice/give-notice.js';
 import { secondsLeft, type TimedClip } from './estimate-end.js';
 
 export interface ClipState extends TimedClip {
@@ -79,6 +80,7 @@ export async function stateOnServer(
       notes: [
         ...(paused ? [await pauseNote(out)] : []),
         ...(isWritten || state === 'failed' || !entry.shared ? [] : workerNotes(id, present)),
+        ...(isWritten ? await noticeNotes(out) : []),
       ],
     };
   } finally {
@@ -154,6 +156,12 @@ async function pauseNote(out: string): Promise<string> {
   return `paused${by === null ? '' : ` by ${by.user} on ${by.host}`}: goodgate resume lets it go on`;
 }
 
+/** Who was not told that it is over. */
+async function noticeNotes(out: string): Promise<string[]> {
+  const told = await readNotice(out);
+  return told === null ? [] : noticeProblems(told);
+}
+
 async function isFinished(out: string): Promise<boolean> {
   return (await readBatch(out))?.state === 'finished';
 }
@@ -184,7 +192,7 @@ export async function stateInFolder(out: string): Promise<BatchState | null> {
       path: isRunning ? null : await reportIn(out),
       reason: null,
     },
-    notes: folderNotes(batch.state, submission),
+    notes: [...folderNotes(batch.state, submission), ...(isRunning ? [] : await noticeNotes(out))],
   };
 }
 

@@ -9,7 +9,7 @@ import { batchQueues } from '../../jobs/queue/names.js';
 import { openQueueNamed } from '../../jobs/queue/open-queues.js';
 import { queueAgain, queueBatch } from '../../planner/queue-batch.js';
 import { readBatch, readResult } from '../../workers/batch/assemble.js';
-import { below, resultFile } from '../../workers/batch/folder.js';
+import { below, NOTICE_FILE, resultFile } from '../../workers/batch/folder.js';
 import { handleReport } from '../../workers/handle-report.js';
 import type { SteeredBatch } from './steered-batch.js';
 
@@ -52,6 +52,8 @@ export async function retryClips(
   if (entry === null || !(await joinsOpen(entry, failed, redis, signal))) {
     // Its report counts as not written, for whoever reads the folder.
     await handleReport(plan.out, 'running', new Date().toISOString());
+    // Its end is told anew.
+    await rm(below(plan.out, NOTICE_FILE), { force: true });
     await queueBatch(plan, submission, redis, new Set(failed.map(({ id }) => id)));
   }
   return failed.map(({ clip }) => clip.name);

@@ -9,6 +9,7 @@ import { readBatch } from '../../workers/batch/assemble.js';
 import { below, LOG_FILE } from '../../workers/batch/folder.js';
 import type { Log, Site } from '../../workers/clip-context.js';
 import { handleReport } from '../../workers/handle-report.js';
+import { giveNotice, NOBODY, type NoticeTo } from '../../workers/notice/give-notice.js';
 import { clipSource } from '../../workers/queue/clip-source.js';
 import { Places } from '../../workers/queue/places.js';
 import { reportSource } from '../../workers/queue/report-source.js';
@@ -32,6 +33,8 @@ export interface RunOptions {
   readonly signal: AbortSignal;
   /** The batch folder may hold another batch, which this one takes the place of. */
   readonly replace?: boolean;
+  /** Whom to tell when its report is written. */
+  readonly notify?: NoticeTo | undefined;
 }
 
 /** A look may lie anywhere: the manifest's author named the very file. */
@@ -66,7 +69,15 @@ export async function runBatch(prepared: Prepared, options: RunOptions): Promise
     if (plan.jobs.length === 0) {
       const now = new Date().toISOString();
       await openBatchFolder(prepared, now, replace, null);
-      return await handleReport(plan.out, 'finished', now);
+      const batch = await handleReport(plan.out, 'finished', now);
+      const { log, flush } = startLogging({ level: options.logLevel, file: below(plan.out, LOG_FILE) });
+      // Nothing was submitted: the time alone tells this run from others.
+      await giveNotice(plan.out, `${Date.parse(now)}`, batch, options.notify ?? NOBODY, {
+        log,
+        signal: options.signal,
+      });
+      flush();
+      return batch;
     }
     const queue = await openQueue(options.environment, options.redis);
     try {
@@ -87,7 +98,7 @@ async function runSubmission(
   prepared: Prepared,
   submission: Submission,
   { redis, server }: OpenQueue,
-  { environment, logLevel, signal }: RunOptions,
+  { environment, logLevel, signal, notify = NOBODY }: RunOptions,
 ): Promise<Batch> {
   const { plan } = prepared;
   const { log, flush } = startLogging({ level: logLevel, file: below(plan.out, LOG_FILE) });
@@ -106,7 +117,12 @@ async function runSubmission(
   const logFor = ({ batch, job }: ClipJobData): Log => log.child({ batch, job: job.id });
   const sources = [
     clipSource({ redis, queue: queues.clips, site, places, stop: signal, log, logFor }),
-    reportSource({ redis, queue: queues.reports, site, log, stop: signal, isAlone: true }),
+    reportSource({
+      ...{ redis, queue: queues.reports, site, log, stop: signal, isAlone: true },
+      async onReport(_, batch) {
+        await giveNotice(plan.out, entry.run, batch, notify, { log, signal });
+      },
+    }),
   ];
   const jobs = takeJobs({ redis, sources: () => sources, stop: signal, log });
   try {

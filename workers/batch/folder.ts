@@ -14,6 +14,7 @@ import { join } from 'node:path';
  *     .goodgate-batch              marks the folder: `scan` leaves it out
  *     markers/<target>/...         places of findings as an edit decision list, where there are any
  *     submission.json              what was submitted, by whom: marks the folder as that batch's
+ *     notice.json                  whom its end was told
  *     plan.json, batch.json, report.html, findings.csv, logs/batch.log
  *
  * All names given and returned are relative, `/` between parts.
@@ -21,6 +22,7 @@ import { join } from 'node:path';
 export const PLAN_FILE = 'plan.json';
 export const SUBMISSION_FILE = 'submission.json';
 export const BATCH_FILE = 'batch.json';
+export const NOTICE_FILE = 'notice.json';
 export const REPORT_FILE = 'report.html';
 export const FINDINGS_FILE = 'findings.csv';
 export const MARKERS_FOLDER = 'markers';

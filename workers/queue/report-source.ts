@@ -1,8 +1,9 @@
 import type { Job } from 'bullmq';
 import type { Redis } from 'ioredis';
 import { GoodgateError } from '../../jobs/errors.js';
+import type { Batch } from '../../jobs/plan/batch.js';
 import { isSuperseded } from '../../jobs/queue/batch-entries.js';
-import { reportJobData } from '../../jobs/queue/messages.js';
+import { type ReportJobData, reportJobData } from '../../jobs/queue/messages.js';
 import type { Log, Site } from '../clip-context.js';
 import { handleReport } from '../handle-report.js';
 import { requireReportWritable } from '../roots.js';
@@ -17,6 +18,8 @@ export interface ReportSourceOptions {
   /** Aborting has a report that is being written done without the stills it still wants. */
   readonly stop?: AbortSignal;
   readonly onEnd?: JobSource['onEnd'];
+  /** Is told of a report that is written, and waited for; never rejects. */
+  readonly onReport?: ((data: ReportJobData, batch: Batch) => Promise<void>) | undefined;
   /** No other worker is to write it: what cannot be done here has failed. */
   readonly isAlone?: boolean;
 }
@@ -54,8 +57,9 @@ async function handle(job: Job, options: ReportSourceOptions): Promise<JobEnd> {
   try {
     await requireReportWritable(out, site.roots);
     const now = new Date().toISOString();
-    await handleReport(out, 'finished', now, { ...site, log, signal: stop });
+    const written = await handleReport(out, 'finished', now, { ...site, log, signal: stop });
     log.info({ batch, out }, 'report written');
+    await options.onReport?.(parsed.data, written);
     return { is: 'done', value: { batch } };
   } catch (error) {
     const why = error instanceof Error ? error.message : String(error);
