@@ -109,7 +109,7 @@ export class WorkerFigures implements Onlooker {
     if (code !== null && (state === 'failed' || state === 'again')) this.#made.failures.inc({ code });
   }
 
-  /** Memory, processor time and open files of the process; the engine's own figures say nothing of the work. */
+  /** Memory, processor time and open files; the engine's own figures say nothing of the work. */
   #collectProcess(): void {
     collectDefaultMetrics({ register: this.#registry });
     for (const { name } of this.#registry.getMetricsAsArray())

@@ -9,7 +9,7 @@ import { z } from 'zod';
 import { openWorkshop, type Workshop } from '../../system/goodgate.js';
 import { readExposition, type Sample, seriesValue } from './exposition.js';
 
-/** A worker that did a batch, asked over HTTP: by a parser everywhere, by the real server where it is there. */
+/** A worker that did a batch, asked over HTTP: by a parser, and by the real server where it is there. */
 const HOME = resolve(new URL('../../..', import.meta.url).pathname);
 const RULES = join(HOME, 'docs', 'alert-rules.yml');
 const has = async (program: string): Promise<boolean> =>
