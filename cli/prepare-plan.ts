@@ -15,7 +15,9 @@ import { count, firstOf } from '../jobs/words/numbers.js';
 import { type KnownLook, type PlanRequest, planBatch } from '../planner/plan-batch.js';
 import { MAX_CUBE_CHARACTERS } from '../signal/lut/cube-format.js';
 import { askCapabilities } from '../workers/capabilities/ask-ffmpeg.js';
-import { listedClips } from '../workers/hash-list/listed-clips.js';
+import { filesOf } from '../workers/file/clip-files.js';
+import { fileState, isSameState } from '../workers/file/file-state.js';
+import { type ListedClips, listedClips } from '../workers/hash-list/listed-clips.js';
 import { missingListed } from '../workers/hash-list/missing-listed.js';
 import { scanFolder } from '../workers/probe/card/scan-folder.js';
 import { probeClips } from '../workers/probe/probe-clips.js';
@@ -63,6 +65,16 @@ export function defaultWorkers(): number {
   return Math.max(1, Math.min(byMemory, Math.max(2, Math.floor(availableParallelism() / 2))));
 }
 
+/** What hash lists say of clips. Of a picture sequence every frame is looked up, and it is named as one clip. */
+async function listedFilesOf(paths: readonly string[]): Promise<ListedClips> {
+  const clipOf = new Map<string, string>();
+  for (const path of paths) {
+    for (const file of await filesOf(path).catch(() => [path])) clipOf.set(file, path);
+  }
+  const known = await listedClips([...clipOf.keys()]);
+  return { ...known, unlisted: [...new Set(known.unlisted.map((file) => clipOf.get(file) ?? file))] };
+}
+
 async function isFolder(path: string): Promise<boolean> {
   try {
     return (await stat(path)).isDirectory();
@@ -80,8 +92,7 @@ async function isFolder(path: string): Promise<boolean> {
 async function isFresh(path: string, clip: ManifestClip): Promise<boolean> {
   if (clip.facts === undefined) return false;
   try {
-    const now = await stat(path);
-    return now.size === clip.facts.bytes && now.mtime.toISOString() === clip.facts.modified;
+    return isSameState(await fileState(path), clip.facts);
   } catch {
     return false;
   }
@@ -248,7 +259,7 @@ export async function preparePlan(options: PrepareOptions): Promise<Prepared> {
     out,
     loaded.manifest.clips.map((clip) => join(root, clip.file)),
   );
-  const known = await listedClips(clips.map(({ file }) => join(root, file)));
+  const known = await listedFilesOf(clips.map(({ file }) => join(root, file)));
   // What is watched may still be on its way: there only what has arrived belongs to the batch.
   const missing = options.only === undefined ? await missingListed(root, known.lists, folderGiven) : [];
   const gone = missingFromCard(missing, { ...loaded.manifest, unreadable: unread });

@@ -24,6 +24,7 @@ export function alphaDepths(
     make.video.rgb === (colour.matrix === 'gbr') &&
     (make.scan === 'source' || video.scan === 'progressive' || video.scan === null) &&
     Math.round(video.rotation) % 360 === 0;
-  if (!hasAlpha(video.pixelFormat) || !isUntouched) return [];
+  // That of floats is not kept: they become codes without it.
+  if (!hasAlpha(video.pixelFormat) || /f32/.test(video.pixelFormat) || !isUntouched) return [];
   return wish.video.bitDepth === 'source' ? [make.video.bitDepth, 16] : [make.video.bitDepth];
 }

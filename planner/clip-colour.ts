@@ -1,3 +1,4 @@
+import { codedTransfer } from '../jobs/manifest/coded-transfer.js';
 import type { Colour } from '../jobs/manifest/colour.js';
 import type { VideoFacts } from '../jobs/manifest/facts.js';
 import type { ColourOverride } from '../jobs/manifest/manifest.js';
@@ -76,5 +77,6 @@ export function resolveColour(video: VideoFacts, override: ColourOverride | unde
     range = isRgb || video.pixelFormat.startsWith('yuvj') ? 'full' : 'narrow';
     if (!isRgb) assumed.push(`${range} range (no tag)`);
   }
-  return { colour: { transfer, primaries, matrix, range }, assumed };
+  const coded = codedTransfer(transfer, video.pixelFormat);
+  return { colour: { transfer: coded, primaries, matrix, range }, assumed };
 }

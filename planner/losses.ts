@@ -1,8 +1,9 @@
 import { SAMPLES_PER_PIXEL } from '../jobs/codecs/picture-codec.js';
 import { pictureCodec } from '../jobs/codecs/picture-codecs.js';
-import type { VideoFacts } from '../jobs/manifest/facts.js';
+import type { ClipFacts, VideoFacts } from '../jobs/manifest/facts.js';
 import type { Loss, OutputRecipe } from '../jobs/plan/plan.js';
 import type { MakeRecipe } from '../jobs/targets/target.js';
+import { firstOf } from '../jobs/words/numbers.js';
 import { stops } from '../jobs/words/quantities.js';
 import { parseRational, toNumber } from '../signal/rational.js';
 import { lookInWords } from './clip-look.js';
@@ -95,4 +96,25 @@ export function nameLosses(source: VideoFacts, make: MakeRecipe, recipe: OutputR
     );
   }
   return [...losses, ...nameUnsaid(source, recipe)];
+}
+
+/** What becomes of the floats of a picture, whose light is read in 16-bit codes. */
+export function nameFloats({ pixelFormat }: Pick<VideoFacts, 'pixelFormat'>): Loss[] {
+  if (!/f32(le|be)$/.test(pixelFormat)) return [];
+  return [
+    {
+      what: 'floats',
+      why: 'floats are read as 16-bit codes in steps of PQ: less than 0.15 % apart above a hundredth of a white diffuser; light below zero becomes black',
+    },
+  ];
+}
+
+/** Frames of a picture sequence that are not there, and what stands in their place. */
+export function nameMissingFrames({ sequence }: Pick<ClipFacts, 'sequence'>): Loss[] {
+  return (sequence?.faults ?? [])
+    .filter(({ why, numbers }) => numbers.length > 0 && (why === 'missing' || why.startsWith('empty')))
+    .map(({ why, numbers }) => ({
+      what: 'missing-frames',
+      why: `${why}: ${firstOf(numbers, 10)}; the frame before stands in the place of each`,
+    }));
 }

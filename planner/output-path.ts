@@ -1,11 +1,18 @@
 import type { ContainerName } from '../jobs/containers/containers.js';
 import { foldedPath } from '../jobs/documents/folded-path.js';
+import { sequenceName } from '../jobs/manifest/sequence-path.js';
 
 /** Most file systems allow 255 bytes per name; temporary names need some of them. */
 const LONGEST_STEM_BYTES = 180;
 
-/** Without the extension; folders stay. */
+/** Without the extension, and of a picture sequence without its number; folders stay. */
 function stemOf(name: string): string {
+  const sequence = sequenceName(name);
+  if (sequence !== null) {
+    const { folder, prefix, suffix } = sequence;
+    const stem = (prefix + suffix.slice(0, suffix.lastIndexOf('.'))).replace(/[._ -]+$/, '');
+    return folder + (stem === '' ? 'frames' : stem);
+  }
   const dot = name.lastIndexOf('.');
   return dot > name.lastIndexOf('/') + 1 ? name.slice(0, dot) : name;
 }

@@ -1,22 +1,20 @@
 import type { ListedHash } from '../jobs/hash-list/hash-format.js';
-import type { ScanName } from '../jobs/manifest/colour.js';
-import type { VideoFacts } from '../jobs/manifest/facts.js';
 import { lookFile, type Manifest, type ManifestClip } from '../jobs/manifest/manifest.js';
 import type { Capabilities } from '../jobs/plan/capabilities.js';
 import type { Loss, Plan, PlannedClip, PlannedJob, PlannedOutput, Refusal } from '../jobs/plan/plan.js';
 import type { Target } from '../jobs/targets/target.js';
-import { formatRational, parseRational, rational } from '../signal/rational.js';
 import { resolveColour } from './clip-colour.js';
 import { looksOfSeveralCurves } from './clip-look.js';
 import { contentKey } from './content-key.js';
 import { estimateOutput } from './estimate.js';
-import { nameLosses } from './losses.js';
+import { nameFloats, nameLosses, nameMissingFrames } from './losses.js';
 import { ClipNames, OutputPaths } from './output-path.js';
 import { type ClipWish, planRecipe } from './plan-output.js';
 import { clipIdentity, type JobTools, plannedJobOf } from './planned-job.js';
 import { applyRules } from './rules.js';
 import { nameSoundLosses } from './sound-losses.js';
 import { defaultSound } from './sound-tracks.js';
+import { withStated, withStatedScan } from './stated-facts.js';
 import { nameUncarried } from './uncarried.js';
 
 /** Absolute path of a look, and a hash of its content or why it cannot be read. */
@@ -87,7 +85,17 @@ function wishOf(
       'check the path; it is relative to the manifest',
     );
   }
-  const video = withStatedAspect(facts.video, clip.sampleAspect ?? defaults?.sampleAspect);
+  if (facts.sequence === undefined && clip.frameRate !== undefined) {
+    return refuse(
+      'the manifest states a frame rate, and it is no picture sequence',
+      'take frameRate out; a target can convert the rate',
+    );
+  }
+  const stated = withStated(facts, facts.video, {
+    sampleAspect: clip.sampleAspect ?? defaults?.sampleAspect,
+    frameRate: clip.frameRate ?? defaults?.frameRate,
+  });
+  const { video } = stated;
   const { colour, assumed } = resolveColour(video, { ...defaults?.colour, ...clip.colour });
   const sound =
     clip.sound === undefined ? defaultSound(facts.audio, defaults?.sound) : { choice: clip.sound };
@@ -97,7 +105,7 @@ function wishOf(
     wish: {
       name,
       file: clip.file,
-      facts: { ...facts, video },
+      facts: stated,
       video,
       colour,
       look: look && writtenLook !== undefined ? { path: look.path, written: writtenLook } : null,
@@ -225,23 +233,6 @@ export function planBatch(request: PlanRequest): Plan {
   };
 }
 
-/** The sample aspect that the manifest gives, and the shape of the picture that follows from it. */
-function withStatedAspect(video: VideoFacts, stated: string | undefined): VideoFacts {
-  const aspect = stated === undefined ? null : parseRational(stated);
-  if (aspect === null) return video;
-  return {
-    ...video,
-    sampleAspect: formatRational(aspect),
-    displayAspect: formatRational(rational(video.width * aspect.num, video.height * aspect.den)),
-  };
-}
-
-/** The original is measured and judged with the scan that the manifest gives, as it is decoded with it. */
-function withStatedScan(wish: ClipWish, scan: ScanName | undefined): ClipWish {
-  if (scan === undefined) return wish;
-  return { ...wish, facts: { ...wish.facts, video: { ...wish.video, scan } } };
-}
-
 function plannedClip(
   { name, file, facts, colour }: ClipWish,
   { root, listed }: Pick<PlanRequest, 'root' | 'listed'>,
@@ -276,6 +267,8 @@ function planOutput(
     ...nameLosses(wish.video, make, recipe),
     ...nameSoundLosses(wish.facts.audio, recipe),
     ...nameUncarried(wish.facts, recipe),
+    ...nameFloats(wish.video),
+    ...nameMissingFrames(wish.facts),
   ];
   return {
     target: target.name,

@@ -27,7 +27,10 @@ export function plannedJobOf(
   const { video } = clip.facts;
   const identity = clipIdentity(clip);
   // A manifest may correct them: its figures then are those of another reading of the same file.
-  const read = { colour: clip.colour, scan: video?.scan ?? null, sampleAspect: video?.sampleAspect ?? null };
+  const read = {
+    ...{ colour: clip.colour, scan: video?.scan ?? null, sampleAspect: video?.sampleAspect ?? null },
+    ...(clip.facts.sequence === undefined ? {} : { rate: video?.frameRate ?? null }),
+  };
   const pixels = video === null ? 0 : video.width * video.height * (video.frames ?? 0);
   const measuring = pixels / 1e6 / (MEASURED_MEGAPIXELS_PER_CORE_SECOND * cores);
   return {

@@ -4,6 +4,7 @@ import { basename, join, resolve } from 'node:path';
 import { foldedPath } from '../../jobs/documents/folded-path.js';
 import { GoodgateError } from '../../jobs/errors.js';
 import type { ColourOverride } from '../../jobs/manifest/manifest.js';
+import { sequenceName } from '../../jobs/manifest/sequence-path.js';
 import type { Measurement } from '../../jobs/measurement/measurement.js';
 import type { Batch } from '../../jobs/plan/batch.js';
 import type { PlannedJob } from '../../jobs/plan/plan.js';
@@ -18,7 +19,7 @@ import { askCapabilities } from '../../workers/capabilities/ask-ffmpeg.js';
 import { makeTemporaryFolder } from '../../workers/children/temporary-folder.js';
 import type { ClipContext, Log, Site } from '../../workers/clip-context.js';
 import type { ComparedFile } from '../../workers/compare/compare-pictures.js';
-import { whileUnchanged } from '../../workers/file/file-state.js';
+import { fileState, whileUnchanged } from '../../workers/file/file-state.js';
 import { type ClipDone, handleClip, judgeUnmeasured } from '../../workers/handle-clip.js';
 import { reportBatch } from '../../workers/handle-report.js';
 import { measureOnSite } from '../../workers/measure-on-site.js';
@@ -56,6 +57,10 @@ export interface Checked {
 /** A file that is not there is a wrong request; one that is there and cannot be read has failed. */
 async function requirePresent(files: readonly string[]): Promise<void> {
   for (const file of files) {
+    if (sequenceName(file) !== null) {
+      await fileState(resolve(file));
+      continue;
+    }
     const found = await stat(file).catch(() => null);
     if (found?.isDirectory()) {
       throw new GoodgateError('missing-file', {

@@ -3,6 +3,7 @@ import { resolve } from 'node:path';
 import type { Command } from 'commander';
 import { GoodgateError } from '../../jobs/errors.js';
 import type { WrittenColour } from '../../jobs/manifest/colour-words.js';
+import { sequenceName } from '../../jobs/manifest/sequence-path.js';
 import { resolveColour } from '../../planner/clip-colour.js';
 import { compareFiles } from '../../workers/compare/compare-files.js';
 import { readAlike } from '../../workers/compare/read-alike.js';
@@ -77,7 +78,7 @@ interface ReadOptions {
 
 async function readFile(file: string, { environment, signal, colour }: ReadOptions) {
   const path = resolve(file);
-  if (!(await stat(path).catch(() => null))?.isFile()) {
+  if (sequenceName(path) === null && !(await stat(path).catch(() => null))?.isFile()) {
     throw new GoodgateError('missing-file', {
       what: 'there is no such file',
       where: file,

@@ -89,6 +89,7 @@ export function register(program: Command): void {
           else await writeWhole(resolve(file), text);
         }
         for (const { file, reason } of unreadable) warn(`cannot read ${visible(file)}: ${visible(reason)}`);
+        for (const line of sequenceLines(manifest)) warn(line);
         for (const line of leftOutLines(manifest)) say(line);
         say(
           `${count(manifest.clips.length, 'clip')}${unreadable.length === 0 ? '' : `, ${count(unreadable.length, 'file')} unreadable`}${file === undefined ? '' : `; wrote ${visible(file)}`}`,
@@ -98,6 +99,16 @@ export function register(program: Command): void {
         interrupt.dispose();
       }
     });
+}
+
+/** `shots/s010.#.dpx: missing: 1004, 1007-1010`, for all that is wrong with picture sequences. */
+function sequenceLines({ clips }: Manifest): string[] {
+  return clips.flatMap(({ file, facts }) =>
+    (facts?.sequence?.faults ?? []).map(
+      ({ why, numbers }) =>
+        `${visible(file)}: ${visible(why)}${numbers.length === 0 ? '' : `: ${firstOf(numbers, 10)}`}`,
+    ),
+  );
 }
 
 /** `left out: 12 × low-resolution copy (Sub/C0001S03.MP4, ...)`: by name where there are few. */

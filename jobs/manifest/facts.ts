@@ -119,6 +119,21 @@ export const otherStream = z.object({
 });
 export type OtherStream = z.infer<typeof otherStream>;
 
+const sequenceFault = z.object({
+  why: field('What is wrong: missing, empty, or how a header differs from the first.', z.string()),
+  numbers: field('Numbers of the frames: `1004`, `1007-1010`.', z.array(z.string())),
+});
+export type SequenceFault = z.infer<typeof sequenceFault>;
+
+/** The files of a picture sequence, whose path has `#` in place of the frame number. */
+const sequenceFacts = z.object({
+  first: field('Number of the first frame.', count),
+  last: field('Number of the last frame.', count),
+  files: field('Files that belong to it.', count),
+  faults: field('What is wrong with its frames, each with their numbers.', z.array(sequenceFault)),
+});
+export type SequenceFacts = z.infer<typeof sequenceFacts>;
+
 export const clipFacts = z.object({
   bytes: field('Size of the file in bytes.', count),
   modified: field(
@@ -147,5 +162,6 @@ export const clipFacts = z.object({
   audio: field('The sound streams.', z.array(audioFacts)),
   otherStreams: field('Streams that are neither the picture nor sound.', z.array(otherStream)),
   notes: field('Remarks on unusual properties that a person should know.', z.array(z.string())),
+  sequence: field('Of a picture sequence only: its frames.', sequenceFacts.optional()),
 });
 export type ClipFacts = z.infer<typeof clipFacts>;

@@ -23,6 +23,7 @@ const COLUMNS = [
   'range',
   'scan',
   'sampleAspect',
+  'frameRate',
   'look',
   'sound',
   'exposure',
@@ -59,6 +60,7 @@ const HEAD = `# A manifest: the clips, what is known about each, and what to mak
 #   colour:     { transfer: S-Log3, primaries: S-Gamut3.Cine }   where the file's own tags are missing or wrong
 #   scan:       interlaced-tff                                   where the file declares none, or a wrong one
 #   sampleAspect: 2/1                                            a lens squeezed the picture, and the file does not declare it
+#   frameRate:  24/1                                             of a picture sequence whose headers declare none
 #   look:       { file: looks/show.cube, input: S-Log3/S-Gamut3.Cine }   relative to this file; the colour it is made for
 #   sound:      [1, 2]                                           tracks of a stereo target: left and right; or mix
 #   exposure:   0.5                                              in stops, applied in scene-linear light

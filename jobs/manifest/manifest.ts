@@ -95,6 +95,10 @@ const settings = {
       'file declares.',
     rationalText.optional(),
   ),
+  frameRate: field(
+    'Frames a second, as a rational: `24/1`. Of picture sequences only, whose headers declare none or a wrong one.',
+    rationalText.optional(),
+  ),
   look: field(
     'A `.cube` look, by its path relative to the manifest, or with its input colour and scale; used by targets with ' +
       '`look: true`.',

@@ -7,6 +7,7 @@ import { C_LOG2 } from './camera/c-log2.js';
 import { C_LOG3 } from './camera/c-log3.js';
 import { F_LOG } from './camera/f-log.js';
 import { F_LOG2 } from './camera/f-log2.js';
+import { LINEAR_PQ } from './camera/linear-pq.js';
 import { LOG3G10 } from './camera/log3g10.js';
 import { LOGC3 } from './camera/logc3.js';
 import { LOGC4 } from './camera/logc4.js';
@@ -42,6 +43,7 @@ const CURVES = [
   F_LOG2,
   N_LOG,
   LOG3G10,
+  LINEAR_PQ,
 ] as const;
 
 export type TransferName = (typeof CURVES)[number]['name'];

@@ -24,7 +24,7 @@ let swept = false;
  * Throws errors of the file system.
  */
 export function makeTemporaryFolder(
-  kind: 'pipes' | 'probe' | 'pattern' | 'stills' | 'luts' | 'doctor' | 'check' | 'compare',
+  kind: 'pipes' | 'probe' | 'pattern' | 'stills' | 'luts' | 'doctor' | 'check' | 'compare' | 'frames',
 ): TemporaryFolder {
   if (!swept) sweepAbandoned();
   swept = true;

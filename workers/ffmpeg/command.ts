@@ -5,7 +5,10 @@ import type { Tools } from './tools.js';
  * `-f null` is not used.
  */
 export interface FfmpegInput {
+  /** Of a picture sequence with `#` in place of the number. */
   readonly path: string;
+  /** Frames a second of a picture sequence, as a rational; absent or null: as its headers say. */
+  readonly rate?: string | null | undefined;
   readonly options: readonly string[];
 }
 

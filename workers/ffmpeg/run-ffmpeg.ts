@@ -3,10 +3,11 @@ import { execa } from 'execa';
 import fluentFfmpeg from 'fluent-ffmpeg';
 import { GoodgateError } from '../../jobs/errors.js';
 import { guardedEnvironment } from '../children/guard.js';
-import type { FfmpegCommand, FfmpegOutput, FfmpegResult, FfmpegRunOptions } from './command.js';
+import { type StagedInput, stageInput } from '../sequence/stage-input.js';
+import type { FfmpegCommand, FfmpegInput, FfmpegOutput, FfmpegResult, FfmpegRunOptions } from './command.js';
 import { ErrorLog, isErrorLine } from './error-log.js';
 import { openErrorReport } from './error-report.js';
-import { fileUrl, guardFor, INPUT_GUARD } from './input-guard.js';
+import { fileUrl, INPUT_GUARD } from './input-guard.js';
 import { Lifeline } from './lifeline.js';
 import { quoteCommand } from './quote-command.js';
 import { readProgress } from './read-progress.js';
@@ -73,12 +74,32 @@ export async function runFfmpeg(
   command: FfmpegCommand,
   options: FfmpegRunOptions = {},
 ): Promise<FfmpegResult> {
+  const inputs: StagedInput[] = [];
+  try {
+    for (const input of command.inputs) inputs.push(await stageOf(input));
+    return await runStaged(command, inputs, options);
+  } finally {
+    for (const input of inputs) input.remove();
+  }
+}
+
+/** The filter graph of an input with `-f lavfi` is no path. */
+function stageOf({ path, options, rate }: FfmpegInput): StagedInput | Promise<StagedInput> {
+  if (formatOf(options) === 'lavfi') return { url: path, options: INPUT_GUARD, remove: () => undefined };
+  return stageInput(path, rate);
+}
+
+async function runStaged(
+  command: FfmpegCommand,
+  inputs: readonly StagedInput[],
+  options: FfmpegRunOptions,
+): Promise<FfmpegResult> {
   const started = performance.now();
   const log = new ErrorLog();
   const lifeline = new Lifeline(options);
   const ffmpegPath = options.tools?.ffmpeg ?? 'ffmpeg';
   const run: Run = { ffmpegPath, lifeline, commandLine: '', child: null, report: '' };
-  const fluent = buildFluent(command, run);
+  const fluent = buildFluent(command, inputs, run);
 
   let asked: string | null = null;
   const add = (line: string): void => {
@@ -150,17 +171,16 @@ interface Run {
   report: string;
 }
 
-function buildFluent(command: FfmpegCommand, run: Run) {
+function buildFluent(command: FfmpegCommand, inputs: readonly StagedInput[], run: Run) {
   // With stdoutLines 1 fluent-ffmpeg buffers no lines; with 0 it would keep them all.
   const fluent = fluentFfmpeg({ stdoutLines: 1 });
   if (!hasInternals(fluent))
     throw new Error('this fluent-ffmpeg is not the version run-ffmpeg.ts was written for');
 
-  for (const [index, input] of command.inputs.entries()) {
-    const isFile = formatOf(input.options) !== 'lavfi';
-    fluent.input(isFile ? fileUrl(input.path) : input.path);
-    const guard = isFile ? guardFor(input.path) : INPUT_GUARD;
-    fluent.inputOptions(...(index === 0 ? GLOBAL_OPTIONS : []), ...guard, ...input.options);
+  for (const [index, { url, options }] of inputs.entries()) {
+    fluent.input(url);
+    const own = command.inputs[index]?.options ?? [];
+    fluent.inputOptions(...(index === 0 ? GLOBAL_OPTIONS : []), ...options, ...own);
   }
   for (const output of command.outputs) {
     fluent.output(outputUrl(output));

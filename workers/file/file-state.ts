@@ -2,8 +2,11 @@ import type { BigIntStats, Stats } from 'node:fs';
 import { type FileHandle, open, stat } from 'node:fs/promises';
 import { GoodgateError } from '../../jobs/errors.js';
 import type { ClipFacts } from '../../jobs/manifest/facts.js';
+import { sequenceName } from '../../jobs/manifest/sequence-path.js';
 import type { Measurement } from '../../jobs/measurement/measurement.js';
+import { filesOf } from './clip-files.js';
 import { sampleDigest } from './hash-file.js';
+import { identityOfFiles, marksOf, stateOfFiles } from './many-files.js';
 
 /**
  * State of a file without reading it: size in bytes and time of last change (ISO 8601, milliseconds).
@@ -17,11 +20,13 @@ export function isSameState(a: FileState, b: FileState): boolean {
   return a.bytes === b.bytes && a.modified === b.modified;
 }
 
-/** Errors: missing-file. */
+/** Of a picture sequence the state of all its files together. Errors: missing-file. */
 export async function fileState(path: string): Promise<FileState> {
   try {
+    if (sequenceName(path) !== null) return await stateOfFiles(await filesOf(path));
     return stateOf(await stat(path));
   } catch (cause) {
+    if (cause instanceof GoodgateError) throw cause;
     throw new GoodgateError('missing-file', {
       what: 'the file is not there, or cannot be accessed',
       where: path,
@@ -53,6 +58,7 @@ export async function requireUnchanged(path: string, before: FileState): Promise
 export async function identityOf(path: string): Promise<FileIdentity | null> {
   let file: FileHandle | null = null;
   try {
+    if (sequenceName(path) !== null) return await identityOfFiles(await filesOf(path));
     file = await open(path);
     const found = await file.stat();
     return found.isFile() ? await identify(file) : null;
@@ -88,6 +94,7 @@ export async function whileUnchanged<T>(
   path: string,
   work: (before: FileState) => Promise<T>,
 ): Promise<{ readonly result: T; readonly file: FileIdentity }> {
+  if (sequenceName(path) !== null) return whileAllUnchanged(path, work);
   const file = await openFile(path);
   try {
     const before = await file.stat({ bigint: true });
@@ -112,6 +119,30 @@ export async function whileUnchanged<T>(
   } finally {
     await file.close();
   }
+}
+
+/** The same for all files of a picture sequence: none may change, be added or go. */
+async function whileAllUnchanged<T>(
+  path: string,
+  work: (before: FileState) => Promise<T>,
+): Promise<{ readonly result: T; readonly file: FileIdentity }> {
+  const files = await filesOf(path);
+  const before = await marksOf(files);
+  const isSame = async (): Promise<boolean> => {
+    const now = await filesOf(path).catch(() => []);
+    return (await marksOf(now).catch(() => '')) === before;
+  };
+  let result: T;
+  let identity: FileIdentity;
+  try {
+    result = await work(await stateOfFiles(files));
+    identity = await identityOfFiles(files);
+  } catch (error) {
+    if (isInterrupt(error) || (await isSame())) throw error;
+    throw fileChanged(path, error);
+  }
+  if (await isSame()) return { result, file: identity };
+  throw fileChanged(path);
 }
 
 /** @param atPath the file that has the path now; null when there is none */

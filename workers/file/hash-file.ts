@@ -3,6 +3,7 @@ import { createReadStream } from 'node:fs';
 import type { FileHandle } from 'node:fs/promises';
 import { stat } from 'node:fs/promises';
 import { GoodgateError } from '../../jobs/errors.js';
+import { filesOf } from './clip-files.js';
 
 export interface HashOptions {
   readonly signal?: AbortSignal | undefined;
@@ -10,17 +11,24 @@ export interface HashOptions {
   readonly onProgress?: ((fraction: number) => void) | undefined;
 }
 
-/** SHA-256 of a file of any size, 64 hex digits, read in pieces. Errors: missing-file, interrupted. */
+/**
+ * SHA-256 of a file of any size, 64 hex digits, read in pieces; of a picture sequence that of all its files,
+ * one after the other. Errors: missing-file, interrupted.
+ */
 export async function hashFile(path: string, { signal, onProgress }: HashOptions = {}): Promise<string> {
   const hash = createHash('sha256');
   let done = 0;
   try {
-    const { size } = await stat(path);
-    for await (const piece of createReadStream(path, { highWaterMark: 1 << 20, signal })) {
-      if (!(piece instanceof Buffer)) continue;
-      hash.update(piece);
-      done += piece.length;
-      onProgress?.(size === 0 ? 1 : Math.min(1, done / size));
+    const files = await filesOf(path);
+    let size = 0;
+    for (const file of files) size += (await stat(file)).size;
+    for (const file of files) {
+      for await (const piece of createReadStream(file, { highWaterMark: 1 << 20, signal })) {
+        if (!(piece instanceof Buffer)) continue;
+        hash.update(piece);
+        done += piece.length;
+        onProgress?.(size === 0 ? 1 : Math.min(1, done / size));
+      }
     }
   } catch (cause) {
     if (signal?.aborted === true) throw new GoodgateError('interrupted', { what: 'interrupted', cause });

@@ -41,7 +41,12 @@ export function makeCommand(request: MakeRequest): FfmpegCommand {
   const { clip, outputs, taps, capabilities } = request;
   return {
     // Rotation is part of the recipe; otherwise ffmpeg would rotate the measured frames too.
-    inputs: [{ path: clip.path, options: ['-noautorotate', ...soundDecoding(clip.facts.audio)] }],
+    inputs: [
+      {
+        ...{ path: clip.path, rate: clip.facts.video?.frameRate },
+        options: ['-noautorotate', ...soundDecoding(clip.facts.audio)],
+      },
+    ],
     outputs: [
       ...outputs.map((output, index) => ({
         path: output.temporaryPath,

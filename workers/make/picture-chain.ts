@@ -4,6 +4,7 @@ import type { OutputRecipe } from '../../jobs/plan/plan.js';
 import { describePixelFormat } from '../probe/pixel-format.js';
 import type { BakedFiles } from '../rendering/bake-files.js';
 import { renderingFilters } from '../rendering/filters.js';
+import { codesOfFloats, FLOATS_TO_CODES } from '../rendering/floats.js';
 import { burnInFilters } from './burn-in.js';
 import { type ChromaSiting, declaresSiting, outputSiting, sourceSiting } from './chroma-siting.js';
 import { type FieldMode, setParams } from './colour-arguments.js';
@@ -132,6 +133,8 @@ function colourAndSize(
  * direction only cannot be rotated.
  */
 function planarFormat(pixelFormat: string, sideways: boolean): string {
+  const codes = codesOfFloats(pixelFormat);
+  if (codes !== null) return codes;
   const format = describePixelFormat(pixelFormat);
   if (format === null || format.bitDepth > 16) return pixelFormat;
   const depth = format.bitDepth === 8 ? '' : `${format.bitDepth}le`;
@@ -143,6 +146,7 @@ function planarFormat(pixelFormat: string, sideways: boolean): string {
 /** The range is set on both sides: a `format` filter alone would convert full range to narrow. */
 function repack(pixelFormat: string, planar: string, range: 'narrow' | 'full'): string[] {
   if (planar === pixelFormat) return [];
+  if (codesOfFloats(pixelFormat) !== null) return [...FLOATS_TO_CODES];
   const coded = range === 'narrow' ? 'limited' : 'full';
   return [`scale=in_range=${coded}:out_range=${coded}:flags=accurate_rnd`, `format=${planar}`];
 }

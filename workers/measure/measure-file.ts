@@ -115,7 +115,15 @@ async function decode(tapped: TapOptions, options: MeasureOptions): Promise<Deco
   try {
     const result = await runFfmpeg(
       // The samples as they are stored: turning the picture upright is for whoever looks at it.
-      { inputs: [{ path, options: ['-noautorotate', ...soundDecoding(facts.audio)] }], outputs: tap.outputs },
+      {
+        inputs: [
+          {
+            ...{ path, rate: facts.video?.frameRate },
+            options: ['-noautorotate', ...soundDecoding(facts.audio)],
+          },
+        ],
+        outputs: tap.outputs,
+      },
       {
         signal,
         tools,

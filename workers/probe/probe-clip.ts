@@ -2,6 +2,8 @@ import { constants, type Stats } from 'node:fs';
 import { access, stat } from 'node:fs/promises';
 import { GoodgateError } from '../../jobs/errors.js';
 import type { ClipFacts } from '../../jobs/manifest/facts.js';
+import { sequenceName } from '../../jobs/manifest/sequence-path.js';
+import { asSingleFrame, probeSequence } from '../sequence/probe-sequence.js';
 import { descriptiveTags, isCover, otherStreamOf } from './beside-facts.js';
 import { type BoxReading, readBoxes } from './boxes/read-boxes.js';
 import { type ProbedFile, type ProbedStream, probedFile } from './ffprobe-output.js';
@@ -11,12 +13,20 @@ import { videoFacts } from './video-facts.js';
 
 /**
  * Everything a clip declares. Only a few frames at the head and in the middle are decoded, whose flags and
- * side data are declarations too.
+ * side data are declarations too. Of a picture sequence see `probeSequence`.
  *
  * Throws GoodgateError: `missing-file`, `unreadable-clip` with the reason in plain words, and those of
  * `runFfprobe`.
  */
 export async function probeClip(path: string, options: ProbeOptions = {}): Promise<ClipFacts> {
+  if (sequenceName(path) !== null) {
+    return probeSequence(path, (frame) => probeFile(frame, options), options.signal);
+  }
+  const facts = await probeFile(path, options);
+  return facts.video?.codec === 'exr' ? asSingleFrame(path, facts, facts.video) : facts;
+}
+
+async function probeFile(path: string, options: ProbeOptions): Promise<ClipFacts> {
   const file = await statFile(path);
   if (file.size === 0) throw unreadable(path, 'it is empty (0 bytes)');
   const probed = await runFfprobe(

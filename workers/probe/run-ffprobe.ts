@@ -3,8 +3,8 @@ import type { z } from 'zod';
 import { GoodgateError } from '../../jobs/errors.js';
 import { guardedEnvironment } from '../children/guard.js';
 import { faultError, ffprobeFault, isFault } from '../ffmpeg/fault.js';
-import { fileUrl, guardFor } from '../ffmpeg/input-guard.js';
 import type { Tools } from '../ffmpeg/tools.js';
+import { stageInput } from '../sequence/stage-input.js';
 import { reasonInPlainWords } from './unreadable-reason.js';
 
 /** Options for reading the facts of a clip, some of which come from ffmpeg. */
@@ -14,6 +14,8 @@ export interface ProbeOptions {
   readonly tools?: Tools | undefined;
   /** Milliseconds one call may take; default 60,000. */
   readonly timeoutMs?: number | undefined;
+  /** Frames a second of a picture sequence, as a rational; absent: as its headers say. */
+  readonly rate?: string | null | undefined;
 }
 
 /** ffprobe is stopped when its output is larger, in characters: no clip needs that much. */
@@ -32,8 +34,9 @@ export async function runFfprobe<T extends z.ZodType>(
   schema: T,
   options: ProbeOptions = {},
 ): Promise<z.output<T>> {
-  const all = ['-v', 'error', '-of', 'json', ...guardFor(path), ...args, '-i', fileUrl(path)];
-  const text = await answerOf(path, all, options);
+  const input = await stageInput(path, options.rate);
+  const all = ['-v', 'error', '-of', 'json', ...input.options, ...args, '-i', input.url];
+  const text = await answerOf(path, all, options).finally(input.remove);
   const parsed = schema.safeParse(parseJson(text));
   if (!parsed.success) throw probeFailed(path, 'the output of ffprobe has an unknown form', parsed.error);
   return parsed.data;
@@ -76,7 +79,8 @@ export async function runFfprobeLines(
   options: ProbeOptions = {},
 ): Promise<void> {
   const program = options.tools?.ffprobe ?? 'ffprobe';
-  const all = ['-v', 'error', ...guardFor(path), ...args, '-i', fileUrl(path)];
+  const input = await stageInput(path, options.rate);
+  const all = ['-v', 'error', ...input.options, ...args, '-i', input.url];
   try {
     for await (const line of execa(program, all, { ...limitsOf(options), buffer: { stdout: false } })) {
       onLine(line);
@@ -86,6 +90,8 @@ export async function runFfprobeLines(
     if (error instanceof ExecaError && error.timedOut)
       throw probeFailed(path, 'ffprobe takes too long', error);
     throw failureOf(error, path, program);
+  } finally {
+    input.remove();
   }
 }
 

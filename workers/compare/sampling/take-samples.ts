@@ -143,7 +143,7 @@ export async function wholeThroughChain(
   const wanted = frames.map((frame) => `eq(n\\,${frame})`).join('+');
   const result = await runFfmpeg(
     {
-      inputs: [{ path, options: ['-noautorotate'] }],
+      inputs: [{ path, rate: video.frameRate, options: ['-noautorotate'] }],
       outputs: [
         {
           path: to,

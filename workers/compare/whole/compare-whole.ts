@@ -56,7 +56,10 @@ export async function compareWhole(
   const seconds = original.facts.video?.durationSeconds ?? null;
   const result = await runFfmpeg(
     {
-      inputs: [original, copy].map(({ path }) => ({ path, options: ['-noautorotate'] })),
+      inputs: [original, copy].map(({ path, facts }) => ({
+        ...{ path, rate: facts.video?.frameRate },
+        options: ['-noautorotate'],
+      })),
       outputs: [
         {
           ...list('[countOriginal]', lists.original),

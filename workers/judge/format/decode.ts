@@ -17,7 +17,7 @@ export const requirement = defineRequirement('decode', {
     const { errors, truncated, messages } = measurement.decode;
     const first = messages[0] === undefined ? '' : ` (the first: ${messages[0]})`;
     const found = `${count(errors, 'decode error')}${first}`;
-    const at = eventsOf(measurement, 'truncated', 'decode-error');
+    const at = eventsOf(measurement, 'truncated', 'decode-error', 'bad-frame');
     if (truncated) {
       const frames =
         video === null ? '' : `, ${video.frames} of ${video.framesDeclared ?? 'unknown'} frames decoded`;

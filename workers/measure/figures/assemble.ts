@@ -2,6 +2,7 @@ import { FLASH_STANDARD } from '../../../jobs/measurement/measured-flashes.js';
 import type { MeasuredFigures } from '../../../jobs/measurement/measurement.js';
 import { formatRational, parseRational } from '../../../signal/rational.js';
 import type { Packets } from '../../probe/list-packets.js';
+import { faultyFrames } from '../../sequence/faulty-frames.js';
 import { containerFigures } from '../container/container-figures.js';
 import { readTimeline } from '../decoding/timeline.js';
 import { endOf } from '../decoding/truncation.js';
@@ -28,7 +29,9 @@ export function assembleFigures(gathered: Gathered): MeasuredFigures {
   const { video } = facts;
   const stated = video?.frameRate == null ? null : parseRational(video.frameRate);
   const { lastSeconds } = gathered.container.packets ?? {};
-  const timeline = readTimeline(frameLog.frames, frameLog.timestamps, stated, lastSeconds ?? null);
+  // The time stamps of a sequence only count its frames, at a rate that it was read with.
+  const stamps = facts.sequence !== undefined && stated === null ? null : frameLog.timestamps;
+  const timeline = readTimeline(frameLog.frames, stamps, stated, lastSeconds ?? null);
   const { rate } = timeline;
   const clock = frameClock(facts.container.startTimecode, rate === null ? null : formatRational(rate));
   const picture = pictureFigures(gathered, clock);
@@ -44,8 +47,8 @@ export function assembleFigures(gathered: Gathered): MeasuredFigures {
 
   const errors = [...damage.messages];
   let errorCount = damage.errors;
-  const fault = (message: string): void => {
-    errorCount++;
+  const fault = (message: string, times = 1): void => {
+    errorCount += times;
     errors.push(message);
   };
   if (result.killedBy !== null) fault(`ffmpeg was ended early (${result.killedBy})`);
@@ -76,6 +79,10 @@ export function assembleFigures(gathered: Gathered): MeasuredFigures {
       detail: `sample aspect ${before} before, ${after} from here`,
     });
   });
+  for (const { why, numbers, from, to } of faultyFrames(facts.sequence)) {
+    fault(numbers === '' ? why : `frame ${numbers}: ${why}`, Math.max(1, to - from));
+    if (to > from) events.push({ kind: 'bad-frame', ...clock.range(from, to), detail: why });
+  }
   if (reasons.length > 0) {
     const to = Math.max(video?.frames ?? 0, frameLog.frames + 1);
     events.push({ kind: 'truncated', ...clock.range(frameLog.frames, to), detail: reasons.join('; ') });

@@ -95,7 +95,7 @@ export function readStructure(options: TapOptions): StructureReading {
   const both = signal ? AbortSignal.any([signal, stopping.signal]) : stopping.signal;
   const reading = Promise.all([
     containerEnd(path, facts.container.format, facts.bytes),
-    readContainer(path, facts, { signal: both, tools }),
+    readContainer(path, facts, { signal: both, tools, rate: facts.video?.frameRate }),
   ]).then(([end, container]) => ({ end, container }));
   reading.catch(() => {});
   return { reading, stop: () => stopping.abort() };

@@ -3,6 +3,7 @@ import { basename, dirname, join, relative, resolve, sep } from 'node:path';
 import { GoodgateError } from '../../../jobs/errors.js';
 import type { LeftOut, Manifest, ManifestClip } from '../../../jobs/manifest/manifest.js';
 import { BATCH_MARKER } from '../../batch/folder.js';
+import { groupFrames } from '../../sequence/group-frames.js';
 import { type ProbeManyOptions, probeClips } from '../probe-clips.js';
 import { isIndexOrData, lowResolutionCopies } from './left-out.js';
 import { type Walk, walkFolder } from './walk-folder.js';
@@ -15,7 +16,8 @@ export interface ScanOptions extends ProbeManyOptions {
 /**
  * Reads every file in and below the folders, and returns a manifest with the facts of each clip, in natural
  * order (`A2` before `A10`). What cannot be read is listed with the reason; what the rules of scan-rules.ts
- * leave out is counted in `notes`, what those of left-out.ts do is listed.
+ * leave out is counted in `notes`, what those of left-out.ts do is listed. The files of a picture sequence are
+ * one clip.
  *
  * Throws GoodgateError: `missing-file` for a folder that is none, `bad-option` for a batch folder,
  * `missing-tool`, `interrupted`.
@@ -36,11 +38,15 @@ export async function scanFolder(
     throw new GoodgateError('interrupted', { what: 'stopped while listing files', where: root, cause });
   }
   const name = (path: string) => relative(root, path).split(sep).join('/');
-  const files = walk.files.sort((a, b) => naturalOrder(name(a), name(b)));
+  const grouped = groupFrames(walk.files);
+  const files = [...grouped.files, ...grouped.sequences].sort((a, b) => naturalOrder(name(a), name(b)));
 
   const clips: ManifestClip[] = [];
   const leftOut: LeftOut[] = [];
-  const unreadable = walk.unreadable.map(({ path, reason }) => ({ file: name(path), reason }));
+  const unreadable = [
+    ...walk.unreadable.map(({ path, reason }) => ({ file: name(path), reason })),
+    ...grouped.misnamed.map((path) => ({ file: name(path), reason: MISNAMED })),
+  ];
   const results = await probeClips(files, options);
   for (const [index, result] of results.entries()) {
     const file = name(files[index] ?? '');
@@ -63,6 +69,8 @@ export async function scanFolder(
     ...(notes.length === 0 ? {} : { notes }),
   };
 }
+
+const MISNAMED = 'its name has a #, which stands for the number of a frame here: rename it';
 
 async function requireFolder(folder: string): Promise<void> {
   const found = await stat(folder).catch(() => null);

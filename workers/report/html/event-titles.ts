@@ -22,6 +22,7 @@ const EVENTS: Readonly<Record<string, EventTitle>> = {
   clipping: { title: 'Clipped sound', askedBy: ['clipping'] },
   'out-of-phase': { title: 'Out of phase', askedBy: ['channel-phase'] },
   'line-up-tone': { title: 'Line-up tone', askedBy: ['line-up-tone'] },
+  'bad-frame': { title: 'Missing or faulty frame of a sequence', askedBy: ['decode'] },
   truncated: { title: 'Ends early', askedBy: ['decode'] },
   'timestamp-gap': { title: 'Gap in time stamps', askedBy: ['timestamps', 'constant-rate'] },
   'timestamp-repeat': { title: 'Repeated time stamp', askedBy: ['timestamps', 'constant-rate'] },

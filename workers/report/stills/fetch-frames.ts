@@ -59,7 +59,7 @@ async function fetchCounted(
   const wanted = frames.map((frame) => `eq(n,${frame})`).join('+');
   await run(
     {
-      inputs: [{ path: options.path, options: ['-noautorotate'] }],
+      inputs: [{ path: options.path, rate: options.video.frameRate, options: ['-noautorotate'] }],
       outputs: [
         rawOutput(
           frames.length,
@@ -97,7 +97,7 @@ async function firstStamp(options: FetchOptions): Promise<Origin> {
   const log = newLog();
   await run(
     {
-      inputs: [{ path: options.path, options: ['-noautorotate', '-copyts'] }],
+      inputs: [{ path: options.path, rate: options.video.frameRate, options: ['-noautorotate', '-copyts'] }],
       outputs: [
         {
           path: '/dev/null',
@@ -152,6 +152,7 @@ async function fetchSought(
       inputs: [
         {
           path: options.path,
+          rate: options.video.frameRate,
           options: [
             ...['-noautorotate', '-copyts', '-noaccurate_seek', '-seek_timestamp', '1'],
             ...['-ss', (from - RUN_UP_SECONDS).toFixed(6)],

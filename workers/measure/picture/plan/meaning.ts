@@ -1,3 +1,4 @@
+import { codedTransfer } from '../../../../jobs/manifest/coded-transfer.js';
 import type { Colour } from '../../../../jobs/manifest/colour.js';
 import type { VideoFacts } from '../../../../jobs/manifest/facts.js';
 import { PRIMARIES_NAMES, type PrimariesName } from '../../../../signal/gamut/gamuts.js';
@@ -43,7 +44,7 @@ export function pictureMeaning(
   return {
     range,
     matrix,
-    transfer: colour?.transfer ?? nameIn(TRANSFER_NAMES, declared.transfer),
+    transfer: colour?.transfer ?? codedTransfer(nameIn(TRANSFER_NAMES, declared.transfer), video.pixelFormat),
     primaries: colour?.primaries ?? nameIn(PRIMARIES_NAMES, declared.primaries),
     notes,
   };

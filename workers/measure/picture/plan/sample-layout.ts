@@ -1,4 +1,5 @@
 import type { ChromaName } from '../../../../jobs/manifest/colour.js';
+import { codesOfFloats, FLOATS_TO_CODES } from '../../../rendering/floats.js';
 
 /**
  * Layout of decoded samples in memory: planes with one sample size, tightly packed, little endian.
@@ -18,6 +19,8 @@ export interface SampleLayout {
   readonly chromaShiftY: number;
   /** A fourth plane of full size follows, which is read and ignored. */
   readonly alpha: boolean;
+  /** The decoder gives floats, which become codes first. */
+  readonly fromFloats: boolean;
   /** The format's name itself says full range (the `yuvj` family). */
   readonly impliesFullRange: boolean;
 }
@@ -60,9 +63,15 @@ function semiPlanarSampling(digit: string | undefined): string {
 
 /** The layout to read a decoder's pixel format in, or why it cannot be read without changing samples. */
 export function sampleLayout(pixelFormat: string): SampleLayout | UnknownLayout {
+  const codes = codesOfFloats(pixelFormat);
+  const layout = integerLayout(codes ?? pixelFormat);
+  return codes === null || !isKnown(layout) ? layout : { ...layout, fromFloats: true };
+}
+
+function integerLayout(pixelFormat: string): SampleLayout | UnknownLayout {
   for (const [pattern, planar] of PLANAR_EQUIVALENT) {
     const match = pattern.exec(pixelFormat);
-    if (match) return sampleLayout(planar(match));
+    if (match) return integerLayout(planar(match));
   }
   const match =
     /^(?:yuv(?<kind>[ja]?)(?<sampling>4\d\d)p|(?<rgb>gbra?p)|(?<grey>gray))(?<depth>\d+)?(?<order>le|be)?$/.exec(
@@ -84,6 +93,7 @@ export function sampleLayout(pixelFormat: string): SampleLayout | UnknownLayout 
     chromaShiftX: shifts[0],
     chromaShiftY: shifts[1],
     alpha: kind === 'a' || rgb === 'gbrap',
+    fromFloats: false,
     impliesFullRange: kind === 'j',
   };
 }
@@ -91,9 +101,11 @@ export function sampleLayout(pixelFormat: string): SampleLayout | UnknownLayout 
 /**
  * The filter that must stand before a conversion to `readAs`. Where swscale takes the two formats to be of
  * different ranges it rescales the samples: it reads grey as full range, and everything else it writes as
- * narrow. The range is known from facts and manifest, so ffmpeg is given the same range on both sides.
+ * narrow. The range is known from facts and manifest, so ffmpeg is given the same range on both sides. Of
+ * floats it is the conversion itself.
  */
 export function rangeFilter(layout: SampleLayout): string {
+  if (layout.fromFloats) return FLOATS_TO_CODES.join(',');
   return `setparams=range=${layout.model === 'grey' ? 'full' : 'limited'}`;
 }
 
