@@ -65,7 +65,7 @@ export function defaultWorkers(): number {
   return Math.max(1, Math.min(byMemory, Math.max(2, Math.floor(availableParallelism() / 2))));
 }
 
-/** What hash lists say of clips. Of a picture sequence every frame is looked up, and it is named as one clip. */
+/** What hash lists say of clips: of a picture sequence of every frame, which is named as one clip. */
 async function listedFilesOf(paths: readonly string[]): Promise<ListedClips> {
   const clipOf = new Map<string, string>();
   for (const path of paths) {

@@ -1,7 +1,11 @@
 import { createHash } from 'node:crypto';
 import { open, stat } from 'node:fs/promises';
-import type { FileIdentity, FileState } from './file-state.js';
+import type { ClipFacts } from '../../jobs/manifest/facts.js';
+import type { Measurement } from '../../jobs/measurement/measurement.js';
 import { sampleDigest } from './hash-file.js';
+
+type FileState = Pick<ClipFacts, 'bytes' | 'modified'>;
+type FileIdentity = Omit<Measurement['file'], 'path'>;
 
 /** Files of a clip of which pieces are read: evenly spread, the first and the last among them. */
 const SAMPLED = 16;

@@ -46,7 +46,7 @@ export async function requireAsListed(
   });
 }
 
-/** The files of the clip that a list names: of a picture sequence its frames, looked up in the list itself. */
+/** The files of the clip that a list names: of a picture sequence its frames, by the list itself. */
 async function listedFiles(
   path: string,
   listed: PlannedClip['listed'],

@@ -31,8 +31,9 @@ const AT_ONCE = 16;
 const MOST_FRAMES = 5_000_000;
 
 /**
- * The files of a sequence as they lie in its folder now. Plain files only: a link or a folder with such a name
- * is none of its frames. Of two files with one number that counts whose number is written as in most others.
+ * The files of a sequence as they lie in its folder now. Plain files only: a link or a folder with such a
+ * name is none of its frames. Of two files with one number that counts whose number is written as in most
+ * others.
  *
  * @param path absolute, `#` in place of the number
  * @throws GoodgateError `missing-file` where no frame is there or the folder cannot be listed,

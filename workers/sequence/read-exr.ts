@@ -17,8 +17,8 @@ const MOST_CHANNELS = 1_000;
 const COMPRESSIONS = ['NO', 'RLE', 'ZIPS', 'ZIP', 'PIZ', 'PXR24', 'B44', 'B44A', 'DWAA', 'DWAB'] as const;
 
 /**
- * Of all others ffmpeg 5.1 gave the very samples of the OpenEXR library (that of OpenCV 4.14), half and float;
- * these that library could not write.
+ * Of all others ffmpeg 5.1 gave the very samples of the OpenEXR library (that of OpenCV 4.14), half and
+ * float; these that library could not write.
  */
 const UNPROVEN: ReadonlySet<string> = new Set(['DWAA', 'DWAB']);
 

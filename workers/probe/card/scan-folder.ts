@@ -16,8 +16,7 @@ export interface ScanOptions extends ProbeManyOptions {
 /**
  * Reads every file in and below the folders, and returns a manifest with the facts of each clip, in natural
  * order (`A2` before `A10`). What cannot be read is listed with the reason; what the rules of scan-rules.ts
- * leave out is counted in `notes`, what those of left-out.ts do is listed. The files of a picture sequence are
- * one clip.
+ * leave out is counted in `notes`, what those of left-out.ts do is listed. A picture sequence is one clip.
  *
  * Throws GoodgateError: `missing-file` for a folder that is none, `bad-option` for a batch folder,
  * `missing-tool`, `interrupted`.
