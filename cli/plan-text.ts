@@ -5,6 +5,7 @@ import { count, firstOf } from '../jobs/words/numbers.js';
 import { visible, wrap } from '../jobs/words/plain-text.js';
 import { bytes } from '../jobs/words/quantities.js';
 import { estimate } from '../jobs/words/times.js';
+import { misfits, type Outlook, outlookLines } from './plan/plan-outlook.js';
 
 const WIDTH = 80;
 /** Names told of a group; `--all` tells all. */
@@ -19,9 +20,17 @@ const SCAN_WORDS: Readonly<Record<ScanName, string>> = {
  * The plan for a person: what cannot be done first, then the clips with every loss, then the sums. Clips of
  * one kind, from the same to the same with the same losses, are told together unless `all` asks for each.
  */
-export function planText(plan: Plan, unreadable: Batch['unreadable'], { all }: { all: boolean }): string {
+export function planText(
+  plan: Plan,
+  unreadable: Batch['unreadable'],
+  { all, outlook }: { all: boolean; outlook?: Outlook },
+): string {
   const most = all ? Number.POSITIVE_INFINITY : NAMES;
-  const undone = [...unreadableLines(unreadable, most), ...refusedLines(plan, most)];
+  const undone = [
+    ...(outlook === undefined ? [] : misfits(outlook).flatMap((text) => told(2, text))),
+    ...unreadableLines(unreadable, most),
+    ...refusedLines(plan, most),
+  ];
   const { totals } = plan;
   const groups = grouped(plan.jobs, (job) => (all ? job.id : kindOf(job)));
   const notes = noteLines(plan, most);
@@ -33,6 +42,7 @@ export function planText(plan: Plan, unreadable: Batch['unreadable'], { all }: {
       0,
       `${count(totals.clips, 'clip')}, ${count(totals.outputs, 'output')}; about ${bytes(totals.bytes)} and ${estimate(totals.wallSeconds)} with ${count(totals.workers, 'job')} at once`,
     ),
+    ...(outlook === undefined ? [] : outlookLines(plan, outlook).flatMap((line) => told(0, line))),
     `out: ${visible(plan.out)}`,
   ].join('\n');
 }

@@ -1,3 +1,6 @@
+import { correctPlan } from '../jobs/experience/correct.js';
+import { siteExperience } from './experience/site-experience.js';
+import type { TimeOfDay } from './plan/next-time.js';
 import { type Prepared, type PrepareOptions, preparePlan } from './prepare-plan.js';
 import { scanProgress } from './progress/scan-progress.js';
 
@@ -8,22 +11,39 @@ export interface PlanOptions {
   batches?: string;
   targetFolder?: string;
   jobs?: number;
+  /** Server whose workers know what finished work came to. */
+  redis?: string;
+  by?: TimeOfDay;
 }
 
-/** `preparePlan` of a command, with the scan's progress on the terminal; its line is gone however it ends. */
+/**
+ * `preparePlan` of a command, with the scan's progress on the terminal; its line is gone however it ends.
+ * Sizes and times are as finished work of this site has them.
+ */
 export async function prepareShown(
   input: string,
-  { target, out, batches, targetFolder, jobs }: PlanOptions,
+  { target, out, batches, targetFolder, jobs, redis }: PlanOptions,
   context: Pick<PrepareOptions, 'environment' | 'signal'>,
 ): Promise<Prepared> {
   const scanning = scanProgress();
   try {
-    return await preparePlan({
+    const prepared = await preparePlan({
       ...{ input, targets: target, out, batches, targetFolder, workers: jobs },
       ...context,
       onScan: scanning.update,
     });
+    return await withExperience(prepared, context.environment, redis);
   } finally {
     scanning.stop();
   }
+}
+
+/** A plan with the sizes and times that finished work of this site came to. */
+export async function withExperience(
+  prepared: Prepared,
+  { stateFolder, redisUrl }: PrepareOptions['environment'],
+  redis: string | undefined,
+): Promise<Prepared> {
+  const known = await siteExperience(stateFolder, redis ?? redisUrl);
+  return { ...prepared, plan: correctPlan(prepared.plan, known) };
 }

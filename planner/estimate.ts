@@ -1,9 +1,5 @@
-import { codecOfEncoder } from '../jobs/codecs/picture-codecs.js';
-import { soundCodec } from '../jobs/codecs/sound-codecs.js';
+import { modelOutput } from '../jobs/experience/modelled.js';
 import type { OutputRecipe } from '../jobs/plan/plan.js';
-
-/** Megapixels a second that one core decodes and measures of an original. */
-export const MEASURED_MEGAPIXELS_PER_CORE_SECOND = 30;
 
 export interface Estimate {
   readonly bytes: number;
@@ -11,7 +7,8 @@ export interface Estimate {
 }
 
 /**
- * Rough estimates of size and time, from figures of each codec; a plan says "about". Bytes and seconds.
+ * Rough estimates of size and time, from figures of each codec; a plan says "about". Bytes and seconds. What
+ * a site learned corrects them afterwards (jobs/experience/correct.ts).
  */
 export function estimateOutput(
   recipe: OutputRecipe,
@@ -20,20 +17,9 @@ export function estimateOutput(
   cores: number,
   audioChannels: number,
 ): Estimate {
-  const pixels = recipe.raster.width * recipe.raster.height * frames;
-  const codec = codecOfEncoder(recipe.video.encoder);
-  let bits = codec.bitsPerPixel(recipe) * pixels;
-  if (recipe.video.maxBitRate !== null) bits = Math.min(bits, recipe.video.maxBitRate * durationSeconds);
-  if (recipe.audio !== null) {
-    const channels = recipe.audio.stereo !== null ? 2 : audioChannels;
-    const rate = recipe.audio.sampleRate ?? 48_000;
-    bits +=
-      recipe.audio.bitRate !== null
-        ? recipe.audio.bitRate * durationSeconds
-        : soundCodec(recipe.audio.codec).bitsPerSample * rate * channels * durationSeconds;
-  }
+  const modelled = modelOutput(recipe, frames, durationSeconds, audioChannels);
   return {
-    bytes: Math.round(bits / 8),
-    seconds: pixels / 1e6 / (codec.megapixelsPerCoreSecond * cores),
+    bytes: Math.round(modelled.pictureBytes + modelled.soundBytes),
+    seconds: modelled.coreSeconds / cores,
   };
 }

@@ -1,6 +1,6 @@
+import { clipMegapixels, MEASURED_MEGAPIXELS_PER_CORE_SECOND } from '../jobs/experience/modelled.js';
 import type { PlannedClip, PlannedJob } from '../jobs/plan/plan.js';
 import { contentKey } from './content-key.js';
-import { MEASURED_MEGAPIXELS_PER_CORE_SECOND } from './estimate.js';
 
 /** Versions of the tools: others may give different figures, so they are part of every key. */
 export interface JobTools {
@@ -31,8 +31,7 @@ export function plannedJobOf(
     ...{ colour: clip.colour, scan: video?.scan ?? null, sampleAspect: video?.sampleAspect ?? null },
     ...(clip.facts.sequence === undefined ? {} : { rate: video?.frameRate ?? null }),
   };
-  const pixels = video === null ? 0 : video.width * video.height * (video.frames ?? 0);
-  const measuring = pixels / 1e6 / (MEASURED_MEGAPIXELS_PER_CORE_SECOND * cores);
+  const measuring = clipMegapixels(clip) / (MEASURED_MEGAPIXELS_PER_CORE_SECOND * cores);
   return {
     id: contentKey({
       clip: identity,

@@ -2,6 +2,7 @@ import { InvalidArgumentError, Option } from 'commander';
 import { type Priority, priority } from '../../jobs/plan/submission.js';
 import { colourOption } from '../colour-option.js';
 import { LOG_LEVELS, type LogLevel } from '../logging.js';
+import { parseTimeOfDay } from '../plan/next-time.js';
 
 /**
  * An option that may be given more than once.
@@ -33,6 +34,13 @@ export const priorityOption = (): Option =>
   new Option('--priority <word>', 'whose clips are taken first; batches of one priority take turns')
     .choices(priority.options)
     .default('normal' satisfies Priority);
+/** With its rule in NOTES_BY, which every command that takes it tells. */
+export const byOption = (): Option =>
+  new Option('--by <time>', 'say whether all is done by this local time, such as 07:00').argParser(
+    parseTimeOfDay,
+  );
+export const NOTES_BY =
+  '--by says what would be late, and has the clips that matter most begun first: those of which something is made to be looked at (a proxy), then the others, each in the order of the manifest. A time is the next such time; where clocks are put back and it comes twice, its first.';
 export const redisOption = (): Option =>
   new Option('--redis <url>', 'use this Redis server instead of the private one');
 export const logLevelOption = (level: LogLevel): Option =>

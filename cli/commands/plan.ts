@@ -2,10 +2,20 @@ import type { Command } from 'commander';
 import { readEnvironment } from '../environment.js';
 import type { CommandHelp } from '../help/command-help.js';
 import { interruptSignal } from '../interrupt.js';
+import { misfits, planOutlook } from '../plan/plan-outlook.js';
 import { planText } from '../plan-text.js';
 import { type PlanOptions, prepareShown } from '../prepare-shown.js';
 import { print, printJson } from '../print.js';
-import { batchesOption, jobsOption, outFolderOption, targetFolderOption, targetsOption } from './options.js';
+import {
+  batchesOption,
+  byOption,
+  jobsOption,
+  NOTES_BY,
+  outFolderOption,
+  redisOption,
+  targetFolderOption,
+  targetsOption,
+} from './options.js';
 
 interface Options extends PlanOptions {
   all?: boolean;
@@ -13,6 +23,10 @@ interface Options extends PlanOptions {
 }
 
 export const help: CommandHelp = {
+  notes: [
+    'Sizes and times are corrected by what finished clips of the same kind came to, on this machine and, with a server, at this site; it is told of how many.',
+    NOTES_BY,
+  ],
   examples: [
     ['goodgate plan a001.yaml', 'what would be made, by the targets of the manifest'],
     ['goodgate plan /volumes/A001 -t proxy-h264 --all', 'of a folder, every clip by itself'],
@@ -20,7 +34,7 @@ export const help: CommandHelp = {
   ],
   exits: {
     0: 'all can be done',
-    3: 'something is refused or unreadable, or the work could not be done',
+    3: 'something is refused or unreadable, does not fit the disk or the hour, or could not be done',
     130: true,
   },
 };
@@ -35,6 +49,8 @@ export function register(program: Command): void {
     .addOption(outFolderOption())
     .addOption(batchesOption())
     .addOption(jobsOption())
+    .addOption(byOption())
+    .addOption(redisOption())
     .option('--all', 'tell every clip by itself; without it clips of one kind are told together')
     .option('--json', 'print the plan as one document (goodgate/plan@1)')
     .action(async (input: string, options: Options) => {
@@ -44,9 +60,10 @@ export function register(program: Command): void {
           environment: readEnvironment(),
           signal: interrupt.signal,
         });
-        if (options.json) printJson(plan);
-        else print(planText(plan, unreadable, { all: options.all ?? false }));
-        if (plan.refused.length + unreadable.length > 0) process.exitCode = 3;
+        const outlook = await planOutlook(plan, options.by, new Date());
+        if (options.json) printJson({ ...plan, outlook });
+        else print(planText(plan, unreadable, { all: options.all ?? false, outlook }));
+        if (plan.refused.length + unreadable.length + misfits(outlook).length > 0) process.exitCode = 3;
       } finally {
         interrupt.dispose();
       }

@@ -12,6 +12,7 @@ import {
   notifyUrlOption,
   untold,
 } from '../notice-option.js';
+import { misfits, planOutlook } from '../plan/plan-outlook.js';
 import { type PlanOptions, prepareShown } from '../prepare-shown.js';
 import { print, printJson, say, warn } from '../print.js';
 import { attestOutputs } from '../run/attest-outputs.js';
@@ -20,8 +21,10 @@ import { runBatch } from '../run/run-batch.js';
 import { batchSummary, documentsOf } from '../run/summary.js';
 import {
   batchesOption,
+  byOption,
   jobsOption,
   logLevelOption,
+  NOTES_BY,
   outFolderOption,
   redisOption,
   replaceOption,
@@ -41,6 +44,7 @@ interface Options extends PlanOptions, NoticeOptions {
 export const help: CommandHelp = {
   notes: [
     'Where a card has a hash list (goodgate verify), each clip is held against it before it is read; one that is damaged is not made, and the others go on.',
+    NOTES_BY,
     NOTICE_HELP,
     'Ctrl-C stops cleanly; the same command again does only what is missing.',
     'The batch folder then holds outputs, measurements, verdicts, logs/batch.log, batch.json and report.html.',
@@ -70,6 +74,7 @@ export function register(program: Command): void {
     .addOption(batchesOption())
     .addOption(replaceOption())
     .addOption(jobsOption())
+    .addOption(byOption())
     .addOption(redisOption())
     .addOption(notifyCommandOption())
     .addOption(notifyUrlOption())
@@ -84,6 +89,8 @@ export function register(program: Command): void {
       try {
         const prepared = await prepareShown(input, options, { environment, signal: interrupt.signal });
         for (const warning of prepared.warnings) warn(visible(warning));
+        const outlook = await planOutlook(prepared.plan, options.by, new Date());
+        for (const text of misfits(outlook)) warn(visible(text));
         const batch = await runBatch(prepared, {
           environment,
           redis: options.redis,
@@ -91,6 +98,7 @@ export function register(program: Command): void {
           signal: interrupt.signal,
           replace: options.replace ?? false,
           notify,
+          mattersFirst: options.by !== undefined,
         });
         if (batch.state === 'finished')
           for (const problem of await untold(notify, prepared.plan.out)) warn(visible(problem));

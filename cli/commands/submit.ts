@@ -8,11 +8,14 @@ import type { CommandHelp } from '../help/command-help.js';
 import { interruptSignal } from '../interrupt.js';
 import { lockFolder } from '../lock-folder.js';
 import { openQueue } from '../open-queue.js';
+import { misfits, planOutlook } from '../plan/plan-outlook.js';
 import { type PlanOptions, prepareShown } from '../prepare-shown.js';
 import { print, printJson, say, warn } from '../print.js';
 import { submitBatch } from '../run/submit-batch.js';
 import {
   batchesOption,
+  byOption,
+  NOTES_BY,
   outFolderOption,
   priorityOption,
   redisOption,
@@ -24,6 +27,7 @@ import {
 export const help: CommandHelp = {
   notes: [
     'A worker that has a free place takes a clip of a rush batch first, then of a normal one, then of an idle one. What it has in hand is done to its end.',
+    NOTES_BY,
   ],
   examples: [
     ['goodgate submit a001.yaml -t proxy-h264 --out /work/a001', 'queue a batch; workers do the rest'],
@@ -48,6 +52,7 @@ export function register(program: Command): void {
     .addOption(batchesOption())
     .addOption(replaceOption())
     .addOption(priorityOption())
+    .addOption(byOption())
     .addOption(redisOption())
     .option('--json', 'print { batch, out, jobs }')
     .action(
@@ -71,11 +76,13 @@ export function register(program: Command): void {
               next: 'goodgate plan says why',
             });
           }
+          for (const text of misfits(await planOutlook(plan, options.by, new Date()))) warn(visible(text));
           const lock = await lockFolder(plan.out, interrupt.signal);
           const queue = await openQueue(environment, options.redis);
           try {
-            const { replace = false, priority } = options;
-            await submitBatch(prepared, { environment, queue, replace, priority });
+            const { replace = false, priority, by } = options;
+            const mattersFirst = by !== undefined;
+            await submitBatch(prepared, { environment, queue, replace, priority, mattersFirst });
           } finally {
             await queue.close();
             await lock.release();

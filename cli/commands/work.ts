@@ -1,6 +1,4 @@
-import { once } from 'node:events';
 import { join, resolve } from 'node:path';
-import { setTimeout as sleep } from 'node:timers/promises';
 import { type Command, InvalidArgumentError } from 'commander';
 import type { Redis } from 'ioredis';
 import { describeServer } from '../../jobs/queue/connection.js';
@@ -20,6 +18,7 @@ import { reportSource } from '../../workers/queue/report-source.js';
 import { shareParts } from '../../workers/queue/shared-parts.js';
 import { type Undone, workBatches } from '../../workers/queue/work-batches.js';
 import { readEnvironment } from '../environment.js';
+import { learner, onlookers } from '../experience/learner.js';
 import type { CommandHelp } from '../help/command-help.js';
 import { interruptSignal } from '../interrupt.js';
 import { type ListenAddress, parseListenAddress } from '../listen/listen-address.js';
@@ -39,6 +38,8 @@ import { keepRemembered } from '../run/keep-remembered.js';
 import { rememberBatch } from '../run/remembered-batches.js';
 import { restoreBatch, unfinishedIn } from '../run/restore-batch.js';
 import { goodgateVersion } from '../version.js';
+import { tellOfServer } from '../work/tell-of-server.js';
+import { endsWithin, pause, unlessStopped } from '../work/waiting.js';
 import { isOpen, parseWindow, type WorkWindow } from '../work-window.js';
 import { logLevelOption, redisOption, repeatable, wholeNumber } from './options.js';
 
@@ -146,6 +147,8 @@ export function register(program: Command): void {
       const queue = await openQueue(environment, options.redis);
       const { redis, server } = queue;
       const logOf = batchLogs(level);
+      const learns = learner({ stateFolder, redis: server.kind === 'named' ? redis : null, log });
+      const onlooker = onlookers([learns, outside?.figures]);
       const concurrency = options.concurrency ?? defaultWorkers();
       const parts = shareParts({ redis, site, concurrency, stop, log });
       await unlessStopped(trimBatches(redis), stop);
@@ -162,7 +165,7 @@ export function register(program: Command): void {
           return [
             clipSource({
               ...{ redis, queue: clips, site, places, elsewhere, stop, log, logFor, others },
-              ...{ onlooker: outside?.figures, onEnd: outside?.telling('clip', onEnd) ?? onEnd },
+              ...{ onlooker, onEnd: outside?.telling('clip', onEnd) ?? onEnd },
             }),
             reportSource({
               ...{ redis, queue: reports, site, log, stop },
@@ -201,7 +204,7 @@ export function register(program: Command): void {
         const close = async (): Promise<void> => {
           // A clip may wait for parts of itself that are measured here.
           await batches.close().catch(() => undefined);
-          await Promise.allSettled([parts.close()]);
+          await Promise.allSettled([parts.close(), learns.settled()]);
           await outside?.close();
           await queue.close();
         };
@@ -236,55 +239,4 @@ async function restoreLost({ id, run, out }: BatchEntry, redis: Redis): Promise<
   if (submission === null || submission.batch !== id || submission.run !== run) return false;
   await restoreBatch(out, submission, redis);
   return true;
-}
-
-/**
- * Says once that the server is gone, and once that it is back.
- *
- * @returns a function to call before leaving, after which nothing is said
- */
-function tellOfServer(redis: Redis, log: Pick<Log, 'warn' | 'info'>): () => void {
-  let isGone = false;
-  let isLeaving = false;
-  redis.on('close', () => {
-    if (!isGone && !isLeaving)
-      log.warn({}, 'the queue does not answer; work in hand goes on, and is told when it is back');
-    isGone = true;
-  });
-  redis.on('ready', () => {
-    if (isGone) log.info({}, 'the queue is back');
-    isGone = false;
-  });
-  return () => {
-    isLeaving = true;
-  };
-}
-
-/** Waits for an answer of the queue, but no longer than until the worker is stopped: undefined then. */
-async function unlessStopped<T>(answer: Promise<T>, signal: AbortSignal): Promise<T | undefined> {
-  const stopped = new AbortController();
-  const stop = once(signal, 'abort', { signal: stopped.signal }).then(
-    () => undefined,
-    () => undefined,
-  );
-  try {
-    return signal.aborted ? undefined : await Promise.race([answer, stop]);
-  } finally {
-    stopped.abort();
-  }
-}
-
-async function endsWithin(ms: number, work: Promise<void>): Promise<boolean> {
-  const timer = new AbortController();
-  const late = sleep(ms, false, { signal: timer.signal }).catch(() => false);
-  try {
-    return await Promise.race([work.then(() => true), late]);
-  } finally {
-    timer.abort();
-  }
-}
-
-/** Wakes early when the signal aborts; leaves no listener behind. */
-async function pause(ms: number, signal: AbortSignal): Promise<void> {
-  await sleep(ms, undefined, { signal }).catch(() => undefined);
 }

@@ -15,9 +15,11 @@ import { Places } from '../../workers/queue/places.js';
 import { reportSource } from '../../workers/queue/report-source.js';
 import { takeJobs } from '../../workers/queue/take-jobs.js';
 import type { Environment } from '../environment.js';
+import { learner } from '../experience/learner.js';
 import { lockFolder } from '../lock-folder.js';
 import { type LogLevel, startLogging } from '../logging.js';
 import { type OpenQueue, openQueue } from '../open-queue.js';
+import { inOrder } from '../plan/fit-by.js';
 import type { Prepared } from '../prepare-plan.js';
 import { batchProgress } from '../progress/batch-progress.js';
 import { openBatchFolder } from './batch-folder.js';
@@ -33,6 +35,8 @@ export interface RunOptions {
   readonly signal: AbortSignal;
   /** The batch folder may hold another batch, which this one takes the place of. */
   readonly replace?: boolean;
+  /** Clips that matter most are begun first (plan/fit-by.ts). */
+  readonly mattersFirst?: boolean;
   /** Whom to tell when its report is written. */
   readonly notify?: NoticeTo | undefined;
 }
@@ -98,11 +102,12 @@ async function runSubmission(
   prepared: Prepared,
   submission: Submission,
   { redis, server }: OpenQueue,
-  { environment, logLevel, signal, notify = NOBODY }: RunOptions,
+  { environment, logLevel, signal, notify = NOBODY, mattersFirst = false }: RunOptions,
 ): Promise<Batch> {
   const { plan } = prepared;
   const { log, flush } = startLogging({ level: logLevel, file: below(plan.out, LOG_FILE) });
-  const entry = await queueBatch(plan, submission, redis);
+  const queued = mattersFirst ? { ...plan, jobs: inOrder(plan.jobs) } : plan;
+  const entry = await queueBatch(queued, submission, redis);
   const site: Site = {
     capabilities: prepared.capabilities,
     version: prepared.version,
@@ -113,10 +118,15 @@ async function runSubmission(
     signal,
   });
   const queues = batchQueues(plan.id);
+  const { stateFolder } = environment;
+  const learns = learner({ stateFolder, redis: server.kind === 'named' ? redis : null, log });
   const places = new Places(plan.totals.workers);
   const logFor = ({ batch, job }: ClipJobData): Log => log.child({ batch, job: job.id });
   const sources = [
-    clipSource({ redis, queue: queues.clips, site, places, stop: signal, log, logFor }),
+    clipSource({
+      ...{ redis, queue: queues.clips, site, places, stop: signal, log, logFor },
+      onlooker: learns,
+    }),
     reportSource({
       ...{ redis, queue: queues.reports, site, log, stop: signal, isAlone: true },
       async onReport(_, batch) {
@@ -139,6 +149,7 @@ async function runSubmission(
     }
     progress.stop();
     await closeSoon(jobs.close());
+    await closeSoon(learns.settled());
     // The folder is the record now; what an interrupted run left is found there, not on its queue.
     await closeSoon(forgetRun(entry, redis));
     const state = end === 'finished' ? 'finished' : 'interrupted';

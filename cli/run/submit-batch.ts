@@ -3,6 +3,7 @@ import type { BatchEntry } from '../../jobs/queue/messages.js';
 import { queueBatch, trimBatches } from '../../planner/queue-batch.js';
 import type { Environment } from '../environment.js';
 import type { OpenQueue } from '../open-queue.js';
+import { inOrder } from '../plan/fit-by.js';
 import type { Prepared } from '../prepare-plan.js';
 import { openBatchFolder } from './batch-folder.js';
 import { newSubmission } from './new-submission.js';
@@ -14,6 +15,8 @@ export interface SubmitOptions {
   /** The folder may hold another batch, which this one takes the place of. */
   readonly replace: boolean;
   readonly priority: Submission['priority'];
+  /** Clips that matter most are begun first (plan/fit-by.ts). */
+  readonly mattersFirst?: boolean;
   /** Called when the folder is ready, before anything is queued. */
   readonly beforeQueued?: () => Promise<void>;
 }
@@ -26,7 +29,7 @@ export interface SubmitOptions {
  */
 export async function submitBatch(
   prepared: Prepared,
-  { environment, queue, replace, priority, beforeQueued }: SubmitOptions,
+  { environment, queue, replace, priority, mattersFirst = false, beforeQueued }: SubmitOptions,
 ): Promise<BatchEntry> {
   const { plan } = prepared;
   const submission = await newSubmission(prepared, queue.redis, { shared: true, priority });
@@ -34,5 +37,6 @@ export async function submitBatch(
   await openBatchFolder(prepared, submission.submittedAt, replace, submission);
   await beforeQueued?.();
   await rememberBatch(environment.stateFolder, plan.out, queue.server);
-  return queueBatch(plan, submission, queue.redis);
+  const queued = mattersFirst ? { ...plan, jobs: inOrder(plan.jobs) } : plan;
+  return queueBatch(queued, submission, queue.redis);
 }

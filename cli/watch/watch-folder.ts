@@ -3,6 +3,7 @@ import type { Submission } from '../../jobs/plan/submission.js';
 import { readBatchEntry } from '../../jobs/queue/batch-entries.js';
 import { lockFolder } from '../lock-folder.js';
 import { type Prepared, type PrepareOptions, preparePlan } from '../prepare-plan.js';
+import { withExperience } from '../prepare-shown.js';
 import { restoreBatch, unfinishedIn } from '../run/restore-batch.js';
 import { type SubmitOptions, submitBatch } from '../run/submit-batch.js';
 import { SteadyFiles } from './steady-files.js';
@@ -51,10 +52,13 @@ export function watchFolder(options: WatchOptions): WatchedFolder {
         if (isNews(steady, now, await submittedFiles(out)) !== true) return null;
         const { targets, batches, targetFolder, environment, signal } = options;
         const names = new Set(steady.map(({ path }) => relative(folder, path).split(sep).join('/')));
-        const prepared = await preparePlan({
+        const planned = await preparePlan({
           ...{ input: folder, targets, out, batches, targetFolder, environment, signal },
           ...{ workers: undefined, only: (file: string) => names.has(file) },
         });
+        const { server } = options.queue;
+        const url = server.kind === 'named' ? server.url : undefined;
+        const prepared = await withExperience(planned, environment, url);
         const written = () => writeSubmitted(out, steady);
         if (prepared.plan.jobs.length === 0) {
           // Nothing that could be queued: told once, and looked at again when a file comes or changes.

@@ -153,7 +153,8 @@ export const plannedOutput = z.object({
   recipe: outputRecipe,
   require: requirementSet,
   losses: z.array(loss),
-  estimate: z.object({ bytes: z.number(), seconds: z.number() }),
+  /** `by`: how many finished clips of this site corrected the size; absent: the codec's figures alone. */
+  estimate: z.object({ bytes: z.number(), seconds: z.number(), by: z.number().int().optional() }),
 });
 export type PlannedOutput = z.infer<typeof plannedOutput>;
 
@@ -180,7 +181,8 @@ export const plannedJob = z.object({
   outputs: z.array(plannedOutput).max(OUTPUTS_AT_MOST),
   /** Targets the clip itself is judged by (targets with `require` and no `make`). */
   judge: z.array(z.object({ target: targetName, require: requirementSet })).max(OUTPUTS_AT_MOST),
-  estimate: z.object({ seconds: z.number() }),
+  /** `by` as of outputs. */
+  estimate: z.object({ seconds: z.number(), by: z.number().int().optional() }),
 });
 export type PlannedJob = z.infer<typeof plannedJob>;
 

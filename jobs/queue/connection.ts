@@ -19,7 +19,7 @@ export function describeServer(server: RedisServer): string {
  * Host, port and database of an address; null where it is none. A `/`, `?`, `#` or `@` that stands in a
  * password as it is makes another address of it, of which parts of the password would be shown.
  */
-function readAddress(text: string): string | null {
+export function readAddress(text: string): string | null {
   if (!/^rediss?:\/\//.test(text) || !URL.canParse(text)) return null;
   const { host, pathname, hash, search } = new URL(text);
   const isPlain = /^\/?\d*$/.test(pathname) && hash === '' && !search.includes('@');

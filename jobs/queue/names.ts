@@ -69,6 +69,14 @@ export function cancelledKey(queue: string): string {
   return `${KEY_PREFIX}:cancelled:${queue}`;
 }
 
+/** Sorted set: kinds of work that was finished, by when. */
+export const EXPERIENCE_KEY = `${KEY_PREFIX}:experience`;
+
+/** List: what the last finished work of a kind came to, the latest first. */
+export function experienceKey(kind: string): string {
+  return `${KEY_PREFIX}:experience:${kind}`;
+}
+
 /** String, there while somebody puts a batch that the server lost back on it. */
 export function restoringKey(batch: string): string {
   return `${KEY_PREFIX}:restoring:${batch}`;

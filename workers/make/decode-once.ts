@@ -1,11 +1,12 @@
 import { rm } from 'node:fs/promises';
+import { dirname } from 'node:path';
 import { GoodgateError } from '../../jobs/errors.js';
 import { type MeasuredFigures, type Measurement, measurementOf } from '../../jobs/measurement/measurement.js';
 import type { PlannedClip, PlannedOutput } from '../../jobs/plan/plan.js';
 import type { ClipJobData } from '../../jobs/queue/messages.js';
 import { newAttempt } from '../batch/attempt.js';
 import { below, temporaryName } from '../batch/folder.js';
-import { requireRoom } from '../batch/require-room.js';
+import { requireRoom, watchRoom } from '../batch/require-room.js';
 import { guardPath, releasePath } from '../children/guard.js';
 import { makeTemporaryFolder } from '../children/temporary-folder.js';
 import type { ClipContext, Site } from '../clip-context.js';
@@ -132,20 +133,27 @@ export async function decodeOnce(
   // Incomplete outputs are removed even when this process is killed.
   for (const path of temporary.values()) guardPath(path);
   let complete = false;
+  const room = watchRoom(out);
   try {
     await requireRoom(
-      out,
-      outputs.reduce((sum, output) => sum + output.estimate.bytes, 0),
+      outputs.map(({ path, estimate }) => ({
+        ...{ folder: dirname(below(out, path)), bytes: estimate.bytes, isKnown: estimate.by !== undefined },
+      })),
     );
+    const signal = AbortSignal.any([context.signal, room.signal]);
     const { result: figures, file } = await whileUnchanged(path, async (found) => {
       requireSameState(path, facts, found);
-      const made = await prepareAll(job.clip, outputs, temporary, scratch.path, site, context);
-      return decodeInto(job.clip, made, measureOriginal, site, context);
+      const watched = { ...context, signal };
+      const made = await prepareAll(job.clip, outputs, temporary, scratch.path, site, watched);
+      return decodeInto(job.clip, made, measureOriginal, site, watched);
     });
     complete = true;
     const original = figures && measurementOf({ path, ...file }, job.clipKey, figures);
     return { temporary, original };
+  } catch (error) {
+    throw room.signal.aborted && !context.signal.aborted ? room.signal.reason : error;
   } finally {
+    room.stop();
     scratch.remove();
     if (!complete) await removeTemporary(temporary.values());
   }

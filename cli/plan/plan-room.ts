@@ -1,0 +1,56 @@
+import { stat } from 'node:fs/promises';
+import { dirname } from 'node:path';
+import type { Plan } from '../../jobs/plan/plan.js';
+import { bytes } from '../../jobs/words/quantities.js';
+import { below } from '../../workers/batch/folder.js';
+import { roomIn } from '../../workers/batch/volumes.js';
+
+/** One volume that a plan writes to, in bytes. */
+export interface PlannedRoom {
+  /** The first folder of the batch on it. */
+  readonly folder: string;
+  /** Of outputs that are not there yet, about. */
+  readonly needed: number;
+  readonly free: number;
+  /** Kept aside for the report. */
+  readonly aside: number;
+  /** What is missing, about; 0: it fits. */
+  readonly short: number;
+}
+
+/**
+ * Whether what a plan makes fits the volumes it is written to, which are several where folders of targets lie
+ * elsewhere. What is there of an output already needs no room. A volume that cannot be asked is left out.
+ */
+export async function planRoom({ jobs, out }: Plan): Promise<PlannedRoom[]> {
+  const folders = new Map<string, number>([[out, 0]]);
+  for (const { outputs } of jobs) {
+    for (const { path, estimate } of outputs) {
+      const file = below(out, path);
+      const there = (await stat(file).catch(() => null))?.size ?? 0;
+      const folder = dirname(file);
+      folders.set(folder, (folders.get(folder) ?? 0) + Math.max(estimate.bytes - there, 0));
+    }
+  }
+  const volumes = new Map<number, PlannedRoom>();
+  for (const [folder, needed] of folders) {
+    const room = await roomIn(folder).catch(() => null);
+    if (room === null) continue;
+    const { free, aside, device } = room;
+    const before = volumes.get(device);
+    const all = needed + (before?.needed ?? 0);
+    const short = Math.max(all + aside - free, 0);
+    volumes.set(device, { folder: before?.folder ?? folder, needed: all, free, aside, short });
+  }
+  return [...volumes.values()];
+}
+
+/** Where room is missing, in a sentence for each volume. Pure. */
+export function shortfalls(rooms: readonly PlannedRoom[]): string[] {
+  return rooms
+    .filter(({ short }) => short > 0)
+    .map(
+      ({ folder, needed, free, aside, short }) =>
+        `${folder}: about ${bytes(short)} are missing: ${bytes(needed)} to be made and ${bytes(aside)} for the report, ${bytes(free)} free`,
+    );
+}
