@@ -181,6 +181,8 @@ export async function handleClip(
 
   const lock = await lockClip(data, context);
   try {
+    // From here on it does not wait for others: its time begins.
+    context.progress({ stage: 'decode', fraction: 0, detail: job.clip.name });
     const work = await findDone(data, lock, anew);
     const { items, verdicts, original, wasThere } = await workOn(data, work, site, context, copyOf);
     const seconds = (performance.now() - started) / 1000;

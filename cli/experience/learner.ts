@@ -50,7 +50,11 @@ export function learner({ stateFolder, redis, log }: LearnerOptions): Learner {
 /** Several onlookers as one. */
 export function onlookers(all: readonly (Onlooker | undefined)[]): Onlooker {
   return {
-    stage: (job, stage) => all.forEach((each) => each?.stage(job, stage)),
-    done: (data, done) => all.forEach((each) => each?.done(data, done)),
+    stage(job, stage) {
+      for (const each of all) each?.stage(job, stage);
+    },
+    done(data, done) {
+      for (const each of all) each?.done(data, done);
+    },
   };
 }

@@ -4,6 +4,7 @@ import { hashSpeedLines } from './hash-speed.js';
 import { kernelSpeedLines } from './kernel-speed.js';
 import { lutAccuracyLines } from './lut-accuracy.js';
 import { nightLines } from './night.js';
+import { nightsLines } from './nights.js';
 import { partsGainLines } from './parts-gain.js';
 import { peakMemoryLines } from './peak-memory.js';
 import { planScaleLines } from './plan-scale.js';
@@ -24,6 +25,12 @@ const [part, hd = '6', uhd = '2', seconds = '3'] = process.argv.slice(2);
 if (part === 'night') {
   for await (const line of nightLines({ hd: Number(hd), uhd: Number(uhd), seconds: Number(seconds) }))
     print(line);
+  process.exit();
+}
+// `npm run bench -- nights [NIGHTS CLIPS]`: what is planned of nights of mixed clips, and what they come to.
+if (part === 'nights') {
+  const [, , , nights = '10', clips = '6'] = process.argv;
+  for await (const line of nightsLines(Number(nights), Number(clips))) print(line);
   process.exit();
 }
 // `npm run bench -- plan [CLIPS]`: what planning so many clips costs.

@@ -16,6 +16,7 @@ import type { Log, Site } from '../clip-context.js';
 import { handleClip } from '../handle-clip.js';
 import type { Parallelism } from '../measure/parts/measure-divided.js';
 import { requireReadable, requireWritable } from '../roots.js';
+import { deadline, type Limits, limitsOf } from './job-deadline.js';
 import type { Offers } from './offers.js';
 import type { Onlooker } from './onlooker.js';
 import { pacedProgress } from './paced-progress.js';
@@ -40,6 +41,8 @@ export interface ClipSourceOptions {
   readonly logFor: (data: ClipJobData) => Log;
   readonly onEnd?: JobSource['onEnd'];
   readonly onlooker?: Onlooker | undefined;
+  /** The time a clip has; left out: by its estimate. */
+  readonly limits?: (job: ClipJobData['job']) => Limits;
   /** Left out: no other worker is to do it, and what cannot be done here has failed. */
   readonly others?: ClipsOfOthers;
 }
@@ -121,6 +124,7 @@ async function handle(job: Job, cancelled: AbortSignal, options: ClipSourceOptio
   if (left !== null) return { is: 'cannot', why: left };
   const log = options.logFor(data);
   const began = performance.now();
+  const time = deadline((options.limits ?? limitsOf)(data.job), name);
   onlooker?.stage(data.job.id, 'decode');
   log.info({ clip: name, job: data.job.id, attempt: job.attemptsMade + 1 }, 'clip taken');
   try {
@@ -131,9 +135,10 @@ async function handle(job: Job, cancelled: AbortSignal, options: ClipSourceOptio
     const paced = pacedProgress(job, ({ fraction }: ClipProgress) => fraction === 1);
     const progress = (told: ClipProgress): void => {
       onlooker?.stage(data.job.id, told.stage);
+      time.progress(told);
       paced(told);
     };
-    const signal = AbortSignal.any([stop, cancelled]);
+    const signal = AbortSignal.any([stop, cancelled, time.signal]);
     const done = await handleClip(data, site, { log, signal, progress, parallelism });
     const { clip } = done;
     await writeJson(below(data.out, resultFile(data.job.id)), clip);
@@ -149,8 +154,10 @@ async function handle(job: Job, cancelled: AbortSignal, options: ClipSourceOptio
     }
     if (cancelled.aborted) return putDown(data, cancelled, options);
     const seconds = (performance.now() - began) / 1000;
-    return failed(job, data, { error: errorOf(thrown), seconds }, options);
+    const error = errorOf(time.signal.aborted ? time.signal.reason : thrown);
+    return failed(job, data, { error, seconds }, options);
   } finally {
+    time.stop();
     onlooker?.stage(data.job.id, null);
   }
 }
