@@ -40,13 +40,14 @@ const service = z.strictObject({
   networks: z.tuple([z.literal('queue')]),
   restart: z.string(),
   stop_grace_period: z.string().optional(),
+  profiles: z.tuple([z.literal('watch')]).optional(),
   mem_limit: z.string(),
   cpus: z.union([z.string(), z.number()]),
   pids_limit: z.number().positive(),
 });
 const compose = z.strictObject({
   'x-hardened': z.unknown(),
-  services: z.strictObject({ redis: service, worker: service }),
+  services: z.strictObject({ redis: service, worker: service, watch: service }),
   configs: z.strictObject({ queue: z.strictObject({ content: z.string() }) }),
   networks: z.strictObject({ queue: z.strictObject({ internal: z.literal(true) }) }),
   volumes: z.strictObject({ queue: z.null() }),
@@ -67,7 +68,7 @@ function putIn(text: string, env: Readonly<Record<string, string>>): string | nu
 const PASSWORD = 'f00dfeed';
 const filled = putIn(read('docker-compose.yml'), { QUEUE_PASSWORD: PASSWORD }) ?? '';
 const stack = compose.parse(parse(filled, { merge: true }));
-const { redis, worker } = stack.services;
+const { redis, worker, watch } = stack.services;
 
 describe('the containers', () => {
   it('do not start without a password, and nothing else has to be set', () => {
@@ -81,6 +82,14 @@ describe('the containers', () => {
   it('take options that exist', async () => {
     const dockerfile = read('Dockerfile');
     const command = z.array(z.string()).parse(JSON.parse(/^CMD (.+)$/m.exec(dockerfile)?.[1] ?? ''));
+    // A service for whoever asks for it, the worker in all else.
+    expect([watch.profiles, { ...watch, command: 0, profiles: 0, healthcheck: 0 }]).toEqual([
+      ...[['watch'], { ...worker, command: 0, profiles: 0, healthcheck: 0 }],
+    ]);
+    const watches = (await buildProgram(watch.command ?? [])).commands.find(
+      (each) => each.name() === 'watch',
+    );
+    expect(watches?.options.map(({ long }) => long)).toContain(watch.command?.[1]);
     const program = await buildProgram(command);
     const work = program.commands.find((each) => each.name() === command[0]);
     for (const word of command.filter((each) => each.startsWith('--'))) {

@@ -10,6 +10,7 @@ import { interruptSignal } from '../interrupt.js';
 import { openQueue } from '../open-queue.js';
 import type { Prepared } from '../prepare-plan.js';
 import { describeError, print, say, warn } from '../print.js';
+import { foldersToWatch } from '../watch/folders-to-watch.js';
 import { type WatchedFolder, watchFolder } from '../watch/watch-folder.js';
 import {
   batchesOption,
@@ -35,16 +36,18 @@ interface Options {
   priority: Priority;
   redis?: string;
   steady: number;
+  list?: string;
 }
 
 export const help: CommandHelp = {
   notes: [
     'Each folder becomes one batch, FOLDER-goodgate beside it or in --batches, which grows as files come. A file is taken when size and time have stayed the same for --steady seconds; names of half copies (.part, .tmp and the like) and hidden ones are not. Over a network choose more seconds than a copy ever stalls.',
-    'What was submitted is written in the batch folder: stopped or killed and started again, nothing is submitted twice, and nothing is forgotten. For folders with other targets start another watch. It waits for no hash list. A batch keeps its clips: when they have left the folder, move its batch folder away, and the next files begin another.',
+    'What was submitted is written in the batch folder: stopped or killed and started again, nothing is submitted twice, and nothing is forgotten. Folders with targets of their own stand in a list (--list): schema goodgate/watch-list@1, then folders with folder, targets and, where they differ from the options, batches, priority and steady. It waits for no hash list. A batch keeps its clips: when they have left the folder, move its batch folder away, and the next files begin another.',
   ],
   examples: [
     ['goodgate watch /volumes/in -t proxy-h264', 'submit what arrives there until stopped'],
     ['goodgate watch /in/a /in/b -t proxy-h264 --steady 300', 'two folders, after five quiet minutes'],
+    ['goodgate watch --list watch.yaml', 'folders with targets of their own'],
   ],
   exits: { 0: 'never: it runs until it is stopped', 3: 'the queue does not answer', 130: true },
 };
@@ -53,7 +56,8 @@ export function register(program: Command): void {
   program
     .command('watch')
     .description('submit files of folders once they have finished arriving')
-    .argument('<folders...>', 'folders in which files arrive')
+    .argument('[folders...]', 'folders in which files arrive')
+    .option('--list <file>', 'list of folders, each with its own targets (goodgate/watch-list@1)')
     .addOption(targetsOption('none'))
     .addOption(targetFolderOption())
     .addOption(batchesOption())
@@ -61,27 +65,25 @@ export function register(program: Command): void {
     .option('--steady <seconds>', 'so long size and time must stay the same', wholeNumber, STEADY)
     .addOption(redisOption())
     .action(async (folders: string[], options: Options) => {
-      if (options.target.length === 0) {
-        throw new GoodgateError('bad-option', {
-          what: 'watch has to know what to make or to judge',
-          next: 'add --target NAME; goodgate targets lists them',
-        });
-      }
+      const wanted = await foldersToWatch({
+        ...options,
+        batches: options.batches,
+        list: options.list,
+        folders,
+      });
       const environment = readEnvironment();
       const interrupt = interruptSignal();
       const { signal } = interrupt;
       const queue = await openQueue(environment, options.redis);
       try {
-        const { target: targets, batches, targetFolder, priority, steady: steadySeconds } = options;
-        const watched = [...new Set(folders)].map((folder) =>
-          watchFolder({
-            ...{ folder, targets, batches, targetFolder, priority, steadySeconds },
-            ...{ environment, queue, signal },
-          }),
+        const { targetFolder } = options;
+        const watched = wanted.map((each) =>
+          watchFolder({ ...each, targetFolder, environment, queue, signal }),
         );
         for (const { folder, out } of watched)
           say(`watching ${visible(folder)}, batch folder ${visible(out)}`);
-        await lookUntilStopped(watched, steadySeconds, signal);
+        const shortest = Math.min(...wanted.map(({ steadySeconds }) => steadySeconds));
+        await lookUntilStopped(watched, shortest, signal);
       } finally {
         await queue.close();
         interrupt.dispose();

@@ -16,6 +16,8 @@ export interface WatchOptions
   /** So long a file has to keep its size and time. */
   readonly steadySeconds: number;
   readonly priority: Submission['priority'];
+  /** Folder from which files of targets start. */
+  readonly base: string;
   readonly signal: AbortSignal;
 }
 
@@ -50,7 +52,11 @@ export function watchFolder(options: WatchOptions): WatchedFolder {
       try {
         // Another watcher of the same folder may have been quicker.
         if (isNews(steady, now, await submittedFiles(out)) !== true) return null;
-        const { targets, batches, targetFolder, environment, signal } = options;
+        const { batches, targetFolder, environment, signal } = options;
+        // A target that is a file stands where the list says, not where watch was started.
+        const targets = options.targets.map((name) =>
+          /[/.]/.test(name) ? resolve(options.base, name) : name,
+        );
         const names = new Set(steady.map(({ path }) => relative(folder, path).split(sep).join('/')));
         const planned = await preparePlan({
           ...{ input: folder, targets, out, batches, targetFolder, environment, signal },

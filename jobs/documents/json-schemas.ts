@@ -5,6 +5,7 @@ import { manifest } from '../manifest/manifest.js';
 import { measurement } from '../measurement/measurement.js';
 import { batch } from '../plan/batch.js';
 import { plan } from '../plan/plan.js';
+import { watchList } from '../plan/watch-list.js';
 import { target } from '../targets/target.js';
 import { findings } from '../verdict/findings.js';
 import { verdict } from '../verdict/verdict.js';
@@ -18,6 +19,7 @@ const DOCUMENTS = {
   manifest: { schema: manifest, io: 'input' },
   target: { schema: target, io: 'input' },
   waivers: { schema: waivers, io: 'input' },
+  'watch-list': { schema: watchList, io: 'input' },
   plan: { schema: plan, io: 'output' },
   measurement: { schema: measurement, io: 'output' },
   comparison: { schema: comparison, io: 'output' },

@@ -1,4 +1,4 @@
-import { appendFile, copyFile, mkdir, readFile, rm } from 'node:fs/promises';
+import { appendFile, copyFile, mkdir, readFile, rm, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { execa } from 'execa';
 import { afterEach, beforeEach, expect, it, vi } from 'vitest';
@@ -94,4 +94,29 @@ it('a target that does not exist, or none, ends it at once', async () => {
   expect([none.exitCode, none.stderr]).toEqual([2, expect.stringContaining('--target')]);
   const wrong = await shop.start(['watch', 'one', '--target', 'proxy-h265', '--steady', '1']);
   expect([wrong.exitCode, wrong.stderr]).toEqual([2, expect.stringContaining('proxy-h264')]);
+});
+
+it('gives each folder of a list its own targets', async () => {
+  const folders = [
+    { folder: 'one', targets: ['proxy-h264'], priority: 'rush' },
+    { folder: 'two', targets: ['intermediate-422-10'] },
+  ];
+  await writeFile(path('watch.yaml'), JSON.stringify({ schema: 'goodgate/watch-list@1', folders }));
+  for (const folder of ['one', 'two']) await copyFile(path('clip.mov'), path(folder, 'a.mov'));
+  const watcher = shop.start(['watch', '--list', 'watch.yaml', '--steady', '1']);
+  try {
+    for (const folder of ['one', 'two']) await becomes(folder, ['a.mov']);
+  } finally {
+    watcher.kill('SIGINT');
+    await watcher;
+  }
+  const asked = folders.map(async ({ folder }) => {
+    const read = async (name: string) => JSON.parse(await readFile(path(`${folder}-goodgate`, name), 'utf8'));
+    const [{ jobs }, { priority }] = [await read('plan.json'), await read('submission.json')];
+    return [jobs[0].outputs.map(({ target }: { target: string }) => target), priority];
+  });
+  expect(await Promise.all(asked)).toEqual([
+    [['proxy-h264'], 'rush'],
+    [['intermediate-422-10'], 'normal'],
+  ]);
 });
