@@ -14,6 +14,7 @@ import type { Target } from '../jobs/targets/target.js';
 import { count, firstOf } from '../jobs/words/numbers.js';
 import { type KnownLook, type PlanRequest, planBatch } from '../planner/plan-batch.js';
 import { MAX_CUBE_CHARACTERS } from '../signal/lut/cube-format.js';
+import { atOnce } from '../workers/at-once.js';
 import { askCapabilities } from '../workers/capabilities/ask-ffmpeg.js';
 import { filesOf } from '../workers/file/clip-files.js';
 import { fileState, isSameState } from '../workers/file/file-state.js';
@@ -88,6 +89,9 @@ async function isFolder(path: string): Promise<boolean> {
   }
 }
 
+/** A server across a network answers many questions in the time of one. */
+const LOOKS_AT_ONCE = 64;
+
 /** Facts are stale when the file's size or time changed since they were read. */
 async function isFresh(path: string, clip: ManifestClip): Promise<boolean> {
   if (clip.facts === undefined) return false;
@@ -108,7 +112,9 @@ async function fillFacts(
 ): Promise<{ clips: ManifestClip[]; unreadable: Batch['unreadable'] }> {
   const { environment, signal, onScan } = options;
   const paths = manifest.clips.map((clip) => join(root, clip.file));
-  const fresh = await Promise.all(manifest.clips.map((clip, index) => isFresh(paths[index] ?? '', clip)));
+  const fresh = await atOnce(LOOKS_AT_ONCE, manifest.clips.entries(), ([index, clip]) =>
+    isFresh(paths[index] ?? '', clip),
+  );
   const stale = paths.filter((_, index) => fresh[index] !== true);
   const before = paths.length - stale.length;
   const probed = await probeClips(stale, {

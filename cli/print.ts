@@ -1,3 +1,4 @@
+import { once } from 'node:events';
 import { GoodgateError } from '../jobs/errors.js';
 import { visible } from '../jobs/words/plain-text.js';
 import { withoutSecrets } from '../jobs/words/without-secrets.js';
@@ -5,6 +6,11 @@ import { withoutSecrets } from '../jobs/words/without-secrets.js';
 /** Data goes to stdout. */
 export function print(text = ''): void {
   process.stdout.write(`${text}\n`);
+}
+
+/** A long document, as fast as it is taken. */
+export async function printText(pieces: Iterable<string>): Promise<void> {
+  for (const piece of pieces) if (!process.stdout.write(piece)) await once(process.stdout, 'drain');
 }
 
 /** How much is told on stderr: problems alone; what a person wants to know; every step as well. */

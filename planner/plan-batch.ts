@@ -211,7 +211,7 @@ export function planBatch(request: PlanRequest): Plan {
     0,
   );
   const workSeconds = jobs.reduce((sum, job) => sum + job.estimate.seconds, 0);
-  const longest = Math.max(0, ...jobs.map((job) => job.estimate.seconds));
+  const longest = jobs.reduce((most, job) => Math.max(most, job.estimate.seconds), 0);
   return {
     schema: 'goodgate/plan@1',
     id: contentKey({ jobs: jobs.map((job) => job.id), out: request.out }),

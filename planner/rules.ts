@@ -32,7 +32,9 @@ export function applyRules({ clips, rules = [] }: Pick<Manifest, 'clips' | 'rule
     const { skip = false, ...ruled } = { ...settings, ...clip, ...colourOf(settings, clip) };
     if (skip) {
       const who = clip.skip === true ? 'the manifest (skip: true)' : ruleName(rules, by.get('skip') ?? 0);
-      skipped.set(who, [...(skipped.get(who) ?? []), clip.file]);
+      const files = skipped.get(who) ?? [];
+      files.push(clip.file);
+      skipped.set(who, files);
       continue;
     }
     kept.push(ruled);

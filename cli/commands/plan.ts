@@ -1,11 +1,12 @@
 import type { Command } from 'commander';
+import { storedPlanText } from '../../jobs/plan/stored-plan.js';
 import { readEnvironment } from '../environment.js';
 import type { CommandHelp } from '../help/command-help.js';
 import { interruptSignal } from '../interrupt.js';
 import { misfits, planOutlook } from '../plan/plan-outlook.js';
 import { planText } from '../plan-text.js';
 import { type PlanOptions, prepareShown } from '../prepare-shown.js';
-import { print, printJson } from '../print.js';
+import { print, printText } from '../print.js';
 import {
   batchesOption,
   byOption,
@@ -52,7 +53,7 @@ export function register(program: Command): void {
     .addOption(byOption())
     .addOption(redisOption())
     .option('--all', 'tell every clip by itself; without it clips of one kind are told together')
-    .option('--json', 'print the plan as one document (goodgate/plan@1)')
+    .option('--json', 'print the plan as one document, as plan.json has it (goodgate/plan@1)')
     .action(async (input: string, options: Options) => {
       const interrupt = interruptSignal();
       try {
@@ -61,7 +62,7 @@ export function register(program: Command): void {
           signal: interrupt.signal,
         });
         const outlook = await planOutlook(plan, options.by, new Date());
-        if (options.json) printJson({ ...plan, outlook });
+        if (options.json) await printText(storedPlanText(plan, { outlook }));
         else print(planText(plan, unreadable, { all: options.all ?? false, outlook }));
         if (plan.refused.length + unreadable.length + misfits(outlook).length > 0) process.exitCode = 3;
       } finally {

@@ -1,8 +1,8 @@
 import { rm } from 'node:fs/promises';
 import type { Batch } from '../../jobs/plan/batch.js';
 import type { Submission } from '../../jobs/plan/submission.js';
-import { assembleBatch, readBatch, writeBatch } from '../../workers/batch/assemble.js';
-import { BATCH_MARKER, below, PLAN_FILE, resultFile, SUBMISSION_FILE } from '../../workers/batch/folder.js';
+import { assembleBatch, readBatch, resultsIn, writeBatch, writePlan } from '../../workers/batch/assemble.js';
+import { BATCH_MARKER, below, resultFile, SUBMISSION_FILE } from '../../workers/batch/folder.js';
 import { sweep } from '../../workers/batch/sweep.js';
 import { writeJson, writeWhole } from '../../workers/batch/write-whole.js';
 import type { Prepared } from '../prepare-plan.js';
@@ -30,8 +30,12 @@ export async function openBatchFolder(
   await writeWhole(below(plan.out, BATCH_MARKER), MARKER_TEXT);
   await sweep(plan.out);
   // An earlier run's failure is not this run's: outputs that are whole are found by their records instead.
-  for (const job of plan.jobs) await rm(below(plan.out, resultFile(job.id)), { force: true });
-  await writeJson(below(plan.out, PLAN_FILE), plan);
+  const earlierResults = await resultsIn(plan.out);
+  for (const { id } of plan.jobs) {
+    const result = resultFile(id);
+    if (earlierResults.has(result)) await rm(below(plan.out, result), { force: true });
+  }
+  await writePlan(plan);
   const batch = await assembleBatch(plan, {
     state: 'running',
     startedAt,

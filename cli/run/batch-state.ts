@@ -8,7 +8,13 @@ import { batchQueues } from '../../jobs/queue/names.js';
 import { openQueueNamed } from '../../jobs/queue/open-queues.js';
 import type { Presence } from '../../jobs/queue/present-workers.js';
 import { serverTime } from '../../jobs/queue/server-time.js';
-import { readBatch, readPlan, readResult, readSubmission } from '../../workers/batch/assemble.js';
+import {
+  readBatch,
+  readPlan,
+  readResult,
+  readResults,
+  readSubmission,
+} from '../../workers/batch/assemble.js';
 import { below, REPORT_FILE } from '../../workers/batch/folder.js';
 import { noticeProblems, readNotice } from '../../workers/notice/give-notice.js';
 import { secondsLeft, type TimedClip } from './estimate-end.js';
@@ -175,8 +181,10 @@ async function reportIn(out: string): Promise<string | null> {
 export async function stateInFolder(out: string): Promise<BatchState | null> {
   const [plan, batch, submission] = await Promise.all([readPlan(out), readBatch(out), readSubmission(out)]);
   if (plan === null || batch === null) return null;
-  const clips = await Promise.all(
-    plan.jobs.map(async ({ id, clip }) => stateByResult(clip.name, await readResult(out, id), 'waiting')),
+  // The folder may have moved since it was planned.
+  const results = await readResults({ out, jobs: plan.jobs });
+  const clips = plan.jobs.map(({ clip }, index) =>
+    stateByResult(clip.name, results[index] ?? null, 'waiting'),
   );
   const isRunning = batch.state === 'running';
   return {

@@ -3,7 +3,7 @@ import type { Submission } from '../../jobs/plan/submission.js';
 import type { BatchEntry } from '../../jobs/queue/messages.js';
 import { restoringKey } from '../../jobs/queue/names.js';
 import { queueBatch } from '../../planner/queue-batch.js';
-import { readBatch, readPlan, readResult, readSubmission } from '../../workers/batch/assemble.js';
+import { readBatch, readPlan, readResults, readSubmission } from '../../workers/batch/assemble.js';
 
 /** So long a worker has to put a batch back before another tries. */
 const RESTORING_SECONDS = 30;
@@ -30,7 +30,7 @@ export async function restoreBatch(
   if (plan === null || plan.id !== submission.batch) return null;
   const mine = await redis.set(restoringKey(submission.batch), '1', 'EX', RESTORING_SECONDS, 'NX');
   if (mine === null) return null;
-  const wanted = new Set<string>();
-  for (const { id } of plan.jobs) if ((await readResult(out, id)) === null) wanted.add(id);
+  const results = await readResults({ out, jobs: plan.jobs });
+  const wanted = new Set(plan.jobs.flatMap(({ id }, index) => (results[index] === null ? id : [])));
   return queueBatch(plan, submission, redis, wanted);
 }

@@ -4,7 +4,7 @@ import { cardCheck } from '../hash-list/card-check.js';
 import { manifest } from '../manifest/manifest.js';
 import { measurement } from '../measurement/measurement.js';
 import { batch } from '../plan/batch.js';
-import { plan } from '../plan/plan.js';
+import { storedPlan } from '../plan/stored-plan.js';
 import { watchList } from '../plan/watch-list.js';
 import { target } from '../targets/target.js';
 import { findings } from '../verdict/findings.js';
@@ -20,7 +20,7 @@ const DOCUMENTS = {
   target: { schema: target, io: 'input' },
   waivers: { schema: waivers, io: 'input' },
   'watch-list': { schema: watchList, io: 'input' },
-  plan: { schema: plan, io: 'output' },
+  plan: { schema: storedPlan, io: 'output' },
   measurement: { schema: measurement, io: 'output' },
   comparison: { schema: comparison, io: 'output' },
   verdict: { schema: verdict, io: 'output' },

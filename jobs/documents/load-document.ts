@@ -27,6 +27,19 @@ export interface Place {
   readonly column: number | null;
 }
 
+/** Lines and columns before a text, from 0: the columns on its first line. */
+export interface Origin {
+  readonly line: number;
+  readonly column: number;
+}
+const START: Origin = { line: 0, column: 0 };
+
+/** A problem, in words, and where it is. */
+export interface Problem {
+  readonly place: Place;
+  readonly text: string;
+}
+
 /** A document that was read but not validated: plain data, and the position of each part. */
 export interface ReadDocument {
   readonly file: string;
@@ -52,12 +65,16 @@ export interface DocumentLimits {
 
 /** For documents people write by hand: targets, waivers. */
 export const SMALL_DOCUMENT: DocumentLimits = { bytes: 1024 * 1024, tokens: 200_000 };
-/** For ten thousand clips with their facts, as `scan` writes them. */
+/** For ten thousand clips with their facts, as `scan` writes them; what is longer is read in pieces. */
 export const LARGE_DOCUMENT: DocumentLimits = { bytes: 32 * 1024 * 1024, tokens: 6_000_000 };
 
 /** Reads a text file of bounded size. Errors: missing-file, bad-document. */
 export async function readText(file: string, { bytes: most }: DocumentLimits): Promise<string> {
-  const bytes = await readPlainFile(file, most);
+  return textOf(await readPlainFile(file, most), file);
+}
+
+/** Bytes of a file as text. Errors: bad-document where they are not UTF-8. */
+export function textOf(bytes: Uint8Array, file: string): string {
   try {
     return new TextDecoder('utf-8', { fatal: true }).decode(bytes);
   } catch {
@@ -69,10 +86,18 @@ export async function readText(file: string, { bytes: most }: DocumentLimits): P
  * Reads YAML 1.2 (which includes JSON) without executing anything. Errors: bad-document, with line and
  * column, for bad syntax, duplicate keys, tags, several documents in one, too many aliases, and more tokens
  * than the limits allow.
+ *
+ * @param origin where the text stands in its file, when it is only a piece of it
  */
-export function readYaml(text: string, file: string, limits: DocumentLimits): ReadDocument {
+export function readYaml(
+  text: string,
+  file: string,
+  limits: DocumentLimits,
+  origin: Origin = START,
+): ReadDocument {
   requireFewTokens(text, file, limits);
   const lines = new LineCounter();
+  const placeOf = (offset: number): Place => placeIn(lines, offset, origin);
   try {
     const document = parseDocument(text, {
       lineCounter: lines,
@@ -87,15 +112,14 @@ export function readYaml(text: string, file: string, limits: DocumentLimits): Re
     }));
     if (problems.length === 0) problems.push(...repeatedKeys(document));
     if (problems.length > 0) {
-      const listed = problems.slice(0, MOST_PROBLEMS);
-      throw listProblems(
+      const told = problems.slice(0, MOST_PROBLEMS + 1);
+      throw firstProblems(
         file,
-        listed.map(({ offset, text }) => ({ place: placeOf(lines, offset), text })),
-        problems.length > listed.length,
+        told.map(({ offset, text }) => ({ place: placeOf(offset), text })),
       );
     }
     const data: unknown = document.toJS({ maxAliasCount: MAX_ALIASES });
-    return { file, data, place: (path, key) => findPlace(document, lines, path, key) };
+    return { file, data, place: (path, key) => findPlace(document, placeOf, path, key) };
   } catch (cause) {
     if (cause instanceof GoodgateError) throw cause;
     // Too many aliases (ReferenceError) or too deep nesting (RangeError): not a document people write.
@@ -146,15 +170,16 @@ export function checkDocument<T extends z.ZodType>(
   const result = schema.safeParse(data);
   if (result.success) return result.data;
   const problems = problemsOf(result.error, schema, data, MOST_PROBLEMS + 1).map((problem) => ({
-    ...problem,
-    message: reword(problem) ?? problem.message,
+    place: read.place(problem.path, problem.key),
+    text: sentence({ ...problem, message: reword(problem) ?? problem.message }),
   }));
+  throw firstProblems(read.file, problems);
+}
+
+/** The error for a document with problems, of which the first twenty are told. */
+export function firstProblems(file: string, problems: readonly Problem[]): GoodgateError {
   const listed = problems.slice(0, MOST_PROBLEMS);
-  throw listProblems(
-    read.file,
-    listed.map((problem) => ({ place: read.place(problem.path, problem.key), text: sentence(problem) })),
-    problems.length > listed.length,
-  );
+  return listProblems(file, listed, problems.length > listed.length);
 }
 
 /**
@@ -187,11 +212,7 @@ export async function loadDocument<T extends z.ZodType>(file: string, schema: T)
  * The error for a document with problems at known positions: one as a sentence, several as a list; `isMore`:
  * not all are listed.
  */
-export function listProblems(
-  file: string,
-  problems: readonly { place: Place; text: string }[],
-  isMore = false,
-): GoodgateError {
+export function listProblems(file: string, problems: readonly Problem[], isMore = false): GoodgateError {
   const at = ({ line, column }: Place): string => (column === null ? `${line}` : `${line}:${column}`);
   const [first] = problems;
   if (first === undefined) return badDocument(file, 'the document does not fit its schema');
@@ -203,7 +224,7 @@ export function listProblems(
   return badDocument(file, `${head}${lines.join('')}`);
 }
 
-function badDocument(where: string, what: string, cause?: unknown): GoodgateError {
+export function badDocument(where: string, what: string, cause?: unknown): GoodgateError {
   return new GoodgateError('bad-document', {
     what,
     where,
@@ -212,7 +233,8 @@ function badDocument(where: string, what: string, cause?: unknown): GoodgateErro
   });
 }
 
-function sentence({ path, message }: DocumentProblem): string {
+/** `clips[2].file: what is wrong with it`. */
+export function sentence({ path, message }: Pick<DocumentProblem, 'path' | 'message'>): string {
   return path.length === 0 ? message : `${formatPath(path)}: ${message}`;
 }
 
@@ -224,14 +246,15 @@ function oneLine(text: string): string {
   return text.replace(/\s+/g, ' ').trim();
 }
 
-function placeOf(lines: LineCounter, offset: number): Place {
+function placeIn(lines: LineCounter, offset: number, origin: Origin): Place {
   const { line, col } = lines.linePos(offset);
-  return { line: Math.max(1, line), column: Math.max(1, col) };
+  const column = Math.max(1, col) + (line <= 1 ? origin.column : 0);
+  return { line: Math.max(1, line) + origin.line, column };
 }
 
 function findPlace(
   document: Document,
-  lines: LineCounter,
+  placeOf: (offset: number) => Place,
   path: readonly PropertyKey[],
   key: string | null,
 ): Place {
@@ -243,7 +266,7 @@ function findPlace(
   };
   visit(node);
   for (const part of path) {
-    if (!isCollection(node) || !node.has(part)) return placeOf(lines, offset);
+    if (!isCollection(node) || !node.has(part)) return placeOf(offset);
     visit(node.get(part, true));
   }
   const pair =
@@ -251,5 +274,5 @@ function findPlace(
       ? node.items.find((item) => isPair(item) && isScalar(item.key) && String(item.key.value) === key)
       : undefined;
   if (isPair(pair)) visit(pair.key);
-  return placeOf(lines, offset);
+  return placeOf(offset);
 }

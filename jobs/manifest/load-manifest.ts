@@ -6,11 +6,15 @@ import {
   LARGE_DOCUMENT,
   listProblems,
   type ReadDocument,
-  readText,
   readYaml,
+  SMALL_DOCUMENT,
+  textOf,
 } from '../documents/load-document.js';
 import { plainPath } from '../documents/path-below.js';
-import { type Manifest, manifest } from './manifest.js';
+import { MOST_ENTRIES, piecesOf } from '../documents/pieces.js';
+import { readInPieces, requireLength } from '../documents/read-in-pieces.js';
+import { readPlainFile } from '../documents/read-plain-file.js';
+import { type Manifest, manifest, manifestClip } from './manifest.js';
 
 /** Columns of a CSV list; all but `file` are optional. `targets` lists names separated by blanks. */
 const COLUMNS = [
@@ -37,17 +41,30 @@ export interface LoadedManifest {
   readonly folder: string;
 }
 
+/** For two hundred thousand clips with their facts; only what can be read in pieces may be so long. */
+const MOST_BYTES = 512 * 1024 * 1024;
+
 /**
  * A manifest from YAML, JSON or a CSV list, by the extension of the file. Errors: missing-file, bad-document.
  */
 export async function loadManifest(path: string): Promise<LoadedManifest> {
   const file = resolve(path);
-  const text = await readText(file, LARGE_DOCUMENT);
-  const read =
-    extname(file).toLowerCase() === '.csv' ? readCsv(text, path) : readYaml(text, path, LARGE_DOCUMENT);
-  const checked = checkDocument(read, manifest);
-  const clips = checked.clips.map((clip) => ({ ...clip, file: plainPath(clip.file) }));
-  return { manifest: { ...checked, clips }, folder: dirname(file) };
+  const isCsv = extname(file).toLowerCase() === '.csv';
+  const bytes = await readPlainFile(file, isCsv ? LARGE_DOCUMENT.bytes : MOST_BYTES);
+  const checked = isCsv ? checkDocument(readCsv(textOf(bytes, path), path), manifest) : read(bytes, path);
+  for (const clip of checked.clips) clip.file = plainPath(clip.file);
+  return { manifest: checked, folder: dirname(file) };
+}
+
+function read(bytes: Buffer, file: string): Manifest {
+  const pieces = bytes.length > SMALL_DOCUMENT.bytes ? piecesOf(bytes, 'clips') : null;
+  if (pieces !== null) {
+    const about = { list: 'clips', document: manifest, entry: manifestClip };
+    const { document, entries } = readInPieces(bytes, file, pieces, about);
+    return { ...document, clips: entries };
+  }
+  requireLength(bytes.length, LARGE_DOCUMENT, file, `and is no plain list of at most ${MOST_ENTRIES} clips`);
+  return checkDocument(readYaml(textOf(bytes, file), file, LARGE_DOCUMENT), manifest);
 }
 
 /** The manifest as YAML, for a person to edit. */

@@ -35,7 +35,7 @@ if (part === 'nights') {
 }
 // `npm run bench -- plan [CLIPS]`: what planning so many clips costs.
 if (part === 'plan') {
-  for await (const line of planScaleLines(Number(process.argv[3] ?? 20_000))) print(line);
+  for (const line of planScaleLines(Number(process.argv[3] ?? 20_000))) print(line);
   process.exit();
 }
 

@@ -1,13 +1,25 @@
+import { readdir } from 'node:fs/promises';
+import { withPlainFile } from '../../jobs/documents/read-plain-file.js';
 import { type Batch, type BatchClip, batch, batchClip } from '../../jobs/plan/batch.js';
-import { type Plan, plan } from '../../jobs/plan/plan.js';
+import type { Plan } from '../../jobs/plan/plan.js';
+import { readStoredPlan, storedPlanText } from '../../jobs/plan/stored-plan.js';
 import { type Submission, submission } from '../../jobs/plan/submission.js';
-import { BATCH_FILE, below, PLAN_FILE, resultFile, SUBMISSION_FILE } from './folder.js';
+import { atOnce } from '../at-once.js';
+import { BATCH_FILE, below, PLAN_FILE, RESULTS_FOLDER, resultFile, SUBMISSION_FILE } from './folder.js';
 import { readDocument } from './read-document.js';
-import { writeJson } from './write-whole.js';
+import { writeJson, writeWhole } from './write-whole.js';
 
 /** The plan a batch folder was made for; null when the folder holds none. */
-export function readPlan(out: string): Promise<Plan | null> {
-  return readDocument(below(out, PLAN_FILE), plan);
+export async function readPlan(out: string): Promise<Plan | null> {
+  try {
+    return readStoredPlan(await withPlainFile(below(out, PLAN_FILE), (file) => file.readFile()));
+  } catch {
+    return null;
+  }
+}
+
+export async function writePlan(plan: Plan): Promise<void> {
+  await writeWhole(below(plan.out, PLAN_FILE), storedPlanText(plan));
 }
 
 export function readBatch(out: string): Promise<Batch | null> {
@@ -21,6 +33,9 @@ export function readSubmission(out: string): Promise<Submission | null> {
 export function readResult(out: string, job: string): Promise<BatchClip | null> {
   return readDocument(below(out, resultFile(job)), batchClip);
 }
+
+/** Reading over a network waits more than it computes. */
+const READ_AT_ONCE = 16;
 
 export interface AssembleOptions {
   readonly state: Batch['state'];
@@ -38,29 +53,8 @@ export interface AssembleOptions {
  * so workers on many machines never write the same file; this puts them together.
  */
 export async function assembleBatch(planned: Plan, options: AssembleOptions): Promise<Batch> {
-  const clips: Batch['clips'] = [];
-  for (const job of planned.jobs) {
-    const result = await readResult(planned.out, job.id);
-    clips.push(
-      result ?? {
-        name: job.clip.name,
-        job: job.id,
-        state: options.state === 'finished' ? 'failed' : 'waiting',
-        error:
-          options.state === 'finished'
-            ? {
-                code: 'interrupted',
-                what: options.lost,
-                next: 'run the batch again: only this clip will be done',
-              }
-            : null,
-        original: null,
-        items: [],
-        seconds: null,
-        wasThere: false,
-      },
-    );
-  }
+  const results = await readResults(planned);
+  const clips = planned.jobs.map((job, index) => results[index] ?? withoutResult(job, options));
   return {
     schema: 'goodgate/batch@1',
     id: planned.id,
@@ -75,6 +69,36 @@ export async function assembleBatch(planned: Plan, options: AssembleOptions): Pr
     before: options.before ?? null,
     totals: null,
   };
+}
+
+/** What a batch says of a clip that left no result. */
+function withoutResult({ id, clip }: Plan['jobs'][number], { state, lost }: AssembleOptions): BatchClip {
+  const isOver = state === 'finished';
+  const next = 'run the batch again: only this clip will be done';
+  return {
+    name: clip.name,
+    job: id,
+    state: isOver ? 'failed' : 'waiting',
+    error: isOver ? { code: 'interrupted', what: lost, next } : null,
+    original: null,
+    items: [],
+    seconds: null,
+    wasThere: false,
+  };
+}
+
+/** What became of each clip, in the order of the plan; null where nothing tells. */
+export async function readResults({ out, jobs }: Pick<Plan, 'out' | 'jobs'>): Promise<(BatchClip | null)[]> {
+  const there = await resultsIn(out);
+  return atOnce(READ_AT_ONCE, jobs, async ({ id }) =>
+    there.has(resultFile(id)) ? readResult(out, id) : null,
+  );
+}
+
+/** Results that lie in a batch folder, by their path below it. */
+export async function resultsIn(out: string): Promise<Set<string>> {
+  const names = await readdir(below(out, RESULTS_FOLDER)).catch(() => []);
+  return new Set(names.map((name) => `${RESULTS_FOLDER}/${name}`));
 }
 
 export async function writeBatch(out: string, document: Batch): Promise<void> {

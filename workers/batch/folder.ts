@@ -33,8 +33,16 @@ export const PARTS_FOLDER = '.parts';
 export const LOCKS_FOLDER = '.locks';
 /** Lies in every batch folder: what is below was made, and is no original. */
 export const BATCH_MARKER = '.goodgate-batch';
+/** Likewise. */
+export const RESULTS_FOLDER = 'results';
 /** Folders a worker writes documents to, whatever the targets. */
-export const WRITTEN_FOLDERS = ['measurements', 'verdicts', 'results', PARTS_FOLDER, LOCKS_FOLDER] as const;
+export const WRITTEN_FOLDERS = [
+  'measurements',
+  'verdicts',
+  RESULTS_FOLDER,
+  PARTS_FOLDER,
+  LOCKS_FOLDER,
+] as const;
 /**
  * Stands in a target's place for the clips themselves. A target's name cannot collide: see the target
  * schema's reserved names.
@@ -93,7 +101,7 @@ export function partFile(requester: string, part: number): string {
 }
 
 export function resultFile(job: string): string {
-  return `results/${job}.json`;
+  return `${RESULTS_FOLDER}/${job}.json`;
 }
 
 /** A path below the batch folder as the file system wants it. */

@@ -27,16 +27,19 @@ export interface ListedClips {
 export async function listedClips(paths: readonly string[]): Promise<ListedClips> {
   const folders = new Map<string, string | null>();
   const lists = new Map<string, Demands>();
+  const byName = new Map<string, Demands['files']>();
   const hashes = new Map<string, ListedHash>();
   const unlisted: string[] = [];
   for (const path of paths) {
     const folder = dirname(path);
-    const card = folders.get(folder) ?? (await historyAbove(folder));
-    folders.set(folder, card);
-    if (card === null) continue;
+    const card = folders.has(folder) ? folders.get(folder) : await historyAbove(folder);
+    folders.set(folder, card ?? null);
+    if (card === null || card === undefined) continue;
     const demands = lists.get(card) ?? (await readWhole(card));
     lists.set(card, demands);
-    const listed = hashOf(demands, relative(card, path).split(sep).join('/'));
+    const named = byName.get(card) ?? filesByName(demands);
+    byName.set(card, named);
+    const listed = hashOf(named, relative(card, path).split(sep).join('/'));
     if (listed === null) unlisted.push(path);
     else hashes.set(path, listed);
   }
@@ -59,9 +62,15 @@ export async function readWhole(card: string): Promise<Demands> {
   });
 }
 
-function hashOf({ files }: Demands, path: string): ListedHash | null {
-  const found =
-    files.get(path) ?? [...files].find(([listed]) => listed.normalize('NFC') === path.normalize('NFC'))?.[1];
+/** By the names as they are listed, and in one way of writing accents (Unicode NFC). */
+function filesByName({ files }: Demands): Demands['files'] {
+  const named = new Map([...files].reverse().map(([path, file]) => [path.normalize('NFC'), file]));
+  for (const [path, file] of files) named.set(path, file);
+  return named;
+}
+
+function hashOf(named: Demands['files'], path: string): ListedHash | null {
+  const found = named.get(path) ?? named.get(path.normalize('NFC'));
   for (const format of CHEAPEST) {
     const value = found?.hashes.get(format);
     if (value !== undefined) return { format, value };

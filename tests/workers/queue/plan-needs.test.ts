@@ -2,6 +2,7 @@ import { mkdir, rm, stat, utimes, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { afterAll, beforeEach, expect, it } from 'vitest';
 import { type Plan, plan as planSchema } from '../../../jobs/plan/plan.js';
+import { storedPlanText } from '../../../jobs/plan/stored-plan.js';
 import { PLAN_FILE } from '../../../workers/batch/folder.js';
 import { KnownPlans, needsOf } from '../../../workers/queue/plan-needs.js';
 import { temporaryFolder } from '../../media/known-clip.js';
@@ -30,7 +31,7 @@ function planOf(root: string, clips: number): Plan {
 
 /** Written in place, so that nothing but its time tells whether it was read again. */
 async function writePlan(root: string, seconds: number, clips = 2): Promise<void> {
-  await writeFile(PLAN, JSON.stringify(planOf(root, clips)));
+  await writeFile(PLAN, [...storedPlanText(planOf(root, clips))].join(''));
   await utimes(PLAN, seconds, seconds);
 }
 

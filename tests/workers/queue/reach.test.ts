@@ -2,8 +2,7 @@ import { mkdir, rename, rm, symlink, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { afterAll, beforeEach, describe, expect, it } from 'vitest';
 import { type Plan, plan as planSchema } from '../../../jobs/plan/plan.js';
-import { PLAN_FILE } from '../../../workers/batch/folder.js';
-import { writeJson } from '../../../workers/batch/write-whole.js';
+import { writePlan } from '../../../workers/batch/assemble.js';
 import { readUndecodable } from '../../../workers/capabilities/ask-decoders.js';
 import { KnownPlans, needsOf } from '../../../workers/queue/plan-needs.js';
 import {
@@ -41,7 +40,7 @@ beforeEach(async () => {
   for (const name of ['card', 'out']) await mkdir(at('vol', name), { recursive: true });
   for (const name of ['a.mov', 'b.mov']) await writeFile(at('vol', 'card', name), '');
   await markFolder(at('vol', 'out'), { batch: 'b' });
-  await writeJson(at('vol', 'out', PLAN_FILE), planOf());
+  await writePlan(planOf());
 });
 
 function worker(roots: readonly string[] = [at('vol')]): AbleWorker {
