@@ -32,7 +32,8 @@ export function planText(
     ...refusedLines(plan, most),
   ];
   const { totals } = plan;
-  const groups = grouped(plan.jobs, (job) => (all ? job.id : kindOf(job)));
+  const lossWords = new Map<PlannedOutput['losses'], string>();
+  const groups = grouped(plan.jobs, (job) => (all ? job.id : kindOf(job, lossWords)));
   const notes = noteLines(plan, most);
   return [
     ...(undone.length === 0 ? [] : ['Cannot be done', ...undone, '']),
@@ -93,10 +94,16 @@ function subject(names: readonly string[], noun: string, text: string, most: num
 }
 
 /** What makes two clips one kind: all that is told of them but names, sizes and times. */
-function kindOf(job: PlannedJob): string {
+function kindOf(job: PlannedJob, lossWords: Map<PlannedOutput['losses'], string>): string {
+  // Lists of losses are held once for many outputs.
+  const wordsOf = (losses: PlannedOutput['losses']): string => {
+    const words = lossWords.get(losses) ?? JSON.stringify(losses);
+    lossWords.set(losses, words);
+    return words;
+  };
   return JSON.stringify([
     describeClip(job),
-    job.outputs.map((output) => [describeOutput(output), output.losses]),
+    job.outputs.map((output) => [describeOutput(output), wordsOf(output.losses)]),
     job.judge.map(({ target }) => target),
   ]);
 }

@@ -12,6 +12,7 @@ import { ClipNames, OutputPaths } from './output-path.js';
 import { type ClipWish, planRecipe } from './plan-output.js';
 import { clipIdentity, type JobTools, plannedJobOf } from './planned-job.js';
 import { applyRules } from './rules.js';
+import { SharedValues } from './shared-values.js';
 import { nameSoundLosses } from './sound-losses.js';
 import { defaultSound } from './sound-tracks.js';
 import { withStated, withStatedScan } from './stated-facts.js';
@@ -129,6 +130,7 @@ export function planBatch(request: PlanRequest): Plan {
   const ruled = applyRules(manifest);
   const notes: string[] = [...ruled.notes];
   const paths = new OutputPaths();
+  const shared = new SharedValues();
   const clipNames = new ClipNames();
   const cores = Math.max(1, capabilities.cores / request.workers);
   const seen = new Set<string>();
@@ -195,9 +197,8 @@ export function planBatch(request: PlanRequest): Plan {
         refused.push({ clip: clip.file, target: target.name, reason: result.reason, next: result.next });
         continue;
       }
-      outputs.push(
-        planOutput({ wish, target, make: target.make, recipe: result.recipe, cores }, request, paths),
-      );
+      const output = { wish, target, make: target.make, recipe: result.recipe, cores };
+      outputs.push(shared.inOutput(planOutput(output, request, paths)));
     }
     // It matters only where tracks are chosen from.
     if (unfit !== null && outputs.some(({ recipe }) => recipe.audio?.stereo))
