@@ -45,7 +45,7 @@ it('the document fits its schema', () => {
 });
 
 it('what clips have in common stands once, and is held once', () => {
-  const clips = Array.from({ length: 1_200 }, (_, index) => {
+  const clips = Array.from({ length: 60 }, (_, index) => {
     const facts = clipFacts({ frames: 100 + index, durationSeconds: 4 + index / 25 });
     const startTimecode = `10:00:${String(index % 60).padStart(2, '0')}:00`;
     const container = { ...facts.container, startTimecode };
