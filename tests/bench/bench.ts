@@ -1,5 +1,6 @@
 import { costTableLines } from './cost-table.js';
 import { decodeRatioLines } from './decode-ratio.js';
+import { encoderLines } from './encoders.js';
 import { hashSpeedLines } from './hash-speed.js';
 import { kernelSpeedLines } from './kernel-speed.js';
 import { lutAccuracyLines } from './lut-accuracy.js';
@@ -31,6 +32,11 @@ if (part === 'night') {
 if (part === 'nights') {
   const [, , , nights = '10', clips = '6'] = process.argv;
   for await (const line of nightsLines(Number(nights), Number(clips))) print(line);
+  process.exit();
+}
+// `npm run bench -- encoders [NAME]`: ways to call each encoder, or one, such as H.264.
+if (part === 'encoders') {
+  for await (const line of encoderLines(process.argv[3])) print(line);
   process.exit();
 }
 // `npm run bench -- plan [CLIPS]`: what planning so many clips costs.

@@ -208,9 +208,9 @@ async function compareSamples(
     {
       original: {
         form: { layout: reference, width, height, range: recipe.colour.range },
-        ...{ files: [through], frames },
+        ...{ file: through, frames },
       },
-      copy: { form, files: made.files, frames: made.frames },
+      copy: { form, file: made.file, frames: made.frames },
       frames,
       depth: pair.original.video.bitDepth,
     },

@@ -93,7 +93,7 @@ export class Pairs {
     const range = layout.model === 'rgb' ? ('full' as const) : ('narrow' as const);
     const form = { layout, width: WIDTH, height: HEIGHT, range };
     const frames = Array.from({ length: FRAMES }, (_, frame) => frame);
-    const all = (name: string, own = form) => ({ form: own, files: [this.path(`${name}.raw`)], frames });
+    const all = (name: string, own = form) => ({ form: own, file: this.path(`${name}.raw`), frames });
     return compareFrames({
       original: all(original, { ...form, layout: from }),
       copy: all(copy),

@@ -4,10 +4,10 @@ import { MistakeFinder } from '../mistakes/find-mistake.js';
 import { type FrameForm, type FramePlanes, frameBytes, planeNames, readPlanes } from './frame-planes.js';
 import { addPlane, errorOf, noSums } from './plane-sums.js';
 
-/** Raw frames in files: all in one, or each in a file of its own. */
+/** Raw frames in a file. */
 export interface RawFrames {
   readonly form: FrameForm;
-  readonly files: readonly string[];
+  readonly file: string;
   /** Numbers of the frames, in the order in which they lie. */
   readonly frames: readonly number[];
 }
@@ -60,17 +60,18 @@ export function compareFrames({ original, copy, frames, depth }: FramesToCompare
 }
 
 /** Null where this frame is not among those that were taken. */
-function readFrame({ form, files, frames }: RawFrames, frame: number, depth: number): FramePlanes | null {
+function readFrame(
+  { form, file: path, frames }: RawFrames,
+  frame: number,
+  depth: number,
+): FramePlanes | null {
   const index = frames.indexOf(frame);
   if (index < 0) return null;
-  const isOne = files.length === 1;
-  const path = files[isOne ? 0 : index];
-  if (path === undefined) return null;
   const bytes = new Uint8Array(frameBytes(form));
   const file = openSync(path, 'r');
   try {
     let filled = 0;
-    const from = isOne ? index * bytes.length : 0;
+    const from = index * bytes.length;
     while (filled < bytes.length) {
       const got = readSync(file, bytes, filled, bytes.length - filled, from + filled);
       if (got === 0) throw new RangeError(`frame ${frame} is not whole`);

@@ -9,13 +9,14 @@ import { pictureChain } from '../../make/picture-chain.js';
 import { isKnown, sampleLayout } from '../../measure/picture/plan/sample-layout.js';
 import { SEEKABLE } from '../../measure/reading/frame-stamp.js';
 import type { BakedFiles } from '../../rendering/bake-files.js';
-import { fetchFrames } from '../../report/stills/fetch-frames.js';
+import { FetchError, fetchFrames } from '../../report/stills/fetch-frames.js';
+import { nearFrames } from '../../report/stills/fetch-plan.js';
 
-/** Raw frames of one file, one after the other in files of their own runs. */
+/** Raw frames of one file, one after the other. */
 export interface Taken {
-  /** Frame numbers in the order in which they lie in the files. */
+  /** Frame numbers in the order in which they lie in the file. */
   readonly frames: readonly number[];
-  readonly files: readonly string[];
+  readonly file: string;
   /** ffmpeg's planar format they are in. */
   readonly pixelFormat: string;
 }
@@ -38,7 +39,7 @@ const COUNTED_SECONDS = 40;
  * Throws FetchError where that cannot be told, GoodgateError `missing-tool`.
  *
  * @param frames in rising order, each once
- * @param name of the raw files
+ * @param name of the raw file
  */
 export async function takeFrames(
   path: string,
@@ -50,21 +51,22 @@ export async function takeFrames(
   const layout = sampleLayout(video.pixelFormat);
   if (!isKnown(layout)) throw new Error(layout.unknown);
   const rate = parseRational(video.frameRate ?? '');
-  const isSought = video.constantRate === true && rate !== null && SEEKABLE.test(container.format);
-  const near = isSought ? Math.floor((COUNTED_SECONDS * rate.num) / rate.den) : Number.POSITIVE_INFINITY;
+  const pipe = join(scratch, `${name}.raw`);
+  const options = { path, video, pipe, tools, signal };
+  const last = frames.at(-1) ?? 0;
+  const isSteady = video.constantRate === true && rate !== null && SEEKABLE.test(container.format);
   // Whoever has frames far in seeks them all.
-  const counted = (frames.at(-1) ?? 0) < near;
-  const runs = counted ? [frames] : frames.map((frame) => [frame]);
-  const files: string[] = [];
-  for (const [index, run] of runs.entries()) {
-    const pipe = join(scratch, `${name}-${index}.raw`);
-    await fetchFrames(
-      counted ? { counted: run, sought: [], rate: null } : { counted: [], sought: run, rate },
-      { path, video, pipe, tools, signal },
-    );
-    files.push(pipe);
+  if (isSteady && last >= nearFrames(video, rate, COUNTED_SECONDS)) {
+    try {
+      await fetchFrames({ counted: [], sought: frames, rate }, options);
+      return { frames, file: pipe, pixelFormat: layout.readAs };
+    } catch (error) {
+      const isFar = last >= (COUNTED_SECONDS * rate.num) / rate.den;
+      if (!(error instanceof FetchError) || isFar || signal?.aborted) throw error;
+    }
   }
-  return { frames, files, pixelFormat: layout.readAs };
+  await fetchFrames({ counted: frames, sought: [], rate: null }, options);
+  return { frames, file: pipe, pixelFormat: layout.readAs };
 }
 
 /** The original, and what makes it like its copy. */
@@ -90,24 +92,23 @@ export async function throughChain(
   const untimed = { ...recipe, frameRate: '25/1' };
   const { filters } = pictureChain({ ...still, frameRate: '25/1' }, untimed, baked, null);
   const to = join(scratch, 'reference.raw');
-  const count = taken.files.length;
-  const joined = taken.files.map((_, index) => `[${index}:0]`).join('');
   const graph = [
-    `${joined}concat=n=${count}:v=1:a=0`,
-    'settb=1/1000000',
+    '[0:0]settb=1/1000000',
     'setpts=N*40000',
     ...filters,
     ...(recipe.deinterlace ? ['select=eq(mod(n\\,3)\\,1)'] : []),
   ].join(',');
   const result = await runFfmpeg(
     {
-      inputs: taken.files.map((path) => ({
-        path,
-        options: [
-          ...['-f', 'rawvideo', '-pixel_format', taken.pixelFormat],
-          ...['-video_size', `${video.width}x${video.height}`, '-framerate', '25'],
-        ],
-      })),
+      inputs: [
+        {
+          path: taken.file,
+          options: [
+            ...['-f', 'rawvideo', '-pixel_format', taken.pixelFormat],
+            ...['-video_size', `${video.width}x${video.height}`, '-framerate', '25'],
+          ],
+        },
+      ],
       outputs: [
         {
           path: to,
@@ -121,7 +122,7 @@ export async function throughChain(
     { tools, signal, stallTimeoutMs: STALL_MS },
   );
   const fault = ffmpegFault(result);
-  if (fault !== null) throw faultError('ffmpeg', fault, taken.files[0] ?? scratch);
+  if (fault !== null) throw faultError('ffmpeg', fault, taken.file);
   return to;
 }
 

@@ -1,4 +1,5 @@
 import { randomBytes } from 'node:crypto';
+import { isIntra } from '../../../jobs/codecs/codec-traits.js';
 import type { VideoFacts } from '../../../jobs/manifest/facts.js';
 import type { Rational } from '../../../signal/rational.js';
 import type { FfmpegCommand, FfmpegResult } from '../../ffmpeg/command.js';
@@ -27,7 +28,10 @@ export interface FetchOptions {
 
 /** Without a line or a frame for this long ffmpeg is taken to hang. */
 const STALL_MS = 60_000;
-/** Decoding starts this long before a frame that is sought, so that no picture it depends on is missing. */
+/**
+ * Decoding starts this long before a frame that is sought, so that no picture it depends on is missing; where
+ * each is coded by itself, just before it.
+ */
 const RUN_UP_SECONDS = 3;
 
 /** The frame is not certainly the one asked for. */
@@ -45,7 +49,7 @@ export async function fetchFrames(plan: FetchPlan, options: FetchOptions): Promi
   if (plan.counted.length > 0) await fetchCounted(plan.counted, layout, options);
   if (plan.sought.length > 0 && plan.rate !== null) {
     const origin = await firstStamp(options);
-    for (const run of runsOf(plan.sought)) await fetchSought(run, plan.rate, origin, layout, options);
+    await fetchSought(runsOf(plan.sought), plan.rate, origin, layout, options);
   }
 }
 
@@ -63,7 +67,10 @@ async function fetchCounted(
       outputs: [
         rawOutput(
           frames.length,
-          `${decoded.filter},${rangeFilter(layout)},select='${wanted}',${passed.filter}`,
+          [
+            ...['-map', `0:${options.video.stream}`],
+            ...['-vf', `${decoded.filter},${rangeFilter(layout)},select='${wanted}',${passed.filter}`],
+          ],
           layout,
           options,
         ),
@@ -137,62 +144,102 @@ function runsOf(frames: readonly number[]): FrameRun[] {
   return runs;
 }
 
+/** All runs in one ffmpeg, each from an input of its own, which is read only while its frames are due. */
 async function fetchSought(
-  { first, count }: FrameRun,
+  runs: readonly FrameRun[],
   rate: Rational,
   origin: Origin,
   layout: SampleLayout,
   options: FetchOptions,
 ): Promise<void> {
+  const { path, video } = options;
   const tick = origin.timeBase.num / origin.timeBase.den;
-  const from = origin.ticks * tick + justBefore(first, rate);
-  const log = newLog();
-  await run(
-    {
-      inputs: [
-        {
-          path: options.path,
-          rate: options.video.frameRate,
-          options: [
-            ...['-noautorotate', '-copyts', '-noaccurate_seek', '-seek_timestamp', '1'],
-            ...['-ss', (from - RUN_UP_SECONDS).toFixed(6)],
-          ],
-        },
+  const logs = runs.map(newLog);
+  const places = runs.map(({ first, count }, index) => {
+    const from = origin.ticks * tick + justBefore(first, rate);
+    const chosen = `select='gte(t,${from.toFixed(9)})',trim=end_frame=${count}`;
+    const chain = `${rangeFilter(layout)},${chosen},${logs[index]?.filter}`;
+    return { from, chain: `[${index}:${video.stream}]${chain}[run${index}]` };
+  });
+  // Decoding by frame threads would begin more frames than are due.
+  const alone = isIntra(video.codec);
+  const joined = runs.map((_, index) => `[run${index}]`).join('');
+  const output = rawOutput(
+    runs.reduce((sum, { count }) => sum + count, 0),
+    [
+      ...[
+        '-filter_complex',
+        `${places.map(({ chain }) => chain).join(';')};${joined}concat=n=${runs.length}[all]`,
       ],
-      outputs: [
-        rawOutput(
-          count,
-          `${rangeFilter(layout)},select='gte(t,${from.toFixed(9)})',${log.filter}`,
-          layout,
-          options,
-        ),
-      ],
-    },
-    [log],
+      ...['-map', '[all]'],
+    ],
+    layout,
     options,
   );
-  requireFormat(log.first, layout, options.video);
+  await run(
+    {
+      inputs: places.map(({ from }) => ({
+        path,
+        rate: video.frameRate,
+        options: [
+          ...['-noautorotate', '-copyts', '-noaccurate_seek', '-seek_timestamp', '1'],
+          ...(alone ? ['-threads', '1'] : []),
+          ...['-ss', (from - (alone ? 0 : RUN_UP_SECONDS)).toFixed(6)],
+        ],
+      })),
+      outputs: [output],
+    },
+    logs,
+    options,
+  );
+  for (const [index, log] of logs.entries()) {
+    const frames = runs[index];
+    if (frames !== undefined) requireAsked(frames, log, rate, origin, layout, video);
+  }
+}
+
+/** Throws FetchError unless a log shows just the frames of a run. */
+function requireAsked(
+  { first, count }: FrameRun,
+  log: FrameLog,
+  rate: Rational,
+  origin: Origin,
+  layout: SampleLayout,
+  video: VideoFacts,
+): void {
+  requireFormat(log.first, layout, video);
   const { timeBase } = stampOf(log);
-  // The filter may have seen some more than were written.
-  const stamps = (log.timestamps?.ticks ?? []).slice(0, count);
   if (timeBase.num !== origin.timeBase.num || timeBase.den !== origin.timeBase.den) {
     throw new FetchError('its time stamps change their unit');
   }
+  const stamps = log.timestamps?.ticks ?? [];
   const isAsked = stamps.every((ticks, i) => isStampOf(first + i, ticks - origin.ticks, timeBase, rate));
-  if (stamps.length !== count || !isAsked) throw new FetchError('another frame came');
+  if (log.changes.length > 0 || stamps.length !== count || !isAsked)
+    throw new FetchError('another frame came');
 }
 
 function rawOutput(
   frames: number,
-  filters: string,
+  picture: readonly string[],
   layout: SampleLayout,
-  { video, pipe }: FetchOptions,
+  { pipe }: FetchOptions,
 ): FfmpegCommand['outputs'][number] {
   return {
     path: pipe,
     options: [
-      ...['-map', `0:${video.stream}`, '-vf', filters, '-fps_mode', 'passthrough'],
-      ...['-frames:v', String(frames), '-c:v', 'rawvideo', '-pix_fmt', layout.readAs, '-f', 'rawvideo'],
+      ...picture,
+      ...[
+        '-fps_mode',
+        'passthrough',
+        '-frames:v',
+        String(frames),
+        '-c:v',
+        'rawvideo',
+        '-pix_fmt',
+        layout.readAs,
+        '-f',
+        'rawvideo',
+      ],
     ],
   };
 }

@@ -1,3 +1,5 @@
+import { isIntra } from '../../../jobs/codecs/codec-traits.js';
+import type { VideoFacts } from '../../../jobs/manifest/facts.js';
 import type { Measurement } from '../../../jobs/measurement/measurement.js';
 import { parseRational, type Rational } from '../../../signal/rational.js';
 import { SEEKABLE } from '../../measure/reading/frame-stamp.js';
@@ -10,7 +12,7 @@ import { SEEKABLE } from '../../measure/reading/frame-stamp.js';
 export interface FetchPlan {
   /** Frames decoded from the start, in one run. */
   readonly counted: readonly number[];
-  /** Frames sought, one run of ffmpeg for those that follow one another; all come after the counted ones. */
+  /** Frames sought; all come after the counted ones. */
   readonly sought: readonly number[];
   /** Frames a second; null where nothing is sought. */
   readonly rate: Rational | null;
@@ -18,6 +20,8 @@ export interface FetchPlan {
 
 /** Up to here a file is decoded from the start: opening it once more and seeking take as long. */
 const NEAR_SECONDS = 20;
+/** Where each picture is coded by itself a seek costs two pictures and a start of ffmpeg: as much as these. */
+const NEAR_PIXELS = 16e6;
 /** No picture is worth decoding more than this once again: some ten minutes of programme. */
 const MOST_COUNTED = 15_000;
 
@@ -31,12 +35,26 @@ export function planFetch(
   if (video?.constantRate !== true || rate === null || !SEEKABLE.test(container.format)) {
     return countAll(frames);
   }
-  const near = Math.floor((NEAR_SECONDS * rate.num) / rate.den);
+  const near = nearFrames(video, rate, NEAR_SECONDS);
   return {
     counted: frames.filter((frame) => frame < near),
     sought: frames.filter((frame) => frame >= near),
     rate,
   };
+}
+
+/**
+ * Frames up to here are had sooner by decoding a file from its start than by seeking.
+ *
+ * @param seconds as far as that is so in a codec whose pictures depend on others
+ */
+export function nearFrames(
+  { codec, width, height }: Pick<VideoFacts, 'codec' | 'width' | 'height'>,
+  rate: Rational,
+  seconds: number,
+): number {
+  const frames = Math.floor((seconds * rate.num) / rate.den);
+  return isIntra(codec) ? Math.min(frames, Math.ceil(NEAR_PIXELS / (width * height))) : frames;
 }
 
 export function countAll(frames: readonly number[]): FetchPlan {

@@ -33,6 +33,7 @@ function lumaOf(frame: number): number {
  */
 const HARD_H264 = ['-c:v', 'libx264', '-qp', '0', '-g', '250', '-bf', '3', '-x264-params', 'open-gop=1'];
 const CLIPS = [
+  { name: 'every picture by itself.mov', rate: '30000/1001', encode: ['-c:v', 'v410'] },
   { name: 'ffv1.mkv', rate: '25', encode: ['-c:v', 'ffv1', '-level', '3', '-g', '60'] },
   { name: 'h264.mp4', rate: '30000/1001', encode: HARD_H264 },
   { name: 'h264.mkv', rate: '24000/1001', encode: [...HARD_H264, '-output_ts_offset', '7.3'] },
@@ -65,15 +66,10 @@ describe('the frame of this number, and no other', () => {
     };
     const counted = [0, 7, 8, 251, FRAMES - 1];
     expect(await levels(countAll(counted))).toEqual(counted.map(lumaOf));
-    // One at a time: a sought frame begins the file anew, as it would not a pipe.
-    for (const frame of [500, 611, FRAMES - 1]) {
-      const plan = { counted: [], sought: [frame], rate: parseRational(rate) };
-      expect(await levels(plan), `frame ${frame}`).toEqual([lumaOf(frame)]);
+    for (const sought of [[FRAMES - 1], [1, 500, 501, 502, 611, FRAMES - 2, FRAMES - 1]]) {
+      const plan = { counted: [], sought, rate: parseRational(rate) };
+      expect(await levels(plan), `frames ${sought.join(' ')}`).toEqual(sought.map(lumaOf));
     }
-    const together = [500, 501, 502];
-    expect(await levels({ counted: [], sought: together, rate: parseRational(rate) })).toEqual(
-      together.map(lumaOf),
-    );
     // The last of them is not there any more.
     await expect(
       levels({ counted: [], sought: [FRAMES - 1, FRAMES], rate: parseRational(rate) }),
@@ -90,13 +86,23 @@ describe('the frame of this number, and no other', () => {
 });
 
 describe('how frames are fetched', () => {
-  const LONG = { constantRate: true, frameRate: '25/1', frames: 200_000 } as const;
+  const MOV = 'mov,mp4,m4a,3gp,3g2,mj2';
+  const [SMALL, UHD] = [
+    { width: 640, height: 360 },
+    { width: 3840, height: 2160 },
+  ];
+  const H264 = { codec: 'h264', ...UHD };
   it.each([
-    ['a steady file with an index', 'mov,mp4,m4a,3gp,3g2,mj2', true, [3, 499], [500, 150_000]],
-    ['a container without an index', 'mpegts', true, [3, 499, 500], []],
-    ['a rate that wanders', 'mov,mp4,m4a,3gp,3g2,mj2', false, [3, 499, 500], []],
-    ['a rate nobody knows', 'matroska,webm', null, [3, 499, 500], []],
-  ])('%s', (_, format, constantRate, counted, sought) => {
+    ['a steady file with an index', MOV, H264, true, [3, 499], [500, 150_000]],
+    ['a container without an index', 'mpegts', H264, true, [3, 499, 500], []],
+    ['a rate that wanders', MOV, H264, false, [3, 499, 500], []],
+    ['a rate nobody knows', 'matroska,webm', H264, null, [3, 499, 500], []],
+    // Sixteen megapixels are decoded sooner than sought: two frames of UHD, seventy small ones.
+    ['pictures coded by themselves', MOV, { codec: 'prores', ...UHD }, true, [], [3, 499, 500, 150_000]],
+    ['small ones', MOV, { codec: 'prores', ...SMALL }, true, [3], [499, 500, 150_000]],
+    ['small ones without an index', 'mpegts', { codec: 'prores', ...SMALL }, true, [3, 499, 500], []],
+  ])('%s', (_, format, picture, constantRate, counted, sought) => {
+    const LONG = { frameRate: '25/1', frames: 200_000, ...picture };
     const measurement = measured((m) => {
       m.container.format = format;
       Object.assign(there(m.video, 'picture'), LONG, { constantRate });
