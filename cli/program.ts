@@ -71,9 +71,13 @@ function isCommand(word: string | undefined): word is keyof typeof COMMANDS {
   return word !== undefined && Object.hasOwn(COMMANDS, word);
 }
 
-/** The command a line begins with, or all: for their help, and for a word that is none of them. */
+/**
+ * The command a line begins with, or all: for their help, and for a word that is none of them. The version
+ * needs none.
+ */
 function commandsFor(words: readonly string[]): (keyof typeof COMMANDS)[] {
   const named = commandWord(words);
+  if (named === undefined && words[0] === '--version') return [];
   const isAlone = isCommand(named) && !OF_ALL.includes(named);
   return isAlone ? [named] : Object.keys(COMMANDS).filter(isCommand);
 }

@@ -112,9 +112,15 @@ export async function queueAgain(
   }
 }
 
+/** A long clip that is begun last keeps one core busy while the others are done. */
+function longestFirst(jobs: readonly PlannedJob[]): PlannedJob[] {
+  return [...jobs].sort((a, b) => b.estimate.seconds - a.estimate.seconds);
+}
+
 /**
- * Puts a plan on the queue: one job per clip, and above them the report, which runs when every clip is done
- * or has finally failed. Replaces an earlier submission of the same batch, and another batch in its folder.
+ * Puts a plan on the queue: one job per clip, the longest first, and above them the report, which runs when
+ * every clip is done or has finally failed. Replaces an earlier submission of the same batch, and another
+ * batch in its folder.
  *
  * @param wanted ids of the jobs to queue: those without a result; all when left out
  * @param redis an open connection, not closed here
@@ -148,7 +154,7 @@ export async function queueBatch(
   };
   await writeBatchEntry(entry, redis);
   await pauseClips(id, paused !== null, redis);
-  const jobs = plan.jobs.filter((job) => wanted?.has(job.id) ?? true);
+  const jobs = longestFirst(plan.jobs.filter((job) => wanted?.has(job.id) ?? true));
   const queues = batchQueues(id);
   const children = jobs.map(
     (job): FlowJobNode => ({ queueName: queues.clips, ...clipJob(entry, job, queueId(job.id)) }),

@@ -16,8 +16,8 @@ import { timed } from './timed-program.js';
 
 const FRAMES = 16;
 const MEGAPIXELS = (FRAMES * 960 * 540) / 1e6;
-/** A step of constant quality to either side: half an octave of size. */
-const CRF_STEP = 3;
+/** Constant quality is tried so far to either side, too: half an octave of size. */
+const CRF_STEPS = [-3, 0, 3];
 
 /** What one way made of one picture. */
 interface Trial {
@@ -58,16 +58,16 @@ function* studyLines(study: EncoderStudy, folder: string): Generator<string> {
     for (const [at, raw] of raws.entries()) {
       const reference = first[at];
       const isHeld = study.crf !== null && reference !== undefined;
-      const crfs =
-        study.crf === null ? [null] : isHeld ? [study.crf - CRF_STEP, study.crf + CRF_STEP] : [study.crf];
-      const trials = crfs.map((crf) => trial(study, way, crf, raw, folder));
+      const { crf } = study;
+      const crfs = isHeld && crf !== null ? CRF_STEPS.map((step) => crf + step) : [crf];
+      const trials = crfs.map((each) => trial(study, way, each, raw, folder));
       processor += trials.reduce((sum, each) => sum + each.processor, 0) / trials.length / raws.length;
-      const [made, coarser] = trials;
+      const [made] = trials;
       if (made === undefined) continue;
       if (reference === undefined) first.push(made);
       cells.push(
-        isHeld && coarser !== undefined
-          ? `${signed(psnrAt(reference.bitsPerPixel, made, coarser) - reference.psnr.average)} dB at its size`
+        isHeld
+          ? `${signed(psnrAt(reference.bitsPerPixel, trials) - reference.psnr.average)} dB at its size`
           : cellOf(made, study.depth),
       );
     }
@@ -123,8 +123,16 @@ function psnrOf(copy: string, original: string): Trial['psnr'] {
   return { planes: [a, b, c], average };
 }
 
-/** PSNR that a way has at another size: straight over the logarithm of the size. */
-function psnrAt(bitsPerPixel: number, finer: Trial, coarser: Trial): number {
+/**
+ * PSNR that a way has at another size: straight over the logarithm of the size, between the two trials beside it.
+ *
+ * @param trials from fine to coarse, at least two
+ */
+function psnrAt(bitsPerPixel: number, trials: readonly Trial[]): number {
+  const beyond = trials.findIndex((each, index) => index > 0 && each.bitsPerPixel <= bitsPerPixel);
+  const at = beyond < 0 ? trials.length - 1 : beyond;
+  const [finer, coarser] = [trials[at - 1], trials[at]];
+  if (finer === undefined || coarser === undefined) throw new RangeError('at least two trials');
   const [a, b] = [Math.log(coarser.bitsPerPixel), Math.log(finer.bitsPerPixel)];
   const slope = (finer.psnr.average - coarser.psnr.average) / (b - a);
   return coarser.psnr.average + slope * (Math.log(bitsPerPixel) - a);

@@ -30,25 +30,28 @@ const DAY = 24 * 3_600_000;
 const daysAgo = async (days: number): Promise<string> =>
   new Date((await serverTime(redis)).getTime() - days * DAY).toISOString();
 
-function planOf(id: string, out = `/work/${id}`): Plan {
+function planOf(id: string, out = `/work/${id}`, seconds: readonly number[] = [1, 1]): Plan {
   return planSchema.parse({
     ...{ schema: 'goodgate/plan@1', id, title: 'Night', root: '/card', out, refused: [], notes: [] },
-    jobs: ['a.mov', 'b.mov'].map((name, index) => ({
+    jobs: seconds.map((work, index) => ({
       ...{ id: `${index}`.padStart(20, '0'), clipKey: '0'.repeat(20), outputs: [], judge: [] },
-      clip: { path: `/card/${name}`, name, facts: clipFacts(), colour: null },
-      estimate: { seconds: 1 },
+      clip: { path: `/card/${index}.mov`, name: `${index}.mov`, facts: clipFacts(), colour: null },
+      estimate: { seconds: work },
     })),
     totals: { clips: 2, outputs: 0, bytes: 0, workSeconds: 1, wallSeconds: 1, workers: 1 },
   });
 }
 
 async function queue(id: string, differs: Partial<Submission> = {}, out?: string, wanted?: Set<string>) {
-  const submission: Submission = {
+  return queueBatch(planOf(id, out), await submissionOf(id, differs), redis, wanted);
+}
+
+async function submissionOf(id: string, differs: Partial<Submission> = {}): Promise<Submission> {
+  return {
     ...{ schema: 'goodgate/submission@1', batch: id, run: 'r1', submittedAt: await daysAgo(0) },
     ...{ by: { user: 'anna', host: 'cart' }, shared: true, priority: 'normal', paused: null },
     ...{ software: { goodgate: '1', code: 'c', ffmpeg: '5.1' }, ...differs },
   };
-  return queueBatch(planOf(id, out), submission, redis, wanted);
 }
 const known = async (): Promise<string[]> => (await readBatchEntries(redis)).map(({ id }) => id).sort();
 
@@ -101,6 +104,13 @@ it('another batch in a folder takes the place of the first; a run that closes la
   await closeRun({ id: 'b', run: 'r1' }, redis);
   await closeRun(first, redis);
   expect(await readOpenRuns(redis)).toEqual(new Map([['b', 'r2']]));
+});
+
+it('the longest clip is worked on first, those of one length in the order of the card', async () => {
+  await queueBatch(planOf('a', undefined, [2, 9, 2, 30]), await submissionOf('a'), redis);
+  // Taken from its end.
+  const waiting = await redis.lrange(`${KEY_PREFIX}:clips-a:wait`, 0, -1);
+  expect(waiting.reverse().map((id) => Number(id.split('-').at(-1)))).toEqual([3, 1, 0, 2]);
 });
 
 it('puts back only the jobs that are wanted, and the report alone when none is', async () => {

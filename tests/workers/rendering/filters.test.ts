@@ -108,6 +108,51 @@ describe('renderingFilters on flat pictures, S-Log3 to BT.709', () => {
     }
   });
 
+  it.each([
+    ['yuv422p10le', [128, 72]],
+    ['yuv420p10le', [129, 75]],
+  ] as const)('%s of %j, made smaller first: exact where the picture is a slope', async (format, size) => {
+    const source = picture(format, size);
+    const output = picture('yuv420p', [64, 36]);
+    const grey = 512;
+    const level = (x: number): number => 300 + (300 * x) / size[0];
+    const planes = planeSizes(source).map(({ width, height }, plane) =>
+      Array.from({ length: width * height }, (_, i) => (plane === 0 ? Math.round(level(i % width)) : grey)),
+    );
+    const got = await renderSamples({
+      ...{ from: S_LOG3, to: BT709, baked: await baked(S_LOG3, BT709) },
+      ...{ source, output, planes },
+    });
+    const { apply } = makeRendering({ from: S_LOG3, to: BT709 });
+    // Away from the edges, where the slope ends. Centres of the samples lie at (n + 1/2) of the new width.
+    for (let x = 4; x < 60; x++) {
+      const code = level(((x + 0.5) * size[0]) / 64 - 0.5);
+      const signal = map3(nominalOfCodes([code, grey, grey]), (v) => signalOfNominal(v, S_LOG3));
+      const [want = 0] = positions(apply(signal), BT709, output);
+      const column = Array.from({ length: 28 }, (_, row) => (got[0]?.[(row + 4) * 64 + x] ?? 0) - want);
+      // Of 8 bits: dithering rounds up or down, and leaves the mean. A tenth each for tables and slope.
+      expect(Math.max(...column.map(Math.abs)), `column ${x}`).toBeLessThanOrEqual(1.2);
+      const mean = column.reduce((sum, error) => sum + error, 0) / column.length;
+      expect(Math.abs(mean), `mean of column ${x}`).toBeLessThanOrEqual(0.3);
+    }
+  });
+
+  it('scales before the tables where an 8-bit picture shrinks, after them where a deeper one does', async () => {
+    const tables = await baked(S_LOG3, BT709);
+    const chain = (format: string, size: readonly [number, number]): string[] =>
+      renderingFilters(S_LOG3, BT709, tables, picture('yuv422p10le', [128, 72]), picture(format, size));
+    const scaledAt = (filters: string[], width: number): number =>
+      filters.findIndex((filter) => filter.includes(`w=${width}`));
+    const tablesAt = (filters: string[]): number => filters.findIndex((filter) => filter.startsWith('lut'));
+    const [small, deep] = [chain('yuv420p', [64, 36]), chain('yuv420p10le', [64, 36])];
+    const large = chain('yuv420p', [256, 144]);
+    expect(scaledAt(small, 64)).toBe(0);
+    expect(scaledAt(deep, 64)).toBeGreaterThan(tablesAt(deep));
+    expect(scaledAt(large, 256)).toBeGreaterThan(tablesAt(large));
+    for (const filters of [small, deep, large])
+      expect(filters.filter((filter) => filter.includes('w='))).toHaveLength(1);
+  });
+
   it('keeps two fields of an interlaced 4:2:0 picture apart', async () => {
     const source = picture('yuv420p10le', [64, 36], 'interlaced-tff');
     const output = picture('yuv420p10le', [64, 36], 'interlaced-tff');

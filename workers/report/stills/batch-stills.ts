@@ -1,7 +1,9 @@
+import { availableParallelism } from 'node:os';
 import type { Colour } from '../../../jobs/manifest/colour.js';
 import type { VideoFacts } from '../../../jobs/manifest/facts.js';
 import type { Plan } from '../../../jobs/plan/plan.js';
 import type { Verdict } from '../../../jobs/verdict/verdict.js';
+import { atOnce } from '../../at-once.js';
 import { provenMeasurement } from '../../batch/documents.js';
 import {
   below,
@@ -21,11 +23,13 @@ export type StillSite = StillOptions & Pick<Site, 'roots' | 'tools'>;
 
 /** Camera originals with a picture of the clip on their pages: each costs a run of ffmpeg. */
 const OVERVIEWS = 24;
+/** Files that are drawn from at once, where there are so many cores: each has a few frames in memory. */
+const MOST_AT_ONCE = 4;
 /** No file is begun after this: a report that keeps people waiting for its pictures comes too late. */
 const MOST_SECONDS = 600;
 
 /**
- * Stills of all files of a report, one file after the other: those that fail first. Never throws; what cannot
+ * Stills of all files of a report, a few files at once: those that fail first. Never throws; what cannot
  * be drawn is not in the map, and the log says why.
  */
 export async function drawStills(sources: readonly StillSource[], options: StillOptions): Promise<Stills> {
@@ -33,14 +37,18 @@ export async function drawStills(sources: readonly StillSource[], options: Still
   const stills = new Map<string, readonly Still[]>();
   const rank = ({ verdicts }: StillSource): number =>
     verdicts.length === 0 ? 2 : verdicts.some(({ verdict }) => verdict === 'fail') ? 0 : 1;
-  for (const source of [...sources].sort((a, b) => rank(a) - rank(b))) {
-    if (options.signal?.aborted) break;
-    if (performance.now() > until) {
-      options.log.debug({ seconds: MOST_SECONDS }, 'no time left for the stills of further files');
-      break;
-    }
-    for (const [key, made] of await fileStills(source, options)) stills.set(key, made);
-  }
+  const ordered = [...sources].sort((a, b) => rank(a) - rank(b));
+  let late = 0;
+  const lanes = Math.min(MOST_AT_ONCE, availableParallelism());
+  const drawn = await atOnce(lanes, ordered, async (source): Promise<Stills> => {
+    if (options.signal?.aborted) return new Map();
+    if (performance.now() <= until) return fileStills(source, options);
+    late++;
+    return new Map();
+  });
+  for (const ofFile of drawn) for (const [key, made] of ofFile) stills.set(key, made);
+  if (late > 0)
+    options.log.debug({ files: late, seconds: MOST_SECONDS }, 'no time left for the stills of further files');
   return stills;
 }
 
