@@ -2,7 +2,8 @@ import { losslessBitsPerPixel, type PictureCodec } from './picture-codec.js';
 
 /**
  * FFV1 version 3 (RFC 9043): every frame is coded by itself and every slice has a checksum, so damage is
- * detected and stays local. More slices use more cores and cost a little size.
+ * detected and stays local. More slices use more cores and cost a little size. The small context model: with
+ * every frame and slice by itself the large one has too little to learn from (docs/encoders.md).
  */
 export const ffv1 = {
   name: 'ffv1',
@@ -35,7 +36,7 @@ export const ffv1 = {
     // number itself.
     const isOdd = video.chroma !== '4:4:4' && (raster.width % 2 === 1 || raster.height % 2 === 1);
     return [
-      ...['-c:v', 'ffv1', '-level', '3', '-coder', '1', '-context', '1', '-g', '1'],
+      ...['-c:v', 'ffv1', '-level', '3', '-coder', '1', '-context', '0', '-g', '1'],
       ...(isOdd ? [] : ['-slices', String(slices)]),
       ...['-slicecrc', '1'],
     ];

@@ -8,7 +8,7 @@ export interface EncoderWay {
 export interface EncoderStudy {
   readonly encoder: string;
   readonly pixelFormat: string;
-  readonly depth: 8 | 10;
+  readonly depth: 8 | 10 | 12;
   readonly container: 'mkv' | 'mov';
   /** Constant quality (CRF) of the first way; the others are tried a step below and above. Null: they have none. */
   readonly crf: number | null;
@@ -25,10 +25,11 @@ const x265 = (name: string): EncoderWay => ({
   options: ['-c:v', 'libx265', '-preset', name, '-x265-params', 'log-level=error'],
 });
 
-const ffv1 = (coder: number, context: number, slices: number): EncoderWay => ({
-  name: `${coder === 0 ? 'Golomb-Rice' : 'range coder'}, context ${context}, ${slices} slices`,
+/** Above 8 bits ffmpeg codes with the range coder, whatever is asked for. */
+const ffv1 = (context: number, slices: number): EncoderWay => ({
+  name: `context ${context}, ${slices} slices`,
   options: [
-    ...['-c:v', 'ffv1', '-level', '3', '-coder', String(coder), '-context', String(context)],
+    ...['-c:v', 'ffv1', '-level', '3', '-coder', '1', '-context', String(context)],
     ...['-g', '1', '-slices', String(slices), '-slicecrc', '1'],
   ],
 });
@@ -62,18 +63,10 @@ export const ENCODER_STUDIES: readonly EncoderStudy[] = [
   },
   {
     ...{ encoder: 'FFV1', pixelFormat: 'yuv422p10le', depth: 10, container: 'mkv', crf: null },
-    ways: [
-      ffv1(1, 1, 16),
-      ffv1(1, 1, 4),
-      ffv1(1, 1, 24),
-      ffv1(1, 0, 16),
-      ffv1(1, 0, 4),
-      ffv1(0, 1, 16),
-      ffv1(0, 0, 16),
-    ],
+    ways: [ffv1(1, 16), ffv1(1, 4), ffv1(1, 24), ffv1(0, 16), ffv1(0, 4), ffv1(0, 24)],
   },
   {
-    ...{ encoder: 'CineForm', pixelFormat: 'gbrp12le', depth: 10, container: 'mov', crf: null },
+    ...{ encoder: 'CineForm', pixelFormat: 'gbrp12le', depth: 12, container: 'mov', crf: null },
     ways: ['film3+', 'film3', 'film2', 'film1', 'high', 'medium', 'low'].map(cineform),
   },
   {

@@ -84,7 +84,15 @@ function drawn(
 ): { path: string; reading: number } {
   ffmpeg([
     ...['-f', 'lavfi', '-i', graph, '-frames:v', String(FRAMES)],
-    ...['-vf', `zscale=f=bicubic,format=${pixelFormat}`, '-c:v', 'rawvideo', '-f', 'nut', path],
+    ...[
+      '-vf',
+      `scale=flags=bicubic+accurate_rnd:in_color_matrix=bt709,format=${pixelFormat}`,
+      '-c:v',
+      'rawvideo',
+      '-f',
+      'nut',
+      path,
+    ],
   ]);
   const { processor } = timed('ffmpeg', ['-nostdin', '-v', 'error', '-i', path, '-f', 'null', '-']);
   return { path, reading: processor };
