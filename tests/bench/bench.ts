@@ -6,6 +6,7 @@ import { kernelSpeedLines } from './kernel-speed.js';
 import { lutAccuracyLines } from './lut-accuracy.js';
 import { nightLines } from './night.js';
 import { nightsLines } from './nights.js';
+import { oneDecodeLines } from './one-decode.js';
 import { partsGainLines } from './parts-gain.js';
 import { peakMemoryLines } from './peak-memory.js';
 import { planScaleLines } from './plan-scale.js';
@@ -32,6 +33,11 @@ if (part === 'night') {
 if (part === 'nights') {
   const [, , , nights = '10', clips = '6'] = process.argv;
   for await (const line of nightsLines(Number(nights), Number(clips))) print(line);
+  process.exit();
+}
+// `npm run bench -- one-decode [SECONDS]`: three outputs of a UHD clip from one decode.
+if (part === 'one-decode') {
+  for await (const line of oneDecodeLines(Number(process.argv[3] ?? 2))) print(line);
   process.exit();
 }
 // `npm run bench -- encoders [NAME]`: ways to call each encoder, or one, such as H.264.

@@ -1,9 +1,10 @@
 import { spawnSync } from 'node:child_process';
 import { mkdirSync, mkdtempSync, readdirSync, rmSync, statSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { availableParallelism, loadavg, tmpdir } from 'node:os';
 import { basename, join } from 'node:path';
+import { fixed } from '../../jobs/words/numbers.js';
 import { findFont } from '../../workers/capabilities/find-font.js';
-import { ffmpeg } from './bench-media.js';
+import { LOG, makeClip } from './night-clips.js';
 import { timed } from './timed-program.js';
 
 /** How many clips a night has, and how long each is. */
@@ -14,7 +15,6 @@ export interface Night {
 }
 
 const GOODGATE = new URL('../../dist/cli/main.js', import.meta.url).pathname;
-const LOG = 'S-Log3/S-Gamut3.Cine';
 
 /**
  * A night's work two ways, in turn: `goodgate run` with `intermediate-422-10` and `proxy-h264`, and a plain
@@ -50,6 +50,8 @@ export async function* nightLines({ hd, uhd, seconds }: Night): AsyncGenerator<s
     yield `a night of ${hd} HD and ${uhd} UHD clips of ${seconds} s, in turn`;
     yield `  shell loop   wall ${loop.wall.toFixed(1)} s   processor ${loop.processor.toFixed(1)} s`;
     yield `  goodgate     wall ${own.wall.toFixed(1)} s   processor ${own.processor.toFixed(1)} s`;
+    const cores = availableParallelism();
+    yield `  ${cores} cores busy with it: loop ${fixed(loop.processor / loop.wall / cores, 2)}, goodgate ${fixed(own.processor / own.wall / cores, 2)}; load of the machine ${fixed(loadavg()[1] ?? 0, 1)}`;
     yield `  goodgate / loop   wall ${(own.wall / loop.wall).toFixed(2)}   processor ${(own.processor / loop.processor).toFixed(2)}`;
     for (const clip of clips) {
       const original = join(card, clip);
@@ -61,16 +63,6 @@ export async function* nightLines({ hd, uhd, seconds }: Night): AsyncGenerator<s
   } finally {
     rmSync(folder, { recursive: true, force: true });
   }
-}
-
-function makeClip(path: string, size: string, seconds: number, seed: number): void {
-  ffmpeg([
-    ...['-f', 'lavfi', '-i'],
-    `mandelbrot=s=${size}:r=25:start_scale=${0.4 / seed}:end_scale=0.02:maxiter=2000,scale=out_range=limited,format=yuv422p10le,eq=contrast=0.6,noise=alls=8:allf=t:all_seed=${seed}`,
-    ...['-f', 'lavfi', '-i', `sine=${220 * seed}:r=48000`, '-t', String(seconds), '-ac', '2'],
-    ...['-c:v', 'prores_ks', '-profile:v', 'hq', '-q:v', '6', '-c:a', 'pcm_s24le'],
-    ...['-timecode', `0${seed}:00:00:00`, path],
-  ]);
 }
 
 function manifestOf(root: string, clips: readonly string[], cube: string): string {
