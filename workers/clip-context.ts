@@ -30,6 +30,11 @@ export interface ClipContext {
    * it could do, or others are idle. Absent: nobody.
    */
   parallelism?(): Promise<Parallelism>;
+  /**
+   * Threads that each decoder and encoder of this job may have now: its share of the cores. Absent: ffmpeg
+   * takes as many as it likes.
+   */
+  threads?(): number;
   /** Share of a file that was hashed for its waivers, 0..1. */
   hashing?(fraction: number): void;
 }

@@ -86,7 +86,8 @@ async function decodeInto(
   const method = { ffmpeg: capabilities.ffmpegVersion, goodgate: site.version };
   const tap = measureOriginal ? await openMeasureTap({ path, facts, colour, signal, method, tools }) : null;
   try {
-    const command = makeCommand({ clip, outputs, taps: tap?.outputs ?? [], capabilities });
+    const taps = tap?.outputs ?? [];
+    const command = makeCommand({ clip, outputs, taps, capabilities, threads: context.threads?.() });
     const duration = facts.container.durationSeconds ?? facts.video?.durationSeconds ?? 0;
     const result = await runFfmpeg(command, {
       tools,

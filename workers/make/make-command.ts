@@ -29,7 +29,12 @@ export interface MakeRequest {
   /** Outputs that measure the original in the same decode. */
   readonly taps: readonly FfmpegOutput[];
   readonly capabilities: Pick<Capabilities, 'fontFile'>;
+  /** Of the decoder and of each encoder; absent: ffmpeg's choice, which is every core for each of them. */
+  readonly threads?: number | undefined;
 }
+
+/** More frames at once than this gain nothing, and x265 takes no more. */
+const MOST_THREADS = 16;
 
 /**
  * The one ffmpeg command of a clip: one input, decoded once, into every output and every tap. Pure.
@@ -38,19 +43,20 @@ export interface MakeRequest {
  * a burn-in has no font.
  */
 export function makeCommand(request: MakeRequest): FfmpegCommand {
-  const { clip, outputs, taps, capabilities } = request;
+  const { clip, outputs, taps, capabilities, threads } = request;
+  const shared = threads === undefined ? [] : ['-threads:v', String(Math.min(threads, MOST_THREADS))];
   return {
     // Rotation is part of the recipe; otherwise ffmpeg would rotate the measured frames too.
     inputs: [
       {
         ...{ path: clip.path, rate: clip.facts.video?.frameRate },
-        options: ['-noautorotate', ...soundDecoding(clip.facts.audio)],
+        options: ['-noautorotate', ...shared, ...soundDecoding(clip.facts.audio)],
       },
     ],
     outputs: [
       ...outputs.map((output, index) => ({
         path: output.temporaryPath,
-        options: outputOptions(clip, output, index, capabilities),
+        options: [...outputOptions(clip, output, index, capabilities), ...shared],
       })),
       ...taps,
     ],

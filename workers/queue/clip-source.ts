@@ -1,3 +1,4 @@
+import { availableParallelism } from 'node:os';
 import type { Job } from 'bullmq';
 import type { Redis } from 'ioredis';
 import { GoodgateError } from '../../jobs/errors.js';
@@ -139,7 +140,8 @@ async function handle(job: Job, cancelled: AbortSignal, options: ClipSourceOptio
       paced(told);
     };
     const signal = AbortSignal.any([stop, cancelled, time.signal]);
-    const done = await handleClip(data, site, { log, signal, progress, parallelism });
+    const threads = (): number => options.places.coresOfAClip(availableParallelism());
+    const done = await handleClip(data, site, { log, signal, progress, parallelism, threads });
     const { clip } = done;
     await writeJson(below(data.out, resultFile(data.job.id)), clip);
     onlooker?.done(data, done);

@@ -38,6 +38,14 @@ export class Places {
     return Math.max(1, Math.floor((this.all - parts) / Math.max(clips, 1)));
   }
 
+  /**
+   * Of so many cores those of one clip, at least two: a decoder, a filter and an encoder of one thread each
+   * wait for each other.
+   */
+  coresOfAClip(cores: number): number {
+    return Math.max(2, Math.ceil((cores * this.ofAClip) / this.all));
+  }
+
   /** How many parts may be at work. */
   get forParts(): number {
     const { clips, waiting } = this.#taken;

@@ -70,6 +70,18 @@ describe('the command', () => {
     ]);
   });
 
+  it.each([
+    [4, '4'],
+    [64, '16'],
+  ])('gives decoder and encoders %d threads', (threads, given) => {
+    const outputs = ['a', 'b'].map((name) => ({
+      ...{ output: planned({}), temporaryPath: `/out/${name}`, baked: null, quantiser: null },
+    }));
+    const command = makeCommand({ clip: clip(), outputs, taps: [], capabilities, threads });
+    for (const { options } of [...command.inputs, ...command.outputs])
+      expect(valueAfter([...options], '-threads:v')).toBe(given);
+  });
+
   it('is this, whole, for a 10-bit intermediate that keeps everything', () => {
     const options = optionsOf({ timecode: '10:00:00:00', reel: 'A001' });
     expect(options.slice(options.indexOf('-map'))).toEqual([

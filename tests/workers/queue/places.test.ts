@@ -24,6 +24,23 @@ describe('the places of a worker', () => {
     expect([places.forParts, places.idle, places.ofAClip]).toEqual([4, 4, 4]);
   });
 
+  it.each([
+    // Places, cores, and the cores of a clip beside none, one, two and three others.
+    [1, 64, [64]],
+    [4, 16, [16, 8, 4, 4]],
+    [8, 4, [4, 2, 2, 2]],
+  ])('%d of them share %d cores among the clips', async (all, cores, shares) => {
+    const places = new Places(all);
+    const clip = held();
+    const working: Promise<void>[] = [];
+    for (const share of shares) {
+      working.push(places.clip(clip.work));
+      expect(places.coresOfAClip(cores), `${working.length} clips`).toBe(share);
+    }
+    clip.end();
+    await Promise.all(working);
+  });
+
   it('of a clip that waits for its parts are theirs, outside the hours too', async () => {
     const places = new Places(1);
     const clip = held();
