@@ -61,7 +61,8 @@ describe('the command', () => {
       taps: [tap],
       capabilities,
     });
-    expect(command.inputs).toEqual([{ path: '/card/A001.mov', options: ['-noautorotate'] }]);
+    const decoded = { path: '/card/A001.mov', rate: '25/1', options: ['-noautorotate'] };
+    expect(command.inputs).toEqual([decoded]);
     expect(command.outputs.map(({ path }) => path)).toEqual(['/out/a', '/out/b', '/fifo/1']);
     expect(command.outputs[2]).toBe(tap);
     expect(command.outputs.slice(0, 2).map(({ options }) => valueAfter(options, '-map'))).toEqual([
