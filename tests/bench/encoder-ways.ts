@@ -10,7 +10,10 @@ export interface EncoderStudy {
   readonly pixelFormat: string;
   readonly depth: 8 | 10 | 12;
   readonly container: 'mkv' | 'mov';
-  /** Constant quality (CRF) of the first way; the others are tried a step below and above. Null: they have none. */
+  /**
+   * Constant quality (CRF) of the first way; the others are tried a step below and above. Null: they have
+   * none.
+   */
   readonly crf: number | null;
   readonly ways: readonly EncoderWay[];
 }

@@ -132,7 +132,8 @@ function psnrOf(copy: string, original: string): Trial['psnr'] {
 }
 
 /**
- * PSNR that a way has at another size: straight over the logarithm of the size, between the two trials beside it.
+ * PSNR that a way has at another size: straight over the logarithm of the size, between the two trials
+ * beside it.
  *
  * @param trials from fine to coarse, at least two
  */

@@ -79,18 +79,18 @@ export function renderingFilters(
 }
 
 /**
- * Whether the picture is made smaller before it is rendered: the steps then cost a fraction (docs/encoders.md:
- * time, and the difference in codes). At 8 bits only: the grain of each pixel is rendered after it was averaged,
- * which shows in the codes of deeper pictures.
+ * Whether the picture is made smaller before it is rendered: the steps then cost a fraction
+ * (docs/encoders.md: time, and the difference in codes). At 8 bits only: the grain of each pixel is
+ * rendered after it was averaged, which shows in the codes of deeper pictures.
  */
 function isScaledFirst(source: PictureFormat, output: PictureFormat, { depth }: PixelLayout): boolean {
   return depth === 8 && output.width <= source.width && output.height <= source.height;
 }
 
 /**
- * Scales to the raster of the output where it was not done before, then clips to 0 to 100 % of R'G'B': sharp
- * resampling overshoots at edges. The conversion to 16-bit integers clips; its step is a sixtieth of a 10-bit code. R'G'B' outputs do
- * not need it: they are clipped by their own codes.
+ * Scales to the raster of the output where it was not done before, then clips to 0 to 100 % of R'G'B':
+ * sharp resampling overshoots at edges. The conversion to 16-bit integers clips; its step is a sixtieth of
+ * a 10-bit code. R'G'B' outputs do not need it: they are clipped by their own codes.
  */
 function scaleAndClip(source: PictureFormat, output: PictureFormat): string[] {
   return [
@@ -122,9 +122,9 @@ const RESAMPLING = 'filter=bicubic:threads=1';
 const NO_COLOUR_CHANGE = 'pin=709:p=709:tin=709:t=709';
 
 /**
- * To floats, at the raster of the second picture: as `fraction` of full-scale code, the domain of the tables,
- * so that codes beyond black and white are kept; or as `nominal` signal. zscale gives the nominal signal of Y'CbCr, and the fraction of RGB, which
- * has no range in ffmpeg.
+ * To floats, at the raster of the second picture: as `fraction` of full-scale code, the domain of the
+ * tables, so that codes beyond black and white are kept; or as `nominal` signal. zscale gives the nominal
+ * signal of Y'CbCr, and the fraction of RGB, which has no range in ffmpeg.
  */
 function toFloatRgb(
   from: Colour,

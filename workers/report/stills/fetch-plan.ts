@@ -20,7 +20,9 @@ export interface FetchPlan {
 
 /** Up to here a file is decoded from the start: opening it once more and seeking take as long. */
 const NEAR_SECONDS = 20;
-/** Where each picture is coded by itself a seek costs two pictures and a start of ffmpeg: as much as these. */
+/**
+ * Where each picture is coded by itself a seek costs two pictures and a start of ffmpeg: as much as these.
+ */
 const NEAR_PIXELS = 16e6;
 /** No picture is worth decoding more than this once again: some ten minutes of programme. */
 const MOST_COUNTED = 15_000;
