@@ -71,6 +71,7 @@ export function cardText(): string {
     '',
     'HLG and PQ by BT.2408 (reference white 203 cd/m2, HLG display 1,000 cd/m2);',
     'SDR on a display of 100 cd/m2 (sRGB 80). Curves only: highlights not rolled off.',
+    ...wrap(srgbNote(), WIDTH),
     '',
     'Rules of thumb (common practice, no source) beside the formula:',
     ...rulesOfThumb().flatMap(({ rule, figure: value, unit, formula, agrees, card }) => [
@@ -79,6 +80,14 @@ export function cardText(): string {
       ...(card === null ? [] : indented(card, 10)),
     ]),
   ].join('\n');
+}
+
+/** Why the row of sRGB differs from that of Rec.709, which shows the same picture. */
+function srgbNote(): string {
+  const [{ reflectance }] = CREW_SUBJECTS;
+  const on = (scale: ScaleName): string =>
+    cell(levelOnScale(scale, reflectance).percent, (value) => fixed(value, 1));
+  return `The sRGB row is the picture of the Rec.709 row, the same share of the display's white, by the curve of IEC 61966-2-1 (a straight foot, then a power of 2.4 set off by it) instead of the pure power 2.4 of BT.1886: ${on('iec61966-2-1')} for ${on('bt709')} %.`;
 }
 
 /** Every name a colour is written with, the words of the trade beside it. */

@@ -1,8 +1,9 @@
 import type { Redis } from 'ioredis';
-import { connect, proveServer, type RedisServer } from '../jobs/queue/connection.js';
+import { connect, describeServer, proveServer, type RedisServer } from '../jobs/queue/connection.js';
 import { joinPrivateRedis } from '../jobs/queue/private-redis.js';
 import { guardRedis, releaseRedis } from '../workers/children/guard.js';
 import type { Environment } from './environment.js';
+import { step } from './print.js';
 
 export interface OpenQueue {
   readonly server: RedisServer;
@@ -24,6 +25,7 @@ export async function openQueue(
   if (url !== null) {
     const server: RedisServer = { kind: 'named', url };
     await proveServer(server);
+    step(`queue: ${describeServer(server)}`);
     const redis = connect(server);
     return {
       server,
@@ -36,6 +38,7 @@ export async function openQueue(
   guardRedis(environment.stateFolder);
   const own = await joinPrivateRedis(environment.stateFolder);
   const redis = connect(own.server);
+  step(`queue: ${describeServer(own.server)}`);
   return {
     server: own.server,
     redis,

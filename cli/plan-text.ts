@@ -37,6 +37,7 @@ export function planText(
   const notes = noteLines(plan, most);
   return [
     ...(undone.length === 0 ? [] : ['Cannot be done', ...undone, '']),
+    ...(plan.skipped.length === 0 ? [] : ['Skipped', ...skippedLines(plan, most), '']),
     ...groups.flatMap((jobs) => [...groupLines(jobs), '']),
     ...(notes.length === 0 ? [] : ['Notes', ...notes, '']),
     ...told(
@@ -68,6 +69,17 @@ function refusedLines({ refused }: Plan, most: number): string[] {
     const names = refusals.map(({ clip }) => clip);
     return [...subject(names, 'clip', what, most), ...told(4, `next: ${first.next}`)];
   });
+}
+
+function skippedLines({ skipped }: Plan, most: number): string[] {
+  return grouped(skipped, ({ by }) => by).flatMap((alike) =>
+    subject(
+      alike.map(({ clip }) => clip),
+      'clip',
+      `by ${alike[0]?.by}`,
+      most,
+    ),
+  );
 }
 
 /** Notes on clips begin with the clip's name: equal ones are told once. */

@@ -9,9 +9,8 @@ import { lookFile, type Manifest, type ManifestClip } from '../jobs/manifest/man
 import type { Batch } from '../jobs/plan/batch.js';
 import type { Capabilities } from '../jobs/plan/capabilities.js';
 import type { Plan } from '../jobs/plan/plan.js';
-import { loadTarget, type TargetPlace, targetFile } from '../jobs/targets/load-target.js';
-import type { Target } from '../jobs/targets/target.js';
-import { count, firstOf } from '../jobs/words/numbers.js';
+import { count, firstOf, grouped } from '../jobs/words/numbers.js';
+import { visible } from '../jobs/words/plain-text.js';
 import { type KnownLook, type PlanRequest, planBatch } from '../planner/plan-batch.js';
 import { MAX_CUBE_CHARACTERS } from '../signal/lut/cube-format.js';
 import { atOnce } from '../workers/at-once.js';
@@ -24,6 +23,8 @@ import { scanFolder } from '../workers/probe/card/scan-folder.js';
 import { probeClips } from '../workers/probe/probe-clips.js';
 import { missingFromCard, unlistedNote } from './card/listed-and-not.js';
 import type { Environment } from './environment.js';
+import { findTargets, targetFilesOf } from './find-targets.js';
+import { step } from './print.js';
 import { requireClips } from './require-clips.js';
 import { requireNoOriginalIn } from './run/require-own-folder.js';
 import { goodgateVersion } from './version.js';
@@ -117,6 +118,7 @@ async function fillFacts(
   );
   const stale = paths.filter((_, index) => fresh[index] !== true);
   const before = paths.length - stale.length;
+  step(`clips: ${count(before, 'clip')} with facts in the manifest, ${grouped(stale.length)} to be read`);
   const probed = await probeClips(stale, {
     tools: environment.tools,
     signal,
@@ -162,52 +164,6 @@ async function findLooks(manifest: Manifest, folder: string): Promise<PlanReques
     }
   }
   return looks;
-}
-
-async function findTargets(
-  manifest: Manifest,
-  { targets: chosen, targetFolder }: PrepareOptions,
-  folder: string,
-): Promise<Map<string, Target>> {
-  const targets = new Map<string, Target>();
-  for (const name of chosen)
-    targets.set(name, await loadTarget(name, { baseFolder: process.cwd(), targetFolder }));
-  if (chosen.length > 0) return requireNamesApart(targets);
-  const named = new Set([
-    ...(manifest.defaults?.targets ?? []),
-    ...(manifest.rules ?? []).flatMap(({ set }) => set.targets ?? []),
-    ...manifest.clips.flatMap((clip) => clip.targets ?? []),
-  ]);
-  for (const name of named) targets.set(name, await loadTarget(name, { baseFolder: folder, targetFolder }));
-  return requireNamesApart(targets);
-}
-
-/** The files of those that are not built in, by the targets' own names. */
-export async function targetFilesOf(
-  targets: ReadonlyMap<string, Target>,
-  place: TargetPlace,
-): Promise<Record<string, string>> {
-  const files: Record<string, string> = {};
-  for (const [call, { name }] of targets) {
-    const file = await targetFile(call, place);
-    if (file !== null) files[name] = file;
-  }
-  return files;
-}
-
-/** Outputs and verdicts lie in folders of their targets' names: two of one name would lie in the same. */
-function requireNamesApart(targets: Map<string, Target>): Map<string, Target> {
-  const calledBy = new Map<string, string>();
-  for (const [call, { name }] of targets) {
-    const other = calledBy.get(name);
-    calledBy.set(name, call);
-    if (other === undefined) continue;
-    throw new GoodgateError('bad-option', {
-      what: `two targets have the name "${name}": ${other} and ${call}`,
-      next: 'give one of them another name: their outputs lie in folders of these names',
-    });
-  }
-  return targets;
 }
 
 /** What is the same for every clip is told once, and before the clips are read. Errors: nothing-to-do. */
@@ -257,6 +213,7 @@ export async function preparePlan(options: PrepareOptions): Promise<Prepared> {
   const targets = await findTargets(loaded.manifest, options, loaded.folder);
   const { tools, stateFolder } = options.environment;
   const capabilities = await askCapabilities({ tools, cacheFolder: stateFolder });
+  step(`ffmpeg: ${tools.ffmpeg ?? 'ffmpeg'} ${capabilities.ffmpegVersion}`);
   const { clips, unreadable: unread } = folderGiven
     ? { clips: loaded.manifest.clips, unreadable: loaded.manifest.unreadable ?? [] }
     : await fillFacts(loaded.manifest, root, options);
@@ -265,24 +222,32 @@ export async function preparePlan(options: PrepareOptions): Promise<Prepared> {
     out,
     loaded.manifest.clips.map((clip) => join(root, clip.file)),
   );
+  step(`originals: ${visible(root)}`);
+  step(`batch folder: ${visible(out)}`);
   const known = await listedFilesOf(clips.map(({ file }) => join(root, file)));
   // What is watched may still be on its way: there only what has arrived belongs to the batch.
   const missing = options.only === undefined ? await missingListed(root, known.lists, folderGiven) : [];
   const gone = missingFromCard(missing, { ...loaded.manifest, unreadable: unread });
   const unreadable = [...unread, ...gone.clips];
+  const files = await targetFilesOf(targets, {
+    baseFolder: options.targets.length > 0 ? process.cwd() : loaded.folder,
+    targetFolder: options.targetFolder,
+  });
+  for (const { name } of targets.values()) step(`target: ${name}, ${visible(files[name] ?? 'built in')}`);
+  const looks = await findLooks(loaded.manifest, loaded.folder);
+  for (const { path, fault } of looks.values())
+    step(`look: ${visible(path)}${fault === undefined ? '' : `: ${fault}`}`);
+  for (const folder of known.lists.keys()) step(`hash list of ${visible(folder)}`);
   const plan = planBatch({
     manifest: { ...loaded.manifest, clips },
     root,
     out,
     targets,
     chosen: options.targets,
-    targetFiles: await targetFilesOf(targets, {
-      baseFolder: options.targets.length > 0 ? process.cwd() : loaded.folder,
-      targetFolder: options.targetFolder,
-    }),
+    targetFiles: files,
     capabilities,
     version,
-    looks: await findLooks(loaded.manifest, loaded.folder),
+    looks,
     listed: known.hashes,
     workers: options.workers ?? defaultWorkers(),
   });

@@ -32,6 +32,11 @@ export function say(text = ''): void {
   if (!isQuiet()) warn(text);
 }
 
+/** A step on the way, for whoever looks for the cause of something: stderr, with `--verbose` only. */
+export function step(text: string): void {
+  if (speech === 'verbose') warn(text);
+}
+
 /**
  * What a person has to know, however quiet it is to be: a problem, or a caution. No password of an address
  * gets there.

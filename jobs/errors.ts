@@ -70,6 +70,13 @@ export class GoodgateError extends Error {
   }
 }
 
+const CODES_IN_TEXT = new RegExp(`(^|: )(?:${Object.keys(ERROR_CODES).join('|')}): `, 'g');
+
+/** A reason as people read it: the codes of errors, which are for programs, are left out. */
+export function withoutCodes(text: string): string {
+  return text.replace(CODES_IN_TEXT, '$1');
+}
+
 /**
  * The process exit code an error leads to (design: 2 the request is wrong, 3 the work could not be done, 130
  * interrupted).

@@ -221,6 +221,7 @@ export function planBatch(request: PlanRequest): Plan {
     out: request.out,
     jobs,
     refused,
+    skipped: [...ruled.skipped],
     notes: [...notes, ...looksOfSeveralCurves(jobs)],
     targetFiles: { ...request.targetFiles },
     totals: {

@@ -1,6 +1,7 @@
 import { clipMegapixels, MEASURED_MEGAPIXELS_PER_CORE_SECOND } from '../jobs/experience/modelled.js';
 import type { PlannedClip, PlannedJob } from '../jobs/plan/plan.js';
 import { contentKey } from './content-key.js';
+import { SECONDS_PER_FILE } from './estimate.js';
 
 /** Versions of the tools: others may give different figures, so they are part of every key. */
 export interface JobTools {
@@ -31,7 +32,8 @@ export function plannedJobOf(
     ...{ colour: clip.colour, scan: video?.scan ?? null, sampleAspect: video?.sampleAspect ?? null },
     ...(clip.facts.sequence === undefined ? {} : { rate: video?.frameRate ?? null }),
   };
-  const measuring = clipMegapixels(clip) / (MEASURED_MEGAPIXELS_PER_CORE_SECOND * cores);
+  const measuring =
+    SECONDS_PER_FILE + clipMegapixels(clip) / (MEASURED_MEGAPIXELS_PER_CORE_SECOND * cores);
   return {
     id: contentKey({
       clip: identity,

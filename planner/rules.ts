@@ -1,11 +1,13 @@
 import ignore from 'ignore';
 import type { Manifest, ManifestClip, ManifestRule, RuleMatch } from '../jobs/manifest/manifest.js';
-import { count, firstOf } from '../jobs/words/numbers.js';
+import type { SkippedClip } from '../jobs/plan/plan.js';
 
 /** Clips with what the rules of the manifest set, and what decided. */
 export interface Ruled {
   /** Without those that are skipped. */
   readonly clips: readonly ManifestClip[];
+  /** Clips of which nothing is made, and what says so. */
+  readonly skipped: readonly SkippedClip[];
   /** For the plan: which rule set what of which clip, and which set nothing. */
   readonly notes: readonly string[];
 }
@@ -17,7 +19,7 @@ export interface Ruled {
 export function applyRules({ clips, rules = [] }: Pick<Manifest, 'clips' | 'rules'>): Ruled {
   const matchers = rules.map(({ match }) => matcherOf(match));
   const matched = rules.map(() => 0);
-  const skipped = new Map<string, string[]>();
+  const skipped: SkippedClip[] = [];
   const notes: string[] = [];
   const kept: ManifestClip[] = [];
   for (const clip of clips) {
@@ -32,21 +34,16 @@ export function applyRules({ clips, rules = [] }: Pick<Manifest, 'clips' | 'rule
     const { skip = false, ...ruled } = { ...settings, ...clip, ...colourOf(settings, clip) };
     if (skip) {
       const who = clip.skip === true ? 'the manifest (skip: true)' : ruleName(rules, by.get('skip') ?? 0);
-      const files = skipped.get(who) ?? [];
-      files.push(clip.file);
-      skipped.set(who, files);
+      skipped.push({ clip: clip.file, by: who });
       continue;
     }
     kept.push(ruled);
     notes.push(...decided(clip, by, rules));
   }
-  for (const [who, files] of skipped) {
-    notes.push(`${who} skips ${count(files.length, 'clip')}: ${firstOf(files, 3)}`);
-  }
   for (const [index, times] of matched.entries()) {
     if (times === 0) notes.push(`${ruleName(rules, index)} matches no clip`);
   }
-  return { clips: kept, notes };
+  return { clips: kept, skipped, notes };
 }
 
 /** Colours are put together key by key: one rule may set the curve, another the range. */

@@ -57,7 +57,7 @@ async function putTogether(
     finishedAt: state === 'running' ? null : now,
     unreadable: earlier?.unreadable ?? [],
     method: earlier?.method ?? { ffmpeg: 'unknown', goodgate: 'unknown' },
-    before: earlier?.before ?? null,
+    ...{ before: earlier?.before ?? null, earlier },
     lost: 'no worker finished it, and none said why: workers were killed while they had it',
   });
   if (state === 'running') {

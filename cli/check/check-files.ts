@@ -234,7 +234,14 @@ export async function checkFiles(
     if (report === null) return { verdicts, unmarked: [] };
     options.onReport?.();
     const batch: Batch = {
-      ...{ schema: 'goodgate/batch@1', id: 'check', state: 'finished', refused: [], unreadable: [] },
+      ...{
+        schema: 'goodgate/batch@1',
+        id: 'check',
+        state: 'finished',
+        refused: [],
+        skipped: [],
+        unreadable: [],
+      },
       title: targets.map((target) => target.title).join(', '),
       startedAt: startedAt.toISOString(),
       finishedAt: new Date().toISOString(),

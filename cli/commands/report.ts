@@ -4,7 +4,7 @@ import { readEnvironment } from '../environment.js';
 import type { CommandHelp } from '../help/command-help.js';
 import { interruptSignal } from '../interrupt.js';
 import { startLogging } from '../logging.js';
-import { print } from '../print.js';
+import { print, printJson } from '../print.js';
 import { reportAgain } from '../run/report-again.js';
 import { batchSummary, documentsOf } from '../run/summary.js';
 
@@ -12,6 +12,7 @@ export const help: CommandHelp = {
   notes: ['Measures and judges nothing: it shows the documents that lie in the folder.'],
   examples: [
     ['goodgate report /work/a001', 'report.html, the pages of all files, findings.csv and markers again'],
+    ['goodgate report /work/a001 --json', 'and print batch.json for a program'],
   ],
   exits: {
     0: 'the reports are written',
@@ -26,7 +27,8 @@ export function register(program: Command): void {
     .command('report')
     .description("make a batch's reports again from its folder")
     .argument('<folder>', 'the batch folder, or one that check --report wrote')
-    .action(async (folder: string) => {
+    .option('--json', 'print the batch as one document (goodgate/batch@1)')
+    .action(async (folder: string, { json = false }: { json?: boolean }) => {
       const interrupt = interruptSignal();
       try {
         const out = resolve(folder);
@@ -35,7 +37,8 @@ export function register(program: Command): void {
           signal: interrupt.signal,
           log: startLogging({ level: 'silent' }).log,
         });
-        print(batchSummary(batch, await documentsOf(batch, out), out));
+        if (json) printJson(batch);
+        else print(batchSummary(batch, await documentsOf(batch, out), out));
       } finally {
         interrupt.dispose();
       }

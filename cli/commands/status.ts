@@ -1,5 +1,6 @@
 import type { Command } from 'commander';
 import type { Redis } from 'ioredis';
+import { withoutCodes } from '../../jobs/errors.js';
 import { readBatchEntries } from '../../jobs/queue/batch-entries.js';
 import { readPresent } from '../../jobs/queue/present-workers.js';
 import { count } from '../../jobs/words/numbers.js';
@@ -69,7 +70,7 @@ function workLine({ workers, endsAt, report, paused }: BatchState): string[] {
 function reportLine({ report, out }: BatchState): string {
   if (report.state === 'waiting') return visible(out);
   if (report.state === 'failed') {
-    return `${visible(out)}\n  the report could not be written: ${visible(report.reason ?? '')}\n  mend the cause and submit it again: what is whole stays`;
+    return `${visible(out)}\n  the report could not be written: ${visible(withoutCodes(report.reason ?? ''))}\n  mend the cause and submit it again: what is whole stays`;
   }
   return report.path === null
     ? `${visible(out)}\n  its report is not there, or cannot be seen from here`
@@ -86,13 +87,13 @@ function linesOf(state: BatchState, isAlone: boolean): string[] {
     ...verdictLine(state),
     ...workLine(state),
     `  ${reportLine(state)}`,
-    ...state.notes.map((note) => `  ${visible(note)}`),
+    ...state.notes.map((note) => `  ${visible(withoutCodes(note))}`),
   ];
   if (!isAlone) return lines;
   for (const { clip, state: word, fraction, reason } of state.clips) {
     const share = word === 'active' && fraction !== null ? ` ${progressPercent(fraction)}` : '';
     lines.push(`  ${(WORDS[word] + share).padEnd(20)} ${visible(clip)}`);
-    if (reason !== null) lines.push(`                       ${visible(reason)}`);
+    if (reason !== null) lines.push(`                       ${visible(withoutCodes(reason))}`);
   }
   return lines;
 }

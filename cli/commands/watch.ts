@@ -37,6 +37,7 @@ interface Options {
   redis?: string;
   steady: number;
   list?: string;
+  json?: boolean;
 }
 
 export const help: CommandHelp = {
@@ -48,6 +49,7 @@ export const help: CommandHelp = {
     ['goodgate watch /volumes/in -t proxy-h264', 'submit what arrives there until stopped'],
     ['goodgate watch /in/a /in/b -t proxy-h264 --steady 300', 'two folders, after five quiet minutes'],
     ['goodgate watch --list watch.yaml', 'folders with targets of their own'],
+    ['goodgate watch /volumes/in -t proxy-h264 --json', 'a line of JSON for each submission'],
   ],
   exits: { 0: 'never: it runs until it is stopped', 3: 'the queue does not answer', 130: true },
 };
@@ -64,6 +66,7 @@ export function register(program: Command): void {
     .addOption(priorityOption())
     .option('--steady <seconds>', 'so long size and time must stay the same', wholeNumber, STEADY)
     .addOption(redisOption())
+    .option('--json', 'print a line of JSON for each submission: { batch, out, jobs, refused, unreadable }')
     .action(async (folders: string[], options: Options) => {
       const wanted = await foldersToWatch({
         ...options,
@@ -83,7 +86,7 @@ export function register(program: Command): void {
         for (const { folder, out } of watched)
           say(`watching ${visible(folder)}, batch folder ${visible(out)}`);
         const shortest = Math.min(...wanted.map(({ steadySeconds }) => steadySeconds));
-        await lookUntilStopped(watched, shortest, signal);
+        await lookUntilStopped(watched, shortest, signal, options.json ? tellInJson : tell);
       } finally {
         await queue.close();
         interrupt.dispose();
@@ -95,21 +98,27 @@ async function lookUntilStopped(
   watched: readonly WatchedFolder[],
   steadySeconds: number,
   signal: AbortSignal,
+  onSubmitted: (prepared: Prepared) => void,
 ): Promise<void> {
   const every = Math.min(Math.max(steadySeconds * 250, LOOK_AT_MOST_EVERY_MS), LOOK_AT_LEAST_EVERY_MS);
   const told = new Map<string, string>();
   while (!signal.aborted) {
-    for (const each of watched) await lookOnce(each, told, signal);
+    for (const each of watched) await lookOnce(each, told, onSubmitted, signal);
     await sleep(every, undefined, { signal }).catch(() => undefined);
   }
 }
 
 /** A fault of one folder stops neither the others nor the watch; it is told once, and tried again. */
-async function lookOnce(each: WatchedFolder, told: Map<string, string>, signal: AbortSignal): Promise<void> {
+async function lookOnce(
+  each: WatchedFolder,
+  told: Map<string, string>,
+  onSubmitted: (prepared: Prepared) => void,
+  signal: AbortSignal,
+): Promise<void> {
   try {
     const prepared = await each.look();
     told.delete(each.folder);
-    if (prepared !== null) tell(prepared);
+    if (prepared !== null) onSubmitted(prepared);
   } catch (error) {
     if (signal.aborted) return;
     // Wrong from the start, and no waiting mends it.
@@ -118,6 +127,11 @@ async function lookOnce(each: WatchedFolder, told: Map<string, string>, signal: 
     if (told.get(each.folder) !== text) warn(`${text}\n  watching goes on`);
     told.set(each.folder, text);
   }
+}
+
+function tellInJson({ plan, unreadable }: Prepared): void {
+  const { id: batch, out, jobs, refused } = plan;
+  print(JSON.stringify({ batch, out, jobs: jobs.length, refused, unreadable }));
 }
 
 function tell({ plan, unreadable }: Prepared): void {

@@ -16,7 +16,7 @@ import { KnownPlans } from '../../workers/queue/plan-needs.js';
 import { softwareOf } from '../../workers/queue/reach.js';
 import { reportSource } from '../../workers/queue/report-source.js';
 import { shareParts } from '../../workers/queue/shared-parts.js';
-import { type Undone, workBatches } from '../../workers/queue/work-batches.js';
+import { workBatches } from '../../workers/queue/work-batches.js';
 import { readEnvironment } from '../environment.js';
 import { learner, onlookers } from '../experience/learner.js';
 import type { CommandHelp } from '../help/command-help.js';
@@ -33,10 +33,11 @@ import {
 } from '../notice-option.js';
 import { openQueue } from '../open-queue.js';
 import { defaultWorkers } from '../prepare-plan.js';
-import { say, warn } from '../print.js';
+import { printJson, say, warn } from '../print.js';
 import { keepRemembered } from '../run/keep-remembered.js';
 import { rememberBatch } from '../run/remembered-batches.js';
 import { restoreBatch, unfinishedIn } from '../run/restore-batch.js';
+import { WorkDone } from '../run/work-done.js';
 import { goodgateVersion } from '../version.js';
 import { tellOfServer } from '../work/tell-of-server.js';
 import { endsWithin, pause, unlessStopped } from '../work/waiting.js';
@@ -51,6 +52,7 @@ interface Options extends NoticeOptions {
   untilEmpty?: boolean;
   listen?: ListenAddress;
   logLevel: LogLevel;
+  json?: boolean;
 }
 
 const LOOK_EVERY_MS = 1_000;
@@ -90,6 +92,7 @@ export const help: CommandHelp = {
     ['goodgate work --between 20:00-07:00', 'at night, by local time'],
     ['goodgate work --until-empty', 'end when nothing is left to do here'],
     ['goodgate work --listen 127.0.0.1:9464', 'and serve its figures and its health there'],
+    ['goodgate work --until-empty --json', 'and print what it did for a program'],
   ],
   exits: {
     0: 'every batch is done (--until-empty)',
@@ -125,6 +128,7 @@ export function register(program: Command): void {
     .addOption(notifyCommandOption())
     .addOption(notifyUrlOption())
     .addOption(logLevelOption('info'))
+    .option('--json', 'print { done, failed, undone } as one document when it ends')
     .action(async (options: Options) => {
       const environment = readEnvironment();
       const level = options.logLevel;
@@ -149,6 +153,7 @@ export function register(program: Command): void {
       const logOf = batchLogs(level);
       const learns = learner({ stateFolder, redis: server.kind === 'named' ? redis : null, log });
       const onlooker = onlookers([learns, outside?.figures]);
+      const done = new WorkDone();
       const concurrency = options.concurrency ?? defaultWorkers();
       const parts = shareParts({ redis, site, concurrency, stop, log });
       await unlessStopped(trimBatches(redis), stop);
@@ -165,7 +170,7 @@ export function register(program: Command): void {
           return [
             clipSource({
               ...{ redis, queue: clips, site, places, elsewhere, stop, log, logFor, others },
-              ...{ onlooker, onEnd: outside?.telling('clip', onEnd) ?? onEnd },
+              ...{ onlooker, onEnd: done.counting(outside?.telling('clip', onEnd) ?? onEnd) },
             }),
             reportSource({
               ...{ redis, queue: reports, site, log, stop },
@@ -193,7 +198,7 @@ export function register(program: Command): void {
           }
           const left = options.untilEmpty ? await unlessStopped(batches.left(), stop) : null;
           if (left) {
-            process.exitCode = tellUndone(left);
+            process.exitCode = done.tellUndone(left);
             break;
           }
           await pause(LOOK_EVERY_MS, stop);
@@ -221,16 +226,10 @@ export function register(program: Command): void {
           process.exit(process.exitCode ?? 0);
         }
         flush();
+        if (options.json) printJson(done.document);
         interrupt.dispose();
       }
     });
-}
-
-/** Says which batches stay undone, and why; the exit code. */
-function tellUndone(left: readonly Undone[]): number {
-  for (const { entry, why } of left)
-    warn(`batch ${entry.id} (${visible(entry.title)}) is not done: ${visible(why)}`);
-  return left.length === 0 ? 0 : 3;
 }
 
 /** Whether a batch that the server lost has not ended; it is then put back. */

@@ -3,7 +3,7 @@ import type { PictureComparison } from '../../jobs/measurement/measured-comparis
 import { count, fixed, signed } from '../../jobs/words/numbers.js';
 import { startText } from '../../jobs/words/places.js';
 import { visible } from '../../jobs/words/plain-text.js';
-import { bitsKeptText, mistakeText } from '../../workers/compare/words.js';
+import { bitsKeptText, bitsText, mistakeText } from '../../workers/compare/words.js';
 
 /** A comparison for a person: first what is wrong, then the figures. */
 export function comparisonText(found: Comparison): string {
@@ -56,7 +56,7 @@ function apartText(apart: NonNullable<Comparison['whole']>['apart']): string[] {
 }
 
 function pictureLines(picture: PictureComparison): string[] {
-  const { planes, frames, made } = picture;
+  const { planes, frames, made, depth } = picture;
   const alike =
     made === 'planned'
       ? 'taken through the plan of the copy'
@@ -65,7 +65,7 @@ function pictureLines(picture: PictureComparison): string[] {
     `Precision: ${bitsKeptText(picture)} (${count(frames.length, 'frame')}, the original ${alike})`,
     ...planes.map(
       ({ plane, bitsKept, meanError, rmsError, maxError }) =>
-        `  ${plane.padEnd(3)}${fixed(bitsKept, 1).padStart(5)} bits, error ${fixed(rmsError, 2)} codes RMS, ${signed(meanError, 2)} on average, at most ${fixed(maxError, 0)}`,
+        `  ${plane.padEnd(3)}${bitsText(bitsKept, depth).padStart(5)} bits, error ${fixed(rmsError, 2)} codes RMS, ${signed(meanError, 2)} on average, at most ${fixed(maxError, 0)}`,
     ),
   ];
 }

@@ -42,6 +42,7 @@ export async function openBatchFolder(
     finishedAt: null,
     unreadable: prepared.unreadable,
     before: earlier?.id === plan.id ? datesOf(earlier) : null,
+    earlier,
     method: { ffmpeg: prepared.capabilities.ffmpegVersion, goodgate: prepared.version },
     lost: '',
   });

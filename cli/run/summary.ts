@@ -66,12 +66,16 @@ function nameOf(name: string, target: string | null): string {
  * Where else to look: what is waived is counted, so that nobody forgets it, and the files beside the report
  * are named.
  */
-function whereToLook(files: readonly ReportFile[], out: string): string[] {
+function whereToLook(batch: Batch, files: readonly ReportFile[], out: string): string[] {
   const findings = files.flatMap((file) => file.verdict?.findings ?? []);
   const waived = findings.filter(({ waiver }) => waiver !== null).length;
+  const { skipped } = batch;
   const marked = findings.some(({ outcome, at }) => outcome !== 'pass' && at.length > 0);
   return [
     ...(waived === 0 ? [] : [`${count(waived, 'finding')} waived: the report says by whom and until when.`]),
+    ...(skipped.length === 0
+      ? []
+      : wrap(`${count(skipped.length, 'clip')} skipped by the manifest: the report names them.`, WIDTH)),
     `report:   ${visible(below(out, REPORT_FILE))}`,
     ...(findings.length === 0 ? [] : [`findings: ${visible(below(out, FINDINGS_FILE))}`]),
     ...(marked ? [`markers:  ${visible(below(out, MARKERS_FOLDER))}`] : []),
@@ -105,7 +109,7 @@ export function batchSummary(batch: Batch, documents: ReportDocuments, out: stri
     ...(batch.state === 'interrupted'
       ? ['Run the same command again: only what is missing will be done.']
       : []),
-    ...whereToLook(files, out),
+    ...whereToLook(batch, files, out),
   ].join('\n');
 }
 

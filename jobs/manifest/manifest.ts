@@ -196,8 +196,9 @@ const leftOut = z.strictObject({
   file: field("Path of the file, relative to the manifest's root.", z.string()),
   as: field(
     '`index or data file`: it cannot be read as media, and is none. `low-resolution copy`: the camera wrote it beside its ' +
-      'clip. To make something of it all the same, list it under `clips`.',
-    z.enum(['index or data file', 'low-resolution copy']),
+      'clip. `sidecar`, `thumbnail`: cameras and copy programs write them beside the clips. To make something of it all the ' +
+      'same, list it under `clips`.',
+    z.enum(['index or data file', 'low-resolution copy', 'sidecar', 'thumbnail']),
   ),
   of: field('The clip it is a copy of.', z.string().optional()),
 });
@@ -234,7 +235,7 @@ export const manifest = z
     ),
     leftOut: field('What `scan` found beside the clips: nothing is made of it.', z.array(leftOut).optional()),
     notes: field(
-      'What `scan` left out, with counts: sidecars, thumbnails, hidden files.',
+      'What else `scan` left out, with counts: hidden files, links, batch folders.',
       z.array(z.string()).optional(),
     ),
   })

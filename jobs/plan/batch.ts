@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { verdictWord } from '../verdict/verdict.js';
-import { loss, refusal } from './plan.js';
+import { loss, refusal, skippedClip } from './plan.js';
 
 const number = z.number().int().nonnegative();
 
@@ -38,6 +38,7 @@ export const batchClip = z.object({
   /** The measurement of the clip itself; null where there is none. */
   original: documentRef.nullable(),
   items: z.array(batchItem),
+  /** How long it took when its files were made and measured; null: it was not done, or nothing tells. */
   seconds: z.number().nullable(),
   /** Everything of it was there already: this run made and measured nothing. */
   wasThere: z.boolean().default(false),
@@ -92,6 +93,8 @@ export const batch = z.object({
   finishedAt: z.string().nullable(),
   clips: z.array(batchClip),
   refused: z.array(refusal),
+  /** Clips of which nothing was to be made: they count nowhere. */
+  skipped: z.array(skippedClip).default([]),
   /** `next`: what to do, where it is not to copy the file again or take it out of the manifest. */
   unreadable: z.array(z.object({ file: z.string(), reason: z.string(), next: z.string().optional() })),
   method: z.object({ ffmpeg: z.string(), goodgate: z.string() }),

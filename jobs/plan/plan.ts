@@ -194,6 +194,14 @@ export const refusal = z.object({
 });
 export type Refusal = z.infer<typeof refusal>;
 
+/** A clip of which nothing is made because the manifest says so. */
+export const skippedClip = z.object({
+  clip: z.string(),
+  /** `rule 2 (file B002/**)`, or the manifest where the clip itself is marked. */
+  by: z.string(),
+});
+export type SkippedClip = z.infer<typeof skippedClip>;
+
 export const plan = z.object({
   schema: z.literal('goodgate/plan@1'),
   /** Content hash of the jobs: the batch's id. */
@@ -205,6 +213,7 @@ export const plan = z.object({
   out: z.string(),
   jobs: z.array(plannedJob),
   refused: z.array(refusal),
+  skipped: z.array(skippedClip).default([]),
   /**
    * Where targets that are not built in were read from, by their name: what judges a file again names them.
    */

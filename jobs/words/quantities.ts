@@ -30,6 +30,11 @@ export function quantity(value: number | null, unit: Unit): string {
   return value === null ? 'none' : `${figure(value, unit)} ${unit}`;
 }
 
+/** A limit as its standard or target writes it, without idle zeros: `-23 LUFS`. */
+export function limit(value: number, unit: Unit): string {
+  return `${significant(value, 6)} ${unit}`;
+}
+
 /** Smallest percentage that is shown. */
 const LEAST_PERCENT = 0.0001;
 

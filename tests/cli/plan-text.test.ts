@@ -82,6 +82,25 @@ describe('a plan on a terminal', () => {
     expect(of('mono.mov')).not.toMatch(/folded|mixed|left out/);
   });
 
+  it('names clips that are skipped, and by what', () => {
+    const skipped = [...many(5, clipFacts()).map((clip) => ({ ...clip, skip: true }))];
+    const planned = plan([...skipped, { file: 'made.mov', facts: clipFacts() }], ['proxy-h264']);
+    const told = text(planned).replace(/\s+/g, ' ');
+    expect(told).toContain(
+      'Skipped 5 clips (A001C001.mov, A001C002.mov, A001C003.mov and 2 more): by the manifest (skip: true)',
+    );
+    expect(text(planned, true)).toContain('A001C005.mov');
+    expect(told).toContain('1 clip, 1 output;');
+  });
+
+  it('reckons with the start of programs: a clip of one frame takes seconds too', () => {
+    const short = plan(many(1, clipFacts({ frames: 1 })), ['proxy-h264']);
+    const long = plan(many(1, clipFacts({ frames: 25_000 })), ['proxy-h264']);
+    const [brief = 0, most = 0] = [short, long].map(({ totals }) => totals.workSeconds);
+    expect(brief).toBeGreaterThan(2);
+    expect(most).toBeGreaterThan(20 * brief);
+  });
+
   it('tells a note on many clips once', () => {
     const planned = plan(many(5, clipFacts({ scan: null })), ['proxy-h264']);
     const told = text(planned).replace(/\s+/g, ' ');

@@ -50,15 +50,16 @@ describe('rules', () => {
     expect(notes).not.toContain('B002/sub/C002.mp4: exposure by rule 1 (file *)');
   });
 
-  it('skips clips and says how many and by which rule; a clip may be kept all the same', () => {
-    const { clips: found, notes } = applyRules({
+  it('skips clips and says by which rule; a clip may be kept all the same', () => {
+    const { clips: found, skipped } = applyRules({
       clips: [...clips, { file: 'B002/keep.mp4', skip: false }, { file: 'no.mov', skip: true }],
       rules: [{ match: { file: 'B002/**' }, set: { skip: true } }],
     });
     expect(found.map(({ file }) => file)).toEqual(['A001/C001.mov', 'unread.mov', 'B002/keep.mp4']);
-    expect(notes).toEqual([
-      'rule 1 (file B002/**) skips 2 clips: B002/C001.mp4, B002/sub/C002.mp4',
-      'the manifest (skip: true) skips 1 clip: no.mov',
+    expect(skipped).toEqual([
+      { clip: 'B002/C001.mp4', by: 'rule 1 (file B002/**)' },
+      { clip: 'B002/sub/C002.mp4', by: 'rule 1 (file B002/**)' },
+      { clip: 'no.mov', by: 'the manifest (skip: true)' },
     ]);
   });
 

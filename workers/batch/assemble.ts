@@ -44,6 +44,8 @@ export interface AssembleOptions {
   readonly unreadable: Batch['unreadable'];
   readonly method: Batch['method'];
   readonly before?: Batch['before'];
+  /** An earlier state of the batch: how long clips took whose files are all there still. */
+  readonly earlier?: Pick<Batch, 'clips'> | null;
   /** What to say of a clip without a result when the batch is over. */
   readonly lost: string;
 }
@@ -54,7 +56,13 @@ export interface AssembleOptions {
  */
 export async function assembleBatch(planned: Plan, options: AssembleOptions): Promise<Batch> {
   const results = await readResults(planned);
-  const clips = planned.jobs.map((job, index) => results[index] ?? withoutResult(job, options));
+  const took = new Map(options.earlier?.clips.map(({ job, seconds }) => [job, seconds]));
+  const clips = planned.jobs.map((job, index): BatchClip => {
+    const result = results[index] ?? withoutResult(job, options);
+    const before = took.get(job.id) ?? null;
+    const isOfBefore = before !== null && (result.wasThere || result.state === 'waiting');
+    return isOfBefore ? { ...result, seconds: before } : result;
+  });
   return {
     schema: 'goodgate/batch@1',
     id: planned.id,
@@ -64,6 +72,7 @@ export async function assembleBatch(planned: Plan, options: AssembleOptions): Pr
     finishedAt: options.finishedAt,
     clips,
     refused: planned.refused,
+    skipped: planned.skipped,
     unreadable: options.unreadable,
     method: options.method,
     before: options.before ?? null,

@@ -1,6 +1,8 @@
 import type { Finding, Verdict } from '../../jobs/verdict/verdict.js';
 import { visible } from '../../jobs/words/plain-text.js';
 import { worstFindingsFirst, worstVerdictsFirst } from './order.js';
+import { KIND_WORDS } from './summary/counts-in-words.js';
+import type { Undone } from './summary/undone.js';
 
 const COLUMNS = [
   'file',
@@ -28,27 +30,47 @@ type Row = Readonly<Record<(typeof COLUMNS)[number], string>>;
 const BYTE_ORDER_MARK = '\ufeff';
 
 /**
- * Findings as CSV after RFC 4180: a header, then a row for each place of each finding, or one without a place
- * where it names none. What is not met or not measured comes first, over all files, then what passed. Frames
- * count from 0, and `to` is the first frame after.
+ * Findings as CSV after RFC 4180: a header; a row for each clip or output that did not become a file to judge
+ * (unreadable, missing, not done, refused, waiting), with that word as its verdict and no requirement; then a row
+ * for each place of each finding, or one without a place where it names none. What is not met or not measured
+ * comes first, over all files, then what passed. Frames count from 0, and `to` is the first frame after.
  *
  * Spreadsheets take a cell that begins with = + - or @ for a formula, and file names are not ours: such a
  * cell gets an apostrophe before it, -23 LUFS as well. Control characters are written as escapes, so that a
  * row is a line.
  */
-export function formatFindingsCsv(verdicts: readonly Verdict[]): string {
+export function formatFindingsCsv(verdicts: readonly Verdict[], undone: readonly Undone[] = []): string {
   const all = worstVerdictsFirst(verdicts).flatMap((verdict) =>
     worstFindingsFirst(verdict.findings).map((finding) => ({ verdict, finding })),
   );
   const isMet = ({ finding }: (typeof all)[number]): boolean => finding.outcome === 'pass';
-  const rows = [...all.filter((one) => !isMet(one)), ...all.filter(isMet)].flatMap(({ verdict, finding }) =>
+  const judged = [...all.filter((one) => !isMet(one)), ...all.filter(isMet)].flatMap(({ verdict, finding }) =>
     rowsOf(verdict, finding),
   );
+  const rows = [...undone.map(rowOfUndone), ...judged];
   const lines = [
     COLUMNS.join(','),
     ...rows.map((row) => COLUMNS.map((column) => cell(row[column])).join(',')),
   ];
   return BYTE_ORDER_MARK + lines.map((line) => `${line}\r\n`).join('');
+}
+
+function rowOfUndone({ kind, clip, target, what, next }: Undone): Row {
+  const word = KIND_WORDS[kind];
+  const empty: Record<(typeof COLUMNS)[number], string> = {
+    ...{ file: '', target: '', verdict: '', requirement: '', outcome: '', expected: '', measured: '' },
+    ...{ from_frame: '', to_frame: '', from_timecode: '', to_timecode: '', every_place: '' },
+    ...{ waived_by: '', waived_until: '', waived_why: '', why: '', advice: '', source: '' },
+  };
+  return {
+    ...empty,
+    file: clip,
+    target: target ?? '',
+    verdict: word,
+    outcome: word,
+    why: what,
+    advice: next,
+  };
 }
 
 function rowsOf({ file, target, verdict }: Verdict, finding: Finding): Row[] {

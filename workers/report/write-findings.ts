@@ -6,6 +6,7 @@ import { below, FINDINGS_FILE, markersFile, originalMarkersFile } from '../batch
 import { writeWhole } from '../batch/write-whole.js';
 import { formatFindingsCsv } from './findings-csv.js';
 import { formatMarkers } from './markers-edl.js';
+import { undoneOf } from './summary/undone.js';
 
 /** The documents of a batch, by path below its folder. */
 export interface JudgedDocuments {
@@ -44,7 +45,7 @@ export async function writeFindings(
     }
   }
   const all = [...judged.values()].flatMap((file) => file.verdicts);
-  await writeWhole(below(out, FINDINGS_FILE), formatFindingsCsv(all));
+  await writeWhole(below(out, FINDINGS_FILE), formatFindingsCsv(all, undoneOf(batch)));
   const unmarked: { file: string; reason: string }[] = [];
   const marked = new Set<string>();
   for (const [file, one] of judged) {

@@ -44,6 +44,16 @@ describe('batchSummary', () => {
     );
   });
 
+  it('counts clips that the manifest skips, and counts them as no result', () => {
+    const skipped = ['x.mov', 'y.mov'].map((clip) => ({ clip, by: 'rule 1 (file x)' }));
+    const { batch: some, documents: own } = batchOf([{ clip: 'a.mov', path: 't/a.mov', word: 'pass' }], {
+      skipped,
+    });
+    const told = batchSummary(some, own, '/out');
+    expect(told).toContain('2 clips skipped by the manifest: the report names them.');
+    expect(told).toContain('1 result from 1 clip: 1 pass.');
+  });
+
   it('names no file that is not there', () => {
     const clean = batchOf([{ clip: 'a.mov', path: 't/a.mov', word: 'pass' }]);
     const short = batchSummary(clean.batch, clean.documents, '/out');

@@ -2,7 +2,8 @@ import { parse } from 'csv-parse/sync';
 import { describe, expect, it } from 'vitest';
 import type { Finding, Verdict } from '../../../jobs/verdict/verdict.js';
 import { formatFindingsCsv } from '../../../workers/report/findings-csv.js';
-import { HOT, PASS } from './html/html-batch.js';
+import { undoneOf } from '../../../workers/report/summary/undone.js';
+import { batchOf, HOT, PASS } from './html/html-batch.js';
 
 function csvOf(findings: readonly Finding[], file = '/m/a.mov'): string {
   const verdict: Verdict = {
@@ -20,6 +21,35 @@ function rows(text: string): Record<string, string>[] {
 }
 
 describe('formatFindingsCsv', () => {
+  it('begins with what became no file: unreadable and missing, refused, not done', () => {
+    const { batch, documents } = batchOf(
+      [{ clip: 'a.mov', path: 't/a.mov', word: 'fail', findings: [HOT] }],
+      {
+        unreadable: [
+          {
+            file: 'card/=1+1.mov',
+            reason: 'it is missing: the hash list of the card names it',
+            next: 'Copy it.',
+          },
+        ],
+        refused: [
+          { clip: 'b.mov', target: 'proxy-h264', reason: 'the file has no picture', next: 'take it out' },
+        ],
+      },
+    );
+    const text = formatFindingsCsv([...documents.verdicts.values()], undoneOf(batch));
+    expect(
+      rows(text).map((row) => [row.file, row.target, row.verdict, row.outcome, row.why, row.advice]),
+    ).toEqual([
+      [
+        ...['card/=1+1.mov', '', 'unreadable', 'unreadable'],
+        ...['it is missing: the hash list of the card names it', 'Copy it.'],
+      ],
+      ['b.mov', 'proxy-h264', 'refused', 'refused', 'the file has no picture', 'take it out'],
+      ...HOT.at.map(() => expect.arrayContaining(['t/a.mov', 'fail'])),
+    ]);
+  });
+
   it('has a row for each place, and one for a finding without any', () => {
     const read = rows(csvOf([PASS, HOT]));
     expect(

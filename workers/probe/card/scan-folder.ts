@@ -16,7 +16,8 @@ export interface ScanOptions extends ProbeManyOptions {
 /**
  * Reads every file in and below the folders, and returns a manifest with the facts of each clip, in natural
  * order (`A2` before `A10`). What cannot be read is listed with the reason; what the rules of scan-rules.ts
- * leave out is counted in `notes`, what those of left-out.ts do is listed. A picture sequence is one clip.
+ * leave out is counted in `notes`, but for sidecars and thumbnails, which are listed, as is what those of
+ * left-out.ts leave out. A picture sequence is one clip.
  *
  * Throws GoodgateError: `missing-file` for a folder that is none, `bad-option` for a batch folder,
  * `missing-tool`, `interrupted`.
@@ -55,7 +56,12 @@ export async function scanFolder(
   }
   if (!copies) leftOut.push(...lowResolutionCopies(clips));
   const isLeftOut = new Set(leftOut.map(({ file }) => file));
-  const notes = [...walk.skipped].map(([what, count]) => `left out: ${count} × ${what}`).sort();
+  for (const as of ['sidecar', 'thumbnail'] as const)
+    leftOut.push(...(walk.skipped.get(as) ?? []).map((path) => ({ file: name(path), as })));
+  const notes = [...walk.skipped]
+    .filter(([what]) => what !== 'sidecar' && what !== 'thumbnail')
+    .map(([what, { length }]) => `left out: ${length} × ${what}`)
+    .sort();
   return {
     schema: 'goodgate/manifest@1',
     title: roots.map((folder) => basename(folder) || folder).join(', '),

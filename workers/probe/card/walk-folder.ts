@@ -8,7 +8,8 @@ export interface Walk {
   /** Absolute paths of the files to read. */
   readonly files: string[];
   readonly unreadable: { path: string; reason: string }[];
-  readonly skipped: Map<Skipped | 'link within the folder', number>;
+  /** Paths of what was left out, by what it is. */
+  readonly skipped: Map<Skipped | 'link within the folder', string[]>;
 }
 
 /**
@@ -30,7 +31,7 @@ export async function walkFolder(root: string, into: Walk, signal?: AbortSignal)
     }
     // What goodgate made lies below, whatever it is called: it did not come from a camera.
     if (entries.some((entry) => entry.name.toString() === BATCH_MARKER)) {
-      count(into, 'batch folder of goodgate');
+      skip(into, 'batch folder of goodgate', folder);
       return;
     }
     const stemsBeside = stemsOf(
@@ -44,12 +45,12 @@ export async function walkFolder(root: string, into: Walk, signal?: AbortSignal)
       } else if (entry.isSymbolicLink()) {
         await visitLink(path, realRoot, into);
       } else if (entry.isDirectory()) {
-        if (isHiddenOrSystem(name)) count(into, 'hidden or system file');
+        if (isHiddenOrSystem(name)) skip(into, 'hidden or system file', path);
         else await visit(path);
       } else if (entry.isFile()) {
-        const skip = skipFile({ name, folderName: basename(folder), stemsBeside });
-        if (skip === null) into.files.push(path);
-        else count(into, skip);
+        const why = skipFile({ name, folderName: basename(folder), stemsBeside });
+        if (why === null) into.files.push(path);
+        else skip(into, why, path);
       } else {
         into.unreadable.push({ path, reason: 'it is not a regular file' });
       }
@@ -63,15 +64,17 @@ async function visitLink(path: string, realRoot: string, into: Walk): Promise<vo
     const target = await realpath(path);
     const inside =
       target === realRoot || target.startsWith(realRoot.endsWith(sep) ? realRoot : realRoot + sep);
-    if (inside) count(into, 'link within the folder');
+    if (inside) skip(into, 'link within the folder', path);
     else into.unreadable.push({ path, reason: 'it is a link that leads out of the folder' });
   } catch (error) {
     into.unreadable.push({ path, reason: `it is a broken link (${codeOf(error)})` });
   }
 }
 
-function count(into: Walk, what: Skipped | 'link within the folder'): void {
-  into.skipped.set(what, (into.skipped.get(what) ?? 0) + 1);
+function skip(into: Walk, what: Skipped | 'link within the folder', path: string): void {
+  const known = into.skipped.get(what);
+  if (known === undefined) into.skipped.set(what, [path]);
+  else known.push(path);
 }
 
 function codeOf(error: unknown): string {

@@ -28,7 +28,8 @@ export function countsByKind(totals: BatchTotals): { readonly kind: ResultKind; 
   return all.filter(({ count }) => count > 0);
 }
 
-const WORDS: Readonly<Record<ResultKind, string>> = {
+/** Each kind as it is written. */
+export const KIND_WORDS: Readonly<Record<ResultKind, string>> = {
   fail: 'fail',
   unmeasured: 'unmeasured',
   unreadable: 'unreadable',
@@ -42,6 +43,6 @@ const WORDS: Readonly<Record<ResultKind, string>> = {
 
 /** `1 unreadable, 5 fail, 3 warn, 16 pass`. */
 export function countsInWords(totals: BatchTotals): string {
-  const parts = countsByKind(totals).map(({ kind, count }) => `${count} ${WORDS[kind]}`);
+  const parts = countsByKind(totals).map(({ kind, count }) => `${count} ${KIND_WORDS[kind]}`);
   return parts.length === 0 ? 'none' : parts.join(', ');
 }

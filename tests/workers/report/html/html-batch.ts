@@ -209,6 +209,7 @@ export function batchOf(
     finishedAt: '2026-11-24T21:05:10.000Z',
     clips: [...clips.values()],
     refused: [],
+    skipped: [],
     unreadable: [],
     method: { ffmpeg: '5.1.9', goodgate: '0.1.0' },
     before: null,

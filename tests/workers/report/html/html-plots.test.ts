@@ -76,9 +76,15 @@ describe('the time axis', () => {
       start: null,
       frames: 90,
       most: 5,
-      says: ['0 frame 0', '20 20', '40 40', '60 60', '80 80'],
+      says: ['0 frame 0', '20 frame 20', '40 frame 40', '60 frame 60', '80 frame 80'],
     },
-    { rate: null, start: '10:00:00:00', frames: 4, most: 4, says: ['0 frame 0', '1 1', '2 2', '3 3'] },
+    {
+      rate: null,
+      start: '10:00:00:00',
+      frames: 4,
+      most: 4,
+      says: ['0 frame 0', '1 frame 1', '2 frame 2', '3 frame 3'],
+    },
   ])('marks $frames frames from $start at $rate at $says', ({ rate, start, frames, most, says }) => {
     expect(
       axisOf(rate, start, frames)
@@ -231,7 +237,7 @@ describe('limits in the plots', () => {
       'max-short-term': { max: -18 },
       'max-momentary': { max: -12 },
     });
-    expect(markup).toContain('expected −23.00\u00a0LUFS over the programme (t0)');
+    expect(markup).toContain('expected −23\u00a0LUFS over the programme (t0)');
     expect(markup).toContain('highest short-term allowed −18.00\u00a0LUFS (t0)');
     expect(markup).toContain('highest momentary allowed −12.00\u00a0LUFS (t0)');
   });

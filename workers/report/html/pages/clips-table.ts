@@ -1,4 +1,5 @@
 import type { Batch, BatchClip } from '../../../../jobs/plan/batch.js';
+import { count } from '../../../../jobs/words/numbers.js';
 import { duration } from '../../../../jobs/words/times.js';
 import { originalMeasurementFile } from '../../../batch/folder.js';
 import { damageIn } from '../../../judge/original/damage.js';
@@ -21,7 +22,7 @@ export function clipsTable(
 ): HtmlPart {
   const refused = whollyRefused(batch);
   const many = batch.clips.length + batch.unreadable.length + refused.length;
-  if (many === 0) return null;
+  if (many === 0) return skippedClips(batch);
   const ofClip = new Map<BatchClip, ReportFile[]>();
   for (const file of files) ofClip.set(file.clip, [...(ofClip.get(file.clip) ?? []), file]);
   return html`<section id="clips"${many > PRINTED && html` class="unprinted"`} aria-labelledby="clips-h"><h2 id="clips-h">Clips that came in</h2>
@@ -29,7 +30,17 @@ export function clipsTable(
 <thead><tr><th scope="col">Clip</th><th scope="col">Picture</th><th scope="col">Rate</th><th scope="col">Start</th><th scope="col">Came of it</th><th scope="col">Work</th></tr></thead>
 <tbody>${batch.clips.map((clip) => clipRow(clip, ofClip.get(clip) ?? [], hasPages(batch), documents))}
 ${batch.unreadable.map(({ file }) => unmeasuredRow(file, 'unreadable'))}
-${refused.map((clip) => unmeasuredRow(clip, 'refused'))}</tbody></table></div></section>`;
+${refused.map((clip) => unmeasuredRow(clip, 'refused'))}</tbody></table></div></section>
+${skippedClips(batch)}`;
+}
+
+/** Clips of which the manifest wants nothing, so that nobody looks for them among the results. */
+function skippedClips({ skipped }: Batch): HtmlPart {
+  if (skipped.length === 0) return null;
+  const byWhom = new Map<string, string[]>();
+  for (const { clip, by } of skipped) byWhom.set(by, [...(byWhom.get(by) ?? []), clip]);
+  return html`<section id="skipped"${skipped.length > PRINTED && html` class="unprinted"`} aria-labelledby="skipped-h"><h2 id="skipped-h">Skipped by the manifest</h2>
+${[...byWhom].map(([by, clips]) => html`<h3>${count(clips.length, 'clip')} by ${name(by)}</h3><ul class="skipped">${clips.map((clip) => html`<li>${name(clip)}</li>`)}</ul>`)}</section>`;
 }
 
 function unmeasuredRow(clip: string, why: 'unreadable' | 'refused'): Html {
@@ -51,5 +62,5 @@ function clipRow(
 <td>${video === null ? 'not measured' : html`${name(video.codec)} ${video.width} × ${video.height}, ${video.bitDepth.declared} bits ${video.chroma.declared ?? ''}`}${damage !== null && html`<br><b>${damage}</b>`}</td>
 <td data-label="Rate">${video?.frameRate ?? ''}</td><td data-label="Start">${measured?.container.startTimecode && name(measured.container.startTimecode)}</td>
 <td>${own.length === 0 ? badge(clip.state === 'waiting' ? 'waiting' : 'not-done') : html`<ul class="own">${own.map((file) => html`<li><a href="#row-${file.id}">${badge(file.standing)}<span>${file.item.target === null ? 'file' : name(file.item.target)}</span></a></li>`)}</ul>`}</td>
-<td data-label="Work">${clip.seconds !== null && typeset(duration(clip.seconds))}</td></tr>`;
+<td data-label="Work">${clip.state === 'done' && clip.seconds !== null && typeset(duration(clip.seconds))}</td></tr>`;
 }

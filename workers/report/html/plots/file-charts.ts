@@ -1,7 +1,7 @@
 import type { AudioMeasurement, Measurement } from '../../../../jobs/measurement/measurement.js';
 import type { Finding } from '../../../../jobs/verdict/verdict.js';
 import { significant } from '../../../../jobs/words/numbers.js';
-import { figure, levelPercent, quantity, type Unit } from '../../../../jobs/words/quantities.js';
+import { figure, levelPercent, limit, type Unit } from '../../../../jobs/words/quantities.js';
 import { type Html, html } from '../markup.js';
 import { troubledFindings } from '../pages/render-findings.js';
 import { thousands } from './axis.js';
@@ -196,7 +196,7 @@ function loudnessChart(
     if (value === null) continue;
     for (const { at } of limits) {
       ticks.push({ row: rows.length, at: Math.max(QUIETEST, Math.min(LOUDEST, at)) });
-      expected.push(`${word} ${quantity(at, unit)}`);
+      expected.push(`${word} ${limit(at, unit)}`);
     }
     const at = Math.max(QUIETEST + 1, Math.min(LOUDEST - 1, value));
     dots.push({ row: rows.length, at, hollow: false, colour });

@@ -1,6 +1,6 @@
 import type { SoundCurve } from '../../../../jobs/measurement/measured-curves.js';
 import type { Measurement } from '../../../../jobs/measurement/measurement.js';
-import { figure, quantity } from '../../../../jobs/words/quantities.js';
+import { limit, quantity } from '../../../../jobs/words/quantities.js';
 import { type Asked, limitsOf, STROKES } from './plot-limits.js';
 import { FAIL, WARN } from './svg.js';
 import type { TimeAxis } from './time-axis.js';
@@ -51,8 +51,8 @@ function loudnessPlot(
     limits: [
       ...targets.map(({ at, targets: names }) => ({
         at,
-        name: `expected ${quantity(at, 'LUFS')} over the programme (${names})`,
-        short: `expected ${figure(at, 'LUFS')}`,
+        name: `expected ${limit(at, 'LUFS')} over the programme (${names})`,
+        short: `expected ${limit(at, 'LUFS')}`,
         colour: WARN,
       })),
       ...highestAllowed(asked, 'max-short-term', 'short-term'),
@@ -81,8 +81,8 @@ function highestAllowed(
   });
   return limits.map(({ at, targets }) => ({
     at,
-    name: `highest ${title} allowed ${quantity(at, 'LUFS')} (${targets})`,
-    short: `${title} ${figure(at, 'LUFS')}`,
+    name: `highest ${title} allowed ${limit(at, 'LUFS')} (${targets})`,
+    short: `${title} ${limit(at, 'LUFS')}`,
     colour: FAIL,
   }));
 }

@@ -153,8 +153,8 @@ function levelPlot({ curves, levels, luminance }: Measurement, asked: readonly A
     ],
     limits: judged
       ? [
-          { at: 105, name: 'EBU R 103: 105 %', short: 'EBU R 103: 105 %', colour: WARN },
-          { at: -5, name: 'EBU R 103: -5 %', short: 'EBU R 103: -5 %', colour: WARN, below: true },
+          { at: 105, name: 'EBU R 103: 105.0 %', short: 'EBU R 103: 105.0 %', colour: WARN },
+          { at: -5, name: 'EBU R 103: -5.0 %', short: 'EBU R 103: -5.0 %', colour: WARN, below: true },
         ]
       : [
           { at: 100, name: 'nominal white', short: 'nominal white', colour: SOFT },

@@ -71,7 +71,7 @@ function framesAxis(length: number, perSecond: number | null): TimeAxis {
     ticks: (most) =>
       every(stepFor(length, most, ROUND_FRAMES), length).map((at) => ({
         at,
-        label: at === 0 ? 'frame 0' : String(at),
+        label: `frame ${at}`,
       })),
     placeOf: (at) => startText({ from: at, fromTimecode: null }),
   };
