@@ -10,6 +10,7 @@ import { oneDecodeLines } from './one-decode.js';
 import { partsGainLines } from './parts-gain.js';
 import { peakMemoryLines } from './peak-memory.js';
 import { planScaleLines } from './plan-scale.js';
+import { reportOpenLines } from './report-open.js';
 
 // Figures, never tests. The measuring engine as it was built: sources are compiled while they run.
 const engine: typeof import('../../workers/measure/measure-file.js') = await import(
@@ -48,6 +49,12 @@ if (part === 'encoders') {
 // `npm run bench -- plan [CLIPS]`: what planning so many clips costs.
 if (part === 'plan') {
   for (const line of planScaleLines(Number(process.argv[3] ?? 20_000))) print(line);
+  process.exit();
+}
+
+// `npm run bench -- report [FILES]`: how fast a report opens in Chromium.
+if (part === 'report') {
+  for await (const line of reportOpenLines(Number(process.argv[3] ?? 600))) print(line);
   process.exit();
 }
 

@@ -308,7 +308,7 @@ describe.skipIf(chromium === null)('a report in a browser', () => {
     const { page } = await openReport(browser, masterPage, { width: 1280, scheme: 'light' });
     const captions = await page.$$eval('#extremes figcaption', (all) => all.map((one) => one.textContent));
     expect(captions.join(' ')).toContain('Dashed: declared mastering peak 4000, limit 1000.');
-    expect(captions.join(' ')).toContain('Stroke: expected, programme −23.00\u00a0LUFS.');
+    expect(captions.join(' ')).toContain('Stroke: expected, programme −23\u00a0LUFS.');
     await page.close();
   });
 

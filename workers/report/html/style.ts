@@ -99,6 +99,7 @@ nav a{display:inline-block;padding:.25rem 0}
 .cut{fill:none;stroke:var(--card);stroke-width:2;stroke-linecap:round;stroke-linejoin:round}
 ${TONES.map((tone) => `.tone-${tone}{color:var(--${tone});background:var(--${tone}-wash)}`).join('\n')}
 .file{background:var(--card);box-shadow:0 0 0 1px var(--rule);border-inline-start:6px solid var(--plain);margin-block:1rem;padding:1rem clamp(.9rem,3vw,1.5rem);scroll-margin-block-start:1rem}
+@media screen{.many>.file,.unprinted{content-visibility:auto;contain-intrinsic-size:auto 70rem}}
 .file.fail{border-inline-start-color:var(--fail)}
 .file.unmeasured{border-inline-start:6px double var(--unmeasured)}
 .file.warn{border-inline-start:6px dashed var(--warn)}

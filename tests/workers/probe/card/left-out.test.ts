@@ -52,6 +52,7 @@ describe('a card as cameras write it', () => {
     ]);
     expect(found.unreadable).toBeUndefined();
     expect(found.leftOut).toEqual([
+      { file: 'Clip/C0001M01.XML', as: 'sidecar' },
       { file: 'EMPTY.LCK', as: 'index or data file' },
       { file: 'Flat/XB010001.lrv', as: 'low-resolution copy', of: 'Flat/XA010001.mov' },
       { file: 'INDEX.MIF', as: 'index or data file' },

@@ -238,8 +238,8 @@ describe('limits in the plots', () => {
       'max-momentary': { max: -12 },
     });
     expect(markup).toContain('expected −23\u00a0LUFS over the programme (t0)');
-    expect(markup).toContain('highest short-term allowed −18.00\u00a0LUFS (t0)');
-    expect(markup).toContain('highest momentary allowed −12.00\u00a0LUFS (t0)');
+    expect(markup).toContain('highest short-term allowed −18\u00a0LUFS (t0)');
+    expect(markup).toContain('highest momentary allowed −12\u00a0LUFS (t0)');
   });
 });
 

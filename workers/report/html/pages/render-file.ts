@@ -19,6 +19,8 @@ import { lossList } from './render-losses.js';
 export interface FileContext {
   /** Whether the file's own page is written. */
   readonly withPage: boolean;
+  /** Whether all places of a finding are listed here. */
+  readonly allPlaces: boolean;
   readonly documents: ReportDocuments;
   /** The plots over time, where the page has room for them; the file's own page always has them. */
   readonly overTime: Html | null;
@@ -29,13 +31,13 @@ export interface FileContext {
 
 /** One file of the batch that needs a person: verdict, findings, charts, losses and what to do with it. */
 export function renderFile(file: ReportFile, context: FileContext): Html {
-  const { withPage, documents, overTime, asked, stillsOf } = context;
+  const { withPage, allPlaces, documents, overTime, asked, stillsOf } = context;
   const acted = { ...file, toFolder: '' };
   const { measurement, verdict } = file;
   const findings = verdict?.findings ?? [];
   return html`<article class="file ${file.standing}" id="${file.id}"><header><h3>${badge(file.standing)} ${name(fileName(file))}</h3>${about(file)}</header>
 ${missingDocuments(file)}
-${renderFindings(findings, { heading: 'h4', allPlaces: !withPage, actionsOf: (finding) => renderActions(acted, finding, documents), stillsOf })}
+${renderFindings(findings, { heading: 'h4', allPlaces, actionsOf: (finding) => renderActions(acted, finding, documents), stillsOf })}
 ${losses(file)}
 ${overTime}
 ${measurement && renderCharts(measurement, findings, asked, overTime === null)}

@@ -153,10 +153,12 @@ function details(
   const budget = new SizeBudget(documents);
   const rest = needing - files.length;
   // On paper the charts of many files would be a book; each file's own page prints its own.
-  const many = files.length > FILES_WITH_PRINTED_CHARTS ? 'many' : 'few';
-  return html`<div class="${many}">${files.map((file) =>
+  const isMany = files.length > FILES_WITH_PRINTED_CHARTS;
+  return html`<div class="${isMany ? 'many' : 'few'}">${files.map((file) =>
     renderFile(file, {
       withPage: hasPages(batch),
+      // The table of findings has them all.
+      allPlaces: !hasPages(batch) && !isMany,
       documents,
       overTime: budget.overTime(file),
       asked: askedBy([file]),
