@@ -25,6 +25,7 @@ import {
   overflow,
   paleTexts,
   tablesToPush,
+  wordsOverCurves,
 } from './report-page.js';
 
 const chromium = findChromium();
@@ -117,14 +118,18 @@ describe.skipIf(chromium === null)('a report in a browser', () => {
       },
     );
 
-    it.each([1280, 390])('lets no word in a drawing be cut off or run into another: %d', async (width) => {
-      const { page } = await openReport(browser, path(), { width, scheme: 'light' });
-      await page.$$eval('details', (folded) => {
-        for (const one of folded) one.open = true;
-      });
-      expect(await crowdedWords(page)).toEqual([]);
-      await page.close();
-    });
+    it.each([1280, 390])(
+      'lets no word in a drawing be cut off, run into another or lie over a curve: %d',
+      async (width) => {
+        const { page } = await openReport(browser, path(), { width, scheme: 'light' });
+        await page.$$eval('details', (folded) => {
+          for (const one of folded) one.open = true;
+        });
+        expect(await crowdedWords(page)).toEqual([]);
+        expect(await wordsOverCurves(page)).toEqual([]);
+        await page.close();
+      },
+    );
 
     it('has no serious fault of accessibility by axe-core (WCAG 2.2 A and AA), light and dark', async () => {
       for (const scheme of ['light', 'dark'] as const) {
@@ -162,6 +167,15 @@ describe.skipIf(chromium === null)('a report in a browser', () => {
         all.map((one) => getComputedStyle(one).breakInside),
       );
       expect(new Set(breaks)).toEqual(new Set(['avoid']));
+      const sticksOut = await page.$$eval('.rows td > .badge', (badges) =>
+        badges
+          .filter((badge) => {
+            const cell = badge.parentElement?.getBoundingClientRect();
+            return badge.getBoundingClientRect().right > (cell?.right ?? 0) + 1;
+          })
+          .map((badge) => badge.textContent),
+      );
+      expect(sticksOut).toEqual([]);
       await page.close();
     });
 

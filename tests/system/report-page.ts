@@ -148,6 +148,46 @@ export async function crowdedWords(page: Page): Promise<string[]> {
   });
 }
 
+/**
+ * Words in drawings that lie over a curve or a bar: over its line, as the browser has drawn it. Lines of the
+ * grid, which lie behind everything, do not count.
+ */
+export async function wordsOverCurves(page: Page): Promise<string[]> {
+  return page.evaluate(() => {
+    const over: string[] = [];
+    let curves = 0;
+    const grid = getComputedStyle(document.documentElement).getPropertyValue('--rule').trim();
+    for (const drawing of document.querySelectorAll('svg')) {
+      if (drawing.getBoundingClientRect().width === 0) continue;
+      const words = [...drawing.querySelectorAll('text')]
+        .filter((text) => text.textContent?.trim() !== '')
+        .map((text) => ({ text: text.textContent ?? '', box: text.getBoundingClientRect() }));
+      for (const path of drawing.querySelectorAll('path')) {
+        const length = path.getTotalLength();
+        const place = path.getScreenCTM();
+        const isGrid = path.getAttribute('stroke') === 'var(--rule)' || path.getAttribute('stroke') === grid;
+        if (isGrid || length === 0 || place === null) continue;
+        curves += 1;
+        const steps = Math.min(2_000, Math.ceil(length));
+        const pixels = words.map(() => 0);
+        for (let step = 0; step <= steps; step++) {
+          const { x, y } = path.getPointAtLength((length * step) / steps).matrixTransform(place);
+          words.forEach(({ box }, index) => {
+            // The box of a line is higher than its letters.
+            const isIn = x > box.left + 1 && x < box.right - 1 && y > box.top + 2 && y < box.bottom - 2;
+            if (isIn) pixels[index] = (pixels[index] ?? 0) + length / steps;
+          });
+        }
+        words.forEach(({ text }, index) => {
+          if ((pixels[index] ?? 0) > 3) over.push(`${text}: ${Math.round(pixels[index] ?? 0)} pixels`);
+        });
+      }
+    }
+    if (curves < 10) over.push(`only ${curves} curves were seen`);
+    return over;
+  });
+}
+
 /** Tables a reader has to push sideways, by their first words. */
 export async function tablesToPush(page: Page): Promise<string[]> {
   return page.$$eval('.scroll', (boxes) =>

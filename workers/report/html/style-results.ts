@@ -5,7 +5,7 @@ export const TABLE_STYLE = `
 .problems .expected{color:var(--soft)}
 .problems ul{list-style:none;margin:0;padding-inline-start:1rem}
 .problems .whose{margin:.15rem 0}
-.problems .hint{font-size:.875rem}
+.problems .hint{font-size:.875em}
 .choices{display:flex;flex-wrap:wrap;gap:.6rem 1.5rem;margin-block:.8rem}
 .choices label{color:var(--soft);font-size:.875rem;font-weight:600}
 .choices label[hidden]{display:none}
@@ -29,8 +29,8 @@ thead button::after{content:" \\2195";color:var(--soft)}
 .rows .badge,.clips .badge{font-size:8pt;padding-block:0}
 .rows td,.rows th{padding-block:1.5pt}
 .rows{table-layout:fixed;line-height:1.25}
-.rows th:nth-child(1){width:12%}
-.rows th:nth-child(2),.rows th[scope=row]{width:38%;min-width:0}
+.rows th:nth-child(1){width:17%}
+.rows th:nth-child(2),.rows th[scope=row]{width:34%;min-width:0}
 .rows th:nth-child(3){width:15%}
 .rows :is(th,td):nth-child(n+5){display:none}
 .rows .badge{white-space:normal}
