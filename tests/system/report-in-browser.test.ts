@@ -1,10 +1,11 @@
-import { access, mkdtemp, rm } from 'node:fs/promises';
+import { access, mkdtemp, readFile, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { dirname, join, resolve } from 'node:path';
 import axe from 'axe-core';
 import type { Browser, Page } from 'puppeteer-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { z } from 'zod';
+import { batch as batchSchema } from '../../jobs/plan/batch.js';
 import { runFfmpeg } from '../../workers/ffmpeg/run-ffmpeg.js';
 import { mediaPages } from '../../workers/report/html/pages/media-pages.js';
 import { writeReports } from '../../workers/report/html/pages/write-reports.js';
@@ -411,6 +412,17 @@ describe.skipIf(chromium === null)('a report in a browser', () => {
     expect(made).toMatchObject({ exitCode: 0, errors: [] });
     const run = await workshop.start(['check', clip, '--target', target, '--report', 'checked']);
     expect(run.exitCode).toBe(1);
+    const written = await readFile(join(workshop.folder, 'checked/batch.json'), 'utf8');
+    const { totals } = batchSchema.parse(JSON.parse(written));
+    const report = await openReport(browser, join(workshop.folder, 'checked/report.html'), {
+      ...{ width: 1280, scheme: 'light' },
+    });
+    expect(await report.page.$eval('.headline', (line) => line.textContent)).toBe(
+      `${totals?.fit} of ${totals?.results} fit to use; ${totals?.needYou} needs you.`,
+    );
+    expect(await report.page.$$('.rows tbody tr')).toHaveLength(totals?.results ?? -1);
+    expect(await report.page.$$('.clips tbody tr')).toHaveLength(totals?.clips ?? -1);
+    await report.page.close();
     const file = join(workshop.folder, 'checked/measurements/originals/too bright "1".mov.html');
     const { page, requests, complaints } = await openReport(browser, file, { width: 390, scheme: 'light' });
     expect([requests, complaints]).toEqual([[], []]);
