@@ -23,9 +23,9 @@ import { scanFolder } from '../workers/probe/card/scan-folder.js';
 import { probeClips } from '../workers/probe/probe-clips.js';
 import { missingFromCard, unlistedNote } from './card/listed-and-not.js';
 import type { Environment } from './environment.js';
-import { findTargets, targetFilesOf } from './find-targets.js';
 import { step } from './print.js';
 import { requireClips } from './require-clips.js';
+import { findTargets, targetFilesOf } from './run/find-targets.js';
 import { requireNoOriginalIn } from './run/require-own-folder.js';
 import { goodgateVersion } from './version.js';
 

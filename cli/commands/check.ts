@@ -11,12 +11,12 @@ import { formatFindings } from '../../workers/report/findings-text.js';
 import { formatJunit } from '../../workers/report/junit.js';
 import { checkFiles } from '../check/check-files.js';
 import { readEnvironment } from '../environment.js';
-import { targetFilesOf } from '../find-targets.js';
 import type { CommandHelp } from '../help/command-help.js';
 import { interruptSignal } from '../interrupt.js';
 import { startLogging } from '../logging.js';
 import { print, say, warn } from '../print.js';
 import { fractionProgress } from '../progress/fraction-progress.js';
+import { targetFilesOf } from '../run/find-targets.js';
 import { colourOfFileOption, targetFolderOption, targetsOption } from './options.js';
 
 interface Options {

@@ -1,7 +1,7 @@
-import { GoodgateError } from '../jobs/errors.js';
-import type { Manifest } from '../jobs/manifest/manifest.js';
-import { loadTarget, type TargetPlace, targetFile } from '../jobs/targets/load-target.js';
-import type { Target } from '../jobs/targets/target.js';
+import { GoodgateError } from '../../jobs/errors.js';
+import type { Manifest } from '../../jobs/manifest/manifest.js';
+import { loadTarget, type TargetPlace, targetFile } from '../../jobs/targets/load-target.js';
+import type { Target } from '../../jobs/targets/target.js';
 
 /**
  * The targets that are wanted, by what they were called: those of the command line, or else of the manifest.
