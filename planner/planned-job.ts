@@ -32,8 +32,7 @@ export function plannedJobOf(
     ...{ colour: clip.colour, scan: video?.scan ?? null, sampleAspect: video?.sampleAspect ?? null },
     ...(clip.facts.sequence === undefined ? {} : { rate: video?.frameRate ?? null }),
   };
-  const measuring =
-    SECONDS_PER_FILE + clipMegapixels(clip) / (MEASURED_MEGAPIXELS_PER_CORE_SECOND * cores);
+  const measuring = SECONDS_PER_FILE + clipMegapixels(clip) / (MEASURED_MEGAPIXELS_PER_CORE_SECOND * cores);
   return {
     id: contentKey({
       clip: identity,
