@@ -2,8 +2,9 @@ import { modelOutput } from '../jobs/experience/modelled.js';
 import type { OutputRecipe } from '../jobs/plan/plan.js';
 
 /**
- * Seconds that programs, threads and documents of one file cost however short it is: of a clip itself, and of
- * each of its outputs. Processor time of clips of 10 frames, by `goodgate run` with one output and with three.
+ * Seconds that programs, threads and documents of one file cost however short it is: of a clip itself, and
+ * of each of its outputs. Processor time of clips of 10 frames, by `goodgate run` with one output and with
+ * three.
  */
 export const SECONDS_PER_FILE = 1.7;
 
