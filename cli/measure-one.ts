@@ -6,7 +6,7 @@ import type { Measurement } from '../jobs/measurement/measurement.js';
 import { resolveColour } from '../planner/clip-colour.js';
 import type { FrameFigures } from '../workers/measure/figures/frame-table.js';
 import { measureFile } from '../workers/measure/measure-file.js';
-import { probeClip } from '../workers/probe/probe-clip.js';
+import { probeWithBitstream } from '../workers/probe/probe-clip.js';
 import type { Environment } from './environment.js';
 import { goodgateVersion } from './version.js';
 
@@ -24,9 +24,10 @@ export async function measureOne(
   options: MeasureOneOptions,
 ): Promise<{ measurement: Measurement; facts: ClipFacts }> {
   const path = resolve(file);
-  const facts = await probeClip(path, { tools: options.environment.tools, signal: options.signal });
+  const { tools } = options.environment;
+  const { facts, bitstream } = await probeWithBitstream(path, { tools, signal: options.signal });
   const measurement = await measureFile(path, {
-    facts,
+    ...{ facts, bitstream },
     colour: facts.video === null ? null : resolveColour(facts.video, options.colour).colour,
     signal: options.signal,
     onFrameFigures: options.onFrameFigures,
@@ -34,7 +35,7 @@ export async function measureOne(
     // One file at a time: it may use every core.
     parallelism: { here: availableParallelism() },
     version: goodgateVersion(),
-    tools: options.environment.tools,
+    tools,
   });
   return { measurement, facts };
 }

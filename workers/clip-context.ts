@@ -2,6 +2,7 @@ import type { Capabilities } from '../jobs/plan/capabilities.js';
 import type { ClipProgress } from '../jobs/queue/messages.js';
 import type { Tools } from './ffmpeg/tools.js';
 import type { Parallelism } from './measure/parts/measure-divided.js';
+import type { ProbedOutputs } from './probed-outputs.js';
 
 /** The part of a logger that work needs (pino's shape). */
 export interface Log {
@@ -18,6 +19,8 @@ export interface Site {
   /** Folders this worker may read from and write to. */
   readonly roots: readonly string[];
   readonly tools: Tools;
+  /** What outputs measured by this process declare, for their stills; absent: they are probed again. */
+  readonly probed?: ProbedOutputs;
 }
 
 /** All a handler sees of the queue: it is tested without Redis. */

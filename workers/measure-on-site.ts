@@ -37,6 +37,7 @@ export async function measureOnSite(
     version: site.version,
     tools: site.tools,
     ffmpegVersion: site.capabilities.ffmpegVersion,
+    onProbed: (found) => site.probed?.keep(key, found),
     onUndivided: (why) => context.log.debug({ clip: name, why }, 'measured in one go'),
     onEnded: (result) => context.log.info(resultInLog(result), 'ffmpeg ended'),
   });

@@ -11,6 +11,7 @@ import { askUndecodable } from '../../workers/capabilities/ask-decoders.js';
 import { askCapabilities } from '../../workers/capabilities/ask-ffmpeg.js';
 import type { Log, Site } from '../../workers/clip-context.js';
 import { giveNotice } from '../../workers/notice/give-notice.js';
+import { ProbedOutputs } from '../../workers/probed-outputs.js';
 import { clipSource } from '../../workers/queue/clip-source.js';
 import { KnownPlans } from '../../workers/queue/plan-needs.js';
 import { softwareOf } from '../../workers/queue/reach.js';
@@ -142,7 +143,13 @@ export function register(program: Command): void {
       const roots = (options.root.length === 0 ? ['.'] : options.root).map((root) => resolve(root));
       const { tools, stateFolder } = environment;
       const capabilities = await askCapabilities({ tools, cacheFolder: stateFolder });
-      const site: Site = { capabilities, version: goodgateVersion(), roots, tools };
+      const site: Site = {
+        capabilities,
+        version: goodgateVersion(),
+        roots,
+        tools,
+        probed: new ProbedOutputs(),
+      };
       const software = softwareOf(site);
       const seen: SeenWorker = { software, stop, works: null };
       const outside = options.listen === undefined ? null : await listenForWorker(options.listen, seen);

@@ -10,6 +10,7 @@ import { below, LOG_FILE } from '../../workers/batch/folder.js';
 import type { Log, Site } from '../../workers/clip-context.js';
 import { handleReport } from '../../workers/handle-report.js';
 import { giveNotice, NOBODY, type NoticeTo } from '../../workers/notice/give-notice.js';
+import { ProbedOutputs } from '../../workers/probed-outputs.js';
 import { clipSource } from '../../workers/queue/clip-source.js';
 import { Places } from '../../workers/queue/places.js';
 import { reportSource } from '../../workers/queue/report-source.js';
@@ -113,6 +114,7 @@ async function runSubmission(
     version: prepared.version,
     roots: [plan.root, plan.out, ...looksOf(plan)],
     tools: environment.tools,
+    probed: new ProbedOutputs(),
   };
   const progress = batchProgress(plan, (job) => `${plan.id}-${entry.run}-${job}`, {
     signal,

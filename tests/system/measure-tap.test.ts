@@ -296,7 +296,7 @@ describe('time', () => {
 
 describe('a pipe whose reader has died', () => {
   it('is drained until its writer has gone', async () => {
-    const { pipes, remove } = await makeNamedPipes(['one']);
+    const { pipes, remove } = await makeNamedPipes(1);
     const [pipe] = pipes;
     if (!pipe) throw new Error('no pipe');
     pipe.drain();

@@ -27,7 +27,7 @@ export interface ErrorReport {
  * Throws GoodgateError `measure-failed` when the pipe cannot be made.
  */
 export async function openErrorReport(onError: (line: string) => void): Promise<ErrorReport> {
-  const folder = await makeNamedPipes(['errors']);
+  const folder = await makeNamedPipes(1);
   const [pipe] = folder.pipes;
   if (!pipe) throw new Error('no pipe for the report');
   let seen = 0;

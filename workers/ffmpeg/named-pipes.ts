@@ -1,10 +1,10 @@
 import { execFile } from 'node:child_process';
-import { closeSync, constants, openSync } from 'node:fs';
+import { closeSync, constants, openSync, rmSync } from 'node:fs';
 import { Socket } from 'node:net';
 import { join } from 'node:path';
 import { promisify } from 'node:util';
 import { GoodgateError } from '../../jobs/errors.js';
-import { makeTemporaryFolder } from '../children/temporary-folder.js';
+import { makeTemporaryFolder, type TemporaryFolder } from '../children/temporary-folder.js';
 
 /** A named pipe ffmpeg writes to and one of our threads reads from. */
 export interface NamedPipe {
@@ -25,35 +25,78 @@ export interface NamedPipe {
 
 export interface PipeFolder {
   readonly pipes: readonly NamedPipe[];
-  /** Releases all and removes the folder. Safe to call twice. */
+  /** Releases and removes all, and the folder with the last. Safe to call twice. */
   remove(): void;
 }
 
 /**
- * Makes named pipes in a folder only this user can open. Throws GoodgateError `measure-failed` where that is
+ * So many named pipes in a folder only this user can open. Throws GoodgateError `measure-failed` where that is
  * not possible.
  */
-export async function makeNamedPipes(names: readonly string[]): Promise<PipeFolder> {
-  const { path: folder, remove: removeFolder } = makeTemporaryFolder('pipes');
+export async function makeNamedPipes(count: number): Promise<PipeFolder> {
   const pipes: NamedPipe[] = [];
+  const stock = stockFor(count);
+  stock.users++;
+  let isRemoved = false;
   const remove = (): void => {
+    if (isRemoved) return;
+    isRemoved = true;
     for (const pipe of pipes) pipe.release();
-    removeFolder();
+    for (const { path } of pipes) rmSync(path, { force: true });
+    leave(stock);
   };
   try {
-    const paths = names.map((name) => join(folder, name));
-    if (paths.length > 0) await promisify(execFile)('mkfifo', ['-m', '600', '--', ...paths]);
+    const paths = stock.unused.splice(0, count);
+    await stock.made;
     for (const path of paths) pipes.push(holdPipe(path));
   } catch (cause) {
     remove();
     throw new GoodgateError('measure-failed', {
       what: `named pipes for the output of ffmpeg could not be made: ${cause instanceof Error ? cause.message : cause}`,
-      where: folder,
+      where: stock.folder.path,
       next: 'check that the folder for temporary files allows named pipes (TMPDIR), and that mkfifo is installed',
       cause,
     });
   }
   return { pipes, remove };
+}
+
+/**
+ * Pipes made by one `mkfifo`, since only another program can make them: a run of ffmpeg takes its pipes in two
+ * or three steps, and others run at the same time. Each pipe is used once.
+ */
+interface Stock {
+  readonly folder: TemporaryFolder;
+  /** Rejects when the pipes could not be made. */
+  readonly made: Promise<unknown>;
+  readonly unused: string[];
+  users: number;
+}
+
+const AT_ONCE = 8;
+
+let current: Stock | null = null;
+
+/** A stock with so many unused pipes: the current one, or a new one that takes its place. */
+function stockFor(count: number): Stock {
+  if (current !== null && current.unused.length >= count) return current;
+  const folder = makeTemporaryFolder('pipes');
+  const unused = Array.from({ length: Math.max(count, AT_ONCE) }, (_, index) =>
+    join(folder.path, `${index}`),
+  );
+  const made = promisify(execFile)('mkfifo', ['-m', '600', '--', ...unused]);
+  // Reported to each user of the stock.
+  made.catch(() => {});
+  current = { folder, made, unused, users: 0 };
+  return current;
+}
+
+/** The last user of a stock removes it, with what is unused: nothing lies there while no ffmpeg runs. */
+function leave(stock: Stock): void {
+  stock.users--;
+  if (stock.users > 0) return;
+  if (current === stock) current = null;
+  stock.folder.remove();
 }
 
 function holdPipe(path: string): NamedPipe {

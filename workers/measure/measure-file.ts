@@ -1,6 +1,7 @@
 import { GoodgateError } from '../../jobs/errors.js';
 import type { Colour } from '../../jobs/manifest/colour.js';
 import type { ClipFacts } from '../../jobs/manifest/facts.js';
+import type { Layer } from '../../jobs/measurement/measured-container.js';
 import { type MeasuredFigures, type Measurement, measurementOf } from '../../jobs/measurement/measurement.js';
 import { readVersion } from '../capabilities/read-lists.js';
 import type { FfmpegResult } from '../ffmpeg/command.js';
@@ -9,7 +10,7 @@ import { queryFfmpeg, runFfmpeg } from '../ffmpeg/run-ffmpeg.js';
 import { soundDecoding } from '../ffmpeg/sound-decoding.js';
 import type { Tools } from '../ffmpeg/tools.js';
 import { type FileState, requireSameState, whileUnchanged } from '../file/file-state.js';
-import { probeClip } from '../probe/probe-clip.js';
+import { probeWithBitstream } from '../probe/probe-clip.js';
 import { requireTrueEnd } from './decoding/silent-end.js';
 import type { FrameFigures } from './figures/frame-table.js';
 import { isUndivided } from './parts/divide.js';
@@ -20,6 +21,10 @@ import type { TapOptions } from './reading/tap.js';
 export interface MeasureOptions {
   /** Facts of the file, if it was probed already. */
   readonly facts?: ClipFacts | undefined;
+  /** What its bitstream alone declares, if that was read with the facts. */
+  readonly bitstream?: Layer | null | undefined;
+  /** Called with the facts, where it was probed here. */
+  readonly onProbed?: ((facts: ClipFacts) => void) | undefined;
   /** Colour of the picture; absent or null: as declared by the tags of the file. */
   readonly colour?: Colour | null | undefined;
   readonly signal?: AbortSignal | undefined;
@@ -72,13 +77,16 @@ export async function measureFile(path: string, options: MeasureOptions = {}): P
 
 async function figuresOf(path: string, found: FileState, options: MeasureOptions): Promise<MeasuredFigures> {
   const { signal, tools } = options;
-  const [facts, ffmpeg] = await Promise.all([
-    options.facts ?? probeClip(path, { signal, tools }),
+  const [{ facts, bitstream }, ffmpeg] = await Promise.all([
+    options.facts === undefined
+      ? probeWithBitstream(path, { signal, tools })
+      : { facts: options.facts, bitstream: options.bitstream },
     options.ffmpegVersion ?? versionOf(tools),
   ]);
+  if (options.facts === undefined) options.onProbed?.(facts);
   requireSameState(path, facts, found);
   const tapped: TapOptions = {
-    ...{ path, facts, signal, tools },
+    ...{ path, facts, bitstream, signal, tools },
     colour: options.colour ?? null,
     onFrameFigures: options.onFrameFigures,
     method: { ffmpeg, goodgate: options.version ?? 'unknown' },

@@ -3,6 +3,7 @@ import { access, stat } from 'node:fs/promises';
 import { GoodgateError } from '../../jobs/errors.js';
 import type { ClipFacts } from '../../jobs/manifest/facts.js';
 import { sequenceName } from '../../jobs/manifest/sequence-path.js';
+import type { Layer } from '../../jobs/measurement/measured-container.js';
 import { asSingleFrame, probeSequence } from '../sequence/probe-sequence.js';
 import { descriptiveTags, isCover, otherStreamOf } from './beside-facts.js';
 import { type BoxReading, readBoxes } from './boxes/read-boxes.js';
@@ -19,14 +20,30 @@ import { videoFacts } from './video-facts.js';
  * `runFfprobe`.
  */
 export async function probeClip(path: string, options: ProbeOptions = {}): Promise<ClipFacts> {
-  if (sequenceName(path) !== null) {
-    return probeSequence(path, (frame) => probeFile(frame, options), options.signal);
-  }
-  const facts = await probeFile(path, options);
-  return facts.video?.codec === 'exr' ? asSingleFrame(path, facts, facts.video) : facts;
+  return (await probeWithBitstream(path, options)).facts;
 }
 
-async function probeFile(path: string, options: ProbeOptions): Promise<ClipFacts> {
+/** The facts of a clip, and what its bitstream alone declares, which a measurement of it needs too. */
+export interface ProbedClip {
+  readonly facts: ClipFacts;
+  /** Null without a picture, and for a sequence of files. */
+  readonly bitstream: Layer | null;
+}
+
+/** As `probeClip`. */
+export async function probeWithBitstream(path: string, options: ProbeOptions = {}): Promise<ProbedClip> {
+  if (sequenceName(path) !== null) {
+    const factsOf = async (frame: string): Promise<ClipFacts> => (await probeFile(frame, options)).facts;
+    return { facts: await probeSequence(path, factsOf, options.signal), bitstream: null };
+  }
+  const probed = await probeFile(path, options);
+  const { video } = probed.facts;
+  return video?.codec === 'exr'
+    ? { ...probed, facts: await asSingleFrame(path, probed.facts, video) }
+    : probed;
+}
+
+async function probeFile(path: string, options: ProbeOptions): Promise<ProbedClip> {
   const file = await statFile(path);
   if (file.size === 0) throw unreadable(path, 'it is empty (0 bytes)');
   const probed = await runFfprobe(
@@ -54,7 +71,7 @@ async function probeFile(path: string, options: ProbeOptions): Promise<ClipFacts
   if (pictures.length > 1) {
     notes.push(`it holds ${pictures.length} picture streams; stream ${picture?.index} is used`);
   }
-  return {
+  const facts: ClipFacts = {
     bytes: file.size,
     modified: file.mtime.toISOString(),
     container: {
@@ -72,6 +89,7 @@ async function probeFile(path: string, options: ProbeOptions): Promise<ClipFacts
       .map((stream) => otherStreamOf(stream, probed.chapters.length > 0)),
     notes,
   };
+  return { facts, bitstream: video?.bitstream ?? null };
 }
 
 /**

@@ -1,5 +1,6 @@
 import { GoodgateError } from '../../jobs/errors.js';
 import type { VideoFacts } from '../../jobs/manifest/facts.js';
+import type { Layer } from '../../jobs/measurement/measured-container.js';
 import { formatRational, parseRational, type Rational, rational, toNumber } from '../../signal/rational.js';
 import { pictureExtras } from './beside-facts.js';
 import { bitstreamFacts } from './bitstream/bitstream-facts.js';
@@ -53,7 +54,7 @@ export async function videoFacts(
   file: ProbedFile,
   boxes: BoxReading | null,
   options: ProbeOptions,
-): Promise<{ facts: VideoFacts; notes: string[] }> {
+): Promise<{ facts: VideoFacts; bitstream: Layer; notes: string[] }> {
   const codec = stream.codec_name ?? 'unknown';
   if (!stream.width || !stream.height || stream.pix_fmt === undefined) {
     throw unreadable(path, await whyUndecoded(path, stream.index, codec, options));
@@ -139,7 +140,7 @@ export async function videoFacts(
     ...extras,
     captions: extras.captions || stream.closed_captions === true,
   };
-  return { facts, notes };
+  return { facts, bitstream: inside, notes };
 }
 
 function unreadable(path: string, what: string): GoodgateError {

@@ -29,7 +29,7 @@ export interface ContainerReading {
 export async function readContainer(
   path: string,
   facts: ClipFacts,
-  options: ProbeOptions,
+  options: ProbeOptions & { readonly bitstream?: Layer | null | undefined },
 ): Promise<ContainerReading> {
   const unmeasured: { what: string; why: string }[] = [];
   const attempt = async <T>(what: string, read: () => Promise<T>): Promise<T | null> => {
@@ -52,7 +52,8 @@ export async function readContainer(
         )
       : null;
   const [bitstream, packets] = await Promise.all([
-    video && attempt('layers.bitstream', () => bitstreamFacts(path, video.stream, video.codec, options)),
+    options.bitstream ??
+      (video && attempt('layers.bitstream', () => bitstreamFacts(path, video.stream, video.codec, options))),
     boxed?.packets ?? (video && attempt('coding', () => listPackets(path, video.stream, options))),
   ]);
   const loudness: (CodedLoudness | null)[] = [];

@@ -54,7 +54,7 @@ export interface PictureTap {
 export async function openPictureTap(options: PictureTapOptions): Promise<PictureTap> {
   const { video, frames } = options;
   const layout = readableLayout(video);
-  const folder = layout ? await makeNamedPipes(['picture']) : null;
+  const folder = layout ? await makeNamedPipes(1) : null;
   const gate = new FrameGate();
   const id = `gate${randomBytes(6).toString('hex')}`;
   const shown = new FrameLog(id, (frame, format) => passFrames(gate, shown, layout, frame, format));

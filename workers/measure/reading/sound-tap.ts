@@ -26,7 +26,7 @@ export async function openSoundTap(audio: readonly AudioFacts[], input: number):
   // A random name for each run: metadata of a clip cannot imitate a line of the log.
   const log = new SoundLog(`gate${randomBytes(6).toString('hex')}`);
   if (audio.length === 0) return { outputs: [], log, finish: async () => null, close: async () => {} };
-  const folder = await makeNamedPipes(audio.map((_, index) => `sound-${index}`));
+  const folder = await makeNamedPipes(audio.length);
   const pipeOf = (index: number): string => folder.pipes[index]?.path ?? '';
   const streams = audio.map((facts, index) => ({ pipe: pipeOf(index), facts }));
   const thread = startSoundThread({ streams }, folder.pipes);

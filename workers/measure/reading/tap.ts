@@ -1,5 +1,6 @@
 import type { Colour } from '../../../jobs/manifest/colour.js';
 import type { ClipFacts } from '../../../jobs/manifest/facts.js';
+import type { Layer } from '../../../jobs/measurement/measured-container.js';
 import type { MeasuredFigures } from '../../../jobs/measurement/measurement.js';
 import type { FfmpegOutput, FfmpegResult } from '../../ffmpeg/command.js';
 import type { Tools } from '../../ffmpeg/tools.js';
@@ -9,6 +10,8 @@ export interface TapOptions {
   /** Path of the decoded file, as written in the measurement. */
   readonly path: string;
   readonly facts: ClipFacts;
+  /** What the bitstream alone declares, where it was read with the facts of the very same file. */
+  readonly bitstream?: Layer | null | undefined;
   /** Colour of the picture; null: as declared by the tags of the file. */
   readonly colour: Colour | null;
   readonly signal?: AbortSignal | undefined;

@@ -27,7 +27,7 @@ export async function codedLoudness(
 ): Promise<CodedLoudness | null> {
   if (!CODES_LOUDNESS.has(codec)) return null;
   const frames = new Ac3Frames();
-  const folder = await makeNamedPipes(['coded']);
+  const folder = await makeNamedPipes(1);
   try {
     const [pipe] = folder.pipes;
     if (pipe === undefined) throw unreadable(path, 'no pipe to read the coded sound from');

@@ -19,7 +19,7 @@ import { fileStills, type StillOptions, type StillPicture, type StillSource } fr
 import type { Still, Stills } from './still.js';
 
 /** What drawing needs of the machine and of whoever asked for it. */
-export type StillSite = StillOptions & Pick<Site, 'roots' | 'tools'>;
+export type StillSite = StillOptions & Pick<Site, 'roots' | 'tools' | 'probed'>;
 
 /** Camera originals with a picture of the clip on their pages: each costs a run of ffmpeg. */
 const OVERVIEWS = 24;
@@ -98,9 +98,11 @@ export async function batchStills(
     for (const output of job.outputs) {
       const path = below(out, output.path);
       const measured = { key: output.key, file: measurementFile(output.path), path };
-      await add(measured, judged(verdictFile(output.path)), async () =>
-        pictureOf((await probeClip(path, site)).video, output.recipe.colour),
-      );
+      await add(measured, judged(verdictFile(output.path)), async () => {
+        // It was just proven to be the file that was measured.
+        const facts = site.probed?.of(output.key) ?? (await probeClip(path, site));
+        return pictureOf(facts.video, output.recipe.colour);
+      });
     }
   }
   return drawStills(sources, site);

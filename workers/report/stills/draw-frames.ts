@@ -34,7 +34,7 @@ export async function drawFrames(
   options: DrawOptions,
 ): Promise<DrawnFrame[]> {
   const { path, video, colour, tools, signal } = options;
-  const folder = await makeNamedPipes(['frames']);
+  const folder = await makeNamedPipes(1);
   const [pipe] = folder.pipes;
   try {
     if (pipe === undefined) throw new Error('no pipe was made');
