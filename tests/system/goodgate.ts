@@ -1,11 +1,16 @@
-import { mkdtemp, rm } from 'node:fs/promises';
+import { cp, mkdtemp, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { dirname, join, resolve } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { execa, type Options, type ResultPromise } from 'execa';
+import { askCapabilities } from '../../workers/capabilities/ask-ffmpeg.js';
+import { CAPABILITIES_ASKED } from '../build-first.js';
 
 /** The built program: `npm test` builds it first, so that what is tested is what a user starts. */
 const MAIN = resolve(dirname(fileURLToPath(import.meta.url)), '../../dist/cli/main.js');
+
+/** Of this file's process; the answers lie in a folder for all of a run of the tests. */
+let asked: Promise<unknown> | null = null;
 
 export interface Workshop {
   readonly folder: string;
@@ -14,9 +19,15 @@ export interface Workshop {
   close(): Promise<void>;
 }
 
-/** A folder with a private state: nothing of a test meets another test, or the user's own queue. */
+/**
+ * A folder with a private state: nothing of a test meets another test, or the user's own queue. It knows what
+ * ffmpeg can do, so that not every test starts a dozen programs to ask.
+ */
 export async function openWorkshop(): Promise<Workshop> {
   const folder = await mkdtemp(join(tmpdir(), 'goodgate-system-'));
+  asked ??= askCapabilities({ cacheFolder: CAPABILITIES_ASKED });
+  await asked;
+  await cp(CAPABILITIES_ASKED, join(folder, 'state'), { recursive: true });
   return {
     folder,
     start(args, options = {}) {

@@ -16,7 +16,17 @@ beforeEach(async () => {
   shop = await openWorkshop();
   for (const volume of ['one', 'two']) await mkdir(join(shop.folder, volume, 'card'), { recursive: true });
   await execa('ffmpeg', [
-    ...['-v', 'error', '-y', '-f', 'lavfi', '-i', 'testsrc2=s=64x36:r=25:d=0.4', '-c:v', 'ffv1'],
+    ...[
+      '-v',
+      'error',
+      '-y',
+      '-f',
+      'lavfi',
+      '-i',
+      'gradients=s=64x36:r=25:d=0.4:c0=0x406080:c1=0x809070',
+      '-c:v',
+      'ffv1',
+    ],
     ...['one', 'two']
       .map((volume) => join(shop.folder, volume, 'card', 'clip.mov'))
       .flatMap((path, index) => (index === 0 ? [path] : ['-c:v', 'ffv1', path])),

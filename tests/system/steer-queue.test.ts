@@ -19,7 +19,16 @@ beforeEach(async () => {
   shop = await openWorkshop();
   await mkdir(path('card'));
   await execa('ffmpeg', [
-    ...['-v', 'error', '-f', 'lavfi', '-i', 'testsrc2=s=64x36:r=25:d=0.4', '-c:v', 'ffv1'],
+    ...[
+      '-v',
+      'error',
+      '-f',
+      'lavfi',
+      '-i',
+      'gradients=s=64x36:r=25:d=0.4:c0=0x406080:c1=0x809070',
+      '-c:v',
+      'ffv1',
+    ],
     path('card', 'a-held.mov'),
   ]);
   for (const name of ['b.mov', 'c.mov']) await copyFile(path('card', 'a-held.mov'), path('card', name));

@@ -41,7 +41,9 @@ export async function askCapabilities(options: AskOptions = {}): Promise<Capabil
     queryFfmpeg(['-version'], options.tools),
     askFfprobeVersion(options.tools?.ffprobe ?? 'ffprobe'),
   ]);
-  const key = createHash('sha256').update(`${ffmpegText}\n${ffprobeText}`).digest('hex').slice(0, 16);
+  // Of another version of goodgate the answers may lack an encoder that this one makes outputs with.
+  const asking = [ffmpegText, ffprobeText, ...ENCODERS].join('\n');
+  const key = createHash('sha256').update(asking).digest('hex').slice(0, 16);
   const cache = options.cacheFolder === undefined ? null : join(options.cacheFolder, `ffmpeg-${key}.json`);
   const site = { fontFile: await findFont(), cores: availableParallelism() };
 
