@@ -78,6 +78,11 @@ describe('BT.2390 EETF', () => {
       expect(Math.abs(map(INPUTS[i] ?? 0) - limited)).toBeLessThanOrEqual(Math.max(limited * 1e-3, 1e-4));
     }
   });
+  it('changes nothing up to the peak where both displays have it, whatever their black', () => {
+    const map = eetf({ sourcePeak: 1000, sourceBlack: 0.01, targetPeak: 1000, targetBlack: 0.01 });
+    for (const nits of [0.01, 1, 100, 999, 1000]) expect(map(nits)).toBeCloseTo(nits, 4);
+    expect(map(1500)).toBeCloseTo(1000, 4);
+  });
   it('refuses displays that cannot be', () => {
     expect(() => eetf({ sourcePeak: 0, targetPeak: 100 })).toThrow(RangeError);
   });
@@ -121,6 +126,31 @@ describe('BT.2446-1', () => {
     expect(Math.abs(100 * signal ** 2.4 - sdr)).toBeLessThanOrEqual(0.1);
   });
 });
+
+/**
+ * PQ to HLG by a display of 1,000 cd/m2 (Report ITU-R BT.2408-8). A pure red of that light lies outside HLG: by
+ * the OOTF of BT.2100-3 Table 5 its scene light is 0.2627^(-0.2 / 1.2) = 1.25, so that its signal passes 1.
+ */
+describe('PQ to HLG and back', () => {
+  const { inverseEotf } = pqCurve();
+  const toHlg = makeRendering({ from: PQ, to: HLG });
+
+  it('limits to the peak what lies outside HLG, channel by channel, and says so', () => {
+    expect(toHlg.apply([inverseEotf(1000), 0, 0])[0]).toBeCloseTo(1, 6);
+    expect(toHlg.apply([inverseEotf(4000), inverseEotf(4000), inverseEotf(4000)])[1]).toBeCloseTo(1, 6);
+    expect(toHlg.notes.join()).toContain('above 1000 cd/m2 is limited to it, channel by channel');
+    expect(toHlg.description).toContain('the same light on a display of 1000 cd/m2');
+  });
+  it('limits nothing on the way back', () => {
+    expect(makeRendering({ from: HLG, to: PQ }).notes).toEqual([]);
+  });
+});
+
+function pqCurve() {
+  const curve = transferFunction('smpte2084');
+  if (curve.referred !== 'display') throw new Error('PQ is a curve of displays');
+  return curve;
+}
 
 /** ITU-R BT.2408-8 Table 1, as quoted with page; tolerance half a percent of signal. */
 describe('camera log meets the levels of BT.2408-8 Table 1', () => {

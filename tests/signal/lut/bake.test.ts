@@ -63,7 +63,16 @@ describe('one cube for other systems', () => {
       for (const [i, v] of applyCube(read, colour).entries()) expect(v).toBeCloseTo(want[i] ?? 0, 7);
     }
     expect(error.worst).toBeGreaterThan(error.mean);
-    expect(read.comments.join('\n')).toContain('10-bit codes');
+    const comments = read.comments.join(' ');
+    expect(comments).toContain('10-bit codes');
+    expect(comments).toContain(`after: ${rendering.source}`);
+    const { exact, mean, worst } = error;
+    expect(comments).toMatch(
+      /: \d+(\.\d+)? % within half a code, .* colours that come out between 2 and 98 %/s,
+    );
+    expect(exact).toBeLessThan(1);
+    expect(comments).toContain(`mean ${mean.toFixed(3)}`);
+    expect(comments).toContain(`worst ${worst.toFixed(2)}`);
     // Cube LUT Specification 1.0 limits a line to 250 bytes.
     for (const line of formatCube(cube).split('\n')) expect(Buffer.byteLength(line)).toBeLessThanOrEqual(250);
   });

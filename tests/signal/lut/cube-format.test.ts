@@ -69,6 +69,7 @@ describe('parseCube', () => {
     ['a size of one', lines('LUT_3D_SIZE 1'), 1, /2 to 129/],
     ['a negative size', lines('LUT_1D_SIZE -5'), 1, /2 to 65536/],
     ['a size of words', lines('LUT_1D_SIZE 33 33'), 1, /2 to 65536/],
+    ['two domains', lines('LUT_3D_SIZE 2', 'DOMAIN_MIN 0 0 0', 'DOMAIN_MIN 0 0 0'), 3, /second DOMAIN_MIN/],
     ['two sizes', lines('LUT_3D_SIZE 2', 'LUT_3D_SIZE 3'), 2, /second LUT_3D_SIZE/],
     [
       'an empty domain',

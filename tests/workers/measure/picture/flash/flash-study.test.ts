@@ -174,6 +174,24 @@ describe('detail finer than a cell', () => {
     expect(flashes.general.ranges).toEqual([]);
     expect(flashes.fineDetail.length).toBe(1);
   });
+  it('is owned up to between light tones too, where a change of light is few codes', () => {
+    // Single pixels of 111 and 200 cd/m2 that change places: 190 codes, where from black it takes 336.
+    const checks = (parity: number): number[][] => [
+      Array.from({ length: 64 * 40 }, (_, at) =>
+        ((at % 64) + Math.floor(at / 64)) % 2 === parity ? 940 : 750,
+      ),
+    ];
+    const film = pulses(
+      GREY,
+      '25/1',
+      { leads: [25, 30, 35, 40], width: 2, frames: 60 },
+      checks(0),
+      checks(1),
+    );
+    const { flashes } = screened(film);
+    expect(flashes.general.ranges).toEqual([]);
+    expect(flashes.fineDetail.length).toBe(1);
+  });
   it('is nothing to speak of when it stands still', () => {
     const lines = [Array.from({ length: 64 * 40 }, (_, at) => (Math.floor(at / 64) % 4 === 0 ? 940 : 64))];
     const film: Film = { shape: GREY, rate: '25/1', frames: Array.from({ length: 60 }, () => lines) };
