@@ -1,11 +1,14 @@
 import { mkdir, readdir, rename, rm, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { execa } from 'execa';
-import { afterEach, beforeEach, expect, it } from 'vitest';
+import { afterEach, beforeEach, expect, it, vi } from 'vitest';
 import { connect } from '../../jobs/queue/connection.js';
 import { BATCHES_KEY } from '../../jobs/queue/names.js';
 import { joinPrivateRedis, type PrivateRedis } from '../../jobs/queue/private-redis.js';
 import { openWorkshop, type Workshop } from './goodgate.js';
+
+// A loaded machine takes minutes for what an idle one does in seconds.
+vi.setConfig({ testTimeout: 240_000 });
 
 /** Two volumes with a card of one clip each, and a private server that stays while the test runs. */
 let shop: Workshop;
