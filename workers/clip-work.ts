@@ -4,6 +4,7 @@ import type { ClipJobData } from '../jobs/queue/messages.js';
 import { type Kept, provenMeasurement } from './batch/documents.js';
 import { below, measurementFile, originalMeasurementFile } from './batch/folder.js';
 import type { Lock } from './batch/lock.js';
+import type { SeenFrames } from './compare/order/seen-frames.js';
 import { StageTimes } from './stage-times.js';
 
 /** What is there of one clip while it is worked on, and what is to be made. */
@@ -12,6 +13,8 @@ export interface Work {
   readonly missing: readonly PlannedOutput[];
   readonly measured: Map<string, Kept<Measurement>>;
   original: Kept<Measurement> | null;
+  /** Frames of what this very work measured: by the key of an output, the clip's by its own key. */
+  readonly frames: Map<string, SeenFrames | null>;
   readonly times: StageTimes;
 }
 
@@ -28,6 +31,7 @@ export async function findDone({ job, out }: ClipJobData, lock: Lock, anew: bool
     lock,
     missing: job.outputs.filter((output) => !measured.has(output.key)),
     measured,
+    frames: new Map(),
     original: anew ? null : await provenMeasurement(out, file, clip),
     times: new StageTimes(),
   };

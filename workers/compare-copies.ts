@@ -1,6 +1,7 @@
 import type { Measurement } from '../jobs/measurement/measurement.js';
 import type { ClipJobData } from '../jobs/queue/messages.js';
-import { keepDocument } from './batch/documents.js';
+import type { RequirementSet } from '../jobs/requirements/requirement.js';
+import { type Kept, keepDocument } from './batch/documents.js';
 import { below, measurementFile, originalMeasurementFile } from './batch/folder.js';
 import type { ClipContext, Site } from './clip-context.js';
 import type { Work } from './clip-work.js';
@@ -10,11 +11,41 @@ import {
   type MadeFrom,
   type MeasuredCopy,
 } from './compare/compare-measured.js';
+import { compareOrder } from './compare/order/compare-order.js';
+import type { SeenFrames } from './compare/order/seen-frames.js';
+import { isComparable } from './compare/sampling/reference-recipe.js';
+import { compareAllSound } from './compare/sound/compare-all-sound.js';
+import { type FileToMeasure, measureOnSite } from './measure-on-site.js';
+import { probeClip } from './probe/probe-clip.js';
 
 /** What a copy is compared with, and how it was made of it where that is known. */
 export interface CopyOf {
   readonly original: Measurement;
   readonly madeFrom: MadeFrom;
+  readonly frames: SeenFrames | null;
+}
+
+/** A copy of the job, or the clip as one. */
+interface Copy extends MeasuredCopy {
+  /** Its document. */
+  readonly file: string;
+  readonly toMeasure: FileToMeasure;
+  readonly requires: readonly RequirementSet[];
+}
+
+/** What it was made from, with the frames of that. */
+interface Source {
+  readonly madeFrom: MadeFrom;
+  readonly frames: () => Promise<SeenFrames | null>;
+}
+
+/** Whether the frames of a copy are to be held against those of its original, and were not yet. */
+export function isOrderMissing(
+  measured: Measurement | undefined,
+  requires: readonly RequirementSet[],
+): boolean {
+  if (measured !== undefined && (measured.frameOrder !== null || measured.video === null)) return false;
+  return requires.some((require) => require['same-frames'] !== undefined);
 }
 
 /**
@@ -22,31 +53,128 @@ export interface CopyOf {
  * the job with its clip, and the clip with what it was made from.
  */
 export async function compareCopies(
-  { job, out }: ClipJobData,
+  data: ClipJobData,
   work: Work,
   site: Site,
   context: ClipContext,
   copyOf: CopyOf | undefined,
 ): Promise<void> {
+  const { job, out } = data;
   const { clip } = job;
-  const keep = async (file: string, copy: MeasuredCopy, madeFrom: MadeFrom) => {
-    const compared = await compareMeasured(copy, madeFrom, site, context);
-    await work.lock.requireHeld();
-    return keepDocument(out, file, compared);
-  };
   const { original } = work;
   if (original === null) return;
-  const own = job.judge.map(({ require }) => require);
-  if (copyOf !== undefined && isComparisonMissing(original.document, own)) {
-    const copy = { path: clip.path, measured: original.document, colour: clip.colour };
-    work.original = await keep(originalMeasurementFile(clip.name), copy, copyOf.madeFrom);
+  const compare = (copy: Copy, source: Source) => compareCopy({ out, work, site, context }, copy, source);
+  const clipToMeasure = { ...clip, key: job.clipKey };
+  if (copyOf !== undefined) {
+    const copy = {
+      ...{ path: clip.path, measured: original.document, colour: clip.colour, toMeasure: clipToMeasure },
+      ...{ file: originalMeasurementFile(clip.name), requires: job.judge.map(({ require }) => require) },
+    };
+    const source = { madeFrom: copyOf.madeFrom, frames: async () => copyOf.frames };
+    work.original = (await compare(copy, source)) ?? original;
   }
   for (const { key, path, require, recipe } of job.outputs) {
     const kept = work.measured.get(key);
-    if (kept === undefined || !isComparisonMissing(kept.document, [require])) continue;
+    if (kept === undefined) continue;
     const frames = original.document.video?.frames ?? 0;
     const file = { path: clip.path, facts: clip.facts, colour: recipe.sourceColour, frames };
-    const copy = { path: below(out, path), measured: kept.document, colour: recipe.colour };
-    work.measured.set(key, await keep(measurementFile(path), copy, { file, recipe }));
+    const output = below(out, path);
+    const copy = {
+      ...{ path: output, measured: kept.document, colour: recipe.colour, requires: [require] },
+      ...{ file: measurementFile(path), toMeasure: { path: output, name: path, key, colour: recipe.colour } },
+    };
+    const source = {
+      madeFrom: { file, recipe },
+      frames: () => framesOf(clipToMeasure, work, site, context),
+    };
+    work.measured.set(key, (await compare(copy, source)) ?? kept);
   }
+}
+
+interface Comparing {
+  readonly out: string;
+  readonly work: Work;
+  readonly site: Site;
+  readonly context: ClipContext;
+}
+
+/** The measurement of a copy with all that its targets ask for; null where nothing was missing. */
+async function compareCopy(
+  { out, work, site, context }: Comparing,
+  copy: Copy,
+  { madeFrom, frames }: Source,
+): Promise<Kept<Measurement> | null> {
+  let { measured } = copy;
+  if (isComparisonMissing(measured, copy.requires)) {
+    measured = await compareMeasured({ ...copy, measured }, madeFrom, site, context);
+  }
+  if (isOrderMissing(measured, copy.requires)) {
+    const own = await framesOf(copy.toMeasure, work, site, context);
+    const { path, facts } = madeFrom.file;
+    const original = { path, facts, frames: await frames() };
+    const order = await compareOrder(original, { measured, frames: own }, madeFrom.recipe);
+    const others = measured.unmeasured.filter(({ what }) => what !== 'frameOrder');
+    measured = isComparable(order)
+      ? { ...measured, frameOrder: order, unmeasured: others }
+      : { ...measured, unmeasured: [...others, { what: 'frameOrder', why: order.why }] };
+    context.log.info({ path: copy.path, order }, 'frames held against those of the original');
+  }
+  if (isSoundMissing(measured, copy.requires)) {
+    measured = await withSound({ ...copy, measured }, madeFrom, site, context);
+  }
+  if (measured === copy.measured) return null;
+  await work.lock.requireHeld();
+  return keepDocument(out, copy.file, measured);
+}
+
+function isSoundMissing(
+  { audio, soundComparison }: Measurement,
+  requires: readonly RequirementSet[],
+): boolean {
+  if (soundComparison !== null || audio.length === 0) return false;
+  return requires.some((require) => require['same-sound'] !== undefined);
+}
+
+/** The measurement with its sound held against the original's. */
+async function withSound(
+  { path, measured }: Copy,
+  { file, recipe }: MadeFrom,
+  { tools }: Pick<Site, 'tools'>,
+  { signal, log }: Pick<ClipContext, 'signal' | 'log'>,
+): Promise<Measurement> {
+  const facts = await probeClip(path, { tools, signal });
+  const { found, unknown } = await compareAllSound(file, { path, facts }, recipe?.audio, { tools, signal });
+  log.info({ path, found, unknown }, 'sound held against that of the original');
+  const others = measured.unmeasured.filter(({ what }) => !what.startsWith('soundComparison'));
+  const notes = unknown.map(({ stream, why }) => ({
+    what: 'soundComparison',
+    why: `stream ${stream + 1}: ${why}`,
+  }));
+  return { ...measured, soundComparison: [...found], unmeasured: [...others, ...notes] };
+}
+
+/** Frames of a file as this work saw them; measured again where an earlier run saw them. */
+async function framesOf(
+  file: FileToMeasure,
+  work: Work,
+  site: Site,
+  context: ClipContext,
+): Promise<SeenFrames | null> {
+  const seen = work.frames.get(file.key);
+  if (seen !== undefined) return seen;
+  context.log.info({ clip: file.name }, 'measured again: its frames are to be compared');
+  let found: SeenFrames | null = null;
+  await measureOnSite(
+    {
+      ...file,
+      onFrames: (frames) => {
+        found = frames;
+      },
+    },
+    site,
+    context,
+    () => undefined,
+  );
+  work.frames.set(file.key, found);
+  return found;
 }

@@ -18,7 +18,8 @@ import { type Lock, takeLocks } from './batch/lock.js';
 import { writeFailure } from './batch/write-whole.js';
 import type { ClipContext, Site } from './clip-context.js';
 import { findDone, type Work } from './clip-work.js';
-import { type CopyOf, compareCopies } from './compare-copies.js';
+import type { SeenFrames } from './compare/order/seen-frames.js';
+import { type CopyOf, compareCopies, isOrderMissing } from './compare-copies.js';
 import { fileState, requireUnchanged } from './file/file-state.js';
 import { requireAsListed } from './hash-list/require-as-listed.js';
 import { DECODE_SHARE, type Decoded, decodeOnce, removeTemporary } from './make/decode-once.js';
@@ -60,27 +61,40 @@ async function decode(data: ClipJobData, work: Work, site: Site, context: ClipCo
         throw writeFailure(folder, error);
       });
     }
-    return decodeOnce(data, work.missing, work.original === null, site, context);
+    // The frames of the clip are seen by the decode that makes a copy, also where it was measured before.
+    const toCompare = work.missing.some(({ require }) => isOrderMissing(undefined, [require]));
+    return decodeOnce(data, work.missing, work.original === null || toCompare, site, context);
   }
-  const original = await measureOnSite({ ...clip, key: data.job.clipKey }, site, context, (fraction) =>
-    context.progress({ stage: 'decode', fraction, detail: clip.name }),
+  let frames: SeenFrames | null = null;
+  const onFrames = (seen: SeenFrames | null): void => {
+    frames = seen;
+  };
+  const original = await measureOnSite(
+    { ...clip, key: data.job.clipKey, onFrames },
+    site,
+    context,
+    (fraction) => context.progress({ stage: 'decode', fraction, detail: clip.name }),
   );
-  return { temporary: new Map(), original };
+  return { temporary: new Map(), original, frames };
 }
 
 /** Makes and measures all that is missing of a clip; afterwards everything has its measurement. */
 async function makeMissing(data: ClipJobData, work: Work, site: Site, context: ClipContext): Promise<void> {
   const { job, out } = data;
   const { times } = work;
-  const { temporary, original } = await times.during('decode', () => decode(data, work, site, context));
+  const { temporary, original, frames } = await times.during('decode', () =>
+    decode(data, work, site, context),
+  );
   try {
     if (original !== null) {
       await work.lock.requireHeld();
       work.original = await keepDocument(out, originalMeasurementFile(job.clip.name), original);
+      work.frames.set(job.clipKey, frames);
     }
     for (const [index, output] of work.missing.entries()) {
       const temporaryPath = temporary.get(output.key) ?? '';
-      const made = { out, output, temporaryPath, lock: work.lock };
+      const onFrames = (seen: SeenFrames | null) => work.frames.set(output.key, seen);
+      const made = { out, output, temporaryPath, lock: work.lock, onFrames };
       const tell = (fraction: number): void =>
         context.progress({
           stage: 'measure',

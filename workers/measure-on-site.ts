@@ -2,6 +2,7 @@ import type { Colour } from '../jobs/manifest/colour.js';
 import type { ClipFacts } from '../jobs/manifest/facts.js';
 import type { Measurement } from '../jobs/measurement/measurement.js';
 import type { ClipContext, Site } from './clip-context.js';
+import { type SeenFrames, seenFrames } from './compare/order/seen-frames.js';
 import { resultInLog } from './ffmpeg/result-in-log.js';
 import { measureFile } from './measure/measure-file.js';
 
@@ -15,6 +16,8 @@ export interface FileToMeasure {
   readonly facts?: ClipFacts;
   /** What the code values mean; null: as the tags say. */
   readonly colour: Colour | null;
+  /** Called with what is kept of its frames to compare copies; not where no picture was measured. */
+  readonly onFrames?: ((frames: SeenFrames | null) => void) | undefined;
 }
 
 /**
@@ -25,7 +28,7 @@ export interface FileToMeasure {
  * @throws GoodgateError as `measureFile`.
  */
 export async function measureOnSite(
-  { path, name, key, facts, colour }: FileToMeasure,
+  { path, name, key, facts, colour, onFrames }: FileToMeasure,
   site: Site,
   context: ClipContext,
   onProgress: (fraction: number) => void,
@@ -33,6 +36,7 @@ export async function measureOnSite(
   return measureFile(path, {
     ...{ key, facts, colour, onProgress },
     signal: context.signal,
+    onFrameFigures: (figures) => onFrames?.(seenFrames(figures)),
     parallelism: await context.parallelism?.(),
     version: site.version,
     tools: site.tools,

@@ -19,6 +19,7 @@ import { askCapabilities } from '../../workers/capabilities/ask-ffmpeg.js';
 import { makeTemporaryFolder } from '../../workers/children/temporary-folder.js';
 import type { ClipContext, Log, Site } from '../../workers/clip-context.js';
 import type { ComparedFile } from '../../workers/compare/compare-pictures.js';
+import type { SeenFrames } from '../../workers/compare/order/seen-frames.js';
 import { fileState, whileUnchanged } from '../../workers/file/file-state.js';
 import { type ClipDone, handleClip, judgeUnmeasured } from '../../workers/handle-clip.js';
 import { reportBatch } from '../../workers/handle-report.js';
@@ -126,6 +127,7 @@ interface CheckBatch {
 interface MeasuredOriginal {
   readonly measurement: Measurement;
   readonly file: ComparedFile;
+  readonly frames: SeenFrames | null;
 }
 
 type FileDone = ClipDone & { readonly job: PlannedJob | null };
@@ -145,7 +147,7 @@ async function checkOne(file: { path: string; name: string }, check: CheckBatch)
         original === null
           ? undefined
           : {
-              original: original.measurement,
+              ...{ original: original.measurement, frames: original.frames },
               madeFrom: { file: original.file, recipe: await recipeOfCopy(file.path, original.file.path) },
             };
       return { job, ...(await handleClip(data, site, context, { anew: true, copyOf })) };
@@ -169,11 +171,16 @@ async function measureOriginal(
   const { result } = await whileUnchanged(path, async () => {
     const facts = await probeClip(path, { tools: site.tools, signal });
     const colour = facts.video === null ? null : resolveColour(facts.video, undefined).colour;
-    const file = { path, name: basename(path), key: '0'.repeat(20), facts, colour };
+    let frames: SeenFrames | null = null;
+    const onFrames = (seen: SeenFrames | null): void => {
+      frames = seen;
+    };
+    const file = { path, name: basename(path), key: '0'.repeat(20), facts, colour, onFrames };
     const measurement = await measureOnSite(file, site, context, (fraction) =>
       context.progress({ stage: 'decode', fraction, detail: basename(path) }),
     );
-    return { measurement, file: { path, facts, colour, frames: measurement.video?.frames ?? 0 } };
+    const compared = { path, facts, colour, frames: measurement.video?.frames ?? 0 };
+    return { measurement, file: compared, frames };
   });
   return result;
 }

@@ -1,9 +1,9 @@
-import type { Comparison, SoundComparison, WholePlane } from '../../jobs/comparison/comparison.js';
-import type { PictureComparison } from '../../jobs/measurement/measured-comparison.js';
+import type { Comparison, WholePlane } from '../../jobs/comparison/comparison.js';
+import type { PictureComparison, SoundComparison } from '../../jobs/measurement/measured-comparison.js';
 import { count, fixed, signed } from '../../jobs/words/numbers.js';
 import { startText } from '../../jobs/words/places.js';
 import { visible } from '../../jobs/words/plain-text.js';
-import { bitsKeptText, bitsText, mistakeText } from '../../workers/compare/words.js';
+import { bitsKeptText, bitsText, mistakeText, otherFramesText } from '../../workers/compare/words.js';
 
 /** A comparison for a person: first what is wrong, then the figures. */
 export function comparisonText(found: Comparison): string {
@@ -14,7 +14,9 @@ export function comparisonText(found: Comparison): string {
     '',
     ...differences(found).map((difference) => `! ${visible(difference)}`),
     ...(picture === null ? [] : pictureLines(picture)),
-    `Frames: ${copy.frames ?? 'unknown'}, the original's ${original.frames ?? 'unknown'}`,
+    ...(original.picture || copy.picture
+      ? [`Frames: ${framesText(copy)}, the original's ${framesText(original)}`]
+      : []),
     `Timecode: ${copy.startTimecode ?? 'none'}, the original's ${original.startTimecode ?? 'none'}`,
     ...(whole === null ? [] : ['', `All ${count(whole.frames, 'frame')}:`, ...whole.planes.map(wholeLine)]),
     ...(sound.length === 0 ? [] : ['', ...sound.map(soundLine)]),
@@ -24,34 +26,26 @@ export function comparisonText(found: Comparison): string {
   ].join('\n');
 }
 
+function framesText({ picture, frames }: Comparison['original']): string {
+  return picture ? String(frames ?? 'unknown') : 'none';
+}
+
 /** What shows that the copy is not its original's picture and sound; loss by coding is none of it. */
 export function differences({ original, copy, picture, whole, sound }: Comparison): string[] {
   const [had, has] = [original.startTimecode, copy.startTimecode];
   return [
+    ...(original.picture === copy.picture
+      ? []
+      : [copy.picture ? 'a picture, the original has none' : 'no picture, the original has one']),
     ...(original.frames === copy.frames
       ? []
       : [`${copy.frames} frames, the original has ${original.frames}`]),
     ...(had === null || had === has ? [] : [`start timecode ${has ?? 'missing'}, the original's is ${had}`]),
     ...(picture?.mistake == null ? [] : [mistakeText(picture.mistake)]),
-    ...(whole === null ? [] : apartText(whole.apart)),
+    ...(whole === null || whole.apart.length === 0 ? [] : [otherFramesText(whole.apart)]),
     ...sound.flatMap(({ stream, mistakes }) =>
       mistakes.map((mistake) => `sound stream ${stream}, ${mistakeText(mistake)}`),
     ),
-  ];
-}
-
-const MOST_PLACES = 8;
-
-/** One line for all frames of another picture; they may be lost, repeated, swapped or replaced ones. */
-function apartText(apart: NonNullable<Comparison['whole']>['apart']): string[] {
-  if (apart.length === 0) return [];
-  const places = apart.slice(0, MOST_PLACES).map(({ from, to, timecode }) => {
-    const frames = to === from + 1 ? `${from}` : `${from} to ${to - 1}`;
-    return timecode === null ? frames : `${frames} (${timecode})`;
-  });
-  const more = apart.length - places.length;
-  return [
-    `another picture than the original in frame ${places.join(', ')}${more > 0 ? ` and ${more} more places` : ''}`,
   ];
 }
 

@@ -23,6 +23,8 @@ export const cineform = {
   fields: ['interlaced-tff', 'interlaced-bff'],
   oddSizes: true,
   widthStep: 16,
+  // Seen with ffmpeg 5.1.9 (docs/encoders.md).
+  lineStep: 8,
   streamed: false,
   bitsPerPixel: () => 6,
   quantiser: null,

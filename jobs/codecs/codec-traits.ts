@@ -76,6 +76,14 @@ export function isIntra(decodedAs: string): boolean {
   return PICTURES.get(decodedAs)?.intra === true;
 }
 
+/**
+ * Whether a coder may keep parts of the frames before in place of what changed little. A wavelet codec
+ * that codes two pictures together keeps none.
+ */
+export function mayKeepParts(decodedAs: string): boolean {
+  return !isIntra(decodedAs) && !WAVELET.has(decodedAs) && PICTURES.get(decodedAs)?.fidelity !== 'exact';
+}
+
 /** Whether the name of a codec in a requirement means the codec ffmpeg decoded. */
 export function isNamed(decodedAs: string, expected: string): boolean {
   const codec = PICTURE_CODECS.find(({ name, aliases }) =>

@@ -24,6 +24,7 @@ export const ffv1 = {
   fields: ['interlaced-tff', 'interlaced-bff'],
   oddSizes: true,
   widthStep: 1,
+  lineStep: 1,
   streamed: false,
   bitsPerPixel: losslessBitsPerPixel,
   quantiser: null,

@@ -35,6 +35,7 @@ export const h264 = {
   fields: ['interlaced-tff'],
   oddSizes: false,
   widthStep: 1,
+  lineStep: 1,
   streamed: true,
   bitsPerPixel: ({ video }) =>
     video.lossless ? losslessBitsPerPixel({ video }) : qualityBitsPerPixel(0.11, video),

@@ -26,6 +26,7 @@ export const hevc = {
   fields: [],
   oddSizes: false,
   widthStep: 1,
+  lineStep: 1,
   streamed: true,
   bitsPerPixel: ({ video }) =>
     video.lossless ? losslessBitsPerPixel({ video }) : qualityBitsPerPixel(0.07, video),

@@ -79,6 +79,11 @@ export interface PictureCodec {
   readonly oddSizes: boolean;
   /** The encoder needs a width that is a multiple of this. */
   readonly widthStep: number;
+  /**
+   * The encoder reads lines in groups of so many, beyond the last line of a picture where that is within one:
+   * they have to be there, or it codes what lies in memory.
+   */
+  readonly lineStep: number;
   /** Whether such files are played while they load: their index is then written first. */
   readonly streamed: boolean;
   /** Bits per pixel, all planes together: approximate, or as published where `quantiser` is not null. */

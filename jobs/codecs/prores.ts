@@ -41,6 +41,7 @@ export const prores = {
   fields: ['interlaced-tff', 'interlaced-bff'],
   oddSizes: true,
   widthStep: 1,
+  lineStep: 1,
   streamed: false,
   bitsPerPixel: ({ video, raster }) =>
     (BITS_PER_PIXEL[video.profile ?? 'hq'] ?? 3.54) * smallRasterFactor(raster.width * raster.height),

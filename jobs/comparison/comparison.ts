@@ -1,11 +1,18 @@
 import { z } from 'zod';
 import { field } from '../documents/field.js';
-import { pictureComparison, planeError, SOUND_MISTAKES } from '../measurement/measured-comparison.js';
+import { frameRange } from '../measurement/frame-range.js';
+import {
+  otherFrames,
+  pictureComparison,
+  planeError,
+  soundComparison,
+} from '../measurement/measured-comparison.js';
 
 const count = z.number().int().nonnegative();
 const comparedFile = z.object({
   path: field('Path of the file.', z.string()),
   bytes: field('Size in bytes.', count),
+  picture: field('Whether it has a picture.', z.boolean()),
   frames: field('Frames decoded; null where they were not counted.', count.nullable()),
   startTimecode: field('Timecode of the first frame; null where none is declared.', z.string().nullable()),
 });
@@ -31,33 +38,6 @@ export const wholePlane = z.object({
 });
 export type WholePlane = z.infer<typeof wholePlane>;
 
-const framesOfCopy = z.object({
-  from: field('The first, from 0.', count),
-  to: field('The first after.', count),
-  timecode: field('Timecode of the first in the original; null where that has none.', z.string().nullable()),
-});
-
-export const soundComparison = z.object({
-  stream: field('Number of the sound stream in each file, from 0.', count),
-  channels: field('Channels of the original and of the copy.', z.tuple([count, count])),
-  offsetSamples: field(
-    "Samples at the original's rate by which the copy is late, negative where it is early; null where it cannot be told.",
-    z.number().int().nullable(),
-  ),
-  gainDb: field(
-    'Level of the copy against the original in the channel where they differ most, dB; null where it cannot be told.',
-    z.number().nullable(),
-  ),
-  sampleRate: field('Sample rate of the original, Hz.', z.number().int().positive()),
-  mistakes: z.array(
-    z.object({
-      name: field('Name of the mistake.', z.enum(SOUND_MISTAKES)),
-      detail: field('What was found, in words.', z.string()),
-    }),
-  ),
-});
-export type SoundComparison = z.infer<typeof soundComparison>;
-
 /** How much of an original its copy keeps, as `compare` tells it. */
 export const comparison = z
   .object({
@@ -76,11 +56,11 @@ export const comparison = z
           planes: field('Plane by plane.', z.array(wholePlane)),
           apart: field(
             'Frames of another picture than the original has there: lost, repeated, swapped or replaced ones.',
-            z.array(framesOfCopy),
+            z.array(otherFrames),
           ),
           doubtful: field(
             'Frames far less like the original than others: another picture, or grain that coding lost.',
-            z.array(framesOfCopy),
+            z.array(frameRange),
           ),
         })
         .nullable(),

@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { field } from '../documents/field.js';
+import { frameRange } from './frame-range.js';
 
 const count = z.number().int().nonnegative();
 
@@ -65,3 +66,81 @@ export const pictureComparison = z.object({
   ),
 });
 export type PictureComparison = z.infer<typeof pictureComparison>;
+
+export const otherFrames = frameRange.extend({
+  shows: field(
+    'The frame of the original that the first of them shows, the others those after it; null where it is none that was ' +
+      'looked at.',
+    count.nullable(),
+  ),
+});
+export type OtherFrames = z.infer<typeof otherFrames>;
+
+/** Most places that a measurement lists. */
+export const MOST_FRAME_PLACES = 1000;
+
+/** Every frame of a copy against the original's, by signatures of both. */
+export const frameOrder = z.object({
+  original: field('Path of the original.', z.string()),
+  frames: field('Frames compared, all that both have.', count),
+  expected: field(
+    'Frames the copy has to have; null where frames were repeated or left out to even the rate.',
+    count.nullable(),
+  ),
+  apart: field(
+    'Frames of another picture than the original has there: lost, repeated, swapped or replaced ones; at most 1,000 places, ' +
+      'with their timecode in the original.',
+    z.array(otherFrames).max(MOST_FRAME_PLACES),
+  ),
+  doubtful: field(
+    'Frames far less like the original than those around them: a part of another picture, or coding.',
+    z.array(frameRange).max(MOST_FRAME_PLACES),
+  ),
+  alike: field(
+    'Frames so like the one before or after them in the original that it cannot be told which of them is shown.',
+    count,
+  ),
+  difference: field(
+    'Usual RMS difference of a frame to its original, means of R′G′B′ in fields of the picture, 1 is black to white.',
+    z.number().nonnegative(),
+  ),
+});
+export type FrameOrder = z.infer<typeof frameOrder>;
+
+export const soundComparison = z.object({
+  stream: field('Number of the sound stream in the copy, from 0.', count),
+  of: field('Number of the sound stream in the original, from 0.', count),
+  channels: field('Channels of the original and of the copy.', z.tuple([count, count])),
+  offsetSamples: field(
+    "Samples at the original's rate by which the copy is late, negative where it is early; null where it cannot be told.",
+    z.number().int().nullable(),
+  ),
+  gainDb: field(
+    'Level of the copy against the original in the channel where they differ most, dB; null where it cannot be told.',
+    z.number().nullable(),
+  ),
+  sampleRate: field('Sample rate of the original, Hz.', z.number().int().positive()),
+  mistakes: field(
+    'What is wrong with it; empty where nothing is.',
+    z.array(
+      z.object({
+        name: field('Name of the mistake.', z.enum(SOUND_MISTAKES)),
+        detail: field('What was found, in words.', z.string()),
+      }),
+    ),
+  ),
+  places: field(
+    'Windows in which the sound is another, by time from the start of the original.',
+    z.array(
+      z.object({
+        fromSeconds: field('Its start, s.', z.number().nonnegative()),
+        toSeconds: field('Its end, s.', z.number().nonnegative()),
+        fromTimecode: field(
+          'Timecode of the frame it begins in, in the original; null where that has none.',
+          z.string().nullable(),
+        ),
+      }),
+    ),
+  ),
+});
+export type SoundComparison = z.infer<typeof soundComparison>;

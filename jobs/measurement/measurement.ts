@@ -3,7 +3,7 @@ import { field } from '../documents/field.js';
 import { chromaName, hdrStaticMetadata, rationalText, scanName } from '../manifest/colour.js';
 import { clipFacts, otherStream, videoFacts } from '../manifest/facts.js';
 import { type FrameRange, frameRange } from './frame-range.js';
-import { pictureComparison } from './measured-comparison.js';
+import { frameOrder, pictureComparison, soundComparison } from './measured-comparison.js';
 import { containerFigures } from './measured-container.js';
 import { curves } from './measured-curves.js';
 import { measuredEffective } from './measured-effective.js';
@@ -183,6 +183,15 @@ export const measurement = z
     comparison: field(
       'A copy compared with the original of the same job; null where that was not required or could not be done.',
       pictureComparison.nullable().default(null),
+    ),
+    frameOrder: field(
+      'Every frame of a copy held against that of the original; null where that was not required or could not be done.',
+      frameOrder.nullable().default(null),
+    ),
+    soundComparison: field(
+      'The sound of a copy against that of the original, stream by stream; null where that was not required. What is ' +
+        'missing in it has its reason in `unmeasured`.',
+      z.array(soundComparison).nullable().default(null),
     ),
     hdr: field('HDR metadata declared for the whole file.', hdrStaticMetadata),
     ...containerFigures.shape,

@@ -38,6 +38,18 @@ export const requiredOriginal = {
       ),
     },
   ),
+  'same-frames': requirement(
+    'Every frame of the copy shows what the original of the same job has there: none was repeated, swapped, replaced or ' +
+      'lost. Where frames were repeated or left out to even the rate, those beside are as good. Frames that look the same ' +
+      'may stand in any order.',
+    {},
+  ),
+  'same-sound': requirement(
+    'Each sound stream of the copy is that of the original of the same job it was made of: in step to the sample, at its ' +
+      'level, with its polarity and channels, and the same in every tenth of a second of the first half hour. Sound that ' +
+      'was mixed is not compared.',
+    {},
+  ),
   carried: requirement(
     'The copy keeps what else the original of the same job has: alpha, HDR metadata, other tracks, chapters and ' +
       'descriptive metadata.',

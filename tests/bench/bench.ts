@@ -10,6 +10,7 @@ import { oneDecodeLines } from './one-decode.js';
 import { partsGainLines } from './parts-gain.js';
 import { peakMemoryLines } from './peak-memory.js';
 import { planScaleLines } from './plan-scale.js';
+import { proofLines } from './proof.js';
 import { reportOpenLines } from './report-open.js';
 
 // Figures, never tests. The measuring engine as it was built: sources are compiled while they run.
@@ -44,6 +45,12 @@ if (part === 'one-decode') {
 // `npm run bench -- encoders [NAME]`: ways to call each encoder, or one, such as H.264.
 if (part === 'encoders') {
   for await (const line of encoderLines(process.argv[3])) print(line);
+  process.exit();
+}
+// `npm run bench -- proof [CLIPS SECONDS TURNS]`: what it costs to hold copies against their originals.
+if (part === 'proof') {
+  const [clips = 2, length = 4, turns = 3] = process.argv.slice(3).map(Number);
+  for await (const line of proofLines({ clips, seconds: length, turns })) print(line);
   process.exit();
 }
 // `npm run bench -- plan [CLIPS]`: what planning so many clips costs.

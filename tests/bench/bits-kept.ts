@@ -1,8 +1,9 @@
-import type { PictureCodec, PictureOrder } from '../../jobs/codecs/picture-codec.js';
-import { PICTURE_CODECS } from '../../jobs/codecs/picture-codecs.js';
+import type { PictureOrder } from '../../jobs/codecs/picture-codec.js';
+import { type ListedPictureCodec, PICTURE_CODECS } from '../../jobs/codecs/picture-codecs.js';
 import { fixed } from '../../jobs/words/numbers.js';
+import { linesBelow } from '../../workers/make/lines-below.js';
 import { describePixelFormat } from '../../workers/probe/pixel-format.js';
-import { Pairs, PICTURE } from '../workers/compare/pairs.js';
+import { HEIGHT, Pairs, PICTURE } from '../workers/compare/pairs.js';
 
 /**
  * Prints the table of bits kept of docs/encoders.md: 12-bit originals through every encoder, its profiles and
@@ -21,14 +22,14 @@ const PICTURES = [
 ];
 
 interface Row {
-  readonly codec: PictureCodec;
+  readonly codec: ListedPictureCodec;
   readonly profile: string | null;
   readonly pixelFormat: string;
   readonly lossless: boolean;
 }
 
 function rows(): Row[] {
-  const all: readonly PictureCodec[] = PICTURE_CODECS;
+  const all: readonly ListedPictureCodec[] = PICTURE_CODECS;
   return all.flatMap((codec) =>
     (PROFILES[codec.name] ?? [null]).flatMap((profile) =>
       codec.usualFormats.flatMap((pixelFormat): Row[] => {
@@ -68,7 +69,8 @@ async function main(): Promise<void> {
       for (const [index, row] of all.entries()) {
         const [original, copy] = [`${at}-${index}.mkv`, `${at}-${index}-copy.mkv`];
         const path = await pairs.draw(original, deep(row.pixelFormat), source);
-        const filters = `zscale=dither=error_diffusion,format=${row.pixelFormat}`;
+        const lines = linesBelow(row.codec.encoder, HEIGHT);
+        const filters = ['zscale=dither=error_diffusion', `format=${row.pixelFormat}`, ...lines].join(',');
         await pairs.copy(path, [{ name: copy, filters, options: optionsOf(row) }]);
         await pairs.raw([
           { name: original, pixelFormat: deep(row.pixelFormat) },

@@ -1,3 +1,4 @@
+import { writeFile } from 'node:fs/promises';
 import { execa } from 'execa';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { comparison } from '../../jobs/comparison/comparison.js';
@@ -83,6 +84,69 @@ describe('compare', () => {
     expect(out).toContain('Not compared: sound stream 0: not both files have it');
   });
 
+  it('sound alone is compared as such', async () => {
+    for (const [name, filter] of [
+      ['a.wav', 'anull'],
+      ['b.wav', 'adelay=delays=5S:all=1'],
+    ] as const) {
+      await ffmpeg('-i', at('original.mov'), '-vn', '-af', filter, '-c:a', 'pcm_s24le', at(name));
+    }
+    const same = await runCommand('compare', at('a.wav'), at('a.wav'));
+    expect(same.code).toBe(0);
+    expect(same.out).not.toMatch(/Frames|Not compared/);
+    const late = await runCommand('compare', at('a.wav'), at('b.wav'));
+    expect(late.code).toBe(1);
+    expect(late.out).toContain('! sound stream 0, offset: 5 samples late (0.10 ms)');
+    // A picture that only one of them has is a difference, and no reason to compare nothing.
+    const without = await runCommand('compare', at('original.mov'), at('a.wav'));
+    expect(without.code).toBe(1);
+    expect(without.out).toContain('! no picture, the original has one');
+  });
+
+  it('lists where a master and the version before differ, as places', async () => {
+    const version = at('version.mov');
+    await ffmpeg(
+      ...['-i', at('original.mov'), '-vf', "lutyuv=y=700:enable='between(n,12,14)'"],
+      ...['-af', "asetnsamples=480,volume=0:enable='between(t,0.5,0.6999)'"],
+      ...['-c:v', 'ffv1', '-c:a', 'pcm_s24le', '-timecode', '10:00:00:00', version],
+    );
+    const { out, code } = await runCommand('compare', at('original.mov'), version, '--json');
+    expect(code).toBe(1);
+    const { whole, sound } = comparison.parse(JSON.parse(out));
+    expect(whole?.apart).toEqual([
+      { from: 12, to: 15, fromTimecode: '10:00:00:12', toTimecode: '10:00:00:15', shows: null },
+    ]);
+    // 0.5 s are 12.5 frames.
+    expect(sound[0]?.places).toEqual([{ fromSeconds: 0.5, toSeconds: 0.7, fromTimecode: '10:00:00:12' }]);
+    const { out: text } = await runCommand('compare', at('original.mov'), version);
+    expect(text).toContain('in frame 12 to 14 (10:00:00:12)');
+    expect(text).toContain('sound differs from 0.500 to 0.700 s');
+  });
+
+  it.each([
+    // `info` is the level at which goodgate asks for the log: its other calls pass.
+    [
+      'ended by a signal',
+      'case "$*" in *framecrc*) kill -TERM $$;; esac; exec ffmpeg "$@"',
+      'was ended by SIGTERM',
+    ],
+    [
+      'that stops after ten frames and says nothing',
+      'args=("$@"); case "$*" in *framecrc*) args=(-t 0.4 "$@");; esac; exec ffmpeg "${args[@]}"',
+      'stopped after 10 of 30 frames',
+    ],
+  ])('ffmpeg %s is a fault of the world, not frames that are missing', async (_, script, what) => {
+    await writeFile(at('ffmpeg'), `#!/bin/bash\n${script}\n`, { mode: 0o755 });
+    process.env['GOODGATE_FFMPEG'] = at('ffmpeg');
+    try {
+      await expect(runCommand('compare', at('original.mov'), at('coded.mov'))).rejects.toMatchObject({
+        ...{ code: 'ffmpeg-failed', family: 'world', message: expect.stringContaining(what) },
+      });
+    } finally {
+      delete process.env['GOODGATE_FFMPEG'];
+    }
+  });
+
   it('a missing file is a wrong request', async () => {
     await expect(runCommand('compare', at('original.mov'), at('none.mov'))).rejects.toMatchObject({
       ...{ code: 'missing-file', family: 'request' },
@@ -90,8 +154,13 @@ describe('compare', () => {
   });
 
   it.each([
-    // Movement is small: the means of swapped frames are much alike, as they are where grain was lost.
-    ['swapped', "shuffleframes='1 0 2 3 4 5 6 7 8 9'", 3, 'Not compared: frames 0 to 1: far less like'],
+    // Of every ten frames the first two.
+    [
+      'swapped',
+      "shuffleframes='1 0 2 3 4 5 6 7 8 9'",
+      1,
+      'in frame 0 (10:00:00:00) showing frame 1, 1 (10:00:00:01)',
+    ],
     ['replaced', "lutyuv=y=700:enable='between(n,12,14)'", 1, 'in frame 12 to 14 (10:00:00:12)'],
   ])('frames that were %s are named, however good the rest', async (name, filter, expected, place) => {
     const copy = at(`${name}.mov`);

@@ -1,4 +1,5 @@
 import type { Comparison } from '../../jobs/comparison/comparison.js';
+import type { FrameRange } from '../../jobs/measurement/measurement.js';
 import { makeTemporaryFolder } from '../children/temporary-folder.js';
 import { bakeToFiles } from '../rendering/bake-files.js';
 import {
@@ -41,7 +42,9 @@ export async function compareFiles(
       frames: file.facts.video?.frames ?? 1,
     })) as [ComparedFile, ComparedFile];
     const pair = comparablePair(had, is, options.recipe);
-    if (!isComparable(pair)) unmeasured.push({ what: 'picture', why: pair.why });
+    // Sound alone, or a picture that only one has, which is said: nothing of a picture is left unmeasured.
+    const both = had.facts.video !== null && is.facts.video !== null;
+    if (!isComparable(pair) && both) unmeasured.push({ what: 'picture', why: pair.why });
     const isUneven = isComparable(pair) && !pair.isInStep;
     if (isUneven)
       unmeasured.push({ what: 'whole', why: 'frames were repeated or left out to change the rate' });
@@ -56,13 +59,14 @@ export async function compareFiles(
     const picture = isComparable(pair)
       ? await comparePictures({ ...had, frames: frames.original }, { ...is, frames: frames.copy }, options)
       : null;
-    if (picture !== null && !isComparable(picture)) unmeasured.push({ what: 'picture', why: picture.why });
+    if (picture !== null && !isComparable(picture) && both)
+      unmeasured.push({ what: 'picture', why: picture.why });
     unmeasured.push(...(counted?.whole?.doubtful ?? []).map(doubtfulFrames));
     options.onProgress?.(0.9);
     const sound: Comparison['sound'][number][] = [];
     const streams = Math.max(had.facts.audio.length, is.facts.audio.length);
     for (let stream = 0; stream < streams; stream++) {
-      const { found, unknown } = await compareSound(had, is, stream, taking);
+      const { found, unknown } = await compareSound(had, is, { original: stream, copy: stream }, taking);
       if (found !== null) sound.push(found);
       for (const why of unknown) unmeasured.push({ what: `sound stream ${stream}`, why });
     }
@@ -88,13 +92,15 @@ async function referenceOf(pair: Pair | NotComparable, scratch: string): Promise
   return { video: pair.original.video, recipe: pair.whole, baked };
 }
 
-function doubtfulFrames({ from, to }: { readonly from: number; readonly to: number }) {
+function doubtfulFrames({ from, to, fromTimecode }: FrameRange) {
+  const frames = to === from + 1 ? `frame ${from}` : `frames ${from} to ${to - 1}`;
   return {
-    what: to === from + 1 ? `frame ${from}` : `frames ${from} to ${to - 1}`,
+    what: fromTimecode === null ? frames : `${frames} (${fromTimecode})`,
     why: 'far less like the original than others: another picture, or grain that coding lost; look at them',
   };
 }
 
 function described({ path, facts }: ComparedFile, frames: number | null): Comparison['original'] {
-  return { path, bytes: facts.bytes, frames, startTimecode: facts.container.startTimecode };
+  const { startTimecode } = facts.container;
+  return { path, bytes: facts.bytes, picture: facts.video !== null, frames, startTimecode };
 }

@@ -1,13 +1,14 @@
 import type { ClipFacts } from '../../jobs/manifest/facts.js';
 import type { PictureComparison } from '../../jobs/measurement/measured-comparison.js';
 import type { OutputRecipe } from '../../jobs/plan/plan.js';
-import { equalRationals, parseRational } from '../../signal/rational.js';
 import { makeTemporaryFolder } from '../children/temporary-folder.js';
 import type { Tools } from '../ffmpeg/tools.js';
 import { isKnown, planeGeometry, sampleLayout } from '../measure/picture/plan/sample-layout.js';
 import { bakeToFiles } from '../rendering/bake-files.js';
 import { FetchError } from '../report/stills/fetch-frames.js';
-import { compareInThread } from './pairs/compare-in-thread.js';
+import { answerOfThread } from './answer-of-thread.js';
+import { notInStep } from './in-step.js';
+import type { ComparedFrames, FramesToCompare } from './pairs/compare-frames.js';
 import type { FrameForm } from './pairs/frame-planes.js';
 import { around, chooseFrames } from './sampling/choose-frames.js';
 import {
@@ -92,7 +93,7 @@ export function comparablePair(
   const [had, is] = [seen(original), seen(copy)];
   if (had === null || is === null) return { why: 'not both files have a picture' };
   // By the plan the original is put on the rate of the copy by the very filters that made it.
-  const why = notInStep(had, is);
+  const why = notInStep(had.video, is.video);
   if (why !== null && known === undefined) return { why };
   if (Math.min(original.frames, copy.frames) < 1) return { why: 'not both files have frames' };
   const recipe = known ?? recipeAlike(had, is);
@@ -124,19 +125,6 @@ function asCopy(reference: OutputRecipe, copy: SeenPicture['video']): OutputReci
 
 function seen({ facts: { video }, colour }: ComparedFile): SeenPicture | null {
   return video === null || colour === null ? null : { video, colour };
-}
-
-/** Why frame n of one file is not frame n of the other; null: it is. */
-function notInStep({ video: original }: SeenPicture, { video: copy }: SeenPicture): string | null {
-  const had = parseRational(original.frameRate ?? '');
-  const is = parseRational(copy.frameRate ?? '');
-  if (had === null || is === null) return 'a frame rate is not known';
-  if (!equalRationals(had, is))
-    return `the rate was converted from ${original.frameRate} to ${copy.frameRate}`;
-  // Frames off the places of the rate were put on them; in step they are with none twice and none left out.
-  const { steady, frames } = original;
-  const isEven = steady === undefined ? original.constantRate !== false : steady.frames === frames;
-  return isEven ? null : 'the original has no constant rate';
 }
 
 /** As `Promise.all`, but waits for the other where one fails. */
@@ -204,17 +192,20 @@ async function compareSamples(
     taking,
   );
   if (typeof through !== 'string') return through;
-  const compared = await compareInThread(
-    {
-      original: {
-        form: { layout: reference, width, height, range: recipe.colour.range },
-        ...{ file: through, frames },
-      },
-      copy: { form, file: made.file, frames: made.frames },
-      frames,
-      depth: pair.original.video.bitDepth,
+  const work: FramesToCompare = {
+    original: {
+      form: { layout: reference, width, height, range: recipe.colour.range },
+      ...{ file: through, frames },
     },
-    { where: copy.path, signal: options.signal },
+    copy: { form, file: made.file, frames: made.frames },
+    ...{ frames, depth: pair.original.video.bitDepth },
+  };
+  const asked = { where: copy.path, signal: options.signal };
+  const compared = await answerOfThread<ComparedFrames>(
+    import.meta.url,
+    './pairs/compare-thread',
+    work,
+    asked,
   );
   return { original: original.path, made: pair.made, ...compared };
 }

@@ -10,6 +10,7 @@ import { requireRoom, watchRoom } from '../batch/require-room.js';
 import { guardPath, releasePath } from '../children/guard.js';
 import { makeTemporaryFolder } from '../children/temporary-folder.js';
 import type { ClipContext, Site } from '../clip-context.js';
+import { type SeenFrames, seenFrames } from '../compare/order/seen-frames.js';
 import type { FfmpegResult } from '../ffmpeg/command.js';
 import { faultError, ffmpegFault } from '../ffmpeg/fault.js';
 import { resultInLog } from '../ffmpeg/result-in-log.js';
@@ -17,6 +18,7 @@ import { runFfmpeg } from '../ffmpeg/run-ffmpeg.js';
 import { requireSameState, whileUnchanged } from '../file/file-state.js';
 import { requireTrueEnd } from '../measure/decoding/silent-end.js';
 import { openMeasureTap } from '../measure/reading/open-tap.js';
+import type { TapOptions } from '../measure/reading/tap.js';
 import { bakeToFiles } from '../rendering/bake-files.js';
 import { type MakeOutput, makeCommand } from './make-command.js';
 import { chooseQuantiser } from './quantiser/choose-quantiser.js';
@@ -35,6 +37,8 @@ export interface Decoded {
   readonly temporary: ReadonlyMap<string, string>;
   /** The measurement of the clip itself; null when it was not requested. */
   readonly original: Measurement | null;
+  /** What is kept of the frames of the clip; null when it was not measured, or has no picture. */
+  readonly frames: SeenFrames | null;
 }
 
 function requireSuccess(result: FfmpegResult, clip: string): void {
@@ -79,12 +83,17 @@ async function decodeInto(
   measureOriginal: boolean,
   site: Site,
   context: ClipContext,
-): Promise<MeasuredFigures | null> {
+): Promise<(Pick<Decoded, 'frames'> & { readonly figures: MeasuredFigures }) | null> {
   const { signal } = context;
   const { tools, capabilities } = site;
   const { path, facts, colour } = clip;
   const method = { ffmpeg: capabilities.ffmpegVersion, goodgate: site.version };
-  const tap = measureOriginal ? await openMeasureTap({ path, facts, colour, signal, method, tools }) : null;
+  let frames: SeenFrames | null = null;
+  const onFrameFigures: TapOptions['onFrameFigures'] = (each) => {
+    frames = seenFrames(each);
+  };
+  const tapped = { path, facts, colour, signal, method, tools, onFrameFigures };
+  const tap = measureOriginal ? await openMeasureTap(tapped) : null;
   try {
     const taps = tap?.outputs ?? [];
     const command = makeCommand({ clip, outputs, taps, capabilities, threads: context.threads?.() });
@@ -105,7 +114,7 @@ async function decodeInto(
     if (tap === null) return null;
     const figures = await tap.finish(result);
     await requireTrueEnd(path, figures, facts, { signal, tools });
-    return figures;
+    return { figures, frames };
   } finally {
     await tap?.abandon();
   }
@@ -142,15 +151,15 @@ export async function decodeOnce(
       })),
     );
     const signal = AbortSignal.any([context.signal, room.signal]);
-    const { result: figures, file } = await whileUnchanged(path, async (found) => {
+    const { result: measured, file } = await whileUnchanged(path, async (found) => {
       requireSameState(path, facts, found);
       const watched = { ...context, signal };
       const made = await prepareAll(job.clip, outputs, temporary, scratch.path, site, watched);
       return decodeInto(job.clip, made, measureOriginal, site, watched);
     });
     complete = true;
-    const original = figures && measurementOf({ path, ...file }, job.clipKey, figures);
-    return { temporary, original };
+    const original = measured && measurementOf({ path, ...file }, job.clipKey, measured.figures);
+    return { temporary, original, frames: measured?.frames ?? null };
   } catch (error) {
     throw room.signal.aborted && !context.signal.aborted ? room.signal.reason : error;
   } finally {

@@ -6,6 +6,7 @@ import { below, measurementFile } from '../batch/folder.js';
 import type { Lock } from '../batch/lock.js';
 import { writeFailure } from '../batch/write-whole.js';
 import type { ClipContext, Site } from '../clip-context.js';
+import type { SeenFrames } from '../compare/order/seen-frames.js';
 import { fileChanged } from '../file/file-state.js';
 import { measureOnSite } from '../measure-on-site.js';
 
@@ -31,6 +32,8 @@ export interface MadeOutput {
   readonly temporaryPath: string;
   /** Of the output: it gets its name only while this is held. */
   readonly lock: Lock;
+  /** As of `measureOnSite`. */
+  readonly onFrames?: ((frames: SeenFrames | null) => void) | undefined;
 }
 
 /**
@@ -42,14 +45,14 @@ export interface MadeOutput {
  * `file-changed`, `folder-busy` (the lock was lost), `disk-full`, `cannot-write`.
  */
 export async function finishOutput(
-  { out, output, temporaryPath, lock }: MadeOutput,
+  { out, output, temporaryPath, lock, onFrames }: MadeOutput,
   site: Site,
   context: ClipContext,
   onProgress: (fraction: number) => void,
 ): Promise<Kept<Measurement>> {
   const { key, path: name } = output;
   const measured = await measureOnSite(
-    { path: temporaryPath, name, key, colour: output.recipe.colour },
+    { path: temporaryPath, name, key, colour: output.recipe.colour, onFrames },
     site,
     context,
     onProgress,

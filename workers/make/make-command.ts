@@ -10,6 +10,7 @@ import type { BakedFiles } from '../rendering/bake-files.js';
 import { tagOptions } from './colour-arguments.js';
 import { containerArguments } from './container-arguments.js';
 import { subtitleArguments } from './extra-arguments.js';
+import { linesBelow } from './lines-below.js';
 import { pictureChain } from './picture-chain.js';
 import { soundArguments } from './sound-arguments.js';
 
@@ -76,10 +77,11 @@ function outputOptions(
     throw badJob(clip, 'has a rendering without its LUT, or a LUT without a rendering');
   }
   const { filters, siting } = pictureChain(video, recipe, baked, capabilities.fontFile);
+  const coded = [...filters, ...linesBelow(recipe.video.encoder, recipe.raster.height)];
   return [
     ...[
       '-filter_complex',
-      graphOf(video.stream, filters, `v${index}`, keepsSideData(recipe)),
+      graphOf(video.stream, coded, `v${index}`, keepsSideData(recipe)),
       '-map',
       `[v${index}]`,
     ],

@@ -1,5 +1,10 @@
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { Pairs, PICTURE } from './pairs.js';
+import { mayKeepParts } from '../../../jobs/codecs/codec-traits.js';
+import { findOtherFrames } from '../../../workers/compare/order/find-other-frames.js';
+import { linesBelow } from '../../../workers/make/lines-below.js';
+import type { Signatures } from '../../../workers/measure/picture/signature/packed-signature.js';
+import { type RawForm, signaturesOf } from './order-of-raw.js';
+import { FRAMES, HEIGHT, Pairs, PICTURE, WIDTH } from './pairs.js';
 
 /**
  * Copies that only lost detail, or nothing: no mistake may be named. Pictures a coder treats badly are among
@@ -19,6 +24,7 @@ const PICTURES = [
 
 const X264 = ['-c:v', 'libx264', '-preset', 'veryfast'];
 const X265 = ['-c:v', 'libx265', '-preset', 'ultrafast', '-x265-params', 'log-level=none'];
+/** Name, pixel format, encoder and its options. */
 const CODED: readonly (readonly [string, string, readonly string[]])[] = [
   ['ffv1', 'yuv422p10le', ['-c:v', 'ffv1']],
   ['h264 without loss', 'yuv444p10le', [...X264, '-qp', '0']],
@@ -61,7 +67,9 @@ describe.each(PICTURES)('$picture', ({ picture, source }) => {
         ...{ filters: into(pixelFormat), options: ['-c:v', 'rawvideo', '-f', 'nut'] },
       })),
       ...CODED.map(([, pixelFormat, options], index) => ({
-        ...{ name: copyOf(index), filters: into(pixelFormat), options },
+        ...{ name: copyOf(index), options },
+        // An encoder that reads beyond the last line codes what lies there (docs/encoders.md).
+        filters: [into(pixelFormat), ...(options[1] === 'cfhd' ? linesBelow('cfhd', HEIGHT) : [])].join(','),
       })),
     ]);
     await pairs.raw([
@@ -77,4 +85,81 @@ describe.each(PICTURES)('$picture', ({ picture, source }) => {
       expect(compared.mistake).toBeNull();
     },
   );
+
+  it.each(CODED.map(([coder, pixelFormat, options], index) => ({ coder, pixelFormat, options, index })))(
+    'the order of frames: $coder, $pixelFormat',
+    async ({ pixelFormat, options, index }) => {
+      const form: RawForm = { width: WIDTH, height: HEIGHT, pixelFormat };
+      const original = signaturesOf(pairs.path(`${originalOf(pixelFormat)}.raw`), form);
+      const copy = signaturesOf(pairs.path(`${copyOf(index)}.raw`), form);
+      const how = { isInert: mayKeepParts(DECODED_AS[options[1] ?? ''] ?? options[1] ?? '') };
+      const clean = await findOtherFrames(original, copy, how);
+      expect(clean).toMatchObject({ frames: FRAMES, apart: [], doubtful: [] });
+      for (const { what, order, wrong } of PLANTED) {
+        const { apart } = await findOtherFrames(original, inOrder(copy, order), how);
+        const found = new Set(apart.flatMap(({ from, to }) => ALL.slice(from, to)));
+        for (const frame of ALL) {
+          const is = distance(original, frame, order[frame] ?? BLACK);
+          const far = is > certain(original, copy, how.isInert, order[frame] === BLACK);
+          if (!wrong.includes(frame)) expect(found.has(frame), `${what}: ${frame} is right`).toBe(false);
+          else if (far) expect(found.has(frame), `${what}: ${frame} at ${is}`).toBe(true);
+        }
+      }
+    },
+  );
 });
+
+/** Under which names ffmpeg decodes what these encoders write, where they differ. */
+const DECODED_AS: Readonly<Record<string, string>> = {
+  libx264: 'h264',
+  libx265: 'hevc',
+  prores_ks: 'prores',
+};
+
+const ALL = Array.from({ length: FRAMES }, (_, frame) => frame);
+const BLACK = -1;
+/** Mistakes in the order of decoded frames: what stands where, and which frames are wrong by it. */
+const PLANTED: readonly { what: string; order: number[]; wrong: number[] }[] = [
+  { what: 'one replaced', order: ALL.map((frame) => (frame === 4 ? 10 : frame)), wrong: [4] },
+  { what: 'two swapped', order: ALL.map((frame) => [0, 1, 3, 2][frame] ?? frame), wrong: [2, 3] },
+  {
+    what: 'one repeated and one dropped',
+    order: ALL.map((frame) => (frame >= 4 && frame <= 8 ? frame - 1 : frame)),
+    wrong: [4, 5, 6, 7, 8],
+  },
+  {
+    what: 'a shift from a place on',
+    order: ALL.map((frame) => Math.min(frame < 7 ? frame : frame + 1, FRAMES - 1)),
+    wrong: [7, 8, 9, 10],
+  },
+  { what: 'one black', order: ALL.map((frame) => (frame === 6 ? BLACK : frame)), wrong: [6] },
+];
+
+function inOrder(of: Signatures, order: readonly number[]): Signatures {
+  return {
+    ...of,
+    frames: order.length,
+    read: (frame, into) => {
+      if (order[frame] === BLACK) into.fill(0);
+      else of.read(order[frame] ?? frame, into);
+    },
+  };
+}
+
+/** RMS difference of two frames, as a signal. */
+function distance(of: Signatures, a: number, b: number, other = of): number {
+  const [had, is] = [new Float64Array(of.values), new Float64Array(of.values)];
+  of.read(a, had);
+  if (b !== BLACK) other.read(b, is);
+  return Math.sqrt(had.reduce((sum, value, i) => sum + (value - (is[i] ?? 0)) ** 2, 0) / of.values);
+}
+
+/**
+ * From what distance on a wrong frame has to be found, by the statement of what is compared: what coding
+ * changed in a frame stands beside it. A coder that keeps parts of frames needs more; a black one fits none.
+ */
+function certain(original: Signatures, copy: Signatures, isInert: boolean, isBlack: boolean): number {
+  const coded = Math.max(0.0001, ...ALL.map((frame) => distance(original, frame, frame, copy)));
+  const times = isBlack ? 9 : 4;
+  return Math.max(times * coded, isInert && coded > 0.0001 ? 0.014 : 0);
+}

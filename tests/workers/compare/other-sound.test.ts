@@ -33,7 +33,7 @@ async function compared(original: string, copy: string) {
     })),
   );
   if (had === undefined || is === undefined) throw new Error('no files');
-  return compareSound(had, is, 0, options);
+  return compareSound(had, is, { original: 0, copy: 0 }, options);
 }
 
 const mute = (from: number, to: number): string => `volume=0:enable='between(t,${from},${to})'`;

@@ -11,7 +11,7 @@ import { isKnown, sampleLayout } from '../../../workers/measure/picture/plan/sam
 import { probeClip } from '../../../workers/probe/probe-clip.js';
 
 const HD: Colour = { primaries: 'bt709', transfer: 'bt709', matrix: 'bt709', range: 'narrow' };
-const [WIDTH, HEIGHT] = [192, 108];
+export const [WIDTH, HEIGHT] = [192, 108];
 export const FRAMES = 12;
 /** Frames that are compared: with one beside them on either side, and at both ends. */
 const COMPARED = [0, 4, 7, FRAMES - 1];

@@ -28,7 +28,7 @@ function times(samples: Float32Array, gain: number): Float32Array {
 }
 
 const [LEFT, RIGHT] = [noise(1), noise(2)];
-const STREAM = { stream: 0, sampleRate: RATE, isResampled: false };
+const STREAM = { stream: 0, of: 0, sampleRate: RATE, isResampled: false };
 
 const PAIRS: readonly (readonly [string, Float32Array[], SoundMistake[], number | null])[] = [
   ['the same', [LEFT, RIGHT], [], 0],

@@ -133,6 +133,8 @@ export function measured(...changes: readonly Change[]): Measurement {
     ...NO_SECTIONS,
     effective: null,
     comparison: null,
+    frameOrder: null,
+    soundComparison: null,
     hdr: {
       mastering: structuredClone(MASTERING),
       lightLevel: { maxCll: 1000, maxFall: 180 },

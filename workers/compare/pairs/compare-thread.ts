@@ -1,17 +1,14 @@
 import { parentPort, workerData } from 'node:worker_threads';
+import type { ThreadAnswer } from '../answer-of-thread.js';
 import { type ComparedFrames, compareFrames, type FramesToCompare } from './compare-frames.js';
-
-export type CompareMessage =
-  | { readonly kind: 'compared'; readonly compared: ComparedFrames }
-  | { readonly kind: 'failed'; readonly why: string };
 
 function isWork(data: unknown): data is FramesToCompare {
   return typeof data === 'object' && data !== null && 'original' in data && 'copy' in data;
 }
 
-function answer(work: FramesToCompare): CompareMessage {
+function answer(work: FramesToCompare): ThreadAnswer<ComparedFrames> {
   try {
-    return { kind: 'compared', compared: compareFrames(work) };
+    return { kind: 'done', answer: compareFrames(work) };
   } catch (error) {
     return { kind: 'failed', why: error instanceof Error ? error.message : String(error) };
   }

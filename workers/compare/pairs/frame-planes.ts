@@ -1,3 +1,4 @@
+import { chromaLevels } from '../../../signal/quantise.js';
 import { planeGeometry, type SampleLayout } from '../../measure/picture/plan/sample-layout.js';
 
 /** One plane of a frame as numbers. */
@@ -32,6 +33,17 @@ export function codeScale({ layout, range }: Pick<FrameForm, 'layout' | 'range'>
   return range === 'narrow' ? 2 ** (depth - layout.depth) : (2 ** depth - 1) / (2 ** layout.depth - 1);
 }
 
+/**
+ * What is added to scaled codes of a plane. Full range scales by the largest codes, and the code of no
+ * colour is no such share of them: 32,768 of 16 bits would be 127.5 of 8, and it is 128 (BT.2100-3,
+ * table 9).
+ */
+function codeOffset(form: Pick<FrameForm, 'layout' | 'range'>, plane: number, depth: number): number {
+  if (form.layout.model !== 'ycbcr' || plane === 0) return 0;
+  const neutral = (of: number): number => chromaLevels(of, form.range).neutral;
+  return neutral(depth) - neutral(form.layout.depth) * codeScale(form, depth);
+}
+
 /** The colour planes of one raw frame, as numbers at the scale of `depth`. Alpha is left out. */
 export function readPlanes(bytes: Uint8Array, form: FrameForm, depth: number): FramePlanes {
   const { layout, width, height } = form;
@@ -46,15 +58,16 @@ export function readPlanes(bytes: Uint8Array, form: FrameForm, depth: number): F
           [chromaWidth, chromaHeight],
         ];
   let at = 0;
-  return sizes.map(([planeWidth, planeHeight]) => {
+  return sizes.map(([planeWidth, planeHeight], plane) => {
     const samples = planeWidth * planeHeight;
+    const offset = codeOffset(form, plane, depth);
     const codes = new Float32Array(samples);
     if (layout.bytesPerSample === 1) {
-      for (let i = 0; i < samples; i++) codes[i] = (bytes[at + i] ?? 0) * scale;
+      for (let i = 0; i < samples; i++) codes[i] = (bytes[at + i] ?? 0) * scale + offset;
     } else {
       // Little endian, as it is asked of ffmpeg.
       for (let i = 0, from = at; i < samples; i++, from += 2) {
-        codes[i] = ((bytes[from] ?? 0) | ((bytes[from + 1] ?? 0) << 8)) * scale;
+        codes[i] = ((bytes[from] ?? 0) | ((bytes[from + 1] ?? 0) << 8)) * scale + offset;
       }
     }
     at += samples * layout.bytesPerSample;

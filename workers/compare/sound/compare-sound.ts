@@ -1,178 +1,62 @@
-import { isLossySound } from '../../../jobs/codecs/codec-traits.js';
-import type { SoundComparison } from '../../../jobs/comparison/comparison.js';
-import type { AudioFacts } from '../../../jobs/manifest/facts.js';
-import type { ComparedFile } from '../compare-pictures.js';
+import { rm } from 'node:fs/promises';
+import { parseRational } from '../../../signal/rational.js';
+import { frameClock } from '../../measure/figures/frame-ranges.js';
+import { answerOfThread } from '../answer-of-thread.js';
 import type { TakeOptions } from '../sampling/take-samples.js';
-import { type Channels, DecodedSound, LISTENED_SECONDS } from './decoded-sound.js';
-import { judgeStretch, SAME_SOUND, type Stretch } from './judge-stretch.js';
-import {
-  findDifferent,
-  measureWindows,
-  NOT_COMPARED,
-  placesWords,
-  WINDOW_SECONDS,
-  type Window,
-} from './windows.js';
+import type { HeardSound, SoundsToCompare } from './compare-decoded.js';
+import { decodeSound, requireWholeSound, type SoundFile } from './decoded-sound.js';
 
-/** Sound is aligned by one stretch of this length, the loudest of the first minute. */
-const STRETCH = 2 ** 16;
-const ALIGNED_SECONDS = 60;
-/** What was found of a stream, and what of it could not be compared. */
-export interface HeardSound {
-  readonly found: SoundComparison | null;
-  readonly unknown: readonly string[];
+/** Which stream of a copy is held against which of its original, by their numbers among the sound streams. */
+export interface SoundPair {
+  readonly original: number;
+  readonly copy: number;
 }
 
 /**
- * Compares one sound stream of both files: offset to the sample, level, polarity, channels exchanged, and
- * window by window whether it is the same sound. Times count from the start of each file.
+ * Compares one sound stream of a copy with one of its original: offset to the sample, level, polarity,
+ * channels exchanged, and window by window whether it is the same sound. Times count from the start of
+ * each file.
  *
- * @param stream number among the sound streams, from 0
- * @throws GoodgateError `ffmpeg-failed`, `ffmpeg-timeout`, `missing-tool`, `disk-full`.
+ * @throws GoodgateError `ffmpeg-failed`, `ffmpeg-timeout`, `missing-tool`, `measure-failed`,
+ * `interrupted`, `disk-full`.
  */
 export async function compareSound(
-  original: ComparedFile,
-  copy: ComparedFile,
-  stream: number,
+  original: SoundFile,
+  copy: SoundFile,
+  pair: SoundPair,
   options: TakeOptions,
 ): Promise<HeardSound> {
-  const [had, is] = [original.facts.audio[stream], copy.facts.audio[stream]];
+  const [had, is] = [original.facts.audio[pair.original], copy.facts.audio[pair.copy]];
   if (had === undefined || is === undefined) return { found: null, unknown: ['not both files have it'] };
   const rate = had.sampleRate;
-  const before = await DecodedSound.decode(original, { stream, rate, name: 'original' }, options);
+  const before = await decodeSound(original, { stream: pair.original, rate, name: 'original' }, options);
   try {
-    const after = await DecodedSound.decode(copy, { stream, rate, name: 'copy' }, options);
+    const after = await decodeSound(copy, { stream: pair.copy, rate, name: 'copy' }, options);
     try {
-      return await compareDecoded({ stream, had, is }, before, after);
+      await requireWholeSound(after, before, copy, pair.copy, options);
+      await requireWholeSound(before, after, original, pair.original, options);
+      const work: SoundsToCompare = { stream: pair.copy, of: pair.original, had, is, before, after };
+      const asked = { where: copy.path, signal: options.signal };
+      return timed(
+        await answerOfThread<HeardSound>(import.meta.url, './compare-sound-thread', work, asked),
+        original,
+      );
     } finally {
-      await after.remove();
+      await rm(after.path, { force: true });
     }
   } finally {
-    await before.remove();
+    await rm(before.path, { force: true });
   }
 }
 
-interface Streams {
-  readonly stream: number;
-  readonly had: AudioFacts;
-  readonly is: AudioFacts;
-}
-
-async function compareDecoded(
-  streams: Streams,
-  before: DecodedSound,
-  after: DecodedSound,
-): Promise<HeardSound> {
-  const { stream, had, is } = streams;
-  const sampleRate = had.sampleRate;
-  const at = await loudest(before, sampleRate);
-  const [original, copied] = [await before.read(at, STRETCH), await after.read(at, STRETCH)];
-  const stretch = judgeStretch(
-    { stream, sampleRate, isResampled: is.sampleRate !== sampleRate },
-    original,
-    copied,
-  );
-  if (stretch?.found.mistakes.some(({ name }) => name === 'channels-exchanged')) return stretch;
-  if (before.channels !== after.channels) {
-    const why = `${after.channels} channels, the original has ${before.channels}`;
-    return { found: stretch?.found ?? null, unknown: [...(stretch?.unknown ?? []), why] };
-  }
-  const windows = await windowsOf(before, after, stretch?.lag ?? 0, sampleRate);
-  return withWindows(streams, stretch, windows, before.samples >= LISTENED_SECONDS * sampleRate);
-}
-
-/** Where the loudest stretch of the first minute of the original begins. */
-async function loudest(sound: DecodedSound, rate: number): Promise<number> {
-  const samples = Math.min(sound.samples, ALIGNED_SECONDS * rate);
-  let [best, most] = [0, 0];
-  for (let from = 0; from === 0 || from + STRETCH <= samples; from += rate) {
-    const power = powerOf(await sound.read(from, STRETCH));
-    if (power > most) [best, most] = [from, power];
-  }
-  return best;
-}
-
-function powerOf(channels: Channels): number {
-  let power = 0;
-  for (const channel of channels) for (const sample of channel) power += sample * sample;
-  return power;
-}
-
-/** Windows that are read at once: ten seconds. */
-const AT_ONCE = 100;
-
-/**
- * Windows of the original from its start, with the copy at its lag, to the end of the longer. What an offset
- * pushes over an edge and windows in which either ends are left out (`NOT_COMPARED`).
- */
-async function windowsOf(
-  before: DecodedSound,
-  after: DecodedSound,
-  lag: number,
-  rate: number,
-): Promise<Window[][]> {
-  const length = Math.round(WINDOW_SECONDS * rate);
-  const ends = [before.samples, after.samples - lag];
-  // As long as the original and late: its last part was lost by that, and is said as the offset.
-  const lost = lag > 0 && after.samples === before.samples ? lag : 0;
-  const most = Math.max(...ends) - lost;
-  const count = Math.max(0, Math.floor(most / length));
-  const windows: Window[][] = Array.from({ length: before.channels }, () => []);
-  for (let from = 0; from < count; from += AT_ONCE) {
-    const samples = Math.min(AT_ONCE, count - from) * length;
-    const measured = measureWindows(
-      await before.read(from * length, samples),
-      await after.read(from * length + lag, samples),
-      length,
-    );
-    for (const [channel, some] of measured.entries()) windows[channel]?.push(...some);
-  }
-  const isEdge = (from: number): boolean =>
-    from < -lag || ends.some((end) => end > from && end < from + length);
-  return windows.map((all) => all.map((each, index) => (isEdge(index * length) ? NOT_COMPARED : each)));
-}
-
-/** What the windows tell beside the stretch. */
-function withWindows(
-  { stream, had, is }: Streams,
-  stretch: Stretch | null,
-  windows: readonly Window[][],
-  isLonger: boolean,
-): HeardSound {
-  const { sampleRate } = had;
-  const unheard = isLonger ? [`only its first ${LISTENED_SECONDS / 60} minutes are compared`] : [];
-  const isKnown = stretch !== null && stretch.found.offsetSamples !== null;
-  const isExact = ![had, is].some(({ codec }) => isLossySound(codec)) && is.sampleRate === sampleRate;
-  const places = findDifferent(
-    windows.map((all, channel) => {
-      const own = stretch?.own[channel] ?? null;
-      const fits = own !== null && Math.abs(own.correlation) >= SAME_SOUND;
-      return {
-        ...{ windows: isKnown ? all : all.map((each) => ({ ...each, low: null })), fits },
-        sign: own !== null && own.correlation < 0 ? -1 : 1,
-      };
-    }),
-    isExact ? roundingOf(had, is) : null,
-  );
-  const isSame = windows.every((all) => all.every(({ difference }) => difference === 0));
-  const nothing: SoundComparison = {
-    ...{ stream, channels: [had.channels, is.channels], sampleRate },
-    ...{ offsetSamples: isSame ? 0 : null, gainDb: isSame ? 0 : null, mistakes: [] },
-  };
-  if (places.length > 0) {
-    const found = stretch?.found ?? nothing;
-    const mistake = { name: 'other-sound' as const, detail: placesWords(places) };
-    return {
-      found: { ...found, mistakes: [...found.mistakes, mistake] },
-      unknown: [...(stretch?.unknown ?? []), ...unheard],
-    };
-  }
-  if (stretch !== null) return { found: stretch.found, unknown: [...stretch.unknown, ...unheard] };
-  if (isSame) return { found: nothing, unknown: unheard };
-  return { found: null, unknown: ['no channel of the copy is the same sound as the original’s'] };
-}
-
-/** Two steps of the coarser, squared: rounding with dither makes less. */
-function roundingOf(had: AudioFacts, is: AudioFacts): number {
-  return (2 * 2 ** (1 - Math.min(had.bitDepth ?? 24, is.bitDepth ?? 24, 24))) ** 2;
+/** The places by the timecode of the original too. */
+function timed({ found, unknown }: HeardSound, { facts: { container, video } }: SoundFile): HeardSound {
+  const rate = parseRational(video?.frameRate ?? '');
+  if (found === null || rate === null) return { found, unknown };
+  const clock = frameClock(container.startTimecode, video?.frameRate ?? null);
+  const places = found.places.map((place) => {
+    const frame = Math.floor((place.fromSeconds * rate.num) / rate.den + 1e-6);
+    return { ...place, fromTimecode: clock.timecode(frame) };
+  });
+  return { found: { ...found, places }, unknown };
 }

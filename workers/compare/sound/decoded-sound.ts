@@ -1,8 +1,10 @@
-import { type FileHandle, open, rm } from 'node:fs/promises';
+import { type FileHandle, open, stat } from 'node:fs/promises';
 import { join } from 'node:path';
+import { GoodgateError } from '../../../jobs/errors.js';
 import { faultError, ffmpegFault } from '../../ffmpeg/fault.js';
 import { runFfmpeg } from '../../ffmpeg/run-ffmpeg.js';
 import { soundDecoding } from '../../ffmpeg/sound-decoding.js';
+import { requireAllSamples } from '../../measure/decoding/silent-end.js';
 import type { ComparedFile } from '../compare-pictures.js';
 import type { TakeOptions } from '../sampling/take-samples.js';
 
@@ -12,48 +14,86 @@ export type Channels = readonly Float32Array[];
 /** So much of a sound stream is compared, s: an hour of both would fill disks. */
 export const LISTENED_SECONDS = 1800;
 
-/** A sound stream decoded to a file of raw samples. */
+/** A sound stream decoded to a file of raw samples, all channels of one after the other. */
+export interface RawSound {
+  readonly path: string;
+  readonly rate: number;
+  readonly channels: number;
+  /** Samples of each channel. */
+  readonly samples: number;
+}
+
+export type SoundFile = Pick<ComparedFile, 'path' | 'facts'>;
+
+/**
+ * Decodes a stream at the wanted rate; its samples count from the start of the file. The caller removes the
+ * file.
+ *
+ * @throws GoodgateError `ffmpeg-failed`, `ffmpeg-timeout`, `missing-tool`, `interrupted`, `disk-full`.
+ */
+export async function decodeSound(
+  { path, facts }: SoundFile,
+  { stream, rate, name }: { readonly stream: number; readonly rate: number; readonly name: string },
+  { scratch, tools, signal }: TakeOptions,
+): Promise<RawSound> {
+  const to = join(scratch, `${name}-${stream}.f32`);
+  const result = await runFfmpeg(
+    {
+      inputs: [{ path, options: [...soundDecoding(facts.audio), '-t', String(LISTENED_SECONDS)] }],
+      outputs: [
+        {
+          path: to,
+          options: [
+            ...['-map', `0:${facts.audio[stream]?.stream ?? 0}`, '-af', `aresample=${rate}:first_pts=0`],
+            ...['-c:a', 'pcm_f32le', '-f', 'f32le'],
+          ],
+        },
+      ],
+    },
+    { tools, signal, stallTimeoutMs: 60_000 },
+  );
+  if (result.killedBy === 'abort') {
+    throw new GoodgateError('interrupted', { what: 'the work was interrupted', where: path });
+  }
+  const fault = ffmpegFault(result);
+  if (fault !== null) throw faultError('ffmpeg', fault, path);
+  const channels = facts.audio[stream]?.channels ?? 1;
+  const { size } = await stat(to);
+  return { path: to, rate, channels, samples: Math.floor(size / 4 / channels) };
+}
+
+/** Where one is shorter by more than a coder pads, it is looked up that it really ends there. */
+const SHORTER_SECONDS = 0.1;
+
+/**
+ * Throws GoodgateError `ffmpeg-failed` where a file has more of a stream than came of it, though that is less
+ * than the other has: ffmpeg may have stopped early.
+ */
+export async function requireWholeSound(
+  raw: RawSound,
+  other: RawSound,
+  { path, facts }: SoundFile,
+  stream: number,
+  { tools, signal }: TakeOptions,
+): Promise<void> {
+  const sound = facts.audio[stream];
+  const seconds = raw.samples / raw.rate;
+  if (sound === undefined || other.samples / other.rate - seconds < SHORTER_SECONDS) return;
+  const samples = Math.ceil(seconds * sound.sampleRate);
+  const came = { stream: sound.stream, samples, sampleRate: sound.sampleRate };
+  await requireAllSamples(path, came, { tools, signal });
+}
+
+/** Reads raw sound piece by piece. */
 export class DecodedSound {
   private constructor(
     private readonly file: FileHandle,
-    private readonly path: string,
     readonly channels: number,
-    /** Samples of each channel. */
     readonly samples: number,
   ) {}
 
-  /**
-   * Decodes a stream at the wanted rate; its samples count from the start of the file.
-   *
-   * @throws GoodgateError `ffmpeg-failed`, `ffmpeg-timeout`, `missing-tool`, `disk-full`.
-   */
-  static async decode(
-    { path, facts }: ComparedFile,
-    { stream, rate, name }: { readonly stream: number; readonly rate: number; readonly name: string },
-    { scratch, tools, signal }: TakeOptions,
-  ): Promise<DecodedSound> {
-    const to = join(scratch, `${name}-${stream}.f32`);
-    const result = await runFfmpeg(
-      {
-        inputs: [{ path, options: [...soundDecoding(facts.audio), '-t', String(LISTENED_SECONDS)] }],
-        outputs: [
-          {
-            path: to,
-            options: [
-              ...['-map', `0:${facts.audio[stream]?.stream ?? 0}`, '-af', `aresample=${rate}:first_pts=0`],
-              ...['-c:a', 'pcm_f32le', '-f', 'f32le'],
-            ],
-          },
-        ],
-      },
-      { tools, signal, stallTimeoutMs: 60_000 },
-    );
-    const fault = ffmpegFault(result);
-    if (fault !== null) throw faultError('ffmpeg', fault, path);
-    const channels = facts.audio[stream]?.channels ?? 1;
-    const file = await open(to);
-    const { size } = await file.stat();
-    return new DecodedSound(file, to, channels, Math.floor(size / 4 / channels));
+  static async open({ path, channels, samples }: RawSound): Promise<DecodedSound> {
+    return new DecodedSound(await open(path), channels, samples);
   }
 
   /** Samples from a place; silence before the start and after the end. */
@@ -65,16 +105,15 @@ export class DecodedSound {
       const unit = 4 * this.channels;
       await this.file.read(bytes, unit * (start - from), unit * (end - start), unit * start);
     }
-    const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
-    return Array.from({ length: this.channels }, (_, channel) =>
-      Float32Array.from({ length: count }, (_each, i) =>
-        view.getFloat32(4 * (i * this.channels + channel), true),
-      ),
-    );
+    const all = new Float32Array(bytes.buffer, bytes.byteOffset, this.channels * count);
+    return Array.from({ length: this.channels }, (_, channel) => {
+      const samples = new Float32Array(count);
+      for (let i = 0; i < count; i++) samples[i] = all[i * this.channels + channel] ?? 0;
+      return samples;
+    });
   }
 
-  async remove(): Promise<void> {
-    await this.file.close();
-    await rm(this.path, { force: true });
+  close(): Promise<void> {
+    return this.file.close();
   }
 }

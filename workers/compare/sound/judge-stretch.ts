@@ -1,4 +1,4 @@
-import type { SoundComparison } from '../../../jobs/comparison/comparison.js';
+import type { SoundComparison } from '../../../jobs/measurement/measured-comparison.js';
 import { fixed } from '../../../jobs/words/numbers.js';
 import { type Alignment, align } from './align.js';
 import type { Channels } from './decoded-sound.js';
@@ -22,9 +22,13 @@ export interface Stretch {
   readonly own: readonly (Alignment | null)[];
 }
 
+export interface StreamPair extends Pick<SoundComparison, 'stream' | 'of' | 'sampleRate'> {
+  readonly isResampled: boolean;
+}
+
 /** What a stretch of both tells, channel by channel; null: no channel is the same sound. Pure. */
 export function judgeStretch(
-  { stream, sampleRate, isResampled }: { stream: number; sampleRate: number; isResampled: boolean },
+  { stream, of, sampleRate, isResampled }: StreamPair,
   original: Channels,
   copy: Channels,
 ): Stretch | null {
@@ -39,7 +43,7 @@ export function judgeStretch(
   if (exchanged !== null) {
     return {
       found: {
-        ...{ stream, channels, sampleRate, offsetSamples: null, gainDb: null },
+        ...{ stream, of, channels, sampleRate, offsetSamples: null, gainDb: null, places: [] },
         mistakes: [{ name: 'channels-exchanged', detail: exchanged }],
       },
       ...{ unknown: [], lag: 0, own },
@@ -72,7 +76,7 @@ export function judgeStretch(
       : []),
   ];
   return {
-    found: { stream, channels, sampleRate, offsetSamples: offset, gainDb, mistakes },
+    found: { stream, of, channels, sampleRate, offsetSamples: offset, gainDb, mistakes, places: [] },
     unknown: [
       ...(offset === null ? ['its offset cannot be told: it fits at more than one place'] : []),
       ...notTheSame(own),

@@ -1,17 +1,20 @@
 import { readFile } from 'node:fs/promises';
 import { join } from 'node:path';
+import { mayKeepParts } from '../../../jobs/codecs/codec-traits.js';
 import type { Comparison, WholePlane } from '../../../jobs/comparison/comparison.js';
 import { GoodgateError } from '../../../jobs/errors.js';
 import { escapeFilterValue } from '../../ffmpeg/escape.js';
 import { faultError, ffmpegFault } from '../../ffmpeg/fault.js';
 import { runFfmpeg } from '../../ffmpeg/run-ffmpeg.js';
 import { pictureChain } from '../../make/picture-chain.js';
+import { requireAllFrames } from '../../measure/decoding/silent-end.js';
 import { frameClock } from '../../measure/figures/frame-ranges.js';
 import { isKnown, rangeFilter, sampleLayout } from '../../measure/picture/plan/sample-layout.js';
 import type { ComparedFile } from '../compare-pictures.js';
 import type { Reference, TakeOptions } from '../sampling/take-samples.js';
 import { type FrameStatistics, readPsnr, readSsim } from './filter-statistics.js';
-import { type FrameRun, framesApart } from './frames-apart.js';
+import { framesApart } from './frames-apart.js';
+import { joined, marksFilter, marksOutput, orderOfMarks } from './order-of-marks.js';
 
 export interface WholeResult {
   readonly whole: Comparison['whole'];
@@ -47,6 +50,10 @@ export async function compareWhole(
     ssim: join(options.scratch, 'ssim.log'),
     coarse: join(options.scratch, 'coarse.log'),
   };
+  const marks = {
+    original: join(options.scratch, 'original.marks'),
+    copy: join(options.scratch, 'copy.marks'),
+  };
   const graph = wholeGraph(original, copy, reference, statistics);
   const list = (label: string, path: string) => ({
     path,
@@ -73,6 +80,8 @@ export async function compareWhole(
                 path: '/dev/null',
                 options: ['-map', '[compared]', '-fps_mode', 'passthrough', '-f', 'null'],
               },
+              marksOutput('[marksOriginal]', marks.original),
+              marksOutput('[marksCopy]', marks.copy),
             ]),
       ],
     },
@@ -89,6 +98,8 @@ export async function compareWhole(
   const fault = ffmpegFault(result);
   if (fault !== null) throw faultError('ffmpeg', fault, `${original.path}, ${copy.path}`);
   const frames = { original: await countLines(lists.original), copy: await countLines(lists.copy) };
+  if (result.errorCount === 0)
+    await requireBothWhole([original, copy], [frames.original, frames.copy], options);
   if (reference === null) return { whole: null, frames };
   const [psnr, ssim, coarse] = await Promise.all([
     readFile(statistics.psnr, 'utf8').then(readPsnr),
@@ -98,15 +109,32 @@ export async function compareWhole(
   const clock = frameClock(original.facts.container.startTimecode, original.facts.video?.frameRate ?? null);
   const depth = reference.recipe.video.bitDepth;
   const planes = planesOf(psnr, ssim, depth, clock.timecode);
-  const found = framesApart({ psnr, ssim, coarse }, depth);
-  const placed = (run: FrameRun) => ({ ...run, timecode: clock.timecode(run.from) });
+  const order = await orderOfMarks(marks, mayKeepParts(copy.facts.video?.codec ?? ''));
+  const found = joined(
+    framesApart({ psnr, ssim, coarse }, depth),
+    order,
+    Math.min(frames.original, frames.copy),
+  );
   const whole = {
     frames: Math.min(frames.original, frames.copy),
     planes,
-    apart: found.apart.map(placed),
-    doubtful: found.doubtful.map(placed),
+    apart: found.apart.map(({ from, to, shows }) => ({ ...clock.range(from, to), shows })),
+    doubtful: found.doubtful.map(({ from, to }) => clock.range(from, to)),
   };
   return { whole, frames };
+}
+
+/** Fewer frames than a file declares, or than the other has, are looked up: ffmpeg may have stopped early. */
+async function requireBothWhole(
+  files: readonly ComparedFile[],
+  frames: readonly number[],
+  { tools, signal }: WholeOptions,
+): Promise<void> {
+  for (const [index, { path, facts }] of files.entries()) {
+    const got = frames[index] ?? 0;
+    if (facts.video === null || got >= Math.max(facts.video.frames ?? 0, ...frames)) continue;
+    await requireAllFrames(path, { stream: facts.video.stream, frames: got }, { tools, signal });
+  }
 }
 
 /** Frames are put in step by their number: both files begin with the frame that is presented first. */
@@ -139,8 +167,10 @@ function wholeGraph(
     `[1:${is}]${IN_STEP},split[is][corner1]`,
     `[corner0]${CORNER}[countOriginal]`,
     `[corner1]${CORNER}[countCopy]`,
-    `[had]${[...filters, plain].join(',')},settb=1/1000000,setpts=N*40000,split=3[had0][had1][had2]`,
-    `[is]${[...own, plain].join(',')},setsar=1,split=3[is0][is1][is2]`,
+    `[had]${[...filters, plain].join(',')},settb=1/1000000,setpts=N*40000,split=4[had0][had1][had2][had4]`,
+    `[is]${[...own, plain].join(',')},setsar=1,split=4[is0][is1][is2][is4]`,
+    `[had4]${marksFilter(recipe.video)}[marksOriginal]`,
+    `[is4]${marksFilter(recipe.video)}[marksCopy]`,
     `[is0][had0]psnr=stats_file=${escapeFilterValue(psnr)}:shortest=1[byPsnr]`,
     '[byPsnr]nullsink',
     `[had2]${MEANS}[had3]`,

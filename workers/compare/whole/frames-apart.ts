@@ -51,7 +51,8 @@ function farFrames(errors: readonly number[], depth: number): (frame: number) =>
   return (frame) => (errors[frame] ?? 0) > most;
 }
 
-function runsOf(marked: readonly boolean[]): FrameRun[] {
+/** Runs of marked frames. */
+export function runsOf(marked: readonly boolean[]): FrameRun[] {
   const runs: { from: number; to: number }[] = [];
   for (const [frame, is] of marked.entries()) {
     if (!is) continue;

@@ -31,16 +31,33 @@ export async function requireTrueEnd(
   if (!decode.truncated || decode.errors > 0) return;
   const long = { ...options, timeoutMs: Math.max(options.timeoutMs ?? 0, TIMEOUT_MS) };
   if (video !== null && facts.video !== null) {
-    const there = await framesOf(path, facts.video.stream, long);
-    if (there > video.frames) {
-      throw stopped(path, `${grouped(video.frames)} of ${count(there, 'frame')}`);
-    }
+    await requireAllFrames(path, { stream: facts.video.stream, frames: video.frames }, long);
   }
-  for (const sound of audio) {
-    const there = await samplesOf(path, sound.stream, long);
-    if (there > sound.samples + TOLERANCE_SECONDS * sound.sampleRate) {
-      throw stopped(path, `${grouped(sound.samples)} of ${count(there, 'sample')}`);
-    }
+  for (const sound of audio) await requireAllSamples(path, sound, long);
+}
+
+/**
+ * Throws GoodgateError `ffmpeg-failed` where a file has more frames than ffmpeg gave of it, and those of
+ * `runFfprobe`. It decodes the file: for where too few came.
+ */
+export async function requireAllFrames(
+  path: string,
+  { stream, frames }: { readonly stream: number; readonly frames: number },
+  options: ProbeOptions,
+): Promise<void> {
+  const there = await framesOf(path, stream, { timeoutMs: TIMEOUT_MS, ...options });
+  if (there > frames) throw stopped(path, `${grouped(frames)} of ${count(there, 'frame')}`);
+}
+
+/** The same of a sound stream, whose samples are counted at its own rate. */
+export async function requireAllSamples(
+  path: string,
+  sound: { readonly stream: number; readonly samples: number; readonly sampleRate: number },
+  options: ProbeOptions,
+): Promise<void> {
+  const there = await samplesOf(path, sound.stream, { timeoutMs: TIMEOUT_MS, ...options });
+  if (there > sound.samples + TOLERANCE_SECONDS * sound.sampleRate) {
+    throw stopped(path, `${grouped(sound.samples)} of ${count(there, 'sample')}`);
   }
 }
 

@@ -125,8 +125,10 @@ export function assembleFigures(gathered: Gathered): MeasuredFigures {
     luminance: picture.luminance,
     ...picture.studied,
     effective: picture.effective,
-    // Another file has to be looked at for it (compare-measured.ts).
+    // Another file has to be looked at for it (compare-measured.ts, compare-order.ts, compare-all-sound.ts).
     comparison: null,
+    frameOrder: null,
+    soundComparison: null,
     hdr: {
       mastering: facts.video?.hdr.mastering ?? frameLog.hdr.mastering,
       lightLevel: facts.video?.hdr.lightLevel ?? frameLog.hdr.lightLevel,

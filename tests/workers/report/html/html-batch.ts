@@ -59,6 +59,8 @@ export function measuredOf(path: string, part: Partial<Measurement> = {}): Measu
     ...NO_SECTIONS,
     effective: null,
     comparison: null,
+    frameOrder: null,
+    soundComparison: null,
     hdr: { mastering: null, lightLevel: null },
     layers: { container: null, bitstream: null },
     wrapper: null,

@@ -4,6 +4,7 @@ import { spectrumStudy } from '../effective/spectrum-study.js';
 import { fields } from '../fields/fields.js';
 import { flashes } from '../flash/flashes.js';
 import type { PicturePlan } from '../plan/picture-plan.js';
+import { SignatureStudy } from '../signature/signature-study.js';
 import { temporal } from '../temporal/temporal.js';
 import type { FrameStudy, PlaneStudy } from './frame-study.js';
 import type { PictureStudy, StudiedFrames } from './picture-study.js';
@@ -22,16 +23,19 @@ export type StudySections = Pick<Measurement, StudyName>;
 export const NO_SECTIONS: StudySections = { temporal: null, flashes: null, fields: null };
 
 export const SPECTRUM = 'spectrum';
+/** Its columns fill no section: a copy is compared with its original by them. */
+export const SIGNATURE = 'signature';
 
 /** The studies of pictures of a plan. */
 export function frameStudies(
   plan: PicturePlan,
   rate: Rational | null,
 ): readonly { readonly name: string; readonly study: FrameStudy<string> }[] {
-  return Object.entries(STUDIES).flatMap(([name, { study: of }]) => {
+  const ofSections = Object.entries(STUDIES).flatMap(([name, { study: of }]) => {
     const study = of(plan, rate);
     return study === null ? [] : [{ name, study }];
   });
+  return [...ofSections, { name: SIGNATURE, study: new SignatureStudy(plan) }];
 }
 
 /**

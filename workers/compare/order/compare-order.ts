@@ -1,0 +1,125 @@
+import { mayKeepParts } from '../../../jobs/codecs/codec-traits.js';
+import type { ClipFacts } from '../../../jobs/manifest/facts.js';
+import { type FrameOrder, MOST_FRAME_PLACES } from '../../../jobs/measurement/measured-comparison.js';
+import type { Measurement } from '../../../jobs/measurement/measurement.js';
+import type { OutputRecipe } from '../../../jobs/plan/plan.js';
+import { parseRational } from '../../../signal/rational.js';
+import { frameClock } from '../../measure/figures/frame-ranges.js';
+import type { Signatures } from '../../measure/picture/signature/packed-signature.js';
+import { notInStep } from '../in-step.js';
+import type { NotComparable } from '../sampling/reference-recipe.js';
+import { type FramesFound, findOtherFrames, isOtherPicture, type OrderOptions } from './find-other-frames.js';
+import { matchTones } from './match-tones.js';
+import { evenedFrames, type SeenFrames, turned } from './seen-frames.js';
+
+/** A file whose frames were seen. */
+export interface OrderedOriginal {
+  readonly path: string;
+  readonly facts: ClipFacts;
+  readonly frames: SeenFrames | null;
+}
+
+export interface OrderedCopy {
+  readonly measured: Measurement;
+  readonly frames: SeenFrames | null;
+}
+
+/** Usual differences from here on may be those of tones, and are compared by rank. */
+const OTHER_TONES = 0.01;
+
+/**
+ * Holds every frame of a copy against that of its original, by the signatures that both measurements left.
+ *
+ * @param recipe how the copy was made, where that is known
+ */
+export async function compareOrder(
+  original: OrderedOriginal,
+  copy: OrderedCopy,
+  recipe: OutputRecipe | undefined,
+): Promise<FrameOrder | NotComparable> {
+  const { video } = copy.measured;
+  if (original.facts.video === null || video === null) return { why: 'not both files have a picture' };
+  if (original.frames === null) return { why: 'the frames of the original could not be measured' };
+  if (copy.frames === null || copy.frames.signatures.frames !== video.frames) {
+    return { why: 'not every frame of the copy could be measured' };
+  }
+  const turn = turnOf(original.facts.video, video, recipe);
+  if (typeof turn !== 'number') return turn;
+  const why = otherPart(recipe);
+  if (why !== null) return { why };
+  const expected = expectedFrames(original, copy, recipe);
+  if ('why' in expected) return expected;
+  const had = turned(original.frames.signatures, turn);
+  const options = { ...expected, isInert: mayKeepParts(video.codec) };
+  const found = await inOwnTones(had, copy.frames.signatures, options, recipe);
+  if (isOtherPicture(found)) {
+    return { why: 'the copy differs so much throughout that the order of its frames cannot be told' };
+  }
+  const clock = frameClock(original.facts.container.startTimecode, video.frameRate);
+  return {
+    expected: expected.expected === undefined ? had.frames : null,
+    ...{ original: original.path, frames: found.frames, alike: found.alike, difference: found.usual },
+    apart: found.apart
+      .slice(0, MOST_FRAME_PLACES)
+      .map(({ from, to, shows }) => ({ ...clock.range(from, to), shows })),
+    doubtful: found.doubtful.slice(0, MOST_FRAME_PLACES).map(({ from, to }) => clock.range(from, to)),
+  };
+}
+
+/** As they are; where rendering or a look changed the tones, by levels of the same rank. */
+async function inOwnTones(
+  original: Signatures,
+  copy: Signatures,
+  options: OrderOptions,
+  recipe: OutputRecipe | undefined,
+): Promise<FramesFound> {
+  const isRendered = recipe !== undefined && recipe.rendering !== null;
+  const found = isRendered ? null : await findOtherFrames(original, copy, options);
+  if (found !== null && (recipe !== undefined || found.usual < OTHER_TONES)) return found;
+  const matched = await findOtherFrames(matchTones(original, copy), copy, options);
+  return found === null || matched.usual < found.usual ? matched : found;
+}
+
+function turnOf(
+  original: { readonly rotation: number },
+  copy: { readonly rotation: number },
+  recipe: OutputRecipe | undefined,
+): 0 | 90 | 180 | 270 | NotComparable {
+  const degrees = recipe?.rotation ?? (original.rotation - copy.rotation + 720) % 360;
+  const known = ([0, 90, 180, 270] as const).find((each) => each === degrees);
+  return known ?? { why: `the original is turned by ${original.rotation} degrees` };
+}
+
+/** Why the frames of a copy show another part of the picture, or more than that; null: they do not. */
+function otherPart(recipe: OutputRecipe | undefined): string | null {
+  if (recipe === undefined) return null;
+  if (recipe.burnIn !== null) return 'text is burnt into the copy';
+  const { width, height, scaledWidth, scaledHeight, fit } = recipe.raster;
+  const isWhole = fit === 'exact' || fit === 'repeat' || (width === scaledWidth && height === scaledHeight);
+  return isWhole ? null : 'the copy shows a part of the picture, or has bars beside it';
+}
+
+/** Which frames of the original each frame of the copy may show. */
+function expectedFrames(
+  original: OrderedOriginal,
+  { measured: { video } }: OrderedCopy,
+  recipe: OutputRecipe | undefined,
+): Pick<OrderOptions, 'expected'> | NotComparable {
+  const had = original.facts.video;
+  if (had === null || video === null) return { why: 'not both files have a picture' };
+  const why = notInStep(had, video);
+  if (why === null) return {};
+  const rate = parseRational(video.frameRate ?? '');
+  const stamps = original.frames?.stamps ?? null;
+  if (recipe === undefined || stamps === null || rate === null) return { why };
+  const isSteady = had.steady !== undefined && had.steady.rate === recipe.frameRate;
+  const round = isSteady && had.steady !== undefined ? had.steady.round : 'near';
+  const shown = evenedFrames(stamps, rate, round, video.frames);
+  return {
+    // A time half way between two frames may be rounded either way.
+    expected: (frame) => {
+      const at = shown[frame] ?? 0;
+      return [at, at - 1, at + 1];
+    },
+  };
+}

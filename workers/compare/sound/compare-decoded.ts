@@ -1,0 +1,177 @@
+import { isLossySound } from '../../../jobs/codecs/codec-traits.js';
+import type { AudioFacts } from '../../../jobs/manifest/facts.js';
+import type { SoundComparison } from '../../../jobs/measurement/measured-comparison.js';
+import { type Channels, DecodedSound, LISTENED_SECONDS, type RawSound } from './decoded-sound.js';
+import { judgeStretch, SAME_SOUND, type Stretch } from './judge-stretch.js';
+import {
+  findDifferent,
+  measureWindows,
+  NOT_COMPARED,
+  placesWords,
+  WINDOW_SECONDS,
+  type Window,
+} from './windows.js';
+
+/** Sound is aligned by one stretch of this length, the loudest of the first minute. */
+const STRETCH = 2 ** 16;
+const ALIGNED_SECONDS = 60;
+
+/** What was found of a stream, and what of it could not be compared. */
+export interface HeardSound {
+  readonly found: SoundComparison | null;
+  readonly unknown: readonly string[];
+}
+
+/** Two decoded streams, with what their files declare. */
+export interface SoundsToCompare {
+  readonly stream: number;
+  readonly of: number;
+  readonly had: AudioFacts;
+  readonly is: AudioFacts;
+  readonly before: RawSound;
+  readonly after: RawSound;
+}
+
+/**
+ * Compares two decoded streams: offset, level, polarity, channels exchanged, and window by window whether it
+ * is the same sound. Much arithmetic: for a thread.
+ */
+export async function compareDecoded(streams: SoundsToCompare): Promise<HeardSound> {
+  const before = await DecodedSound.open(streams.before);
+  try {
+    const after = await DecodedSound.open(streams.after);
+    try {
+      return await compareOpened(streams, before, after);
+    } finally {
+      await after.close();
+    }
+  } finally {
+    await before.close();
+  }
+}
+
+async function compareOpened(
+  streams: SoundsToCompare,
+  before: DecodedSound,
+  after: DecodedSound,
+): Promise<HeardSound> {
+  const { stream, of, had, is } = streams;
+  const sampleRate = had.sampleRate;
+  const at = await loudest(before, sampleRate);
+  const [original, copied] = [await before.read(at, STRETCH), await after.read(at, STRETCH)];
+  const stretch = judgeStretch(
+    { stream, of, sampleRate, isResampled: is.sampleRate !== sampleRate },
+    original,
+    copied,
+  );
+  if (stretch?.found.mistakes.some(({ name }) => name === 'channels-exchanged')) return stretch;
+  if (before.channels !== after.channels) {
+    const why = `${after.channels} channels, the original has ${before.channels}`;
+    return { found: stretch?.found ?? null, unknown: [...(stretch?.unknown ?? []), why] };
+  }
+  const windows = await windowsOf(before, after, stretch?.lag ?? 0, sampleRate);
+  return withWindows(streams, stretch, windows, before.samples >= LISTENED_SECONDS * sampleRate);
+}
+
+/** Where the loudest stretch of the first minute of the original begins. */
+async function loudest(sound: DecodedSound, rate: number): Promise<number> {
+  const samples = Math.min(sound.samples, ALIGNED_SECONDS * rate);
+  let [best, most] = [0, 0];
+  for (let from = 0; from === 0 || from + STRETCH <= samples; from += rate) {
+    const power = powerOf(await sound.read(from, STRETCH));
+    if (power > most) [best, most] = [from, power];
+  }
+  return best;
+}
+
+function powerOf(channels: Channels): number {
+  let power = 0;
+  for (const channel of channels) for (const sample of channel) power += sample * sample;
+  return power;
+}
+
+/** Windows that are read at once: ten seconds. */
+const AT_ONCE = 100;
+
+/**
+ * Windows of the original from its start, with the copy at its lag, to the end of the longer. What an offset
+ * pushes over an edge and windows in which either ends are left out (`NOT_COMPARED`).
+ */
+async function windowsOf(
+  before: DecodedSound,
+  after: DecodedSound,
+  lag: number,
+  rate: number,
+): Promise<Window[][]> {
+  const length = Math.round(WINDOW_SECONDS * rate);
+  const ends = [before.samples, after.samples - lag];
+  // As long as the original and late: its last part was lost by that, and is said as the offset.
+  const lost = lag > 0 && after.samples === before.samples ? lag : 0;
+  const most = Math.max(...ends) - lost;
+  const count = Math.max(0, Math.floor(most / length));
+  const windows: Window[][] = Array.from({ length: before.channels }, () => []);
+  for (let from = 0; from < count; from += AT_ONCE) {
+    const samples = Math.min(AT_ONCE, count - from) * length;
+    const measured = measureWindows(
+      await before.read(from * length, samples),
+      await after.read(from * length + lag, samples),
+      length,
+    );
+    for (const [channel, some] of measured.entries()) windows[channel]?.push(...some);
+  }
+  const isEdge = (from: number): boolean =>
+    from < -lag || ends.some((end) => end > from && end < from + length);
+  return windows.map((all) => all.map((each, index) => (isEdge(index * length) ? NOT_COMPARED : each)));
+}
+
+/** What the windows tell beside the stretch. */
+function withWindows(
+  { stream, of, had, is }: SoundsToCompare,
+  stretch: Stretch | null,
+  windows: readonly Window[][],
+  isLonger: boolean,
+): HeardSound {
+  const { sampleRate } = had;
+  const unheard = isLonger ? [`only its first ${LISTENED_SECONDS / 60} minutes are compared`] : [];
+  const isKnown = stretch !== null && stretch.found.offsetSamples !== null;
+  const isExact = ![had, is].some(({ codec }) => isLossySound(codec)) && is.sampleRate === sampleRate;
+  const places = findDifferent(
+    windows.map((all, channel) => {
+      const own = stretch?.own[channel] ?? null;
+      const fits = own !== null && Math.abs(own.correlation) >= SAME_SOUND;
+      return {
+        ...{ windows: isKnown ? all : all.map((each) => ({ ...each, low: null })), fits },
+        sign: own !== null && own.correlation < 0 ? -1 : 1,
+      };
+    }),
+    isExact ? roundingOf(had, is) : null,
+  );
+  const isSame = windows.every((all) => all.every(({ difference }) => difference === 0));
+  const nothing: SoundComparison = {
+    ...{ stream, of, channels: [had.channels, is.channels], sampleRate, places: [] },
+    ...{ offsetSamples: isSame ? 0 : null, gainDb: isSame ? 0 : null, mistakes: [] },
+  };
+  if (places.length > 0) {
+    const found = stretch?.found ?? nothing;
+    const mistake = { name: 'other-sound' as const, detail: placesWords(places) };
+    return {
+      found: { ...found, mistakes: [...found.mistakes, mistake], places: placesOf(places) },
+      unknown: [...(stretch?.unknown ?? []), ...unheard],
+    };
+  }
+  if (stretch !== null) return { found: stretch.found, unknown: [...stretch.unknown, ...unheard] };
+  if (isSame) return { found: nothing, unknown: unheard };
+  return { found: null, unknown: ['no channel of the copy is the same sound as the original’s'] };
+}
+
+/** Two steps of the coarser, squared: rounding with dither makes less. */
+function roundingOf(had: AudioFacts, is: AudioFacts): number {
+  return (2 * 2 ** (1 - Math.min(had.bitDepth ?? 24, is.bitDepth ?? 24, 24))) ** 2;
+}
+
+function placesOf(places: readonly (readonly [number, number])[]): SoundComparison['places'] {
+  const seconds = (window: number): number => Math.round(window * WINDOW_SECONDS * 1000) / 1000;
+  return places.map(([from, to]) => ({
+    ...{ fromSeconds: seconds(from), toSeconds: seconds(to), fromTimecode: null },
+  }));
+}
