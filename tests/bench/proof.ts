@@ -18,9 +18,9 @@ const BUILT_IN = new URL('../../jobs/targets/built-in/intermediate-422-10.yaml',
 const PROOF = ['precision', 'same-frames', 'same-sound'];
 
 /**
- * A batch of intermediates two ways, in turn: by the target `intermediate-422-10`, and by the same without the
- * requirements that compare the copy with its original. Signatures of frames are taken in both: what they cost is
- * the line `study: signature` of the cost table.
+ * A batch of intermediates two ways, in turn: by the target `intermediate-422-10`, and by the same without
+ * the requirements that compare the copy with its original. Signatures of frames are taken in both: what they
+ * cost is the line `study: signature` of the cost table.
  */
 export async function* proofLines({ clips, seconds, turns }: Proof): AsyncGenerator<string> {
   const folder = mkdtempSync(join(tmpdir(), 'goodgate-proof-'));
