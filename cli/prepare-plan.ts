@@ -1,18 +1,15 @@
-import { createHash } from 'node:crypto';
 import { stat } from 'node:fs/promises';
 import { availableParallelism, totalmem } from 'node:os';
 import { basename, dirname, isAbsolute, join, relative, resolve } from 'node:path';
-import { readPlainFile } from '../jobs/documents/read-plain-file.js';
 import { GoodgateError } from '../jobs/errors.js';
 import { loadManifest } from '../jobs/manifest/load-manifest.js';
-import { lookFile, type Manifest, type ManifestClip } from '../jobs/manifest/manifest.js';
+import type { Manifest, ManifestClip } from '../jobs/manifest/manifest.js';
 import type { Batch } from '../jobs/plan/batch.js';
 import type { Capabilities } from '../jobs/plan/capabilities.js';
 import type { Plan } from '../jobs/plan/plan.js';
 import { count, firstOf, grouped } from '../jobs/words/numbers.js';
 import { visible } from '../jobs/words/plain-text.js';
-import { type KnownLook, type PlanRequest, planBatch } from '../planner/plan-batch.js';
-import { MAX_CUBE_CHARACTERS } from '../signal/lut/cube-format.js';
+import { planBatch } from '../planner/plan-batch.js';
 import { atOnce } from '../workers/at-once.js';
 import { askCapabilities } from '../workers/capabilities/ask-ffmpeg.js';
 import { filesOf } from '../workers/file/clip-files.js';
@@ -23,6 +20,7 @@ import { scanFolder } from '../workers/probe/card/scan-folder.js';
 import { probeClips } from '../workers/probe/probe-clips.js';
 import { missingFromCard, unlistedNote } from './card/listed-and-not.js';
 import type { Environment } from './environment.js';
+import { findLooks } from './find-looks.js';
 import { step } from './print.js';
 import { requireClips } from './require-clips.js';
 import { findTargets, targetFilesOf } from './run/find-targets.js';
@@ -134,36 +132,6 @@ async function fillFacts(
     else unreadable.push({ file: clip.file, reason: answer.reason });
   }
   return { clips, unreadable };
-}
-
-/** Only a plain file of a look's size: a device would be read for ever. */
-async function hashLook(path: string): Promise<string> {
-  return createHash('sha256')
-    .update(await readPlainFile(path, MAX_CUBE_CHARACTERS))
-    .digest('hex');
-}
-
-async function findLooks(manifest: Manifest, folder: string): Promise<PlanRequest['looks']> {
-  const written = [
-    manifest.defaults?.look,
-    ...(manifest.rules ?? []).map(({ set }) => set.look),
-    ...manifest.clips.map(({ look }) => look),
-  ];
-  const names = new Set(
-    written.flatMap((look) => (look === undefined || look === null ? [] : lookFile(look))),
-  );
-  const looks = new Map<string, KnownLook>();
-  for (const name of names) {
-    const path = resolve(folder, name);
-    try {
-      looks.set(name, { path, hash: await hashLook(path) });
-    } catch (error) {
-      if (!(error instanceof GoodgateError)) throw error;
-      // The plan refuses the clips that name it, with the reason.
-      looks.set(name, { path, fault: error.what });
-    }
-  }
-  return looks;
 }
 
 /** What is the same for every clip is told once, and before the clips are read. Errors: nothing-to-do. */

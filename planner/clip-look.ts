@@ -12,6 +12,8 @@ export interface ClipLook {
   /** Absolute path. */
   readonly path: string;
   readonly written: WrittenLook;
+  /** Why it cannot be used; null: it can. It costs only the outputs that want it. */
+  readonly fault: string | null;
 }
 
 type PlacedLook =
@@ -23,7 +25,14 @@ type PlacedLook =
  * directly, or to a target of that colour after the rendering. Elsewhere the picture would be wrong, so it is
  * refused.
  */
-export function placeLook({ path, written }: ClipLook, from: Colour, to: Colour): PlacedLook {
+export function placeLook({ path, written, fault }: ClipLook, from: Colour, to: Colour): PlacedLook {
+  if (fault !== null) {
+    return {
+      ok: false,
+      reason: `the look "${lookFile(written)}" cannot be used: ${fault}`,
+      next: 'mend the look, or its path, which is relative to the manifest; outputs without a look are made',
+    };
+  }
   const stated = typeof written === 'string' ? { file: written } : written;
   const input = stated.input === undefined ? null : parseColour(stated.input);
   const place = input === null ? usualPlace(from) : statedPlace(input, from, to);

@@ -24,6 +24,8 @@ export type KnownLook = { readonly path: string } & (
   | { readonly fault: string }
 );
 
+const NOT_LOOKED_FOR: KnownLook = { path: '', fault: 'it was not looked for' };
+
 export interface PlanRequest {
   readonly manifest: Manifest;
   /** Absolute folder that the paths of clips start from. */
@@ -79,13 +81,7 @@ function wishOf(
   const defaults = request.manifest.defaults;
   const writtenLook = clip.look === undefined ? defaults?.look : (clip.look ?? undefined);
   const lookName = writtenLook === undefined ? undefined : lookFile(writtenLook);
-  const look = lookName === undefined ? null : request.looks.get(lookName);
-  if (look === undefined || (look !== null && look.fault !== undefined)) {
-    return refuse(
-      `the look "${lookName}" cannot be used: ${look?.fault ?? 'it was not looked for'}`,
-      'check the path; it is relative to the manifest',
-    );
-  }
+  const look = lookName === undefined ? null : (request.looks.get(lookName) ?? NOT_LOOKED_FOR);
   if (facts.sequence === undefined && clip.frameRate !== undefined) {
     return refuse(
       'the manifest states a frame rate, and it is no picture sequence',
@@ -109,7 +105,10 @@ function wishOf(
       facts: stated,
       video,
       colour,
-      look: look && writtenLook !== undefined ? { path: look.path, written: writtenLook } : null,
+      look:
+        look && writtenLook !== undefined
+          ? { path: look.path, written: writtenLook, fault: look.fault ?? null }
+          : null,
       exposure: clip.exposure ?? defaults?.exposure ?? 0,
       scan: clip.scan ?? defaults?.scan ?? video.scan ?? 'progressive',
       sound: sound.choice,

@@ -25,7 +25,7 @@ const SOURCES = [
     `mandelbrot=s=${size}:r=25:start_scale=${0.5 / (1 + (n % 5))}:end_scale=0.05:maxiter=800`,
   (size: string) => `testsrc2=s=${size}:r=25`,
 ];
-const SIZES = ['480x270', '640x360', '960x540'];
+const SIZES = ['320x180', '480x270', '640x360'];
 const CODECS = [
   ['-c:v', 'prores_ks', '-profile:v', 'hq', '-q:v', '6', '-pix_fmt', 'yuv422p10le'],
   ['-c:v', 'ffv1', '-pix_fmt', 'yuv422p10le'],

@@ -124,6 +124,21 @@ describe('planBatch', () => {
     for (const refusal of planned.refused) expect(refusal.next).not.toBe('');
   });
 
+  it('has a look that cannot be used cost only the outputs that want it', () => {
+    const planned = plan(manifest([{ ...LOG_CLIP, look: 'gone.cube' }]), [
+      'intermediate-422-10',
+      'proxy-h264',
+    ]);
+    expect(planned.jobs[0]?.outputs.map(({ target }) => target)).toEqual(['intermediate-422-10']);
+    expect(planned.refused).toEqual([
+      expect.objectContaining({
+        target: 'proxy-h264',
+        reason: 'the look "gone.cube" cannot be used: there is no such file',
+        next: expect.stringContaining('outputs without a look are made'),
+      }),
+    ]);
+  });
+
   it('takes no look where a clip says null, whatever the defaults say', () => {
     const clips = [
       { ...LOG_CLIP, look: null },
