@@ -105,8 +105,10 @@ export class WorkerFigures implements Onlooker {
     const code = 'why' in end ? codeOf(end.why) : null;
     const state: End = end.is === 'failed' && code === 'cancelled' ? 'cancelled' : end.is;
     this.#made.jobs.inc({ kind, state });
-    // What goes to another worker, or was cancelled, is no failure.
-    if (code !== null && (state === 'failed' || state === 'again')) this.#made.failures.inc({ code });
+    // What was never tried here, or was cancelled, is no failure.
+    const hasFailed =
+      state === 'failed' || state === 'again' || (end.is === 'cannot' && end.hasFailed === true);
+    if (code !== null && hasFailed) this.#made.failures.inc({ code });
   }
 
   /** Memory, processor time and open files; the engine's own figures say nothing of the work. */
@@ -156,8 +158,7 @@ export class WorkerFigures implements Onlooker {
   }
 }
 
-/** The code that a reason begins with; anything else is `other`. */
+/** The first code in a reason, which other words may stand before; without one it is `other`. */
 function codeOf(why: string): string {
-  const code = why.slice(0, Math.max(why.indexOf(':'), 0));
-  return Object.hasOwn(ERROR_CODES, code) ? code : OTHER;
+  return why.split(': ').find((part) => Object.hasOwn(ERROR_CODES, part)) ?? OTHER;
 }

@@ -52,7 +52,8 @@ function experienceLines({ jobs }: Plan): string[] {
 function told(what: string, all: readonly (number | undefined)[]): string | null {
   const known = all.flatMap((by) => by ?? []);
   if (known.length === 0) return all.length === 0 ? null : `${what}: by the figures of the codecs`;
-  const least = `at least ${count(Math.min(...known), 'finished clip')} of a kind`;
+  const fewest = known.reduce((least, by) => Math.min(least, by));
+  const least = `at least ${count(fewest, 'finished clip')} of a kind`;
   const rest = known.length === all.length ? '' : '; the others by the figures of the codecs';
   return `${what}: ${known.length} of ${all.length} by ${least}${rest}`;
 }

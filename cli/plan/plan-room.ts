@@ -1,5 +1,5 @@
-import { stat } from 'node:fs/promises';
-import { dirname } from 'node:path';
+import { readdir, stat } from 'node:fs/promises';
+import { basename, dirname } from 'node:path';
 import type { Plan } from '../../jobs/plan/plan.js';
 import { bytes } from '../../jobs/words/quantities.js';
 import { below } from '../../workers/batch/folder.js';
@@ -24,11 +24,14 @@ export interface PlannedRoom {
  */
 export async function planRoom({ jobs, out }: Plan): Promise<PlannedRoom[]> {
   const folders = new Map<string, number>([[out, 0]]);
+  const names = new Map<string, ReadonlySet<string>>();
   for (const { outputs } of jobs) {
     for (const { path, estimate } of outputs) {
       const file = below(out, path);
-      const there = (await stat(file).catch(() => null))?.size ?? 0;
       const folder = dirname(file);
+      const known = names.get(folder) ?? (await namesIn(folder));
+      names.set(folder, known);
+      const there = known.has(basename(file)) ? await sizeOf(file) : 0;
       folders.set(folder, (folders.get(folder) ?? 0) + Math.max(estimate.bytes - there, 0));
     }
   }
@@ -43,6 +46,15 @@ export async function planRoom({ jobs, out }: Plan): Promise<PlannedRoom[]> {
     volumes.set(device, { folder: before?.folder ?? folder, needed: all, free, aside, short });
   }
   return [...volumes.values()];
+}
+
+/** Asked once a folder: most plans are of many clips of which nothing is there yet. */
+async function namesIn(folder: string): Promise<ReadonlySet<string>> {
+  return new Set(await readdir(folder).catch(() => []));
+}
+
+async function sizeOf(file: string): Promise<number> {
+  return (await stat(file).catch(() => null))?.size ?? 0;
 }
 
 /** Where room is missing, in a sentence for each volume. Pure. */

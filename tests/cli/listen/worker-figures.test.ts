@@ -85,16 +85,19 @@ describe('figures of a worker', () => {
     seen.ended('clip', { is: 'again', why: 'disk-full: /x: no space' });
     seen.ended('clip', { is: 'failed', why: 'cancelled: by anna on cart' });
     seen.ended('clip', { is: 'cannot', why: 'missing-tool: ffmpeg' });
+    const offered = 'left to another worker (b, process 7): ffmpeg-failed: /x: it died';
+    seen.ended('clip', { is: 'cannot', why: offered, hasFailed: true });
     seen.ended('clip', { is: 'back' });
     seen.ended('report', { is: 'failed', why: `${SECRET}: x` });
     const told = await read(seen);
     const jobs = (kind: string, state: string) => seriesValue(told, 'goodgate_jobs_total', { kind, state });
     expect(
       ['failed', 'again', 'cancelled', 'cannot', 'back', 'done'].map((end) => jobs('clip', end)),
-    ).toEqual([1, 1, 1, 1, 1, 0]);
+    ).toEqual([1, 1, 1, 2, 1, 0]);
     expect(jobs('report', 'failed')).toBe(1);
     const codes = told.filter(({ name }) => name === 'goodgate_failures_total');
     expect(codes.filter(({ value }) => value > 0).map(({ labels, value }) => [labels.code, value])).toEqual([
+      ['ffmpeg-failed', 1],
       ['disk-full', 2],
       ['other', 1],
     ]);
