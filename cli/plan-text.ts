@@ -1,5 +1,6 @@
 import type { ScanName } from '../jobs/manifest/colour.js';
 import type { Batch } from '../jobs/plan/batch.js';
+import { severityOf } from '../jobs/plan/loss-severity.js';
 import type { Plan, PlannedJob, PlannedOutput } from '../jobs/plan/plan.js';
 import { count, firstOf } from '../jobs/words/numbers.js';
 import { visible, wrap } from '../jobs/words/plain-text.js';
@@ -135,7 +136,9 @@ function groupLines(jobs: readonly PlannedJob[]): string[] {
       return [
         ...labelled('make', `${describeOutput(output)}, about ${size}${jobs.length === 1 ? '' : ' in all'}`),
         ...(jobs.length === 1 ? [`         ${visible(output.path)}`] : []),
-        ...output.losses.flatMap((loss) => told(9, `loses ${loss.what}: ${loss.why}`)),
+        ...output.losses.flatMap((loss) =>
+          told(9, `loses ${loss.what} (${severityOf(loss.what)}): ${loss.why}`),
+        ),
       ];
     }),
     ...first.judge.flatMap(({ target }) => labelled('judge', target)),

@@ -6,6 +6,7 @@ import { loadManifest } from '../jobs/manifest/load-manifest.js';
 import type { Manifest, ManifestClip } from '../jobs/manifest/manifest.js';
 import type { Batch } from '../jobs/plan/batch.js';
 import type { Capabilities } from '../jobs/plan/capabilities.js';
+import type { Severity } from '../jobs/plan/loss-severity.js';
 import type { Plan } from '../jobs/plan/plan.js';
 import { count, firstOf, grouped } from '../jobs/words/numbers.js';
 import { visible } from '../jobs/words/plain-text.js';
@@ -37,6 +38,7 @@ export interface PrepareOptions {
   readonly batches?: string | undefined;
   /** Folder of the site's own targets. */
   readonly targetFolder?: string | undefined;
+  readonly refuseLosses?: Severity | undefined;
   readonly workers: number | undefined;
   readonly environment: Environment;
   readonly signal?: AbortSignal | undefined;
@@ -217,6 +219,7 @@ export async function preparePlan(options: PrepareOptions): Promise<Prepared> {
     version,
     looks,
     listed: known.hashes,
+    refuseLosses: options.refuseLosses,
     workers: options.workers ?? defaultWorkers(),
   });
   const notes = [

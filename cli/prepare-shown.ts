@@ -1,4 +1,5 @@
 import { correctPlan } from '../jobs/experience/correct.js';
+import type { Severity } from '../jobs/plan/loss-severity.js';
 import { siteExperience } from './experience/site-experience.js';
 import type { TimeOfDay } from './plan/next-time.js';
 import { type Prepared, type PrepareOptions, preparePlan } from './prepare-plan.js';
@@ -14,6 +15,7 @@ export interface PlanOptions {
   /** Server whose workers know what finished work came to. */
   redis?: string;
   by?: TimeOfDay;
+  refuseLosses?: Severity;
 }
 
 /**
@@ -22,13 +24,13 @@ export interface PlanOptions {
  */
 export async function prepareShown(
   input: string,
-  { target, out, batches, targetFolder, jobs, redis }: PlanOptions,
+  { target, out, batches, targetFolder, jobs, redis, refuseLosses }: PlanOptions,
   context: Pick<PrepareOptions, 'environment' | 'signal'>,
 ): Promise<Prepared> {
   const scanning = scanProgress();
   try {
     const prepared = await preparePlan({
-      ...{ input, targets: target, out, batches, targetFolder, workers: jobs },
+      ...{ input, targets: target, out, batches, targetFolder, workers: jobs, refuseLosses },
       ...context,
       onScan: scanning.update,
     });

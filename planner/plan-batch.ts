@@ -1,6 +1,7 @@
 import type { ListedHash } from '../jobs/hash-list/hash-format.js';
 import { lookFile, type Manifest, type ManifestClip } from '../jobs/manifest/manifest.js';
 import type { Capabilities } from '../jobs/plan/capabilities.js';
+import type { Severity } from '../jobs/plan/loss-severity.js';
 import type { Loss, Plan, PlannedClip, PlannedJob, PlannedOutput, Refusal } from '../jobs/plan/plan.js';
 import type { Target } from '../jobs/targets/target.js';
 import { resolveColour } from './clip-colour.js';
@@ -11,6 +12,7 @@ import { nameFloats, nameLosses, nameMissingFrames } from './losses.js';
 import { ClipNames, OutputPaths } from './output-path.js';
 import { type ClipWish, planRecipe } from './plan-output.js';
 import { clipIdentity, type JobTools, plannedJobOf } from './planned-job.js';
+import { refusedLoss } from './refuse-losses.js';
 import { applyRules } from './rules.js';
 import { SharedValues } from './shared-values.js';
 import { nameSoundLosses } from './sound-losses.js';
@@ -48,6 +50,8 @@ export interface PlanRequest {
   readonly looks: ReadonlyMap<string, KnownLook>;
   /** What the hash lists of their cards say of clips, by their absolute path. */
   readonly listed?: ReadonlyMap<string, ListedHash>;
+  /** Outputs that lose so much or more are refused; left out: none. */
+  readonly refuseLosses?: Severity | undefined;
   /** Jobs at once on this machine. */
   readonly workers: number;
 }
@@ -196,8 +200,11 @@ export function planBatch(request: PlanRequest): Plan {
         refused.push({ clip: clip.file, target: target.name, reason: result.reason, next: result.next });
         continue;
       }
-      const output = { wish, target, make: target.make, recipe: result.recipe, cores };
-      outputs.push(shared.inOutput(planOutput(output, request, paths)));
+      const made = { wish, target, make: target.make, recipe: result.recipe, cores };
+      const output = shared.inOutput(planOutput(made, request, paths));
+      const lost = refusedLoss(output, request.refuseLosses);
+      if (lost !== null) refused.push({ clip: clip.file, target: target.name, ...lost });
+      else outputs.push(output);
     }
     // It matters only where tracks are chosen from.
     if (unfit !== null && outputs.some(({ recipe }) => recipe.audio?.stereo))

@@ -1,4 +1,5 @@
 import { InvalidArgumentError, Option } from 'commander';
+import { severity } from '../../jobs/plan/loss-severity.js';
 import { type Priority, priority } from '../../jobs/plan/submission.js';
 import { colourOption } from '../colour-option.js';
 import { LOG_LEVELS, type LogLevel } from '../logging.js';
@@ -41,6 +42,11 @@ export const byOption = (): Option =>
   );
 export const NOTES_BY =
   '--by says what would be late, and has the clips that matter most begun first: those of which something is made to be looked at (a proxy), then the others, each in the order of the manifest. A time is the next such time; where clocks are put back and it comes twice, its first.';
+export const refuseLossesOption = (): Option =>
+  new Option(
+    '--refuse-losses <severity>',
+    'refuse outputs in the colour of the clip that lose so much: slight, marked or grave',
+  ).choices(severity.options);
 export const redisOption = (): Option =>
   new Option('--redis <url>', 'use this Redis server instead of the private one');
 export const logLevelOption = (level: LogLevel): Option =>

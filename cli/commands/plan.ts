@@ -14,6 +14,7 @@ import {
   NOTES_BY,
   outFolderOption,
   redisOption,
+  refuseLossesOption,
   targetFolderOption,
   targetsOption,
 } from './options.js';
@@ -26,11 +27,14 @@ interface Options extends PlanOptions {
 export const help: CommandHelp = {
   notes: [
     'Sizes and times are corrected by what finished clips of the same kind came to, on this machine and, with a server, at this site; it is told of how many.',
+    'Each loss has a severity: slight (rounding, light coding, notes beside the picture), marked (detail or data that nothing brings back) or grave (what is seen is changed, or a part is gone).',
     NOTES_BY,
   ],
   examples: [
     ['goodgate plan a001.yaml', 'what would be made, by the targets of the manifest'],
     ['goodgate plan /volumes/A001 -t proxy-h264 --all', 'of a folder, every clip by itself'],
+    ['goodgate plan a001.yaml --by 07:00', 'and whether it is done in the morning'],
+    ['goodgate plan a001.yaml --refuse-losses marked', 'no intermediate that loses depth or detail'],
     ['goodgate plan a001.yaml --json > plan.json', 'for a program'],
   ],
   exits: {
@@ -51,6 +55,7 @@ export function register(program: Command): void {
     .addOption(batchesOption())
     .addOption(jobsOption())
     .addOption(byOption())
+    .addOption(refuseLossesOption())
     .addOption(redisOption())
     .option('--all', 'tell every clip by itself; without it clips of one kind are told together')
     .option('--json', 'print the plan as one document, as plan.json has it (goodgate/plan@1)')

@@ -27,6 +27,7 @@ import {
   NOTES_BY,
   outFolderOption,
   redisOption,
+  refuseLossesOption,
   replaceOption,
   targetFolderOption,
   targetsOption,
@@ -75,6 +76,7 @@ export function register(program: Command): void {
     .addOption(replaceOption())
     .addOption(jobsOption())
     .addOption(byOption())
+    .addOption(refuseLossesOption())
     .addOption(redisOption())
     .addOption(notifyCommandOption())
     .addOption(notifyUrlOption())

@@ -19,6 +19,7 @@ import {
   outFolderOption,
   priorityOption,
   redisOption,
+  refuseLossesOption,
   replaceOption,
   targetFolderOption,
   targetsOption,
@@ -53,6 +54,7 @@ export function register(program: Command): void {
     .addOption(replaceOption())
     .addOption(priorityOption())
     .addOption(byOption())
+    .addOption(refuseLossesOption())
     .addOption(redisOption())
     .option('--json', 'print { batch, out, jobs }')
     .action(
