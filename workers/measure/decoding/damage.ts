@@ -46,6 +46,12 @@ const EARLY_END = [
 ];
 
 /**
+ * MOV and MP4: told for each stream that is still read then, so how often depends on what else is made of the
+ * file in the same program. It is one fault of the file.
+ */
+const PARTIAL_FILE = /offset 0x[0-9a-f]+: partial file$/;
+
+/**
  * The MXF demuxer did not find what an index or header points to, and guesses the reason; the structure of
  * the file is more reliable.
  */
@@ -64,6 +70,7 @@ export class DamageLog {
   readonly messages: string[] = [];
   /** Guesses of the demuxer that the file ends early. */
   readonly guesses: string[] = [];
+  #isPartial = false;
 
   read(line: string): void {
     const rest = line.replace(CONTEXT, '');
@@ -76,6 +83,9 @@ export class DamageLog {
       if (this.guesses.length < KEPT_MESSAGES) this.guesses.push(text.slice(0, KEPT_LENGTH));
       return;
     }
+    const isPartial = PARTIAL_FILE.test(text);
+    if (isPartial && this.#isPartial) return;
+    this.#isPartial ||= isPartial;
     const isError = level === 'error' || level === 'fatal' || level === 'panic';
     const early = EARLY_END.some((pattern) => pattern.test(text));
     this.endsEarly ||= early;

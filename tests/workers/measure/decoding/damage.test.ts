@@ -36,6 +36,13 @@ describe('words of an early end', () => {
   });
 });
 
+it('a file that ends early is one fault, of however many streams it is told', () => {
+  const log = new DamageLog();
+  for (const stream of [0, 1, 2])
+    log.read(`[mov @ 0x55] [error] stream ${stream}, offset 0x2f1: partial file`);
+  expect([log.errors, log.messages]).toEqual([1, ['stream 0, offset 0x2f1: partial file']]);
+});
+
 it('what H.261 is by its nature is no error, what is an error of MPEG-4 is', () => {
   const errorsOf = (codec: string): number => {
     const log = new DamageLog();
