@@ -60,6 +60,14 @@ export function keepsDetail(decodedAs: string): boolean {
   return fidelity === 'exact' || fidelity === 'detail';
 }
 
+/**
+ * Whether a file in this codec says how many bits its samples have. A frame of ProRes does not (RDD 36): how
+ * many it is decoded with, 10 or 12, goes by the profile, whatever was put in.
+ */
+export function statesDepth(decodedAs: string): boolean {
+  return decodedAs !== 'prores';
+}
+
 /** Codecs that split the picture repeatedly into bands of half the size. */
 const WAVELET: ReadonlySet<string> = new Set(['cfhd', 'jpeg2000', 'dirac', 'snow']);
 

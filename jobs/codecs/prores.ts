@@ -1,14 +1,24 @@
 import type { PictureCodec } from './picture-codec.js';
 
-/** Target rates of SMPTE RDD 36, HD at 30000/1001, in bits a pixel (published-values J). */
-const BITS_PER_PIXEL: Readonly<Record<string, number>> = {
-  proxy: 0.72,
-  lt: 1.64,
-  standard: 2.37,
-  hq: 3.54,
-  '4444': 5.31,
-  '4444xq': 8.05,
+/**
+ * Target rates of SMPTE RDD 36, Mbit/s of HD and of UHD at 30000/1001 (published-values J). Above HD those of
+ * UHD hold: they are not just four times as much.
+ */
+const RATES: Readonly<Record<string, readonly [hd: number, uhd: number]>> = {
+  proxy: [45, 182],
+  lt: [102, 410],
+  standard: [147, 589],
+  hq: [220, 884],
+  '4444': [330, 1326],
+  '4444xq': [500, 1989],
 };
+const HD = 1920 * 1080;
+
+function bitsPerPixel(profile: string, pixels: number): number {
+  const [hd, uhd] = RATES[profile] ?? [220, 884];
+  const megabits = pixels > HD ? uhd / 4 : hd;
+  return ((megabits * 1e6) / HD / (30_000 / 1001)) * smallRasterFactor(pixels);
+}
 
 /**
  * Smaller pictures are given more bits a pixel: 63 Mbit/s for HQ at 720 x 486 and 30000/1001, 220 Mbit/s at
@@ -43,8 +53,7 @@ export const prores = {
   widthStep: 1,
   lineStep: 1,
   streamed: false,
-  bitsPerPixel: ({ video, raster }) =>
-    (BITS_PER_PIXEL[video.profile ?? 'hq'] ?? 3.54) * smallRasterFactor(raster.width * raster.height),
+  bitsPerPixel: ({ video, raster }) => bitsPerPixel(video.profile ?? 'hq', raster.width * raster.height),
   // Left to keep its rate, the encoder searches a quantiser for each slice: six times the time of coding, and
   // a coarser picture at the same size (docs/encoders.md).
   quantiser: { finest: 1, coarsest: 128, tried: [1, 3, 9, 27] },

@@ -62,7 +62,8 @@ export const audioMeasurement = z.object({
   ),
   samplePeakDbfs: field('Highest sample, dBFS; null when every sample is zero.', z.number().nullable()),
   startSeconds: field(
-    'Time from the first frame to the first sample, seconds; null where not known, or without a picture.',
+    'Time from the first frame to the first decoded sample, seconds: below 0 also where the decoder gives ' +
+      'lead-in that an edit list hides. Null where not known, or without a picture.',
     z.number().nullable(),
   ),
   codedLoudness: field(

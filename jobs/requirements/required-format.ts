@@ -76,7 +76,8 @@ export const requiredFormat = {
   ),
   'bit-depth': requirement('The picture has this bit depth, declared and in use.', {
     declared: field(
-      'Accepted declared depth or depths, in bits: 8 to 16.',
+      'Accepted declared depth or depths, in bits: 8 to 16. ProRes declares none: what it is decoded with ' +
+        'must hold one of them.',
       z.union([bitDepth, oneOrMore(bitDepth)]),
     ),
     effective: field(

@@ -1,6 +1,6 @@
-import { mkdtemp, rm, stat } from 'node:fs/promises';
+import { mkdtemp, readdir, rm, stat } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
-import { join } from 'node:path';
+import { join, relative } from 'node:path';
 import { execa } from 'execa';
 import { measureFile } from '../../workers/measure/measure-file.js';
 import { probeClip } from '../../workers/probe/probe-clip.js';
@@ -12,41 +12,55 @@ import { type Made, sweepOf } from './sweep-media.js';
  * Every encoder of this ffmpeg in the containers that take it, at odd sizes, rates, shapes and layouts:
  * each statement of headers and measurement held against an independent decode. Not part of the suite: it
  * takes minutes. `npm run sweep [part of a name]`; SWEEP_CONTAINERS: how many for each encoder,
- * SWEEP_MINUTES: no file is begun after so many.
+ * SWEEP_MINUTES: no file is begun after so many. `npm run sweep -- --media FOLDER` does the same with the
+ * files of a folder, the smallest first and none above 30 MB.
  */
 async function main(): Promise<void> {
-  const only = process.argv[2] ?? '';
-  const perEncoder = Number(process.env['SWEEP_CONTAINERS'] ?? 3);
+  const [first = '', second] = process.argv.slice(2);
   const until = Date.now() + 60_000 * Number(process.env['SWEEP_MINUTES'] ?? 600);
-  const folder = await mkdtemp(join(tmpdir(), 'goodgate-sweep-'));
   const tally = new Map<string, { right: number; wrong: number; unknown: number }>();
   const refused: string[] = [];
   let files = 0;
-  try {
-    const taken = new Map<string, number>();
-    for (const made of inTurn(await sweepOf('V'), await sweepOf('A'))) {
-      if (!made.name.includes(only) || Date.now() > until) continue;
-      const encoder = made.name.split('.')[0] ?? '';
-      if ((taken.get(encoder) ?? 0) >= perEncoder) continue;
-      const path = join(folder, made.name);
-      if (!(await encode(made, path))) continue;
-      taken.set(encoder, (taken.get(encoder) ?? 0) + 1);
-      files++;
-      try {
-        for (const statement of await statementsOf(made, path)) count(made, statement);
-      } catch (error) {
-        refused.push(`${made.name}: ${error instanceof Error ? error.message.slice(0, 200) : String(error)}`);
-      }
-      await rm(path, { force: true });
+  if (first === '--media') {
+    if (second === undefined) throw new Error('--media needs a folder');
+    for (const path of await filesBelow(second)) {
+      if (Date.now() < until) await hold(foundMedia(relative(second, path)), path);
     }
-  } finally {
-    await rm(folder, { recursive: true, force: true });
-  }
+  } else await sweepEncoders(first);
   console.log(`\n${files} files\n\n| statement | right | wrong | unknown |\n| --- | --- | --- | --- |`);
   for (const [about, { right, wrong, unknown }] of [...tally].sort()) {
     console.log(`| ${about} | ${right} | ${wrong} | ${unknown} |`);
   }
   for (const line of refused) console.log(`refused: ${line}`);
+
+  async function sweepEncoders(only: string): Promise<void> {
+    const perEncoder = Number(process.env['SWEEP_CONTAINERS'] ?? 3);
+    const folder = await mkdtemp(join(tmpdir(), 'goodgate-sweep-'));
+    const taken = new Map<string, number>();
+    try {
+      for (const made of inTurn(await sweepOf('V'), await sweepOf('A'))) {
+        if (!made.name.includes(only) || Date.now() > until) continue;
+        const encoder = made.name.split('.')[0] ?? '';
+        if ((taken.get(encoder) ?? 0) >= perEncoder) continue;
+        const path = join(folder, made.name);
+        if (!(await encode(made, path))) continue;
+        taken.set(encoder, (taken.get(encoder) ?? 0) + 1);
+        await hold(made, path);
+        await rm(path, { force: true });
+      }
+    } finally {
+      await rm(folder, { recursive: true, force: true });
+    }
+  }
+
+  async function hold(made: Made, path: string): Promise<void> {
+    files++;
+    try {
+      for (const statement of await statementsOf(made, path)) count(made, statement);
+    } catch (error) {
+      refused.push(`${made.name}: ${error instanceof Error ? error.message.slice(0, 200) : String(error)}`);
+    }
+  }
 
   function count(made: Made, { about, said, truth, right }: Statement): void {
     const row = tally.get(about) ?? { right: 0, wrong: 0, unknown: 0 };
@@ -68,6 +82,20 @@ function inTurn(pictures: readonly Made[], sounds: readonly Made[]): Made[] {
   );
 }
 
+/** No more is known of a file somebody else made than its name. */
+const foundMedia = (name: string): Made => ({ name, args: [], rate: null, aspect: null, colour: null });
+
+const MOST_BYTES = 30e6;
+
+/** Every file below a folder, the smallest first. */
+async function filesBelow(folder: string): Promise<string[]> {
+  const entries = await readdir(folder, { recursive: true, withFileTypes: true });
+  const paths = entries.filter((entry) => entry.isFile()).map(({ path, name }) => join(path, name));
+  const sized = await Promise.all(paths.map(async (path) => ({ path, bytes: (await stat(path)).size })));
+  const small = sized.filter(({ bytes }) => bytes > 0 && bytes <= MOST_BYTES);
+  return small.sort((a, b) => a.bytes - b.bytes).map(({ path }) => path);
+}
+
 async function encode({ args }: Made, path: string): Promise<boolean> {
   const { exitCode } = await execa('ffmpeg', ['-nostdin', '-y', '-loglevel', 'quiet', ...args, path], {
     reject: false,
@@ -77,16 +105,16 @@ async function encode({ args }: Made, path: string): Promise<boolean> {
 }
 
 async function statementsOf(made: Made, path: string): Promise<Statement[]> {
-  if (made.rate === null) {
-    const truth = await soundTruth(path);
-    if (truth === null || truth.samples === 0) return [];
-    const facts = await probeClip(path);
-    return soundStatements(facts, await measureFile(path, { facts }), truth);
-  }
-  const truth = await pictureTruth(path);
-  if (truth === null) return [];
+  const isFound = made.args.length === 0;
+  const picture = isFound || made.rate !== null ? await pictureTruth(path) : null;
+  const sound = isFound || made.rate === null ? await soundTruth(path) : null;
+  if (picture === null && (sound === null || sound.samples === 0)) return [];
   const facts = await probeClip(path);
-  return pictureStatements(made, facts, await measureFile(path, { facts }), truth);
+  const measurement = await measureFile(path, { facts });
+  return [
+    ...(picture === null ? [] : pictureStatements(made, facts, measurement, picture)),
+    ...(sound === null || sound.samples === 0 ? [] : soundStatements(facts, measurement, sound)),
+  ];
 }
 
 await main();

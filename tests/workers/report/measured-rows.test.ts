@@ -127,6 +127,16 @@ describe('the file around the picture', () => {
   });
 });
 
+/** A fragmented MP4 with AAC: 1,024 samples before the sound, which the edit list hides and ffmpeg decodes. */
+const hiddenLeadIn: Change = (m) => {
+  sound({ startSeconds: -1024 / 48_000 })(m);
+  const track = m.wrapper?.tracks.find(({ kind }) => kind === 'audio');
+  Object.assign(there(track, 'sound track'), {
+    startSeconds: 0,
+    edits: [{ seconds: null, mediaStartSeconds: 1024 / 48_000, rate: 1 }],
+  });
+};
+
 describe('sound', () => {
   const stream = 'Sound, stream 1';
   it.each<[string, Change, string]>([
@@ -138,6 +148,11 @@ describe('sound', () => {
     ],
     ['Length', sound({ startSeconds: 0.02 }), '10.0 s, begins 0.020 s after the picture'],
     ['Length', sound({ startSeconds: -0.5 }), '10.0 s, begins 0.500 s before the picture'],
+    [
+      'Length',
+      hiddenLeadIn,
+      '10.0 s, begins with the picture, after 0.021 s that its edit list hides and that are measured too',
+    ],
     [
       'Silence',
       sound({ content: { ...CONTENT, quiet: quietAt(-60, [1, 3.5], [7, 8]) } }),

@@ -1,3 +1,4 @@
+import { statesDepth } from '../../../jobs/codecs/codec-traits.js';
 import { oneOf } from '../../../jobs/words/numbers.js';
 import { samplesContradiction } from '../../probe/boxes/codec-record.js';
 import { doubtAbout, reasonFor } from '../doubt.js';
@@ -19,10 +20,15 @@ export const requirement = defineRequirement('bit-depth', {
     return `${oneOf(allowed(limits))} bits${effective === undefined ? '' : `, ${used}`}`;
   },
   advice: (limits) => `Encode the picture with ${oneOf(allowed(limits))} bits.`,
-  rule: onSteadyPicture((limits, { bitDepth: found }, measurement) => {
+  rule: onSteadyPicture((limits, { bitDepth: found, codec }, measurement) => {
     const { effective, proof } = limits;
-    const declared = `${found.declared} bits declared`;
-    if (!allowed(limits).includes(found.declared)) return missed(declared);
+    // Without a depth of its own a file holds any that fits into what it is decoded with.
+    const declared = statesDepth(codec)
+      ? `${found.declared} bits declared`
+      : `decoded with ${found.declared} bits (the codec declares none)`;
+    const suits = (bits: number): boolean =>
+      statesDepth(codec) ? bits === found.declared : bits <= found.declared;
+    if (!allowed(limits).some(suits)) return missed(declared);
     const contradiction = samplesContradiction(measurement.layers.container?.samples ?? null, {
       bitDepth: found.declared,
       chroma: null,

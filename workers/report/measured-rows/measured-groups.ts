@@ -3,7 +3,7 @@ import { comparisonRows } from './comparison-rows.js';
 import { codingRows, decodeRows, fileRows } from './file-rows.js';
 import { exposureRows, levelRows, lightRows, pictureRows } from './picture-rows.js';
 import type { RowGroup } from './row.js';
-import { soundRows } from './sound-rows.js';
+import { type SoundPresentation, soundRows } from './sound-rows.js';
 import { flashRows, temporalRows } from './time-rows.js';
 
 /**
@@ -23,7 +23,19 @@ export function measuredGroups(measured: Measurement): RowGroup[] {
     { title: 'Over time', rows: temporalRows(measured) },
     { title: 'Flashes', rows: flashRows(measured) },
     ...(audio.length === 0 ? [{ title: 'Sound', rows: [['Sound', 'none'] as const] }] : []),
-    ...audio.map((sound) => ({ title: `Sound, stream ${sound.stream}`, rows: soundRows(sound) })),
+    ...audio.map((sound, index) => ({
+      title: `Sound, stream ${sound.stream}`,
+      rows: soundRows(sound, presentationOf(measured, index)),
+    })),
     { title: 'Decoding', rows: decodeRows(measured) },
   ].filter(({ rows }) => rows.length > 0);
+}
+
+function presentationOf({ wrapper }: Measurement, index: number): SoundPresentation | null {
+  const tracks = wrapper?.tracks ?? [];
+  const picture = tracks.find(({ kind }) => kind === 'video');
+  const sound = tracks.filter(({ kind }) => kind === 'audio')[index];
+  if (sound?.startSeconds == null || picture?.startSeconds == null) return null;
+  const shown = sound.edits?.find(({ mediaStartSeconds }) => mediaStartSeconds !== null);
+  return { start: sound.startSeconds - picture.startSeconds, hidden: shown?.mediaStartSeconds ?? 0 };
 }

@@ -10,15 +10,23 @@ import { figure, percent, quantity } from '../../../jobs/words/quantities.js';
 import { duration } from '../../../jobs/words/times.js';
 import type { Row } from './row.js';
 
-/** One sound stream. */
-export function soundRows(sound: AudioMeasurement): Row[] {
+/** How the container presents a sound stream: see ContainerTrack. */
+export interface SoundPresentation {
+  /** From the first frame of the picture to the first sample that is presented, seconds. */
+  readonly start: number;
+  /** What its edit list hides before that, seconds. */
+  readonly hidden: number;
+}
+
+/**
+ * One sound stream.
+ * @param presentation null where the container does not tell
+ */
+export function soundRows(sound: AudioMeasurement, presentation: SoundPresentation | null): Row[] {
   const { content } = sound;
   const rows: Row[] = [
     ['Format', formatText(sound)],
-    [
-      'Length',
-      `${duration(sound.durationSeconds)}${sound.startSeconds === null ? '' : `, begins ${startText(sound.startSeconds)}`}`,
-    ],
+    ['Length', `${duration(sound.durationSeconds)}${beginText(sound.startSeconds, presentation)}`],
     ['Programme loudness', quantity(sound.integratedLufs, 'LUFS')],
     ...statedRows(sound.codedLoudness),
     ['Loudness range', quantity(sound.loudnessRange, 'LU')],
@@ -58,8 +66,20 @@ function statedRows(stated: CodedLoudness | null): Row[] {
   return [['Dialogue level stated', [...levels, ...reserved].join(', ')]];
 }
 
+/** Closer times are the same. */
+const SAME_TIME = 0.0005;
+
+/** ffmpeg applies no edit list at the head of a fragmented file: what it hides is decoded and measured too. */
+function beginText(seconds: number | null, presentation: SoundPresentation | null): string {
+  if (seconds === null) return '';
+  if (presentation === null || presentation.hidden < SAME_TIME) return `, begins ${startText(seconds)}`;
+  const { start, hidden } = presentation;
+  if (Math.abs(start - hidden - seconds) > SAME_TIME) return `, begins ${startText(seconds)}`;
+  return `, begins ${startText(start)}, after ${duration(hidden)} that its edit list hides and that are measured too`;
+}
+
 function startText(seconds: number): string {
-  if (Math.abs(seconds) < 0.0005) return 'with the picture';
+  if (Math.abs(seconds) < SAME_TIME) return 'with the picture';
   return `${duration(Math.abs(seconds))} ${seconds > 0 ? 'after' : 'before'} the picture`;
 }
 

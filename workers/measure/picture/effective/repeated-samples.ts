@@ -74,18 +74,23 @@ export function repeatedShare(sums: Float64Array): number | null {
 }
 
 /**
- * Steps within pairs of lines, against those between pairs, below which the lines come in pairs, and below
- * which they may under coarse coding, which wears pairs away.
+ * Steps within pairs of lines, against those between pairs, below which the lines come in pairs, below which
+ * they may under coarse coding, which wears pairs away, and below which so little is left of pairs that they
+ * still look like fields that move up or down, but never hide that a picture is progressive.
  */
 const WITHIN_PAIRS = 0.3;
 const PERHAPS_PAIRS = 0.65;
+const WORN_PAIRS = 0.85;
+
+/** See linesInPairs. */
+export type LinesInPairs = 'yes' | 'perhaps' | 'worn' | 'no';
 
 /**
  * Whether each line of a picture is there twice, as where half the lines were doubled: steps from an even
  * line to the next are then none, or those from an odd one. So are those of fields while all moves up or down
  * by about a line a field, and no frame shows which of the two it is. All windows begin on an even line.
  */
-export function linesInPairs(sums: Float64Array): 'yes' | 'perhaps' | 'no' {
+export function linesInPairs(sums: Float64Array): LinesInPairs {
   let windows = 0;
   const steps = [0, 0];
   for (let at = 0; at < sums.length; at += PLACE_LENGTH) {
@@ -94,7 +99,9 @@ export function linesInPairs(sums: Float64Array): 'yes' | 'perhaps' | 'no' {
   }
   if (windows < LEAST_WINDOWS) return 'no';
   const share = Math.min(...steps) / Math.max(...steps);
-  return share < WITHIN_PAIRS ? 'yes' : share < PERHAPS_PAIRS ? 'perhaps' : 'no';
+  if (share < WITHIN_PAIRS) return 'yes';
+  if (share < PERHAPS_PAIRS) return 'perhaps';
+  return share < WORN_PAIRS ? 'worn' : 'no';
 }
 
 /** Windows of 63 steps do not contain whole periods: the fraction may be off by this much. */

@@ -51,8 +51,12 @@ const EXACT = 0.12;
  * 8-bit codes.
  */
 const OUTLIVES_CODING = 10;
-/** Weaker combing would have been kept where as fine detail of this share of its strength was. */
+/** Weaker combing would have been kept where as fine detail of this share of its strength was ... */
 const FINE_DETAIL = 2 / 3;
+/** ... or of so many 8-bit codes: what keeps those keeps stronger combing too. */
+const FINE_CODES = 3;
+/** Detail as strong as the combing leaves no doubt, however grain makes it lean. */
+const FINE_AS_COMBING = 1;
 /** Lean that is none: by itself (grain leans as much), and against rise. */
 const UPRIGHT = 0.04;
 const UPRIGHT_SHARE = 0.1;
@@ -82,8 +86,8 @@ const ALIKE = 0.4;
 const COMBED_AREA = 0.005;
 const COMBED_SHARE = 0.1;
 
-/** @param kept the file's own codec keeps fine detail, so that what combing there was is there */
-export function fieldEvidence(columns: StudyColumns<FieldColumn>, kept: boolean): FieldEvidence {
+/** The file's codec proves nothing here: what it holds may have been coded coarsely before. */
+export function fieldEvidence(columns: StudyColumns<FieldColumn>): FieldEvidence {
   const frames = columns.fieldChange.length;
   const votes: Vote[] = [];
   const steps: Step[] = [];
@@ -94,7 +98,7 @@ export function fieldEvidence(columns: StudyColumns<FieldColumn>, kept: boolean)
     // A single change among still frames: a cut, or a picture that jumps, not motion.
     const alone = !(around >= ALIKE * seen.change);
     const repeats = seen.change < REPEATED_WHOLE * around;
-    votes.push(alone || repeats ? null : voteOf(seen, kept));
+    votes.push(alone || repeats ? null : voteOf(seen));
     steps.push(stepOf(seen, around));
     combed.push(isCombed(seen));
   }
@@ -157,13 +161,14 @@ function fieldsMoveAlike({ even, odd }: FrameSums): boolean {
   return Math.min(even, odd) > 0.8 * Math.max(even, odd);
 }
 
-function voteOf(seen: FrameSums, kept: boolean): Vote {
+function voteOf(seen: FrameSums): Vote {
   const { moving, lean, rise, roughness, combed } = seen;
   if (!(moving >= LEAST_AREA) || !Number.isFinite(lean)) return null;
   const tilt = Math.abs(lean);
   if (rise > CLEAR && tilt < 0.35 * rise && combed < COMBED_SHARE * 0.5 * moving && roughness < 1) {
-    if (kept) return 'progressive';
-    const wouldComb = seen.combing >= OUTLIVES_CODING || seen.fine >= FINE_DETAIL;
+    if (seen.fine >= FINE_AS_COMBING) return 'progressive';
+    const keptFine = seen.fine >= FINE_DETAIL || seen.fine * seen.combing >= FINE_CODES;
+    const wouldComb = keptFine || seen.combing >= OUTLIVES_CODING;
     return wouldComb && tilt < Math.max(UPRIGHT, UPRIGHT_SHARE * rise) ? 'progressive' : 'maybe-progressive';
   }
   if (tilt > CLEAR && tilt > 0.6 * rise && showsCombing(seen)) return lean > 0 ? 'top' : 'bottom';

@@ -7,17 +7,9 @@ import { fieldEvidence, type Vote } from './field-evidence.js';
 import type { FieldColumn } from './field-study.js';
 import { type ScanSegment, scanSegments } from './scan-segments.js';
 
-/**
- * Scan, combing and cadence of a whole programme, from the columns of its frames.
- *
- * @param kept whether the file's own codec keeps fine detail
- */
-export function fieldFigures(
-  columns: StudyColumns<FieldColumn>,
-  clock: FrameClock,
-  kept: boolean,
-): MeasuredFields {
-  const { votes: seen, steps, combed } = fieldEvidence(columns, kept);
+/** Scan, combing and cadence of a whole programme, from the columns of its frames. */
+export function fieldFigures(columns: StudyColumns<FieldColumn>, clock: FrameClock): MeasuredFields {
+  const { votes: seen, steps, combed } = fieldEvidence(columns);
   const cadence = measuredCadence(steps);
   // A field that repeats alone at regular intervals proves fields more reliably than combing.
   const votes = seen.map((vote, frame) => cadence.fieldOrder.get(frame) ?? vote);

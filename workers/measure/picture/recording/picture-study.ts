@@ -1,6 +1,7 @@
 import type { Measurement } from '../../../../jobs/measurement/measurement.js';
 import type { Rational } from '../../../../signal/rational.js';
 import type { FrameClock } from '../../figures/frame-ranges.js';
+import type { LinesInPairs } from '../effective/repeated-samples.js';
 import type { PicturePlan } from '../plan/picture-plan.js';
 import type { FrameStudy, StudyColumns } from './frame-study.js';
 
@@ -20,7 +21,7 @@ export interface StudiedFrames {
   /** ffmpeg's name. */
   readonly codec: string;
   /** Whether each line is there twice. */
-  readonly linesInPairs: 'yes' | 'perhaps' | 'no';
+  readonly linesInPairs: LinesInPairs;
   /** The columns of the study; null where no frame was studied. */
   readonly columns: StudyColumns<string> | null;
 }

@@ -22,5 +22,5 @@ export function columnsOf(shape: Shape, frames: readonly Uint16Array[]): StudyCo
 
 export function fieldsOf(shape: Shape, frames: readonly Uint16Array[]): MeasuredFields {
   const clock = frameClock('10:00:00:00', '25/1');
-  return measuredFields.parse(fieldFigures(columnsOf(shape, frames), clock, true));
+  return measuredFields.parse(fieldFigures(columnsOf(shape, frames), clock));
 }

@@ -1,4 +1,5 @@
 import { join } from 'node:path';
+import { execa } from 'execa';
 import { afterAll, describe, expect, it } from 'vitest';
 import type { Measurement } from '../../../../../jobs/measurement/measurement.js';
 import { measureFile } from '../../../../../workers/measure/measure-file.js';
@@ -19,16 +20,25 @@ const FRAMES = 12;
 const folder = await temporaryFolder();
 afterAll(folder.remove);
 
-async function measured(name: string, frames: readonly Uint16Array[], encode: readonly string[]) {
+/** @param copied into FFV1, whose name says nothing of the coarse generation before */
+async function measured(
+  name: string,
+  frames: readonly Uint16Array[],
+  encode: readonly string[],
+  copied = false,
+) {
   const chroma = flat(128, (SHAPE.width * SHAPE.height) / 4);
   const path = join(folder.path, `${name.replace(/[^a-z0-9]+/gi, ' ')}.mkv`);
   const planes = frames.map((luma) => [Array.from(luma), chroma, chroma]);
   await writeKnownClip(path, { ...SHAPE, pixelFormat: 'yuv420p', frames: planes, encode });
-  return measureFile(path);
+  if (!copied) return measureFile(path);
+  const copy = join(folder.path, `${name} copy.mkv`);
+  await execa('ffmpeg', ['-v', 'error', '-nostdin', '-i', path, '-c:v', 'ffv1', copy]);
+  return measureFile(copy);
 }
 
 /** What nobody could tell from the picture must not be said for sure. */
-function sureOf({ fields }: Measurement): string | null {
+function sureOf({ fields }: Pick<Measurement, 'fields'>): string | null {
   return fields?.confidence === 'high' ? fields.scan : null;
 }
 
@@ -48,6 +58,18 @@ describe('slow motion under coarse coding, which takes the combing away', () => 
     const frames = drawFrames(scene, sampling, FRAMES, SHAPE);
     const encode = ['-c:v', 'mpeg2video', '-q:v', String(q)];
     expect([null, scan]).toContain(sureOf(await measured(`${what} ${scan} ${q}`, frames, encode)));
+  });
+
+  const interlaced = SCENES.flatMap(([what, scene]) =>
+    [
+      ['mpeg2video', '-q:v', '6', '-flags', '+ildct+ilme'],
+      ['libx264', '-crf', '34', '-preset', 'fast', '-x264-params', 'tff=1'],
+    ].map((codec) => ({ what, scene, codec })),
+  );
+  it.each(interlaced)('$what, interlaced, $codec copied into FFV1', async ({ what, scene, codec }) => {
+    const frames = drawFrames(scene, TOP_FIRST, FRAMES, SHAPE);
+    const found = await measured(`${what} ${codec[0]}`, frames, ['-c:v', ...codec], true);
+    expect([null, 'interlaced-tff']).toContain(sureOf(found));
   });
 
   it('is still told where the motion combs by more than coding takes', async () => {
@@ -72,12 +94,13 @@ describe('each line twice: a progressive picture of half the lines combs and lea
     const exact = await measured(`${made.what} ${made.offset}`, frames, ['-c:v', 'ffv1']);
     expect(exact.fields).toBeNull();
     expect(exact.unmeasured.map(({ what }) => what)).toContain('fields');
-    // Pairs that blocks of coding cut through are worn away at once.
-    if (made.offset === 1) return;
     const coarse = ['-c:v', 'mpeg2video', '-q:v', '6'];
-    const { fields } = await measured(`${made.what} ${made.offset} coarse`, frames, coarse);
-    // Coding wears pairs away: then nothing is sure.
-    if (fields !== null) expect(fields).toMatchObject({ confidence: 'low', combed: { frames: 0 } });
+    for (const copied of [false, true]) {
+      const name = `${made.what} ${made.offset} coarse ${copied}`;
+      const { fields } = await measured(name, frames, coarse, copied);
+      // Coding wears pairs away: then no fields are sure.
+      if (fields !== null) expect([null, 'progressive']).toContain(sureOf({ fields }));
+    }
   });
 
   it('fields are no pairs of lines, however they move', async () => {
