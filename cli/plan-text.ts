@@ -20,11 +20,17 @@ const SCAN_WORDS: Readonly<Record<ScanName, string>> = {
 /**
  * The plan for a person: what cannot be done first, then the clips with every loss, then the sums. Clips of
  * one kind, from the same to the same with the same losses, are told together unless `all` asks for each.
+ *
+ * @param there what the batch folder holds already
  */
 export function planText(
   plan: Plan,
   unreadable: Batch['unreadable'],
-  { all, outlook }: { all: boolean; outlook?: Outlook },
+  {
+    all,
+    outlook,
+    there = [],
+  }: { readonly all: boolean; readonly outlook?: Outlook; readonly there?: readonly string[] },
 ): string {
   const most = all ? Number.POSITIVE_INFINITY : NAMES;
   const undone = [
@@ -41,6 +47,7 @@ export function planText(
     ...(plan.skipped.length === 0 ? [] : ['Skipped', ...skippedLines(plan, most), '']),
     ...groups.flatMap((jobs) => [...groupLines(jobs), '']),
     ...(notes.length === 0 ? [] : ['Notes', ...notes, '']),
+    ...(there.length === 0 ? [] : ['In the batch folder', ...there.flatMap((line) => told(2, line)), '']),
     ...told(
       0,
       `${count(totals.clips, 'clip')}, ${count(totals.outputs, 'output')}; about ${bytes(totals.bytes)} and ${estimate(totals.wallSeconds)} with ${count(totals.workers, 'job')} at once`,

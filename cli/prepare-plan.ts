@@ -1,6 +1,6 @@
 import { stat } from 'node:fs/promises';
 import { availableParallelism, totalmem } from 'node:os';
-import { basename, dirname, isAbsolute, join, relative, resolve } from 'node:path';
+import { basename, dirname, join, relative, resolve } from 'node:path';
 import { GoodgateError } from '../jobs/errors.js';
 import { loadManifest } from '../jobs/manifest/load-manifest.js';
 import type { Manifest, ManifestClip } from '../jobs/manifest/manifest.js';
@@ -10,8 +10,10 @@ import type { Severity } from '../jobs/plan/loss-severity.js';
 import type { Plan } from '../jobs/plan/plan.js';
 import { count, firstOf, grouped } from '../jobs/words/numbers.js';
 import { visible } from '../jobs/words/plain-text.js';
+import { namingIn } from '../planner/join-plans.js';
 import { planBatch } from '../planner/plan-batch.js';
 import { atOnce } from '../workers/at-once.js';
+import { readPlan } from '../workers/batch/assemble.js';
 import { askCapabilities } from '../workers/capabilities/ask-ffmpeg.js';
 import { filesOf } from '../workers/file/clip-files.js';
 import { fileState, isSameState } from '../workers/file/file-state.js';
@@ -25,6 +27,7 @@ import { findLooks } from './find-looks.js';
 import { step } from './print.js';
 import { requireClips } from './require-clips.js';
 import { findTargets, targetFilesOf } from './run/find-targets.js';
+import { type JoinedBatch, joinBatch } from './run/join-batch.js';
 import { requireNoOriginalIn } from './run/require-own-folder.js';
 import { goodgateVersion } from './version.js';
 
@@ -40,6 +43,8 @@ export interface PrepareOptions {
   readonly targetFolder?: string | undefined;
   readonly refuseLosses?: Severity | undefined;
   readonly workers: number | undefined;
+  /** The folder is given to this batch, whatever it holds. */
+  readonly replace?: boolean | undefined;
   readonly environment: Environment;
   readonly signal?: AbortSignal | undefined;
   /** Of a folder that is scanned: whether a file, by its path below the folder, belongs to the batch. */
@@ -48,7 +53,12 @@ export interface PrepareOptions {
 }
 
 export interface Prepared {
+  /** The batch as it will be, with what its folder holds of other manifests. */
   readonly plan: Plan;
+  /** What was asked for alone. */
+  readonly asked: Pick<JoinedBatch, 'plan' | 'unreadable'>;
+  /** Ids of jobs of other manifests, which stay as they are. */
+  readonly kept: ReadonlySet<string>;
   readonly capabilities: Capabilities;
   readonly unreadable: Batch['unreadable'];
   /** Of the plan's notes those that are told by every command, not only by `plan`. */
@@ -175,9 +185,7 @@ export async function preparePlan(options: PrepareOptions): Promise<Prepared> {
         folder: input,
       }
     : await loadManifest(input);
-  const root = isAbsolute(loaded.manifest.root)
-    ? loaded.manifest.root
-    : resolve(loaded.folder, loaded.manifest.root);
+  const root = resolve(loaded.folder, loaded.manifest.root);
   requireSomething(loaded.manifest, options, input);
   // Targets before facts: a mistake in a name should not cost the time of a scan.
   const targets = await findTargets(loaded.manifest, options, loaded.folder);
@@ -198,7 +206,6 @@ export async function preparePlan(options: PrepareOptions): Promise<Prepared> {
   // What is watched may still be on its way: there only what has arrived belongs to the batch.
   const missing = options.only === undefined ? await missingListed(root, known.lists, folderGiven) : [];
   const gone = missingFromCard(missing, { ...loaded.manifest, unreadable: unread });
-  const unreadable = [...unread, ...gone.clips];
   const files = await targetFilesOf(targets, {
     baseFolder: options.targets.length > 0 ? process.cwd() : loaded.folder,
     targetFolder: options.targetFolder,
@@ -208,7 +215,16 @@ export async function preparePlan(options: PrepareOptions): Promise<Prepared> {
   for (const { path, fault } of looks.values())
     step(`look: ${visible(path)}${fault === undefined ? '' : `: ${fault}`}`);
   for (const folder of known.lists.keys()) step(`hash list of ${visible(folder)}`);
-  const plan = planBatch({
+  const earlier = options.replace === true ? null : await readPlan(out);
+  const naming =
+    earlier === null
+      ? undefined
+      : namingIn(
+          earlier,
+          clips.map(({ file }) => ({ path: join(root, file), file })),
+          basename(root),
+        );
+  const planned = planBatch({
     manifest: { ...loaded.manifest, clips },
     root,
     out,
@@ -220,15 +236,18 @@ export async function preparePlan(options: PrepareOptions): Promise<Prepared> {
     looks,
     listed: known.hashes,
     refuseLosses: options.refuseLosses,
+    naming,
     workers: options.workers ?? defaultWorkers(),
   });
   const notes = [
-    ...plan.notes,
+    ...planned.notes,
     ...copiesNote(loaded.manifest),
     ...unlistedNote(known.unlisted.map((path) => relative(root, path))),
     ...gone.notes,
   ];
-  return { plan: { ...plan, notes }, capabilities, unreadable, warnings: gone.notes, version };
+  const asked = { plan: { ...planned, notes }, unreadable: [...unread, ...gone.clips] };
+  const joined = await joinBatch(earlier, asked, { input, place: naming?.place ?? '' });
+  return { ...joined, capabilities, warnings: gone.notes, version };
 }
 
 function keepOnly(manifest: Manifest, only: PrepareOptions['only']): Manifest {

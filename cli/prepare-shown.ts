@@ -16,6 +16,7 @@ export interface PlanOptions {
   redis?: string;
   by?: TimeOfDay;
   refuseLosses?: Severity;
+  replace?: boolean;
 }
 
 /**
@@ -24,13 +25,13 @@ export interface PlanOptions {
  */
 export async function prepareShown(
   input: string,
-  { target, out, batches, targetFolder, jobs, redis, refuseLosses }: PlanOptions,
+  { target, out, batches, targetFolder, jobs, redis, refuseLosses, replace }: PlanOptions,
   context: Pick<PrepareOptions, 'environment' | 'signal'>,
 ): Promise<Prepared> {
   const scanning = scanProgress();
   try {
     const prepared = await preparePlan({
-      ...{ input, targets: target, out, batches, targetFolder, workers: jobs, refuseLosses },
+      ...{ input, targets: target, out, batches, targetFolder, workers: jobs, refuseLosses, replace },
       ...context,
       onScan: scanning.update,
     });
@@ -47,5 +48,10 @@ export async function withExperience(
   redis: string | undefined,
 ): Promise<Prepared> {
   const known = await siteExperience(stateFolder, redis ?? redisUrl);
-  return { ...prepared, plan: correctPlan(prepared.plan, known) };
+  const { plan, asked } = prepared;
+  return {
+    ...prepared,
+    plan: correctPlan(plan, known),
+    asked: { ...asked, plan: correctPlan(asked.plan, known) },
+  };
 }

@@ -6,7 +6,7 @@ import { sequenceName } from '../jobs/manifest/sequence-path.js';
 const LONGEST_STEM_BYTES = 180;
 
 /** Without the extension, and of a picture sequence without its number; folders stay. */
-function stemOf(name: string): string {
+export function stemOf(name: string): string {
   const sequence = sequenceName(name);
   if (sequence !== null) {
     const { folder, prefix, suffix } = sequence;

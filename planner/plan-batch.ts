@@ -8,6 +8,7 @@ import { resolveColour } from './clip-colour.js';
 import { looksOfSeveralCurves } from './clip-look.js';
 import { contentKey } from './content-key.js';
 import { estimateOutput } from './estimate.js';
+import { type Naming, totalsOf } from './join-plans.js';
 import { nameFloats, nameLosses, nameMissingFrames } from './losses.js';
 import { ClipNames, OutputPaths } from './output-path.js';
 import { type ClipWish, planRecipe } from './plan-output.js';
@@ -52,6 +53,8 @@ export interface PlanRequest {
   readonly listed?: ReadonlyMap<string, ListedHash>;
   /** Outputs that lose so much or more are refused; left out: none. */
   readonly refuseLosses?: Severity | undefined;
+  /** Names in a batch that has other clips already; without it each clip is called by its path. */
+  readonly naming?: Naming | undefined;
   /** Jobs at once on this machine. */
   readonly workers: number;
 }
@@ -154,8 +157,10 @@ export function planBatch(request: PlanRequest): Plan {
       });
       continue;
     }
-    const called = clipNames.claim(clip.file);
-    if (called !== clip.file)
+    const wanted = request.naming?.known.get(join(request.root, clip.file));
+    const own = wanted ?? `${request.naming?.place ?? ''}${clip.file}`;
+    const called = clipNames.claim(own);
+    if (called !== own)
       notes.push(
         `${clip.file}: called ${called} in the batch, since many file systems take it for a name that another clip has`,
       );
@@ -167,15 +172,13 @@ export function planBatch(request: PlanRequest): Plan {
     const { wish, assumed, unfit } = resolved;
     if (assumed.length > 0)
       notes.push(
-        `${clip.file}: assumed ${assumed.join(', ')}; if that is wrong, set it in the manifest (colour:)`,
+        `${called}: assumed ${assumed.join(', ')}; if that is wrong, set it in the manifest (colour:)`,
       );
 
     if (wish.video.scan === null && (clip.scan ?? manifest.defaults?.scan) === undefined) {
       const stated = wish.facts.notes.find((note) => note.startsWith('scan:'));
       const why = stated ?? 'the file does not declare whether it is interlaced';
-      notes.push(
-        `${clip.file}: ${why}; assumed progressive; if that is wrong, set it in the manifest (scan:)`,
-      );
+      notes.push(`${called}: ${why}; assumed progressive; if that is wrong, set it in the manifest (scan:)`);
     }
 
     const outputs: PlannedOutput[] = [];
@@ -208,36 +211,24 @@ export function planBatch(request: PlanRequest): Plan {
     }
     // It matters only where tracks are chosen from.
     if (unfit !== null && outputs.some(({ recipe }) => recipe.audio?.stereo))
-      notes.push(`${clip.file}: ${unfit}`);
+      notes.push(`${called}: ${unfit}`);
     if (outputs.length === 0 && judge.length === 0) continue;
     const original = withStatedScan(wish, clip.scan ?? manifest.defaults?.scan);
     jobs.push(plannedJobOf(plannedClip(original, request), { outputs, judge }, toolsOf(request), cores));
   }
-  const bytes = jobs.reduce(
-    (sum, job) => sum + job.outputs.reduce((all, output) => all + output.estimate.bytes, 0),
-    0,
-  );
-  const workSeconds = jobs.reduce((sum, job) => sum + job.estimate.seconds, 0);
-  const longest = jobs.reduce((most, job) => Math.max(most, job.estimate.seconds), 0);
   return {
     schema: 'goodgate/plan@1',
     id: contentKey({ jobs: jobs.map((job) => job.id), out: request.out }),
     title: manifest.title,
     root: request.root,
     out: request.out,
+    joined: [],
     jobs,
     refused,
     skipped: [...ruled.skipped],
     notes: [...notes, ...looksOfSeveralCurves(jobs)],
     targetFiles: { ...request.targetFiles },
-    totals: {
-      clips: jobs.length,
-      outputs: jobs.reduce((sum, job) => sum + job.outputs.length, 0),
-      bytes,
-      workSeconds,
-      wallSeconds: Math.max(longest, workSeconds / request.workers),
-      workers: request.workers,
-    },
+    totals: totalsOf(jobs, request.workers),
   };
 }
 

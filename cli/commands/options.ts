@@ -26,7 +26,7 @@ export const batchesOption = (): Option =>
 export const outFolderOption = (): Option =>
   new Option('-o, --out <folder>', 'the batch folder (default: beside the manifest, named after it)');
 export const replaceOption = (): Option =>
-  new Option('--replace', 'give the folder to this batch, though it holds clips of another');
+  new Option('--replace', 'give the folder to this plan alone; without it the plan joins what is there');
 export const jobsOption = (): Option =>
   new Option('-j, --jobs <number>', 'clips worked on at once (default: what fits this machine)').argParser(
     wholeNumber,

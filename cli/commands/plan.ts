@@ -3,6 +3,7 @@ import { storedPlanText } from '../../jobs/plan/stored-plan.js';
 import { readEnvironment } from '../environment.js';
 import type { CommandHelp } from '../help/command-help.js';
 import { interruptSignal } from '../interrupt.js';
+import { alreadyThereLines, standingOfOutputs } from '../plan/already-there.js';
 import { misfits, planOutlook } from '../plan/plan-outlook.js';
 import { planText } from '../plan-text.js';
 import { type PlanOptions, prepareShown } from '../prepare-shown.js';
@@ -62,13 +63,18 @@ export function register(program: Command): void {
     .action(async (input: string, options: Options) => {
       const interrupt = interruptSignal();
       try {
-        const { plan, unreadable } = await prepareShown(input, options, {
+        const prepared = await prepareShown(input, options, {
           environment: readEnvironment(),
           signal: interrupt.signal,
         });
+        const { plan, unreadable } = prepared.asked;
         const outlook = await planOutlook(plan, options.by, new Date());
-        if (options.json) await printText(storedPlanText(plan, { outlook }));
-        else print(planText(plan, unreadable, { all: options.all ?? false, outlook }));
+        if (options.json) await printText(storedPlanText(prepared.plan, { outlook }));
+        else {
+          const standings = await standingOfOutputs(prepared);
+          const there = standings === null ? [] : alreadyThereLines(standings, prepared.kept.size);
+          print(planText(plan, unreadable, { all: options.all ?? false, there, outlook }));
+        }
         if (plan.refused.length + unreadable.length + misfits(outlook).length > 0) process.exitCode = 3;
       } finally {
         interrupt.dispose();

@@ -72,9 +72,10 @@ export function register(program: Command): void {
         try {
           const prepared = await prepareShown(input, options, { environment, signal: interrupt.signal });
           const { plan } = prepared;
-          if (plan.jobs.length === 0) {
+          const { plan: own, unreadable } = prepared.asked;
+          if (own.jobs.length === 0) {
             throw new GoodgateError('nothing-to-do', {
-              what: `nothing can be queued: ${count(plan.refused.length, 'clip')} refused, ${count(prepared.unreadable.length, 'file')} unreadable`,
+              what: `nothing can be queued: ${count(own.refused.length, 'clip')} refused, ${count(unreadable.length, 'file')} unreadable`,
               next: 'goodgate plan says why',
             });
           }
@@ -89,18 +90,19 @@ export function register(program: Command): void {
             await queue.close();
             await lock.release();
           }
-          if (options.json) printJson({ batch: plan.id, out: plan.out, jobs: plan.jobs.length });
+          if (options.json) printJson({ batch: plan.id, out: plan.out, jobs: own.jobs.length });
           else {
-            print(`batch ${plan.id}: ${count(plan.jobs.length, 'clip')} queued`);
+            print(`batch ${plan.id}: ${count(own.jobs.length, 'clip')} queued`);
+            const others = prepared.kept.size;
+            if (others > 0) say(`joined ${count(others, 'clip')} that the batch has already`);
             say(`out: ${visible(plan.out)}\nnext: goodgate work, then goodgate status ${plan.id}`);
           }
-          for (const { clip, target, reason } of plan.refused) {
+          for (const { clip, target, reason } of own.refused) {
             warn(`refused: ${visible(clip)}${target === null ? '' : ` -> ${target}`}: ${visible(reason)}`);
           }
-          for (const { file, reason } of prepared.unreadable)
-            warn(`cannot read ${visible(file)}: ${visible(reason)}`);
+          for (const { file, reason } of unreadable) warn(`cannot read ${visible(file)}: ${visible(reason)}`);
           for (const warning of prepared.warnings) warn(visible(warning));
-          if (plan.refused.length + prepared.unreadable.length > 0) process.exitCode = 3;
+          if (own.refused.length + unreadable.length > 0) process.exitCode = 3;
         } finally {
           interrupt.dispose();
         }

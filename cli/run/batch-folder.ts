@@ -33,7 +33,9 @@ export async function openBatchFolder(
   const earlierResults = await resultsIn(plan.out);
   for (const { id } of plan.jobs) {
     const result = resultFile(id);
-    if (earlierResults.has(result)) await rm(below(plan.out, result), { force: true });
+    // Of other manifests the result stays, also where it is a failure.
+    if (!prepared.kept.has(id) && earlierResults.has(result))
+      await rm(below(plan.out, result), { force: true });
   }
   await writePlan(plan);
   const batch = await assembleBatch(plan, {
@@ -50,6 +52,11 @@ export async function openBatchFolder(
   // Last: it marks the folder as that of the batch.
   if (submission !== null) await writeJson(below(plan.out, SUBMISSION_FILE), submission);
   return batch;
+}
+
+/** Ids of the jobs of an opened batch that are still to be done. */
+export function jobsToDo({ clips }: Batch): ReadonlySet<string> {
+  return new Set(clips.flatMap(({ state, job }) => (state === 'waiting' ? job : [])));
 }
 
 /**

@@ -39,7 +39,7 @@ export async function reportAgain(
         next: 'wait for it, or run it again: it goes on with what is missing',
       });
     }
-    const roots = planned === null ? [out] : [planned.root, out];
+    const roots = planned === null ? [out] : [planned.root, ...planned.joined, out];
     const site = { roots, tools: environment.tools, log, signal };
     const files = planned ?? { jobs: [], targetFiles: {} };
     return (await reportBatch(out, batch, files, site)).batch;

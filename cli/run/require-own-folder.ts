@@ -34,36 +34,40 @@ export async function requireNoOriginalIn(out: string, originals: readonly strin
 }
 
 /**
- * Clips of the earlier plan that the new one lacks: under their name it has none, or another file by size and
- * time.
+ * Clips of the earlier plan that are lost: where each was is another file by size and time, or it is in no
+ * list of the new plan.
  */
-function lostClips(earlier: Plan, { plan, unreadable }: PlannedHere): string[] {
-  const told = new Set([...plan.refused.map(({ clip }) => clip), ...unreadable.map(({ file }) => file)]);
-  const isSameRoot = earlier.root === plan.root;
-  const now = new Map(plan.jobs.map(({ clip }) => [clip.name, clip]));
-  const isSameFile = ({ clip: { name, facts } }: Plan['jobs'][number]): boolean => {
-    const again = now.get(name)?.facts;
+function lostClips(earlier: Plan, { plan, kept, unreadable }: PlannedHere): string[] {
+  const told = new Set([
+    ...[...plan.refused, ...plan.skipped].map(({ clip }) => clip),
+    ...unreadable.map(({ file }) => file),
+  ]);
+  const now = new Map(plan.jobs.map(({ clip }) => [clip.path, clip]));
+  const isSameFile = ({ clip: { path, facts } }: Plan['jobs'][number]): boolean => {
+    const again = now.get(path)?.facts;
     return again?.bytes === facts.bytes && again.modified === facts.modified;
   };
+  const others = earlier.jobs.filter(({ id }) => !kept.has(id));
   // A card is known by a clip that is the same; another card at the same mount point has none.
-  const isSameCard = isSameRoot && earlier.jobs.some(isSameFile);
-  return earlier.jobs
+  const isSameCard = others.some(isSameFile);
+  return others
     .filter((job) => {
-      const { name } = job.clip;
       if (isSameFile(job)) return false;
-      return !((isSameCard && now.has(name)) || (isSameRoot && told.has(name)));
+      return !((isSameCard && now.has(job.clip.path)) || told.has(job.clip.name));
     })
     .map(({ clip }) => clip.path);
 }
 
 export interface PlannedHere {
   readonly plan: Plan;
+  /** Ids of jobs of other manifests. */
+  readonly kept: ReadonlySet<string>;
   readonly unreadable: readonly { readonly file: string }[];
 }
 
 /**
- * A batch folder holds one batch, which may grow and change but loses no clip: another card's outputs would
- * take the names of the first's, and its report would say nothing of them.
+ * A batch folder holds one batch, which may grow and change but loses no clip: another card at the place of
+ * the first would take the names of its outputs, and its report would say nothing of them.
  *
  * @param replace a person said that the folder is to be this batch's
  * @throws GoodgateError `folder-taken`.
@@ -85,8 +89,8 @@ export async function requireSameBatch(here: PlannedHere, replace: boolean): Pro
   if (lost.length === 0) return;
   const which = `${lost.slice(0, 3).join(', ')}${lost.length > 3 ? ', ...' : ''}`;
   throw new GoodgateError('folder-taken', {
-    what: `the folder holds a batch with ${count(lost.length, 'clip')} that this plan has not, or another file of the name: ${which}`,
+    what: `the folder holds a batch with ${count(lost.length, 'clip')} where another file lies now, or that came into it just now: ${which}`,
     where: out,
-    next: 'give another folder with --out; for several cards in one batch scan them into one manifest (goodgate scan CARD CARD -o both.yaml); --replace gives the folder to this plan: its report then tells of no other clip, and outputs of the same names are replaced',
+    next: 'was it another command, call this again; is it another card at the same place, give another folder with --out, or mount each card under its own name; --replace gives the folder to this plan: its report then tells of no other clip, and outputs of the same names are replaced',
   });
 }

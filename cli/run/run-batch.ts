@@ -23,7 +23,7 @@ import { type OpenQueue, openQueue } from '../open-queue.js';
 import { inOrder } from '../plan/fit-by.js';
 import type { Prepared } from '../prepare-plan.js';
 import { batchProgress } from '../progress/batch-progress.js';
-import { openBatchFolder } from './batch-folder.js';
+import { jobsToDo, openBatchFolder } from './batch-folder.js';
 import { followBatch } from './follow-batch.js';
 import { newSubmission } from './new-submission.js';
 import { rememberBatch } from './remembered-batches.js';
@@ -87,9 +87,9 @@ export async function runBatch(prepared: Prepared, options: RunOptions): Promise
     const queue = await openQueue(options.environment, options.redis);
     try {
       const submission = await newSubmission(prepared, queue.redis, { shared: false });
-      await openBatchFolder(prepared, submission.submittedAt, replace, submission);
+      const batch = await openBatchFolder(prepared, submission.submittedAt, replace, submission);
       await rememberBatch(options.environment.stateFolder, plan.out, queue.server);
-      return await runSubmission(prepared, submission, queue, options);
+      return await runSubmission(prepared, { submission, wanted: jobsToDo(batch) }, queue, options);
     } finally {
       await queue.close();
     }
@@ -101,22 +101,23 @@ export async function runBatch(prepared: Prepared, options: RunOptions): Promise
 /** Puts the batch of an opened folder on the queue, and does it. */
 async function runSubmission(
   prepared: Prepared,
-  submission: Submission,
+  { submission, wanted }: { readonly submission: Submission; readonly wanted: ReadonlySet<string> },
   { redis, server }: OpenQueue,
   { environment, logLevel, signal, notify = NOBODY, mattersFirst = false }: RunOptions,
 ): Promise<Batch> {
   const { plan } = prepared;
   const { log, flush } = startLogging({ level: logLevel, file: below(plan.out, LOG_FILE) });
   const queued = mattersFirst ? { ...plan, jobs: inOrder(plan.jobs) } : plan;
-  const entry = await queueBatch(queued, submission, redis);
+  const entry = await queueBatch(queued, submission, redis, wanted);
   const site: Site = {
     capabilities: prepared.capabilities,
     version: prepared.version,
-    roots: [plan.root, plan.out, ...looksOf(plan)],
+    roots: [plan.root, ...plan.joined, plan.out, ...looksOf(plan)],
     tools: environment.tools,
     probed: new ProbedOutputs(),
   };
-  const progress = batchProgress(plan, (job) => `${plan.id}-${entry.run}-${job}`, {
+  const toDo = { ...plan, jobs: plan.jobs.filter(({ id }) => wanted.has(id)) };
+  const progress = batchProgress(toDo, (job) => `${plan.id}-${entry.run}-${job}`, {
     signal,
   });
   const queues = batchQueues(plan.id);

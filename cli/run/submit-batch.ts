@@ -5,7 +5,7 @@ import type { Environment } from '../environment.js';
 import type { OpenQueue } from '../open-queue.js';
 import { inOrder } from '../plan/fit-by.js';
 import type { Prepared } from '../prepare-plan.js';
-import { openBatchFolder } from './batch-folder.js';
+import { jobsToDo, openBatchFolder } from './batch-folder.js';
 import { newSubmission } from './new-submission.js';
 import { rememberBatch } from './remembered-batches.js';
 
@@ -34,9 +34,9 @@ export async function submitBatch(
   const { plan } = prepared;
   const submission = await newSubmission(prepared, queue.redis, { shared: true, priority });
   await trimBatches(queue.redis);
-  await openBatchFolder(prepared, submission.submittedAt, replace, submission);
+  const batch = await openBatchFolder(prepared, submission.submittedAt, replace, submission);
   await beforeQueued?.();
   await rememberBatch(environment.stateFolder, plan.out, queue.server);
   const queued = mattersFirst ? { ...plan, jobs: inOrder(plan.jobs) } : plan;
-  return queueBatch(queued, submission, queue.redis);
+  return queueBatch(queued, submission, queue.redis, jobsToDo(batch));
 }

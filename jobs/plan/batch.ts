@@ -96,7 +96,15 @@ export const batch = z.object({
   /** Clips of which nothing was to be made: they count nowhere. */
   skipped: z.array(skippedClip).default([]),
   /** `next`: what to do, where it is not to copy the file again or take it out of the manifest. */
-  unreadable: z.array(z.object({ file: z.string(), reason: z.string(), next: z.string().optional() })),
+  unreadable: z.array(
+    z.object({
+      file: z.string(),
+      reason: z.string(),
+      next: z.string().optional(),
+      /** The manifest or folder it came with. */
+      from: z.string().optional(),
+    }),
+  ),
   method: z.object({ ffmpeg: z.string(), goodgate: z.string() }),
   /** Dates of the run before this one, should this one find nothing to do. */
   before: z.object({ startedAt: z.string(), finishedAt: z.string() }).nullable().default(null),

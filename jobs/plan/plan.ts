@@ -191,6 +191,8 @@ export const refusal = z.object({
   target: z.string().nullable(),
   reason: z.string(),
   next: z.string(),
+  /** The manifest or folder it came with, where the batch has clips of others too. */
+  from: absolutePath.optional(),
 });
 export type Refusal = z.infer<typeof refusal>;
 
@@ -199,6 +201,8 @@ export const skippedClip = z.object({
   clip: z.string(),
   /** `rule 2 (file B002/**)`, or the manifest where the clip itself is marked. */
   by: z.string(),
+  /** The manifest or folder it came with. */
+  from: absolutePath.optional(),
 });
 export type SkippedClip = z.infer<typeof skippedClip>;
 
@@ -207,8 +211,10 @@ export const plan = z.object({
   /** Content hash of the jobs: the batch's id. */
   id: z.string(),
   title: z.string(),
-  /** Absolute folder that contains all originals. */
+  /** Absolute folder that the originals lie in. */
   root: z.string(),
+  /** Further such folders, of manifests that joined the batch. */
+  joined: z.array(absolutePath).default([]),
   /** Absolute folder of the batch. */
   out: z.string(),
   jobs: z.array(plannedJob),

@@ -43,9 +43,9 @@ const JOBS_AT_ONCE = 500;
  * @param more what is told beside the plan
  */
 export function* storedPlanText(planned: Plan, more: Record<string, unknown> = {}): Generator<string> {
-  const { schema, id, title, root, out, jobs, ...rest } = planned;
+  const { schema, id, title, root, joined, out, jobs, ...rest } = planned;
   const kinds = new KindLists();
-  yield `${opened({ schema, id, title, root, out })},\n  "jobs": [`;
+  yield `${opened({ schema, id, title, root, joined, out })},\n  "jobs": [`;
   for (let from = 0; from < jobs.length; from += JOBS_AT_ONCE) {
     const some = jobs.slice(from, from + JOBS_AT_ONCE).map((job) => JSON.stringify(packed(job, kinds)));
     yield `${from === 0 ? '' : ','}\n    ${some.join(',\n    ')}`;

@@ -11,6 +11,7 @@ import { partsGainLines } from './parts-gain.js';
 import { peakMemoryLines } from './peak-memory.js';
 import { planScaleLines } from './plan-scale.js';
 import { proofLines } from './proof.js';
+import { queueScaleLines } from './queue-scale.js';
 import { reportOpenLines } from './report-open.js';
 
 // Figures, never tests. The measuring engine as it was built: sources are compiled while they run.
@@ -62,6 +63,11 @@ if (part === 'plan') {
 // `npm run bench -- report [FILES]`: how fast a report opens in Chromium.
 if (part === 'report') {
   for await (const line of reportOpenLines(Number(process.argv[3] ?? 600))) print(line);
+  process.exit();
+}
+// `npm run bench -- queue [CLIPS]`: what so many queued clips cost.
+if (part === 'queue') {
+  for await (const line of queueScaleLines(Number(process.argv[3] ?? 100_000))) print(line);
   process.exit();
 }
 

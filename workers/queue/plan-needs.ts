@@ -5,8 +5,8 @@ import { below, PLAN_FILE } from '../batch/folder.js';
 
 /** What a batch asks of a machine; small however many clips the plan has. */
 export interface PlanNeeds {
-  /** Absolute folder that contains all originals. */
-  readonly root: string;
+  /** Absolute folders that the originals lie in. */
+  readonly roots: readonly string[];
   /** Codecs of pictures and sound to be decoded. */
   readonly codecs: readonly string[];
   readonly encoders: readonly string[];
@@ -17,7 +17,7 @@ export interface PlanNeeds {
 }
 
 /** Pure. */
-export function needsOf({ root, jobs }: Pick<Plan, 'root' | 'jobs'>): PlanNeeds {
+export function needsOf({ root, joined, jobs }: Pick<Plan, 'root' | 'joined' | 'jobs'>): PlanNeeds {
   const codecs = new Set<string>();
   const encoders = new Set<string>();
   let font = false;
@@ -31,7 +31,7 @@ export function needsOf({ root, jobs }: Pick<Plan, 'root' | 'jobs'>): PlanNeeds 
   }
   const step = Math.max(1, Math.ceil(jobs.length / SOME_CLIPS));
   const someClips = jobs.filter((_, index) => index % step === 0).map(({ clip }) => clip.path);
-  return { root, codecs: [...codecs], encoders: [...encoders], font, someClips };
+  return { roots: [root, ...joined], codecs: [...codecs], encoders: [...encoders], font, someClips };
 }
 
 const SOME_CLIPS = 64;

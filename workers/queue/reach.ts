@@ -35,7 +35,7 @@ export async function whyNotBatch(
   const needs = await plans.needs(out);
   if (needs === null) return `${out}: its plan.json cannot be read`;
   try {
-    await requireUnderRoots(needs.root, site.roots);
+    for (const root of needs.roots) await requireUnderRoots(root, site.roots);
   } catch (error) {
     return messageOf(error);
   }
@@ -83,8 +83,8 @@ export async function whyUnseen(out: string, plans: KnownPlans): Promise<string 
   const isSeen = await plans.isAnySeen(out);
   if (isSeen === null) return `${out}: its plan.json cannot be read`;
   if (isSeen) return null;
-  const root = (await plans.needs(out))?.root ?? '';
-  return `no clip of it is to be seen under ${root}: its volume is not mounted here`;
+  const roots = (await plans.needs(out))?.roots ?? [];
+  return `no clip of it is to be seen under ${roots.join(' and ')}: its volume is not mounted here`;
 }
 
 /** Pure. */

@@ -43,6 +43,7 @@ async function judgedBatch(): Promise<{ plan: Plan; verdicts: Parameters<typeof 
     id: 'b',
     title: 'b',
     root: dirname(clip),
+    joined: [],
     out,
     jobs: [
       {

@@ -1,0 +1,141 @@
+import { stat } from 'node:fs/promises';
+import { isDeepStrictEqual } from 'node:util';
+import type { Batch, BatchClip } from '../../jobs/plan/batch.js';
+import type { OutputRecipe, PlannedJob, PlannedOutput } from '../../jobs/plan/plan.js';
+import { count, firstOf } from '../../jobs/words/numbers.js';
+import { atOnce } from '../../workers/at-once.js';
+import { readBatch, readPlan, readResults } from '../../workers/batch/assemble.js';
+import { below } from '../../workers/batch/folder.js';
+import type { Prepared } from '../prepare-plan.js';
+
+/** Why an output will be made, or null: it is there. */
+export interface OutputStanding {
+  readonly clip: string;
+  readonly target: string;
+  readonly why: 'new' | 'not made yet' | { readonly changed: readonly string[] } | null;
+}
+
+/** Looking at files over a network waits more than it computes. */
+const LOOKS_AT_ONCE = 32;
+
+/**
+ * How each output that was asked for stands to the batch that its folder holds; null where it holds none.
+ * Reads the folder's documents and looks whether files are there; what is planned as before, and lies there
+ * with the size it had when it was measured, counts as there.
+ */
+export async function standingOfOutputs(prepared: Prepared): Promise<OutputStanding[] | null> {
+  const { plan } = prepared.asked;
+  const [earlier, batch] = await Promise.all([readPlan(plan.out), readBatch(plan.out)]);
+  if (earlier === null) return null;
+  const results = await readResults({ out: plan.out, jobs: earlier.jobs });
+  const before = new Map(
+    earlier.jobs.map((job, index) => [job.clip.path, { job, result: results[index] ?? null }]),
+  );
+  const software = changedSoftware(batch, prepared);
+  const outputs = plan.jobs.flatMap((job) => job.outputs.map((output) => ({ job, output })));
+  return atOnce(LOOKS_AT_ONCE, outputs, async ({ job, output }) => {
+    const had = before.get(job.clip.path);
+    const earlierOutput = had?.job.outputs.find(({ path }) => path === output.path);
+    const named = { clip: job.clip.name, target: output.target };
+    if (had === undefined || earlierOutput === undefined) return { ...named, why: 'new' };
+    if (earlierOutput.key !== output.key) {
+      const changed = whatChanged({ job: had.job, output: earlierOutput }, { job, output });
+      return { ...named, why: { changed: changed.length > 0 ? changed : software } };
+    }
+    return { ...named, why: (await isThere(plan.out, output, had.result)) ? null : 'not made yet' };
+  });
+}
+
+async function isThere(out: string, { path }: PlannedOutput, result: BatchClip | null): Promise<boolean> {
+  const item = result?.items.find((each) => each.kind === 'output' && each.path === path);
+  if (item === undefined || item.bytes === null) return false;
+  const found = await stat(below(out, path)).catch(() => null);
+  return found?.isFile() === true && found.size === item.bytes;
+}
+
+/** What else than clip and recipe is in the key of an output. */
+function changedSoftware(batch: Batch | null, { version, capabilities }: Prepared): string[] {
+  const { goodgate, ffmpeg } = batch?.method ?? {};
+  const changed = [
+    ...(goodgate === version ? [] : ['version of goodgate']),
+    ...(ffmpeg === capabilities.ffmpegVersion ? [] : ['version of ffmpeg']),
+  ];
+  return changed.length > 0 ? changed : ['content of the look'];
+}
+
+interface Planned {
+  readonly job: PlannedJob;
+  readonly output: PlannedOutput;
+}
+
+/** Which inputs of an output differ, in words. Pure. */
+export function whatChanged(before: Planned, now: Planned): string[] {
+  const [was, is] = [before.job.clip.facts, now.job.clip.facts];
+  const isSameFile = was.bytes === is.bytes && was.modified === is.modified;
+  return [
+    ...(isSameFile ? [] : ['the clip itself']),
+    ...recipeChanges(before.output.recipe, now.output.recipe),
+  ];
+}
+
+const WORDS: Readonly<Partial<Record<keyof OutputRecipe, string>>> = {
+  video: 'codec',
+  raster: 'size',
+  sampleAspect: 'sample aspect',
+  deinterlace: 'deinterlacing',
+  frameRate: 'frame rate',
+  sourceScan: 'scan',
+  sourceColour: 'colour of the clip',
+  colour: 'colour of the output',
+  hdr: 'HDR metadata',
+  burnIn: 'burn-in',
+  carry: 'what is carried over',
+  audio: 'sound',
+};
+
+function recipeChanges(was: OutputRecipe, is: OutputRecipe): string[] {
+  const keys = Object.keys(is) as (keyof OutputRecipe)[];
+  // Keys of what was read stand in another order.
+  const differs = (a: unknown, b: unknown): boolean => !isDeepStrictEqual(a, b);
+  const changed = keys.flatMap((key) => {
+    if (!differs(was[key], is[key])) return [];
+    if (key !== 'rendering') return WORDS[key] ?? key;
+    const [from, to] = [was.rendering, is.rendering];
+    const parts = [
+      ...(differs(from?.look ?? null, to?.look ?? null) ? ['look'] : []),
+      ...((from?.exposure ?? 0) === (to?.exposure ?? 0) ? [] : ['exposure']),
+    ];
+    return parts.length > 0 ? parts : ['rendering'];
+  });
+  return [...new Set(changed)];
+}
+
+const NAMES = 3;
+
+/** What the folder of a plan holds already, for a person: one line for each target and reason. */
+export function alreadyThereLines(standings: readonly OutputStanding[], kept: number): string[] {
+  const groups = new Map<string, OutputStanding[]>();
+  for (const each of standings) {
+    const key = `${reasonOf(each)}${each.why === null ? '' : `, ${each.target}`}`;
+    const group = groups.get(key);
+    if (group === undefined) groups.set(key, [each]);
+    else group.push(each);
+  }
+  const lines = [...groups].map(([reason, all]) => {
+    const names = firstOf(
+      all.map(({ clip }) => clip),
+      NAMES,
+    );
+    return `${reason}: ${count(all.length, 'output')} (${names})`;
+  });
+  return [
+    ...lines,
+    ...(kept === 0 ? [] : [`of other manifests: ${count(kept, 'clip')}, which stay as they are`]),
+  ];
+}
+
+function reasonOf({ why }: OutputStanding): string {
+  if (why === null) return 'there already, from the same clip by the same recipe';
+  if (typeof why === 'string') return why === 'new' ? 'to be made, new' : 'to be made, not made yet';
+  return `to be made again, changed: ${why.changed.join(', ')}`;
+}
