@@ -4,7 +4,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 
-/** Names a folder for what ffmpeg says that it can do: the first test that asks keeps it for all of this run. */
+/** Names a folder for what ffmpeg says that it can do: the first test that asks keeps it for all of a run. */
 export const CAPABILITIES_VARIABLE = 'GOODGATE_TESTS_CAPABILITIES';
 
 /** Builds what is older than its sources: threads and the command line are tested as they are built. */

@@ -1,7 +1,7 @@
-// Puts the program into few files, dist/bundle: Node takes longer to load its eight hundred modules one by one
-// than a short command takes to work. What starts by itself (the command line, the demo, the guard, the
-// threads) keeps its place in dist, from where it loads its bundle. The modules beside it stay as compiled, for
-// tests and bench.
+// Puts the program into few files, dist/bundle: Node takes longer to load its eight hundred modules one by
+// one than a short command takes to work. What starts by itself (the command line, the demo, the guard, the
+// threads) keeps its place in dist, from where it loads its bundle. The modules beside it stay as compiled,
+// for tests and bench.
 import { chmodSync, mkdirSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { dirname, join, posix } from 'node:path';
 import { fileURLToPath } from 'node:url';

@@ -128,8 +128,9 @@ describe('BT.2446-1', () => {
 });
 
 /**
- * PQ to HLG by a display of 1,000 cd/m2 (Report ITU-R BT.2408-8). A pure red of that light lies outside HLG: by
- * the OOTF of BT.2100-3 Table 5 its scene light is 0.2627^(-0.2 / 1.2) = 1.25, so that its signal passes 1.
+ * PQ to HLG by a display of 1,000 cd/m2 (Report ITU-R BT.2408-8). A pure red of that light lies outside HLG:
+ * by the OOTF of BT.2100-3 Table 5 its scene light is 0.2627^(-0.2 / 1.2) = 1.25, so that its signal passes
+ * 1.
  */
 describe('PQ to HLG and back', () => {
   const { inverseEotf } = pqCurve();

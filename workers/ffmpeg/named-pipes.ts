@@ -30,8 +30,8 @@ export interface PipeFolder {
 }
 
 /**
- * So many named pipes in a folder only this user can open. Throws GoodgateError `measure-failed` where that is
- * not possible.
+ * So many named pipes in a folder only this user can open. Throws GoodgateError `measure-failed` where that
+ * is not possible.
  */
 export async function makeNamedPipes(count: number): Promise<PipeFolder> {
   const pipes: NamedPipe[] = [];
@@ -62,8 +62,8 @@ export async function makeNamedPipes(count: number): Promise<PipeFolder> {
 }
 
 /**
- * Pipes made by one `mkfifo`, since only another program can make them: a run of ffmpeg takes its pipes in two
- * or three steps, and others run at the same time. Each pipe is used once.
+ * Pipes made by one `mkfifo`, since only another program can make them: a run of ffmpeg takes its pipes in
+ * two or three steps, and others run at the same time. Each pipe is used once.
  */
 interface Stock {
   readonly folder: TemporaryFolder;
