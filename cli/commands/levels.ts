@@ -9,7 +9,7 @@ import type { Named } from '../../signal/named.js';
 import { TRANSFER_FUNCTIONS } from '../../signal/transfer/transfer-functions.js';
 import { MATRICES } from '../../signal/ycbcr.js';
 import type { CommandHelp } from '../help/command-help.js';
-import { cardText, levelText, namesText } from '../levels-text.js';
+import { cardText, levelText, namesText } from '../levels/levels-text.js';
 import { print, printJson } from '../print.js';
 import { repeatable } from './options.js';
 

@@ -1,13 +1,13 @@
-import { fixed, signed, significant } from '../jobs/words/numbers.js';
-import { wrap } from '../jobs/words/plain-text.js';
-import { GAMUTS } from '../signal/gamut/gamuts.js';
-import { CREW_SUBJECTS, crewCard } from '../signal/levels/crew-card.js';
-import type { ReadLevel } from '../signal/levels/parse-level.js';
-import { rulesOfThumb } from '../signal/levels/rules-of-thumb.js';
-import { type LevelOnScale, levelOnScale, SCALES, type ScaleName } from '../signal/levels/scale.js';
-import { byName, type Named, shownName } from '../signal/named.js';
-import { TRANSFER_FUNCTIONS } from '../signal/transfer/transfer-functions.js';
-import { MATRICES } from '../signal/ycbcr.js';
+import { fixed, signed, significant } from '../../jobs/words/numbers.js';
+import { wrap } from '../../jobs/words/plain-text.js';
+import { GAMUTS } from '../../signal/gamut/gamuts.js';
+import { CREW_SUBJECTS, crewCard } from '../../signal/levels/crew-card.js';
+import type { ReadLevel } from '../../signal/levels/parse-level.js';
+import { rulesOfThumb } from '../../signal/levels/rules-of-thumb.js';
+import { type LevelOnScale, levelOnScale, SCALES, type ScaleName } from '../../signal/levels/scale.js';
+import { byName, type Named, shownName } from '../../signal/named.js';
+import { TRANSFER_FUNCTIONS } from '../../signal/transfer/transfer-functions.js';
+import { MATRICES } from '../../signal/ycbcr.js';
 
 const WIDTH = 80;
 const scaleOf = byName(SCALES);
