@@ -127,7 +127,7 @@ describe('the file around the picture', () => {
   });
 });
 
-/** A fragmented MP4 with AAC: 1,024 samples before the sound, which the edit list hides and ffmpeg decodes. */
+/** A fragmented MP4 with AAC: 1,024 samples before the sound, that the edit list hides and ffmpeg decodes. */
 const hiddenLeadIn: Change = (m) => {
   sound({ startSeconds: -1024 / 48_000 })(m);
   const track = m.wrapper?.tracks.find(({ kind }) => kind === 'audio');

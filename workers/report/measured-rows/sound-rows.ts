@@ -69,7 +69,7 @@ function statedRows(stated: CodedLoudness | null): Row[] {
 /** Closer times are the same. */
 const SAME_TIME = 0.0005;
 
-/** ffmpeg applies no edit list at the head of a fragmented file: what it hides is decoded and measured too. */
+/** ffmpeg applies no edit list at the head of a fragmented file: what it hides is decoded, measured too. */
 function beginText(seconds: number | null, presentation: SoundPresentation | null): string {
   if (seconds === null) return '';
   if (presentation === null || presentation.hidden < SAME_TIME) return `, begins ${startText(seconds)}`;

@@ -15,7 +15,8 @@ describeRows('bit-depth', [
   ['the container declares them too', { declared: 10 }, samples({ bitDepth: 10, chroma: '4:2:0' }), 'pass'],
   ['fewer', { declared: 10 }, video((v) => Object.assign(v.bitDepth, { declared: 8 })), 'fail'],
   ['more', { declared: 10 }, decodedWith('ffv1', 12), 'fail'],
-  // RDD 36: no field of a ProRes frame says how many bits there are; 4444 is decoded with 12 whatever it holds.
+  // RDD 36: no field of a ProRes frame says how many bits there are; 4444 is decoded with 12 whatever it
+  // holds.
   ['ProRes 4444 for 10 bits', { declared: 10 }, decodedWith('prores', 12), 'pass'],
   ['ProRes 4444 for 10 or 12', { declared: [10, 12] }, decodedWith('prores', 12), 'pass'],
   ['ProRes 422 for 12 bits', { declared: 12 }, decodedWith('prores', 10), 'fail'],

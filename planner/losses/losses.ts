@@ -1,12 +1,12 @@
-import { SAMPLES_PER_PIXEL } from '../jobs/codecs/picture-codec.js';
-import { pictureCodec } from '../jobs/codecs/picture-codecs.js';
-import type { ClipFacts, VideoFacts } from '../jobs/manifest/facts.js';
-import type { Loss, OutputRecipe } from '../jobs/plan/plan.js';
-import type { MakeRecipe } from '../jobs/targets/target.js';
-import { firstOf } from '../jobs/words/numbers.js';
-import { stops } from '../jobs/words/quantities.js';
-import { parseRational, toNumber } from '../signal/rational.js';
-import { lookInWords } from './clip-look.js';
+import { SAMPLES_PER_PIXEL } from '../../jobs/codecs/picture-codec.js';
+import { pictureCodec } from '../../jobs/codecs/picture-codecs.js';
+import type { ClipFacts, VideoFacts } from '../../jobs/manifest/facts.js';
+import type { Loss, OutputRecipe } from '../../jobs/plan/plan.js';
+import type { MakeRecipe } from '../../jobs/targets/target.js';
+import { firstOf } from '../../jobs/words/numbers.js';
+import { stops } from '../../jobs/words/quantities.js';
+import { parseRational, toNumber } from '../../signal/rational.js';
+import { lookInWords } from '../clip-look.js';
 import { nameUnsaid } from './unsaid.js';
 
 function isLossyCoding(make: MakeRecipe): boolean {

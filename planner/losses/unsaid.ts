@@ -1,10 +1,10 @@
-import { isCarried } from '../jobs/codecs/carried.js';
-import { codecOfEncoder } from '../jobs/codecs/picture-codecs.js';
-import { container } from '../jobs/containers/containers.js';
-import type { VideoFacts } from '../jobs/manifest/facts.js';
-import type { Loss, OutputRecipe } from '../jobs/plan/plan.js';
-import { equalRationals, formatRational, parseRational, rational } from '../signal/rational.js';
-import { timecodeAtRate } from '../signal/timecode-at-rate.js';
+import { isCarried } from '../../jobs/codecs/carried.js';
+import { codecOfEncoder } from '../../jobs/codecs/picture-codecs.js';
+import { container } from '../../jobs/containers/containers.js';
+import type { VideoFacts } from '../../jobs/manifest/facts.js';
+import type { Loss, OutputRecipe } from '../../jobs/plan/plan.js';
+import { equalRationals, formatRational, parseRational, rational } from '../../signal/rational.js';
+import { timecodeAtRate } from '../../signal/timecode-at-rate.js';
 
 /**
  * What the original declares about its picture and this codec in this container cannot declare, each as a

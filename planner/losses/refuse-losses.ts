@@ -1,6 +1,6 @@
-import { isAtLeast, type Severity, severityOf } from '../jobs/plan/loss-severity.js';
-import type { PlannedOutput } from '../jobs/plan/plan.js';
-import { count } from '../jobs/words/numbers.js';
+import { isAtLeast, type Severity, severityOf } from '../../jobs/plan/loss-severity.js';
+import type { PlannedOutput } from '../../jobs/plan/plan.js';
+import { count } from '../../jobs/words/numbers.js';
 
 /**
  * Why an output is refused that loses more than it may; null: it is made. What is rendered is made to be
