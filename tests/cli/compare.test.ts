@@ -132,6 +132,7 @@ describe('compare', () => {
     ],
     [
       'that stops after ten frames and says nothing',
+      // biome-ignore lint/suspicious/noTemplateCurlyInString: the shell's, not ours
       'args=("$@"); case "$*" in *framecrc*) args=(-t 0.4 "$@");; esac; exec ffmpeg "${args[@]}"',
       'stopped after 10 of 30 frames',
     ],

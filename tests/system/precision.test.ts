@@ -60,12 +60,16 @@ beforeAll(async () => {
 });
 afterAll(() => workshop.close());
 
-async function findingOf(target: string, clip: string): Promise<Finding | undefined> {
+async function findingOf(
+  target: string,
+  clip: string,
+  requirement = 'precision',
+): Promise<Finding | undefined> {
   const found = batchSchema.parse(JSON.parse(await readFile(at('out/batch.json'), 'utf8')));
   const items = found.clips.flatMap(({ items: all }) => all);
   const item = items.find((each) => each.target === target && each.path.includes(clip));
   const document = verdict.parse(JSON.parse(await readFile(at(`out/${item?.verdict ?? 'none'}`), 'utf8')));
-  return document.findings.find(({ requirement }) => requirement === 'precision');
+  return document.findings.find((finding) => finding.requirement === requirement);
 }
 
 describe('in a batch', () => {
@@ -88,6 +92,9 @@ describe('in a batch', () => {
   it('a clip without a constant rate is compared as it was made', async () => {
     for (const target of TARGETS) {
       expect(await findingOf(target, 'uneven'), target).toMatchObject({ outcome: 'pass' });
+      expect(await findingOf(target, 'uneven', 'same-frames'), target).toMatchObject({
+        ...{ outcome: 'pass', measured: "12 frames, each the original's" },
+      });
     }
     expect(await findingOf('archive-ffv1', 'uneven')).toMatchObject({ measured: '8 of 8 bits kept' });
   });
