@@ -15,12 +15,11 @@ import { planBatch } from '../planner/plan-batch.js';
 import { atOnce } from '../workers/at-once.js';
 import { readPlan } from '../workers/batch/assemble.js';
 import { askCapabilities } from '../workers/capabilities/ask-ffmpeg.js';
-import { filesOf } from '../workers/file/clip-files.js';
 import { fileState, isSameState } from '../workers/file/file-state.js';
-import { type ListedClips, listedClips } from '../workers/hash-list/listed-clips.js';
 import { missingListed } from '../workers/hash-list/missing-listed.js';
 import { scanFolder } from '../workers/probe/card/scan-folder.js';
 import { probeClips } from '../workers/probe/probe-clips.js';
+import { listedFilesOf, pathOf, sameContentNotes } from './card/clip-files.js';
 import { missingFromCard, unlistedNote } from './card/listed-and-not.js';
 import type { Environment } from './environment.js';
 import { findLooks } from './find-looks.js';
@@ -77,16 +76,6 @@ export function defaultWorkers(): number {
   return Math.max(1, Math.min(byMemory, Math.max(2, Math.floor(availableParallelism() / 2))));
 }
 
-/** What hash lists say of clips: of a picture sequence of every frame, which is named as one clip. */
-async function listedFilesOf(paths: readonly string[]): Promise<ListedClips> {
-  const clipOf = new Map<string, string>();
-  for (const path of paths) {
-    for (const file of await filesOf(path).catch(() => [path])) clipOf.set(file, path);
-  }
-  const known = await listedClips([...clipOf.keys()]);
-  return { ...known, unlisted: [...new Set(known.unlisted.map((file) => clipOf.get(file) ?? file))] };
-}
-
 async function isFolder(path: string): Promise<boolean> {
   try {
     return (await stat(path)).isDirectory();
@@ -122,7 +111,7 @@ async function fillFacts(
   options: PrepareOptions,
 ): Promise<{ clips: ManifestClip[]; unreadable: Batch['unreadable'] }> {
   const { environment, signal, onScan } = options;
-  const paths = manifest.clips.map((clip) => join(root, clip.file));
+  const paths = manifest.clips.map((clip) => pathOf(root, clip));
   const fresh = await atOnce(LOOKS_AT_ONCE, manifest.clips.entries(), ([index, clip]) =>
     isFresh(paths[index] ?? '', clip),
   );
@@ -202,7 +191,7 @@ export async function preparePlan(options: PrepareOptions): Promise<Prepared> {
   );
   step(`originals: ${visible(root)}`);
   step(`batch folder: ${visible(out)}`);
-  const known = await listedFilesOf(clips.map(({ file }) => join(root, file)));
+  const known = await listedFilesOf(clips.map((clip) => pathOf(root, clip)));
   // What is watched may still be on its way: there only what has arrived belongs to the batch.
   const missing = options.only === undefined ? await missingListed(root, known.lists, folderGiven) : [];
   const gone = missingFromCard(missing, { ...loaded.manifest, unreadable: unread });
@@ -242,6 +231,7 @@ export async function preparePlan(options: PrepareOptions): Promise<Prepared> {
   const notes = [
     ...planned.notes,
     ...copiesNote(loaded.manifest),
+    ...(await sameContentNotes(root, clips, known)),
     ...unlistedNote(known.unlisted.map((path) => relative(root, path))),
     ...gone.notes,
   ];

@@ -19,10 +19,18 @@ function alphaFormats(chroma: ChromaName, depth: number, rgb: boolean): string[]
   return /^4:(4:4|2:2|2:0)$/.test(chroma) ? [`yuva${chroma.replaceAll(':', '')}p${suffix}`] : [];
 }
 
-/** The same without alpha, the first that an encoder takes; FFV1 takes 8-bit RGB only as `bgr0`. */
+const PACKED: Readonly<Record<number, readonly string[]>> = {
+  8: ['bgr0', 'rgb24'],
+  16: ['rgb48le', 'gbrpf32le'],
+};
+
+/**
+ * The same without alpha, the first that an encoder takes: FFV1 takes 8-bit RGB only as `bgr0`, pictures by
+ * themselves take it packed, and OpenEXR takes floats, of which it keeps half.
+ */
 function plainFormats(chroma: ChromaName, depth: number, rgb: boolean): string[] {
   const name = pixelFormatName(chroma, depth, rgb);
-  return name === null ? [] : [name, ...(rgb && depth === 8 ? ['bgr0'] : [])];
+  return name === null ? [] : [name, ...((rgb && PACKED[depth]) || [])];
 }
 
 export type EncoderChoice =

@@ -1,4 +1,4 @@
-import type { ContainerName } from '../jobs/containers/containers.js';
+import { type ContainerName, container as containerOf } from '../jobs/containers/containers.js';
 import { foldedPath } from '../jobs/documents/folded-path.js';
 import { sequenceName } from '../jobs/manifest/sequence-path.js';
 
@@ -25,7 +25,8 @@ function shorten(stem: string): string {
 }
 
 /**
- * Path of an output below the batch folder: `<target>/<folders of the clip>/<name of the clip>.<container>`.
+ * Path of an output below the batch folder: `<target>/<folders of the clip>/<name of the
+ * clip>.<container>`; of a picture sequence `.../<name of the clip>/<name of the clip>.#.<container>`.
  * Names keep the characters of the original; long ones are shortened.
  */
 export class OutputPaths {
@@ -44,7 +45,8 @@ export class OutputPaths {
     const candidates = [shorten(stemOf(file)), shorten(file)];
     for (let n = 2; ; n += 1) {
       const stem = candidates.shift() ?? `${shorten(file)} (${n - 1})`;
-      const path = `${folder}/${stem}.${container}`;
+      const name = containerOf(container).isSequence ? `${stem}/${stem}.#` : stem;
+      const path = `${folder}/${name}.${container}`;
       const folded = foldedPath(path);
       if (this.taken.has(folded)) continue;
       this.taken.add(folded);

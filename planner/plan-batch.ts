@@ -1,5 +1,6 @@
 import type { ListedHash } from '../jobs/hash-list/hash-format.js';
 import { lookFile, type Manifest, type ManifestClip } from '../jobs/manifest/manifest.js';
+import { spanPath } from '../jobs/manifest/span-path.js';
 import type { Capabilities } from '../jobs/plan/capabilities.js';
 import type { Severity } from '../jobs/plan/loss-severity.js';
 import type { Loss, Plan, PlannedClip, PlannedJob, PlannedOutput, Refusal } from '../jobs/plan/plan.js';
@@ -16,6 +17,7 @@ import { type ClipWish, planRecipe } from './plan-output.js';
 import { clipIdentity, type JobTools, plannedJobOf } from './planned-job.js';
 import { applyRules } from './rules.js';
 import { SharedValues } from './shared-values.js';
+import { isBesidePictures, NO_PICTURE, soundNote } from './sound-apart.js';
 import { nameSoundLosses } from './sound-losses.js';
 import { defaultSound } from './sound-tracks.js';
 import { withStated, withStatedScan } from './stated-facts.js';
@@ -80,11 +82,7 @@ function wishOf(
       'the manifest has no facts of this clip',
       'run goodgate scan, or goodgate run, which scans first',
     );
-  if (facts.video === null)
-    return refuse(
-      'the file has no picture',
-      'files without picture can be measured, not transcoded: leave the clip out',
-    );
+  if (facts.video === null) return { clip: clip.file, target: null, ...NO_PICTURE };
   const defaults = request.manifest.defaults;
   const writtenLook = clip.look === undefined ? defaults?.look : (clip.look ?? undefined);
   const lookName = writtenLook === undefined ? undefined : lookFile(writtenLook);
@@ -109,6 +107,7 @@ function wishOf(
     wish: {
       name,
       file: clip.file,
+      parts: clip.parts ?? [],
       facts: stated,
       video,
       colour,
@@ -140,6 +139,7 @@ export function planBatch(request: PlanRequest): Plan {
   const clipNames = new ClipNames();
   const cores = Math.max(1, capabilities.cores / request.workers);
   const seen = new Set<string>();
+  const sound: ManifestClip[] = [];
 
   for (const clip of ruled.clips) {
     if (seen.has(clip.file)) {
@@ -155,6 +155,10 @@ export function planBatch(request: PlanRequest): Plan {
         reason: 'it has no target',
         next: 'name one with --target or in the manifest (targets:)',
       });
+      continue;
+    }
+    if (isBesidePictures(clip, names, request)) {
+      sound.push(clip);
       continue;
     }
     const wanted = request.naming?.known.get(join(request.root, clip.file));
@@ -216,6 +220,9 @@ export function planBatch(request: PlanRequest): Plan {
     const original = withStatedScan(wish, clip.scan ?? manifest.defaults?.scan);
     jobs.push(plannedJobOf(plannedClip(original, request), { outputs, judge }, toolsOf(request), cores));
   }
+  // Where there is nothing else it is what was asked for.
+  if (jobs.length > 0) notes.push(...soundNote(sound));
+  else for (const { file } of sound) refused.push({ clip: file, target: null, ...NO_PICTURE });
   return {
     schema: 'goodgate/plan@1',
     id: contentKey({ jobs: jobs.map((job) => job.id), out: request.out }),
@@ -233,10 +240,13 @@ export function planBatch(request: PlanRequest): Plan {
 }
 
 function plannedClip(
-  { name, file, facts, colour }: ClipWish,
+  { name, file, parts, facts, colour }: ClipWish,
   { root, listed }: Pick<PlanRequest, 'root' | 'listed'>,
 ): PlannedClip {
-  const path = join(root, file);
+  const path = spanPath(
+    join(root, file),
+    parts.map((part) => join(root, part)),
+  );
   const hash = listed?.get(path);
   return { path, name, facts, colour, ...(hash === undefined ? {} : { listed: hash }) };
 }

@@ -15,14 +15,16 @@ import { chooseEncoder } from './encoder-choice.js';
 import { encoderLimit } from './encoder-limits.js';
 import { outputRate } from './frame-rate.js';
 import { planRaster } from './geometry.js';
+import { LINEAR_LIGHT, sequenceLimit } from './sequence-limit.js';
 import { type SettledMake, settleVideo } from './settle-video.js';
 import { planSound } from './sound-tracks.js';
 
 export interface ClipWish {
   /** What it is called in the batch. */
   readonly name: string;
-  /** Its path below the root. */
+  /** Its path below the root, and those of its further parts. */
   readonly file: string;
+  readonly parts: readonly string[];
   readonly facts: ClipFacts;
   readonly video: VideoFacts;
   readonly colour: Colour;
@@ -44,6 +46,9 @@ const NO_HDR: HdrStaticMetadata = { mastering: null, lightLevel: null };
 
 /** Colour of the output: that of the target, or that of the clip in the form the codec can carry. */
 function outputColour(make: SettledMake, source: Colour, codec: PictureCodec): Colour {
+  if (make.container === 'exr') {
+    return { ...(make.colour === 'source' ? source : make.colour), ...LINEAR_LIGHT };
+  }
   const base: Colour = make.colour === 'source' ? source : make.colour;
   if (make.video.rgb) {
     const keepsNarrow = make.colour === 'source' && source.matrix === 'gbr';
@@ -144,6 +149,8 @@ export function planRecipe(clip: ClipWish, wish: MakeRecipe, capabilities: Capab
       next: 'set frameRate in the target',
     };
   }
+  const limit = sequenceLimit(clip, make);
+  if (limit !== null) return { ok: false, ...limit };
   const colour = outputColour(make, clip.colour, choice.codec);
   if (isCameraLog(colour.transfer) && !sameLight(colour, clip.colour)) {
     return {
@@ -156,7 +163,8 @@ export function planRecipe(clip: ClipWish, wish: MakeRecipe, capabilities: Capab
   if (!sound.ok) return sound;
   const look = make.look ? clip.look : null;
   const rendered =
-    make.colour !== 'source' && (!sameLight(colour, clip.colour) || clip.exposure !== 0 || look !== null);
+    (make.colour !== 'source' || colour.transfer !== clip.colour.transfer) &&
+    (!sameLight(colour, clip.colour) || clip.exposure !== 0 || look !== null);
   const placed = rendered && look !== null ? placeLook(look, clip.colour, colour) : null;
   if (placed !== null && !placed.ok) return placed;
   const rendering: OutputRecipe['rendering'] = rendered
@@ -206,6 +214,6 @@ export function planRecipe(clip: ClipWish, wish: MakeRecipe, capabilities: Capab
     carry: planCarry(facts, make),
     audio: sound.audio,
   };
-  const limit = encoderLimit(recipe, capabilities) ?? refusalToCarry(facts, make, recipe);
-  return limit === null ? { ok: true, recipe } : { ok: false, ...limit };
+  const refusal = encoderLimit(recipe, capabilities) ?? refusalToCarry(facts, make, recipe);
+  return refusal === null ? { ok: true, recipe } : { ok: false, ...refusal };
 }

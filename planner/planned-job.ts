@@ -1,4 +1,5 @@
 import { clipMegapixels, MEASURED_MEGAPIXELS_PER_CORE_SECOND } from '../jobs/experience/modelled.js';
+import { spanParts } from '../jobs/manifest/span-path.js';
 import type { PlannedClip, PlannedJob } from '../jobs/plan/plan.js';
 import { contentKey } from './content-key.js';
 import { SECONDS_PER_FILE } from './estimate.js';
@@ -30,6 +31,7 @@ export function plannedJobOf(
   // A manifest may correct them: its figures then are those of another reading of the same file.
   const read = {
     ...{ colour: clip.colour, scan: video?.scan ?? null, sampleAspect: video?.sampleAspect ?? null },
+    ...(spanParts(clip.path) === null ? {} : { parts: spanParts(clip.path) }),
     ...(clip.facts.sequence === undefined ? {} : { rate: video?.frameRate ?? null }),
   };
   const measuring = SECONDS_PER_FILE + clipMegapixels(clip) / (MEASURED_MEGAPIXELS_PER_CORE_SECOND * cores);

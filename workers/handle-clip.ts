@@ -12,6 +12,7 @@ import {
   originalMeasurementFile,
   originalVerdictFile,
   verdictFile,
+  wholeOf,
 } from './batch/folder.js';
 import { type FileToJudge, type JudgedItem, judgeFile, type NotMeasured } from './batch/judge-file.js';
 import { type Lock, takeLocks } from './batch/lock.js';
@@ -56,7 +57,7 @@ async function decode(data: ClipJobData, work: Work, site: Site, context: ClipCo
   const { clip } = data.job;
   if (work.missing.length > 0) {
     for (const output of work.missing) {
-      const folder = dirname(below(data.out, output.path));
+      const folder = dirname(wholeOf(below(data.out, output.path)));
       await mkdir(folder, { recursive: true }).catch((error: unknown) => {
         throw writeFailure(folder, error);
       });

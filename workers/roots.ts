@@ -1,6 +1,7 @@
 import { realpath } from 'node:fs/promises';
 import { dirname, sep } from 'node:path';
 import { GoodgateError } from '../jobs/errors.js';
+import { spanParts } from '../jobs/manifest/span-path.js';
 import type { ClipJobData, PartJobData } from '../jobs/queue/messages.js';
 import {
   BATCH_FILE,
@@ -91,7 +92,8 @@ export async function requirePartAllowed(data: PartJobData, roots: readonly stri
  * @throws GoodgateError `outside-roots`.
  */
 export async function requireReadable(data: ClipJobData, roots: readonly string[]): Promise<void> {
-  await requireUnderRoots(data.job.clip.path, roots);
+  const { path } = data.job.clip;
+  for (const file of spanParts(path) ?? [path]) await requireUnderRoots(file, roots);
   for (const { recipe } of data.job.outputs) {
     const look = recipe.rendering?.look?.file ?? null;
     if (look !== null) await requireUnderRoots(look, roots);

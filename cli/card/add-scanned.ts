@@ -1,3 +1,4 @@
+import { lstat } from 'node:fs/promises';
 import { extname, resolve } from 'node:path';
 import { LARGE_DOCUMENT, readText } from '../../jobs/documents/load-document.js';
 import { GoodgateError } from '../../jobs/errors.js';
@@ -20,6 +21,14 @@ export async function requireManifest(file: string | undefined): Promise<string>
       what: '--add needs the manifest it adds to, a .yaml or .json file',
       where: file,
       next: 'name it: goodgate scan FOLDER --add -o manifest.yaml',
+    });
+  }
+  const there = await lstat(resolve(file)).catch(() => null);
+  if (there?.isSymbolicLink()) {
+    throw new GoodgateError('bad-option', {
+      what: 'it is a link: the file it leads to would stay as it is, and the link be gone',
+      where: file,
+      next: 'name the manifest itself',
     });
   }
   await loadManifest(resolve(file));

@@ -23,7 +23,12 @@ export function missingFromCard(
   missing: readonly MissingListed[],
   { clips, unreadable = [], leftOut = [] }: Pick<Manifest, 'clips' | 'unreadable' | 'leftOut'>,
 ): { clips: Batch['unreadable']; notes: string[] } {
-  const told = new Set([...clips, ...unreadable, ...leftOut].map(({ file }) => file.normalize('NFC')));
+  const told = new Set(
+    [
+      ...[...clips, ...unreadable, ...leftOut].map(({ file }) => file),
+      ...clips.flatMap(({ parts = [] }) => parts),
+    ].map((file) => file.normalize('NFC')),
+  );
   const untold = missing.filter(({ file }) => !told.has(file.normalize('NFC')));
   const others = untold.flatMap(({ file, isClip }) => (isClip ? [] : [file]));
   return {

@@ -1,12 +1,18 @@
-import { extname, resolve } from 'node:path';
+import { resolve } from 'node:path';
 import { type Command, Option } from 'commander';
-import { formatManifest } from '../../jobs/manifest/load-manifest.js';
 import type { Manifest } from '../../jobs/manifest/manifest.js';
 import { count, firstOf } from '../../jobs/words/numbers.js';
 import { visible } from '../../jobs/words/plain-text.js';
 import { writeWhole } from '../../workers/batch/write-whole.js';
 import { scanFolder } from '../../workers/probe/card/scan-folder.js';
 import { addScanned, requireManifest } from '../card/add-scanned.js';
+import {
+  convertManifest,
+  isManifestFile,
+  MANIFEST_ENDINGS,
+  manifestText,
+  requireOutput,
+} from '../card/convert-manifest.js';
 import { readEnvironment } from '../environment.js';
 import type { CommandHelp } from '../help/command-help.js';
 import { interruptSignal } from '../interrupt.js';
@@ -27,12 +33,15 @@ export const help: CommandHelp = {
   notes: [
     'Files that cannot be read are listed in the manifest with the reason. Add there what the files do not state: camera curve, look, exposure, targets.',
     'Index files, thumbnails, playlists and low-resolution copies are left out, and listed: nothing is made of them unless you list them as clips.',
+    'A list (.csv) has all that is set for each clip, and no facts: plan and run read them anew. A manifest in place of the folders is written in the form that the name of the new file asks for.',
     'Batch folders are left out: what lies in them was made, and came from no camera.',
   ],
   examples: [
     ['goodgate scan /volumes/A001 -o a001.yaml', 'one card'],
     ['goodgate scan /volumes/A001 /volumes/A002 -o night4.yaml', 'two in one manifest'],
     ['goodgate scan /volumes/B002 --add -o night4.yaml', 'a second card or day, every edit kept'],
+    ['goodgate scan /volumes/A001 -o a001.csv', 'a list for a spreadsheet'],
+    ['goodgate scan night4.yaml -o night4.csv', 'a manifest as a list'],
     ['goodgate scan /volumes/A001 --json', 'for a program'],
   ],
   exits: { 0: 'the manifest is written, also where it lists files that cannot be read', 130: true },
@@ -60,9 +69,16 @@ export function register(program: Command): void {
       if (file !== undefined && existing === null) {
         await requireNewFile(resolve(file), {
           force: options.force ?? false,
-          endings: ['.yaml', '.yml', '.json'],
+          endings: MANIFEST_ENDINGS,
           other: 'give --add to bring what is new into it',
         });
+      }
+      const [first = ''] = given;
+      if (given.length === 1 && existing === null && (await isManifestFile(first))) {
+        const to = resolve(requireOutput(file));
+        await writeWhole(to, await convertManifest(first, to, options.json ?? false));
+        say(`wrote ${visible(to)}`);
+        return;
       }
       const interrupt = interruptSignal();
       const progress = scanProgress();
@@ -79,12 +95,11 @@ export function register(program: Command): void {
         progress.stop();
         const unreadable = manifest.unreadable ?? [];
         requireClips(manifest.clips.length + unreadable.length, manifest.root);
-        const isJson = options.json || extname(file ?? '').toLowerCase() === '.json';
         if (existing !== null) {
           const folders = given.map((folder) => resolve(folder));
           for (const line of await addScanned(existing, manifest, folders)) say(line);
         } else {
-          const text = isJson ? `${JSON.stringify(manifest, null, 2)}\n` : formatManifest(manifest);
+          const text = manifestText(manifest, file, options.json ?? false);
           if (file === undefined) print(text.trimEnd());
           else await writeWhole(resolve(file), text);
         }

@@ -1,12 +1,24 @@
 import { cineform } from './cineform.js';
+import { dpx } from './dpx.js';
+import { exr } from './exr.js';
 import { ffv1 } from './ffv1.js';
 import { h264 } from './h264.js';
 import { hevc } from './hevc.js';
 import type { PictureCodec } from './picture-codec.js';
 import { prores } from './prores.js';
+import { tiff } from './tiff.js';
 
 /** Every codec pictures are made in. To add one: a file of its own and a line here. */
-export const PICTURE_CODECS = [prores, cineform, ffv1, h264, hevc] as const satisfies readonly PictureCodec[];
+export const PICTURE_CODECS = [
+  prores,
+  cineform,
+  ffv1,
+  h264,
+  hevc,
+  dpx,
+  exr,
+  tiff,
+] as const satisfies readonly PictureCodec[];
 
 type Listed = (typeof PICTURE_CODECS)[number];
 export type PictureCodecName = Listed['name'];

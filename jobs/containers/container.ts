@@ -22,8 +22,25 @@ export interface Container {
     /** Subtitle codecs, by ffmpeg's names, and how each is written. */
     readonly subtitles: Readonly<Record<string, SubtitleCodec>>;
   };
+  /** A folder of numbered pictures instead of a file. */
+  readonly isSequence: boolean;
+  /** Whether it states a start timecode and a rate, as ffmpeg writes and reads them. */
+  readonly keepsTimecode: boolean;
+  readonly keepsRate: boolean;
   /** Muxer flags for every file. */
   readonly flags: readonly string[];
   /** Muxer flags that write the index first, for files that are played while they load. */
   readonly indexFirst: readonly string[];
 }
+
+/** What a folder of numbered pictures is, whatever their format. */
+export const PICTURES = {
+  muxer: 'image2',
+  carriedTags: [],
+  wholeShownWidth: false,
+  isSequence: true,
+  keepsTimecode: false,
+  keeps: { chapters: false, tags: false, subtitles: {} },
+  flags: [],
+  indexFirst: [],
+} as const satisfies Partial<Container>;

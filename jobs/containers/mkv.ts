@@ -6,6 +6,9 @@ export const mkv = {
   muxer: 'matroska',
   carriedTags: ['primaries', 'transfer', 'matrix', 'range', 'sample-aspect', 'field-order', 'chroma-siting'],
   wholeShownWidth: true,
+  isSequence: false,
+  keepsTimecode: true,
+  keepsRate: true,
   keeps: {
     chapters: true,
     tags: true,

@@ -45,11 +45,12 @@ export function addToManifest({ text, isJson, root, scanned, folders }: Addition
   const known = new Map(clips.items.flatMap((item) => (isMap(item) ? [[fileOf(item), item] as const] : [])));
   const added: string[] = [];
   const changed: string[] = [];
-  for (const { file, facts } of scanned.clips) {
+  for (const { file, parts, facts } of scanned.clips) {
     const path = found + file;
     const item = known.get(path);
     if (item === undefined) {
-      clips.add(document.createNode({ file: path, ...(facts === undefined ? {} : { facts }) }));
+      const more = parts === undefined ? {} : { parts: parts.map((part) => found + part) };
+      clips.add(document.createNode({ file: path, ...more, ...(facts === undefined ? {} : { facts }) }));
       added.push(path);
     } else if (!isSameState(item, facts)) {
       // A clip that was written by hand has none yet.
@@ -127,6 +128,12 @@ function moveRoot(document: Document, clips: YAMLSeq, root: string, before: stri
       const path: unknown = item.get(key);
       if (typeof path === 'string') item.set(key, before + plainPath(path));
     }
+    const parts: unknown = item.get('parts');
+    for (const [index, part] of (isSeq(parts) ? parts.items : []).entries()) {
+      if (isScalar(part) && typeof part.value === 'string') {
+        item.setIn(['parts', index], before + plainPath(part.value));
+      }
+    }
   }
   const rules = document.get('rules');
   for (const rule of isSeq(rules) ? rules.items : []) {
@@ -141,9 +148,12 @@ function moveRoot(document: Document, clips: YAMLSeq, root: string, before: stri
   }
 }
 
-/** A pattern with a slash before its end starts at the root (gitignore); another one matches anywhere. */
+/**
+ * A pattern with a slash before its end starts at the root (gitignore); another one matches at any depth, and
+ * goes on doing so below what was the root, not on the cards that are new.
+ */
 function movedPattern(pattern: string, before: string): string {
-  return /\/./.test(pattern) ? before + pattern.replace(/^\//, '') : pattern;
+  return /\/./.test(pattern) ? before + pattern.replace(/^\//, '') : `${before}**/${pattern}`;
 }
 
 /** Replaces what an earlier scan of the same folders listed. */

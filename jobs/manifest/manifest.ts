@@ -122,7 +122,13 @@ const settings = {
 
 export const manifestClip = z.strictObject({
   file: field("Path of the clip, below the manifest's root and relative to it.", clipPath),
+  parts: field(
+    'Further files of the same take, in order, when a recorder began others: they are joined after `file`.',
+    z.array(clipPath).min(1).max(500).optional(),
+  ),
   reel: field('Name of the reel; overrides what the file declares.', z.string().optional()),
+  scene: field('Scene, as the slate says.', z.string().optional()),
+  take: field('Take, as the slate says.', z.string().optional()),
   startTimecode: field(
     'Timecode of the first frame, in quotes: "10:00:00:00", with `;` before the frames for drop ' +
       'frame. Overrides what the file declares.',

@@ -19,7 +19,7 @@ export const requiredFormat = {
   container: requirement('The container is one of these.', {
     is: field(
       'Accepted containers. MOV and MP4 share their structure: the extension of the file decides.',
-      oneOrMore(z.enum(['mov', 'mp4', 'mkv', 'mxf', 'wav'])),
+      oneOrMore(z.enum(['mov', 'mp4', 'mkv', 'mxf', 'wav', 'dpx', 'exr', 'tiff'])),
     ),
   }),
   'video-codec': requirement('The picture is coded by one of these codecs.', {

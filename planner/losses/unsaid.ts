@@ -11,7 +11,10 @@ import { timecodeAtRate } from '../../signal/timecode-at-rate.js';
  * loss.
  */
 export function nameUnsaid(source: VideoFacts, recipe: OutputRecipe): Loss[] {
-  const losses = [aspectLoss(recipe), sitingLoss(source, recipe), timecodeLoss(source, recipe)];
+  const losses = [
+    ...[aspectLoss(recipe), sitingLoss(source, recipe), timecodeLoss(source, recipe)],
+    rateLoss(recipe),
+  ];
   return losses.filter((loss) => loss !== null);
 }
 
@@ -38,10 +41,25 @@ function sitingLoss({ chroma, chromaLocation }: VideoFacts, recipe: OutputRecipe
   };
 }
 
-function timecodeLoss({ frameRate }: VideoFacts, { timecode, frameRate: to }: OutputRecipe): Loss | null {
+function timecodeLoss({ frameRate }: VideoFacts, recipe: OutputRecipe): Loss | null {
+  const { timecode, frameRate: to } = recipe;
+  if (timecode !== null && !container(recipe.container).keepsTimecode) {
+    return {
+      what: 'timecode',
+      why: `${recipe.container}, as ffmpeg writes it, has no timecode: ${timecode} of the first frame is in the report only`,
+    };
+  }
   if (timecode === null || timecodeAtRate(timecode, frameRate ?? to, to) !== null) return null;
   return {
     what: 'timecode',
     why: `the start timecode ${timecode} does not exist at ${to} frames/s: the output has none`,
+  };
+}
+
+function rateLoss({ container: name, frameRate }: OutputRecipe): Loss | null {
+  if (container(name).keepsRate) return null;
+  return {
+    what: 'rate',
+    why: `${name}, as ffmpeg writes it, states no rate: tell whoever gets it that it is ${frameRate} frames a second`,
   };
 }

@@ -42,7 +42,7 @@ describe('a plan on a terminal', () => {
 
   it('keeps every line within 80 columns, and tells what cannot be done first, equal reasons together', () => {
     const clips = [
-      ...many(3, clipFacts(null)),
+      ...many(3, clipFacts(null)).map((clip) => ({ ...clip, targets: ['proxy-h264'] })),
       { file: 'good.mov', facts: clipFacts() },
       { file: `${'long-'.repeat(30)}.mov`, facts: clipFacts({ frameRate: '24/1' }) },
     ];

@@ -107,7 +107,7 @@ describe('planBatch', () => {
 
   it('refuses, with the reason and a way out, what cannot work', () => {
     const clips = [
-      { file: 'sound.wav', facts: clipFacts(null) },
+      { file: 'sound.wav', facts: clipFacts(null), targets: ['proxy-h264'] },
       { file: 'unscanned.mov' },
       { file: 'lost-look.mov', look: 'gone.cube', facts: clipFacts() },
       { file: 'device.mov', look: '/dev/zero', facts: clipFacts() },
@@ -137,6 +137,14 @@ describe('planBatch', () => {
         next: expect.stringContaining('outputs without a look are made'),
       }),
     ]);
+  });
+
+  it('makes nothing of sound recorded apart, and says so; a card of nothing else is refused', () => {
+    const sound = { file: 'sound.wav', facts: clipFacts(null) };
+    const beside = plan(manifest([sound, { file: 'good.mov', facts: clipFacts() }]), ['proxy-h264']);
+    expect([beside.jobs.length, beside.refused]).toEqual([1, []]);
+    expect(beside.notes.join()).toContain('nothing is made: 1 file: sound.wav');
+    expect(plan(manifest([sound]), ['proxy-h264']).refused).toHaveLength(1);
   });
 
   it('takes no look where a clip says null, whatever the defaults say', () => {

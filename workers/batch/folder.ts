@@ -1,5 +1,6 @@
 import { createHash } from 'node:crypto';
-import { join } from 'node:path';
+import { dirname, join } from 'node:path';
+import { sequenceName } from '../../jobs/manifest/sequence-path.js';
 
 /**
  * The batch folder:
@@ -112,10 +113,25 @@ export function below(out: string, relative: string): string {
 /**
  * The name an output has while it is made: hidden, in the same folder so that a rename is all it takes,
  * unique to the attempt so that two workers never write one file, with the real extension so that the muxer
- * is chosen by it.
+ * is chosen by it. Of a picture sequence the folder has it.
  */
 export function temporaryName(output: string, key: string, attempt: string): string {
+  const frames = sequenceName(output);
+  if (frames !== null) {
+    const { folder } = frames;
+    const name = output.slice(folder.length);
+    const hidden = temporaryName(`${folder.slice(0, -1)}${name.slice(name.lastIndexOf('.'))}`, key, attempt);
+    return `${hidden}/${name}`;
+  }
   const slash = output.lastIndexOf('/');
   const file = output.slice(slash + 1);
   return `${output.slice(0, slash + 1)}.${key}.${attempt}.part${file.slice(file.lastIndexOf('.'))}`;
+}
+
+/**
+ * What is renamed when an output is done, and removed when it is not: its file, or the folder of its
+ * frames.
+ */
+export function wholeOf(path: string): string {
+  return sequenceName(path) === null ? path : dirname(path);
 }

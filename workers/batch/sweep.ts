@@ -11,11 +11,12 @@ import { sweepLocks } from './lock.js';
 export async function sweep(folder: string): Promise<void> {
   const entries = await readdir(folder, { withFileTypes: true, recursive: true }).catch(() => []);
   for (const entry of entries) {
-    if (!entry.isFile() || !isTemporary(entry.name)) continue;
+    // Frames of a sequence are made in a folder of such a name.
+    if (!(entry.isFile() || entry.isDirectory()) || !isTemporary(entry.name)) continue;
     const path = join(entry.parentPath, entry.name);
     const found = await stat(path).catch(() => null);
     if (found === null || !isAbandoned(entry.name, found.mtimeMs, Date.now())) continue;
-    await rm(path, { force: true }).catch(() => undefined);
+    await rm(path, { recursive: true, force: true }).catch(() => undefined);
   }
   await sweepLocks(below(folder, LOCKS_FOLDER));
 }

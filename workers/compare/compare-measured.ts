@@ -3,6 +3,7 @@ import type { OutputRecipe } from '../../jobs/plan/plan.js';
 import type { RequirementSet } from '../../jobs/requirements/requirement.js';
 import type { ClipContext, Site } from '../clip-context.js';
 import { probeClip } from '../probe/probe-clip.js';
+import { codesOfFloats } from '../rendering/floats.js';
 import { type ComparedFile, comparePictures } from './compare-pictures.js';
 import { readAlike } from './read-alike.js';
 import { isComparable } from './sampling/reference-recipe.js';
@@ -25,7 +26,9 @@ export function isComparisonMissing(
   { comparison, video }: Measurement,
   requires: readonly RequirementSet[],
 ): boolean {
-  return comparison === null && video !== null && requires.some(({ precision }) => precision !== undefined);
+  // Floats that were made are not compared: the codes they are read as are not those they were made of.
+  const isComparable = video !== null && codesOfFloats(video.pixelFormat) === null;
+  return comparison === null && isComparable && requires.some(({ precision }) => precision !== undefined);
 }
 
 /**

@@ -1,7 +1,9 @@
 import type { ChildProcess } from 'node:child_process';
+import { dirname } from 'node:path';
 import { execa } from 'execa';
 import fluentFfmpeg from 'fluent-ffmpeg';
 import { GoodgateError } from '../../jobs/errors.js';
+import { sequenceName } from '../../jobs/manifest/sequence-path.js';
 import { guardedEnvironment } from '../children/guard.js';
 import { type StagedInput, stageInput } from '../sequence/stage-input.js';
 import type { FfmpegCommand, FfmpegInput, FfmpegOutput, FfmpegResult, FfmpegRunOptions } from './command.js';
@@ -220,7 +222,12 @@ function buildFluent(command: FfmpegCommand, inputs: readonly StagedInput[], run
 }
 
 function outputUrl(output: FfmpegOutput): string {
-  return formatOf(output.options) === 'null' ? '-' : fileUrl(output.path);
+  if (formatOf(output.options) === 'null') return '-';
+  const frames = sequenceName(output.path);
+  if (frames === null) return fileUrl(output.path);
+  // The muxer of pictures takes `%` for the beginning of a number, and two for one.
+  const escaped = (part: string): string => part.replaceAll('%', '%%');
+  return `${escaped(fileUrl(dirname(output.path)))}/${escaped(frames.prefix)}%04d${escaped(frames.suffix)}`;
 }
 
 function formatOf(options: readonly string[]): string | undefined {

@@ -2,9 +2,8 @@ import type { BigIntStats, Stats } from 'node:fs';
 import { type FileHandle, open, stat } from 'node:fs/promises';
 import { GoodgateError } from '../../jobs/errors.js';
 import type { ClipFacts } from '../../jobs/manifest/facts.js';
-import { sequenceName } from '../../jobs/manifest/sequence-path.js';
 import type { Measurement } from '../../jobs/measurement/measurement.js';
-import { filesOf } from './clip-files.js';
+import { filesOf, isManyFiles } from './clip-files.js';
 import { sampleDigest } from './hash-file.js';
 import { identityOfFiles, marksOf, stateOfFiles } from './many-files.js';
 
@@ -20,10 +19,10 @@ export function isSameState(a: FileState, b: FileState): boolean {
   return a.bytes === b.bytes && a.modified === b.modified;
 }
 
-/** Of a picture sequence the state of all its files together. Errors: missing-file. */
+/** Of a take in parts and a picture sequence the state of all files together. Errors: missing-file. */
 export async function fileState(path: string): Promise<FileState> {
   try {
-    if (sequenceName(path) !== null) return await stateOfFiles(await filesOf(path));
+    if (isManyFiles(path)) return await stateOfFiles(await filesOf(path));
     return stateOf(await stat(path));
   } catch (cause) {
     if (cause instanceof GoodgateError) throw cause;
@@ -58,7 +57,7 @@ export async function requireUnchanged(path: string, before: FileState): Promise
 export async function identityOf(path: string): Promise<FileIdentity | null> {
   let file: FileHandle | null = null;
   try {
-    if (sequenceName(path) !== null) return await identityOfFiles(await filesOf(path));
+    if (isManyFiles(path)) return await identityOfFiles(await filesOf(path));
     file = await open(path);
     const found = await file.stat();
     return found.isFile() ? await identify(file) : null;
@@ -94,7 +93,7 @@ export async function whileUnchanged<T>(
   path: string,
   work: (before: FileState) => Promise<T>,
 ): Promise<{ readonly result: T; readonly file: FileIdentity }> {
-  if (sequenceName(path) !== null) return whileAllUnchanged(path, work);
+  if (isManyFiles(path)) return whileAllUnchanged(path, work);
   const file = await openFile(path);
   try {
     const before = await file.stat({ bigint: true });
@@ -121,7 +120,7 @@ export async function whileUnchanged<T>(
   }
 }
 
-/** The same for all files of a picture sequence: none may change, be added or go. */
+/** The same for all files of a take or a picture sequence: none may change, be added or go. */
 async function whileAllUnchanged<T>(
   path: string,
   work: (before: FileState) => Promise<T>,

@@ -24,9 +24,10 @@ export async function marksOf(paths: readonly string[]): Promise<string> {
 export async function stateOfFiles(paths: readonly string[]): Promise<FileState> {
   let [bytes, last] = [0, 0];
   for (const path of paths) {
-    const { size, mtimeMs } = await stat(path);
+    // Rounded as the state of a single file is: milliseconds as a number have a fraction.
+    const { size, mtime } = await stat(path);
     bytes += size;
-    last = Math.max(last, mtimeMs);
+    last = Math.max(last, mtime.getTime());
   }
   return { bytes, modified: new Date(last).toISOString() };
 }
@@ -38,8 +39,8 @@ export async function stateOfFiles(paths: readonly string[]): Promise<FileState>
 export async function identityOfFiles(paths: readonly string[]): Promise<FileIdentity> {
   const hash = createHash('sha256');
   for (const path of paths) {
-    const { size, mtimeMs } = await stat(path);
-    hash.update(`${path.slice(path.lastIndexOf('/') + 1)}\0${size} ${Math.round(mtimeMs)}\n`);
+    const { size, mtime } = await stat(path);
+    hash.update(`${path.slice(path.lastIndexOf('/') + 1)}\0${size} ${mtime.getTime()}\n`);
   }
   const spread = Math.max(1, (paths.length - 1) / (SAMPLED - 1));
   for (let at = 0; Math.round(at) < paths.length; at += spread) {

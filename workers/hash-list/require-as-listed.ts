@@ -1,12 +1,11 @@
 import { basename } from 'node:path';
 import { GoodgateError } from '../../jobs/errors.js';
 import type { ListedHash } from '../../jobs/hash-list/hash-format.js';
-import { sequenceName } from '../../jobs/manifest/sequence-path.js';
 import type { PlannedClip } from '../../jobs/plan/plan.js';
 import { firstOf } from '../../jobs/words/numbers.js';
 import { progressPercent } from '../../jobs/words/quantities.js';
 import type { ClipContext } from '../clip-context.js';
-import { filesOf } from '../file/clip-files.js';
+import { filesOf, isManyFiles } from '../file/clip-files.js';
 import { hashFileIn } from './hash-files.js';
 import { listedClips } from './listed-clips.js';
 
@@ -46,12 +45,12 @@ export async function requireAsListed(
   });
 }
 
-/** The files of the clip that a list names: of a picture sequence its frames, by the list itself. */
+/** The files of the clip that a list names: of several the list itself is asked for each. */
 async function listedFiles(
   path: string,
   listed: PlannedClip['listed'],
 ): Promise<(ListedHash & { readonly file: string })[]> {
-  if (sequenceName(path) === null) return listed === undefined ? [] : [{ file: path, ...listed }];
+  if (!isManyFiles(path)) return listed === undefined ? [] : [{ file: path, ...listed }];
   const { hashes } = await listedClips(await filesOf(path));
   return [...hashes].map(([file, hash]) => ({ file, ...hash }));
 }

@@ -61,12 +61,15 @@ export function checkFile({ file, hashed, expected }: Omit<ExaminedFile, 'format
   if (expected.hashes.size === 0)
     return entry('unproven', 'the hash list holds no hash of it that was accepted');
   const wrong = [...expected.hashes].find(([format, value]) => hashed.hashes.get(format) !== value);
-  if (wrong === undefined) return entry('verified', null);
-  const [format, listed] = wrong;
   const size =
     expected.bytes === null || expected.bytes === file.bytes
       ? ''
       : `; it has ${bytesText(file.bytes)} (${file.bytes}) of ${bytesText(expected.bytes)} (${expected.bytes})`;
+  // Bytes that have the listed hash have one size: the list itself is not what somebody wrote.
+  if (wrong === undefined && size !== '')
+    return entry('unproven', `the hash list contradicts itself: the hash is that of the file${size}`);
+  if (wrong === undefined) return entry('verified', null);
+  const [format, listed] = wrong;
   return entry(
     'changed',
     `its ${format} is ${hashed.hashes.get(format) ?? 'unknown'}, listed is ${listed}${size}`,

@@ -5,13 +5,16 @@ import type { OutputRecipe } from '../../jobs/plan/plan.js';
 import { timecodeAtRate } from '../../signal/timecode-at-rate.js';
 import { extraArguments } from './extra-arguments.js';
 
+/** Common practice, no source. */
+const FIRST_NUMBER = 1001;
+
 /** Muxer, metadata and timecode. Timecode and reel are written from the plan. */
 export function containerArguments(recipe: OutputRecipe, facts: ClipFacts): string[] {
   const sourceRate = facts.video?.frameRate ?? null;
-  const { muxer, flags, indexFirst } = container(recipe.container);
+  const { muxer, flags, indexFirst, isSequence, keepsTimecode } = container(recipe.container);
   const { reel } = recipe;
   const timecode =
-    recipe.timecode === null
+    recipe.timecode === null || !keepsTimecode
       ? null
       : timecodeAtRate(recipe.timecode, sourceRate ?? recipe.frameRate, recipe.frameRate);
   // With the index first, a proxy plays while it loads; an intermediate would have to be written twice for
@@ -22,6 +25,8 @@ export function containerArguments(recipe: OutputRecipe, facts: ClipFacts): stri
     ...(timecode === null ? [] : ['-timecode', timecode]),
     ...(reel === null ? [] : ['-metadata', `reel_name=${reel}`, '-metadata:s:v:0', `reel_name=${reel}`]),
     ...(allFlags === '' ? [] : ['-movflags', allFlags]),
+    // A sequence keeps its numbers; others begin where those for effects usually do.
+    ...(isSequence ? ['-start_number', String(facts.sequence?.first ?? FIRST_NUMBER)] : []),
     ...['-f', muxer],
   ];
 }

@@ -1,12 +1,14 @@
-import { rm } from 'node:fs/promises';
+import { mkdir, rm } from 'node:fs/promises';
 import { dirname } from 'node:path';
 import { GoodgateError } from '../../jobs/errors.js';
+import { sequenceName } from '../../jobs/manifest/sequence-path.js';
 import { type MeasuredFigures, type Measurement, measurementOf } from '../../jobs/measurement/measurement.js';
 import type { PlannedClip, PlannedOutput } from '../../jobs/plan/plan.js';
 import type { ClipJobData } from '../../jobs/queue/messages.js';
 import { newAttempt } from '../batch/attempt.js';
-import { below, temporaryName } from '../batch/folder.js';
+import { below, temporaryName, wholeOf } from '../batch/folder.js';
 import { requireRoom, watchRoom } from '../batch/require-room.js';
+import { writeFailure } from '../batch/write-whole.js';
 import { guardPath, releasePath } from '../children/guard.js';
 import { makeTemporaryFolder } from '../children/temporary-folder.js';
 import type { ClipContext, Site } from '../clip-context.js';
@@ -141,16 +143,21 @@ export async function decodeOnce(
   );
   const scratch = makeTemporaryFolder('luts');
   // Incomplete outputs are removed even when this process is killed.
-  for (const path of temporary.values()) guardPath(path);
+  for (const path of temporary.values()) guardPath(wholeOf(path));
   let complete = false;
   const room = watchRoom(out);
   try {
     await requireRoom(
       outputs.map(({ path, estimate }) => ({
-        ...{ folder: dirname(below(out, path)), bytes: estimate.bytes, isKnown: estimate.by !== undefined },
+        ...{
+          folder: dirname(wholeOf(below(out, path))),
+          bytes: estimate.bytes,
+          isKnown: estimate.by !== undefined,
+        },
       })),
     );
     const signal = AbortSignal.any([context.signal, room.signal]);
+    for (const path of temporary.values()) await makeFolderOf(path);
     const { result: measured, file } = await whileUnchanged(path, async (found) => {
       requireSameState(path, facts, found);
       const watched = { ...context, signal };
@@ -169,9 +176,18 @@ export async function decodeOnce(
   }
 }
 
+/** Frames go into a folder of their own. */
+async function makeFolderOf(path: string): Promise<void> {
+  if (sequenceName(path) === null) return;
+  await mkdir(dirname(path), { recursive: true }).catch((error: unknown) => {
+    throw writeFailure(path, error);
+  });
+}
+
 export async function removeTemporary(paths: Iterable<string>): Promise<void> {
   for (const path of paths) {
-    await rm(path, { force: true }).catch(() => undefined);
-    releasePath(path);
+    const whole = wholeOf(path);
+    await rm(whole, { recursive: true, force: true }).catch(() => undefined);
+    releasePath(whole);
   }
 }

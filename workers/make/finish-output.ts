@@ -1,28 +1,49 @@
-import { open, rename } from 'node:fs/promises';
+import { randomBytes } from 'node:crypto';
+import { open, rename, rm } from 'node:fs/promises';
+import { basename, dirname, join } from 'node:path';
 import type { Measurement } from '../../jobs/measurement/measurement.js';
 import type { PlannedOutput } from '../../jobs/plan/plan.js';
 import { type Kept, keepDocument, provenMeasurement } from '../batch/documents.js';
-import { below, measurementFile } from '../batch/folder.js';
+import { below, measurementFile, wholeOf } from '../batch/folder.js';
 import type { Lock } from '../batch/lock.js';
-import { writeFailure } from '../batch/write-whole.js';
+import { errnoOf, writeFailure } from '../batch/write-whole.js';
 import type { ClipContext, Site } from '../clip-context.js';
 import type { SeenFrames } from '../compare/order/seen-frames.js';
+import { filesOf } from '../file/clip-files.js';
 import { fileChanged } from '../file/file-state.js';
 import { measureOnSite } from '../measure-on-site.js';
 
 /** Flushed to disk before it is renamed: after a power cut there is either no output or a complete one. */
 async function renameOutput(from: string, to: string): Promise<void> {
   try {
-    const file = await open(from, 'r+');
-    try {
-      await file.sync();
-    } finally {
-      await file.close();
-    }
-    await rename(from, to);
+    for (const path of await filesOf(from)) await flush(path);
+    if (wholeOf(from) !== from) await putAside(wholeOf(to));
+    await rename(wholeOf(from), wholeOf(to));
   } catch (error) {
     throw writeFailure(to, error);
   }
+}
+
+async function flush(path: string): Promise<void> {
+  const file = await open(path, 'r+');
+  try {
+    await file.sync();
+  } finally {
+    await file.close();
+  }
+}
+
+/** A folder is not replaced by a rename: an older one goes first, under a name that `sweep` knows. */
+async function putAside(folder: string): Promise<void> {
+  const name = `.${basename(folder)}.${randomBytes(6).toString('hex')}.tmp`;
+  const aside = join(dirname(folder), name);
+  try {
+    await rename(folder, aside);
+  } catch (error) {
+    if (errnoOf(error) === 'ENOENT') return;
+    throw error;
+  }
+  await rm(aside, { recursive: true, force: true }).catch(() => undefined);
 }
 
 /** An output that was just made, and its temporary path. */

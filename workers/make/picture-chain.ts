@@ -90,6 +90,8 @@ export function evenRate({ steady }: VideoFacts, { frameRate }: Pick<OutputRecip
   ];
 }
 
+const PLANES_OF: Readonly<Record<string, string>> = { bgr0: 'gbrp', rgb24: 'gbrp', rgb48le: 'gbrp16le' };
+
 function colourAndSize(
   video: VideoFacts,
   recipe: OutputRecipe,
@@ -103,7 +105,7 @@ function colourAndSize(
     : [video.width, video.height];
   const siting = outputSiting(recipe);
   // RGB that the encoder takes packed is packed at the end: its samples are the same.
-  const coded = recipe.video.pixelFormat === 'bgr0' ? 'gbrp' : recipe.video.pixelFormat;
+  const coded = PLANES_OF[recipe.video.pixelFormat] ?? recipe.video.pixelFormat;
 
   const sameSize = width === scaledWidth && height === scaledHeight;
   const sameCode = from.matrix === to.matrix && from.range === to.range && planar === coded;

@@ -3,7 +3,9 @@ import { access, stat } from 'node:fs/promises';
 import { GoodgateError } from '../../jobs/errors.js';
 import type { ClipFacts } from '../../jobs/manifest/facts.js';
 import { sequenceName } from '../../jobs/manifest/sequence-path.js';
+import { spanParts } from '../../jobs/manifest/span-path.js';
 import type { Layer } from '../../jobs/measurement/measured-container.js';
+import { joinFacts } from '../sequence/join-facts.js';
 import { asSingleFrame, probeSequence } from '../sequence/probe-sequence.js';
 import { descriptiveTags, isCover, otherStreamOf } from './beside-facts.js';
 import { type BoxReading, readBoxes } from './boxes/read-boxes.js';
@@ -14,7 +16,8 @@ import { videoFacts } from './video-facts.js';
 
 /**
  * Everything a clip declares. Only a few frames at the head and in the middle are decoded, whose flags and
- * side data are declarations too. Of a picture sequence see `probeSequence`.
+ * side data are declarations too. Of a picture sequence see `probeSequence`, of a take in
+ * parts `joinFacts`.
  *
  * Throws GoodgateError: `missing-file`, `unreadable-clip` with the reason in plain words, and those of
  * `runFfprobe`.
@@ -32,6 +35,16 @@ export interface ProbedClip {
 
 /** As `probeClip`. */
 export async function probeWithBitstream(path: string, options: ProbeOptions = {}): Promise<ProbedClip> {
+  const parts = spanParts(path);
+  if (parts !== null) {
+    const probed: ProbedClip[] = [];
+    for (const part of parts) probed.push(await probeFile(part, options));
+    const facts = joinFacts(
+      path,
+      probed.map((part) => part.facts),
+    );
+    return { facts, bitstream: probed[0]?.bitstream ?? null };
+  }
   if (sequenceName(path) !== null) {
     const factsOf = async (frame: string): Promise<ClipFacts> => (await probeFile(frame, options)).facts;
     return { facts: await probeSequence(path, factsOf, options.signal), bitstream: null };

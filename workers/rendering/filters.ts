@@ -46,7 +46,8 @@ export function renderingFilters(
   const steps = baked?.steps ?? [];
   // A rendered picture is clipped to black and white of its range; the last step removes what resampling and
   // dithering add.
-  const clips = steps.length > 0 && !isCameraLog(to.transfer);
+  // Linear light goes on above white.
+  const clips = steps.length > 0 && !isCameraLog(to.transfer) && to.transfer !== 'linear';
   const clipsRgb = clips && result.model === 'yuv';
   const { width, height } = output;
   const scaled = { ...source, width, height };

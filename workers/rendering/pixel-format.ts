@@ -48,6 +48,7 @@ const CHROMA_SHIFTS: Readonly<Record<string, readonly [0 | 1 | 2, 0 | 1]>> = {
  * colour planes.
  */
 export function pixelLayout(pixelFormat: string): PixelLayout {
+  if (pixelFormat === 'gbrpf32le') return { model: 'rgb', shiftX: 0, shiftY: 0, depth: 32 };
   const match = /^(?:yuva?(\d{3})p|(gbra?p))(\d{1,2})?(?:le|be)?$/.exec(planarFormat(pixelFormat));
   const depth = Number(match?.[3] ?? 8);
   if (match?.[2]) return { model: 'rgb', shiftX: 0, shiftY: 0, depth };

@@ -43,10 +43,10 @@ export async function listFrames(path: string): Promise<Frames> {
   const found = await numbered(path);
   const files = await atOnce(AT_ONCE, found, async ({ name, number }) => {
     const file = join(dirname(path), name);
-    const { size, mtimeMs } = await stat(file).catch((cause: unknown) => {
+    const { size, mtime } = await stat(file).catch((cause: unknown) => {
       throw notThere(file, cause);
     });
-    return { number, path: file, bytes: size, modifiedMs: mtimeMs };
+    return { number, path: file, bytes: size, modifiedMs: mtime.getTime() };
   });
   files.sort((a, b) => a.number - b.number);
   return { ...arrange(path, files), files };

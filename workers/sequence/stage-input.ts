@@ -1,6 +1,7 @@
-import { symlinkSync } from 'node:fs';
+import { symlinkSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { sequenceName } from '../../jobs/manifest/sequence-path.js';
+import { spanParts } from '../../jobs/manifest/span-path.js';
 import { formatRational, rational } from '../../signal/rational.js';
 import { makeTemporaryFolder } from '../children/temporary-folder.js';
 import { fileUrl, guardFor, INPUT_GUARD } from '../ffmpeg/input-guard.js';
@@ -30,6 +31,8 @@ const COUNTING_RATE = formatRational(rational(24));
  * @throws GoodgateError as `listFrames`; errors of the file system
  */
 export async function stageInput(path: string, rate?: string | null): Promise<StagedInput> {
+  const parts = spanParts(path);
+  if (parts !== null) return stageParts(parts);
   if (sequenceName(path) === null) {
     const floats = /\.exr$/i.test(path) ? LIGHT_TO_CODES : [];
     return { url: fileUrl(path), options: [...guardFor(path), ...floats], remove: () => undefined };
@@ -51,6 +54,27 @@ export async function stageInput(path: string, rate?: string | null): Promise<St
       ...(ending === 'exr' ? LIGHT_TO_CODES : []),
       ...['-f', 'image2', '-pattern_type', 'sequence', '-start_number', '0', '-framerate', rate ?? own],
     ],
+    remove: () => folder.remove(),
+  };
+}
+
+/**
+ * A list of the parts for ffmpeg's `concat`, by links without their names. Each part may be of the formats of
+ * clips only: one that is a list itself opens nothing.
+ */
+function stageParts(parts: readonly string[]): StagedInput {
+  const folder = makeTemporaryFolder('frames');
+  const [, , , formats] = INPUT_GUARD;
+  const lines = parts.flatMap((part, index) => {
+    symlinkSync(part, join(folder.path, String(index)));
+    return [`file ${index}`, `option format_whitelist ${formats}`];
+  });
+  const list = join(folder.path, 'parts');
+  writeFileSync(list, `ffconcat version 1.0\n${lines.join('\n')}\n`);
+  const [whitelist, protocols] = INPUT_GUARD;
+  return {
+    url: fileUrl(list),
+    options: [whitelist, protocols, '-format_whitelist', 'concat', '-f', 'concat', '-safe', '0'],
     remove: () => folder.remove(),
   };
 }

@@ -100,7 +100,7 @@ describe('a second scan into an edited manifest', () => {
     ]);
     expect(data.rules?.map(({ match }) => match.file)).toEqual([
       'A001/Phone/**',
-      ['*.mp4', 'A001/Drone/x.mov'],
+      ['A001/**/*.mp4', 'A001/Drone/x.mov'],
     ]);
     expect(data.unreadable?.map(({ file }) => file)).toEqual(['A001/old.mov', 'B002/half.mov']);
     expect(data.leftOut).toEqual([

@@ -28,6 +28,10 @@ const ROWS: Readonly<Record<PictureCodecName, readonly Row[]>> = {
   ],
   ffv1: [{ pixelFormat: 'yuv422p10le' }, { pixelFormat: 'yuv420p' }, { pixelFormat: 'gbrp12le' }],
   h264: [{ pixelFormat: 'yuv420p' }, { pixelFormat: 'yuv422p10le', lossless: true }],
+  // Numbered pictures are read back in tests/system/sequence-outputs.test.ts.
+  dpx: [],
+  exr: [],
+  tiff: [],
   hevc: [{ pixelFormat: 'yuv420p10le' }, { pixelFormat: 'yuv422p10le', lossless: true }],
 };
 

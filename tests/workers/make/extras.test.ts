@@ -39,7 +39,7 @@ function planned({ facts, name, colour }: PlannedClip, make: MakeRecipe): Recipe
   if (facts.video === null || colour === null) throw new Error('no picture');
   const own = { look: null, exposure: 0, sound: undefined, reel: null, startTimecode: null };
   const scan = facts.video.scan ?? 'progressive';
-  const wish = { name, file: name, facts, video: facts.video, colour, scan, ...own };
+  const wish = { name, file: name, parts: [], facts, video: facts.video, colour, scan, ...own };
   return planRecipe(wish, make, capabilities);
 }
 

@@ -10,12 +10,17 @@ const CONTAINER_NAMES: Readonly<Record<string, readonly string[]>> = {
   mxf: ['mxf'],
   mxf_opatom: ['mxf'],
   wav: ['wav'],
+  image2: ['dpx', 'exr', 'tiff'],
 };
 const EXTENSIONS: Readonly<Record<string, string>> = {
   '.mov': 'mov',
   '.qt': 'mov',
   '.mp4': 'mp4',
   '.m4v': 'mp4',
+  '.dpx': 'dpx',
+  '.exr': 'exr',
+  '.tif': 'tiff',
+  '.tiff': 'tiff',
 };
 
 export const requirement = defineRequirement('container', {

@@ -2,9 +2,14 @@ import { stat } from 'node:fs/promises';
 import { basename, dirname, join, relative, resolve, sep } from 'node:path';
 import { GoodgateError } from '../../../jobs/errors.js';
 import type { LeftOut, Manifest, ManifestClip } from '../../../jobs/manifest/manifest.js';
+import { spanPath } from '../../../jobs/manifest/span-path.js';
+import { firstOf } from '../../../jobs/words/numbers.js';
+import { sameContentText } from '../../../jobs/words/same-content.js';
 import { BATCH_MARKER } from '../../batch/folder.js';
+import { sameContent } from '../../file/same-content.js';
 import { groupFrames } from '../../sequence/group-frames.js';
 import { type ProbeManyOptions, probeClips } from '../probe-clips.js';
+import { findSpans } from './find-spans.js';
 import { isIndexOrData, lowResolutionCopies } from './left-out.js';
 import { type Walk, walkFolder } from './walk-folder.js';
 
@@ -54,6 +59,8 @@ export async function scanFolder(
     else if (await isIndexOrData(files[index] ?? '')) leftOut.push({ file, as: 'index or data file' });
     else unreadable.push({ file, reason: result.reason });
   }
+  const spans = findSpans(clips);
+  clips.splice(0, clips.length, ...spans.clips);
   if (!copies) leftOut.push(...lowResolutionCopies(clips));
   const isLeftOut = new Set(leftOut.map(({ file }) => file));
   for (const as of ['sidecar', 'thumbnail'] as const)
@@ -62,6 +69,8 @@ export async function scanFolder(
     .filter(([what]) => what !== 'sidecar' && what !== 'thumbnail')
     .map(([what, { length }]) => `left out: ${length} × ${what}`)
     .sort();
+  notes.push(...spans.doubtful.map(doubtfulNote));
+  notes.push(...(await sameContentNotes(root, clips)));
   return {
     schema: 'goodgate/manifest@1',
     title: roots.map((folder) => basename(folder) || folder).join(', '),
@@ -73,6 +82,27 @@ export async function scanFolder(
     ...(leftOut.length === 0 ? {} : { leftOut: leftOut.sort((a, b) => naturalOrder(a.file, b.file)) }),
     ...(notes.length === 0 ? {} : { notes }),
   };
+}
+
+/** Clips that are there twice, whatever they are called. */
+async function sameContentNotes(root: string, clips: readonly ManifestClip[]): Promise<string[]> {
+  const contents = clips.map(({ file, parts = [], facts }) => {
+    const others = parts.map((part) => join(root, part));
+    return { file, path: spanPath(join(root, file), others), bytes: facts?.bytes ?? 0 };
+  });
+  const files = new Map(contents.map(({ path, file }) => [path, file]));
+  const same = await sameContent(contents);
+  return same.map(({ paths, by }) =>
+    sameContentText(
+      paths.map((path) => files.get(path) ?? path),
+      by,
+    ),
+  );
+}
+
+/** What stays apart because it is not sure. */
+function doubtfulNote(files: readonly string[]): string {
+  return `may be parts of one take, each goes on where the other ends: ${firstOf(files, 3)}; to join them list the others as parts of the first`;
 }
 
 const MISNAMED = 'its name has a #, which stands for the number of a frame here: rename it';

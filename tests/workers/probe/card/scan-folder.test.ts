@@ -58,6 +58,7 @@ describe('scanFolder', () => {
     expect(found.notes).toEqual([
       'left out: 2 × link within the folder',
       'left out: 4 × hidden or system file',
+      'same content: A2.wav, A10.wav, no extension, sub/B1.wav, sub/deep/C1.wav (same size, and the same bytes wherever they were looked at; not every byte was compared)',
     ]);
     const listed = (found.leftOut ?? []).map(({ as }) => as);
     expect(listed.filter((as) => as === 'sidecar')).toHaveLength(3);

@@ -44,7 +44,7 @@ export function pictureMeaning(
   return {
     range,
     matrix,
-    transfer: colour?.transfer ?? codedTransfer(nameIn(TRANSFER_NAMES, declared.transfer), video.pixelFormat),
+    transfer: codedTransfer(colour?.transfer ?? nameIn(TRANSFER_NAMES, declared.transfer), video.pixelFormat),
     primaries: colour?.primaries ?? nameIn(PRIMARIES_NAMES, declared.primaries),
     notes,
   };

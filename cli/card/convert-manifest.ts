@@ -1,0 +1,96 @@
+import { stat } from 'node:fs/promises';
+import { dirname, extname, isAbsolute, relative, resolve } from 'node:path';
+import { GoodgateError } from '../../jobs/errors.js';
+import { formatCsv } from '../../jobs/manifest/csv-manifest.js';
+import { formatManifest, loadManifest } from '../../jobs/manifest/load-manifest.js';
+import type { Manifest, ManifestClip, WrittenLook } from '../../jobs/manifest/manifest.js';
+import { applyRules } from '../../planner/rules.js';
+import { defaultSound } from '../../planner/sound-tracks.js';
+
+/** Forms a manifest is written in. */
+export const MANIFEST_ENDINGS = ['.yaml', '.yml', '.json', '.csv'] as const;
+
+/** Whether a manifest is given where folders of cards are: it is then written in another form. */
+export async function isManifestFile(path: string): Promise<boolean> {
+  const isNamed = MANIFEST_ENDINGS.some((ending) => ending === extname(path).toLowerCase());
+  return isNamed && ((await stat(path).catch(() => null))?.isFile() ?? false);
+}
+
+/**
+ * A manifest in the form that the name of a file asks for. In a CSV list rules and defaults become settings
+ * of the clips, and facts are left out.
+ *
+ * @param out absolute, or undefined for stdout
+ * @throws GoodgateError `missing-file`, `bad-document`; `bad-option` where a list has no place for something
+ */
+export async function convertManifest(
+  input: string,
+  out: string | undefined,
+  isJson: boolean,
+): Promise<string> {
+  const { manifest, folder } = await loadManifest(input);
+  const moved = movedTo(manifest, folder, out === undefined ? process.cwd() : dirname(out));
+  return manifestText(moved, out, isJson);
+}
+
+/** The text of a manifest, by the ending of its file. */
+export function manifestText(manifest: Manifest, file: string | undefined, isJson: boolean): string {
+  const ending = extname(file ?? '').toLowerCase();
+  if (ending === '.csv') return formatCsv({ ...manifest, clips: settledClips(manifest) });
+  return isJson || ending === '.json' ? `${JSON.stringify(manifest, null, 2)}\n` : formatManifest(manifest);
+}
+
+/** Clips with all that holds for them; those that are skipped say so. */
+function settledClips(manifest: Manifest): ManifestClip[] {
+  const { defaults = {} } = manifest;
+  const ruled = new Map(applyRules(manifest).clips.map((clip) => [clip.file, clip]));
+  return manifest.clips.map(({ file }) => {
+    const clip = ruled.get(file);
+    if (clip === undefined) return { file, skip: true };
+    const colour = { ...defaults.colour, ...clip.colour };
+    const { sound: usual, ...others } = defaults;
+    // The sound of the defaults is taken only where it fits; that of a clip has to fit.
+    const fitting = usual === undefined ? undefined : defaultSound(clip.facts?.audio ?? [], usual);
+    const sound = clip.sound ?? (fitting?.unfit == null ? fitting?.choice : undefined);
+    return {
+      ...others,
+      ...clip,
+      ...(Object.keys(colour).length === 0 ? {} : { colour }),
+      ...(sound === undefined ? {} : { sound }),
+    };
+  });
+}
+
+/** Paths of a manifest start from its folder: in another one they are written anew. */
+function movedTo(manifest: Manifest, from: string, to: string): Manifest {
+  if (from === to) return manifest;
+  const path = (written: string): string =>
+    isAbsolute(written) ? written : relative(to, resolve(from, written)) || '.';
+  const look = (written: WrittenLook): WrittenLook =>
+    typeof written === 'string' ? path(written) : { ...written, file: path(written.file) };
+  // A name of a built-in target is no path.
+  const target = (name: string): string => (/[/.]/.test(name) ? path(name) : name);
+  const settings = <Settings extends Pick<ManifestClip, 'look' | 'targets'>>(set: Settings): Settings => ({
+    ...set,
+    ...(set.look == null ? {} : { look: look(set.look) }),
+    ...(set.targets === undefined ? {} : { targets: set.targets.map(target) }),
+  });
+  return {
+    ...manifest,
+    root: path(manifest.root),
+    ...(manifest.defaults === undefined ? {} : { defaults: settings(manifest.defaults) }),
+    ...(manifest.rules === undefined
+      ? {}
+      : { rules: manifest.rules.map((rule) => ({ ...rule, set: settings(rule.set) })) }),
+    clips: manifest.clips.map(settings),
+  };
+}
+
+/** @throws GoodgateError `bad-option` */
+export function requireOutput(file: string | undefined): string {
+  if (file !== undefined) return file;
+  throw new GoodgateError('bad-option', {
+    what: 'a manifest is given, and no file to write it to in another form',
+    next: 'name it: goodgate scan night4.yaml -o night4.csv; to look at cards again, name their folders',
+  });
+}

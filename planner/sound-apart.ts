@@ -1,0 +1,36 @@
+import type { ManifestClip } from '../jobs/manifest/manifest.js';
+import type { Target } from '../jobs/targets/target.js';
+import { count, firstOf } from '../jobs/words/numbers.js';
+
+export const NO_PICTURE = {
+  reason: 'the file has no picture',
+  next: 'files without picture can be measured, not transcoded: leave the clip out',
+} as const;
+
+/**
+ * Sound recorded apart lies on cards with pictures: no target that makes something is meant for it, unless it
+ * names one itself. Pure.
+ */
+export function isBesidePictures(
+  { file, facts }: ManifestClip,
+  names: readonly string[],
+  { targets, manifest }: BesideWhat,
+): boolean {
+  if (facts === undefined || facts.video !== null) return false;
+  const own = manifest.clips.find((clip) => clip.file === file)?.targets;
+  return own === undefined && names.every((name) => targets.get(name)?.make !== undefined);
+}
+
+interface BesideWhat {
+  readonly targets: ReadonlyMap<string, Target>;
+  readonly manifest: { readonly clips: readonly ManifestClip[] };
+}
+
+/** What a plan says of such files. */
+export function soundNote(clips: readonly ManifestClip[]): string[] {
+  if (clips.length === 0) return [];
+  const files = clips.map(({ file }) => file);
+  return [
+    `sound recorded apart, of which nothing is made: ${count(files.length, 'file')}: ${firstOf(files, 3)}; goodgate measure FILE measures one`,
+  ];
+}
