@@ -17,9 +17,9 @@ import { type ClipWish, planRecipe } from './plan-output.js';
 import { clipIdentity, type JobTools, plannedJobOf } from './planned-job.js';
 import { applyRules } from './rules.js';
 import { SharedValues } from './shared-values.js';
-import { isBesidePictures, NO_PICTURE, soundNote } from './sound-apart.js';
-import { nameSoundLosses } from './sound-losses.js';
-import { defaultSound } from './sound-tracks.js';
+import { isBesidePictures, NO_PICTURE, soundNote } from './sound/sound-apart.js';
+import { nameSoundLosses } from './sound/sound-losses.js';
+import { defaultSound } from './sound/sound-tracks.js';
 import { withStated, withStatedScan } from './stated-facts.js';
 import { nameUncarried } from './uncarried.js';
 

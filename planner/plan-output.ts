@@ -17,7 +17,7 @@ import { outputRate } from './frame-rate.js';
 import { planRaster } from './geometry.js';
 import { LINEAR_LIGHT, sequenceLimit } from './sequence-limit.js';
 import { type SettledMake, settleVideo } from './settle-video.js';
-import { planSound } from './sound-tracks.js';
+import { planSound } from './sound/sound-tracks.js';
 
 export interface ClipWish {
   /** What it is called in the batch. */

@@ -5,7 +5,7 @@ import { formatCsv } from '../../jobs/manifest/csv-manifest.js';
 import { formatManifest, loadManifest } from '../../jobs/manifest/load-manifest.js';
 import type { Manifest, ManifestClip, WrittenLook } from '../../jobs/manifest/manifest.js';
 import { applyRules } from '../../planner/rules.js';
-import { defaultSound } from '../../planner/sound-tracks.js';
+import { defaultSound } from '../../planner/sound/sound-tracks.js';
 
 /** Forms a manifest is written in. */
 export const MANIFEST_ENDINGS = ['.yaml', '.yml', '.json', '.csv'] as const;

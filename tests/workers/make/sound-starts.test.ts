@@ -3,7 +3,7 @@ import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import type { PlannedClip } from '../../../jobs/plan/plan.js';
 import type { MakeRecipe } from '../../../jobs/targets/target.js';
-import { planSound } from '../../../planner/sound-tracks.js';
+import { planSound } from '../../../planner/sound/sound-tracks.js';
 import { runFfmpeg } from '../../../workers/ffmpeg/run-ffmpeg.js';
 import { probeClip } from '../../../workers/probe/probe-clip.js';
 import { Making } from './making.js';

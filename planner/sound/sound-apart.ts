@@ -1,6 +1,6 @@
-import type { ManifestClip } from '../jobs/manifest/manifest.js';
-import type { Target } from '../jobs/targets/target.js';
-import { count, firstOf } from '../jobs/words/numbers.js';
+import type { ManifestClip } from '../../jobs/manifest/manifest.js';
+import type { Target } from '../../jobs/targets/target.js';
+import { count, firstOf } from '../../jobs/words/numbers.js';
 
 export const NO_PICTURE = {
   reason: 'the file has no picture',

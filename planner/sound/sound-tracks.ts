@@ -1,9 +1,9 @@
-import type { AudioFacts } from '../jobs/manifest/facts.js';
-import type { SoundChoice } from '../jobs/manifest/manifest.js';
-import type { OutputRecipe } from '../jobs/plan/plan.js';
-import type { MakeRecipe } from '../jobs/targets/target.js';
-import { foldToStereo, headroomScale, type StereoGains } from '../signal/sound/fold-down.js';
-import { isUsualOrder, speakersOf } from '../signal/sound/speakers.js';
+import type { AudioFacts } from '../../jobs/manifest/facts.js';
+import type { SoundChoice } from '../../jobs/manifest/manifest.js';
+import type { OutputRecipe } from '../../jobs/plan/plan.js';
+import type { MakeRecipe } from '../../jobs/targets/target.js';
+import { foldToStereo, headroomScale, type StereoGains } from '../../signal/sound/fold-down.js';
+import { isUsualOrder, speakersOf } from '../../signal/sound/speakers.js';
 
 type SoundRecipe = OutputRecipe['audio'];
 type StereoParts = NonNullable<NonNullable<SoundRecipe>['stereo']>;

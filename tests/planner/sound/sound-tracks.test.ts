@@ -1,9 +1,9 @@
 import { describe, expect, it } from 'vitest';
-import type { AudioFacts } from '../../jobs/manifest/facts.js';
-import type { SoundChoice } from '../../jobs/manifest/manifest.js';
-import type { OutputRecipe } from '../../jobs/plan/plan.js';
-import { nameSoundLosses } from '../../planner/sound-losses.js';
-import { planSound } from '../../planner/sound-tracks.js';
+import type { AudioFacts } from '../../../jobs/manifest/facts.js';
+import type { SoundChoice } from '../../../jobs/manifest/manifest.js';
+import type { OutputRecipe } from '../../../jobs/plan/plan.js';
+import { nameSoundLosses } from '../../../planner/sound/sound-losses.js';
+import { planSound } from '../../../planner/sound/sound-tracks.js';
 import { RECIPE } from '../workers/make/recipes.js';
 
 function track(stream: number, channels: number, layout: string | null): AudioFacts {

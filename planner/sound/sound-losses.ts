@@ -1,7 +1,7 @@
-import { soundCodec } from '../jobs/codecs/sound-codecs.js';
-import type { AudioFacts } from '../jobs/manifest/facts.js';
-import type { Loss, OutputRecipe } from '../jobs/plan/plan.js';
-import { speakersOf } from '../signal/sound/speakers.js';
+import { soundCodec } from '../../jobs/codecs/sound-codecs.js';
+import type { AudioFacts } from '../../jobs/manifest/facts.js';
+import type { Loss, OutputRecipe } from '../../jobs/plan/plan.js';
+import { speakersOf } from '../../signal/sound/speakers.js';
 
 type StereoParts = NonNullable<NonNullable<OutputRecipe['audio']>['stereo']>;
 type StereoPart = StereoParts[number];
