@@ -4,7 +4,7 @@ import type { SoundChoice } from '../../../jobs/manifest/manifest.js';
 import type { OutputRecipe } from '../../../jobs/plan/plan.js';
 import { nameSoundLosses } from '../../../planner/sound/sound-losses.js';
 import { planSound } from '../../../planner/sound/sound-tracks.js';
-import { RECIPE } from '../workers/make/recipes.js';
+import { RECIPE } from '../../workers/make/recipes.js';
 
 function track(stream: number, channels: number, layout: string | null): AudioFacts {
   const pcm = { codec: 'pcm_s24le', sampleRate: 48_000, bitDepth: 24, durationSeconds: 4 };
