@@ -66,7 +66,7 @@ describe('the frame of this number, and no other', () => {
     };
     const counted = [0, 7, 8, 251, FRAMES - 1];
     expect(await levels(countAll(counted))).toEqual(counted.map(lumaOf));
-    for (const sought of [[FRAMES - 1], [1, 500, 501, 502, 611, FRAMES - 2, FRAMES - 1]]) {
+    for (const sought of [[FRAMES - 1], [0, 1, 500, 501, 502, 611, FRAMES - 2, FRAMES - 1]]) {
       const plan = { counted: [], sought, rate: parseRational(rate) };
       expect(await levels(plan), `frames ${sought.join(' ')}`).toEqual(sought.map(lumaOf));
     }
