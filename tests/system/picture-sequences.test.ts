@@ -125,7 +125,8 @@ describe('a folder of pictures', { timeout: 180_000 }, () => {
     const again = ['run', 'card.yaml', '--target', 'keep.yaml', '--target', 'judge.yaml', '--out', 'out'];
     const untouched = await readFile(at('out/keep/gap/-%d"s020.mkv'));
     draw('card/shot', 's010.', [1003], { code: 900 });
-    const run = await shop.start(again);
+    // Another file at the place of one that is in the batch: the plan has to be given the folder.
+    const run = await shop.start([...again, '--replace']);
     expect(run.exitCode, run.stderr).toBe(1);
     expect((await codesOf(at('out/keep/shot/s010.mkv')))[2]).toBe(900);
     expect((await readFile(at('out/keep/gap/-%d"s020.mkv'))).equals(untouched)).toBe(true);

@@ -116,7 +116,8 @@ describe('a sequence for effects', { timeout: 180_000 }, () => {
       at('card/50%_a.1103.dpx'),
       dpxFrame({ ...SIZE, code: 700, televisionRate: 24, timecode: 0x0100_0002, aspect: [2, 1] }),
     );
-    const run = await shop.start(['run', 'list.csv', '--target', 'as-dpx.yaml', '--out', 'out']);
+    const again = ['run', 'list.csv', '--target', 'as-dpx.yaml', '--out', 'out', '--replace'];
+    const run = await shop.start(again);
     expect(run.exitCode, run.stderr + run.stdout).toBe(0);
     const dpx = await sampleOf(at('out/as-dpx/card/50%_a/50%_a.1103.dpx'), 'gbrp10le');
     expect(dpx.readUInt16LE(0)).toBe(700);

@@ -26,7 +26,7 @@ async function draw(name: string, from: number, frames: number): Promise<void> {
   await execa('ffmpeg', [
     ...['-v', 'error', '-y', '-f', 'lavfi', '-i', `color=black:s=64x36:r=${RATE}`],
     ...['-f', 'lavfi', '-i', `aevalsrc=exprs='(n+${first})/131072':s=48000`],
-    ...['-vf', `trim=end_frame=${frames},format=gray,geq=lum='16+2*(N+${from})',format=yuv420p`],
+    ...['-vf', `trim=end_frame=${frames},format=yuv420p,geq=lum='16+2*(N+${from})':cb=128:cr=128`],
     ...['-af', `atrim=end_sample=${end - first}`, '-timecode', timecodeOf(from)],
     ...['-color_primaries', 'bt709', '-color_trc', 'bt709', '-colorspace', 'bt709', '-color_range', 'tv'],
     ...['-c:v', 'ffv1', '-c:a', 'pcm_s24le', at(name)],
