@@ -3,9 +3,23 @@ import type { Redis } from 'ioredis';
 import { GoodgateError } from '../jobs/errors.js';
 import type { Plan, PlannedJob } from '../jobs/plan/plan.js';
 import type { Submission } from '../jobs/plan/submission.js';
-import { closeRun, readBatchEntries, readOpenRuns, writeBatchEntry } from '../jobs/queue/batch-entries.js';
+import {
+  closeRun,
+  readBatchEntries,
+  readListedClips,
+  readOpenRuns,
+  writeBatchEntry,
+  writeListedClips,
+} from '../jobs/queue/batch-entries.js';
 import { type BatchEntry, clipJobData, reportJobData } from '../jobs/queue/messages.js';
-import { BATCHES_KEY, batchQueues, cancelledKey, KEY_PREFIX } from '../jobs/queue/names.js';
+import {
+  BATCHES_KEY,
+  batchQueues,
+  cancelledKey,
+  KEY_PREFIX,
+  listedClipsKey,
+  queueIdOf,
+} from '../jobs/queue/names.js';
 import { openFlows, openQueueNamed } from '../jobs/queue/open-queues.js';
 import { serverTime } from '../jobs/queue/server-time.js';
 
@@ -30,7 +44,10 @@ async function removeEarlier(entry: BatchEntry, redis: Redis): Promise<void> {
   const reports = openQueueNamed(names.reports, redis);
   try {
     await reports.remove(entry.reportQueueId).catch(() => 0);
-    for (const job of entry.jobs) await clips.remove(job.queueId).catch(() => 0);
+    const queueIds = (await readListedClips(entry.id, redis)).map(({ job }) => queueIdOf(entry, job));
+    for (const some of inChunks(queueIds)) {
+      await Promise.all(some.map((queueId) => clips.remove(queueId).catch(() => 0)));
+    }
     await redis.del(cancelledKey(names.clips));
   } finally {
     await Promise.allSettled([clips.close(), reports.close()]);
@@ -41,7 +58,7 @@ async function removeEarlier(entry: BatchEntry, redis: Redis): Promise<void> {
 export async function forgetRun(entry: BatchEntry, redis: Redis): Promise<void> {
   await redis.hdel(BATCHES_KEY, entry.id);
   await closeRun(entry, redis);
-  await redis.del(cancelledKey(batchQueues(entry.id).clips));
+  await redis.del(cancelledKey(batchQueues(entry.id).clips), listedClipsKey(entry.id));
   for (const name of Object.values(batchQueues(entry.id))) {
     const queue = openQueueNamed(name, redis);
     await queue.obliterate({ force: true }).finally(() => queue.close());
@@ -99,8 +116,7 @@ export async function queueAgain(
     if (!(await waits())) return false;
     const parent = { id: entry.reportQueueId, queue: `${KEY_PREFIX}:${names.reports}` };
     for (const job of jobs) {
-      const queueId = entry.jobs.find((each) => each.job === job.id)?.queueId;
-      if (queueId === undefined) continue;
+      const queueId = queueIdOf(entry, job.id);
       await clips.remove(queueId);
       const { name, data, opts } = clipJob(entry, job, queueId);
       await clips.add(name, data, { ...opts, parent });
@@ -146,31 +162,58 @@ export async function queueBatch(
     else if (earlier.out === out) await forgetRun(earlier, redis);
   }
   const { run, submittedAt, by, shared, software, priority, paused } = submission;
-  const queueId = (part: string) => `${id}-${run}-${part}`;
   const entry: BatchEntry = {
     ...{ id, title, out, run, submittedAt, by, shared, software, priority },
-    jobs: plan.jobs.map((job) => ({ queueId: queueId(job.id), job: job.id, clip: job.clip.name })),
-    reportQueueId: queueId('report'),
+    reportQueueId: queueIdOf({ id, run }, 'report'),
   };
+  const listed = plan.jobs.map((job) => ({
+    ...{ job: job.id, clip: job.clip.name, seconds: job.estimate.seconds },
+  }));
+  await writeListedClips(id, listed, redis);
   await writeBatchEntry(entry, redis);
-  await pauseClips(id, paused !== null, redis);
   const jobs = longestFirst(plan.jobs.filter((job) => wanted?.has(job.id) ?? true));
-  const queues = batchQueues(id);
-  const children = jobs.map(
-    (job): FlowJobNode => ({ queueName: queues.clips, ...clipJob(entry, job, queueId(job.id)) }),
-  );
+  // In several parts nothing is given out before all is there: the report would not wait for what comes later.
+  const inParts = jobs.length > JOBS_AT_ONCE;
+  await pauseClips(id, paused !== null || inParts, redis);
+  await addJobs(entry, jobs, redis);
+  if (paused === null && inParts) await pauseClips(id, false, redis);
+  return entry;
+}
+
+/** Server and memory hold so many at once. */
+const JOBS_AT_ONCE = 500;
+
+function* inChunks<T>(all: readonly T[]): Generator<readonly T[]> {
+  for (let from = 0; from < all.length; from += JOBS_AT_ONCE) yield all.slice(from, from + JOBS_AT_ONCE);
+}
+
+/** The report, and the clips that it waits for. */
+async function addJobs(entry: BatchEntry, jobs: readonly PlannedJob[], redis: Redis): Promise<void> {
+  const { id: batch, run, out, reportQueueId } = entry;
+  const names = batchQueues(batch);
+  const [first = [], ...others] = inChunks(jobs);
   const flow = openFlows(redis);
+  const clips = openQueueNamed(names.clips, redis);
+  const dataOf = (job: PlannedJob) => clipJob(entry, job, queueIdOf(entry, job.id));
   try {
     await flow.add({
       name: 'report',
-      queueName: queues.reports,
-      data: reportJobData.parse({ batch: id, run, out }),
-      opts: { jobId: entry.reportQueueId, ...TRIED },
-      children,
+      queueName: names.reports,
+      data: reportJobData.parse({ batch, run, out }),
+      opts: { jobId: reportQueueId, ...TRIED },
+      children: first.map((job): FlowJobNode => ({ queueName: names.clips, ...dataOf(job) })),
     });
-    return entry;
+    const parent = { id: reportQueueId, queue: `${KEY_PREFIX}:${names.reports}` };
+    for (const some of others) {
+      await clips.addBulk(
+        some.map((job) => {
+          const { opts, ...rest } = dataOf(job);
+          return { ...rest, opts: { ...opts, parent } };
+        }),
+      );
+    }
   } finally {
-    // Closing it leaves the shared connection open.
-    await flow.close();
+    // Closing them leaves the shared connection open.
+    await Promise.allSettled([flow.close(), clips.close()]);
   }
 }

@@ -1,13 +1,15 @@
 import { stat } from 'node:fs/promises';
-import type { Queue } from 'bullmq';
+import type { JobType, Queue } from 'bullmq';
 import type { Redis } from 'ioredis';
 import { type BatchClip, countVerdicts, type VerdictCounts } from '../../jobs/plan/batch.js';
 import type { Submission } from '../../jobs/plan/submission.js';
-import { type BatchEntry, clipAnswer, clipJobData, clipProgress } from '../../jobs/queue/messages.js';
-import { batchQueues } from '../../jobs/queue/names.js';
+import { readListedClips } from '../../jobs/queue/batch-entries.js';
+import { type BatchEntry, clipAnswer, clipProgress, type ListedClip } from '../../jobs/queue/messages.js';
+import { batchQueues, queueIdOf } from '../../jobs/queue/names.js';
 import { openQueueNamed } from '../../jobs/queue/open-queues.js';
 import type { Presence } from '../../jobs/queue/present-workers.js';
 import { serverTime } from '../../jobs/queue/server-time.js';
+import { atOnce } from '../../workers/at-once.js';
 import {
   readBatch,
   readPlan,
@@ -70,7 +72,7 @@ export async function stateOnServer(
     const isWritten = state === 'completed' || (state === null && (await isFinished(entry.out)));
     const { id, title, out, submittedAt, by, priority } = entry;
     const paused = !isWritten && (await clips.isPaused());
-    const states = await Promise.all(entry.jobs.map((each) => clipState(each, clips, out)));
+    const states = await clipStates(entry, await readListedClips(id, redis), clips, redis);
     const left = paused ? null : secondsLeft(states);
     const now = (await serverTime(redis)).getTime();
     return {
@@ -94,33 +96,97 @@ export async function stateOnServer(
   }
 }
 
-async function clipState(
-  { queueId, job: id, clip }: BatchEntry['jobs'][number],
+/** States of the queue's jobs, as it calls them, and as we do. */
+const QUEUED = [
+  ['waiting', ['waiting', 'prioritized', 'waiting-children']],
+  ['delayed', ['delayed']],
+  ['active', ['active']],
+  ['completed', ['completed']],
+  ['failed', ['failed']],
+] as const satisfies readonly (readonly [ClipState['state'], readonly JobType[]])[];
+
+/** So many are asked about at once. */
+const ASKED_AT_ONCE = 1_000;
+
+/** All clips at once, for a batch may have a hundred thousand: ids by state, and details where there are any. */
+async function clipStates(
+  entry: BatchEntry,
+  listed: readonly ListedClip[],
   queue: Queue,
-  out: string,
-): Promise<ClipState> {
-  const job = await queue.getJob(queueId);
-  if (job === undefined) return stateByResult(clip, await readResult(out, id), 'unknown');
-  const progress = clipProgress.safeParse(job.progress).data;
-  const answer = clipAnswer.safeParse(job.returnvalue).data;
-  const state = stateOf(await job.getState());
+  redis: Redis,
+): Promise<ClipState[]> {
+  const states = new Map<string, ClipState['state']>();
+  for (const [state, types] of QUEUED) {
+    for (const id of await queue.getRanges([...types], 0, -1)) states.set(id, state);
+  }
+  const told = [...states].flatMap(([id, state]) => (state === 'waiting' ? [] : id));
+  const details = await detailsOf(told, queue, redis);
+  return atOnce(FOLDER_AT_ONCE, listed, async ({ job, clip, seconds }) => {
+    const id = queueIdOf(entry, job);
+    const state = states.get(id);
+    if (state === undefined) return stateByResult(clip, await readResult(entry.out, job), 'unknown');
+    return clipState(clip, seconds, state, details.get(id) ?? NO_DETAILS);
+  });
+}
+
+/** Reading over a network waits more than it computes. */
+const FOLDER_AT_ONCE = 16;
+
+/** Fields of a job that tell how it goes: JSON, but for the last. */
+interface JobDetails {
+  readonly progress: string | null;
+  readonly returnvalue: string | null;
+  readonly failedReason: string | null;
+}
+const NO_DETAILS: JobDetails = { progress: null, returnvalue: null, failedReason: null };
+
+async function detailsOf(
+  ids: readonly string[],
+  queue: Queue,
+  redis: Redis,
+): Promise<Map<string, JobDetails>> {
+  const details = new Map<string, JobDetails>();
+  for (let from = 0; from < ids.length; from += ASKED_AT_ONCE) {
+    const some = ids.slice(from, from + ASKED_AT_ONCE);
+    const rows = await Promise.all(
+      some.map((id) => redis.hmget(queue.toKey(id), 'progress', 'returnvalue', 'failedReason')),
+    );
+    for (const [index, id] of some.entries()) {
+      const [progress = null, returnvalue = null, failedReason = null] = rows[index] ?? [];
+      details.set(id, { progress, returnvalue, failedReason });
+    }
+  }
+  return details;
+}
+
+function clipState(
+  clip: string,
+  planned: number,
+  state: ClipState['state'],
+  { progress: told, returnvalue, failedReason }: JobDetails,
+): ClipState {
+  const progress = clipProgress.safeParse(fromJson(told)).data;
+  const answer = clipAnswer.safeParse(fromJson(returnvalue)).data;
   const isAgain = state === 'active' && progress?.stage === 'again';
-  const isCancelled = state === 'failed' && job.failedReason?.startsWith('cancelled:') === true;
+  const isCancelled = state === 'failed' && failedReason?.startsWith('cancelled:') === true;
   return {
     clip,
     state: isAgain ? 'delayed' : isCancelled ? 'cancelled' : state,
     fraction: progress?.fraction ?? null,
-    planned: clipJobData.shape.job.shape.estimate.safeParse(job.data?.job?.estimate).data?.seconds ?? null,
+    planned,
     took: answer?.seconds ?? null,
     verdicts: answer?.verdicts ?? null,
-    reason: isAgain ? progress.detail : (job.failedReason ?? null),
+    reason: isAgain ? progress.detail : failedReason,
   };
 }
 
-/** The words of the queue, told as ours. */
-function stateOf(word: string): ClipState['state'] {
-  if (word === 'completed' || word === 'failed' || word === 'active' || word === 'delayed') return word;
-  return word === 'unknown' ? 'unknown' : 'waiting';
+/** Whoever can write to the server may have written it. */
+function fromJson(text: string | null): unknown {
+  try {
+    return text === null ? null : JSON.parse(text);
+  } catch {
+    return null;
+  }
 }
 
 function stateByResult(clip: string, result: BatchClip | null, without: 'waiting' | 'unknown'): ClipState {

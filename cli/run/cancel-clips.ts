@@ -4,7 +4,7 @@ import type { Redis } from 'ioredis';
 import { GoodgateError } from '../../jobs/errors.js';
 import type { PlannedJob } from '../../jobs/plan/plan.js';
 import { markCancelled } from '../../jobs/queue/cancelled-jobs.js';
-import { batchQueues } from '../../jobs/queue/names.js';
+import { batchQueues, queueIdOf } from '../../jobs/queue/names.js';
 import { openQueueNamed } from '../../jobs/queue/open-queues.js';
 import { cancelledError, writeFailureResult } from '../../workers/batch/failed-result.js';
 import { requireOpen, type SteeredBatch, thisPerson } from './steered-batch.js';
@@ -39,8 +39,8 @@ export async function cancelClips(
   try {
     const open: { readonly job: PlannedJob; readonly queueId: string }[] = [];
     for (const job of clips) {
-      const queueId = entry.jobs.find((each) => each.job === job.id)?.queueId;
-      if (queueId !== undefined && !isOver(await stateOf(queue, queueId))) open.push({ job, queueId });
+      const queueId = queueIdOf(entry, job.id);
+      if (!isOver(await stateOf(queue, queueId))) open.push({ job, queueId });
     }
     if (open.length === 0) {
       throw new GoodgateError('nothing-to-do', {

@@ -5,7 +5,7 @@ import { readBatchEntry } from '../../jobs/queue/batch-entries.js';
 import type { RedisServer } from '../../jobs/queue/connection.js';
 import { connect } from '../../jobs/queue/connection.js';
 import { type BatchEntry, type ClipProgress, clipProgress } from '../../jobs/queue/messages.js';
-import { batchQueues } from '../../jobs/queue/names.js';
+import { batchQueues, queueIdOf } from '../../jobs/queue/names.js';
 import { listenToQueue, openQueueNamed } from '../../jobs/queue/open-queues.js';
 
 export type ClipChange =
@@ -38,7 +38,8 @@ export async function followBatch(
   redis: Redis,
   options: FollowOptions,
 ): Promise<{ end: 'finished' | 'failed' | 'aborted'; reason: string }> {
-  const mine = new Set(entry.jobs.map((job) => job.queueId));
+  // Jobs of an earlier run of the batch may end as well.
+  const isMine = (queueId: string): boolean => queueId.startsWith(queueIdOf(entry, ''));
   // Each waits on a connection of its own, which is ours to end: one left open would keep the process alive.
   const connections: Redis[] = [];
   const listenTo = (queue: string): QueueEvents => {
@@ -49,13 +50,13 @@ export async function followBatch(
   const queues = batchQueues(entry.id);
   const events = listenTo(queues.clips);
   const change = (kind: 'started' | 'done' | 'failed' | 'retrying', queueId: string, reason = '') => {
-    if (mine.has(queueId)) options.onChange({ kind, queueId, reason });
+    if (isMine(queueId)) options.onChange({ kind, queueId, reason });
   };
   events.on('active', ({ jobId }) => change('started', jobId));
   events.on('completed', ({ jobId }) => change('done', jobId));
   events.on('failed', ({ jobId, failedReason }) => change('failed', jobId, failedReason));
   events.on('progress', ({ jobId, data }) => {
-    if (!mine.has(jobId)) return;
+    if (!isMine(jobId)) return;
     const progress = clipProgress.safeParse(data);
     if (progress.data?.stage === 'again') change('retrying', jobId, progress.data.detail);
     else if (progress.success)

@@ -5,7 +5,7 @@ import { GoodgateError } from '../../jobs/errors.js';
 import type { PlannedJob } from '../../jobs/plan/plan.js';
 import { unmarkCancelled } from '../../jobs/queue/cancelled-jobs.js';
 import type { BatchEntry } from '../../jobs/queue/messages.js';
-import { batchQueues } from '../../jobs/queue/names.js';
+import { batchQueues, queueIdOf } from '../../jobs/queue/names.js';
 import { openQueueNamed } from '../../jobs/queue/open-queues.js';
 import { queueAgain, queueBatch } from '../../planner/queue-batch.js';
 import { readBatch, readResult } from '../../workers/batch/assemble.js';
@@ -78,7 +78,7 @@ async function joinsOpen(
   signal: AbortSignal,
 ): Promise<boolean> {
   const names = batchQueues(entry.id);
-  const queueIds = failed.map(({ id }) => entry.jobs.find(({ job }) => job === id)?.queueId ?? '');
+  const queueIds = failed.map(({ id }) => queueIdOf(entry, id));
   await unmarkCancelled(names.clips, queueIds, redis);
   if (await queueAgain(entry, failed, redis)) return true;
   const reports = openQueueNamed(names.reports, redis);

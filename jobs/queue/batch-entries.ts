@@ -1,6 +1,6 @@
 import type { Redis } from 'ioredis';
-import { type BatchEntry, batchEntry } from './messages.js';
-import { BATCHES_KEY, OPEN_KEY } from './names.js';
+import { type BatchEntry, batchEntry, type ListedClip, listedClip } from './messages.js';
+import { BATCHES_KEY, listedClipsKey, OPEN_KEY } from './names.js';
 
 /**
  * The entry of one batch; null for anything else, since anyone who can write to the server may have put it
@@ -55,4 +55,33 @@ const DELETE_IF =
 /** A run of a batch has ended; one that was submitted since stays open. */
 export async function closeRun({ id, run }: Pick<BatchEntry, 'id' | 'run'>, redis: Redis): Promise<void> {
   await redis.eval(DELETE_IF, 1, OPEN_KEY, id, run);
+}
+
+/** So many go to the server at once. */
+const LISTED_AT_ONCE = 1_000;
+
+/** Replaces the list of a batch's clips. */
+export async function writeListedClips(
+  batch: string,
+  clips: readonly ListedClip[],
+  redis: Redis,
+): Promise<void> {
+  const key = listedClipsKey(batch);
+  await redis.del(key);
+  for (let from = 0; from < clips.length; from += LISTED_AT_ONCE) {
+    const some = clips.slice(from, from + LISTED_AT_ONCE);
+    await redis.rpush(key, ...some.map((clip) => JSON.stringify(clip)));
+  }
+}
+
+/** The clips of a batch in the order of its plan; what is no entry of such a list is left out. */
+export async function readListedClips(batch: string, redis: Redis): Promise<ListedClip[]> {
+  const texts = await redis.lrange(listedClipsKey(batch), 0, -1);
+  return texts.flatMap((text) => {
+    try {
+      return listedClip.safeParse(JSON.parse(text)).data ?? [];
+    } catch {
+      return [];
+    }
+  });
 }

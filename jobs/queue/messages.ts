@@ -92,8 +92,18 @@ export const batchEntry = submission.omit({ schema: true, batch: true, paused: t
   id: batchId,
   title: z.string(),
   out: absolutePath,
-  /** Every job of its plan, done or not. */
-  jobs: z.array(z.object({ queueId: z.string(), job: z.string(), clip: z.string() })),
   reportQueueId: z.string(),
 });
 export type BatchEntry = z.infer<typeof batchEntry>;
+
+/**
+ * A clip of a batch, done or not, as the server lists it. The list lies beside the entry, which is read for
+ * every job and stays small.
+ */
+export const listedClip = z.object({
+  job: z.string(),
+  clip: z.string(),
+  /** How long it was planned to take. */
+  seconds: z.number().nonnegative(),
+});
+export type ListedClip = z.infer<typeof listedClip>;

@@ -45,6 +45,16 @@ export function idleKey(queue: string, worker: string): string {
 /** Hash: batch id -> BatchEntry as JSON. */
 export const BATCHES_KEY = `${KEY_PREFIX}:batches`;
 
+/** List: the clips of a batch in the order of its plan, each a ListedClip as JSON. */
+export function listedClipsKey(batch: string): string {
+  return `${KEY_PREFIX}:listed:${batch}`;
+}
+
+/** Id of a job of a batch on its queue. */
+export function queueIdOf({ id, run }: { readonly id: string; readonly run: string }, job: string): string {
+  return `${id}-${run}-${job}`;
+}
+
 /** Hash: batch id -> run, of batches whose report is not written yet. */
 export const OPEN_KEY = `${KEY_PREFIX}:open`;
 
