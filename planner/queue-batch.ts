@@ -172,7 +172,7 @@ export async function queueBatch(
   await writeListedClips(id, listed, redis);
   await writeBatchEntry(entry, redis);
   const jobs = longestFirst(plan.jobs.filter((job) => wanted?.has(job.id) ?? true));
-  // In several parts nothing is given out before all is there: the report would not wait for what comes later.
+  // Nothing is given out before all parts are there: the report would not wait for what comes later.
   const inParts = jobs.length > JOBS_AT_ONCE;
   await pauseClips(id, paused !== null || inParts, redis);
   await addJobs(entry, jobs, redis);
