@@ -108,7 +108,7 @@ const QUEUED = [
 /** So many are asked about at once. */
 const ASKED_AT_ONCE = 1_000;
 
-/** All clips at once, for a batch may have a hundred thousand: ids by state, and details where there are any. */
+/** All clips at once, since a batch may have a hundred thousand: ids by state, and their details, if any. */
 async function clipStates(
   entry: BatchEntry,
   listed: readonly ListedClip[],
