@@ -2,7 +2,7 @@
 // one than a short command takes to work. What starts by itself (the command line, the demo, the guard, the
 // threads) keeps its place in dist, from where it loads its bundle. The modules beside it stay as compiled,
 // for tests and bench.
-import { chmodSync, mkdirSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { chmodSync, mkdirSync, readdirSync, readFileSync, rmSync, statSync, writeFileSync } from 'node:fs';
 import { dirname, join, posix } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { build } from 'esbuild';
@@ -61,7 +61,7 @@ function withAll(source) {
   return `${loaded.join('')}const $FILES = {${table.join('')}};${before}$FILES[file] ?? {}${after}`;
 }
 
-/** Named by their contents: a program that runs while another build is made still finds its own. */
+/** Named by their contents: a program that runs while another build is made still finds its own, for a day. */
 const { metafile } = await build({
   absWorkingDir: HOME,
   entryPoints: [...PROGRAMS, ...THREADS].map((name) => `${name}.ts`),
@@ -95,4 +95,9 @@ for (const [output, { entryPoint }] of Object.entries(metafile.outputs)) {
   rmSync(`${place}.map`, { force: true });
 }
 chmodSync(join(HOME, 'dist/cli/main.js'), 0o755);
-for (const name of readdirSync(BUNDLE)) if (!written.has(name)) rmSync(join(BUNDLE, name));
+// A guard loads what stops a private server only when its program has ended, which may be after a new build.
+const DAY_MS = 86_400_000;
+for (const name of readdirSync(BUNDLE).filter((each) => !written.has(each))) {
+  const file = join(BUNDLE, name);
+  if (name.endsWith('.map') || Date.now() - statSync(file).mtimeMs > DAY_MS) rmSync(file);
+}
