@@ -50,23 +50,19 @@ export function renderingFilters(
   const clips = steps.length > 0 && !isCameraLog(to.transfer) && to.transfer !== 'linear';
   const clipsRgb = clips && result.model === 'yuv';
   const { width, height } = output;
-  const scaled = { ...source, width, height };
-  const seen = steps.length > 0 && isScaledFirst(source, output, result) ? scaled : source;
   const throughFloat = steps.length > 0 || hasNarrowRgb(from, input) || hasNarrowRgb(to, result);
   return [
     ...(planar === source.pixelFormat ? [] : [`format=${planar}`]),
     ...(bridgeIn === null ? [] : swscaleTo(bridgeIn, from, source, 'in')),
-    ...(throughFloat
-      ? toFloatRgb(from, input, [source, seen], steps.length > 0 ? 'fraction' : 'nominal')
-      : []),
+    ...(throughFloat ? toFloatRgb(from, input, source, steps.length > 0 ? 'fraction' : 'nominal') : []),
     ...steps.map(stepFilter),
-    ...(clipsRgb ? scaleAndClip(seen, output) : []),
+    ...(clipsRgb ? scaleAndClip(source, output) : []),
     ...(hasNarrowRgb(to, result) ? [NOMINAL_TO_FRACTION] : []),
     ...encode(
       {
         colour: from,
         layout: clipsRgb ? CLIPPED_RGB : throughFloat ? FLOAT_RGB : input,
-        picture: clipsRgb ? scaled : seen,
+        picture: clipsRgb ? { ...source, width, height } : source,
       },
       {
         ...{ colour: to, layout: result, picture: output, format: bridgeOut ?? output.pixelFormat },
@@ -80,22 +76,16 @@ export function renderingFilters(
 }
 
 /**
- * Whether the picture is made smaller before it is rendered: the steps then cost a fraction
- * (docs/encoders.md: time, and the difference in codes). At 8 bits only: the grain of each pixel is
- * rendered after it was averaged, which shows in the codes of deeper pictures.
- */
-function isScaledFirst(source: PictureFormat, output: PictureFormat, { depth }: PixelLayout): boolean {
-  return depth === 8 && output.width <= source.width && output.height <= source.height;
-}
-
-/**
- * Scales to the raster of the output where it was not done before, then clips to 0 to 100 % of R'G'B':
- * sharp resampling overshoots at edges. The conversion to 16-bit integers clips; its step is a sixtieth of
- * a 10-bit code. R'G'B' outputs do not need it: they are clipped by their own codes.
+ * Scales to the raster of the output, then clips to 0 to 100 % of R'G'B': sharp resampling overshoots at
+ * edges. The conversion to 16-bit integers clips; its step is a sixtieth of a 10-bit code. R'G'B' outputs do
+ * not need it: they are clipped by their own codes.
  */
 function scaleAndClip(source: PictureFormat, output: PictureFormat): string[] {
+  const { width, height } = output;
+  const scaled = width !== source.width || height !== source.height;
+  const size = scaled ? [`w=${width}:h=${height}`] : [];
   return [
-    zscale([...resized(source, output), 'min=gbr', 'm=gbr', NO_COLOUR_CHANGE, 'dither=none', RESAMPLING]),
+    zscale([...size, 'min=gbr', 'm=gbr', NO_COLOUR_CHANGE, 'dither=none', RESAMPLING]),
     'format=gbrp16le',
   ];
 }
@@ -123,24 +113,20 @@ const RESAMPLING = 'filter=bicubic:threads=1';
 const NO_COLOUR_CHANGE = 'pin=709:p=709:tin=709:t=709';
 
 /**
- * To floats, at the raster of the second picture: as `fraction` of full-scale code, the domain of the
- * tables, so that codes beyond black and white are kept; or as `nominal` signal. zscale gives the nominal
- * signal of Y'CbCr, and the fraction of RGB, which has no range in ffmpeg.
+ * To floats: as `fraction` of full-scale code, the domain of the tables, so that codes beyond black and white
+ * are kept; or as `nominal` signal. zscale gives the nominal signal of Y'CbCr, and the fraction of RGB,
+ * which has no range in ffmpeg.
  */
 function toFloatRgb(
   from: Colour,
   layout: PixelLayout,
-  [source, result]: readonly [PictureFormat, PictureFormat],
+  source: PictureFormat,
   expected: 'fraction' | 'nominal',
 ): string[] {
   const given = layout.model === 'yuv' ? 'nominal' : 'fraction';
   const change = expected === 'fraction' ? NOMINAL_TO_FRACTION : FRACTION_TO_NOMINAL;
   return [
-    zscale([
-      ...resized(source, result),
-      ...codedIn({ colour: from, layout, picture: source }),
-      ...[NO_COLOUR_CHANGE, RESAMPLING],
-    ]),
+    zscale([...codedIn({ colour: from, layout, picture: source }), NO_COLOUR_CHANGE, RESAMPLING]),
     'format=gbrpf32le',
     ...(from.range === 'full' || given === expected ? [] : [change]),
   ];
@@ -186,9 +172,11 @@ interface Ending extends Coded {
 }
 
 function encode(from: Coded, { colour, layout, picture, format, dither }: Ending): string[] {
+  const { width, height } = picture;
+  const scaled = width !== from.picture.width || height !== from.picture.height;
   return [
     zscale([
-      ...resized(from.picture, picture),
+      ...(scaled ? [`w=${width}:h=${height}`] : []),
       ...codedIn(from),
       ...(layout.model === 'yuv'
         ? [`m=${ZSCALE_MATRIX[colour.matrix]}`, `r=${zscaleRange(colour)}`]
@@ -200,10 +188,6 @@ function encode(from: Coded, { colour, layout, picture, format, dither }: Ending
     ]),
     `format=${format}`,
   ];
-}
-
-function resized(from: PictureFormat, { width, height }: PictureFormat): string[] {
-  return width === from.width && height === from.height ? [] : [`w=${width}:h=${height}`];
 }
 
 function codedIn({ colour, layout, picture }: Coded): string[] {
