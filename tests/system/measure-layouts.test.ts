@@ -173,7 +173,6 @@ describe('formats that are not read', () => {
     'pal8',
     'monow',
     'bayer_rggb16le',
-    'gbrpf32le',
     'grayf32le',
     'xyz12le',
     'rgb565le',

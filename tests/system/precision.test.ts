@@ -93,7 +93,7 @@ describe('in a batch', () => {
     for (const target of TARGETS) {
       expect(await findingOf(target, 'uneven'), target).toMatchObject({ outcome: 'pass' });
       expect(await findingOf(target, 'uneven', 'same-frames'), target).toMatchObject({
-        ...{ outcome: 'pass', measured: "12 frames, each the original's" },
+        ...{ outcome: 'pass', measured: expect.stringMatching(/^12 frames, each the original's/) },
       });
     }
     expect(await findingOf('archive-ffv1', 'uneven')).toMatchObject({ measured: '8 of 8 bits kept' });

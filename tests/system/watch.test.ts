@@ -2,6 +2,7 @@ import { appendFile, copyFile, mkdir, readFile, rm, writeFile } from 'node:fs/pr
 import { join } from 'node:path';
 import { execa } from 'execa';
 import { afterEach, beforeEach, expect, it, vi } from 'vitest';
+import { readBatchEntries, readListedClips } from '../../jobs/queue/batch-entries.js';
 import { connect } from '../../jobs/queue/connection.js';
 import { joinPrivateRedis, type PrivateRedis } from '../../jobs/queue/private-redis.js';
 import { openWorkshop, type Workshop } from './goodgate.js';
@@ -47,8 +48,9 @@ const becomes = (folder: string, clips: readonly string[]): Promise<void> =>
     interval: 100,
   });
 const queued = async (): Promise<string[]> => {
-  const all = await redis.hvals('goodgate:batches');
-  return all.flatMap((text) => JSON.parse(text).jobs.map(({ clip }: { clip: string }) => clip)).sort();
+  const entries = await readBatchEntries(redis);
+  const clips = await Promise.all(entries.map(({ id }) => readListedClips(id, redis)));
+  return clips.flatMap((listed) => listed.map(({ clip }) => clip)).sort();
 };
 
 it('submits each file once it has stopped growing, once, through a kill and a restart', async () => {

@@ -1,14 +1,14 @@
 /** Pictures of floats, and the format whose 16-bit codes stand for them; their alpha is dropped. */
-const CODES_OF: Readonly<Record<string, string>> = {
-  gbrpf32le: 'gbrp16le',
-  gbrpf32be: 'gbrp16le',
-  gbrapf32le: 'gbrp16le',
-  gbrapf32be: 'gbrp16le',
-};
+const CODES_OF: ReadonlyMap<string, string> = new Map([
+  ['gbrpf32le', 'gbrp16le'],
+  ['gbrpf32be', 'gbrp16le'],
+  ['gbrapf32le', 'gbrp16le'],
+  ['gbrapf32be', 'gbrp16le'],
+]);
 
 /** The format of its codes for a picture of floats; null for any other. */
 export function codesOfFloats(pixelFormat: string): string | null {
-  return CODES_OF[pixelFormat] ?? null;
+  return CODES_OF.get(pixelFormat) ?? null;
 }
 
 /**
