@@ -1,6 +1,6 @@
 import { stat } from 'node:fs/promises';
 import { availableParallelism } from 'node:os';
-import { basename, join, resolve } from 'node:path';
+import { basename, dirname, join, resolve } from 'node:path';
 import { foldedPath } from '../../jobs/documents/folded-path.js';
 import { GoodgateError } from '../../jobs/errors.js';
 import type { ColourOverride } from '../../jobs/manifest/manifest.js';
@@ -78,6 +78,11 @@ async function requirePresent(files: readonly string[]): Promise<void> {
       });
     }
   }
+}
+
+/** What may be read for a file: itself; of a sequence its folder, since no file has the name it goes by. */
+function rootOf(path: string): string {
+  return sequenceName(path) === null ? path : dirname(path);
 }
 
 /** A report of its own would take the place of that of a batch. */
@@ -221,7 +226,7 @@ export async function checkFiles(
       capabilities: await askCapabilities({ tools: environment.tools, cacheFolder: environment.stateFolder }),
       version: goodgateVersion(),
       // Whoever starts a check names the very files.
-      roots: [...paths, ...(from === null ? [] : [resolve(from)]), out],
+      roots: [...[...paths, ...(from === null ? [] : [resolve(from)])].map(rootOf), out],
       tools: environment.tools,
     };
     const context: ClipContext = {

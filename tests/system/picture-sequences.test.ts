@@ -121,6 +121,25 @@ describe('a folder of pictures', { timeout: 180_000 }, () => {
     ]);
   });
 
+  it('is checked and measured by the path that stands for it', async () => {
+    const whole = await shop.start(['check', 'card/shot/s010.#.dpx', '-t', 'judge.yaml']);
+    expect(whole.exitCode, whole.stderr).toBe(0);
+    const gap = await shop.start(['check', 'card/gap/-%d"s020_#.dpx', '-t', 'judge.yaml']);
+    expect(gap.exitCode, gap.stderr).toBe(1);
+    const copy = [
+      'check',
+      'out/keep/shot/s010.mkv',
+      '--original',
+      'card/shot/s010.#.dpx',
+      '-t',
+      'judge.yaml',
+    ];
+    const compared = await shop.start([...copy, '--report', 'checked']);
+    expect(compared.exitCode, compared.stderr).toBe(0);
+    const measured = await shop.start(['measure', 'card/shot/s010.#.dpx']);
+    expect(measured.exitCode, measured.stderr).toBe(0);
+  });
+
   it('is made again only where one of its files changed', async () => {
     const again = ['run', 'card.yaml', '--target', 'keep.yaml', '--target', 'judge.yaml', '--out', 'out'];
     const untouched = await readFile(at('out/keep/gap/-%d"s020.mkv'));

@@ -9,72 +9,101 @@ const TAG = {
   sampleFormat: 339,
   dngVersion: 50_706,
 } as const;
-/** Bytes of one value, by field type: SHORT and LONG are all that is read here. */
+/** Field types: SHORT of 2 bytes and LONG of 4 are all that is read here. */
 const SHORT = 3;
+const LONG = 4;
+const ENTRY_BYTES = 12;
 const MOST_ENTRIES = 4_096;
+/** Values of one tag: one for each sample of a pixel. */
+const MOST_VALUES = 64;
+
+/** Reads the bytes of the file from a place on, fewer at its end. */
+export type ReadAt = (from: number, bytes: number) => Promise<Uint8Array>;
 
 /** `II*\0` or `MM\0*`; 43 instead of 42 is the form for files above 4 GB. */
 export function isTiff(head: Uint8Array): boolean {
   return /^(?:II[*+]\0|MM\0[*+])$/.test(Buffer.from(head.subarray(0, 4)).toString('latin1'));
 }
 
-/** Where the first directory lies: it may be anywhere in the file. */
-export function tiffDirectory(head: Uint8Array): number {
-  return bytesOf(head).u32(4);
+/**
+ * What a TIFF file declares in its first directory, wherever in the file that and its values lie: ffmpeg
+ * writes both after the picture. The format has no place for a rate or a timecode.
+ *
+ * @throws HeaderFault, also where it does not say how many bits a sample has; errors of `readAt`
+ */
+export async function readTiff(head: Uint8Array, readAt: ReadAt): Promise<FrameHeader> {
+  const bytes = new HeaderBytes(head, head[0] === 0x49);
+  if (bytes.u16(2) === 43) {
+    const refused = 'it is a TIFF file for more than 4 GB, which ffmpeg does not read';
+    return headerOf({ width: 0, height: 0, bitDepth: 0, samples: 'unread' }, refused);
+  }
+  const directory = await directoryAt(bytes.u32(4), bytes.littleEndian, readAt);
+  const valuesOf = (tag: number): Promise<readonly number[]> => valuesAt(directory, tag, readAt);
+  const [[width = 0], [height = 0]] = [await valuesOf(TAG.width), await valuesOf(TAG.height)];
+  if (width < 1 || height < 1) throw new HeaderFault('its header declares no picture');
+  const bitDepth = sameOf(await valuesOf(TAG.bits));
+  const [count = 1] = await valuesOf(TAG.samplesPerPixel);
+  const isFloat = (await valuesOf(TAG.sampleFormat)).includes(3);
+  const samples = `${count} × ${bitDepth}-bit ${isFloat ? 'floats' : 'integers'}`;
+  const refused = directory.entries.has(TAG.dngVersion)
+    ? 'it is a DNG: ffmpeg gives its sensor values without the white balance and colour it declares'
+    : isFloat
+      ? 'its samples are floats, which ffmpeg does not decode from TIFF'
+      : null;
+  return headerOf({ width, height, bitDepth, samples }, refused);
 }
 
-/**
- * What a TIFF file declares in its first directory. The format has no place for a rate or a timecode.
- *
- * @param directory bytes of the file from the directory on
- * @param from where in the file they begin
- * @throws HeaderFault
- */
-export function readTiff(head: Uint8Array, directory: Uint8Array, from: number): FrameHeader {
-  const { littleEndian } = bytesOf(head);
-  const isLarge = bytesOf(head).u16(2) === 43;
-  const bytes = new HeaderBytes(directory, littleEndian);
-  const values = isLarge ? new Map<number, number>() : valuesOf(bytes, from, bytesOf(head));
-  const [width, height] = [values.get(TAG.width) ?? 0, values.get(TAG.height) ?? 0];
-  const bitDepth = values.get(TAG.bits) ?? 1;
-  const isFloat = values.get(TAG.sampleFormat) === 3;
-  const isRaw = values.has(TAG.dngVersion);
-  if (!isLarge && (width < 1 || height < 1)) throw new HeaderFault('its header declares no picture');
+function headerOf(
+  picture: Pick<FrameHeader, 'width' | 'height' | 'bitDepth' | 'samples'>,
+  refused: string | null,
+): FrameHeader {
   return {
-    ...{ kind: 'tiff', width, height, bitDepth },
-    samples: `${values.get(TAG.samplesPerPixel) ?? 1} × ${bitDepth}-bit ${isFloat ? 'floats' : 'integers'}`,
+    ...{ kind: 'tiff', ...picture, refused },
     ...{ rate: null, timecode: null, sampleAspect: null, transfer: null, primaries: null },
     ...{ interlaced: false, fileBytes: null },
-    refused: isLarge
-      ? 'it is a TIFF file for more than 4 GB, which ffmpeg does not read'
-      : isRaw
-        ? 'it is a DNG: ffmpeg gives its sensor values without the white balance and colour it declares'
-        : isFloat
-          ? 'its samples are floats, which ffmpeg does not decode from TIFF'
-          : null,
   };
 }
 
-function bytesOf(head: Uint8Array): HeaderBytes {
-  return new HeaderBytes(head, head[0] === 0x49);
+interface Directory {
+  readonly bytes: HeaderBytes;
+  /** Where in these bytes the entry of each tag lies. */
+  readonly entries: ReadonlyMap<number, number>;
 }
 
-/** The first value of each tag; what lies in neither of the two pieces that were read is left out. */
-function valuesOf(bytes: HeaderBytes, from: number, head: HeaderBytes): Map<number, number> {
-  const entries = bytes.u16(0);
-  if (entries > MOST_ENTRIES) throw new HeaderFault('its header has too many entries');
-  const values = new Map<number, number>();
-  for (let entry = 0; entry < entries; entry++) {
-    const at = 2 + 12 * entry;
-    const [tag, type, count] = [bytes.u16(at), bytes.u16(at + 2), bytes.u32(at + 4)];
-    const size = type === SHORT ? 2 : 4;
-    const read = (from: HeaderBytes, place: number): number =>
-      type === SHORT ? from.u16(place) : from.u32(place);
-    // Values that do not fit into the entry lie where it says.
-    const place = bytes.u32(at + 8);
-    if (size * count <= 4) values.set(tag, read(bytes, at + 8));
-    else if (place + size <= head.length) values.set(tag, read(head, place));
-    else if (place >= from && place + size - from <= bytes.length) values.set(tag, read(bytes, place - from));
+async function directoryAt(from: number, littleEndian: boolean, readAt: ReadAt): Promise<Directory> {
+  const most = 2 + MOST_ENTRIES * ENTRY_BYTES;
+  const bytes = new HeaderBytes(await readAt(from, most), littleEndian);
+  const count = bytes.u16(0);
+  if (count > MOST_ENTRIES) throw new HeaderFault('its header has too many entries');
+  const entries = new Map<number, number>();
+  for (let at = 2; at < 2 + count * ENTRY_BYTES; at += ENTRY_BYTES) entries.set(bytes.u16(at), at);
+  return { bytes, entries };
+}
+
+/** All values of a tag; none where it is not there. */
+async function valuesAt({ bytes, entries }: Directory, tag: number, readAt: ReadAt): Promise<number[]> {
+  const at = entries.get(tag);
+  if (at === undefined) return [];
+  const [type, count] = [bytes.u16(at + 2), bytes.u32(at + 4)];
+  if ((type !== SHORT && type !== LONG) || count > MOST_VALUES) {
+    throw new HeaderFault(`its header has values of another kind than TIFF 6.0 has for tag ${tag}`);
   }
-  return values;
+  const size = type === SHORT ? 2 : 4;
+  // Values that do not fit into the entry lie where it says.
+  const isInside = size * count <= 4;
+  const from = isInside ? at + 8 : 0;
+  const place = isInside
+    ? bytes
+    : new HeaderBytes(await readAt(bytes.u32(at + 8), size * count), bytes.littleEndian);
+  return Array.from({ length: count }, (_, index) =>
+    type === SHORT ? place.u16(from + size * index) : place.u32(from + size * index),
+  );
+}
+
+/** Bits of every sample. Left out they would be 1, by TIFF 6.0: no picture of a sequence is meant by that. */
+function sameOf(bits: readonly number[]): number {
+  const [first = 0] = bits;
+  if (first < 1) throw new HeaderFault('its header does not say how many bits a sample has');
+  if (bits.some((each) => each !== first)) throw new HeaderFault('its samples are not all of as many bits');
+  return first;
 }

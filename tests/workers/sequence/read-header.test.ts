@@ -67,13 +67,51 @@ it('refuses OpenEXR that ffmpeg does not decode', async () => {
   expect(header.refused).toMatch(/DWAB/);
 });
 
-it.each(['ii', 'dng'])('reads TIFF (%s)', async (kind) => {
+// ffmpeg writes the directory and its values after the picture. Bits of each format: `ffmpeg -pix_fmts`.
+it.each([
+  ['rgb48le', 16, 8, 16, 'within the first bytes'],
+  ['rgb48le', 160, 90, 16, 'after the picture'],
+  ['rgb24', 320, 180, 8, 'after the picture'],
+])('reads TIFF of %s, %i x %i: %i bits (its directory lies %s)', async (format, width, height, bits) => {
   const path = join(folder, 'one.tiff');
-  const picture = ['-f', 'lavfi', '-i', 'color=red:s=16x8', '-frames:v', '1', '-pix_fmt', 'rgb48le'];
-  execFileSync('ffmpeg', ['-v', 'error', '-y', ...picture, path]);
-  const found = await readHeader(path);
-  expect(found).toMatchObject({ kind: 'tiff', ...size, bitDepth: 16, rate: null, timecode: null });
-  expect(kind === 'ii' ? found.refused : null).toBe(null);
+  const picture = ['-f', 'lavfi', '-i', `color=red:s=${width}x${height}`, '-frames:v', '1'];
+  const form = ['-pix_fmt', format, '-compression_algo', 'raw'];
+  execFileSync('ffmpeg', ['-v', 'error', '-y', ...picture, ...form, path]);
+  expect(await readHeader(path)).toEqual({
+    ...{ kind: 'tiff', width, height, bitDepth: bits, samples: `3 × ${bits}-bit integers`, refused: null },
+    ...{ rate: null, timecode: null, sampleAspect: null, transfer: null, primaries: null },
+    ...{ interlaced: false, fileBytes: null },
+  });
+});
+
+/** TIFF 6.0, section 2, of SHORT values: those that fit in no entry lie before the directory, far in. */
+function tiff(tags: Readonly<Record<number, readonly number[]>>): Buffer {
+  const entries = Object.entries(tags);
+  const [values, directory] = [80_000, 90_000];
+  const bytes = Buffer.alloc(directory + 2 + 12 * entries.length + 4);
+  bytes.write('II*\0', 'latin1');
+  bytes.writeUInt32LE(directory, 4);
+  bytes.writeUInt16LE(entries.length, directory);
+  for (const [index, [tag, list]] of entries.entries()) {
+    const at = directory + 2 + 12 * index;
+    const outside = values + 100 * index;
+    bytes.writeUInt16LE(Number(tag), at);
+    bytes.writeUInt16LE(3, at + 2);
+    bytes.writeUInt32LE(list.length, at + 4);
+    if (list.length > 2) bytes.writeUInt32LE(outside, at + 8);
+    for (const [place, value] of list.entries()) {
+      bytes.writeUInt16LE(value, (list.length > 2 ? outside : at + 8) + 2 * place);
+    }
+  }
+  return bytes;
+}
+
+const picture = { 256: [16], 257: [8], 258: [16, 16, 16], 277: [3] };
+
+it('refuses TIFF of floats, and DNG, wherever they are declared', async () => {
+  expect((await headerOf(tiff(picture))).refused).toBe(null);
+  expect((await headerOf(tiff({ ...picture, 339: [3, 3, 3] }))).refused).toMatch(/floats/);
+  expect((await headerOf(tiff({ ...picture, 50706: [1, 4, 0] }))).refused).toMatch(/DNG/);
 });
 
 it.each([
@@ -85,6 +123,10 @@ it.each([
     'OpenEXR with an attribute of 4 GB',
     Buffer.concat([Buffer.from('762f310102000000', 'hex'), Buffer.from('a\0b\0'), Buffer.alloc(4, 0xff)]),
   ],
+  ['TIFF without the bits of a sample', tiff({ 256: [16], 257: [8], 277: [3] })],
+  ['TIFF of unlike samples', tiff({ ...picture, 258: [5, 6, 5] })],
+  ['TIFF with more values than samples', tiff({ ...picture, 258: Array<number>(65).fill(8) })],
+  ['TIFF cut in its directory', tiff(picture).subarray(0, 90_020)],
   ['TIFF that points outside', Buffer.from('49492a00ffffff7f', 'hex')],
 ])('tells %s from a header, and never hangs or crashes', async (_, content) => {
   await expect(headerOf(content)).rejects.toBeInstanceOf(HeaderFault);
