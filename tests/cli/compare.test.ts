@@ -84,6 +84,25 @@ describe('compare', () => {
     expect(out).toContain('Not compared: sound stream 0: not both files have it');
   });
 
+  it('a width at which packed lines are not aligned, 4:2:2 against 4:4:4', async () => {
+    const noise = 'testsrc2=s=160x90:r=25,noise=alls=8:all_seed=1:allf=t';
+    await ffmpeg(
+      ...['-f', 'lavfi', '-i', noise, '-frames:v', '3', '-pix_fmt', 'yuv422p10le', '-c:v', 'ffv1'],
+      at('narrow.mov'),
+    );
+    await ffmpeg('-i', at('narrow.mov'), '-pix_fmt', 'yuv444p12le', '-c:v', 'ffv1', at('full-chroma.mov'));
+    const { out } = await runCommand('compare', at('narrow.mov'), at('full-chroma.mov'));
+    expect(out).toMatch(/Precision: .* of 10 bits kept/);
+  });
+
+  it('the lead-in of a coder in a container without edit lists is no offset', async () => {
+    await ffmpeg('-i', at('original.mov'), '-c:v', 'copy', '-c:a', 'aac', at('lead-in.mkv'));
+    const { out, code } = await runCommand('compare', at('original.mov'), at('lead-in.mkv'));
+    expect(out).toContain('1024 samples late cannot be told');
+    expect(out).not.toContain('Mistake');
+    expect(code).not.toBe(0);
+  });
+
   it('sound alone is compared as such', async () => {
     for (const [name, filter] of [
       ['a.wav', 'anull'],

@@ -1,4 +1,6 @@
 import { rm } from 'node:fs/promises';
+import { isLossySound } from '../../../jobs/codecs/codec-traits.js';
+import type { AudioFacts } from '../../../jobs/manifest/facts.js';
 import { parseRational } from '../../../signal/rational.js';
 import { frameClock } from '../../measure/figures/frame-ranges.js';
 import { answerOfThread } from '../answer-of-thread.js';
@@ -37,16 +39,38 @@ export async function compareSound(
       await requireWholeSound(before, after, original, pair.original, options);
       const work: SoundsToCompare = { stream: pair.copy, of: pair.original, had, is, before, after };
       const asked = { where: copy.path, signal: options.signal };
-      return timed(
-        await answerOfThread<HeardSound>(import.meta.url, './compare-sound-thread', work, asked),
-        original,
-      );
+      const heard = await answerOfThread<HeardSound>(import.meta.url, './compare-sound-thread', work, asked);
+      const isDated = isDatedToTheSample(original, had) && isDatedToTheSample(copy, is);
+      return timed(isDated ? heard : withoutLeadIn(heard), original);
     } finally {
       await rm(after.path, { force: true });
     }
   } finally {
     await rm(before.path, { force: true });
   }
+}
+
+/**
+ * Containers with clocks of 1 ms or 1/90 ms and without edit lists: the lead-in of a coder is in them as an
+ * earlier start of the sound, as a later one of the picture, or not at all.
+ */
+const COARSELY_DATED = /matroska|webm|mpeg|ogg|flv|avi/;
+/** Lead-ins of AAC, MP3, AC-3, Opus and Vorbis are shorter, s. */
+const LEAD_IN_SECONDS = 0.06;
+
+function isDatedToTheSample({ facts }: SoundFile, { codec }: AudioFacts): boolean {
+  return !isLossySound(codec) || !COARSELY_DATED.test(facts.container.format);
+}
+
+/** An offset that may be a coder's lead-in is no mistake of the copy, and not known to be right either. */
+function withoutLeadIn({ found, unknown }: HeardSound): HeardSound {
+  const offset = found?.offsetSamples ?? 0;
+  if (found === null || offset === 0 || Math.abs(offset) > LEAD_IN_SECONDS * found.sampleRate) {
+    return { found, unknown };
+  }
+  const why = `whether it is ${Math.abs(offset)} samples ${offset < 0 ? 'early' : 'late'} cannot be told: its container does not say how much its coder puts before the sound`;
+  const mistakes = found.mistakes.filter(({ name }) => name !== 'offset');
+  return { found: { ...found, offsetSamples: null, mistakes }, unknown: [...unknown, why] };
 }
 
 /** The places by the timecode of the original too. */
