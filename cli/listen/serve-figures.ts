@@ -28,7 +28,16 @@ const SLOW_MS = 5_000;
  */
 export async function serveFigures({ host, port }: ListenAddress, served: Served): Promise<Listener> {
   const server = createServer(
-    { maxHeaderSize: 8_192, headersTimeout: SLOW_MS, requestTimeout: SLOW_MS, keepAliveTimeout: SLOW_MS },
+    {
+      ...{
+        maxHeaderSize: 8_192,
+        headersTimeout: SLOW_MS,
+        requestTimeout: SLOW_MS,
+        keepAliveTimeout: SLOW_MS,
+      },
+      // Node looks for slow requests every half minute otherwise: health was silent for so long.
+      connectionsCheckingInterval: 1_000,
+    },
     (request, response) => {
       answer(request, response, served).catch(() => end(response, 500, 'the figures could not be read'));
     },

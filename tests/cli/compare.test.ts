@@ -103,6 +103,16 @@ describe('compare', () => {
     expect(code).not.toBe(0);
   });
 
+  it('frames that are sought in Matroska, whose stamps are whole milliseconds', async () => {
+    // Past 40 s frames are sought, and at 24 a second two stamps of them fell together.
+    const picture = 'testsrc2=s=64x36:r=24:d=50';
+    await ffmpeg('-f', 'lavfi', '-i', picture, '-c:v', 'ffv1', at('minute.mov'));
+    await ffmpeg('-i', at('minute.mov'), '-c', 'copy', at('minute.mkv'));
+    const { out, code } = await runCommand('compare', at('minute.mov'), at('minute.mkv'));
+    expect(out).toContain('Precision: 8 of 8 bits kept');
+    expect(code).toBe(0);
+  });
+
   it('sound alone is compared as such', async () => {
     for (const [name, filter] of [
       ['a.wav', 'anull'],

@@ -7,6 +7,7 @@ import { bcdTimecode, type FrameHeader, HeaderBytes, HeaderFault } from './frame
 const AT = {
   imageOffset: 4,
   fileSize: 16,
+  orientation: 768,
   elements: 770,
   width: 772,
   height: 776,
@@ -14,6 +15,7 @@ const AT = {
   transfer: 801,
   bitSize: 803,
   encoding: 806,
+  linePadding: 812,
   pixelAspect: 1628,
   filmRate: 1724,
   timecode: 1920,
@@ -63,7 +65,9 @@ export function readDpx(head: Uint8Array): FrameHeader {
     primaries: null,
     interlaced: there(AT.interlace) && bytes.u8(AT.interlace) === 1,
     fileBytes: size === UNDEFINED || size === 0 ? null : size,
-    refused: refusalOf(elements, bitDepth, bytes.u16(AT.encoding)),
+    refused:
+      refusalOf(elements, bitDepth, bytes.u16(AT.encoding)) ??
+      layoutRefusal(bytes.u16(AT.orientation), bytes.u32(AT.linePadding)),
   };
 }
 
@@ -73,6 +77,15 @@ function refusalOf(elements: number, bitDepth: number, encoding: number): string
   if (encoding === 1) return 'its samples are run-length coded, which ffmpeg does not decode';
   if (![8, 10, 12, 16].includes(bitDepth))
     return `its samples have ${bitDepth} bits, which ffmpeg does not decode`;
+  return null;
+}
+
+/** ffmpeg 5.1 reads every picture from the top left and line after line without a gap, whatever is declared. */
+function layoutRefusal(orientation: number, linePadding: number): string | null {
+  if (orientation !== 0 && orientation !== 0xffff)
+    return `its lines do not run from the top left (image orientation ${orientation}), which ffmpeg does not follow`;
+  if (linePadding !== 0 && linePadding !== UNDEFINED)
+    return `its lines have ${linePadding} bytes of padding, which ffmpeg takes for samples`;
   return null;
 }
 

@@ -118,7 +118,7 @@ function channelsOf(bytes: HeaderBytes, { at }: Attribute): Channel[] {
 function rateOf(bytes: HeaderBytes, attribute: Attribute | undefined): Rational | null {
   if (attribute?.type !== 'rational') return null;
   const [num, den] = [bytes.i32(attribute.at), bytes.u32(attribute.at + 4)];
-  return num > 0 && den > 0 && num / den <= 1000 ? rational(num, den) : null;
+  return den > 0 && num / den >= 1 && num / den <= 1000 ? rational(num, den) : null;
 }
 
 /** The first word has the layout of ST 12-1 as television packs it: flags lie between the digits. */

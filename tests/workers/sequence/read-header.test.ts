@@ -41,6 +41,8 @@ it.each([
   ['floats', 803, 32, /32 bits/],
   ['run lengths', 807, 1, /run-length/],
   ['two elements', 771, 2, /only the first/],
+  ['lines from bottom to top', 769, 2, /top left/],
+  ['padded lines', 815, 4, /4 bytes of padding/],
 ])('refuses DPX that ffmpeg does not decode: %s', async (_, at, value, reason) => {
   const bytes = dpxFrame({ ...size, code: 100 });
   bytes.writeUInt8(value, at);

@@ -144,6 +144,12 @@ function runsOf(frames: readonly number[]): FrameRun[] {
   return runs;
 }
 
+/**
+ * After their stamps were told, frames are numbered anew: those of Matroska, in whole milliseconds, can round to
+ * one time of the output, which is then refused.
+ */
+const A_SECOND_APART = 'settb=1,setpts=N';
+
 /** All runs in one ffmpeg, each from an input of its own, which is read only while its frames are due. */
 async function fetchSought(
   runs: readonly FrameRun[],
@@ -169,7 +175,7 @@ async function fetchSought(
     [
       ...[
         '-filter_complex',
-        `${places.map(({ chain }) => chain).join(';')};${joined}concat=n=${runs.length}[all]`,
+        `${places.map(({ chain }) => chain).join(';')};${joined}concat=n=${runs.length},${A_SECOND_APART}[all]`,
       ],
       ...['-map', '[all]'],
     ],
