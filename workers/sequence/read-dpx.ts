@@ -80,7 +80,7 @@ function refusalOf(elements: number, bitDepth: number, encoding: number): string
   return null;
 }
 
-/** ffmpeg 5.1 reads every picture from the top left and line after line without a gap, whatever is declared. */
+/** ffmpeg 5.1 reads each picture from the top left, line after line without a gap, whatever is declared. */
 function layoutRefusal(orientation: number, linePadding: number): string | null {
   if (orientation !== 0 && orientation !== 0xffff)
     return `its lines do not run from the top left (image orientation ${orientation}), which ffmpeg does not follow`;

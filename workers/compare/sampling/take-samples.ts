@@ -93,8 +93,8 @@ export async function throughChain(
   const { filters } = pictureChain({ ...still, frameRate: '25/1' }, untimed, baked, null);
   const to = join(scratch, 'reference.raw');
   const graph = [
-    // Raw frames come packed, and zscale crashes on lines that are not aligned (zimg 3.0: 4:2:2 of 1440 x 1080):
-    // a copy has lines as a decoder makes them.
+    // Raw frames come packed, and zscale crashes on lines that are not aligned (zimg 3.0: 4:2:2 of
+    // 1440 x 1080): a copy has lines as a decoder makes them.
     '[0:0]copy',
     'settb=1/1000000',
     'setpts=N*40000',

@@ -145,8 +145,8 @@ function runsOf(frames: readonly number[]): FrameRun[] {
 }
 
 /**
- * After their stamps were told, frames are numbered anew: those of Matroska, in whole milliseconds, can round to
- * one time of the output, which is then refused.
+ * After their stamps were told, frames are numbered anew: those of Matroska, in whole milliseconds, can
+ * round to one time of the output, which is then refused.
  */
 const A_SECOND_APART = 'settb=1,setpts=N';
 
