@@ -1,8 +1,23 @@
 import { rm } from 'node:fs/promises';
 import type { Batch } from '../../jobs/plan/batch.js';
+import type { PlannedJob } from '../../jobs/plan/plan.js';
 import type { Submission } from '../../jobs/plan/submission.js';
-import { assembleBatch, readBatch, resultsIn, writeBatch, writePlan } from '../../workers/batch/assemble.js';
-import { BATCH_MARKER, below, resultFile, SUBMISSION_FILE } from '../../workers/batch/folder.js';
+import {
+  assembleBatch,
+  readBatch,
+  readResult,
+  resultsIn,
+  writeBatch,
+  writePlan,
+} from '../../workers/batch/assemble.js';
+import { provenMeasurement } from '../../workers/batch/documents.js';
+import {
+  BATCH_MARKER,
+  below,
+  measurementFile,
+  resultFile,
+  SUBMISSION_FILE,
+} from '../../workers/batch/folder.js';
 import { sweep } from '../../workers/batch/sweep.js';
 import { writeJson, writeWhole } from '../../workers/batch/write-whole.js';
 import type { Prepared } from '../prepare-plan.js';
@@ -31,10 +46,11 @@ export async function openBatchFolder(
   await sweep(plan.out);
   // An earlier run's failure is not this run's: outputs that are whole are found by their records instead.
   const earlierResults = await resultsIn(plan.out);
-  for (const { id } of plan.jobs) {
-    const result = resultFile(id);
-    // Of other manifests the result stays, also where it is a failure.
-    if (!prepared.kept.has(id) && earlierResults.has(result))
+  for (const job of plan.jobs) {
+    const result = resultFile(job.id);
+    if (!earlierResults.has(result)) continue;
+    // Of other manifests the result stays, also where it is a failure; not where its files are no longer those.
+    if (!prepared.kept.has(job.id) || !(await areThere(job, plan.out)))
       await rm(below(plan.out, result), { force: true });
   }
   await writePlan(plan);
@@ -52,6 +68,16 @@ export async function openBatchFolder(
   // Last: it marks the folder as that of the batch.
   if (submission !== null) await writeJson(below(plan.out, SUBMISSION_FILE), submission);
   return batch;
+}
+
+/** Whether all outputs of a job that was done are the files that were measured; true where it failed. */
+async function areThere({ id, outputs }: PlannedJob, out: string): Promise<boolean> {
+  if ((await readResult(out, id))?.state !== 'done') return true;
+  for (const { key, path } of outputs) {
+    const file = { key, path: below(out, path) };
+    if ((await provenMeasurement(out, measurementFile(path), file)) === null) return false;
+  }
+  return true;
 }
 
 /** Ids of the jobs of an opened batch that are still to be done. */

@@ -98,6 +98,12 @@ it('a second card joins the batch of the first, and nothing of the first is lost
   const mended = await shop.start(['run', 'A001', ...PROXY, '--out', 'out']);
   expect(mended.exitCode, mended.stderr).toBe(0);
 
+  // An output of the first that is gone is made again with the second: it is not fit to use unseen.
+  await rm(join(shop.folder, 'out/copy/C001.mkv'));
+  const whole = await shop.start(['run', 'B002', ...PROXY, '--out', 'out']);
+  expect(whole.exitCode, whole.stderr).toBe(0);
+  expect(await greyOf('out/copy/C001.mkv')).toBe(GREY.A001);
+
   // A third card of the second's name could only take its names.
   await mkdir(join(shop.folder, 'copied', 'B002'), { recursive: true });
   await draw('copied/B002/C001.mkv', 90);

@@ -2,6 +2,7 @@ import { type FrameHeader, HeaderBytes, HeaderFault } from './frame-header.js';
 
 /** Tags of TIFF 6.0 (part 1, section 8; part 3, section 19) and, the last, of DNG. */
 const TAG = {
+  orientation: 274,
   width: 256,
   height: 257,
   bits: 258,
@@ -45,11 +46,14 @@ export async function readTiff(head: Uint8Array, readAt: ReadAt): Promise<FrameH
   const [count = 1] = await valuesOf(TAG.samplesPerPixel);
   const isFloat = (await valuesOf(TAG.sampleFormat)).includes(3);
   const samples = `${count} × ${bitDepth}-bit ${isFloat ? 'floats' : 'integers'}`;
+  const [orientation = 1] = await valuesOf(TAG.orientation);
   const refused = directory.entries.has(TAG.dngVersion)
     ? 'it is a DNG: ffmpeg gives its sensor values without the white balance and colour it declares'
     : isFloat
       ? 'its samples are floats, which ffmpeg does not decode from TIFF'
-      : null;
+      : orientation !== 1
+        ? `its lines do not run from the top left (orientation ${orientation}), which ffmpeg does not follow`
+        : null;
   return headerOf({ width, height, bitDepth, samples }, refused);
 }
 

@@ -110,9 +110,11 @@ function tiff(tags: Readonly<Record<number, readonly number[]>>): Buffer {
 
 const picture = { 256: [16], 257: [8], 258: [16, 16, 16], 277: [3] };
 
-it('refuses TIFF of floats, and DNG, wherever they are declared', async () => {
+it('refuses TIFF of floats, of turned lines, and DNG, wherever they are declared', async () => {
   expect((await headerOf(tiff(picture))).refused).toBe(null);
   expect((await headerOf(tiff({ ...picture, 339: [3, 3, 3] }))).refused).toMatch(/floats/);
+  expect((await headerOf(tiff({ ...picture, 274: [3] }))).refused).toMatch(/top left/);
+  expect((await headerOf(tiff({ ...picture, 274: [1] }))).refused).toBeNull();
   expect((await headerOf(tiff({ ...picture, 50706: [1, 4, 0] }))).refused).toMatch(/DNG/);
 });
 
