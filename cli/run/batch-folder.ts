@@ -49,7 +49,7 @@ export async function openBatchFolder(
   for (const job of plan.jobs) {
     const result = resultFile(job.id);
     if (!earlierResults.has(result)) continue;
-    // Of other manifests the result stays, also where it is a failure; not where its files are no longer those.
+    // Of other manifests the result stays, a failure too; not where its files are no longer those.
     if (!prepared.kept.has(job.id) || !(await areThere(job, plan.out)))
       await rm(below(plan.out, result), { force: true });
   }
