@@ -2,8 +2,10 @@ import { rm } from 'node:fs/promises';
 import type { Batch } from '../../jobs/plan/batch.js';
 import type { PlannedJob } from '../../jobs/plan/plan.js';
 import type { Submission } from '../../jobs/plan/submission.js';
+import { atOnce } from '../../workers/at-once.js';
 import {
   assembleBatch,
+  READ_AT_ONCE,
   readBatch,
   readResult,
   resultsIn,
@@ -46,13 +48,13 @@ export async function openBatchFolder(
   await sweep(plan.out);
   // An earlier run's failure is not this run's: outputs that are whole are found by their records instead.
   const earlierResults = await resultsIn(plan.out);
-  for (const job of plan.jobs) {
+  await atOnce(READ_AT_ONCE, plan.jobs, async (job) => {
     const result = resultFile(job.id);
-    if (!earlierResults.has(result)) continue;
+    if (!earlierResults.has(result)) return;
     // Of other manifests the result stays, a failure too; not where its files are no longer those.
     if (!prepared.kept.has(job.id) || !(await areThere(job, plan.out)))
       await rm(below(plan.out, result), { force: true });
-  }
+  });
   await writePlan(plan);
   const batch = await assembleBatch(plan, {
     state: 'running',

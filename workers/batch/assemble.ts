@@ -35,7 +35,7 @@ export function readResult(out: string, job: string): Promise<BatchClip | null> 
 }
 
 /** Reading over a network waits more than it computes. */
-const READ_AT_ONCE = 16;
+export const READ_AT_ONCE = 16;
 
 export interface AssembleOptions {
   readonly state: Batch['state'];

@@ -14,15 +14,7 @@ export const LINEAR_PQ = cameraLog(
     aliases: [],
     codePoint: null,
     primaries: 'bt709',
-    published: {
-      light: [0, 10_000],
-      mid: {
-        light: 92.2457089941,
-        signal: 0.5,
-        tolerance: 1e-10,
-        source: 'ST 2084: transcription, signal 0.5',
-      },
-    },
+    published: PQ.published,
   },
   { forward: PQ.inverseEotf, inverse: PQ.eotf },
 );
