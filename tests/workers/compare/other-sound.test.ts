@@ -148,9 +148,10 @@ describe('sound that only lost what coding costs', () => {
   it.each(CODED)('%s', async (name, ...options) => {
     await ffmpeg('-i', at('speech.mov'), ...options, at(name));
     const { found, unknown } = await compared('speech.mov', name);
-    // Matroska does not take the delay of every coder back: that offset is real.
-    const others = found?.mistakes.filter((mistake) => mistake.name !== 'offset' || !name.endsWith('.mka'));
-    expect(others?.map((mistake) => mistake.name)).toEqual(name === 'lower.wav' ? ['level'] : []);
-    expect(unknown).toEqual([]);
+    expect(found?.mistakes.map((mistake) => mistake.name)).toEqual(name === 'lower.wav' ? ['level'] : []);
+    // Matroska does not take the delay of every coder back: whether that offset is real is not known.
+    if (name.endsWith('.mka'))
+      expect(unknown).toEqual([expect.stringMatching(/^whether it is \d+ samples late cannot be told/)]);
+    else expect(unknown).toEqual([]);
   });
 });
