@@ -1,3 +1,4 @@
+import type { ClipFacts } from '../jobs/manifest/facts.js';
 import type { Measurement } from '../jobs/measurement/measurement.js';
 import type { ClipJobData } from '../jobs/queue/messages.js';
 import type { RequirementSet } from '../jobs/requirements/requirement.js';
@@ -26,7 +27,7 @@ export interface CopyOf {
 }
 
 /** A copy of the job, or the clip as one. */
-interface Copy extends MeasuredCopy {
+interface Copy extends Omit<MeasuredCopy, 'facts'> {
   /** Its document. */
   readonly file: string;
   readonly toMeasure: FileToMeasure;
@@ -105,8 +106,10 @@ async function compareCopy(
   { madeFrom, frames }: Source,
 ): Promise<Kept<Measurement> | null> {
   let { measured } = copy;
+  let probed: Promise<ClipFacts> | undefined;
+  const facts = (): Promise<ClipFacts> => (probed ??= factsOf(copy, work, site, context));
   if (isComparisonMissing(measured, copy.requires)) {
-    measured = await compareMeasured({ ...copy, measured }, madeFrom, site, context);
+    measured = await compareMeasured({ ...copy, measured, facts: await facts() }, madeFrom, site, context);
   }
   if (isOrderMissing(measured, copy.requires)) {
     const own = await framesOf(copy.toMeasure, work, site, context);
@@ -120,11 +123,22 @@ async function compareCopy(
     context.log.info({ path: copy.path, order }, 'frames held against those of the original');
   }
   if (isSoundMissing(measured, copy.requires)) {
-    measured = await withSound({ ...copy, measured }, madeFrom, site, context);
+    measured = await withSound({ ...copy, measured, facts: await facts() }, madeFrom, site, context);
   }
   if (measured === copy.measured) return null;
   await work.lock.requireHeld();
   return keepDocument(out, copy.file, measured);
+}
+
+/** Facts of a copy: those of the probe that this very work measured it with, where it did. */
+async function factsOf(
+  { path, toMeasure }: Copy,
+  { frames }: Work,
+  { tools, probed }: Site,
+  { signal }: ClipContext,
+): Promise<ClipFacts> {
+  const known = toMeasure.facts ?? (frames.has(toMeasure.key) ? probed?.of(toMeasure.key) : undefined);
+  return known ?? probeClip(path, { tools, signal });
 }
 
 function isSoundMissing(
@@ -137,12 +151,11 @@ function isSoundMissing(
 
 /** The measurement with its sound held against the original's. */
 async function withSound(
-  { path, measured }: Copy,
+  { path, measured, facts }: MeasuredCopy,
   { file, recipe }: MadeFrom,
   { tools }: Pick<Site, 'tools'>,
   { signal, log }: Pick<ClipContext, 'signal' | 'log'>,
 ): Promise<Measurement> {
-  const facts = await probeClip(path, { tools, signal });
   const { found, unknown } = await compareAllSound(file, { path, facts }, recipe?.audio, { tools, signal });
   log.info({ path, found, unknown }, 'sound held against that of the original');
   const others = measured.unmeasured.filter(({ what }) => !what.startsWith('soundComparison'));

@@ -1,8 +1,8 @@
+import type { ClipFacts } from '../../jobs/manifest/facts.js';
 import type { Measurement } from '../../jobs/measurement/measurement.js';
 import type { OutputRecipe } from '../../jobs/plan/plan.js';
 import type { RequirementSet } from '../../jobs/requirements/requirement.js';
 import type { ClipContext, Site } from '../clip-context.js';
-import { probeClip } from '../probe/probe-clip.js';
 import { codesOfFloats } from '../rendering/floats.js';
 import { type ComparedFile, comparePictures } from './compare-pictures.js';
 import { readAlike } from './read-alike.js';
@@ -17,6 +17,7 @@ export interface MadeFrom {
 /** A copy whose comparison is missing in its measurement. */
 export interface MeasuredCopy {
   readonly path: string;
+  readonly facts: ClipFacts;
   readonly measured: Measurement;
   readonly colour: ComparedFile['colour'];
 }
@@ -34,16 +35,15 @@ export function isComparisonMissing(
 /**
  * The measurement of a copy with its comparison, or with the reason why there is none.
  *
- * @throws GoodgateError as of `comparePictures` and `probeClip`.
+ * @throws GoodgateError as of `comparePictures`.
  */
 export async function compareMeasured(
-  { path, measured, colour }: MeasuredCopy,
+  { path, facts, measured, colour }: MeasuredCopy,
   { file, recipe }: MadeFrom,
   { tools }: Pick<Site, 'tools'>,
   { signal, log }: Pick<ClipContext, 'signal' | 'log'>,
 ): Promise<Measurement> {
   const started = performance.now();
-  const facts = await probeClip(path, { tools, signal });
   const copy = { path, facts, colour, frames: measured.video?.frames ?? 0 };
   // Without the plan's word a tag that only one of them declares holds for both.
   const [had, is] = recipe === undefined ? alike(file, copy) : [file, copy];

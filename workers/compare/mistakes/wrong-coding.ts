@@ -1,15 +1,21 @@
 import type { PictureMistake } from '../../../jobs/measurement/measured-comparison.js';
-import { type Matrix3, multiply3, transform3 } from '../../../signal/matrix3.js';
+import { type Matrix3, multiply3 } from '../../../signal/matrix3.js';
 import { chromaLevels, lumaLevels, maxCode } from '../../../signal/quantise.js';
 import { rgbToYcbcr, type YcbcrMatrixName, ycbcrToRgb } from '../../../signal/ycbcr.js';
 import { type Codes, forEachColour } from './colour-samples.js';
-import type { PairForm, Suspicion } from './mistake.js';
+import type { Explained, PairForm, Suspicion } from './mistake.js';
+
+/** What the codes of the original become by a mistake: rows of three factors and what is added. */
+type Change = readonly [Row, Row, Row];
+type Row = readonly [number, number, number, number];
 
 interface Recoded {
   readonly name: PictureMistake;
   readonly detail: string;
   /** Codes of the copy, were the original coded so by mistake. */
-  readonly code: (original: Readonly<Codes>, into: Codes) => void;
+  readonly change: Change;
+  /** Held between code 0 and this one; null: not held. */
+  readonly most: number | null;
   /** Judged by Y' alone: chroma was resampled on the way, which is an error of its own. */
   readonly byLuma: boolean;
 }
@@ -17,58 +23,70 @@ interface Recoded {
 /** Range or matrix taken for another: fixed changes of the codes, nothing is fitted. */
 export function suspectCoding(form: PairForm): Suspicion {
   const all = form.model === 'grey' ? [] : [...wrongRanges(form), ...wrongMatrices(form)];
-  const sums = all.map(() => ({ base: 0, left: 0 }));
-  const coded: Codes = [0, 0, 0];
+  const sums = all.map((recoded) => ({ recoded, base: 0, left: 0 }));
   return {
     see: ({ original, copy }) =>
       forEachColour(original, copy, (o, c) => {
-        const [ofAll, ofLuma] = [distance(o, c), (o[0] - c[0]) ** 2];
-        for (const [index, { code, byLuma }] of all.entries()) {
-          code(o, coded);
-          const sum = sums[index];
-          if (sum === undefined) continue;
-          sum.base += byLuma ? ofLuma : ofAll;
-          sum.left += byLuma ? (coded[0] - c[0]) ** 2 : distance(coded, c);
-        }
+        for (const sum of sums) addTo(sum, o, c);
       }),
     found: () =>
-      all.map(({ name, detail }, index) => ({ name, detail, ...(sums[index] ?? { base: 0, left: 0 }) })),
+      sums.map(({ recoded: { name, detail }, base, left }): Explained => ({ name, detail, base, left })),
   };
 }
 
-function distance([a, b, c]: Readonly<Codes>, [x, y, z]: Readonly<Codes>): number {
-  return (a - x) ** 2 + (b - y) ** 2 + (c - z) ** 2;
+/** Adds one place, as it is and as it would be with the mistake. Called a million times for a frame. */
+function addTo(
+  sum: { readonly recoded: Recoded; base: number; left: number },
+  o: Readonly<Codes>,
+  c: Readonly<Codes>,
+): void {
+  const { change, most, byLuma } = sum.recoded;
+  const first = recoded(change[0], o, most) - c[0];
+  const plain = o[0] - c[0];
+  if (byLuma) {
+    sum.base += plain * plain;
+    sum.left += first * first;
+    return;
+  }
+  const second = recoded(change[1], o, most) - c[1];
+  const third = recoded(change[2], o, most) - c[2];
+  const [plainSecond, plainThird] = [o[1] - c[1], o[2] - c[2]];
+  sum.base += plain * plain + plainSecond * plainSecond + plainThird * plainThird;
+  sum.left += first * first + second * second + third * third;
+}
+
+function recoded(row: Row, o: Readonly<Codes>, most: number | null): number {
+  const code = row[0] * o[0] + row[1] * o[1] + row[2] * o[2] + row[3];
+  return most === null ? code : Math.min(most, Math.max(0, code));
 }
 
 function wrongRanges({ model, depth }: PairForm): Recoded[] {
   const narrow = lumaLevels(depth, 'narrow');
   const full = lumaLevels(depth, 'full');
-  const most = maxCode(depth);
+  const top = maxCode(depth);
   const light = (narrow.white - narrow.black) / (full.white - full.black);
   const { min, max, neutral } = chromaLevels(depth, 'narrow');
-  const colour = (max - min) / most;
-  const held = (code: number): number => Math.min(most, Math.max(0, code));
+  const colour = (max - min) / top;
   const isRgb = model === 'rgb';
-  const squeeze = (code: number): number => narrow.black + code * light;
-  const stretch = (code: number): number => held((code - narrow.black) / light);
+  // A factor for Y', or R'G'B', with the code that black becomes; and one for chroma around its neutral code.
+  const change = (ofLight: number, black: number, ofColour: number): Change => {
+    const [factor, added] = isRgb ? [ofLight, black] : [ofColour, neutral - neutral * ofColour];
+    return [
+      [ofLight, 0, 0, black],
+      [0, factor, 0, added],
+      [0, 0, factor, added],
+    ];
+  };
   return [
     {
-      ...{ name: 'wrong-range', byLuma: false },
+      ...{ name: 'wrong-range', byLuma: false, most: null },
       detail: 'taken for full range and made narrow: contrast is too low, black lifted',
-      code: (o, into) => {
-        into[0] = squeeze(o[0]);
-        into[1] = isRgb ? squeeze(o[1]) : neutral + (o[1] - neutral) * colour;
-        into[2] = isRgb ? squeeze(o[2]) : neutral + (o[2] - neutral) * colour;
-      },
+      change: change(light, narrow.black, colour),
     },
     {
-      ...{ name: 'wrong-range', byLuma: false },
+      ...{ name: 'wrong-range', byLuma: false, most: top },
       detail: 'taken for narrow range and made full: contrast is too high, black and white clipped',
-      code: (o, into) => {
-        into[0] = stretch(o[0]);
-        into[1] = isRgb ? stretch(o[1]) : held(neutral + (o[1] - neutral) / colour);
-        into[2] = isRgb ? stretch(o[2]) : held(neutral + (o[2] - neutral) / colour);
-      },
+      change: change(1 / light, -narrow.black / light, 1 / colour),
     },
   ];
 }
@@ -89,36 +107,26 @@ function wrongMatrices({ model, depth, range }: PairForm): Recoded[] {
       if (coded === decoded) return [];
       const [name, detail] = ['wrong-matrix' as const, `coded by ${codedName}, decoded by ${decodedName}`];
       if (model === 'rgb') {
-        const mixed = multiply3(toRgb(decoded), toYcbcr(coded));
-        return [
-          {
-            ...{ name, detail, byLuma: false },
-            code: (o, into) => {
-              // Planes lie in the order G, B, R.
-              const [r, g, b] = transform3(mixed, [o[2], o[0], o[1]]);
-              into[0] = g;
-              into[1] = b;
-              into[2] = r;
-            },
-          },
-        ];
+        const [r, g, b] = multiply3(toRgb(decoded), toYcbcr(coded));
+        // Planes lie in the order G, B, R.
+        const row = (of: readonly [number, number, number]): Row => [of[1], of[2], of[0], 0];
+        return [{ ...{ name, detail, byLuma: false, most: null }, change: [row(g), row(b), row(r)] }];
       }
       const mixed = multiply3(toYcbcr(coded), toRgb(decoded));
+      const scales = [light, colour, colour] as const;
+      const bases = [luma.black, chroma.neutral, chroma.neutral] as const;
+      const row = (into: 0 | 1 | 2): Row => {
+        const factors = mixed[into].map((factor, from) => (factor * scales[into]) / (scales[from] ?? 1));
+        const [y = 0, cb = 0, cr = 0] = factors;
+        const added = bases[into] - (y * bases[0] + cb * bases[1] + cr * bases[2]);
+        return [y, cb, cr, added];
+      };
       return [
         {
-          ...{ name, byLuma: true },
+          ...{ name, byLuma: true, most: null },
           // The picture was taken for `decoded` on its way to R'G'B' and coded again by `coded`.
           detail: `taken for ${decodedName} and coded by ${codedName}`,
-          code: (o, into) => {
-            const [y, cb, cr] = transform3(mixed, [
-              (o[0] - luma.black) / light,
-              (o[1] - chroma.neutral) / colour,
-              (o[2] - chroma.neutral) / colour,
-            ]);
-            into[0] = luma.black + y * light;
-            into[1] = chroma.neutral + cb * colour;
-            into[2] = chroma.neutral + cr * colour;
-          },
+          change: [row(0), row(1), row(2)],
         },
       ];
     }),

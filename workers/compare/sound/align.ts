@@ -35,9 +35,8 @@ export function align(original: Float32Array, copy: Float32Array, most: number):
   let best = 0;
   // Of lags that fit alike the nearest.
   for (let distance = 0; distance <= reach; distance++) {
-    for (const lag of [distance, -distance]) {
-      if (Math.abs(at(lag)) > Math.abs(at(best)) * (1 + 1e-6)) best = lag;
-    }
+    if (Math.abs(at(distance)) > Math.abs(at(best)) * (1 + 1e-6)) best = distance;
+    if (Math.abs(at(-distance)) > Math.abs(at(best)) * (1 + 1e-6)) best = -distance;
   }
   let rival = 0;
   for (let lag = -reach; lag <= reach; lag++) {
@@ -58,25 +57,29 @@ function power(samples: Float32Array): number {
   return sum;
 }
 
-/** Entry `lag` is the sum of original[i] copy[i + lag]; negative lags stand at the end. */
+/**
+ * Entry `lag` is the sum of original[i] copy[i + lag]; negative lags stand at the end. Both are real, so that
+ * one transform takes the two, as the real and the imaginary part: their spectra are its even and odd halves.
+ */
 function correlate(original: Float32Array, copy: Float32Array): Float64Array {
   const size = 2 ** Math.ceil(Math.log2(2 * original.length));
-  const [oRe, oIm, cRe, cIm] = Array.from({ length: 4 }, () => new Float64Array(size)) as [
-    Float64Array,
-    Float64Array,
-    Float64Array,
-    Float64Array,
-  ];
-  oRe.set(original);
-  cRe.set(copy);
-  transform(oRe, oIm, false);
-  transform(cRe, cIm, false);
-  for (let i = 0; i < size; i++) {
-    const [a, b, c, d] = [oRe[i] ?? 0, oIm[i] ?? 0, cRe[i] ?? 0, cIm[i] ?? 0];
-    // The conjugate of the original times the copy.
-    oRe[i] = a * c + b * d;
-    oIm[i] = a * d - b * c;
+  const [re, im] = [new Float64Array(size), new Float64Array(size)];
+  re.set(original);
+  im.set(copy);
+  transform(re, im, false);
+  for (let i = 0; i <= size / 2; i++) {
+    const j = (size - i) % size;
+    const [a, b, c, d] = [re[i] ?? 0, im[i] ?? 0, re[j] ?? 0, im[j] ?? 0];
+    // Spectrum of the original (oRe, oIm), and of the copy.
+    const oRe = (a + c) / 2;
+    const oIm = (b - d) / 2;
+    const cRe = (b + d) / 2;
+    const cIm = (c - a) / 2;
+    // The conjugate of the original times the copy; its other half is the conjugate of this one.
+    re[i] = re[j] = oRe * cRe + oIm * cIm;
+    im[i] = oRe * cIm - oIm * cRe;
+    im[j] = -(im[i] ?? 0);
   }
-  transform(oRe, oIm, true);
-  return oRe;
+  transform(re, im, true);
+  return re;
 }

@@ -57,6 +57,8 @@ async function compareOpened(
 ): Promise<HeardSound> {
   const { stream, of, had, is } = streams;
   const sampleRate = had.sampleRate;
+  const isLonger = before.samples >= LISTENED_SECONDS * sampleRate;
+  if (is.sampleRate === sampleRate && (await isIdentical(before, after))) return identical(streams, isLonger);
   const at = await loudest(before, sampleRate);
   const [original, copied] = [await before.read(at, STRETCH), await after.read(at, STRETCH)];
   const stretch = judgeStretch(
@@ -70,7 +72,38 @@ async function compareOpened(
     return { found: stretch?.found ?? null, unknown: [...(stretch?.unknown ?? []), why] };
   }
   const windows = await windowsOf(before, after, stretch?.lag ?? 0, sampleRate);
-  return withWindows(streams, stretch, windows, before.samples >= LISTENED_SECONDS * sampleRate);
+  return withWindows(streams, stretch, windows, isLonger);
+}
+
+/** Samples of each channel that are held against each other at once. */
+const IDENTICAL_AT_ONCE = 2 ** 18;
+
+/** Whether every sample of both is the same: a lossless copy, of which nothing else needs to be asked. */
+async function isIdentical(before: DecodedSound, after: DecodedSound): Promise<boolean> {
+  if (before.channels !== after.channels || before.samples !== after.samples) return false;
+  for (let from = 0; from < before.samples; from += IDENTICAL_AT_ONCE) {
+    const [had, is] = [
+      await before.bytes(from, IDENTICAL_AT_ONCE),
+      await after.bytes(from, IDENTICAL_AT_ONCE),
+    ];
+    if (!had.equals(is)) return false;
+  }
+  return true;
+}
+
+function identical({ stream, of, had, is }: SoundsToCompare, isLonger: boolean): HeardSound {
+  const channels: [number, number] = [had.channels, is.channels];
+  return {
+    found: {
+      ...{ stream, of, channels, sampleRate: had.sampleRate },
+      ...{ offsetSamples: 0, gainDb: 0, mistakes: [], places: [] },
+    },
+    unknown: unheardOf(isLonger),
+  };
+}
+
+function unheardOf(isLonger: boolean): string[] {
+  return isLonger ? [`only its first ${LISTENED_SECONDS / 60} minutes are compared`] : [];
 }
 
 /** Where the loudest stretch of the first minute of the original begins. */
@@ -132,7 +165,7 @@ function withWindows(
   isLonger: boolean,
 ): HeardSound {
   const { sampleRate } = had;
-  const unheard = isLonger ? [`only its first ${LISTENED_SECONDS / 60} minutes are compared`] : [];
+  const unheard = unheardOf(isLonger);
   const isKnown = stretch !== null && stretch.found.offsetSamples !== null;
   const isExact = ![had, is].some(({ codec }) => isLossySound(codec)) && is.sampleRate === sampleRate;
   const places = findDifferent(

@@ -96,8 +96,8 @@ export class DecodedSound {
     return new DecodedSound(await open(path), channels, samples);
   }
 
-  /** Samples from a place; silence before the start and after the end. */
-  async read(from: number, count: number): Promise<Channels> {
+  /** Samples from a place, all channels of one after the other; silence before the start and after the end. */
+  async bytes(from: number, count: number): Promise<Buffer> {
     const bytes = Buffer.alloc(4 * this.channels * count);
     const start = Math.max(0, from);
     const end = Math.min(this.samples, from + count);
@@ -105,6 +105,12 @@ export class DecodedSound {
       const unit = 4 * this.channels;
       await this.file.read(bytes, unit * (start - from), unit * (end - start), unit * start);
     }
+    return bytes;
+  }
+
+  /** As `bytes`, channel by channel. */
+  async read(from: number, count: number): Promise<Channels> {
+    const bytes = await this.bytes(from, count);
     const all = new Float32Array(bytes.buffer, bytes.byteOffset, this.channels * count);
     return Array.from({ length: this.channels }, (_, channel) => {
       const samples = new Float32Array(count);

@@ -33,9 +33,14 @@ export function judgeStretch(
   copy: Channels,
 ): Stretch | null {
   const most = REACH_SECONDS * sampleRate;
-  const table = copy.map((is) => original.map((had) => align(had, is, most)));
-  const own = table.map((row, index) => row[index] ?? null);
-  const exchanged = exchangedWith(table);
+  const own = copy.map((is, index) => {
+    const had = original[index];
+    return had === undefined ? null : align(had, is, most);
+  });
+  const exchanged = exchangedWith(own, (into, from) => {
+    const [is, had] = [copy[into], original[from]];
+    return is === undefined || had === undefined ? null : align(had, is, most);
+  });
   const fitting = own
     .filter((found) => found !== null)
     .filter(({ correlation }) => Math.abs(correlation) >= SAME_SOUND);
@@ -138,15 +143,20 @@ function polarityWords(inverted: readonly boolean[]): string {
   return `opposite polarity of channel${numbers.length > 1 ? 's' : ''} ${numbers.join(', ')}`;
 }
 
-/** Which two channels changed places; null: none. */
-function exchangedWith(table: readonly (readonly (Alignment | null)[])[]): string | null {
-  const likeness = (copy: number, original: number): number =>
-    Math.abs(table[copy]?.[original]?.correlation ?? 0);
-  for (let a = 0; a < table.length; a++) {
-    for (let b = a + 1; b < table.length; b++) {
-      const asThey = Math.max(likeness(a, a), likeness(b, b));
-      const across = Math.min(likeness(a, b), likeness(b, a));
-      if (across >= SAME_SOUND && across >= asThey + CLEARLY)
+/**
+ * Which two channels changed places; null: none. Channels that fit their own cannot fit another clearly better,
+ * and are not laid over it.
+ */
+function exchangedWith(
+  own: readonly (Alignment | null)[],
+  across: (copy: number, original: number) => Alignment | null,
+): string | null {
+  const likeness = (found: Alignment | null | undefined): number => Math.abs(found?.correlation ?? 0);
+  for (let a = 0; a < own.length; a++) {
+    for (let b = a + 1; b < own.length; b++) {
+      const least = Math.max(SAME_SOUND, Math.max(likeness(own[a]), likeness(own[b])) + CLEARLY);
+      if (least > 1) continue;
+      if (likeness(across(a, b)) >= least && likeness(across(b, a)) >= least)
         return `channels ${a + 1} and ${b + 1} are exchanged`;
     }
   }
