@@ -104,7 +104,14 @@ async function firstStamp(options: FetchOptions): Promise<Origin> {
   const log = newLog();
   await run(
     {
-      inputs: [{ path: options.path, rate: options.video.frameRate, options: ['-noautorotate', '-copyts'] }],
+      inputs: [
+        {
+          path: options.path,
+          rate: options.video.frameRate,
+          // Decoding by frame threads would begin more frames than this one.
+          options: ['-noautorotate', '-copyts', '-threads', '1'],
+        },
+      ],
       outputs: [
         {
           path: '/dev/null',
