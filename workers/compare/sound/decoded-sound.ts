@@ -96,7 +96,7 @@ export class DecodedSound {
     return new DecodedSound(await open(path), channels, samples);
   }
 
-  /** Samples from a place, all channels of one after the other; silence before the start and after the end. */
+  /** Samples from a place, those of all channels together; silence before the start and after the end. */
   async bytes(from: number, count: number): Promise<Buffer> {
     const bytes = Buffer.alloc(4 * this.channels * count);
     const start = Math.max(0, from);

@@ -45,7 +45,7 @@ function reverseBits(part: Float64Array): void {
   }
 }
 
-/** One pass over all butterflies of a size. A function of its own, so that V8 compiles it once and keeps it. */
+/** One pass over all butterflies of a size. Of its own, so that V8 compiles it once and keeps it. */
 function pass(
   re: Float64Array,
   im: Float64Array,

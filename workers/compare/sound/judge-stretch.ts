@@ -144,8 +144,8 @@ function polarityWords(inverted: readonly boolean[]): string {
 }
 
 /**
- * Which two channels changed places; null: none. Channels that fit their own cannot fit another clearly better,
- * and are not laid over it.
+ * Which two channels changed places; null: none. A channel that fits its own cannot fit another clearly
+ * better, and is not laid over it.
  */
 function exchangedWith(
   own: readonly (Alignment | null)[],
