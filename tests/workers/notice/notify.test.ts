@@ -63,8 +63,15 @@ describe('a program that is told', () => {
     await expect(access(path('shell'))).rejects.toThrow();
   });
 
-  it('and may leave its stdin unread', async () => {
-    expect(await tell(['true'])).toBeNull();
+  it.each([
+    ['leaves its stdin unread', 'true'],
+    ['writes more to stderr than is kept', 'head -c 300000 /dev/zero | tr "\\0" x >&2'],
+    // It would be waited for ten times as long as a notice may take.
+    ['leaves a program behind that holds its stderr', 'sleep 600 & echo $! > left'],
+  ])('is told, whatever it does besides, when it ends with 0: it %s', async (_, script) => {
+    expect(await tell(['sh', '-c', script])).toBeNull();
+    const left = await readFile(path('left'), 'utf8').catch(() => null);
+    if (left !== null) process.kill(Number(left));
   });
 
   it.each([
@@ -133,7 +140,7 @@ describe('the end of a batch', () => {
   const batch: Batch = {
     ...{ schema: 'goodgate/batch@1', id: 'b', title: 'Night', state: 'finished', clips: [], refused: [] },
     ...{ startedAt: 'x', finishedAt: 'y', unreadable: [], method: { ffmpeg: '5', goodgate: '1' } },
-    ...{ before: null, totals: null, skipped: [] },
+    ...{ before: null, totals: null, skipped: [], left: [] },
   };
   const lines: string[] = [];
   const write = (fields: object, message: string): void => {
