@@ -46,6 +46,17 @@ export function applyRules({ clips, rules = [] }: Pick<Manifest, 'clips' | 'rule
   return { clips: kept, skipped, notes };
 }
 
+/** Each rule as people call it, with the clips that it matches, by their path. Pure. */
+export function clipsByRule({
+  clips,
+  rules = [],
+}: Pick<Manifest, 'clips' | 'rules'>): { readonly rule: string; readonly files: readonly string[] }[] {
+  return rules.map(({ match }, index) => ({
+    rule: ruleName(rules, index),
+    files: clips.filter(matcherOf(match)).map(({ file }) => file),
+  }));
+}
+
 /** Colours are put together key by key: one rule may set the curve, another the range. */
 function colourOf(
   before: ManifestRule['set'],

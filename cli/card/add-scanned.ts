@@ -7,6 +7,7 @@ import { loadManifest } from '../../jobs/manifest/load-manifest.js';
 import type { Manifest } from '../../jobs/manifest/manifest.js';
 import { count, firstOf } from '../../jobs/words/numbers.js';
 import { visible } from '../../jobs/words/plain-text.js';
+import { clipsByRule } from '../../planner/rules.js';
 import { writeWhole } from '../../workers/batch/write-whole.js';
 
 /**
@@ -60,8 +61,20 @@ export async function addScanned(
   return [
     ...(newRoot === null ? [] : [`paths start from ${visible(newRoot)} now`]),
     ...named('new', added),
+    ...(added.length === 0 ? [] : await rulesForNew(path, new Set(added))),
     ...named('changed on the card since', changed),
     ...named('not there, or not readable, any more; kept in the manifest', gone),
     ...(added.length + changed.length + gone.length === 0 ? ['nothing new'] : []),
   ];
+}
+
+/** What the rules do to clips that their author had not seen: a pattern may hold for more than was meant. */
+async function rulesForNew(path: string, added: ReadonlySet<string>): Promise<string[]> {
+  const { manifest } = await loadManifest(path);
+  const clips = manifest.clips.filter(({ file }) => added.has(file));
+  return clipsByRule({ ...manifest, clips }).map(({ rule, files }) =>
+    files.length === 0
+      ? `${visible(rule)} holds for none of the new clips`
+      : `${visible(rule)} holds for ${count(files.length, 'new clip')}: ${visible(firstOf(files, 3))}`,
+  );
 }

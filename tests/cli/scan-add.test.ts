@@ -27,7 +27,10 @@ afterAll(() => rm(folder, { recursive: true, force: true }));
 it('a second card and a second look keep what was written by hand, and say what is new', async () => {
   await scan(path('A001'));
   const edited = (await readFile(path('night4.yaml'), 'utf8'))
-    .replace('clips:', 'defaults:\n  targets: [proxy-h264] # tonight\nclips:')
+    .replace(
+      'clips:',
+      'defaults:\n  targets: [proxy-h264] # tonight\nrules:\n  - { match: { file: "*" }, set: { reel: A001 } }\nclips:',
+    )
     .replace('file: S2.wav', 'file: S2.wav\n    exposure: 0.5');
   await writeFile(path('night4.yaml'), edited);
 
@@ -38,6 +41,14 @@ it('a second card and a second look keep what was written by hand, and say what 
   const second = await scan(path('B002'), '--add');
   expect(second.err).toContain(`paths start from ${folder} now`);
   expect(second.err).toContain('new: 1 clip: B002/S1.wav');
+
+  // Written for the first card, it goes on holding for that alone.
+  expect(second.err).toContain('rule 1 (file A001/**/*) holds for none of the new clips');
+  const widened = (await readFile(path('night4.yaml'), 'utf8')).replace('A001/**/*', '*');
+  await writeFile(path('night4.yaml'), widened);
+  await sound('C003/S1.wav', 0.1);
+  const all = await scan(path('C003'), '--add');
+  expect(all.err).toContain('rule 1 (file *) holds for 1 new clip: C003/S1.wav');
 
   await sound('A001/S1.wav', 0.2);
   await rm(path('A001/S2.wav'));
@@ -51,6 +62,7 @@ it('a second card and a second look keep what was written by hand, and say what 
     ['A001/S1.wav', undefined],
     ['A001/S2.wav', 0.5],
     ['B002/S1.wav', undefined],
+    ['C003/S1.wav', undefined],
   ]);
 });
 
