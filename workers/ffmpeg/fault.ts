@@ -65,13 +65,23 @@ export function ffprobeFault(stderr: string, exitCode: number): Fault | null {
   return fault?.blamesFile === true ? null : fault;
 }
 
+const LAID_OUT = /(?:file:)?[^\s'"|]*\/goodgate-frames-[\w-]+(?:\/[^\s'":|]*)?/g;
+
+/**
+ * A text of ffmpeg with the clip's own path: a clip of several files is laid out for it in a temporary folder
+ * (sequence/stage-input.ts), which nobody knows and which is gone by then.
+ */
+export function namingClip(text: string, path: string): string {
+  return text.replaceAll(LAID_OUT, () => path);
+}
+
 export function faultError(
   program: 'ffmpeg' | 'ffprobe',
   { code, what }: Fault,
   path: string,
 ): GoodgateError {
   return new GoodgateError(code, {
-    what: `${program} ${what}`,
+    what: `${program} ${namingClip(what, path)}`,
     where: path,
     next: 'check the disk, the memory and the load of the machine, then try again; `--debug` and logs/batch.log show the command',
   });

@@ -1,3 +1,4 @@
+import { namingClip } from '../ffmpeg/fault.js';
 import { fileUrl } from '../ffmpeg/input-guard.js';
 
 const KNOWN: readonly (readonly [RegExp, string])[] = [
@@ -20,7 +21,8 @@ const KNOWN: readonly (readonly [RegExp, string])[] = [
 export function reasonInPlainWords(stderr: string, path: string): string {
   const known = KNOWN.find(([pattern]) => pattern.test(stderr));
   if (known) return known[1];
-  const last = stderr.replaceAll(fileUrl(path), 'the file').trim().split('\n').at(-1)?.trim() ?? '';
+  const named = namingClip(stderr, 'the file').replaceAll(fileUrl(path), 'the file');
+  const last = named.trim().split('\n').at(-1)?.trim() ?? '';
   const reason = last.replace(/^\[[^\]]*\]\s*/, '').slice(0, 300);
   return reason === '' ? 'ffprobe cannot read it and gives no reason' : `ffprobe cannot read it: ${reason}`;
 }

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { ffmpegFault, ffprobeFault } from '../../../workers/ffmpeg/fault.js';
+import { faultError, ffmpegFault, ffprobeFault } from '../../../workers/ffmpeg/fault.js';
 
 const ENDED = { killedBy: null, endedBy: null, exitCode: 0, errors: [] };
 const MEDIA = '[error] Error while decoding stream #0:0: Invalid data found when processing input';
@@ -64,4 +64,19 @@ describe('ffprobeFault', () => {
       expect(ffprobeFault(stderr, 1)).toMatchObject(FAILED);
     },
   );
+});
+
+it('names the clip, not the folder in which it was laid out for ffmpeg', () => {
+  const laidOut = '/tmp/goodgate-frames-0a1b2c3d-4711-12-AbCdEf';
+  const errors = [
+    `[error] [image2 @ 0x1] Could not open file : ${laidOut}/7.dpx`,
+    `[fatal] file:${laidOut}/%d.dpx: Input/output error`,
+  ];
+  const fault = ffmpegFault({ ...ENDED, exitCode: 1, errors });
+  if (fault === null) throw new Error('no fault');
+  const { what, where } = faultError('ffmpeg', fault, '/card/shot.####.dpx');
+  expect(what).toBe(
+    'ffmpeg ended with exit code 1: [error] [image2 @ 0x1] Could not open file : /card/shot.####.dpx | [fatal] /card/shot.####.dpx: Input/output error',
+  );
+  expect(where).toBe('/card/shot.####.dpx');
 });
