@@ -163,7 +163,7 @@ export async function queueBatch(
   }
   const { run, submittedAt, by, shared, software, priority, paused } = submission;
   const entry: BatchEntry = {
-    ...{ id, title, out, run, submittedAt, by, shared, software, priority },
+    ...{ id, title, out, run, submittedAt, by, shared, software, priority, whole: false },
     reportQueueId: queueIdOf({ id, run }, 'report'),
   };
   const listed = plan.jobs.map((job) => ({
@@ -172,12 +172,15 @@ export async function queueBatch(
   await writeListedClips(id, listed, redis);
   await writeBatchEntry(entry, redis);
   const jobs = longestFirst(plan.jobs.filter((job) => wanted?.has(job.id) ?? true));
-  // Nothing is given out before all parts are there: the report would not wait for what comes later.
+  // Nothing is given out before all parts are there: the report would not wait for what comes later. Also to
+  // workers that had an earlier submission of it.
   const inParts = jobs.length > JOBS_AT_ONCE;
   await pauseClips(id, paused !== null || inParts, redis);
   await addJobs(entry, jobs, redis);
+  const all = { ...entry, whole: true };
+  await writeBatchEntry(all, redis);
   if (paused === null && inParts) await pauseClips(id, false, redis);
-  return entry;
+  return all;
 }
 
 /** Server and memory hold so many at once. */

@@ -3,7 +3,7 @@ import type { JobType, Queue } from 'bullmq';
 import type { Redis } from 'ioredis';
 import { type BatchClip, countVerdicts, type VerdictCounts } from '../../jobs/plan/batch.js';
 import type { Submission } from '../../jobs/plan/submission.js';
-import { readListedClips } from '../../jobs/queue/batch-entries.js';
+import { NOT_WHOLE, readListedClips } from '../../jobs/queue/batch-entries.js';
 import { type BatchEntry, clipAnswer, clipProgress, type ListedClip } from '../../jobs/queue/messages.js';
 import { batchQueues, queueIdOf } from '../../jobs/queue/names.js';
 import { openQueueNamed } from '../../jobs/queue/open-queues.js';
@@ -71,7 +71,8 @@ export async function stateOnServer(
     const state = job === undefined ? null : await job.getState();
     const isWritten = state === 'completed' || (state === null && (await isFinished(entry.out)));
     const { id, title, out, submittedAt, by, priority } = entry;
-    const paused = !isWritten && (await clips.isPaused());
+    // One that is not whole is held back by nobody's wish.
+    const paused = !isWritten && entry.whole && (await clips.isPaused());
     const states = await clipStates(entry, await readListedClips(id, redis), clips, redis);
     const left = paused ? null : secondsLeft(states);
     const now = (await serverTime(redis)).getTime();
@@ -86,6 +87,7 @@ export async function stateOnServer(
         reason: state === 'failed' ? (job?.failedReason ?? 'no reason was given') : null,
       },
       notes: [
+        ...(entry.whole || isWritten ? [] : [NOT_WHOLE]),
         ...(paused ? [await pauseNote(out)] : []),
         ...(isWritten || state === 'failed' || !entry.shared ? [] : workerNotes(id, present)),
         ...(isWritten ? await noticeNotes(out) : []),

@@ -43,10 +43,18 @@ export async function steeredBatch(wanted: string, stateFolder: string, redis: R
 }
 
 /**
- * @throws GoodgateError `nothing-to-do` where the batch has ended, or the server does not know it
+ * @throws GoodgateError `nothing-to-do` where the batch has ended, or the server does not know it or not all
+ * of it
  */
 export function requireOpen({ plan, entry, isOpen }: SteeredBatch): BatchEntry {
-  if (entry !== null && isOpen) return entry;
+  if (entry !== null && isOpen) {
+    if (entry.whole) return entry;
+    throw new GoodgateError('nothing-to-do', {
+      what: 'not all clips of the batch are on the queue',
+      where: plan.out,
+      next: 'call the same goodgate submit again: what is whole stays',
+    });
+  }
   throw new GoodgateError('nothing-to-do', {
     what: entry === null ? `this server does not know batch ${plan.id}` : `batch ${plan.id} has ended`,
     where: plan.out,

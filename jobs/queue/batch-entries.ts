@@ -14,6 +14,10 @@ function entryOf(text: string): BatchEntry | null {
   }
 }
 
+/** Of a batch whose submission ended between the first of its clips and the last, or is still under way. */
+export const NOT_WHOLE =
+  'not all of its clips are on the queue: its submission was stopped on the way, or is still under way; the same goodgate submit again queues all that is missing';
+
 /** One batch by its id; null when it is not on the server, or its entry is invalid. */
 export async function readBatchEntry(id: string, redis: Redis): Promise<BatchEntry | null> {
   const text = await redis.hget(BATCHES_KEY, id);

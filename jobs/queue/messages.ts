@@ -93,6 +93,8 @@ export const batchEntry = submission.omit({ schema: true, batch: true, paused: t
   title: z.string(),
   out: absolutePath,
   reportQueueId: z.string(),
+  /** False from the first of its clips on the queue to the last: no worker begins it meanwhile. */
+  whole: z.boolean().default(true),
 });
 export type BatchEntry = z.infer<typeof batchEntry>;
 

@@ -3,7 +3,8 @@ import { type Plan, plan as planSchema } from '../../jobs/plan/plan.js';
 import type { Submission } from '../../jobs/plan/submission.js';
 import { closeRun, readBatchEntries, readOpenRuns } from '../../jobs/queue/batch-entries.js';
 import { connect } from '../../jobs/queue/connection.js';
-import { KEY_PREFIX } from '../../jobs/queue/names.js';
+import { batchQueues, KEY_PREFIX } from '../../jobs/queue/names.js';
+import { openQueueNamed } from '../../jobs/queue/open-queues.js';
 import { serverTime } from '../../jobs/queue/server-time.js';
 import { queueBatch, trimBatches } from '../../planner/queue-batch.js';
 import { serverKinds, type TestServer } from '../system/queue-servers.js';
@@ -120,4 +121,20 @@ it('puts back only the jobs that are wanted, and the report alone when none is',
   await queue('a', {}, undefined, new Set());
   expect(await redis.llen(`${KEY_PREFIX}:clips-a:wait`)).toBe(0);
   expect(await redis.llen(`${KEY_PREFIX}:reports-a:wait`)).toBe(1);
+});
+
+it('that is stopped between two parts says that it is not whole, and the same again mends it', async () => {
+  const plan = planOf('a', undefined, new Array(501).fill(1));
+  const [last] = plan.jobs.slice(-1);
+  if (last === undefined) throw new Error('no job');
+  // The first 500 are queued by then.
+  const broken = { ...plan, jobs: [...plan.jobs.slice(0, -1), { ...last, id: 'none' }] };
+  await expect(queueBatch(broken, await submissionOf('a'), redis)).rejects.toThrow();
+  const clips = openQueueNamed(batchQueues('a').clips, redis);
+  expect(await readBatchEntries(redis)).toMatchObject([{ id: 'a', whole: false }]);
+  expect([await clips.isPaused(), await clips.getJobCountByTypes('wait')]).toEqual([true, 500]);
+  await queueBatch(plan, await submissionOf('a', { run: 'r2' }), redis);
+  expect(await readBatchEntries(redis)).toMatchObject([{ id: 'a', whole: true, run: 'r2' }]);
+  expect([await clips.isPaused(), await clips.getJobCountByTypes('wait')]).toEqual([false, 501]);
+  await clips.close();
 });

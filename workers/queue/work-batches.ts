@@ -1,7 +1,7 @@
 import { randomBytes } from 'node:crypto';
 import { hostname } from 'node:os';
 import type { Redis } from 'ioredis';
-import { closeRun, readBatchEntry, readOpenRuns } from '../../jobs/queue/batch-entries.js';
+import { closeRun, NOT_WHOLE, readBatchEntry, readOpenRuns } from '../../jobs/queue/batch-entries.js';
 import type { BatchEntry } from '../../jobs/queue/messages.js';
 import { batchQueues } from '../../jobs/queue/names.js';
 import { openQueueNamed } from '../../jobs/queue/open-queues.js';
@@ -19,7 +19,7 @@ const LOOK_EVERY_MS = 1_000;
 const ASK_AGAIN_MS = 30_000;
 /** How often a worker that has nothing new to tell says that it is there. */
 const TELL_EVERY_MS = 10_000;
-/** A batch that is being submitted is known before its jobs are there. */
+/** A batch that is being submitted is known before its jobs, or all of them, are there. */
 const LOST_AFTER_MS = 10_000;
 
 export interface WorkBatchesOptions {
@@ -72,6 +72,7 @@ interface Seen {
   lostAt: number | null;
   /** When the last clip of it was taken here (order-batches.ts). */
   turn: number;
+  readonly metAt: number;
   sources: readonly JobSource[];
 }
 
@@ -116,6 +117,7 @@ class Work implements BatchWork {
     if (this.#taker.taken > 0) return null;
     const undone: Undone[] = [...this.#unreported];
     for (const seen of this.#seen.values()) {
+      if (!seen.entry.whole && performance.now() - seen.metAt < LOST_AFTER_MS) return null;
       const why = seen.why ?? this.#failures.aside ?? (await this.#whyWaiting(seen));
       if (why === null) return null;
       undone.push({ entry: seen.entry, why });
@@ -148,7 +150,10 @@ class Work implements BatchWork {
   async #lookAtAll(): Promise<void> {
     const { redis } = this.#options;
     const open = await readOpenRuns(redis);
-    for (const [id, run] of open) if (this.#seen.get(id)?.entry.run !== run) await this.#meet(id);
+    for (const [id, run] of open) {
+      const entry = this.#seen.get(id)?.entry;
+      if (entry?.run !== run || !entry.whole) await this.#meet(id);
+    }
     for (const [id, seen] of this.#seen) {
       if (!open.has(id)) await this.#miss(id, seen.entry);
       else if (performance.now() - seen.askedAt > ASK_AGAIN_MS) await this.#ask(seen);
@@ -162,6 +167,8 @@ class Work implements BatchWork {
   async #meet(id: string): Promise<void> {
     const entry = await readBatchEntry(id, this.#options.redis);
     if (entry === null || !entry.shared) return;
+    const before = this.#seen.get(id);
+    if (before?.entry.run === entry.run && before.entry.whole === entry.whole) return;
     const onEnd: JobSource['onEnd'] = (job, end, seconds) => {
       this.#failures.count(`${entry.id} ${job.id}`, end, seconds);
       if (end.is !== 'cannot') return;
@@ -180,13 +187,17 @@ class Work implements BatchWork {
         },
       }),
     );
-    const seen: Seen = { entry, why: null, askedAt: 0, refused: null, lostAt: null, turn: 0, sources };
+    const seen: Seen = {
+      ...{ entry, why: null, askedAt: 0, refused: null, lostAt: null, turn: 0, sources },
+      metAt: performance.now(),
+    };
     await this.#ask(seen);
     this.#seen.set(id, seen);
   }
 
   async #ask(seen: Seen): Promise<void> {
-    const why = await whyNotBatch(seen.entry, this.#options.worker);
+    const { whole } = seen.entry;
+    const why = whole ? await whyNotBatch(seen.entry, this.#options.worker) : NOT_WHOLE;
     const { title, id } = seen.entry;
     if (why !== null && why !== seen.why)
       this.#options.log.warn({ batch: id, title, why }, 'batch left to others');
