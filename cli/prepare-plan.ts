@@ -10,7 +10,7 @@ import type { Severity } from '../jobs/plan/loss-severity.js';
 import type { Plan } from '../jobs/plan/plan.js';
 import { count, firstOf, grouped } from '../jobs/words/numbers.js';
 import { visible } from '../jobs/words/plain-text.js';
-import { namingIn } from '../planner/join-plans.js';
+import { leftOf, namingIn } from '../planner/join-plans.js';
 import { planBatch } from '../planner/plan-batch.js';
 import { atOnce } from '../workers/at-once.js';
 import { readPlan } from '../workers/batch/assemble.js';
@@ -25,6 +25,7 @@ import type { Environment } from './environment.js';
 import { findLooks } from './find-looks.js';
 import { step } from './print.js';
 import { requireClips } from './require-clips.js';
+import { earlierPlan, planMark } from './run/earlier-plan.js';
 import { findTargets, targetFilesOf } from './run/find-targets.js';
 import { type JoinedBatch, joinBatch } from './run/join-batch.js';
 import { requireNoOriginalIn } from './run/require-own-folder.js';
@@ -63,6 +64,10 @@ export interface Prepared {
   /** Of the plan's notes those that are told by every command, not only by `plan`. */
   readonly warnings: readonly string[];
   readonly version: string;
+  /** Which plan the folder held when this one was made (run/earlier-plan.ts); null: none. */
+  readonly earlierMark: string | null;
+  /** Plans the same once more, into what the folder holds by now. */
+  again(): Promise<Prepared>;
 }
 
 /**
@@ -204,40 +209,40 @@ export async function preparePlan(options: PrepareOptions): Promise<Prepared> {
   for (const { path, fault } of looks.values())
     step(`look: ${visible(path)}${fault === undefined ? '' : `: ${fault}`}`);
   for (const folder of known.lists.keys()) step(`hash list of ${visible(folder)}`);
-  const earlier = options.replace === true ? null : await readPlan(out);
-  const naming =
-    earlier === null
-      ? undefined
-      : namingIn(
-          earlier,
-          clips.map(({ file }) => ({ path: join(root, file), file })),
-          basename(root),
-        );
-  const planned = planBatch({
-    manifest: { ...loaded.manifest, clips },
-    root,
-    out,
-    targets,
-    chosen: options.targets,
-    targetFiles: files,
-    capabilities,
-    version,
-    looks,
-    listed: known.hashes,
-    refuseLosses: options.refuseLosses,
-    naming,
-    workers: options.workers ?? defaultWorkers(),
-  });
-  const notes = [
-    ...planned.notes,
+  const more = [
     ...copiesNote(loaded.manifest),
     ...(await sameContentNotes(root, clips, known)),
     ...unlistedNote(known.unlisted.map((path) => relative(root, path))),
     ...gone.notes,
   ];
-  const asked = { plan: { ...planned, notes }, unreadable: [...unread, ...gone.clips] };
-  const joined = await joinBatch(earlier, asked, { input, place: naming?.place ?? '' });
-  return { ...joined, capabilities, warnings: gone.notes, version };
+  const inFolder = async (): Promise<Prepared> => {
+    const earlierMark = await planMark(out);
+    const earlier = options.replace === true ? null : await earlierPlan(out);
+    const own = clips.map(({ file }) => ({ path: join(root, file), file }));
+    const naming = earlier === null ? undefined : namingIn(earlier, own, basename(root));
+    const planned = planBatch({
+      manifest: { ...loaded.manifest, clips },
+      root,
+      out,
+      targets,
+      chosen: options.targets,
+      targetFiles: files,
+      capabilities,
+      version,
+      looks,
+      listed: known.hashes,
+      refuseLosses: options.refuseLosses,
+      naming,
+      workers: options.workers ?? defaultWorkers(),
+    });
+    const replaced = options.replace === true ? await readPlan(out) : null;
+    const left = replaced === null ? [] : leftOf(replaced, planned.jobs);
+    const plan = { ...planned, left, notes: [...planned.notes, ...more] };
+    const asked = { plan, unreadable: [...unread, ...gone.clips] };
+    const joined = await joinBatch(earlier, asked, { input, place: naming?.place ?? '' });
+    return { ...joined, capabilities, warnings: gone.notes, version, earlierMark, again: inFolder };
+  };
+  return inFolder();
 }
 
 function keepOnly(manifest: Manifest, only: PrepareOptions['only']): Manifest {

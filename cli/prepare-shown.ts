@@ -44,7 +44,7 @@ export async function prepareShown(
 /** A plan with the sizes and times that finished work of this site came to. */
 export async function withExperience(
   prepared: Prepared,
-  { stateFolder, redisUrl }: PrepareOptions['environment'],
+  { stateFolder, redisUrl }: Pick<PrepareOptions['environment'], 'stateFolder' | 'redisUrl'>,
   redis: string | undefined,
 ): Promise<Prepared> {
   const known = await siteExperience(stateFolder, redis ?? redisUrl);
@@ -53,5 +53,6 @@ export async function withExperience(
     ...prepared,
     plan: correctPlan(plan, known),
     asked: { ...asked, plan: correctPlan(asked.plan, known) },
+    again: async () => withExperience(await prepared.again(), { stateFolder, redisUrl }, redis),
   };
 }

@@ -88,26 +88,26 @@ export function lookInWords({ from, to, look }: RenderingRecipe): string {
 }
 
 /**
- * Notes for looks without declared input that are used for clips with several curves: they can be right for
- * one curve only.
+ * Notes for looks without declared input that are used for clips of several colours: they can be right for
+ * one curve with its primaries only.
  */
-export function looksOfSeveralCurves(jobs: readonly PlannedJob[]): string[] {
-  const curves = new Map<string, Map<string, Set<string>>>();
+export function looksOfSeveralColours(jobs: readonly PlannedJob[]): string[] {
+  const colours = new Map<string, Map<string, Set<string>>>();
   for (const { clip, outputs } of jobs) {
     for (const { recipe } of outputs) {
       const { rendering } = recipe;
       if (rendering === null || rendering.look === null || rendering.look.stated) continue;
-      const of = curves.get(rendering.look.file) ?? new Map<string, Set<string>>();
-      curves.set(rendering.look.file, of);
+      const of = colours.get(rendering.look.file) ?? new Map<string, Set<string>>();
+      colours.set(rendering.look.file, of);
       const name = nameOf(rendering.from);
       of.set(name, (of.get(name) ?? new Set()).add(clip.name));
     }
   }
-  return [...curves].flatMap(([file, of]) => {
+  return [...colours].flatMap(([file, of]) => {
     if (of.size < 2) return [];
-    const uses = [...of].map(([curve, clips]) => `${curve} (${firstOf([...clips], 3)})`);
+    const uses = [...of].map(([colour, clips]) => `${colour} (${firstOf([...clips], 3)})`);
     return [
-      `the look ${file} declares no input and is used for clips with several curves, so it is wrong for some: ${uses.join('; ')}; set its input in the manifest (look: { file, input })`,
+      `the look ${file} declares no input and is used for clips of several colours, so it is wrong for some: ${uses.join('; ')}; set its input in the manifest (look: { file, input })`,
     ];
   });
 }

@@ -69,7 +69,8 @@ export function joinPlans(earlier: Plan, added: Plan, told: ReadonlySet<string>,
     }
   }
   jobs.push(...again.values());
-  if (kept.size === 0) return { plan: added, kept, clashes: [] };
+  const left = leftOf(earlier, jobs);
+  if (kept.size === 0) return { plan: { ...added, left }, kept, clashes: [] };
   const names = new Set(jobs.map(({ clip }) => clip.name));
   const roots = new Set([earlier.root, ...earlier.joined, added.root, ...added.joined]);
   const [root = added.root, ...joined] = roots;
@@ -77,7 +78,7 @@ export function joinPlans(earlier: Plan, added: Plan, told: ReadonlySet<string>,
     ...added,
     id: contentKey({ jobs: jobs.map(({ id }) => id), out: added.out }),
     title: earlier.title.includes(added.title) ? earlier.title : `${earlier.title} + ${added.title}`,
-    ...{ root, joined, jobs },
+    ...{ root, joined, jobs, left },
     refused: [
       ...earlier.refused.filter(({ clip, from }) => from !== input && !names.has(clip)),
       ...added.refused,
@@ -91,6 +92,19 @@ export function joinPlans(earlier: Plan, added: Plan, told: ReadonlySet<string>,
     totals: totalsOf(jobs, added.totals.workers),
   };
   return { plan, kept, clashes: clashesOf(jobs) };
+}
+
+/**
+ * Outputs that were planned and have no place among these jobs any more: a target was taken away, or a clip.
+ * Pure.
+ */
+export function leftOf(earlier: Plan, jobs: readonly PlannedJob[]): Plan['left'] {
+  const planned = new Set(jobs.flatMap(({ outputs }) => outputs.map(({ path }) => foldedPath(path))));
+  const before = earlier.jobs.flatMap(({ clip, outputs }) =>
+    outputs.map(({ target, path }) => ({ clip: clip.name, target, path })),
+  );
+  const all = new Map([...earlier.left, ...before].map((each) => [foldedPath(each.path), each]));
+  return [...all].flatMap(([path, each]) => (planned.has(path) ? [] : each));
 }
 
 /** Notes on a clip begin with its name. */

@@ -6,7 +6,7 @@ import type { Severity } from '../jobs/plan/loss-severity.js';
 import type { Loss, Plan, PlannedClip, PlannedJob, PlannedOutput, Refusal } from '../jobs/plan/plan.js';
 import type { Target } from '../jobs/targets/target.js';
 import { resolveColour } from './clip-colour.js';
-import { looksOfSeveralCurves } from './clip-look.js';
+import { looksOfSeveralColours } from './clip-look.js';
 import { contentKey } from './content-key.js';
 import { estimateOutput } from './estimate.js';
 import { type Naming, totalsOf } from './join-plans.js';
@@ -233,7 +233,8 @@ export function planBatch(request: PlanRequest): Plan {
     jobs,
     refused,
     skipped: [...ruled.skipped],
-    notes: [...notes, ...looksOfSeveralCurves(jobs)],
+    left: [],
+    notes: [...notes, ...looksOfSeveralColours(jobs)],
     targetFiles: { ...request.targetFiles },
     totals: totalsOf(jobs, request.workers),
   };

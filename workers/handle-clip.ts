@@ -198,13 +198,13 @@ export async function handleClip(
   try {
     // From here on it does not wait for others: its time begins.
     context.progress({ stage: 'decode', fraction: 0, detail: job.clip.name });
-    const work = await findDone(data, lock, anew);
+    const work = await findDone(data, { lock, anew }, site, context);
     const { items, verdicts, original, wasThere } = await workOn(data, work, site, context, copyOf);
     const seconds = (performance.now() - started) / 1000;
     const { name } = job.clip;
     const clip: BatchClip = {
       ...{ name, job: job.id, state: 'done', error: null },
-      ...{ original, items, seconds, wasThere },
+      ...{ original, items, seconds, run: data.run, wasThere },
     };
     return { clip, verdicts, times: work.times, made: work.missing.map(({ key }) => key) };
   } finally {
@@ -221,11 +221,11 @@ async function workOn(
   copyOf: CopyOf | undefined,
 ): Promise<Pick<BatchClip, 'items' | 'original' | 'wasThere'> & Pick<ClipDone, 'verdicts'>> {
   const { job, out } = data;
-  const wasThere = work.missing.length === 0 && work.original !== null;
-  if (!wasThere) {
+  const { wasThere } = work;
+  if (work.missing.length > 0 || work.original === null) {
     await requireAsListed(job.clip, context);
     await makeMissing(data, work, site, context);
-  } else context.log.info({ clip: job.clip.name }, 'everything is there already');
+  } else if (wasThere) context.log.info({ clip: job.clip.name }, 'everything is there already');
   const { times } = work;
   await times.during('compare', () => compareCopies(data, work, site, context, copyOf));
   const { original } = work;
@@ -251,7 +251,7 @@ export async function judgeUnmeasured(
   const { items, verdicts } = await judgeFiles(out, [file], context);
   const clip: BatchClip = {
     ...{ name, job: name, state: 'done', error: null },
-    ...{ original: null, items, seconds: null, wasThere: false },
+    ...{ original: null, items, seconds: null, run: null, wasThere: false },
   };
   return { clip, verdicts, times: new StageTimes(), made: [] };
 }

@@ -4,6 +4,7 @@ import type { Batch } from '../jobs/plan/batch.js';
 import { assembleBatch, readBatch, readPlan, writeBatch } from './batch/assemble.js';
 import { BATCH_FILE, below, LOCKS_FOLDER, PARTS_FOLDER } from './batch/folder.js';
 import { takeLock } from './batch/lock.js';
+import { withSinceJudged } from './batch/since-judged.js';
 import { sweep } from './batch/sweep.js';
 import type { PlannedFiles } from './report/html/commands.js';
 import { loadReportDocuments } from './report/html/pages/load-documents.js';
@@ -68,7 +69,8 @@ async function putTogether(
   // are.
   await sweep(out);
   await rm(below(out, PARTS_FOLDER), { recursive: true, force: true }).catch(() => undefined);
-  return (await reportBatch(out, withItsDates(batch), planned, stillSite)).batch;
+  const looked = await withSinceJudged(out, withItsDates(batch), false);
+  return (await reportBatch(out, looked, planned, stillSite)).batch;
 }
 
 /** A run that found everything there leaves the batch the dates of the run that did the work. */

@@ -252,6 +252,7 @@ export async function checkFiles(
         state: 'finished',
         refused: [],
         skipped: [],
+        left: [],
         unreadable: [],
       },
       title: targets.map((target) => target.title).join(', '),

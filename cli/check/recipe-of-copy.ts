@@ -1,7 +1,7 @@
 import { dirname, relative, sep } from 'node:path';
 import type { OutputRecipe } from '../../jobs/plan/plan.js';
 import { readPlan } from '../../workers/batch/assemble.js';
-import { provenMeasurement } from '../../workers/batch/documents.js';
+import { foundMeasurement } from '../../workers/batch/documents.js';
 import { measurementFile } from '../../workers/batch/folder.js';
 
 /**
@@ -24,7 +24,7 @@ export async function recipeOfCopy(copy: string, original: string): Promise<Outp
     for (const { clip, outputs } of plan?.jobs ?? []) {
       const output = outputs.find((made) => made.path === path);
       if (output === undefined || clip.path !== original) continue;
-      const made = await provenMeasurement(folder, measurementFile(path), { key: output.key, path: copy });
+      const made = await foundMeasurement(folder, measurementFile(path), { key: output.key, path: copy });
       return made === null ? undefined : output.recipe;
     }
     folder = dirname(folder);

@@ -1,5 +1,6 @@
 import type { Command } from 'commander';
 import { storedPlanText } from '../../jobs/plan/stored-plan.js';
+import { thereOf } from '../../workers/batch/assemble.js';
 import { readEnvironment } from '../environment.js';
 import type { CommandHelp } from '../help/command-help.js';
 import { interruptSignal } from '../interrupt.js';
@@ -72,7 +73,8 @@ export function register(program: Command): void {
         if (options.json) await printText(storedPlanText(prepared.plan, { outlook }));
         else {
           const standings = await standingOfOutputs(prepared);
-          const there = standings === null ? [] : alreadyThereLines(standings, prepared.kept.size);
+          const left = await thereOf(plan.out, prepared.plan.left);
+          const there = standings === null ? [] : alreadyThereLines(standings, prepared.kept.size, left);
           print(planText(plan, unreadable, { all: options.all ?? false, there, outlook }));
         }
         if (plan.refused.length + unreadable.length + misfits(outlook).length > 0) process.exitCode = 3;

@@ -9,7 +9,9 @@ import { reportAgain } from '../run/report-again.js';
 import { batchSummary, documentsOf } from '../run/summary.js';
 
 export const help: CommandHelp = {
-  notes: ['Measures and judges nothing: it shows the documents that lie in the folder.'],
+  notes: [
+    'Measures and judges nothing: it shows the documents that lie in the folder. What is gone, or was changed after it was judged, counts as unmeasured.',
+  ],
   examples: [
     ['goodgate report /work/a001', 'report.html, the pages of all files, findings.csv and markers again'],
     ['goodgate report /work/a001 --json', 'and print batch.json for a program'],

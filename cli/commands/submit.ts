@@ -6,9 +6,10 @@ import { visible } from '../../jobs/words/plain-text.js';
 import { readEnvironment } from '../environment.js';
 import type { CommandHelp } from '../help/command-help.js';
 import { interruptSignal } from '../interrupt.js';
-import { lockFolder } from '../lock-folder.js';
+import { lockPlan } from '../lock-folder.js';
 import { openQueue } from '../open-queue.js';
 import { misfits, planOutlook } from '../plan/plan-outlook.js';
+import type { Prepared } from '../prepare-plan.js';
 import { type PlanOptions, prepareShown } from '../prepare-shown.js';
 import { print, printJson, say, warn } from '../print.js';
 import { submitBatch } from '../run/submit-batch.js';
@@ -42,6 +43,14 @@ export const help: CommandHelp = {
   },
 };
 
+function requireJobs({ asked: { plan, unreadable } }: Prepared): void {
+  if (plan.jobs.length > 0) return;
+  throw new GoodgateError('nothing-to-do', {
+    what: `nothing can be queued: ${count(plan.refused.length, 'clip')} refused, ${count(unreadable.length, 'file')} unreadable`,
+    next: 'goodgate plan says why',
+  });
+}
+
 export function register(program: Command): void {
   program
     .command('submit')
@@ -70,26 +79,25 @@ export function register(program: Command): void {
         const environment = readEnvironment();
         const interrupt = interruptSignal();
         try {
-          const prepared = await prepareShown(input, options, { environment, signal: interrupt.signal });
-          const { plan } = prepared;
-          const { plan: own, unreadable } = prepared.asked;
-          if (own.jobs.length === 0) {
-            throw new GoodgateError('nothing-to-do', {
-              what: `nothing can be queued: ${count(own.refused.length, 'clip')} refused, ${count(unreadable.length, 'file')} unreadable`,
-              next: 'goodgate plan says why',
-            });
-          }
-          for (const text of misfits(await planOutlook(plan, options.by, new Date()))) warn(visible(text));
-          const lock = await lockFolder(plan.out, interrupt.signal);
-          const queue = await openQueue(environment, options.redis);
+          const planned = await prepareShown(input, options, { environment, signal: interrupt.signal });
+          requireJobs(planned);
+          for (const text of misfits(await planOutlook(planned.plan, options.by, new Date())))
+            warn(visible(text));
+          const { lock, prepared } = await lockPlan(planned, interrupt.signal);
           try {
-            const { replace = false, priority, by } = options;
-            const mattersFirst = by !== undefined;
-            await submitBatch(prepared, { environment, queue, replace, priority, mattersFirst });
+            const queue = await openQueue(environment, options.redis);
+            try {
+              const { replace = false, priority, by } = options;
+              const mattersFirst = by !== undefined;
+              await submitBatch(prepared, { environment, queue, replace, priority, mattersFirst });
+            } finally {
+              await queue.close();
+            }
           } finally {
-            await queue.close();
             await lock.release();
           }
+          const { plan } = prepared;
+          const { plan: own, unreadable } = prepared.asked;
           if (options.json) printJson({ batch: plan.id, out: plan.out, jobs: own.jobs.length });
           else {
             print(`batch ${plan.id}: ${count(own.jobs.length, 'clip')} queued`);

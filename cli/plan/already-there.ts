@@ -1,18 +1,17 @@
-import { stat } from 'node:fs/promises';
 import { isDeepStrictEqual } from 'node:util';
-import type { Batch, BatchClip } from '../../jobs/plan/batch.js';
-import type { OutputRecipe, PlannedJob, PlannedOutput } from '../../jobs/plan/plan.js';
+import type { Batch, SinceJudged } from '../../jobs/plan/batch.js';
+import type { LeftOutput, OutputRecipe, PlannedJob, PlannedOutput } from '../../jobs/plan/plan.js';
 import { count, firstOf } from '../../jobs/words/numbers.js';
 import { atOnce } from '../../workers/at-once.js';
 import { readBatch, readPlan, readResults } from '../../workers/batch/assemble.js';
-import { below } from '../../workers/batch/folder.js';
+import { sinceJudged } from '../../workers/batch/since-judged.js';
 import type { Prepared } from '../prepare-plan.js';
 
 /** Why an output will be made, or null: it is there. */
 export interface OutputStanding {
   readonly clip: string;
   readonly target: string;
-  readonly why: 'new' | 'not made yet' | { readonly changed: readonly string[] } | null;
+  readonly why: 'new' | 'not made yet' | SinceJudged | { readonly changed: readonly string[] } | null;
 }
 
 /** Looking at files over a network waits more than it computes. */
@@ -20,8 +19,8 @@ const LOOKS_AT_ONCE = 32;
 
 /**
  * How each output that was asked for stands to the batch that its folder holds; null where it holds none.
- * Reads the folder's documents and looks whether files are there; what is planned as before, and lies there
- * with the size it had when it was measured, counts as there.
+ * Reads the folder's documents and looks at the files; what is planned as before, and lies there as it was
+ * when it was judged, counts as there.
  */
 export async function standingOfOutputs(prepared: Prepared): Promise<OutputStanding[] | null> {
   const { plan } = prepared.asked;
@@ -42,15 +41,10 @@ export async function standingOfOutputs(prepared: Prepared): Promise<OutputStand
       const changed = whatChanged({ job: had.job, output: earlierOutput }, { job, output });
       return { ...named, why: { changed: changed.length > 0 ? changed : software } };
     }
-    return { ...named, why: (await isThere(plan.out, output, had.result)) ? null : 'not made yet' };
+    const item = had.result?.items.find((each) => each.kind === 'output' && each.path === output.path);
+    if (item === undefined || item.bytes === null) return { ...named, why: 'not made yet' };
+    return { ...named, why: await sinceJudged(plan.out, item) };
   });
-}
-
-async function isThere(out: string, { path }: PlannedOutput, result: BatchClip | null): Promise<boolean> {
-  const item = result?.items.find((each) => each.kind === 'output' && each.path === path);
-  if (item === undefined || item.bytes === null) return false;
-  const found = await stat(below(out, path)).catch(() => null);
-  return found?.isFile() === true && found.size === item.bytes;
 }
 
 /** What else than clip and recipe is in the key of an output. */
@@ -113,7 +107,11 @@ function recipeChanges(was: OutputRecipe, is: OutputRecipe): string[] {
 const NAMES = 3;
 
 /** What the folder of a plan holds already, for a person: one line for each target and reason. */
-export function alreadyThereLines(standings: readonly OutputStanding[], kept: number): string[] {
+export function alreadyThereLines(
+  standings: readonly OutputStanding[],
+  kept: number,
+  left: readonly LeftOutput[],
+): string[] {
   const groups = new Map<string, OutputStanding[]>();
   for (const each of standings) {
     const key = `${reasonOf(each)}${each.why === null ? '' : `, ${each.target}`}`;
@@ -123,19 +121,36 @@ export function alreadyThereLines(standings: readonly OutputStanding[], kept: nu
   }
   const lines = [...groups].map(([reason, all]) => {
     const names = firstOf(
-      all.map(({ clip }) => clip),
+      // One clip may have several of them.
+      [...new Set(all.map(({ clip }) => clip))],
       NAMES,
     );
     return `${reason}: ${count(all.length, 'output')} (${names})`;
   });
   return [
     ...lines,
+    ...(left.length === 0
+      ? []
+      : [
+          `no longer asked for: ${count(left.length, 'file')}, which nothing judges or deletes (${firstOf(
+            left.map(({ path }) => path),
+            NAMES,
+          )})`,
+        ]),
     ...(kept === 0 ? [] : [`of other manifests: ${count(kept, 'clip')}, which stay as they are`]),
   ];
 }
 
+const REASONS: Readonly<Record<Extract<OutputStanding['why'], string>, string>> = {
+  new: 'to be made, new',
+  'not made yet': 'to be made, not made yet',
+  gone: 'to be made again, gone since it was judged',
+  changed: 'to be made again, changed since it was judged',
+  touched: 'to be measured again, touched since it was judged',
+};
+
 function reasonOf({ why }: OutputStanding): string {
   if (why === null) return 'there already, from the same clip by the same recipe';
-  if (typeof why === 'string') return why === 'new' ? 'to be made, new' : 'to be made, not made yet';
+  if (typeof why === 'string') return REASONS[why];
   return `to be made again, changed: ${why.changed.join(', ')}`;
 }

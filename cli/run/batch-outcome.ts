@@ -8,12 +8,16 @@ import type { ReportDocuments } from '../../workers/report/html/pages/load-docum
  */
 export function batchExitCode(batch: Batch, documents: ReportDocuments, strict: boolean): number {
   const items = batch.clips.flatMap((clip) => clip.items);
-  const code = items.length === 0 ? 0 : verdictExitCode([...documents.verdicts.values()], { strict });
+  // What is gone or was changed is not what its verdict speaks of.
+  const judged = items.filter(({ since }) => since === null);
+  const verdicts = judged.flatMap(({ verdict }) => documents.verdicts.get(verdict ?? '') ?? []);
+  const code = verdicts.length === 0 ? 0 : verdictExitCode(verdicts, { strict });
   if (code === 1) return 1;
   const undone =
     batch.refused.length +
     batch.unreadable.length +
     batch.clips.filter((clip) => clip.state !== 'done').length +
-    items.filter((item) => item.verdict !== null && !documents.verdicts.has(item.verdict)).length;
+    (items.length - judged.length) +
+    judged.filter((item) => item.verdict !== null && !documents.verdicts.has(item.verdict)).length;
   return undone > 0 ? 3 : code;
 }

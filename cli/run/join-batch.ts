@@ -50,7 +50,8 @@ export async function joinBatch(
       next: 'give another folder with --out, or the card another name; --replace gives this folder to the plan: its report then tells of no other clip',
     });
   }
-  if (joined.kept.size === 0) return { ...asked, kept: joined.kept, asked };
+  const { left } = joined.plan;
+  if (joined.kept.size === 0) return { ...asked, plan: { ...asked.plan, left }, kept: joined.kept, asked };
   const names = new Set([
     ...joined.plan.jobs.map(({ clip }) => clip.name),
     ...asked.unreadable.map(({ file }) => file),

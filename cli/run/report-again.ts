@@ -3,6 +3,7 @@ import type { Batch } from '../../jobs/plan/batch.js';
 import { readBatch, readPlan } from '../../workers/batch/assemble.js';
 import { BATCH_FILE, below, LOCKS_FOLDER } from '../../workers/batch/folder.js';
 import { takeLock } from '../../workers/batch/lock.js';
+import { withSinceJudged } from '../../workers/batch/since-judged.js';
 import type { Log } from '../../workers/clip-context.js';
 import { reportBatch } from '../../workers/handle-report.js';
 import { requireReportWritable } from '../../workers/roots.js';
@@ -10,7 +11,8 @@ import type { Environment } from '../environment.js';
 
 /**
  * Makes the reports of a batch again from the documents in its folder: of a finished batch, of one that was
- * stopped, and of what `check --report` wrote. The batch keeps its dates.
+ * stopped, and of what `check --report` wrote. What was gone or changed since it was judged is told; nothing
+ * is measured. The batch keeps its dates.
  *
  * @param out absolute path of the folder
  * @throws GoodgateError `missing-file` (no batch there), `folder-busy` (it is running), `disk-full`,
@@ -42,7 +44,7 @@ export async function reportAgain(
     const roots = planned === null ? [out] : [planned.root, ...planned.joined, out];
     const site = { roots, tools: environment.tools, log, signal };
     const files = planned ?? { jobs: [], targetFiles: {} };
-    return (await reportBatch(out, batch, files, site)).batch;
+    return (await reportBatch(out, await withSinceJudged(out, batch, true), files, site)).batch;
   } finally {
     await lock.release();
   }

@@ -1,10 +1,9 @@
-import { lstat, stat } from 'node:fs/promises';
+import { stat } from 'node:fs/promises';
 import { dirname } from 'node:path';
 import { GoodgateError } from '../../jobs/errors.js';
 import type { Plan } from '../../jobs/plan/plan.js';
 import { count } from '../../jobs/words/numbers.js';
-import { readPlan } from '../../workers/batch/assemble.js';
-import { below, PLAN_FILE } from '../../workers/batch/folder.js';
+import { earlierPlan } from './earlier-plan.js';
 
 /** Two paths to one folder, by links, mounts or another case, are told by what the file system says it is. */
 async function isSameFolder(a: string, b: string): Promise<boolean> {
@@ -75,16 +74,8 @@ export interface PlannedHere {
 export async function requireSameBatch(here: PlannedHere, replace: boolean): Promise<void> {
   const { out } = here.plan;
   if (replace) return;
-  const earlier = await readPlan(out);
-  if (earlier === null) {
-    const there = await lstat(below(out, PLAN_FILE)).catch(() => null);
-    if (there === null) return;
-    throw new GoodgateError('folder-taken', {
-      what: `the folder holds a batch whose ${PLAN_FILE} cannot be read`,
-      where: out,
-      next: 'give another folder with --out, or --replace to give this one to the plan',
-    });
-  }
+  const earlier = await earlierPlan(out);
+  if (earlier === null) return;
   const lost = lostClips(earlier, here);
   if (lost.length === 0) return;
   const which = `${lost.slice(0, 3).join(', ')}${lost.length > 3 ? ', ...' : ''}`;

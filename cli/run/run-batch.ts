@@ -17,7 +17,7 @@ import { reportSource } from '../../workers/queue/report-source.js';
 import { takeJobs } from '../../workers/queue/take-jobs.js';
 import type { Environment } from '../environment.js';
 import { learner } from '../experience/learner.js';
-import { lockFolder } from '../lock-folder.js';
+import { lockPlan } from '../lock-folder.js';
 import { type LogLevel, startLogging } from '../logging.js';
 import { type OpenQueue, openQueue } from '../open-queue.js';
 import { inOrder } from '../plan/fit-by.js';
@@ -66,11 +66,11 @@ async function closeSoon(closing: Promise<unknown>): Promise<void> {
  *
  * @throws GoodgateError of any family; the batch folder is consistent whenever it does.
  */
-export async function runBatch(prepared: Prepared, options: RunOptions): Promise<Batch> {
-  const { plan } = prepared;
+export async function runBatch(planned: Prepared, options: RunOptions): Promise<Batch> {
   const { replace = false } = options;
-  const lock = await lockFolder(plan.out, options.signal);
+  const { lock, prepared } = await lockPlan(planned, options.signal);
   try {
+    const { plan } = prepared;
     if (plan.jobs.length === 0) {
       const now = new Date().toISOString();
       await openBatchFolder(prepared, now, replace, null);

@@ -1,5 +1,5 @@
 import type { Batch } from '../../jobs/plan/batch.js';
-import { count, grouped } from '../../jobs/words/numbers.js';
+import { count, firstOf, grouped } from '../../jobs/words/numbers.js';
 import { visible, wrap } from '../../jobs/words/plain-text.js';
 import { below, FINDINGS_FILE, MARKERS_FOLDER, REPORT_FILE } from '../../workers/batch/folder.js';
 import { loadReportDocuments, type ReportDocuments } from '../../workers/report/html/pages/load-documents.js';
@@ -26,6 +26,9 @@ const LABELS: Readonly<Record<CauseKind, string>> = {
   waiting: 'WAITING',
 };
 
+/** What is told of these is no finding: it has no outcome of its own. */
+const OF_NO_FILE: ReadonlySet<CauseKind> = new Set(['unreadable', 'not-done', 'refused', 'waiting']);
+
 function block(label: string, details: readonly string[]): string[] {
   return details.flatMap((detail, line) =>
     wrap(visible(detail), WIDTH - INDENT).map(
@@ -39,8 +42,7 @@ function causeLines({ kind, faults, figuresDiffer, files, next }: Cause): string
   const told = faults.slice(0, FAULTS).map((fault) => {
     const { outcome, waived } = fault;
     const text = faultText(fault);
-    const apart = outcome === kind || kind === 'unreadable' || kind === 'not-done' || kind === 'refused';
-    const said = apart || waived !== null ? text : `${outcome}: ${text}`;
+    const said = OF_NO_FILE.has(kind) || outcome === kind || waived !== null ? text : `${outcome}: ${text}`;
     return waived === null ? said : `waived ${waived} (${text})`;
   });
   const names = files.slice(0, FILES).map(({ name, target }) => nameOf(name, target));
@@ -69,13 +71,24 @@ function nameOf(name: string, target: string | null): string {
 function whereToLook(batch: Batch, files: readonly ReportFile[], out: string): string[] {
   const findings = files.flatMap((file) => file.verdict?.findings ?? []);
   const waived = findings.filter(({ waiver }) => waiver !== null).length;
-  const { skipped } = batch;
+  const { skipped, left } = batch;
   const marked = findings.some(({ outcome, at }) => outcome !== 'pass' && at.length > 0);
   return [
     ...(waived === 0 ? [] : [`${count(waived, 'finding')} waived: the report says by whom and until when.`]),
     ...(skipped.length === 0
       ? []
       : wrap(`${count(skipped.length, 'clip')} skipped by the manifest: the report names them.`, WIDTH)),
+    ...(left.length === 0
+      ? []
+      : wrap(
+          `${count(left.length, 'file')} no longer asked for: ${visible(
+            firstOf(
+              left.map(({ path }) => path),
+              FILES,
+            ),
+          )}. Nothing judges or deletes them.`,
+          WIDTH,
+        )),
     `report:   ${visible(below(out, REPORT_FILE))}`,
     ...(findings.length === 0 ? [] : [`findings: ${visible(below(out, FINDINGS_FILE))}`]),
     ...(marked ? [`markers:  ${visible(below(out, MARKERS_FOLDER))}`] : []),

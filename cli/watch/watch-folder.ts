@@ -9,6 +9,9 @@ import { type SubmitOptions, submitBatch } from '../run/submit-batch.js';
 import { SteadyFiles } from './steady-files.js';
 import { filesNow, isNews, submittedFiles, writeSubmitted } from './watched-files.js';
 
+/** So long one folder may keep the others waiting: the next look tries again. */
+const PATIENCE_MS = 12_000;
+
 export interface WatchOptions
   extends Pick<PrepareOptions, 'targets' | 'batches' | 'targetFolder'>,
     Pick<SubmitOptions, 'environment' | 'queue'> {
@@ -48,7 +51,7 @@ export function watchFolder(options: WatchOptions): WatchedFolder {
         await putBack(out, options);
         return null;
       }
-      const lock = await lockFolder(out, options.signal);
+      const lock = await lockFolder(out, options.signal, PATIENCE_MS);
       try {
         // Another watcher of the same folder may have been quicker.
         if (isNews(steady, now, await submittedFiles(out)) !== true) return null;

@@ -141,6 +141,11 @@ export const measurement = z
         path: field('Its path.', z.string()),
         bytes: field('Its size in bytes.', count),
         modified: field('Time of its last change, ISO 8601.', z.string()),
+        changed: field(
+          'When its bytes, its name or what else its file system keeps of it were last changed (ctime), ISO 8601; null in ' +
+            'documents older than this key.',
+          z.string().nullable().default(null),
+        ),
         digest: field(
           'SHA-256 of its size and of 16 pieces of 64 KiB spread over it (of the whole file up to 1 MiB), 64 hex digits.',
           z.string(),

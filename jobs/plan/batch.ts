@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { verdictWord } from '../verdict/verdict.js';
-import { loss, refusal, skippedClip } from './plan.js';
+import { leftOutput, loss, refusal, skippedClip } from './plan.js';
 
 const number = z.number().int().nonnegative();
 
@@ -14,6 +14,14 @@ export type VerdictCounts = z.infer<typeof verdictCounts>;
 export const documentRef = z.object({ file: z.string(), sha256: z.string() });
 export type DocumentRef = z.infer<typeof documentRef>;
 
+/**
+ * What became of a file after it was judged. `changed`: its size or time is another. `touched`: only what its
+ * file system notes of it beside (ctime), as a new owner or mode does it, and new content with the time put
+ * back.
+ */
+export const sinceJudged = z.enum(['gone', 'changed', 'touched']);
+export type SinceJudged = z.infer<typeof sinceJudged>;
+
 /** The state of one output or one judged original. Paths are below the batch folder. */
 export const batchItem = z.object({
   kind: z.enum(['output', 'original']),
@@ -26,6 +34,11 @@ export const batchItem = z.object({
   word: verdictWord.nullable(),
   losses: z.array(loss),
   bytes: z.number().nullable(),
+  /** As in its measurement; null where there is none, and in documents older than these keys. */
+  modified: z.string().nullable().default(null),
+  changed: z.string().nullable().default(null),
+  /** How its file stood when the batch was last reported; null: as it was judged, or nothing tells. */
+  since: sinceJudged.nullable().default(null),
 });
 export type BatchItem = z.infer<typeof batchItem>;
 
@@ -40,6 +53,8 @@ export const batchClip = z.object({
   items: z.array(batchItem),
   /** How long it took when its files were made and measured; null: it was not done, or nothing tells. */
   seconds: z.number().nullable(),
+  /** Of the submission that it is of (`submission.json`); null: none, or a document older than this key. */
+  run: z.string().nullable().default(null),
   /** Everything of it was there already: this run made and measured nothing. */
   wasThere: z.boolean().default(false),
 });
@@ -95,6 +110,8 @@ export const batch = z.object({
   refused: z.array(refusal),
   /** Clips of which nothing was to be made: they count nowhere. */
   skipped: z.array(skippedClip).default([]),
+  /** Files that are there of outputs no longer asked for: they count nowhere, and nothing touches them. */
+  left: z.array(leftOutput).default([]),
   /** `next`: what to do, where it is not to copy the file again or take it out of the manifest. */
   unreadable: z.array(
     z.object({

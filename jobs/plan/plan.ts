@@ -206,6 +206,10 @@ export const skippedClip = z.object({
 });
 export type SkippedClip = z.infer<typeof skippedClip>;
 
+/** An output that was planned once and is asked for no longer: its file stays, and nobody judges it. */
+export const leftOutput = z.object({ clip: z.string(), target: targetName, path: pathBelow });
+export type LeftOutput = z.infer<typeof leftOutput>;
+
 export const plan = z.object({
   schema: z.literal('goodgate/plan@1'),
   /** Content hash of the jobs: the batch's id. */
@@ -220,6 +224,8 @@ export const plan = z.object({
   jobs: z.array(plannedJob),
   refused: z.array(refusal),
   skipped: z.array(skippedClip).default([]),
+  /** Outputs of earlier plans of this folder, as far as none is planned there now. */
+  left: z.array(leftOutput).default([]),
   /**
    * Where targets that are not built in were read from, by their name: what judges a file again names them.
    */

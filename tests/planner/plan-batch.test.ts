@@ -293,7 +293,7 @@ describe('planBatch', () => {
       expect(plan(manifest([clip]), ['intermediate-422-10']).refused).toEqual([]);
     });
 
-    it('says in the plan what it is taken for and how it is scaled, and where several curves share it', () => {
+    it('says in the plan what it is taken for and how it is scaled, and where several colours share it', () => {
       const clips = [LOG_CLIP, { file: 'phone.mov', facts: bt709, look: CUBE }];
       const planned = plan(manifest(clips), ['proxy-h264']);
       const why = planned.jobs.map(
@@ -304,9 +304,9 @@ describe('planBatch', () => {
       );
       expect(why[1]).toContain('assumed to be made for bt709/bt709 (0 to 1 is black to white at the input');
       expect(planned.notes.join()).toContain(
-        'is used for clips with several curves, so it is wrong for some: S-Log3/S-Gamut3.Cine (A001C001.mov); bt709/bt709 (phone.mov)',
+        'is used for clips of several colours, so it is wrong for some: S-Log3/S-Gamut3.Cine (A001C001.mov); bt709/bt709 (phone.mov)',
       );
-      expect(plan(manifest([LOG_CLIP]), ['proxy-h264']).notes.join()).not.toContain('several curves');
+      expect(plan(manifest([LOG_CLIP]), ['proxy-h264']).notes.join()).not.toContain('several colours');
     });
   });
 

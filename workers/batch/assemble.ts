@@ -1,11 +1,19 @@
-import { readdir } from 'node:fs/promises';
+import { readdir, stat } from 'node:fs/promises';
 import { withPlainFile } from '../../jobs/documents/read-plain-file.js';
 import { type Batch, type BatchClip, batch, batchClip } from '../../jobs/plan/batch.js';
 import type { Plan } from '../../jobs/plan/plan.js';
 import { readStoredPlan, storedPlanText } from '../../jobs/plan/stored-plan.js';
 import { type Submission, submission } from '../../jobs/plan/submission.js';
 import { atOnce } from '../at-once.js';
-import { BATCH_FILE, below, PLAN_FILE, RESULTS_FOLDER, resultFile, SUBMISSION_FILE } from './folder.js';
+import {
+  BATCH_FILE,
+  below,
+  PLAN_FILE,
+  RESULTS_FOLDER,
+  resultFile,
+  SUBMISSION_FILE,
+  wholeOf,
+} from './folder.js';
 import { readDocument } from './read-document.js';
 import { writeJson, writeWhole } from './write-whole.js';
 
@@ -55,10 +63,14 @@ export interface AssembleOptions {
  * so workers on many machines never write the same file; this puts them together.
  */
 export async function assembleBatch(planned: Plan, options: AssembleOptions): Promise<Batch> {
-  const results = await readResults(planned);
+  const [results, submitted] = await Promise.all([readResults(planned), readSubmission(planned.out)]);
+  const run = submitted?.run ?? null;
   const took = new Map(options.earlier?.clips.map(({ job, seconds }) => [job, seconds]));
   const clips = planned.jobs.map((job, index): BatchClip => {
-    const result = results[index] ?? withoutResult(job, options);
+    const found = results[index] ?? withoutResult(job, options);
+    // What an earlier run did is there, as far as this one is concerned.
+    const isOfEarlierRun = found.state === 'done' && found.run !== null && found.run !== run;
+    const result = { ...found, wasThere: found.wasThere || isOfEarlierRun };
     const before = took.get(job.id) ?? null;
     const isOfBefore = before !== null && (result.wasThere || result.state === 'waiting');
     return isOfBefore ? { ...result, seconds: before } : result;
@@ -73,11 +85,20 @@ export async function assembleBatch(planned: Plan, options: AssembleOptions): Pr
     clips,
     refused: planned.refused,
     skipped: planned.skipped,
+    left: await thereOf(planned.out, planned.left),
     unreadable: options.unreadable,
     method: options.method,
     before: options.before ?? null,
     totals: null,
   };
+}
+
+/** Those of outputs that are no longer asked for of which a file lies there still. */
+export async function thereOf(out: string, left: Plan['left']): Promise<Plan['left']> {
+  const found = await atOnce(READ_AT_ONCE, left, async (output) =>
+    (await stat(wholeOf(below(out, output.path))).catch(() => null)) === null ? [] : [output],
+  );
+  return found.flat();
 }
 
 /** What a batch says of a clip that left no result. */
@@ -92,6 +113,7 @@ function withoutResult({ id, clip }: Plan['jobs'][number], { state, lost }: Asse
     original: null,
     items: [],
     seconds: null,
+    run: null,
     wasThere: false,
   };
 }

@@ -3,7 +3,7 @@ import { readFile } from 'node:fs/promises';
 import type { z } from 'zod';
 import { type Measurement, measurement } from '../../jobs/measurement/measurement.js';
 import type { DocumentRef } from '../../jobs/plan/batch.js';
-import { identityOf } from '../file/file-state.js';
+import { type FileIdentity, identityOf } from '../file/file-state.js';
 import { below } from './folder.js';
 import { writeJson } from './write-whole.js';
 
@@ -47,22 +47,54 @@ export async function readDocumentOf<T>(
   return kept?.ref.sha256 === sha256 ? kept.document : null;
 }
 
+/** A measurement, and the file as it lies there now. */
+export interface FoundMeasurement extends Kept<Measurement> {
+  readonly now: FileIdentity;
+  /**
+   * Size, time and pieces are those of the file that was measured, but something was changed since: owner,
+   * mode or name, or bytes between the pieces, with the time put back.
+   */
+  readonly isTouched: boolean;
+}
+
 /**
- * The measurement that lies at `file`, if it was made under this key and what it was made of is still the
- * very file: present, of the same size, time and content as far as its digest tells. Anything else is null,
- * and the work is done again.
+ * The measurement that lies at `file`, if it was made under this key and what it was made of is there, of the
+ * same size, time and content as far as its digest tells; null for anything else.
+ */
+export async function foundMeasurement(
+  out: string,
+  file: string,
+  { key, path }: { readonly key: string; readonly path: string },
+): Promise<FoundMeasurement | null> {
+  const kept = await readKept(out, file, measurement);
+  if (kept === null || kept.document.key !== key) return null;
+  const { bytes, modified, changed, digest } = kept.document.file;
+  const now = await identityOf(path);
+  if (now === null || now.bytes !== bytes || now.modified !== modified || now.digest !== digest) return null;
+  return { ...kept, now, isTouched: now.changed !== changed };
+}
+
+/**
+ * The same, if nothing of the file was changed since: what its measurement and verdict say holds for it
+ * still. Anything else is null, and the work is done again.
  */
 export async function provenMeasurement(
   out: string,
   file: string,
-  { key, path }: { readonly key: string; readonly path: string },
+  of: { readonly key: string; readonly path: string },
 ): Promise<Kept<Measurement> | null> {
-  const kept = await readKept(out, file, measurement);
-  if (kept === null || kept.document.key !== key) return null;
-  const { bytes, modified, digest } = kept.document.file;
-  const now = await identityOf(path);
-  const isSame = now?.bytes === bytes && now.modified === modified && now.digest === digest;
-  return isSame ? kept : null;
+  const found = await foundMeasurement(out, file, of);
+  return found === null || found.isTouched ? null : { document: found.document, ref: found.ref };
+}
+
+/**
+ * Notes of a file that only what stands beside its bytes was changed: its measurement holds for it as it is
+ * now.
+ *
+ * @throws GoodgateError `disk-full`, `cannot-write`.
+ */
+export function keepAsNow(out: string, { document, ref, now }: FoundMeasurement): Promise<Kept<Measurement>> {
+  return keepDocument(out, ref.file, { ...document, file: { ...document.file, ...now } });
 }
 
 function digestOf(text: string): string {

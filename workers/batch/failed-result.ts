@@ -24,7 +24,7 @@ export async function writeFailureResult(
 ): Promise<void> {
   const result: BatchClip = {
     ...{ name: clip.name, job: id, state: 'failed', original: null, items: [] },
-    ...{ error: { code, what: message, next: next ?? null }, seconds: null, wasThere: false },
+    ...{ error: { code, what: message, next: next ?? null }, seconds: null, run: null, wasThere: false },
   };
   await writeJson(below(out, resultFile(id)), result);
 }

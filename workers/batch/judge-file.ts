@@ -65,6 +65,9 @@ export async function judgeFile(
       ...{ measurement: kept?.ref.file ?? null, verdict: ref.file },
       sha256: { measurement: kept?.ref.sha256 ?? null, verdict: ref.sha256 },
       bytes: measurement?.file.bytes ?? null,
+      modified: measurement?.file.modified ?? null,
+      changed: measurement?.file.changed ?? null,
+      since: null,
     };
     items.push({ item, verdict });
   }

@@ -45,8 +45,10 @@ export interface LockOptions {
   readonly signal?: AbortSignal | undefined;
   /** For how long one waits for an owner that lives, in ms; for ever where it is not given. */
   readonly patienceMs?: number | undefined;
-  /** Called once for each owner that is waited for, with words for a person. */
+  /** Called for each owner that is waited for, with words for a person. */
   readonly onWait?: ((holder: string) => void) | undefined;
+  /** It is called again after so many ms, while the same owner is waited for; never where it is not given. */
+  readonly remindMs?: number | undefined;
   /** For tests. */
   readonly rhythm?: Rhythm | undefined;
 }
@@ -130,7 +132,7 @@ async function takeLockNamed(
   options: LockOptions & { readonly isAsking?: boolean },
 ): Promise<Lock> {
   const watch = new Watch(options.rhythm ?? RHYTHM);
-  const told = new Set<string>();
+  const told = new Map<string, number>();
   const begun = performance.now();
   for (;;) {
     if (options.signal?.aborted) {
@@ -148,8 +150,11 @@ async function takeLockNamed(
       continue;
     }
     const holder = holderOf(held.file.record);
-    if (!told.has(held.file.token)) options.onWait?.(holder);
-    told.add(held.file.token);
+    const tellAt = told.get(held.file.token) ?? 0;
+    if (performance.now() >= tellAt) {
+      options.onWait?.(holder);
+      told.set(held.file.token, performance.now() + (options.remindMs ?? Number.POSITIVE_INFINITY));
+    }
     const isLate = performance.now() - begun >= (options.patienceMs ?? Number.POSITIVE_INFINITY);
     // One that cannot be asked is watched until it shows that it lives, or does not.
     if (isLate && (held.life === 'alive' || options.isAsking === true)) throw busy(folder, holder);

@@ -68,9 +68,28 @@ export async function identityOf(path: string): Promise<FileIdentity | null> {
   }
 }
 
+/**
+ * State of a file with the time of its last change of any kind, which no program can put back; null where
+ * there is none. Opened, since a network file system then asks its server.
+ */
+export async function changeOf(path: string): Promise<Omit<FileIdentity, 'digest'> | null> {
+  let file: FileHandle | null = null;
+  try {
+    if (isManyFiles(path)) return await stateOfFiles(await filesOf(path));
+    file = await open(path);
+    const found = await file.stat();
+    return found.isFile() ? { ...stateOf(found), changed: found.ctime.toISOString() } : null;
+  } catch {
+    return null;
+  } finally {
+    await file?.close();
+  }
+}
+
 async function identify(file: FileHandle): Promise<FileIdentity> {
-  const state = stateOf(await file.stat());
-  return { ...state, digest: await sampleDigest(file, state.bytes) };
+  const found = await file.stat();
+  const digest = await sampleDigest(file, found.size);
+  return { ...stateOf(found), changed: found.ctime.toISOString(), digest };
 }
 
 /** From plain numbers: those of `bigint` truncate milliseconds where these round. */

@@ -5,6 +5,7 @@ import type { Measurement } from '../../jobs/measurement/measurement.js';
 import { sampleDigest } from './hash-file.js';
 
 type FileState = Pick<ClipFacts, 'bytes' | 'modified'>;
+type FileChange = Pick<Measurement['file'], 'changed'>;
 type FileIdentity = Omit<Measurement['file'], 'path'>;
 
 /** Files of a clip of which pieces are read: evenly spread, the first and the last among them. */
@@ -21,15 +22,16 @@ export async function marksOf(paths: readonly string[]): Promise<string> {
 }
 
 /** Size of all files together, and the last change of any of them. */
-export async function stateOfFiles(paths: readonly string[]): Promise<FileState> {
-  let [bytes, last] = [0, 0];
+export async function stateOfFiles(paths: readonly string[]): Promise<FileState & FileChange> {
+  let [bytes, last, changed] = [0, 0, 0];
   for (const path of paths) {
     // Rounded as the state of a single file is: milliseconds as a number have a fraction.
-    const { size, mtime } = await stat(path);
+    const { size, mtime, ctime } = await stat(path);
     bytes += size;
     last = Math.max(last, mtime.getTime());
+    changed = Math.max(changed, ctime.getTime());
   }
-  return { bytes, modified: new Date(last).toISOString() };
+  return { bytes, modified: new Date(last).toISOString(), changed: new Date(changed).toISOString() };
 }
 
 /**

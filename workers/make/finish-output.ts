@@ -3,7 +3,7 @@ import { open, rename, rm } from 'node:fs/promises';
 import { basename, dirname, join } from 'node:path';
 import type { Measurement } from '../../jobs/measurement/measurement.js';
 import type { PlannedOutput } from '../../jobs/plan/plan.js';
-import { type Kept, keepDocument, provenMeasurement } from '../batch/documents.js';
+import { foundMeasurement, type Kept, keepAsNow, keepDocument } from '../batch/documents.js';
 import { below, measurementFile, wholeOf } from '../batch/folder.js';
 import type { Lock } from '../batch/lock.js';
 import { errnoOf, writeFailure } from '../batch/write-whole.js';
@@ -60,7 +60,7 @@ export interface MadeOutput {
 /**
  * Measures an output that was just made, writes the measurement and then renames the output, so that an
  * output with its final name is complete and measured. If it is killed in between, the measurement matches no
- * file and is ignored.
+ * file and is ignored; or the rename shows as a change, and the output is measured once more.
  *
  * @throws GoodgateError `interrupted`, `measure-failed`, `unreadable-clip` (the output cannot be read),
  * `file-changed`, `folder-busy` (the lock was lost), `disk-full`, `cannot-write`.
@@ -81,11 +81,12 @@ export async function finishOutput(
   await lock.requireHeld();
   const path = below(out, name);
   const file = measurementFile(name);
-  const kept = await keepDocument<Measurement>(out, file, { ...measured, file: { ...measured.file, path } });
+  await keepDocument<Measurement>(out, file, { ...measured, file: { ...measured.file, path } });
   context.log.debug({ output: name, measurement: file }, 'output measured');
   await renameOutput(temporaryPath, path);
   // A rename keeps size, time and bytes: if they differ, another file was put there.
-  if ((await provenMeasurement(out, file, { key, path })) === null) throw fileChanged(path);
+  const found = await foundMeasurement(out, file, { key, path });
+  if (found === null) throw fileChanged(path);
   context.log.debug({ output: name }, 'output named');
-  return kept;
+  return keepAsNow(out, found);
 }

@@ -1,8 +1,7 @@
 import type { Finding, Verdict } from '../../jobs/verdict/verdict.js';
 import { visible } from '../../jobs/words/plain-text.js';
 import { worstFindingsFirst, worstVerdictsFirst } from './order.js';
-import { KIND_WORDS } from './summary/counts-in-words.js';
-import type { Undone } from './summary/undone.js';
+import { KIND_WORDS, type ResultKind } from './summary/counts-in-words.js';
 
 const COLUMNS = [
   'file',
@@ -26,13 +25,22 @@ const COLUMNS = [
 ] as const;
 type Row = Readonly<Record<(typeof COLUMNS)[number], string>>;
 
+/** A result without findings: a clip or an output of which nothing came, or a file that is not as it was. */
+export interface WithoutFindings {
+  readonly kind: ResultKind;
+  readonly clip: string;
+  readonly target: string | null;
+  readonly what: string;
+  readonly next: string;
+}
+
 /** Without it spreadsheets take the text for that of an old code page (common practice, no source). */
 const BYTE_ORDER_MARK = '\ufeff';
 
 /**
  * Findings as CSV after RFC 4180: a header; a row for each clip or output that did not become a file to judge
- * (unreadable, missing, not done, refused, waiting), with that word as its verdict and no requirement; then a
- * row for each place of each finding, or one without a place where it names none. What is not met or not
+ * (unreadable, missing, not done, refused, waiting), or whose file is not the one that was judged (unmeasured),
+ * with that word as its verdict and no requirement; then a row for each place of each finding, or one without a place where it names none. What is not met or not
  * measured comes first, over all files, then what passed. Frames count from 0, and `to` is the first frame
  * after.
  *
@@ -40,7 +48,10 @@ const BYTE_ORDER_MARK = '\ufeff';
  * cell gets an apostrophe before it, -23 LUFS as well. Control characters are written as escapes, so that a
  * row is a line.
  */
-export function formatFindingsCsv(verdicts: readonly Verdict[], undone: readonly Undone[] = []): string {
+export function formatFindingsCsv(
+  verdicts: readonly Verdict[],
+  undone: readonly WithoutFindings[] = [],
+): string {
   const all = worstVerdictsFirst(verdicts).flatMap((verdict) =>
     worstFindingsFirst(verdict.findings).map((finding) => ({ verdict, finding })),
   );
@@ -56,7 +67,7 @@ export function formatFindingsCsv(verdicts: readonly Verdict[], undone: readonly
   return BYTE_ORDER_MARK + lines.map((line) => `${line}\r\n`).join('');
 }
 
-function rowOfUndone({ kind, clip, target, what, next }: Undone): Row {
+function rowOfUndone({ kind, clip, target, what, next }: WithoutFindings): Row {
   const word = KIND_WORDS[kind];
   const empty: Record<(typeof COLUMNS)[number], string> = {
     ...{ file: '', target: '', verdict: '', requirement: '', outcome: '', expected: '', measured: '' },

@@ -4,8 +4,9 @@ import type { Batch } from '../../jobs/plan/batch.js';
 import type { Verdict } from '../../jobs/verdict/verdict.js';
 import { below, FINDINGS_FILE, markersFile, originalMarkersFile } from '../batch/folder.js';
 import { writeWhole } from '../batch/write-whole.js';
-import { formatFindingsCsv } from './findings-csv.js';
+import { formatFindingsCsv, type WithoutFindings } from './findings-csv.js';
 import { formatMarkers } from './markers-edl.js';
+import { SINCE_WORDS } from './summary/since.js';
 import { undoneOf } from './summary/undone.js';
 
 /** The documents of a batch, by path below its folder. */
@@ -33,8 +34,14 @@ export async function writeFindings(
   { measurements, verdicts }: JudgedDocuments,
 ): Promise<WrittenFindings> {
   const judged = new Map<string, { measurement: Measurement | null; verdicts: Verdict[] }>();
+  const notAsJudged: WithoutFindings[] = [];
   for (const { name, items } of batch.clips) {
     for (const item of items) {
+      if (item.since !== null) {
+        const clip = item.kind === 'original' ? name : item.path;
+        notAsJudged.push({ kind: 'unmeasured', clip, target: item.target, ...SINCE_WORDS[item.since] });
+        continue;
+      }
       const verdict = item.verdict === null ? undefined : verdicts.get(item.verdict);
       if (verdict === undefined) continue;
       const file = item.kind === 'original' ? originalMarkersFile(name) : markersFile(item.path);
@@ -45,7 +52,7 @@ export async function writeFindings(
     }
   }
   const all = [...judged.values()].flatMap((file) => file.verdicts);
-  await writeWhole(below(out, FINDINGS_FILE), formatFindingsCsv(all, undoneOf(batch)));
+  await writeWhole(below(out, FINDINGS_FILE), formatFindingsCsv(all, [...undoneOf(batch), ...notAsJudged]));
   const unmarked: { file: string; reason: string }[] = [];
   const marked = new Set<string>();
   for (const [file, one] of judged) {

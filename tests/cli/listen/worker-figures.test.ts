@@ -30,9 +30,10 @@ function doneClip(name: string, written: number): [ClipJobData, ClipDone] {
   const item: ClipDone['clip']['items'][number] = {
     ...{ kind: 'output', target: output.target, path: output.path, word: 'warn', bytes: written },
     ...{ measurement: null, verdict: null, sha256: { measurement: null, verdict: null }, losses: [] },
+    ...{ modified: null, changed: null, since: null },
   };
   const clip: ClipDone['clip'] = {
-    ...{ name, job: job.id, state: 'done', error: null, original: null, wasThere: false },
+    ...{ name, job: job.id, state: 'done', error: null, original: null, run: null, wasThere: false },
     ...{ items: [item], seconds: 7 },
   };
   const data = { batch: 'b', run: 'r', out: '/work/out', job };

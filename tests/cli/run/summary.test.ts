@@ -37,6 +37,26 @@ describe('batchSummary', () => {
     ]);
   });
 
+  it('says which files are not as they were judged, and believes no verdict of theirs', () => {
+    const then = batchOf([
+      { clip: 'a.mov', path: 't/a.mov', word: 'pass' },
+      { clip: 'b.mov', path: 't/b.mov', word: 'fail', findings: [PASS, HOT] },
+    ]);
+    const clips = then.batch.clips.map((clip, index) => ({
+      ...clip,
+      items: clip.items.map((item) => ({ ...item, since: index === 0 ? ('gone' as const) : null })),
+    }));
+    const told = batchSummary({ ...then.batch, clips }, then.documents, '/out');
+    expect(told.split('\n')[0]).toBe('0 of 2 fit to use; 2 need you.');
+    expect(told.replaceAll(/\s+/g, ' ')).toContain('UNMEASURED It is not there any more');
+    expect(told).toContain('- t/a.mov');
+    const waiting = { ...then.batch, state: 'interrupted' as const };
+    const [first] = clips;
+    if (first === undefined) throw new Error('no clip');
+    const stopped = { ...waiting, clips: [{ ...first, state: 'waiting' as const, items: [] }] };
+    expect(batchSummary(stopped, then.documents, '/out')).toMatch(/^WAITING {4}Its turn did not come/m);
+  });
+
   it('counts what is waived, and says who accepted it', () => {
     expect(text).toContain('2 findings waived: the report says by whom and until when.');
     expect(text.replaceAll(/\s+/g, ' ')).toContain(

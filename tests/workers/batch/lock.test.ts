@@ -62,6 +62,9 @@ it('says who is waited for, gives up when it is told to, and when it is stopped'
   const waiting = { rhythm: QUICK, onWait: (holder: string) => waits.push(holder) };
   await expect(takeLock(locks, 'A', { ...waiting, patienceMs: 5 })).rejects.toThrow(`process ${process.pid}`);
   expect(waits).toHaveLength(1);
+  // Of a long wait it is said again.
+  await expect(takeLock(locks, 'A', { ...waiting, patienceMs: 50, remindMs: 1 })).rejects.toThrow();
+  expect(waits.length).toBeGreaterThan(2);
   const stop = AbortSignal.abort();
   await expect(takeLock(locks, 'A', { ...waiting, signal: stop })).rejects.toMatchObject({
     code: 'interrupted',

@@ -75,7 +75,13 @@ export function measured(...changes: readonly Change[]): Measurement {
   const m: DeepMutable<Measurement> = {
     schema: 'goodgate/measurement@1',
     key: null,
-    file: { path: '/m/master.mov', bytes: 1, modified: '2026-11-25T12:00:00.000Z', digest: '0'.repeat(64) },
+    file: {
+      path: '/m/master.mov',
+      bytes: 1,
+      modified: '2026-11-25T12:00:00.000Z',
+      changed: null,
+      digest: '0'.repeat(64),
+    },
     container: {
       format: 'mov,mp4,m4a,3gp,3g2,mj2',
       durationSeconds: 10,

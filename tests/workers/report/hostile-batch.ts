@@ -35,7 +35,7 @@ export function hostileBatch(text: string) {
   const master = hdrMaster(40);
   const measurement: Measurement = {
     ...master.measurement,
-    file: { path: text, bytes: 1, modified: text, digest: text },
+    file: { path: text, bytes: 1, modified: text, changed: text, digest: text },
     container: {
       ...{ format: text, durationSeconds: 1, startTimecode: text, reel: text },
       ...{ chapters: 1, tags: { [text]: text } },

@@ -3,6 +3,7 @@ import type { Batch } from '../../../jobs/plan/batch.js';
 import { damageIn } from '../../judge/original/damage.js';
 import { worstFindingsFirst } from '../order.js';
 import { type Fault, faultOf } from './fault.js';
+import { SINCE_WORDS } from './since.js';
 import { fileName, type ReportFile } from './standing.js';
 import { type Undone, undoneOf } from './undone.js';
 
@@ -101,6 +102,12 @@ function toldOfFile(file: ReportFile, originals: ReadonlyMap<string, Measurement
   const { standing, verdict, item, clip, id } = file;
   if (standing === 'pass' || standing === 'unjudged') return [];
   const named: CauseFile = { id, name: fileName(file), target: item.target };
+  if (item.since !== null) {
+    const { what, next } = SINCE_WORDS[item.since];
+    const faults = [{ outcome: 'unmeasured' as const, what, expected: '', waived: null }];
+    const cause = { kind: standing, faults, next };
+    return [{ rank: RANKS[standing], cause, file: named, alike: `since ${item.since}` }];
+  }
   if (verdict === null) {
     const cause = {
       kind: standing,

@@ -1,6 +1,7 @@
 import type { Batch, BatchTotals } from '../../../jobs/plan/batch.js';
 import type { Outcome } from '../../../jobs/verdict/verdict.js';
 import { count } from '../../../jobs/words/numbers.js';
+import { SINCE_WORDS } from './since.js';
 import type { ReportFile } from './standing.js';
 
 /** The sentence a supervisor needs. */
@@ -32,6 +33,8 @@ export function fileHeadline(judged: readonly ReportFile[]): string {
     if (rest === 0) return `Fit for all ${judged.length} targets.`;
     return `Fit for ${fit} of ${judged.length} targets; ${rest} ${rest === 1 ? 'needs' : 'need'} you.`;
   }
+  const { since } = only.item;
+  if (since !== null) return `Unmeasured as it is now. ${SINCE_WORDS[since].what}`;
   const findings = only.verdict?.findings ?? [];
   const open = findings.filter(({ waiver }) => waiver === null);
   const withOutcome = (outcome: Outcome) => open.filter((finding) => finding.outcome === outcome).length;

@@ -3,8 +3,8 @@ import type { Batch, BatchClip, BatchItem } from '../../../jobs/plan/batch.js';
 import type { Verdict } from '../../../jobs/verdict/verdict.js';
 
 /**
- * How a file stands. `unmeasured`: nothing failed, but a requirement could not be measured, or the verdict is
- * lost, so nobody can say that it is fit. `unjudged`: no target asked anything of it.
+ * How a file stands. `unmeasured`: nothing failed, but a requirement could not be measured, the verdict is
+ * lost, or the file is not the one it was, so nobody can say that it is fit. `unjudged`: no target asked anything of it.
  */
 export type Standing = 'fail' | 'unmeasured' | 'warn' | 'pass' | 'unjudged';
 
@@ -26,6 +26,8 @@ export function standingOfVerdict({ verdict, findings }: Verdict): 'fail' | 'unm
 }
 
 function standingOf(item: BatchItem, verdict: Verdict | null): Standing {
+  // What was measured is not what lies there, good or bad.
+  if (item.since !== null) return 'unmeasured';
   if (item.word === 'fail') return 'fail';
   if (item.word === null) return item.target === null ? 'unjudged' : 'unmeasured';
   // A word without the findings behind it cannot be checked by the reader: the file is measured again, not

@@ -15,7 +15,13 @@ export function measuredOf(path: string, part: Partial<Measurement> = {}): Measu
   return {
     schema: 'goodgate/measurement@1',
     key: null,
-    file: { path, bytes: 4_568_509, modified: '2026-11-25T12:00:00.000Z', digest: '0'.repeat(64) },
+    file: {
+      path,
+      bytes: 4_568_509,
+      modified: '2026-11-25T12:00:00.000Z',
+      changed: null,
+      digest: '0'.repeat(64),
+    },
     container: {
       format: 'mov,mp4,m4a,3gp,3g2,mj2',
       durationSeconds: 1.6,
@@ -169,6 +175,7 @@ export function batchOf(
       original: null,
       items: [],
       seconds: 2.25,
+      run: null,
       wasThere: false,
     };
     clips.set(sample.clip, {
@@ -182,6 +189,7 @@ export function batchOf(
           measurement: `measurements/${index}.json`,
           verdict,
           sha256: { measurement: null, verdict: null },
+          ...{ modified: null, changed: null, since: null },
           word: sample.word,
           losses: sample.losses ?? [],
           bytes: 4_568_509,
@@ -212,6 +220,7 @@ export function batchOf(
     clips: [...clips.values()],
     refused: [],
     skipped: [],
+    left: [],
     unreadable: [],
     method: { ffmpeg: '5.1.9', goodgate: '0.1.0' },
     before: null,

@@ -81,6 +81,7 @@ describe('the headline', () => {
         original: null,
         items: [],
         seconds: null,
+        run: null,
         wasThere: false,
       },
     ];
@@ -101,6 +102,7 @@ describe('the headline', () => {
       original: null,
       items: [],
       seconds: null,
+      run: null,
       wasThere: false,
     };
     const text = textOf(renderReport({ ...batch, clips: [...batch.clips, waiting] }, documents));

@@ -57,6 +57,7 @@ async function judgedBatch(): Promise<{ plan: Plan; verdicts: Parameters<typeof 
     ],
     refused: [],
     skipped: [],
+    left: [],
     targetFiles: {},
     notes: [],
     totals: { clips: 1, outputs: 0, bytes: 0, workSeconds: 1, wallSeconds: 1, workers: 1 },

@@ -22,7 +22,7 @@ export function clipsTable(
 ): HtmlPart {
   const refused = whollyRefused(batch);
   const many = batch.clips.length + batch.unreadable.length + refused.length;
-  if (many === 0) return skippedClips(batch);
+  if (many === 0) return html`${skippedClips(batch)}${leftFiles(batch)}`;
   const ofClip = new Map<BatchClip, ReportFile[]>();
   for (const file of files) ofClip.set(file.clip, [...(ofClip.get(file.clip) ?? []), file]);
   return html`<section id="clips"${many > PRINTED && html` class="unprinted"`} aria-labelledby="clips-h"><h2 id="clips-h">Clips that came in</h2>
@@ -31,7 +31,7 @@ export function clipsTable(
 <tbody>${batch.clips.map((clip) => clipRow(clip, ofClip.get(clip) ?? [], hasPages(batch), documents))}
 ${batch.unreadable.map(({ file }) => unmeasuredRow(file, 'unreadable'))}
 ${refused.map((clip) => unmeasuredRow(clip, 'refused'))}</tbody></table></div></section>
-${skippedClips(batch)}`;
+${skippedClips(batch)}${leftFiles(batch)}`;
 }
 
 /** Clips of which the manifest wants nothing, so that nobody looks for them among the results. */
@@ -41,6 +41,14 @@ function skippedClips({ skipped }: Batch): HtmlPart {
   for (const { clip, by } of skipped) byWhom.set(by, [...(byWhom.get(by) ?? []), clip]);
   return html`<section id="skipped"${skipped.length > PRINTED && html` class="unprinted"`} aria-labelledby="skipped-h"><h2 id="skipped-h">Skipped by the manifest</h2>
 ${[...byWhom].map(([by, clips]) => html`<h3>${count(clips.length, 'clip')} by ${name(by)}</h3><ul class="skipped">${clips.map((clip) => html`<li>${name(clip)}</li>`)}</ul>`)}</section>`;
+}
+
+/** Outputs of targets or clips that were taken away: nobody should take them for judged. */
+function leftFiles({ left }: Batch): HtmlPart {
+  if (left.length === 0) return null;
+  return html`<section id="left"${left.length > PRINTED && html` class="unprinted"`} aria-labelledby="left-h"><h2 id="left-h">No longer asked for</h2>
+<p class="hint">Made for earlier plans of this folder. Nothing of this report speaks of them, and nothing deletes them.</p>
+<ul class="skipped">${left.map(({ path }) => html`<li>${name(path)}</li>`)}</ul></section>`;
 }
 
 function unmeasuredRow(clip: string, why: 'unreadable' | 'refused'): Html {

@@ -4,6 +4,7 @@ import { count } from '../../../../jobs/words/numbers.js';
 import { bytes } from '../../../../jobs/words/quantities.js';
 import { duration } from '../../../../jobs/words/times.js';
 import type { Still } from '../../stills/still.js';
+import { SINCE_WORDS } from '../../summary/since.js';
 import { fileName, type ReportFile } from '../../summary/standing.js';
 import { badge } from '../badge.js';
 import { type Html, type HtmlPart, html, name } from '../markup.js';
@@ -36,6 +37,7 @@ export function renderFile(file: ReportFile, context: FileContext): Html {
   const { measurement, verdict } = file;
   const findings = verdict?.findings ?? [];
   return html`<article class="file ${file.standing}" id="${file.id}"><header><h3>${badge(file.standing)} ${name(fileName(file))}</h3>${about(file)}</header>
+${sinceNotice(file)}
 ${missingDocuments(file)}
 ${renderFindings(findings, { heading: 'h4', allPlaces, actionsOf: (finding) => renderActions(acted, finding, documents), stillsOf })}
 ${losses(file)}
@@ -67,6 +69,12 @@ function inShort({ video, container }: Measurement): HtmlPart[] {
     ...picture,
     ...(container.durationSeconds === null ? [] : [typeset(duration(container.durationSeconds))]),
   ];
+}
+
+function sinceNotice({ item: { since } }: ReportFile): HtmlPart {
+  if (since === null) return null;
+  const { what, next } = SINCE_WORDS[since];
+  return html`<p class="notice">${what} What stands here is of the file as it was then. ${next}</p>`;
 }
 
 function missingDocuments({ item, verdict, measurement }: ReportFile): HtmlPart {

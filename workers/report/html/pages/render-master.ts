@@ -211,7 +211,8 @@ function commands(
   if (judged.length > 0) return judged.map((file) => judgeAgainLine({ ...file, toFolder }, documents));
   const item: BatchItem = {
     ...{ kind, target: null, path: measurement.file.path, measurement: measurementFile, verdict: null },
-    ...{ sha256: { measurement: null, verdict: null }, word: null, losses: [], bytes: null },
+    ...{ sha256: { measurement: null, verdict: null }, word: null, losses: [] },
+    ...{ bytes: null, modified: null, changed: null, since: null },
   };
   return judgeAgainLine({ item, clip, measurement, toFolder }, documents);
 }

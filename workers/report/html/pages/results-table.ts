@@ -6,6 +6,7 @@ import { requirementTitle } from '../../../judge/requirement-title.js';
 import { worstFindingsFirst } from '../../order.js';
 import { countsByKind, type ResultKind } from '../../summary/counts-in-words.js';
 import { type Fault, faultOf, faultText } from '../../summary/fault.js';
+import { SINCE_WORDS } from '../../summary/since.js';
 import { fileName, type ReportFile } from '../../summary/standing.js';
 import type { Undone } from '../../summary/undone.js';
 import { badge, badgeWord } from '../badge.js';
@@ -159,6 +160,7 @@ function rowOfFile(file: ReportFile, href: string | null): ResultRow {
 }
 
 function whatOf({ verdict, item }: ReportFile, faults: readonly Fault[], met: number): Html {
+  if (item.since !== null) return html`<p>${SINCE_WORDS[item.since].what}</p>`;
   if (verdict === null) {
     return html`${item.target === null ? 'No target asks anything of it' : 'Its verdict cannot be read any more'}`;
   }
