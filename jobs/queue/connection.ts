@@ -46,7 +46,7 @@ async function requireKnownHost(url: string, timeoutMs: number): Promise<void> {
   if (isKnown) return;
   throw new GoodgateError('redis-gone', {
     what: 'the host that --redis or REDIS_URL names is not known here; its name is not shown, since it may be a password',
-    next: 'the address is redis://host:6379; a password goes before the host, between : and @; check that this machine can look the host up',
+    next: 'the address is redis://host:6379; a password goes before the host, after a colon and before an at sign; check that this machine can look the host up',
   });
 }
 

@@ -87,6 +87,7 @@ export async function finishOutput(
   // A rename keeps size, time and bytes: if they differ, another file was put there.
   const found = await foundMeasurement(out, file, { key, path });
   if (found === null) throw fileChanged(path);
+  const kept = await keepAsNow(out, found);
   context.log.debug({ output: name }, 'output named');
-  return keepAsNow(out, found);
+  return kept;
 }
