@@ -9,9 +9,9 @@ import { planMark } from './run/earlier-plan.js';
 const REMIND_MS = 5 * 60_000;
 
 /**
- * Keeps two runs out of one batch folder. The lock of a process of this machine that died counts for nothing;
- * of another machine or container it does until it was silent for two minutes. Whoever holds it is waited for,
- * however long that takes, unless `signal` ends it.
+ * Keeps two runs out of one batch folder. The lock of a process of this machine that died counts for
+ * nothing; of another machine or container it does until it was silent for two minutes. Whoever holds it
+ * is waited for, however long that takes, unless `signal` ends it.
  *
  * @param patienceMs for who has other things to do meanwhile
  * @throws GoodgateError `folder-busy` after that time, `interrupted`, `cannot-write`, `disk-full`.
@@ -34,8 +34,8 @@ export async function lockFolder(folder: string, signal: AbortSignal, patienceMs
 }
 
 /**
- * The same for a plan that is to be done in its folder. What another run brought into the batch since the plan
- * was made is joined as well.
+ * The same for a plan that is to be done in its folder. What another run brought into the batch since the
+ * plan was made is joined as well.
  *
  * @returns the plan as it is to be done
  * @throws GoodgateError as `lockFolder`; `folder-taken` where the two cannot be one batch

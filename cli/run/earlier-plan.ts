@@ -7,7 +7,8 @@ import { below, PLAN_FILE } from '../../workers/batch/folder.js';
 /**
  * The plan of the batch that a folder holds; null where it holds none.
  *
- * @throws GoodgateError `folder-taken` where it holds one that cannot be read: nobody knows what would be lost
+ * @throws GoodgateError `folder-taken` where it holds one that cannot be read: nobody knows what would be
+ * lost
  */
 export async function earlierPlan(out: string): Promise<Plan | null> {
   const earlier = await readPlan(out);

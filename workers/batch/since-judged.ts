@@ -8,13 +8,13 @@ import { below } from './folder.js';
 const LOOKS_AT_ONCE = 32;
 
 /**
- * What became of a file after it was judged, without reading it; null: it is as it was, or nothing tells. An
- * original that is not there is on its card, wherever that is by now.
+ * What became of a file after it was judged, without reading it; null: it is as it was, or nothing tells.
+ * An original that is not there is on its card, wherever that is by now.
  *
  * Size and time prove little by themselves: both can be put back. The time of the last change of any kind
  * (ctime) cannot, but by setting the clock. It changes with owner, mode and name too. The inode is left
- * aside: on cards and network volumes it changes with every mount. FAT and exFAT keep no ctime: there a change
- * with the time put back is not seen.
+ * aside: on cards and network volumes it changes with every mount. FAT and exFAT keep no ctime: there a
+ * change with the time put back is not seen.
  */
 export async function sinceJudged(
   out: string,
@@ -30,8 +30,8 @@ export async function sinceJudged(
 /**
  * The batch with what became of each of its files, and of those no longer asked for.
  *
- * @param alsoTouched false where files were just made, maybe by other machines: a network file system may tell
- * each another ctime until it has settled
+ * @param alsoTouched false where files were just made, maybe by other machines: a network file system may
+ * tell each another ctime until it has settled
  */
 export async function withSinceJudged(out: string, batch: Batch, alsoTouched: boolean): Promise<Batch> {
   const items = batch.clips.flatMap((clip) => clip.items);

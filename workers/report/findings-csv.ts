@@ -38,11 +38,11 @@ export interface WithoutFindings {
 const BYTE_ORDER_MARK = '\ufeff';
 
 /**
- * Findings as CSV after RFC 4180: a header; a row for each clip or output that did not become a file to judge
- * (unreadable, missing, not done, refused, waiting), or whose file is not the one that was judged (unmeasured),
- * with that word as its verdict and no requirement; then a row for each place of each finding, or one without a place where it names none. What is not met or not
- * measured comes first, over all files, then what passed. Frames count from 0, and `to` is the first frame
- * after.
+ * Findings as CSV after RFC 4180: a header; a row for each clip or output that did not become a file to
+ * judge (unreadable, missing, not done, refused, waiting), or whose file is not the one that was judged
+ * (unmeasured), with that word as its verdict and no requirement; then a row for each place of each
+ * finding, or one without a place where it names none. What is not met or not measured comes first, over
+ * all files, then what passed. Frames count from 0, and `to` is the first frame after.
  *
  * Spreadsheets take a cell that begins with = + - or @ for a formula, and file names are not ours: such a
  * cell gets an apostrophe before it, -23 LUFS as well. Control characters are written as escapes, so that a

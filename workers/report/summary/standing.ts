@@ -4,7 +4,8 @@ import type { Verdict } from '../../../jobs/verdict/verdict.js';
 
 /**
  * How a file stands. `unmeasured`: nothing failed, but a requirement could not be measured, the verdict is
- * lost, or the file is not the one it was, so nobody can say that it is fit. `unjudged`: no target asked anything of it.
+ * lost, or the file is not the one it was, so nobody can say that it is fit. `unjudged`: no target asked
+ * anything of it.
  */
 export type Standing = 'fail' | 'unmeasured' | 'warn' | 'pass' | 'unjudged';
 
