@@ -1,6 +1,7 @@
 import type { Worker } from 'node:worker_threads';
 import type { NamedPipe } from '../../ffmpeg/named-pipes.js';
 import { startThread } from '../../start-thread.js';
+import { kernelModule } from '../picture/kernel/kernel-module.js';
 import type { PictureMessage, PictureWork } from './picture-thread.js';
 import type { SoundMessage, SoundOutcome, SoundWork } from './sound-thread.js';
 
@@ -47,13 +48,19 @@ type PictureOutcome = Exclude<PictureMessage, { kind: 'progress' } | { kind: 'op
 /** Result of measuring the picture of a file, or of a part of it. */
 export type PictureAnswer = PictureOutcome | Died;
 
-/** Starts measuring pictures from a pipe. If the thread dies the pipe is drained, so that ffmpeg goes on. */
+/**
+ * Starts measuring pictures from a pipe. If the thread dies the pipe is drained, so that ffmpeg goes on. All
+ * threads share the kernel that was compiled first.
+ */
 export function startPictureThread(
-  work: PictureWork,
+  work: Omit<PictureWork, 'kernel'>,
   pipe: NamedPipe,
   onFrames: (frames: number) => void,
 ): Thread<PictureOutcome> {
-  const worker = startThread(import.meta.url, './picture-thread', work);
+  const worker = startThread(import.meta.url, './picture-thread', {
+    ...work,
+    kernel: kernelModule(),
+  } satisfies PictureWork);
   const ready = readiness(worker);
   const answer = new Promise<PictureAnswer>((resolve) => {
     const died = (why: string): void => {

@@ -4,7 +4,6 @@ import type { Colour } from '../../../jobs/manifest/colour.js';
 import type { VideoFacts } from '../../../jobs/manifest/facts.js';
 import { parseRational } from '../../../signal/rational.js';
 import { startThread } from '../../start-thread.js';
-import { kernelModule } from '../picture/kernel/kernel-module.js';
 import { WasmKernel } from '../picture/kernel/wasm-kernel.js';
 import { picturePlan } from '../picture/plan/picture-plan.js';
 import { PictureRecorder } from '../picture/recording/picture-recorder.js';
@@ -15,6 +14,7 @@ import { FrameRing } from './frame-ring.js';
 
 /** What the thread is started with. */
 export interface PictureWork {
+  readonly kernel: WebAssembly.Module;
   readonly pipe: string;
   readonly gate: SharedArrayBuffer;
   readonly video: VideoFacts;
@@ -84,7 +84,7 @@ function measurePictures(work: PictureWork, ring: FrameRing, reader: Worker): Pi
   if ('unknown' in plan) return { kind: 'failed', why: plan.unknown, read: none };
 
   const rate = work.video.frameRate === null ? null : parseRational(work.video.frameRate);
-  const kernel = new WasmKernel(plan, kernelModule());
+  const kernel = new WasmKernel(plan, work.kernel);
   const recorder = new PictureRecorder(plan, kernel, rate, work.firstFrame, work.video.frames);
   sendSlots(reader, recorder.slots);
   let frames = 0;
