@@ -4,6 +4,7 @@ import type { ClipFacts } from '../jobs/manifest/facts.js';
 import type { ColourOverride } from '../jobs/manifest/manifest.js';
 import type { Measurement } from '../jobs/measurement/measurement.js';
 import { resolveColour } from '../planner/clip-colour.js';
+import { hashBeside } from '../workers/hash-list/hash-beside.js';
 import type { FrameFigures } from '../workers/measure/figures/frame-table.js';
 import { measureFile } from '../workers/measure/measure-file.js';
 import { probeWithBitstream } from '../workers/probe/probe-clip.js';
@@ -26,16 +27,25 @@ export async function measureOne(
   const path = resolve(file);
   const { tools } = options.environment;
   const { facts, bitstream } = await probeWithBitstream(path, { tools, signal: options.signal });
-  const measurement = await measureFile(path, {
-    ...{ facts, bitstream },
-    colour: facts.video === null ? null : resolveColour(facts.video, options.colour).colour,
-    signal: options.signal,
-    onFrameFigures: options.onFrameFigures,
-    onProgress: options.onProgress,
-    // One file at a time: it may use every core.
-    parallelism: { here: availableParallelism() },
-    version: goodgateVersion(),
-    tools,
-  });
-  return { measurement, facts };
+  const beside = await hashBeside({ path, facts }, options.signal);
+  try {
+    const measured = await measureFile(path, {
+      ...{ facts, bitstream },
+      colour: facts.video === null ? null : resolveColour(facts.video, options.colour).colour,
+      signal: options.signal,
+      onFrameFigures: options.onFrameFigures,
+      onProgress: (fraction) => {
+        beside.reached(fraction);
+        options.onProgress?.(fraction);
+      },
+      // One file at a time: it may use every core.
+      parallelism: { here: availableParallelism() },
+      version: goodgateVersion(),
+      tools,
+    });
+    const hash = await beside.finish();
+    return { measurement: { ...measured, file: { ...measured.file, hash } }, facts };
+  } finally {
+    await beside.stop();
+  }
 }

@@ -1,4 +1,5 @@
 import type { ScanName } from '../jobs/manifest/colour.js';
+import { slateText } from '../jobs/manifest/slate.js';
 import type { Batch } from '../jobs/plan/batch.js';
 import { severityOf } from '../jobs/plan/loss-severity.js';
 import type { Plan, PlannedJob, PlannedOutput } from '../jobs/plan/plan.js';
@@ -133,7 +134,9 @@ function groupLines(jobs: readonly PlannedJob[]): string[] {
   if (first === undefined) return [];
   const names = jobs.map(({ clip }) => clip.name);
   const head =
-    jobs.length === 1 ? (names[0] ?? '') : `${count(jobs.length, 'clip')}: ${firstOf(names, NAMES)}`;
+    jobs.length === 1
+      ? [names[0] ?? '', slateText(first.clip.slate)].filter(Boolean).join(', ')
+      : `${count(jobs.length, 'clip')}: ${firstOf(names, NAMES)}`;
   return [
     ...told(0, head),
     ...labelled('from', describeClip(first)),

@@ -1,5 +1,6 @@
 import type { ListedHash } from '../jobs/hash-list/hash-format.js';
 import { lookFile, type Manifest, type ManifestClip } from '../jobs/manifest/manifest.js';
+import { slateOf } from '../jobs/manifest/slate.js';
 import { spanPath } from '../jobs/manifest/span-path.js';
 import type { Capabilities } from '../jobs/plan/capabilities.js';
 import type { Severity } from '../jobs/plan/loss-severity.js';
@@ -218,10 +219,17 @@ export function planBatch(request: PlanRequest): Plan {
       notes.push(`${called}: ${unfit}`);
     if (outputs.length === 0 && judge.length === 0) continue;
     const original = withStatedScan(wish, clip.scan ?? manifest.defaults?.scan);
-    jobs.push(plannedJobOf(plannedClip(original, request), { outputs, judge }, toolsOf(request), cores));
+    jobs.push(
+      plannedJobOf(
+        plannedClip(original, slateOf(clip), request),
+        { outputs, judge },
+        toolsOf(request),
+        cores,
+      ),
+    );
   }
   // Where there is nothing else it is what was asked for.
-  if (jobs.length > 0) notes.push(...soundNote(sound));
+  if (jobs.length > 0) notes.push(...soundNote(sound, manifest.clips));
   else for (const { file } of sound) refused.push({ clip: file, target: null, ...NO_PICTURE });
   return {
     schema: 'goodgate/plan@1',
@@ -242,6 +250,7 @@ export function planBatch(request: PlanRequest): Plan {
 
 function plannedClip(
   { name, file, parts, facts, colour }: ClipWish,
+  slate: PlannedClip['slate'],
   { root, listed }: Pick<PlanRequest, 'root' | 'listed'>,
 ): PlannedClip {
   const path = spanPath(
@@ -249,7 +258,11 @@ function plannedClip(
     parts.map((part) => join(root, part)),
   );
   const hash = listed?.get(path);
-  return { path, name, facts, colour, ...(hash === undefined ? {} : { listed: hash }) };
+  return {
+    ...{ path, name, facts, colour },
+    ...(hash === undefined ? {} : { listed: hash }),
+    ...(slate === undefined ? {} : { slate }),
+  };
 }
 
 function toolsOf({ version, capabilities }: PlanRequest): JobTools {

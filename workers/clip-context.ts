@@ -40,4 +40,6 @@ export interface ClipContext {
   threads?(): number;
   /** Share of a file that was hashed for its waivers, 0..1. */
   hashing?(fraction: number): void;
+  /** Share of the clip that its decoder has read, 0..1. */
+  reading?(fraction: number): void;
 }

@@ -1,8 +1,10 @@
 import { isDeepStrictEqual } from 'node:util';
 import { GoodgateError } from '../jobs/errors.js';
 import { type Measurement, measurement } from '../jobs/measurement/measurement.js';
+import type { BatchClip } from '../jobs/plan/batch.js';
 import type { PlannedOutput } from '../jobs/plan/plan.js';
 import type { ClipJobData } from '../jobs/queue/messages.js';
+import { type BytesBefore, bytesBefore } from './batch/bytes-before.js';
 import { foundMeasurement, type Kept, keepAsNow, provenMeasurement } from './batch/documents.js';
 import { below, measurementFile, originalMeasurementFile } from './batch/folder.js';
 import type { Lock } from './batch/lock.js';
@@ -22,6 +24,10 @@ export interface Work {
   /** Frames of what this very work measured: by the key of an output, the clip's by its own key. */
   readonly frames: Map<string, SeenFrames | null>;
   readonly times: StageTimes;
+  /** What an earlier run recorded of the bytes of the clip. */
+  readonly before: BytesBefore | null;
+  /** How those it has now stand to it; null until they were read. */
+  bytesAsBefore: BatchClip['bytesAsBefore'];
 }
 
 /**
@@ -64,6 +70,8 @@ export async function findDone(
     ...{ lock, missing, measured, original, times },
     wasThere: missing.length === 0 && original !== null && isUntouched,
     frames: new Map(),
+    before: await bytesBefore(out, job.clip.name),
+    bytesAsBefore: null,
   };
 }
 

@@ -1,5 +1,3 @@
-import { mkdir } from 'node:fs/promises';
-import { dirname } from 'node:path';
 import type { Measurement } from '../jobs/measurement/measurement.js';
 import type { BatchClip } from '../jobs/plan/batch.js';
 import type { PlannedJob } from '../jobs/plan/plan.js';
@@ -12,20 +10,17 @@ import {
   originalMeasurementFile,
   originalVerdictFile,
   verdictFile,
-  wholeOf,
 } from './batch/folder.js';
 import { type FileToJudge, type JudgedItem, judgeFile, type NotMeasured } from './batch/judge-file.js';
 import { type Lock, takeLocks } from './batch/lock.js';
-import { writeFailure } from './batch/write-whole.js';
 import type { ClipContext, Site } from './clip-context.js';
 import { findDone, type Work } from './clip-work.js';
 import type { SeenFrames } from './compare/order/seen-frames.js';
-import { type CopyOf, compareCopies, isOrderMissing } from './compare-copies.js';
+import { type CopyOf, compareCopies } from './compare-copies.js';
+import { decodeHashed } from './decode-hashed.js';
 import { fileState, requireUnchanged } from './file/file-state.js';
-import { requireAsListed } from './hash-list/require-as-listed.js';
-import { DECODE_SHARE, type Decoded, decodeOnce, removeTemporary } from './make/decode-once.js';
+import { DECODE_SHARE, removeTemporary } from './make/decode-once.js';
 import { finishOutput } from './make/finish-output.js';
-import { measureOnSite } from './measure-on-site.js';
 import { requireReadable } from './roots.js';
 import { StageTimes } from './stage-times.js';
 
@@ -49,42 +44,12 @@ export interface HandleOptions {
   readonly copyOf?: CopyOf | undefined;
 }
 
-/**
- * Decodes the clip: into the outputs that are missing and into its own measurement, or, with none missing,
- * into that alone.
- */
-async function decode(data: ClipJobData, work: Work, site: Site, context: ClipContext): Promise<Decoded> {
-  const { clip } = data.job;
-  if (work.missing.length > 0) {
-    for (const output of work.missing) {
-      const folder = dirname(wholeOf(below(data.out, output.path)));
-      await mkdir(folder, { recursive: true }).catch((error: unknown) => {
-        throw writeFailure(folder, error);
-      });
-    }
-    // The frames of the clip are seen by the decode that makes a copy, also where it was measured before.
-    const toCompare = work.missing.some(({ require }) => isOrderMissing(undefined, [require]));
-    return decodeOnce(data, work.missing, work.original === null || toCompare, site, context);
-  }
-  let frames: SeenFrames | null = null;
-  const onFrames = (seen: SeenFrames | null): void => {
-    frames = seen;
-  };
-  const original = await measureOnSite(
-    { ...clip, key: data.job.clipKey, onFrames },
-    site,
-    context,
-    (fraction) => context.progress({ stage: 'decode', fraction, detail: clip.name }),
-  );
-  return { temporary: new Map(), original, frames };
-}
-
 /** Makes and measures all that is missing of a clip; afterwards everything has its measurement. */
 async function makeMissing(data: ClipJobData, work: Work, site: Site, context: ClipContext): Promise<void> {
   const { job, out } = data;
   const { times } = work;
   const { temporary, original, frames } = await times.during('decode', () =>
-    decode(data, work, site, context),
+    decodeHashed(data, work, site, context),
   );
   try {
     if (original !== null) {
@@ -199,12 +164,18 @@ export async function handleClip(
     // From here on it does not wait for others: its time begins.
     context.progress({ stage: 'decode', fraction: 0, detail: job.clip.name });
     const work = await findDone(data, { lock, anew }, site, context);
-    const { items, verdicts, original, wasThere } = await workOn(data, work, site, context, copyOf);
+    const { items, verdicts, original, wasThere, bytesAsBefore } = await workOn(
+      data,
+      work,
+      site,
+      context,
+      copyOf,
+    );
     const seconds = (performance.now() - started) / 1000;
     const { name } = job.clip;
     const clip: BatchClip = {
       ...{ name, job: job.id, state: 'done', error: null },
-      ...{ original, items, seconds, run: data.run, wasThere },
+      ...{ original, items, seconds, run: data.run, wasThere, bytesAsBefore, slate: job.clip.slate ?? null },
     };
     return { clip, verdicts, times: work.times, made: work.missing.map(({ key }) => key) };
   } finally {
@@ -219,11 +190,12 @@ async function workOn(
   site: Site,
   context: ClipContext,
   copyOf: CopyOf | undefined,
-): Promise<Pick<BatchClip, 'items' | 'original' | 'wasThere'> & Pick<ClipDone, 'verdicts'>> {
+): Promise<
+  Pick<BatchClip, 'items' | 'original' | 'wasThere' | 'bytesAsBefore'> & Pick<ClipDone, 'verdicts'>
+> {
   const { job, out } = data;
   const { wasThere } = work;
   if (work.missing.length > 0 || work.original === null) {
-    await requireAsListed(job.clip, context);
     await makeMissing(data, work, site, context);
   } else if (wasThere) context.log.info({ clip: job.clip.name }, 'everything is there already');
   const { times } = work;
@@ -233,7 +205,7 @@ async function workOn(
   context.progress({ stage: 'judge', fraction: 1, detail: job.clip.name });
   const files = filesToJudge(data, work, original, copyOf);
   const judged = await times.during('judge', () => judgeFiles(out, files, context));
-  return { ...judged, original: original.ref, wasThere };
+  return { ...judged, original: original.ref, wasThere, bytesAsBefore: work.bytesAsBefore };
 }
 
 /**
@@ -251,7 +223,7 @@ export async function judgeUnmeasured(
   const { items, verdicts } = await judgeFiles(out, [file], context);
   const clip: BatchClip = {
     ...{ name, job: name, state: 'done', error: null },
-    ...{ original: null, items, seconds: null, run: null, wasThere: false },
+    ...{ original: null, items, seconds: null, run: null, wasThere: false, bytesAsBefore: null, slate: null },
   };
   return { clip, verdicts, times: new StageTimes(), made: [] };
 }

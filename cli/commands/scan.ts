@@ -1,6 +1,7 @@
 import { resolve } from 'node:path';
 import { type Command, Option } from 'commander';
 import type { Manifest } from '../../jobs/manifest/manifest.js';
+import { soundBeside } from '../../jobs/manifest/sound-beside.js';
 import { count, firstOf } from '../../jobs/words/numbers.js';
 import { visible } from '../../jobs/words/plain-text.js';
 import { writeWhole } from '../../workers/batch/write-whole.js';
@@ -105,6 +106,7 @@ export function register(program: Command): void {
         }
         for (const { file, reason } of unreadable) warn(`cannot read ${visible(file)}: ${visible(reason)}`);
         for (const line of sequenceLines(manifest)) warn(line);
+        for (const line of soundLines(manifest)) say(line);
         for (const line of leftOutLines(manifest)) say(line);
         say(
           `${count(manifest.clips.length, 'clip')}${unreadable.length === 0 ? '' : `, ${count(unreadable.length, 'file')} unreadable`}${file === undefined ? '' : `; wrote ${visible(file)}`}`,
@@ -124,6 +126,21 @@ function sequenceLines({ clips }: Manifest): string[] {
         `${visible(file)}: ${visible(why)}${numbers.length === 0 ? '' : `: ${firstOf(numbers, 10)}`}`,
     ),
   );
+}
+
+/** Recordings told one by one; the manifest has them all. */
+const MOST_SOUND = 12;
+
+/** `sound apart: SOUND/T03.wav: scene 12A, take 3, 10:00:00:00, beside A001/C0001.mov`. */
+function soundLines({ clips }: Manifest): string[] {
+  const sound = soundBeside(clips);
+  const lines = sound.slice(0, MOST_SOUND).map(({ file, words, beside }) => {
+    const during = beside.length === 0 ? '' : `beside ${firstOf(beside, 3)}`;
+    const told = [words, during].filter(Boolean).join(', ');
+    return visible(`sound apart: ${file}${told === '' ? '' : `: ${told}`}`);
+  });
+  const rest = sound.length - lines.length;
+  return rest === 0 ? lines : [...lines, `sound apart: and ${count(rest, 'more file')}`];
 }
 
 /** `left out: 12 × low-resolution copy (Sub/C0001S03.MP4, ...)`: by name where there are few. */

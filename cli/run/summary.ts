@@ -1,6 +1,7 @@
 import type { Batch } from '../../jobs/plan/batch.js';
 import { count, firstOf, grouped } from '../../jobs/words/numbers.js';
 import { visible, wrap } from '../../jobs/words/plain-text.js';
+import { moment } from '../../jobs/words/times.js';
 import { below, FINDINGS_FILE, MARKERS_FOLDER, REPORT_FILE } from '../../workers/batch/folder.js';
 import { loadReportDocuments, type ReportDocuments } from '../../workers/report/html/pages/load-documents.js';
 import { type Cause, type CauseKind, causesOf } from '../../workers/report/summary/causes.js';
@@ -104,6 +105,21 @@ function alreadyThere({ clips }: Batch): string[] {
   return wrap(line, WIDTH);
 }
 
+/** What the hashes of this run tell of clips that an earlier one read. */
+function bytesLines({ clips }: Batch): string[] {
+  const read = clips.flatMap(({ name, bytesAsBefore }) =>
+    bytesAsBefore ? [{ name, ...bytesAsBefore }] : [],
+  );
+  const same = read.filter((clip) => clip.same).length;
+  const other = read.filter((clip) => !clip.same).map(({ name, at }) => `${visible(name)} (${moment(at)})`);
+  return [
+    ...(same === 0 ? [] : [`${count(same, 'clip')} read again: the same bytes as before, by hash.`]),
+    ...(other.length === 0
+      ? []
+      : [`${count(other.length, 'clip')} with other bytes than when last read: ${firstOf(other, 3)}.`]),
+  ].flatMap((line) => wrap(line, WIDTH));
+}
+
 /**
  * How the batch ended: the sentence a supervisor needs, the counts, every cause worst first, then where to
  * look. The same counts, order and words as on the first screen of the report.
@@ -116,6 +132,7 @@ export function batchSummary(batch: Batch, documents: ReportDocuments, out: stri
     headline(batch, totals),
     ...wrap(`${resultsText(totals)}: ${countsInWords(totals)}.`, WIDTH),
     ...alreadyThere(batch),
+    ...bytesLines(batch),
     '',
     ...causes.flatMap(causeLines),
     ...(causes.length > 0 ? [''] : []),

@@ -3,6 +3,7 @@ import { CsvError, parse } from 'csv-parse/sync';
 import { listProblems, type ReadDocument } from '../documents/load-document.js';
 import { GoodgateError } from '../errors.js';
 import { lookFile, type Manifest, type ManifestClip } from './manifest.js';
+import { slateOf } from './slate.js';
 
 /**
  * Columns of a CSV list; all but `file` are optional. `targets` are names separated by blanks, `parts` files
@@ -176,6 +177,7 @@ type Cells = { readonly [Name in Column]?: string | undefined };
 
 function cellsOf(clip: ManifestClip, list: { readonly root?: string; readonly title?: string }): Cells {
   const { file, parts, skip, look, colour, sound, exposure, targets } = clip;
+  const slate = slateOf(clip);
   const written = typeof look === 'object' ? look : null;
   const scale = written?.scale;
   return {
@@ -185,7 +187,9 @@ function cellsOf(clip: ManifestClip, list: { readonly root?: string; readonly ti
       parts: separated(clip, parts, '|', /\|/),
       skip: skip === undefined ? undefined : skip ? 'yes' : 'no',
     },
-    ...{ reel: clip.reel, scene: clip.scene, take: clip.take, startTimecode: clip.startTimecode },
+    ...{ reel: clip.reel, startTimecode: clip.startTimecode },
+    // What the files say of the take is what a spreadsheet is opened for.
+    ...{ scene: slate?.scene ?? undefined, take: slate?.take ?? undefined },
     ...{ scan: clip.scan, sampleAspect: clip.sampleAspect, frameRate: clip.frameRate },
     ...{ transfer: colour?.transfer, primaries: colour?.primaries },
     ...{ matrix: colour?.matrix, range: colour?.range },

@@ -119,6 +119,14 @@ export const otherStream = z.object({
 });
 export type OtherStream = z.infer<typeof otherStream>;
 
+/** What a slate says of a take; null where nothing says it. */
+export const slate = z.object({
+  scene: field('Scene.', z.string().nullable()),
+  take: field('Take.', z.string().nullable()),
+  note: field('What was noted of it.', z.string().nullable()),
+});
+export type Slate = z.infer<typeof slate>;
+
 const sequenceFault = z.object({
   why: field('What is wrong: missing, empty, or how a header differs from the first.', z.string()),
   numbers: field('Numbers of the frames: `1004`, `1007-1010`.', z.array(z.string())),
@@ -150,6 +158,16 @@ export const clipFacts = z.object({
         z.string().nullable(),
       ),
       reel: field('Name of the reel; null where none is declared.', z.string().nullable()),
+      timeReference: field(
+        'Of Broadcast Wave: where it begins, in samples since midnight (EBU Tech 3285).',
+        z
+          .object({
+            samples: field('Samples since midnight.', count),
+            sampleRate: field('How many of them are a second, Hz.', positiveInt),
+          })
+          .optional(),
+      ),
+      slate: field('Of Broadcast Wave with iXML: scene and take.', slate.optional()),
       chapters: field('Chapters.', count.default(0)),
       tags: field(
         'Descriptive metadata: time of recording, comment, place. Of the file by name, of a track as ' +

@@ -1,7 +1,8 @@
 import { z } from 'zod';
 import { field } from '../documents/field.js';
+import { listedHash } from '../hash-list/hash-format.js';
 import { chromaName, hdrStaticMetadata, rationalText, scanName } from '../manifest/colour.js';
-import { clipFacts, otherStream, videoFacts } from '../manifest/facts.js';
+import { clipFacts, otherStream, slate, videoFacts } from '../manifest/facts.js';
 import { type FrameRange, frameRange } from './frame-range.js';
 import { frameOrder, pictureComparison, soundComparison } from './measured-comparison.js';
 import { containerFigures } from './measured-container.js';
@@ -150,6 +151,11 @@ export const measurement = z
           'SHA-256 of its size and of 16 pieces of 64 KiB spread over it (of the whole file up to 1 MiB), 64 hex digits.',
           z.string(),
         ),
+        hash: field(
+          'Hash of every byte, of several files one after the other, taken while it was decoded: of originals. Null for ' +
+            'outputs, and in older documents.',
+          listedHash.nullable().default(null),
+        ),
       }),
     ),
     container: field(
@@ -162,6 +168,7 @@ export const measurement = z
           z.string().nullable(),
         ),
         reel: field('Name of the reel; null where none is declared.', z.string().nullable()),
+        slate: field('Scene and take, where the file declares them.', slate.nullable().default(null)),
         chapters,
         tags,
       }),
@@ -254,11 +261,11 @@ export type Measurement = z.infer<typeof measurement>;
 /** The figures, without the file they belong to. */
 export type MeasuredFigures = Omit<Measurement, 'schema' | 'key' | 'file'>;
 
-/** The measurement of a file with these figures. */
+/** The measurement of a file with these figures. `hash`: absent where it was not taken. */
 export function measurementOf(
-  file: Measurement['file'],
+  file: Omit<Measurement['file'], 'hash'> & Partial<Pick<Measurement['file'], 'hash'>>,
   key: Measurement['key'],
   figures: MeasuredFigures,
 ): Measurement {
-  return { schema: 'goodgate/measurement@1', key, file, ...figures };
+  return { schema: 'goodgate/measurement@1', key, file: { hash: null, ...file }, ...figures };
 }

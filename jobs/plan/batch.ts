@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { slate } from '../manifest/facts.js';
 import { verdictWord } from '../verdict/verdict.js';
 import { leftOutput, loss, refusal, skippedClip } from './plan.js';
 
@@ -55,8 +56,15 @@ export const batchClip = z.object({
   seconds: z.number().nullable(),
   /** Of the submission that it is of (`submission.json`); null: none, or a document older than this key. */
   run: z.string().nullable().default(null),
+  /** Scene and take; null where they are not known. */
+  slate: slate.nullable().default(null),
   /** Everything of it was there already: this run made and measured nothing. */
   wasThere: z.boolean().default(false),
+  /**
+   * Whether its bytes are those an earlier run read, by the hash of all of them, and when that was recorded
+   * (ISO 8601); null where this run read nothing of it, or none did before.
+   */
+  bytesAsBefore: z.object({ at: z.string(), same: z.boolean() }).nullable().default(null),
 });
 export type BatchClip = z.infer<typeof batchClip>;
 

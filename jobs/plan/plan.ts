@@ -12,7 +12,7 @@ import {
   rationalText,
   scanName,
 } from '../manifest/colour.js';
-import { clipFacts, pixelFormatName } from '../manifest/facts.js';
+import { clipFacts, pixelFormatName, slate } from '../manifest/facts.js';
 import { requirementSet } from '../requirements/requirement.js';
 import { targetName } from '../targets/target-name.js';
 import { carryRecipe } from './carry.js';
@@ -169,6 +169,8 @@ export const plannedClip = z.object({
   colour: colour.nullable(),
   /** What the hash list of its card says of it; absent where no list does. */
   listed: listedHash.optional(),
+  /** Scene and take, as the manifest or else the file says; absent where neither does. */
+  slate: slate.optional(),
 });
 export type PlannedClip = z.infer<typeof plannedClip>;
 

@@ -1,4 +1,5 @@
 import type { ManifestClip } from '../../jobs/manifest/manifest.js';
+import { soundBeside } from '../../jobs/manifest/sound-beside.js';
 import type { Target } from '../../jobs/targets/target.js';
 import { count, firstOf } from '../../jobs/words/numbers.js';
 
@@ -26,10 +27,21 @@ interface BesideWhat {
   readonly manifest: { readonly clips: readonly ManifestClip[] };
 }
 
-/** What a plan says of such files. */
-export function soundNote(clips: readonly ManifestClip[]): string[] {
+/**
+ * What a plan says of such files.
+ *
+ * @param all clips of the manifest, which they may have been recorded beside
+ */
+export function soundNote(clips: readonly ManifestClip[], all: readonly ManifestClip[]): string[] {
   if (clips.length === 0) return [];
-  const files = clips.map(({ file }) => file);
+  const apart = new Set(clips.map(({ file }) => file));
+  const files = soundBeside(all)
+    .filter(({ file }) => apart.has(file))
+    .map(({ file, words, beside }) => {
+      const during = beside.length === 0 ? '' : `beside ${firstOf(beside, 3)}`;
+      const told = [words, during].filter(Boolean).join(', ');
+      return told === '' ? file : `${file} (${told})`;
+    });
   return [
     `sound recorded apart, of which nothing is made: ${count(files.length, 'file')}: ${firstOf(files, 3)}; goodgate measure FILE measures one`,
   ];

@@ -1,4 +1,4 @@
-import { mkdtemp, readFile, rm, writeFile } from 'node:fs/promises';
+import { mkdtemp, readFile, readlink, rm, symlink, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { execa } from 'execa';
@@ -64,6 +64,15 @@ it('a second card and a second look keep what was written by hand, and say what 
     ['B002/S1.wav', undefined],
     ['C003/S1.wav', undefined],
   ]);
+});
+
+it('a link is refused: what it leads to would stay as it is, and the link be gone', async () => {
+  await symlink(path('night4.yaml'), path('link.yaml'));
+  const before = await readFile(path('night4.yaml'), 'utf8');
+  const added = runCommand('scan', path('A001'), '--add', '-o', path('link.yaml'));
+  await expect(added).rejects.toMatchObject({ code: 'bad-option', where: path('link.yaml') });
+  expect(await readlink(path('link.yaml'))).toBe(path('night4.yaml'));
+  expect(await readFile(path('night4.yaml'), 'utf8')).toBe(before);
 });
 
 it('without a manifest to add to it is a wrong request', async () => {

@@ -25,6 +25,7 @@ function required<N extends RequirementName>(name: string, requirement: N): NonN
 }
 
 const MASTERS = ['hd-sdr-master', 'uhd-sdr-master', 'uhd-hlg-master', 'uhd-pq-master'];
+const FOR_EFFECTS = ['effects-dpx-10', 'effects-exr-linear'];
 const MADE = [
   'intermediate-422-10',
   'intermediate-444-12',
@@ -35,11 +36,11 @@ const MADE = [
 ];
 
 it('are these, and no others', () => {
-  expect([...targets.keys()].sort()).toEqual([...MASTERS, ...MADE].sort());
+  expect([...targets.keys()].sort()).toEqual([...MASTERS, ...MADE, ...FOR_EFFECTS].sort());
 });
 
 describe('every target', () => {
-  it.each([...MASTERS, ...MADE])(
+  it.each([...MASTERS, ...MADE, ...FOR_EFFECTS])(
     '%s says what it is, what it follows, and where each limit comes from',
     (name) => {
       const { about, standards, require } = target(name);
@@ -61,6 +62,15 @@ describe('every target', () => {
       sound: name === 'proxy-h264' ? true : 'all',
       severity: 'fail',
     });
+  });
+  // Numbered pictures hold no sound, and as ffmpeg writes them no timecode.
+  it.each(FOR_EFFECTS)('%s is held against its original frame by frame', (name) => {
+    expect(required(name, 'as-original')).toMatchObject({
+      ...{ frames: true, raster: true, timecode: false, sound: false, severity: 'fail' },
+    });
+    expect(required(name, 'same-frames').severity).toBe('fail');
+    expect(target(name).make).toMatchObject({ raster: 'source', video: { rgb: true, chroma: '4:4:4' } });
+    expect(target(name).make?.audio).toBeUndefined();
   });
   it.each(MASTERS)('%s makes nothing', (name) => {
     expect(target(name).make).toBeUndefined();

@@ -6,6 +6,7 @@ import { parse } from 'yaml';
 import { manifest as manifestSchema } from '../../jobs/manifest/manifest.js';
 import { batch as batchSchema } from '../../jobs/plan/batch.js';
 import { dpxFrame, exrFrame, place } from '../media/sequences.js';
+import { bext, ixml, waveFile } from '../media/wave.js';
 import { openWorkshop, type Workshop } from './goodgate.js';
 
 /**
@@ -15,6 +16,8 @@ import { openWorkshop, type Workshop } from './goodgate.js';
 let shop: Workshop;
 const at = (...parts: string[]): string => join(shop.folder, ...parts);
 const SIZE = { width: 64, height: 36 };
+
+const SPEED = '<SPEED><TIMECODE_RATE>30000/1001</TIMECODE_RATE><TIMECODE_FLAG>NDF</TIMECODE_FLAG></SPEED>';
 
 interface Drawn {
   readonly rate?: string;
@@ -46,10 +49,10 @@ async function draw(
   ]);
 }
 
-/** As large as FAT32 allows, which takes no room on the disk. */
+/** As large as a recorder makes it that begins another file at 2 GiB, which takes no room on the disk. */
 async function fill(path: string): Promise<void> {
   const { length } = await readFile(at(path));
-  const total = Math.floor(0.995 * 2 ** 32);
+  const total = Math.floor(0.995 * 2 ** 31);
   const head = Buffer.alloc(8);
   head.writeUInt32BE(total - length, 0);
   head.write('free', 4, 'latin1');
@@ -82,7 +85,11 @@ beforeAll(async () => {
   await draw('cards/B001/CLIPS/C0001.mov', { rate: '50', channels: 2 });
   await draw('cards/B001/odd.mov', { rate: '24' });
   await cp(at('cards/B001/odd.mov'), at('cards/B001/copied.dat'));
-  await execa('ffmpeg', ['-v', 'error', '-f', 'lavfi', '-i', 'sine=r=48000:d=0.4', at('cards/B001/T01.wav')]);
+  await writeFile(
+    at('cards/B001/T01.wav'),
+    // 108,000 frames of non-drop timecode at 30000/1001 take 3603.6 s (SMPTE ST 12-1).
+    waveFile([bext(3603.6 * 48_000), ixml(`<SCENE>12A</SCENE><TAKE>3</TAKE>${SPEED}`)]),
+  );
   // C001: pictures for effects, the DPX sequence with a gap.
   for (const number of [1, 2, 4, 5]) {
     const frame = { ...SIZE, code: 100 * number, televisionRate: 24, timecode: 0x0100_0000 + number - 1 };
@@ -121,6 +128,7 @@ describe('three cards over two evenings', { timeout: 600_000 }, () => {
   it('the first evening: two cards are scanned, one verified, planned and run', async () => {
     const scan = await shop.start(['scan', 'cards/A001', 'cards/B001', '-o', 'project.yaml']);
     expect(scan.exitCode, scan.stderr).toBe(0);
+    expect(scan.stderr).toContain('sound apart: B001/T01.wav: scene 12A, take 3, 01:00:00:00');
     const { clips, unreadable, leftOut, notes } = await read();
     expect(clips.map(({ file, parts = [] }) => [file, ...parts].join(' + '))).toEqual([
       'A001/CLIPS/C0001.mov',
@@ -160,17 +168,17 @@ describe('three cards over two evenings', { timeout: 600_000 }, () => {
     ]);
   });
 
-  it('the second evening: a third card is added, and one report is over all', async () => {
+  it('the second evening: the plates of a third card are added, and one report is over all', async () => {
     const edited = (await readFile(at('project.yaml'), 'utf8')).replace(
       /^title: .*$/m,
       'title: Night 4 # mine',
     );
     await writeFile(at('project.yaml'), edited);
-    const add = await shop.start(['scan', 'cards/C001', '--add', '-o', 'project.yaml']);
+    const add = await shop.start(['scan', 'cards/C001/plate', '--add', '-o', 'project.yaml']);
     expect(add.exitCode, add.stderr).toBe(0);
     expect(await readFile(at('project.yaml'), 'utf8')).toContain('title: Night 4 # mine');
     const { clips, unreadable } = await read();
-    expect([clips.length, unreadable?.length]).toEqual([9, 2]);
+    expect([clips.length, unreadable?.length]).toEqual([8, 2]);
     const run = await shop.start(['run', 'project.yaml', '--target', 'see.yaml', '--out', 'out']);
     // A frame of the plate is missing: the copy is told from a damaged original.
     expect(run.exitCode, run.stderr + run.stdout).toBe(1);
@@ -181,11 +189,31 @@ describe('three cards over two evenings', { timeout: 600_000 }, () => {
       'B001/T01_1.mov: pass',
       'B001/copied.dat: pass',
       'B001/odd.mov: pass',
-      'C001/cg/cg_#.exr: pass',
       'C001/plate/plate.#.dpx: fail',
     ]);
+
+    // The rest of it has a manifest of its own, which joins the batch: nothing of it is lost or made anew.
+    const before = await readFile(at('out/measurements/see/A001/CLIPS/C0001.mkv.json'), 'utf8');
+    expect((await shop.start(['scan', 'cards/C001/cg', '-o', 'second.yaml'])).exitCode).toBe(0);
+    const join = await shop.start(['run', 'second.yaml', '--target', 'see.yaml', '--out', 'out']);
+    expect(join.exitCode, join.stderr + join.stdout).toBe(1);
+    expect(await outcomes()).toEqual([
+      'A001/CLIPS/C0001.mov: pass',
+      'A001/CLIPS/C0002.mov: pass',
+      'B001/CLIPS/C0001.mov: pass',
+      'B001/T01_1.mov: pass',
+      'B001/copied.dat: pass',
+      'B001/odd.mov: pass',
+      'C001/plate/plate.#.dpx: fail',
+      'cg_#.exr: pass',
+    ]);
+    expect(await readFile(at('out/measurements/see/A001/CLIPS/C0001.mkv.json'), 'utf8')).toBe(before);
+    const { totals } = batchSchema.parse(JSON.parse(await readFile(at('out/batch.json'), 'utf8')));
+    // Eight results, of which one failed, and the two files of the first card that cannot be read.
+    expect(totals).toMatchObject({ results: 10, pass: 7, fail: 1, unreadable: 2 });
     const report = await readFile(at('out/report.html'), 'utf8');
-    for (const name of ['C0003.mov', 'C0004.mov', 'plate.#.dpx']) expect(report).toContain(name);
+    for (const name of ['C0003.mov', 'C0004.mov', 'plate.#.dpx', 'cg_#.exr'])
+      expect(report.replaceAll('<wbr>', '')).toContain(name);
     const damaged = at('cards/A001/CLIPS/C0002.mov');
     await truncate(damaged, 5_000);
     const verify = await shop.start(['verify', 'cards/A001']);

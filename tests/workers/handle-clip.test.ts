@@ -1,6 +1,7 @@
-import { readdir, readFile } from 'node:fs/promises';
+import { readdir, readFile, stat, utimes, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { execa } from 'execa';
+import { xxhash128 } from 'hash-wasm';
 import { afterAll, describe, expect, it } from 'vitest';
 import { type Measurement, measurement } from '../../jobs/measurement/measurement.js';
 import { below, originalMeasurementFile } from '../../workers/batch/folder.js';
@@ -98,5 +99,36 @@ describe('a clip that is only judged', () => {
     expect(told).toEqual(['ffmpeg ended', 'everything is there already']);
     expect(await measured('once.mkv', context, { anew: true })).toEqual(first);
     expect(told.at(-1)).toBe('ffmpeg ended');
+  });
+
+  it('has its bytes hashed while it is decoded, and a later run says whether they are the same', async () => {
+    const path = join(folder.path, 'bytes.mkv');
+    const source = ['-f', 'lavfi', '-i', 'testsrc2=s=32x32:r=25:d=0.2'];
+    await execa('ffmpeg', ['-v', 'error', ...source, '-c:v', 'rawvideo', path]);
+    const content = await readFile(path);
+    const run = async () => {
+      const data = await clipJob(folder.path, 'bytes.mkv');
+      return (await handleClip(data, site, listening().context, { anew: true })).clip.bytesAsBefore;
+    };
+    expect(await run()).toBeNull();
+    const kept = below(folder.path, originalMeasurementFile('bytes.mkv'));
+    const first = measurement.parse(JSON.parse(await readFile(kept, 'utf8')));
+    expect(first.file.hash).toEqual({ format: 'xxh128', value: await xxhash128(content) });
+    // Copied once more: another time, the same bytes.
+    const before = (await stat(kept)).mtime.toISOString();
+    await utimes(path, 1_700_000_000, 1_700_000_000);
+    expect(await run()).toEqual({ at: before, same: true });
+    // A byte of a picture that is no other for size and time: nothing but the hash tells.
+    const flipped = Buffer.from(content);
+    const middle = Math.floor(flipped.length / 2);
+    flipped.writeUInt8(255 - flipped.readUInt8(middle), middle);
+    await writeFile(path, flipped);
+    await utimes(path, 1_700_000_000, 1_700_000_000);
+    await expect(run()).rejects.toMatchObject({
+      code: 'clip-damaged',
+      what: expect.stringContaining(await xxhash128(flipped)),
+    });
+    await utimes(path, 1_700_000_001, 1_700_000_001);
+    expect(await run()).toMatchObject({ same: false });
   });
 });

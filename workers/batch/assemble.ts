@@ -115,6 +115,8 @@ function withoutResult({ id, clip }: Plan['jobs'][number], { state, lost }: Asse
     seconds: null,
     run: null,
     wasThere: false,
+    bytesAsBefore: null,
+    slate: clip.slate ?? null,
   };
 }
 

@@ -24,7 +24,8 @@ export async function keepDocument<T>(out: string, file: string, document: T): P
   return { document, ref: { file, sha256: digestOf(text) } };
 }
 
-async function readKept<T>(out: string, file: string, schema: z.ZodType<T>): Promise<Kept<T> | null> {
+/** The document that lies there, whichever it is; null where none of this schema does. */
+export async function readKept<T>(out: string, file: string, schema: z.ZodType<T>): Promise<Kept<T> | null> {
   try {
     const text = await readFile(below(out, file), 'utf8');
     const parsed = schema.safeParse(JSON.parse(text));

@@ -19,12 +19,14 @@ export function cancelledError(by: string): GoodgateError {
  */
 export async function writeFailureResult(
   out: string,
-  { id, clip }: Pick<PlannedJob, 'id'> & { readonly clip: Pick<PlannedJob['clip'], 'name'> },
+  { id, clip }: Pick<PlannedJob, 'id'> & { readonly clip: Pick<PlannedJob['clip'], 'name' | 'slate'> },
   { code, message, next }: GoodgateError,
 ): Promise<void> {
   const result: BatchClip = {
     ...{ name: clip.name, job: id, state: 'failed', original: null, items: [] },
     ...{ error: { code, what: message, next: next ?? null }, seconds: null, run: null, wasThere: false },
+    bytesAsBefore: null,
+    slate: clip.slate ?? null,
   };
   await writeJson(below(out, resultFile(id)), result);
 }

@@ -13,7 +13,7 @@ import { identityOfFiles, marksOf, stateOfFiles } from './many-files.js';
 export type FileState = Pick<ClipFacts, 'bytes' | 'modified'>;
 
 /** Identifies a file among others of the same name, size and time. */
-export type FileIdentity = Omit<Measurement['file'], 'path'>;
+export type FileIdentity = Omit<Measurement['file'], 'path' | 'hash'>;
 
 export function isSameState(a: FileState, b: FileState): boolean {
   return a.bytes === b.bytes && a.modified === b.modified;

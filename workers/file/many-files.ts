@@ -6,7 +6,7 @@ import { sampleDigest } from './hash-file.js';
 
 type FileState = Pick<ClipFacts, 'bytes' | 'modified'>;
 type FileChange = Pick<Measurement['file'], 'changed'>;
-type FileIdentity = Omit<Measurement['file'], 'path'>;
+type FileIdentity = Omit<Measurement['file'], 'path' | 'hash'>;
 
 /** Files of a clip of which pieces are read: evenly spread, the first and the last among them. */
 const SAMPLED = 16;

@@ -20,6 +20,13 @@ export interface HashOptions {
   readonly onBytes?: ((bytes: number) => void) | undefined;
 }
 
+export interface HashFileOptions extends HashOptions {
+  /** Given every piece as well, in order. */
+  readonly also?: ((piece: Uint8Array) => void) | undefined;
+  /** Ends when what begins at this byte may be read; default: at once. */
+  readonly turn?: ((at: number) => Promise<void>) | undefined;
+}
+
 /**
  * Hashes of a file in several formats from one read. The next piece is read while the last is hashed. A link
  * is not followed.
@@ -30,7 +37,7 @@ export interface HashOptions {
 export async function hashFileIn(
   formats: readonly HashFormat[],
   path: string,
-  { signal, onBytes }: HashOptions = {},
+  { signal, onBytes, also, turn }: HashFileOptions = {},
 ): Promise<Hashes> {
   const hashers = await Promise.all(
     formats.map(async (format) => [format, await makeHasher(format)] as const),
@@ -38,7 +45,8 @@ export async function hashFileIn(
   const file = await openPlain(path);
   try {
     const before = await file.stat({ bigint: true });
-    for await (const piece of piecesOf(file, path, signal)) {
+    for await (const piece of piecesOf(file, path, { signal, turn })) {
+      also?.(piece);
       for (const [, hasher] of hashers) hasher.update(piece);
       onBytes?.(piece.length);
     }
@@ -52,9 +60,14 @@ export async function hashFileIn(
   return new Map(hashers.map(([format, hasher]) => [format, hasher.digest()]));
 }
 
-async function* piecesOf(file: FileHandle, path: string, signal?: AbortSignal): AsyncGenerator<Uint8Array> {
+async function* piecesOf(
+  file: FileHandle,
+  path: string,
+  { signal, turn }: Pick<HashFileOptions, 'signal' | 'turn'>,
+): AsyncGenerator<Uint8Array> {
   let [now, next] = [Buffer.allocUnsafe(PIECE_BYTES), Buffer.allocUnsafe(PIECE_BYTES)];
   const read = async (into: Buffer, at: number): Promise<number> => {
+    await turn?.(at);
     try {
       return (await file.read(into, 0, PIECE_BYTES, at)).bytesRead;
     } catch (cause) {

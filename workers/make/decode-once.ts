@@ -108,6 +108,7 @@ async function decodeInto(
       onProgress: ({ seconds }) => {
         if (duration <= 0) return;
         const fraction = Math.min(1, Math.max(0, seconds / duration));
+        context.reading?.(fraction);
         context.progress({ stage: 'decode', fraction: fraction * DECODE_SHARE, detail: clip.name });
       },
     });

@@ -6,13 +6,14 @@ import { sequenceName } from '../../jobs/manifest/sequence-path.js';
 import { spanParts } from '../../jobs/manifest/span-path.js';
 import type { Layer } from '../../jobs/measurement/measured-container.js';
 import { joinFacts } from '../sequence/join-facts.js';
-import { asSingleFrame, probeSequence } from '../sequence/probe-sequence.js';
+import { asSingleFrame, probeSequence, requireReadablePicture } from '../sequence/probe-sequence.js';
 import { descriptiveTags, isCover, otherStreamOf } from './beside-facts.js';
 import { type BoxReading, readBoxes } from './boxes/read-boxes.js';
 import { type ProbedFile, type ProbedStream, probedFile } from './ffprobe-output.js';
 import { type ProbeOptions, runFfprobe } from './run-ffprobe.js';
 import { soundFacts } from './sound-facts.js';
 import { videoFacts } from './video-facts.js';
+import { type WaveFacts, waveFacts } from './wave/wave-facts.js';
 
 /**
  * Everything a clip declares. Only a few frames at the head and in the middle are decoded, whose flags and
@@ -51,6 +52,7 @@ export async function probeWithBitstream(path: string, options: ProbeOptions = {
   }
   const probed = await probeFile(path, options);
   const { video } = probed.facts;
+  if (video?.codec === 'tiff' || video?.codec === 'dpx') await requireReadablePicture(path);
   return video?.codec === 'exr'
     ? { ...probed, facts: await asSingleFrame(path, probed.facts, video) }
     : probed;
@@ -84,14 +86,18 @@ async function probeFile(path: string, options: ProbeOptions): Promise<ProbedCli
   if (pictures.length > 1) {
     notes.push(`it holds ${pictures.length} picture streams; stream ${picture?.index} is used`);
   }
+  const wave = await waveOf(path, probed, audio[0]?.sampleRate ?? null);
+  notes.push(...(wave?.notes ?? []));
   const facts: ClipFacts = {
     bytes: file.size,
     modified: file.mtime.toISOString(),
     container: {
       format: probed.format?.format_name ?? 'unknown',
       durationSeconds: nonNegative(probed.format?.duration),
-      startTimecode: findTag(probed, picture, ['timecode']),
-      reel: findTag(probed, picture, ['reel_name', 'reel', 'reel_number']),
+      startTimecode: findTag(probed, picture, ['timecode']) ?? wave?.startTimecode ?? null,
+      reel: findTag(probed, picture, ['reel_name', 'reel', 'reel_number']) ?? wave?.reel ?? null,
+      ...(wave?.timeReference === undefined ? {} : { timeReference: wave.timeReference }),
+      ...(wave?.slate === undefined ? {} : { slate: wave.slate }),
       chapters: probed.chapters.length,
       tags: descriptiveTags(probed),
     },
@@ -122,6 +128,12 @@ async function boxesOf(
     if (options.signal?.aborted) throw error;
     return null;
   }
+}
+
+/** What the chunks of a WAVE file say; null for other containers. */
+function waveOf(path: string, { format }: ProbedFile, sampleRate: number | null): Promise<WaveFacts | null> {
+  const isWave = format?.format_name === 'wav' && sampleRate !== null;
+  return isWave ? waveFacts(path, sampleRate) : Promise.resolve(null);
 }
 
 async function statFile(path: string): Promise<Stats> {

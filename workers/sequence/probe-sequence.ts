@@ -59,6 +59,16 @@ export async function asSingleFrame(path: string, facts: ClipFacts, picture: Vid
   return { ...facts, video: { ...picture, ...pictureOf(header, picture) } };
 }
 
+/**
+ * Refuses a single picture as frames of a sequence are: by its header, where that is read.
+ *
+ * @throws GoodgateError `unreadable-clip`
+ */
+export async function requireReadablePicture(path: string): Promise<void> {
+  const header = await headerOf({ path }, undefined);
+  if (isHeader(header) && header.refused !== null) throw unreadable(path, header.refused);
+}
+
 /** What the header of a frame says better than ffprobe. */
 function pictureOf(header: FrameHeader, { colour, colourByLayer }: VideoFacts): Partial<VideoFacts> {
   const own = { transfer: header.transfer, primaries: header.primaries };

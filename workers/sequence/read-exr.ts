@@ -163,7 +163,9 @@ function refusalOf({
   if ((version & MULTIPART) !== 0) return 'it holds several parts, of which ffmpeg decodes only one';
   const known = COMPRESSIONS[compression];
   if (known === undefined) return `its compression (${compression}) is not known`;
-  if (UNPROVEN.has(known)) return `that ffmpeg decodes its compression (${known}) rightly is not proven`;
+  if (UNPROVEN.has(known)) {
+    return `that ffmpeg decodes its compression (${known}) rightly is not proven: write it once more with ZIP or PIZ, which lose nothing`;
+  }
   const names = channels.map(({ name }) => name);
   const isGrey = names.length === 1 && names[0] === 'Y';
   if (!isGrey && !['R', 'G', 'B'].every((name) => names.includes(name))) {

@@ -48,7 +48,7 @@ export async function readTiff(head: Uint8Array, readAt: ReadAt): Promise<FrameH
   const samples = `${count} × ${bitDepth}-bit ${isFloat ? 'floats' : 'integers'}`;
   const [orientation = 1] = await valuesOf(TAG.orientation);
   const refused = directory.entries.has(TAG.dngVersion)
-    ? 'it is a DNG: ffmpeg gives its sensor values without the white balance and colour it declares'
+    ? 'it is a DNG, whose sensor values ffmpeg gives without the white balance and colour it declares: develop it into OpenEXR or DPX, and make the rest of that'
     : isFloat
       ? 'its samples are floats, which ffmpeg does not decode from TIFF'
       : orientation !== 1

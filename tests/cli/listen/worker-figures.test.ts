@@ -33,7 +33,17 @@ function doneClip(name: string, written: number): [ClipJobData, ClipDone] {
     ...{ modified: null, changed: null, since: null },
   };
   const clip: ClipDone['clip'] = {
-    ...{ name, job: job.id, state: 'done', error: null, original: null, run: null, wasThere: false },
+    ...{
+      name,
+      job: job.id,
+      state: 'done',
+      error: null,
+      original: null,
+      run: null,
+      wasThere: false,
+      bytesAsBefore: null,
+      slate: null,
+    },
     ...{ items: [item], seconds: 7 },
   };
   const data = { batch: 'b', run: 'r', out: '/work/out', job };
@@ -73,7 +83,11 @@ describe('figures of a worker', () => {
   it('what was there already was neither read nor written', async () => {
     const seen = figures();
     const [data, done] = doneClip('a.mov', 1_234);
-    seen.done(data, { ...done, made: [], clip: { ...done.clip, wasThere: true } });
+    seen.done(data, {
+      ...done,
+      made: [],
+      clip: { ...done.clip, wasThere: true, bytesAsBefore: null, slate: null },
+    });
     const told = await read(seen);
     expect(seriesValue(told, 'goodgate_bytes_total', { direction: 'read' })).toBe(0);
     expect(seriesValue(told, 'goodgate_clip_seconds_count')).toBe(0);

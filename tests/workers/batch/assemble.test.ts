@@ -37,7 +37,7 @@ const OPTIONS: AssembleOptions = {
 it('the work of a clip is that of the run that did it, and what is skipped is named', async () => {
   const result = (index: number, seconds: number, wasThere: boolean): BatchClip => ({
     ...{ name: NAMES[index] ?? '', job: idOf(index), state: 'done', error: null },
-    ...{ original: null, items: [], seconds, run: null, wasThere },
+    ...{ original: null, items: [], seconds, run: null, wasThere, bytesAsBefore: null, slate: null },
   });
   await writeJson(below(folder.path, resultFile(idOf(0))), result(0, 40, false));
   await writeJson(below(folder.path, resultFile(idOf(1))), result(1, 50, false));

@@ -1,4 +1,4 @@
-import { mkdtemp, rename, rm, symlink, truncate, utimes, writeFile } from 'node:fs/promises';
+import { appendFile, mkdtemp, rename, rm, symlink, truncate, utimes, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
@@ -38,6 +38,7 @@ describe('a card that is not as listed is told by name', () => {
     ['nothing happened', async () => undefined, 'pass', []],
     ['one byte flipped', () => writeFile(join(card, 'Clips/2.mov'), 'twO'), 'fail', ['changed Clips/2.mov']],
     ['cut short', () => truncate(join(card, 'Sound/1.wav'), 2), 'fail', ['changed Sound/1.wav']],
+    ['grown', () => appendFile(join(card, 'Sound/1.wav'), '!'), 'fail', ['changed Sound/1.wav']],
     ['emptied', () => truncate(join(card, 'Sound/1.wav'), 0), 'fail', ['changed Sound/1.wav']],
     ['a file gone', () => rm(join(card, 'index.xml')), 'fail', ['missing index.xml']],
     ['a file too many', () => writeFile(join(card, 'notes.txt'), ''), 'warn', ['unlisted notes.txt']],
@@ -118,6 +119,15 @@ describe('generations', () => {
     expect(await faults()).toEqual([]);
     await writeFile(join(card, 'take.mov'), 'other');
     expect(await faults()).toEqual(['changed take.mov']);
+  });
+
+  it('another size than that of the file its hash proves is a contradiction, and with another hash told', async () => {
+    await writeHistory(card, [listText([{ path: 'Clips/1.mov', size: 7, hashes: xxh64(hash.one) }])]);
+    expect(await faults()).toEqual(['unproven Clips/1.mov']);
+    expect((await verifyCard(card)).verdict).toBe('unmeasured');
+    await writeFile(join(card, 'Clips/1.mov'), 'two');
+    const [file] = (await verifyCard(card)).files;
+    expect(file).toMatchObject({ outcome: 'changed', why: expect.stringMatching(/\(3\) of .*\(7\)$/) });
   });
 
   it('a hash that failed never counts', async () => {

@@ -35,9 +35,17 @@ export function hostileBatch(text: string) {
   const master = hdrMaster(40);
   const measurement: Measurement = {
     ...master.measurement,
-    file: { path: text, bytes: 1, modified: text, changed: text, digest: text },
+    file: {
+      path: text,
+      bytes: 1,
+      modified: text,
+      changed: text,
+      digest: text,
+      hash: { format: 'xxh128', value: '0'.repeat(32) },
+    },
     container: {
       ...{ format: text, durationSeconds: 1, startTimecode: text, reel: text },
+      slate: { scene: text, take: text, note: text },
       ...{ chapters: 1, tags: { [text]: text } },
     },
     events: [{ ...place, kind: text, detail: text }],

@@ -1,4 +1,5 @@
 import { mayKeepParts } from '../../../jobs/codecs/codec-traits.js';
+import { CONTAINERS } from '../../../jobs/containers/containers.js';
 import type { ClipFacts } from '../../../jobs/manifest/facts.js';
 import { type FrameOrder, MOST_FRAME_PLACES } from '../../../jobs/measurement/measured-comparison.js';
 import type { Measurement } from '../../../jobs/measurement/measurement.js';
@@ -99,6 +100,14 @@ function otherPart(recipe: OutputRecipe | undefined): string | null {
   return isWhole ? null : 'the copy shows a part of the picture, or has bars beside it';
 }
 
+/** The rate that numbered pictures were made at, where they can state none; of all other copies null. */
+function rateOfPictures(recipe: OutputRecipe | undefined): string | null {
+  if (recipe === undefined) return null;
+  return CONTAINERS.some(({ name, keepsRate }) => name === recipe.container && !keepsRate)
+    ? recipe.frameRate
+    : null;
+}
+
 /** Which frames of the original each frame of the copy may show. */
 function expectedFrames(
   original: OrderedOriginal,
@@ -107,9 +116,10 @@ function expectedFrames(
 ): Pick<OrderOptions, 'expected'> | NotComparable {
   const had = original.facts.video;
   if (had === null || video === null) return { why: 'not both files have a picture' };
-  const why = notInStep(had, video);
+  const stated = video.frameRate ?? rateOfPictures(recipe);
+  const why = notInStep(had, { frameRate: stated });
   if (why === null) return {};
-  const rate = parseRational(video.frameRate ?? '');
+  const rate = parseRational(stated ?? '');
   const stamps = original.frames?.stamps ?? null;
   if (recipe === undefined || stamps === null || rate === null) return { why };
   const isSteady = had.steady !== undefined && had.steady.rate === recipe.frameRate;

@@ -96,8 +96,9 @@ export function assembleFigures(gathered: Gathered): MeasuredFigures {
     });
   }
 
+  const { timeReference: _, slate, ...measuredContainer } = facts.container;
   return {
-    container: { ...facts.container },
+    container: { ...measuredContainer, slate: slate ?? null },
     video: video && {
       codec: video.codec,
       profile: video.profile,

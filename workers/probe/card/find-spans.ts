@@ -13,8 +13,8 @@ import { formatOf, joinFacts } from '../../sequence/join-facts.js';
 export interface Spans {
   /** The clips, those of a take as one. */
   readonly clips: ManifestClip[];
-  /** Runs of files that may be one take. */
-  readonly doubtful: readonly (readonly string[])[];
+  /** Runs of files that may be one take, and why that is not sure. */
+  readonly doubtful: readonly { readonly files: readonly string[]; readonly why: string }[];
 }
 
 /** Where recorders begin another file: 2 and 4 GiB, and 4 GB (common practice, no source). */
@@ -28,12 +28,13 @@ export function findSpans(clips: readonly ManifestClip[]): Spans {
   const next = followers(clips);
   const isFollower = new Set<ManifestClip>(next.values());
   const joined = new Map<ManifestClip, readonly WithFacts[]>();
-  const doubtful: string[][] = [];
+  const doubtful: { files: string[]; why: string }[] = [];
   for (const clip of clips) {
     if (isFollower.has(clip) || !next.has(clip) || !hasFacts(clip)) continue;
     const run = runFrom(clip, next);
-    if (run.slice(0, -1).every(isCutBySize) && run.every(hasExactSound)) joined.set(clip, run);
-    else doubtful.push(run.map(({ file }) => file));
+    const why = doubtOf(run);
+    if (why === null) joined.set(clip, run);
+    else doubtful.push({ files: run.map(({ file }) => file), why });
   }
   const within = new Set<ManifestClip>([...joined.values()].flatMap((run) => run.slice(1)));
   return {
@@ -56,6 +57,22 @@ export function findSpans(clips: readonly ManifestClip[]): Spans {
   };
 }
 
+/** Why files that go on where another ends may be no parts of one take; null: they are. */
+function doubtOf(run: readonly WithFacts[]): string | null {
+  if (!run.slice(0, -1).every(isCutBySize))
+    return 'a camera whose timecode runs while it records does so too';
+  if (new Set(run.map(({ file }) => folderOf(file))).size > 1) {
+    return 'they lie in different folders, as the slots of one recorder do, and cameras with one timecode';
+  }
+  const isCoded = run.some(({ facts }) => facts.audio.some(({ codec }) => !codec.startsWith('pcm_')));
+  if (isCoded) return 'their sound is coded in packets, which may not meet to the sample';
+  return run.every(hasExactSound) ? null : 'their sound is not as long as their picture';
+}
+
+function folderOf(file: string): string {
+  return file.slice(0, file.lastIndexOf('/') + 1);
+}
+
 function runFrom(clip: WithFacts, next: ReadonlyMap<ManifestClip, WithFacts>): WithFacts[] {
   const run = [clip];
   for (let at = next.get(clip); at !== undefined; at = next.get(at)) run.push(at);
@@ -65,13 +82,32 @@ function runFrom(clip: WithFacts, next: ReadonlyMap<ManifestClip, WithFacts>): W
 /** Which clip goes on where another ends: with the next number in its name, at the next timecode. */
 function followers(clips: readonly ManifestClip[]): Map<ManifestClip, WithFacts> {
   const byName = new Map(clips.map((clip) => [clip.file, clip]));
+  const elsewhere = new Map<string, ManifestClip[]>();
+  for (const clip of clips) {
+    const name = clip.file.slice(folderOf(clip.file).length);
+    elsewhere.set(name, [...(elsewhere.get(name) ?? []), clip]);
+  }
   const found = new Map<ManifestClip, WithFacts>();
   for (const clip of clips) {
     const after = nextNames(clip.file).map((name) => byName.get(name));
-    const follower = after.find((other) => other !== undefined && continues(clip, other));
+    const beside = after.find((other) => other !== undefined && continues(clip, other));
+    const follower = beside ?? inOtherSlot(clip, elsewhere);
     if (hasFacts(follower)) found.set(clip, follower);
   }
   return found;
+}
+
+/** In another folder only what goes on after a file as large as can be, and only where it is the only one. */
+function inOtherSlot(
+  clip: ManifestClip,
+  byName: ReadonlyMap<string, readonly ManifestClip[]>,
+): ManifestClip | undefined {
+  if (!hasFacts(clip) || !isCutBySize(clip)) return undefined;
+  const folder = folderOf(clip.file);
+  const found = nextNames(clip.file)
+    .flatMap((name) => byName.get(name.slice(folder.length)) ?? [])
+    .filter((other) => folderOf(other.file) !== folder && continues(clip, other));
+  return found.length === 1 ? found[0] : undefined;
 }
 
 function hasFacts(clip: ManifestClip | undefined): clip is WithFacts {

@@ -9,7 +9,8 @@ import { BATCH_MARKER } from '../../batch/folder.js';
 import { sameContent } from '../../file/same-content.js';
 import { groupFrames } from '../../sequence/group-frames.js';
 import { type ProbeManyOptions, probeClips } from '../probe-clips.js';
-import { findSpans } from './find-spans.js';
+import { countAtCommonRate } from './common-rate.js';
+import { findSpans, type Spans } from './find-spans.js';
 import { isIndexOrData, lowResolutionCopies } from './left-out.js';
 import { type Walk, walkFolder } from './walk-folder.js';
 
@@ -60,7 +61,7 @@ export async function scanFolder(
     else unreadable.push({ file, reason: result.reason });
   }
   const spans = findSpans(clips);
-  clips.splice(0, clips.length, ...spans.clips);
+  clips.splice(0, clips.length, ...countAtCommonRate(spans.clips));
   if (!copies) leftOut.push(...lowResolutionCopies(clips));
   const isLeftOut = new Set(leftOut.map(({ file }) => file));
   for (const as of ['sidecar', 'thumbnail'] as const)
@@ -101,8 +102,8 @@ async function sameContentNotes(root: string, clips: readonly ManifestClip[]): P
 }
 
 /** What stays apart because it is not sure. */
-function doubtfulNote(files: readonly string[]): string {
-  return `may be parts of one take, each goes on where the other ends: ${firstOf(files, 3)}; to join them list the others as parts of the first`;
+function doubtfulNote({ files, why }: Spans['doubtful'][number]): string {
+  return `may be parts of one take, each goes on where the other ends: ${firstOf(files, 3)}; not joined, since ${why}; to join them list the others as parts of the first`;
 }
 
 const MISNAMED = 'its name has a #, which stands for the number of a frame here: rename it';

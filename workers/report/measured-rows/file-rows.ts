@@ -12,13 +12,18 @@ function containerName(format: string): string {
 }
 
 /** The file around the samples: container, timecode, edit lists. */
-export function fileRows({ container, wrapper }: Measurement): Row[] {
+export function fileRows({ file, container, wrapper }: Measurement): Row[] {
   const rows: Row[] = [['Container', [containerName(container.format), ...wrapperWords(wrapper)].join('; ')]];
   if (container.durationSeconds !== null) rows.push(['Duration', duration(container.durationSeconds)]);
   rows.push(['Timecode', timecodeText(container.startTimecode, wrapper)]);
   if (container.reel !== null) rows.push(['Reel', container.reel]);
+  const { slate } = container;
+  if (slate?.scene != null) rows.push(['Scene', slate.scene]);
+  if (slate?.take != null) rows.push(['Take', slate.take]);
+  if (slate?.note != null) rows.push(['Note', slate.note]);
   const edits = wrapper === null ? null : editText(wrapper.tracks);
   if (edits !== null) rows.push(['Edit lists', edits]);
+  if (file.hash !== null) rows.push([`Hash (${file.hash.format})`, file.hash.value]);
   return rows;
 }
 

@@ -19,7 +19,7 @@ function found(clips: Parameters<typeof findSpans>[0]) {
   const spans = findSpans(clips);
   return {
     clips: spans.clips.map(({ file, parts = [] }) => [file, ...parts].join(' + ')),
-    doubtful: spans.doubtful.map((run) => run.join(' + ')),
+    doubtful: spans.doubtful.map(({ files, why }) => `${files.join(' + ')}: ${why.slice(0, 28)}`),
   };
 }
 
@@ -42,7 +42,7 @@ describe('parts of one take', () => {
       'takes of a timecode that runs while recording',
       [part('C001.mov', 0, small), part('C002.mov', 4, small)],
       ['C001.mov', 'C002.mov'],
-      ['C001.mov + C002.mov'],
+      ['C001.mov + C002.mov: a camera whose timecode runs'],
     ],
     ['a frame between them', [part('A_1.mov', 0), part('A_2.mov', 5)], ['A_1.mov', 'A_2.mov'], []],
     [
@@ -52,7 +52,30 @@ describe('parts of one take', () => {
       [],
     ],
     ['a number missing', [part('A_1.mov', 0), part('A_3.mov', 4)], ['A_1.mov', 'A_3.mov'], []],
-    ['other folders', [part('x/A_1.mov', 0), part('y/A_2.mov', 4)], ['x/A_1.mov', 'y/A_2.mov'], []],
+    [
+      'two slots',
+      [part('x/A_1.mov', 0), part('y/A_2.mov', 4), part('x/A_3.mov', 8, small)],
+      ['x/A_1.mov', 'y/A_2.mov', 'x/A_3.mov'],
+      ['x/A_1.mov + y/A_2.mov + x/A_3.mov: they lie in different folder'],
+    ],
+    [
+      'two slots, and two cameras of one timecode in other folders',
+      [part('x/A_1.mov', 0), part('y/A_2.mov', 4), part('z/A_2.mov', 4)],
+      ['x/A_1.mov', 'y/A_2.mov', 'z/A_2.mov'],
+      [],
+    ],
+    [
+      'another folder after a file that was not cut by size',
+      [part('x/A_1.mov', 0, small), part('y/A_2.mov', 4)],
+      ['x/A_1.mov', 'y/A_2.mov'],
+      [],
+    ],
+    [
+      'the next part beside it goes before one elsewhere',
+      [part('x/A_1.mov', 0), part('x/A_2.mov', 4, small), part('y/A_2.mov', 4, small)],
+      ['x/A_1.mov + x/A_2.mov', 'y/A_2.mov'],
+      [],
+    ],
     [
       'sound that is coded in packets',
       [
@@ -60,7 +83,7 @@ describe('parts of one take', () => {
         part('A_2.mov', 4, { audio: [{ ...PCM, codec: 'aac' } as ClipFacts['audio'][number]] }),
       ],
       ['A_1.mov', 'A_2.mov'],
-      ['A_1.mov + A_2.mov'],
+      ['A_1.mov + A_2.mov: their sound is coded in pack'],
     ],
   ])('%s', (_, clips, expected, doubtful) => {
     expect(found(clips)).toEqual({ clips: expected, doubtful });

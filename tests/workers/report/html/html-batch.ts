@@ -21,12 +21,14 @@ export function measuredOf(path: string, part: Partial<Measurement> = {}): Measu
       modified: '2026-11-25T12:00:00.000Z',
       changed: null,
       digest: '0'.repeat(64),
+      hash: null,
     },
     container: {
       format: 'mov,mp4,m4a,3gp,3g2,mj2',
       durationSeconds: 1.6,
       startTimecode: '10:00:00:00',
       reel: 'A001',
+      slate: null,
       chapters: 0,
       tags: {},
     },
@@ -177,6 +179,8 @@ export function batchOf(
       seconds: 2.25,
       run: null,
       wasThere: false,
+      bytesAsBefore: null,
+      slate: null,
     };
     clips.set(sample.clip, {
       ...clip,

@@ -14,7 +14,15 @@ function axisOf(rate: string | null, startTimecode: string | null, frames: numbe
   const axis = timeAxisOf(
     measuredOf('m', {
       video: { ...sdrVideo(), frameRate: rate, frames },
-      container: { format: 'mov', durationSeconds: null, startTimecode, reel: null, chapters: 0, tags: {} },
+      container: {
+        format: 'mov',
+        durationSeconds: null,
+        startTimecode,
+        reel: null,
+        slate: null,
+        chapters: 0,
+        tags: {},
+      },
     }),
   );
   if (axis === null) throw new Error('there is a picture');

@@ -83,6 +83,8 @@ describe('the headline', () => {
         seconds: null,
         run: null,
         wasThere: false,
+        bytesAsBefore: null,
+        slate: null,
       },
     ];
     const text = textOf(renderReport({ ...batch, clips }, documents));
@@ -104,6 +106,8 @@ describe('the headline', () => {
       seconds: null,
       run: null,
       wasThere: false,
+      bytesAsBefore: null,
+      slate: null,
     };
     const text = textOf(renderReport({ ...batch, clips: [...batch.clips, waiting] }, documents));
     expect(text).toContain('Stopped before the end: 1 of 2 clips done. So far 1 of 2 fit to use.');

@@ -1,3 +1,4 @@
+import { slateText } from '../../../../jobs/manifest/slate.js';
 import type { Measurement } from '../../../../jobs/measurement/measurement.js';
 import type { Finding } from '../../../../jobs/verdict/verdict.js';
 import { count } from '../../../../jobs/words/numbers.js';
@@ -54,8 +55,10 @@ function ownPage({ item, measurement }: ReportFile): HtmlPart {
 }
 
 function about({ clip, item, measurement }: ReportFile): Html {
+  const slateWords = slateText(clip.slate);
   const facts: HtmlPart[] = [
     item.kind === 'output' ? html`made from ${name(clip.name)}` : 'original, judged as it came',
+    slateWords !== '' && name(slateWords),
     item.target !== null && html`target <b>${name(item.target)}</b>`,
     ...(measurement === null ? [] : inShort(measurement)),
     item.bytes !== null && typeset(bytes(item.bytes)),

@@ -1,5 +1,6 @@
+import { slateText } from '../../../../jobs/manifest/slate.js';
 import type { Measurement } from '../../../../jobs/measurement/measurement.js';
-import type { Batch, BatchItem } from '../../../../jobs/plan/batch.js';
+import type { Batch, BatchClip, BatchItem } from '../../../../jobs/plan/batch.js';
 import type { Finding } from '../../../../jobs/verdict/verdict.js';
 import { count } from '../../../../jobs/words/numbers.js';
 import { placeText } from '../../../../jobs/words/places.js';
@@ -89,6 +90,7 @@ function section(id: string, title: string, body: Html | null): Section[] {
 function top(page: MediaPage, headline: string): Html {
   const { measurement, kind, clip } = page;
   const { video, container, file } = measurement;
+  const slateWords = slateText(clip.slate ?? container.slate);
   const facts: HtmlPart[] = [
     kind === 'output' ? html`made from ${name(clip.name)}` : 'measured as it came',
     video !== null &&
@@ -97,6 +99,8 @@ function top(page: MediaPage, headline: string): Html {
     container.durationSeconds !== null && typeset(duration(container.durationSeconds)),
     container.startTimecode !== null && html`from ${name(container.startTimecode)}`,
     typeset(bytes(file.bytes)),
+    slateWords !== '' && name(slateWords),
+    kind === 'original' && bytesAsBeforeText(clip),
   ].filter((fact) => fact !== false);
   return html`<header class="top">
 <p class="kicker">${kind === 'output' ? 'Report of one output' : 'Report of one original'}</p>
@@ -105,6 +109,12 @@ function top(page: MediaPage, headline: string): Html {
 <p class="about">${facts.map((fact) => html`<span>${fact}</span>`)}</p>
 ${problems(page)}
 </header>`;
+}
+
+function bytesAsBeforeText({ bytesAsBefore }: BatchClip): string | false {
+  if (bytesAsBefore === null) return false;
+  const { at, same } = bytesAsBefore;
+  return same ? `same bytes as on ${moment(at)}` : `other bytes than on ${moment(at)}`;
 }
 
 interface Problem {
