@@ -25,15 +25,18 @@ export type PictureArea = z.infer<typeof pictureArea>;
 
 /**
  * The picture over time. Levels and differences are fractions of the nominal range from black to white of Y'
- * (G' for RGB). The thresholds of the measurement are given with its figures: a requirement can only use
- * limits within them.
+ * (G' for RGB); in scene light, linear or camera log, `level` is the light of such a BT.709 signal. The
+ * thresholds of the measurement are given with its figures: a requirement can only use limits within them.
  */
 export const measuredTemporal = z.object({
   black: field(
     'Frames with at least `area` of the picture at or below black + `level`, neutral in colour, with ' +
       'nothing bright in it.',
     z.object({
-      level: field('How far above black still counts as black, as a fraction of the range.', fraction),
+      level: field(
+        'How far above black still counts as black, as a fraction of the range; in scene light as that of BT.709.',
+        fraction,
+      ),
       area: field('Least area of a black frame, as a fraction of the picture.', fraction),
       ...places({}),
     }),

@@ -1,5 +1,5 @@
-import { lumaLevels } from '../../../signal/quantise.js';
 import type { PicturePlan } from '../../measure/picture/plan/picture-plan.js';
+import { lightLevels } from '../../measure/picture/temporal/light-levels.js';
 import { BAR_LEVEL } from '../../measure/picture/temporal/temporal-columns.js';
 import type { BlackLines, Marked } from './mark.js';
 
@@ -19,8 +19,7 @@ export function findBlackLines(
   lines: BlackLines,
 ): Marked {
   const { width, height } = geometry;
-  const { black, white } = lumaLevels(layout.depth, meaning.range);
-  const limit = black + BAR_LEVEL * (white - black);
+  const limit = lightLevels(layout.depth, meaning).codeAt(BAR_LEVEL);
   const isBlackRow = (y: number): boolean => {
     for (let x = 0; x < width; x++) if ((codes[y * width + x] ?? 0) > limit) return false;
     return true;

@@ -20,21 +20,27 @@ export interface Span {
 }
 
 /**
- * The narrowest run of codes that holds at least `share` of the samples, the lowest of equals. Null for an
- * empty plane.
+ * The run of codes that holds at least `share` of the samples and whose ends lie least apart in `levels`, the
+ * signal of each code; the lowest of equals. Null for an empty plane.
  */
-export function narrowestSpan(histogram: Uint32Array, share: number): Span | null {
+export function narrowestSpan(histogram: Uint32Array, share: number, levels: Float64Array): Span | null {
   const samples = samplesIn(histogram);
   if (samples === 0) return null;
   // Fewer than none cannot be asked for, and rounding must not ask for one more than there are.
   const wanted = Math.min(Math.max(Math.ceil(samples * share - 1e-6), 1), samples);
   let best: Span | null = null;
+  let narrowest = Number.POSITIVE_INFINITY;
   let held = 0;
   let to = -1;
   for (let from = 0; from < histogram.length; from++) {
     while (held < wanted && to + 1 < histogram.length) held += histogram[++to] ?? 0;
     if (held < wanted) break;
-    if (best === null || to - from < best.to - best.from) best = { from, to };
+    const width = (levels[to] ?? 0) - (levels[from] ?? 0);
+    // Signals are no whole numbers: of spans of as many codes the lowest is to be found at all depths.
+    if (width < narrowest - 1e-9) {
+      best = { from, to };
+      narrowest = width;
+    }
     held -= histogram[from] ?? 0;
   }
   return best;

@@ -1,10 +1,11 @@
-import { chromaLevels, lumaLevels } from '../../../../signal/quantise.js';
+import { chromaLevels } from '../../../../signal/quantise.js';
 import type { FrameFeatures } from '../kernel/frame-features.js';
 import type { PicturePlan } from '../plan/picture-plan.js';
 import type { FrameStudy } from '../recording/frame-study.js';
 import { CellLikeness, cellDifference, cellPixels, STRETCH } from './cell-likeness.js';
 import { frameBars } from './frame-bars.js';
 import { narrowestSpan, samplesBetween, samplesIn } from './histogram-shares.js';
+import { lightLevels } from './light-levels.js';
 import {
   BAR_LEVEL,
   BRIGHT_LEVEL,
@@ -15,12 +16,21 @@ import {
   type TemporalColumn,
 } from './temporal-columns.js';
 
-/** What the codes of one plane mean: `zero` is signal 0, `range` codes are a signal of 1. */
+/** What the codes of one plane mean. */
 interface PlaneLevels {
-  readonly zero: number;
-  readonly range: number;
+  /** Signal of each code. */
+  readonly levels: Float64Array;
   readonly darkFrom: number;
   readonly darkTo: number;
+}
+
+/** What those of Y', R', G' or B' mean: `zero` is signal 0, `range` codes are from black to white. */
+interface ToneLevels extends PlaneLevels {
+  readonly zero: number;
+  readonly range: number;
+  /** Highest code of a black line, and lowest of what shines. */
+  readonly barTo: number;
+  readonly brightFrom: number;
 }
 
 /** Keeps of every frame what black, freezes, repeats, short shots, flat colours and bars are found by. */
@@ -30,7 +40,7 @@ export class TemporalStudy implements FrameStudy<TemporalColumn> {
   readonly #pixels: number;
   readonly #width: number;
   readonly #height: number;
-  readonly #levels: readonly [PlaneLevels, ...PlaneLevels[]];
+  readonly #levels: readonly [ToneLevels, ...PlaneLevels[]];
   readonly #topCode: number;
   /** Cell sums of plane 0 of the frames before, by frame number modulo the length. */
   readonly #cells: Uint32Array[] = [];
@@ -43,16 +53,24 @@ export class TemporalStudy implements FrameStudy<TemporalColumn> {
     this.#height = geometry.height;
     this.#pixels = geometry.lumaSamples;
     this.#topCode = scale.topCode;
-    const { black, white } = lumaLevels(layout.depth, meaning.range);
-    const range = white - black;
-    const tone = { zero: black, range, darkFrom: 0, darkTo: black + DARK_LEVEL * range };
-    const chroma = chromaLevels(layout.depth, meaning.range);
-    const span = chroma.max - chroma.min;
-    const colour = {
-      zero: chroma.neutral,
-      range: span,
-      darkFrom: chroma.neutral - DARK_LEVEL * span,
-      darkTo: chroma.neutral + DARK_LEVEL * span,
+    const light = lightLevels(layout.depth, meaning);
+    const codes = (levelOf: (code: number) => number): Float64Array =>
+      Float64Array.from({ length: scale.topCode + 1 }, (_, code) => levelOf(code));
+    const tone: ToneLevels = {
+      zero: light.zero,
+      range: light.range,
+      levels: codes(light.levelOf),
+      darkFrom: 0,
+      darkTo: light.codeAt(DARK_LEVEL),
+      barTo: light.codeAt(BAR_LEVEL),
+      brightFrom: Math.floor(light.codeAt(BRIGHT_LEVEL)) + 1,
+    };
+    const { neutral, min, max } = chromaLevels(layout.depth, meaning.range);
+    const span = max - min;
+    const colour: PlaneLevels = {
+      levels: codes((code) => (code - neutral) / span),
+      darkFrom: neutral - DARK_LEVEL * span,
+      darkTo: neutral + DARK_LEVEL * span,
     };
     this.#levels =
       layout.model === 'ycbcr'
@@ -85,17 +103,17 @@ export class TemporalStudy implements FrameStudy<TemporalColumn> {
       // Where the planes are dark in different places the picture is less dark than this: it errs towards
       // seeing black.
       darkArea = Math.min(darkArea, dark / samples);
-      const span = narrowestSpan(histogram, FLAT_AREA);
+      const span = narrowestSpan(histogram, FLAT_AREA, levels.levels);
       if (span === null) return;
-      flatSpread = Math.max(flatSpread, (span.to - span.from) / levels.range);
-      middles[plane] = ((span.from + span.to) / 2 - levels.zero) / levels.range;
+      const [lowest, highest] = [levels.levels[span.from] ?? 0, levels.levels[span.to] ?? 0];
+      flatSpread = Math.max(flatSpread, highest - lowest);
+      middles[plane] = (lowest + highest) / 2;
     });
     const first = histograms[0] ?? new Uint32Array(0);
-    const brightFrom = Math.floor(tone.zero + BRIGHT_LEVEL * tone.range) + 1;
     const sum = sumOf(cells.sums[0] ?? new Uint32Array(0));
     return {
       darkArea,
-      brightArea: samplesBetween(first, brightFrom, this.#topCode) / this.#pixels,
+      brightArea: samplesBetween(first, tone.brightFrom, this.#topCode) / this.#pixels,
       flatSpread,
       flatFirst: middles[0] ?? Number.NaN,
       flatSecond: middles[1] ?? Number.NaN,
@@ -105,7 +123,7 @@ export class TemporalStudy implements FrameStudy<TemporalColumn> {
   }
 
   #changes({ cells, change }: FrameFeatures) {
-    const [{ zero, range }] = this.#levels;
+    const [{ range, barTo }] = this.#levels;
     const now = cells.sums[0] ?? new Uint32Array(0);
     const back = (frames: number): Uint32Array | undefined =>
       frames > this.#seen ? undefined : this.#cells[(this.#seen - frames) % DRIFT_FRAMES];
@@ -115,7 +133,7 @@ export class TemporalStudy implements FrameStudy<TemporalColumn> {
     };
     const before = back(1);
     this.#likeness ??= new CellLikeness(cellPixels(cells, this.#width, this.#height), {
-      black: zero + BAR_LEVEL * range,
+      black: barTo,
       range,
       topCode: this.#topCode,
     });
@@ -135,8 +153,8 @@ export class TemporalStudy implements FrameStudy<TemporalColumn> {
   }
 
   #bars(features: FrameFeatures) {
-    const [{ zero, range, darkTo }] = this.#levels;
-    const bars = frameBars(features, zero + BAR_LEVEL * range, darkTo);
+    const [{ barTo, darkTo }] = this.#levels;
+    const bars = frameBars(features, barTo, darkTo);
     if (bars === null) {
       const none = Number.NaN;
       return {

@@ -24,6 +24,7 @@ export interface Raster {
   readonly depth?: number;
   readonly model?: NaivePicture['model'];
   readonly range?: 'narrow' | 'full';
+  readonly transfer?: Colour['transfer'];
 }
 export const RASTER: Raster = { width: 96, height: 54 };
 
@@ -36,8 +37,8 @@ export class Clip {
     frames: readonly Frame[],
     readonly raster: Raster = RASTER,
   ) {
-    const { width, height, depth = 10, model = 'ycbcr', range = 'narrow' } = raster;
-    const colour: Colour = { primaries: 'bt709', transfer: 'bt709', matrix: 'bt709', range };
+    const { width, height, depth = 10, model = 'ycbcr', range = 'narrow', transfer = 'bt709' } = raster;
+    const colour: Colour = { primaries: 'bt709', transfer, matrix: 'bt709', range };
     const picture = {
       width,
       height,
