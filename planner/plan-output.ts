@@ -146,7 +146,10 @@ export function planRecipe(clip: ClipWish, wish: MakeRecipe, capabilities: Capab
     return {
       ok: false,
       reason: `the clip declares no usable frame rate (${video.frameRate ?? 'none'})`,
-      next: 'set frameRate in the target',
+      next:
+        facts.sequence === undefined
+          ? 'set frameRate in the target'
+          : 'set frameRate of the clip in the manifest: frameRate: 24/1',
     };
   }
   const limit = sequenceLimit(clip, make);

@@ -97,6 +97,9 @@ describe('a folder of pictures', { timeout: 180_000 }, () => {
       ...['run', 'card.yaml', '--target', 'keep.yaml', '--target', 'judge.yaml', '--out', 'out'],
     ]);
     expect(run.exitCode, run.stderr).toBe(1);
+    const head = run.stdout.replace(/\s+/g, ' ');
+    expect(head).toContain('has faulty frames: missing: 1004; empty (0 bytes): 1006');
+    expect(head).not.toContain('from the card');
     expect(await codesOf(at('out/keep/shot/s010.mkv'))).toEqual(NUMBERS.map(codeOf));
     const held = [1001, 1002, 1003, 1003, 1005, 1005, 1007, 1008].map(codeOf);
     expect(await codesOf(at('out/keep/gap/-%d"s020.mkv'))).toEqual(held);
@@ -181,6 +184,7 @@ describe('a folder of pictures', { timeout: 180_000 }, () => {
     const without = await shop.start(['plan', 'mute.yaml', '--target', 'keep.yaml', '--out', 'muted']);
     expect(without.exitCode).toBe(3);
     expect(without.stdout).toContain('no usable frame rate');
+    expect(without.stdout.replace(/\s+/g, ' ')).toContain('set frameRate of the clip in the manifest');
     await writeFile(at('mute.yaml'), list(', frameRate: 30000/1001'));
     const run = await shop.start(['run', 'mute.yaml', '--target', 'keep.yaml', '--out', 'muted']);
     expect(run.exitCode, run.stderr).toBe(0);

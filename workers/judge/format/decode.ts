@@ -1,6 +1,7 @@
 import type { Measurement } from '../../../jobs/measurement/measurement.js';
 import { count } from '../../../jobs/words/numbers.js';
 import { doubtAbout } from '../doubt.js';
+import { faultyFramesText } from '../original/damage.js';
 import { eventsOf } from '../place.js';
 import { defineRequirement, type RuleContext } from '../requirement.js';
 import { doubtful, met, missed, unmeasured } from '../ruling.js';
@@ -23,6 +24,13 @@ export const requirement = defineRequirement('decode', {
         video === null ? '' : `, ${video.frames} of ${video.framesDeclared ?? 'unknown'} frames decoded`;
       const advice = 'Copy or make the file again, and check the source.';
       return missed(`ends early${frames}; ${found}`, { at, advice });
+    }
+    const faulty = faultyFramesText(measurement);
+    if (faulty !== null && errors > maxErrors) {
+      return missed(`faulty frames of the sequence: ${faulty}`, {
+        at,
+        advice: 'Render these frames again, or copy them again from where the sequence is whole.',
+      });
     }
     if (errors > maxErrors) return missed(found, { at });
     if (errors > 0) {

@@ -7,7 +7,7 @@ import { doubtAbout } from '../doubt.js';
 import { defineRequirement } from '../requirement.js';
 import { met, metIf, missed, type Ruling, unmeasured } from '../ruling.js';
 import { sameLabel } from '../same-label.js';
-import { damageOf, isMeasured } from './damage.js';
+import { damageOf, faultyFramesText, isMeasured, SEQUENCE_AGAIN } from './damage.js';
 import { soundRuling } from './sound-as-original.js';
 
 const NOT_THE_WHOLE_TAKE = 'Make the copy again: it is not the whole take.';
@@ -35,8 +35,11 @@ export const requirement = defineRequirement('as-original', {
     }
     const damage = damageOf(original);
     if (damage !== null) {
+      const isSequence = isMeasured(original) && faultyFramesText(original) !== null;
       return missed(damage, {
-        advice: 'Copy the original again from the card while it is still there, then make this again.',
+        advice: isSequence
+          ? SEQUENCE_AGAIN
+          : 'Copy the original again from the card while it is still there, then make this again.',
       });
     }
     const rulings = [

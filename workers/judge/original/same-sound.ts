@@ -11,9 +11,11 @@ export const requirement = defineRequirement('same-sound', {
   why: 'Sound that is late by a sample, muted for a moment or on another channel is found in the mix, if at all.',
   expected: 'each stream the sound of the original, in step to the sample',
   advice: 'Make the copy again from its original.',
-  rule: (_, measurement, { original }) => {
+  rule: (_, measurement, { original, sound }) => {
     if (measurement.audio.length === 0 && original?.audio.length === 0)
       return met('no sound, as the original');
+    const isWithout = measurement.audio.length === 0 && sound !== null && original !== undefined;
+    if (isWithout) return missed('no sound, the original has some');
     const { soundComparison } = measurement;
     const doubt = doubtAbout(measurement, 'soundComparison');
     if (soundComparison === null) {

@@ -81,7 +81,7 @@ export function assembleFigures(gathered: Gathered): MeasuredFigures {
   });
   for (const { why, numbers, from, to } of faultyFrames(facts.sequence)) {
     fault(numbers === '' ? why : `frame ${numbers}: ${why}`, Math.max(1, to - from));
-    if (to > from) events.push({ kind: 'bad-frame', ...clock.range(from, to), detail: why });
+    if (to > from) events.push({ kind: 'bad-frame', ...clock.range(from, to), detail: `${why}: ${numbers}` });
   }
   if (reasons.length > 0) {
     const to = Math.max(video?.frames ?? 0, frameLog.frames + 1);
