@@ -44,7 +44,7 @@ export function differences({ original, copy, picture, whole, sound }: Compariso
     ...(picture?.mistake == null ? [] : [mistakeText(picture.mistake)]),
     ...(whole === null || whole.apart.length === 0 ? [] : [otherFramesText(whole.apart)]),
     ...sound.flatMap(({ stream, mistakes }) =>
-      mistakes.map((mistake) => `sound stream ${stream}, ${mistakeText(mistake)}`),
+      mistakes.map((mistake) => `sound stream ${stream + 1}, ${mistakeText(mistake)}`),
     ),
   ];
 }
@@ -73,7 +73,7 @@ function wholeLine({ plane, psnr, worstPsnr, ssim, worstSsim }: WholePlane): str
 
 function soundLine({ stream, offsetSamples, gainDb, mistakes }: SoundComparison): string {
   if (mistakes.length === 0 && offsetSamples === 0)
-    return `Sound stream ${stream}: in step to the sample, level ${signed(gainDb ?? 0, 1)} dB`;
+    return `Sound stream ${stream + 1}: in step to the sample, level ${signed(gainDb ?? 0, 1)} dB`;
   const offset = offsetSamples === null ? 'offset unknown' : `${signed(offsetSamples, 0)} samples`;
-  return `Sound stream ${stream}: ${offset}${gainDb === null ? '' : `, level ${signed(gainDb, 1)} dB`}`;
+  return `Sound stream ${stream + 1}: ${offset}${gainDb === null ? '' : `, level ${signed(gainDb, 1)} dB`}`;
 }

@@ -22,7 +22,15 @@ export const PICTURE_MISTAKES = [
 ] as const;
 export type PictureMistake = (typeof PICTURE_MISTAKES)[number];
 
-export const SOUND_MISTAKES = ['offset', 'level', 'polarity', 'channels-exchanged', 'other-sound'] as const;
+export const SOUND_MISTAKES = [
+  'missing',
+  'offset',
+  'level',
+  'polarity',
+  'channels-exchanged',
+  'muted',
+  'other-sound',
+] as const;
 export type SoundMistake = (typeof SOUND_MISTAKES)[number];
 
 export const planeError = z.object({
@@ -130,7 +138,7 @@ export const soundComparison = z.object({
     ),
   ),
   places: field(
-    'Windows in which the sound is another, by time from the start of the original.',
+    'Windows in which the sound is another or none, by time from the start of the original.',
     z.array(
       z.object({
         fromSeconds: field('Its start, s.', z.number().nonnegative()),

@@ -52,7 +52,7 @@ describe('compare', () => {
     expect(code).toBe(0);
     expect(out).toContain('Precision: 10 of 10 bits kept');
     expect(out).toContain('Y  identical');
-    expect(out).toContain('Sound stream 0: in step to the sample');
+    expect(out).toContain('Sound stream 1: in step to the sample');
   });
 
   it('loss by coding is told and is no mistake; PSNR agrees with the RMS error of our own', async () => {
@@ -75,13 +75,16 @@ describe('compare', () => {
     expect(out).toContain('! 29 frames, the original has 30');
     expect(out).toContain("! start timecode 10:00:00:01, the original's is 10:00:00:00");
     expect(out).toContain('! mirrored: left and right are exchanged');
-    expect(out).toContain('! sound stream 0, offset: 5 samples late (0.10 ms)');
+    expect(out).toContain('! sound stream 1, offset: 5 samples late (0.10 ms)');
   });
 
-  it('what cannot be compared is said, and is no pass', async () => {
+  it('sound that is missing is a difference; what was added cannot be compared, and is no pass', async () => {
     const { out, code } = await runCommand('compare', at('original.mov'), at('silent.mov'));
-    expect(code).toBe(3);
-    expect(out).toContain('Not compared: sound stream 0: not both files have it');
+    expect(code).toBe(1);
+    expect(out).toContain('! sound stream 1, missing: the copy has no such stream');
+    const added = await runCommand('compare', at('silent.mov'), at('original.mov'));
+    expect(added.code).toBe(3);
+    expect(added.out).toContain('Not compared: sound stream 1: the original has no such stream');
   });
 
   it('a width at which packed lines are not aligned, 4:2:2 against 4:4:4', async () => {
@@ -125,7 +128,7 @@ describe('compare', () => {
     expect(same.out).not.toMatch(/Frames|Not compared/);
     const late = await runCommand('compare', at('a.wav'), at('b.wav'));
     expect(late.code).toBe(1);
-    expect(late.out).toContain('! sound stream 0, offset: 5 samples late (0.10 ms)');
+    expect(late.out).toContain('! sound stream 1, offset: 5 samples late (0.10 ms)');
     // A picture that only one of them has is a difference, and no reason to compare nothing.
     const without = await runCommand('compare', at('original.mov'), at('a.wav'));
     expect(without.code).toBe(1);

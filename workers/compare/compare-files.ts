@@ -68,7 +68,7 @@ export async function compareFiles(
     for (let stream = 0; stream < streams; stream++) {
       const { found, unknown } = await compareSound(had, is, { original: stream, copy: stream }, taking);
       if (found !== null) sound.push(found);
-      for (const why of unknown) unmeasured.push({ what: `sound stream ${stream}`, why });
+      for (const why of unknown) unmeasured.push({ what: `sound stream ${stream + 1}`, why });
     }
     options.onProgress?.(1);
     return {

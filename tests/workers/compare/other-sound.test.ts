@@ -22,10 +22,12 @@ beforeAll(async () => {
   folder = await mkdtemp(join(tmpdir(), 'goodgate-sound-'));
   await ffmpeg('-filter_complex', `${SYLLABLES}[o]`, '-map', '[o]', '-c:a', 'pcm_s24le', at('speech.mov'));
   await ffmpeg('-f', 'lavfi', '-i', STEADY, '-c:a', 'pcm_s24le', at('steady.mov'));
+  const tone = 'sine=frequency=1000:sample_rate=48000:duration=2';
+  await ffmpeg('-f', 'lavfi', '-i', tone, '-c:a', 'pcm_s24le', at('tone.mov'));
 });
 afterAll(() => rm(folder, { recursive: true, force: true }));
 
-async function compared(original: string, copy: string) {
+async function compared(original: string, copy: string, pair = { original: 0, copy: 0 }) {
   const options = { scratch: folder, tools: undefined, signal: undefined };
   const [had, is] = await Promise.all(
     [original, copy].map(async (name) => ({
@@ -33,7 +35,7 @@ async function compared(original: string, copy: string) {
     })),
   );
   if (had === undefined || is === undefined) throw new Error('no files');
-  return compareSound(had, is, { original: 0, copy: 0 }, options);
+  return compareSound(had, is, pair, options);
 }
 
 const mute = (from: number, to: number): string => `volume=0:enable='between(t,${from},${to})'`;
@@ -41,6 +43,7 @@ const mute = (from: number, to: number): string => `volume=0:enable='between(t,$
 /** Of noise cut at whole windows the place is known; the times are those of the filter. */
 const CHANGED: readonly (readonly [string, string, string, readonly string[], string])[] = [
   ['muted', 'steady.mov', 'atrim=0:2', ['-c:a', 'pcm_s24le', 'x.mov'], 'from 1.500 to 1.900 s'],
+  ['muted, of a tone', 'tone.mov', 'atrim=0:2', ['-c:a', 'pcm_s24le', 'x.mov'], 'from 1.500 to 1.900 s'],
   [
     'muted, then coded',
     'steady.mov',
@@ -57,7 +60,7 @@ describe('sound that is not that of the original', () => {
     const filter = `${before},asetnsamples=480,${mute(1.5, 1.8999)}`;
     await ffmpeg('-i', at(original), '-af', filter, ...options, at(name));
     const { found, unknown } = await compared(original, name);
-    expect(found?.mistakes).toEqual([{ name: 'other-sound', detail: `sound differs ${place}` }]);
+    expect(found?.mistakes).toEqual([{ name: 'muted', detail: `silent ${place}` }]);
     expect(found?.offsetSamples).toBe(0);
     expect(unknown).toEqual([]);
   });
@@ -72,6 +75,23 @@ describe('sound that is not that of the original', () => {
     );
     const { found } = await compared('steady.mov', 'other.mov');
     expect(found?.mistakes).toEqual([{ name: 'other-sound', detail: 'sound differs from 0.800 to 1.200 s' }]);
+  });
+
+  it('other sound throughout, and a stream that is missing', async () => {
+    const other = 'anoisesrc=a=0.3:seed=9:r=48000:d=2,aformat=channel_layouts=mono';
+    await ffmpeg('-f', 'lavfi', '-i', other, '-c:a', 'aac', at('other.m4a'));
+    const { found, unknown } = await compared('steady.mov', 'other.m4a');
+    const detail = 'none of it is the sound of the original';
+    expect(found?.mistakes).toEqual([{ name: 'other-sound', detail }]);
+    expect(unknown).toEqual([]);
+    const twice = ['-i', at('steady.mov'), '-map', '0', '-map', '0', '-c', 'copy', at('twice.mov')];
+    await ffmpeg(...twice);
+    const second = { original: 1, copy: 1 };
+    const missing = await compared('twice.mov', 'steady.mov', second);
+    expect(missing.found?.mistakes.map(({ name }) => name)).toEqual(['missing']);
+    // Two mono streams joined to one: their sound is there.
+    expect(await compared('twice.mov', 'speech.mov', second)).toMatchObject({ found: null });
+    expect(await compared('steady.mov', 'twice.mov', second)).toMatchObject({ found: null });
   });
 
   it('sound that came where there was none', async () => {
@@ -91,7 +111,7 @@ describe('sound that is not that of the original', () => {
       at('one.mov'),
     );
     const { found } = await compared('speech.mov', 'one.mov');
-    expect(found?.mistakes.map(({ name }) => name)).toContain('other-sound');
+    expect(found?.mistakes.map(({ name }) => name)).toEqual(['muted']);
   });
 
   it('sound that ends too early, and sound that goes on', async () => {

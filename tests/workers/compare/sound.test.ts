@@ -33,6 +33,7 @@ const STREAM = { stream: 0, of: 0, sampleRate: RATE, isResampled: false };
 const PAIRS: readonly (readonly [string, Float32Array[], SoundMistake[], number | null])[] = [
   ['the same', [LEFT, RIGHT], [], 0],
   ['one sample late', [late(LEFT, 1), late(RIGHT, 1)], ['offset'], 1],
+  ['one channel a sample late', [LEFT, late(RIGHT, 1)], ['offset'], 0],
   ['700 samples early', [late(LEFT, -700), late(RIGHT, -700)], ['offset'], -700],
   ['6 dB lower', [times(LEFT, 0.5), times(RIGHT, 0.5)], ['level'], 0],
   ['one channel 6 dB lower', [LEFT, times(RIGHT, 0.5)], ['level'], 0],

@@ -4,12 +4,13 @@ import type { ClipFacts } from '../../../jobs/manifest/facts.js';
 import { type FrameOrder, MOST_FRAME_PLACES } from '../../../jobs/measurement/measured-comparison.js';
 import type { Measurement } from '../../../jobs/measurement/measurement.js';
 import type { OutputRecipe } from '../../../jobs/plan/plan.js';
-import { parseRational } from '../../../signal/rational.js';
+import { parseRational, toNumber } from '../../../signal/rational.js';
 import { frameClock } from '../../measure/figures/frame-ranges.js';
 import type { Signatures } from '../../measure/picture/signature/packed-signature.js';
 import { notInStep } from '../in-step.js';
 import type { NotComparable } from '../sampling/reference-recipe.js';
 import { type FramesFound, findOtherFrames, isOtherPicture, type OrderOptions } from './find-other-frames.js';
+import { foreignFrames } from './foreign-picture.js';
 import { matchTones } from './match-tones.js';
 import { evenedFrames, type SeenFrames, turned } from './seen-frames.js';
 
@@ -48,17 +49,20 @@ export async function compareOrder(
   if (typeof turn !== 'number') return turn;
   const why = otherPart(recipe);
   if (why !== null) return { why };
-  const expected = expectedFrames(original, copy, recipe);
-  if ('why' in expected) return expected;
   const had = turned(original.frames.signatures, turn);
+  const is = copy.frames.signatures;
+  const pace = paceOf(original.facts.video, video);
+  const expected = expectedFrames(original, copy, recipe);
   const options = { ...expected, isInert: mayKeepParts(video.codec) };
-  const found = await inOwnTones(had, copy.frames.signatures, options, recipe);
-  if (isOtherPicture(found)) {
-    return { why: 'the copy differs so much throughout that the order of its frames cannot be told' };
+  const told = 'why' in expected ? null : await inOwnTones(had, is, options, recipe);
+  const found = told === null || isOtherPicture(told) ? await foreignFrames(had, is, pace) : told;
+  if (found === null) {
+    const why = 'the copy differs so much throughout that the order of its frames cannot be told';
+    return 'why' in expected ? expected : { why };
   }
   const clock = frameClock(original.facts.container.startTimecode, video.frameRate);
   return {
-    expected: expected.expected === undefined ? had.frames : null,
+    expected: 'why' in expected || expected.expected !== undefined ? null : had.frames,
     ...{ original: original.path, frames: found.frames, alike: found.alike, difference: found.usual },
     apart: found.apart
       .slice(0, MOST_FRAME_PLACES)
@@ -79,6 +83,15 @@ async function inOwnTones(
   if (found !== null && (recipe !== undefined || found.usual < OTHER_TONES)) return found;
   const matched = await findOtherFrames(matchTones(original, copy), copy, options);
   return found === null || matched.usual < found.usual ? matched : found;
+}
+
+/** Frames of the original for each of the copy. */
+function paceOf(
+  original: { readonly frameRate: string | null },
+  copy: { readonly frameRate: string | null },
+): number {
+  const [had, is] = [original, copy].map(({ frameRate }) => parseRational(frameRate ?? ''));
+  return had == null || is == null ? 1 : toNumber(had) / toNumber(is);
 }
 
 function turnOf(

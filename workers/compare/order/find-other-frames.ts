@@ -54,6 +54,8 @@ const NEAR = 12;
 const FAR = [16, 24, 32, 48, 64, 96, 128, 192, 256, 384, 512];
 const DISTANCES = [...Array.from({ length: NEAR }, (_, i) => i + 1), ...FAR];
 const FINE = 32;
+/** Frames of another picture that are looked for in the whole original. */
+const MOST_SEARCHES = 40;
 /** Frames between which others get their turn. */
 const AT_ONCE = 500;
 
@@ -80,6 +82,7 @@ export async function findOtherFrames(
   const least = keepsParts ? Math.max(INERT, INERT_TIMES * usual) : LEAST;
   const shown: (number | null | undefined)[] = [];
   let shift = 0;
+  let searches = 0;
   for (let frame = 0; frame < frames; frame++) {
     if (frame % AT_ONCE === 0) await setImmediate();
     const is = own[frame] ?? 0;
@@ -89,7 +92,11 @@ export async function findOtherFrames(
     if (other !== null) {
       shown[frame] = other;
       shift = other - frame;
-    } else if (is > Math.max(FOREIGN, TIMES * usual)) shown[frame] = null;
+    } else if (is > Math.max(FOREIGN, TIMES * usual)) {
+      shown[frame] = searches++ < MOST_SEARCHES ? await looks.anywhere(frame, is / BETTER) : null;
+      const found = shown[frame] ?? null;
+      if (found !== null) shift = found - frame;
+    }
   }
   return {
     ...{ frames, usual },
@@ -176,6 +183,18 @@ class Comparing {
     const near = best;
     if (near !== null && Math.abs(near - at) > NEAR) {
       for (let by = -FINE; by <= FINE; by++) look(near + by);
+    }
+    return best;
+  }
+
+  /** Of all frames of the original the one that fits best, where one does so with at most `most`. */
+  async anywhere(frame: number, most: number): Promise<number | null> {
+    let best: number | null = null;
+    let least = most;
+    for (let of = 0; of < this.original.frames; of++) {
+      if (of % AT_ONCE === 0) await setImmediate();
+      const is = this.difference(frame, of);
+      if (is < least) [best, least] = [of, is];
     }
     return best;
   }

@@ -2,11 +2,13 @@ import { isLossySound } from '../../../jobs/codecs/codec-traits.js';
 import type { AudioFacts } from '../../../jobs/manifest/facts.js';
 import type { SoundComparison } from '../../../jobs/measurement/measured-comparison.js';
 import { type Channels, DecodedSound, LISTENED_SECONDS, type RawSound } from './decoded-sound.js';
+import { isForeignSound } from './foreign-sound.js';
 import { judgeStretch, SAME_SOUND, type Stretch } from './judge-stretch.js';
 import {
   findDifferent,
   measureWindows,
   NOT_COMPARED,
+  type Place,
   placesWords,
   WINDOW_SECONDS,
   type Window,
@@ -61,18 +63,51 @@ async function compareOpened(
   if (is.sampleRate === sampleRate && (await isIdentical(before, after))) return identical(streams, isLonger);
   const at = await loudest(before, sampleRate);
   const [original, copied] = [await before.read(at, STRETCH), await after.read(at, STRETCH)];
-  const stretch = judgeStretch(
+  const isForeign = (channel: number | null): Promise<boolean> =>
+    isForeignSound(before, after, sampleRate, channel);
+  const judged = judgeStretch(
     { stream, of, sampleRate, isResampled: is.sampleRate !== sampleRate },
     original,
     copied,
   );
+  const stretch = judged === null ? null : await withOthers(judged, isForeign);
   if (stretch?.found.mistakes.some(({ name }) => name === 'channels-exchanged')) return stretch;
+  if (stretch === null && (await isForeign(null))) {
+    const detail = 'none of it is the sound of the original';
+    return { found: { ...untold(streams), mistakes: [{ name: 'other-sound', detail }] }, unknown: [] };
+  }
   if (before.channels !== after.channels) {
     const why = `${after.channels} channels, the original has ${before.channels}`;
     return { found: stretch?.found ?? null, unknown: [...(stretch?.unknown ?? []), why] };
   }
-  const windows = await windowsOf(before, after, stretch?.lag ?? 0, sampleRate);
-  return withWindows(streams, stretch, windows, isLonger);
+  const lags = stretch?.lags ?? Array.from({ length: before.channels }, () => 0);
+  const windows = await windowsOf(before, after, lags, sampleRate);
+  const end = Math.floor((after.samples - Math.max(...lags)) / Math.round(WINDOW_SECONDS * sampleRate));
+  return withWindows(streams, stretch, windows, { isLonger, end });
+}
+
+/** What a stretch could not tell of single channels, as a mistake where it is certain. */
+async function withOthers(
+  stretch: Stretch,
+  isForeign: (channel: number) => Promise<boolean>,
+): Promise<Stretch> {
+  const mistakes = [...stretch.found.mistakes];
+  const unknown = [...stretch.unknown];
+  for (const channel of stretch.others) {
+    const what = `channel ${channel + 1} is not the same sound as the original’s`;
+    if (await isForeign(channel)) mistakes.push({ name: 'other-sound', detail: what });
+    else unknown.push(what);
+  }
+  return { ...stretch, found: { ...stretch.found, mistakes }, unknown };
+}
+
+/** A comparison of which nothing is told. */
+function untold({ stream, of, had, is }: Omit<SoundsToCompare, 'before' | 'after'>): SoundComparison {
+  const { sampleRate } = had;
+  return {
+    ...{ stream, of, channels: [had.channels, is.channels], sampleRate, places: [] },
+    ...{ offsetSamples: null, gainDb: null, mistakes: [] },
+  };
 }
 
 /** Samples of each channel that are held against each other at once. */
@@ -91,15 +126,8 @@ async function isIdentical(before: DecodedSound, after: DecodedSound): Promise<b
   return true;
 }
 
-function identical({ stream, of, had, is }: SoundsToCompare, isLonger: boolean): HeardSound {
-  const channels: [number, number] = [had.channels, is.channels];
-  return {
-    found: {
-      ...{ stream, of, channels, sampleRate: had.sampleRate },
-      ...{ offsetSamples: 0, gainDb: 0, mistakes: [], places: [] },
-    },
-    unknown: unheardOf(isLonger),
-  };
+function identical(streams: SoundsToCompare, isLonger: boolean): HeardSound {
+  return { found: { ...untold(streams), offsetSamples: 0, gainDb: 0 }, unknown: unheardOf(isLonger) };
 }
 
 function unheardOf(isLonger: boolean): string[] {
@@ -127,17 +155,19 @@ function powerOf(channels: Channels): number {
 const AT_ONCE = 100;
 
 /**
- * Windows of the original from its start, with the copy at its lag, to the end of the longer. What an offset
+ * Windows of the original from its start, with the copy at the lag of each channel, to the end of the longer.
+ * What an offset
  * pushes over an edge and windows in which either ends are left out (`NOT_COMPARED`).
  */
 async function windowsOf(
   before: DecodedSound,
   after: DecodedSound,
-  lag: number,
+  lags: readonly number[],
   rate: number,
 ): Promise<Window[][]> {
+  const [earliest, lag] = [Math.min(...lags), Math.max(...lags)];
   const length = Math.round(WINDOW_SECONDS * rate);
-  const ends = [before.samples, after.samples - lag];
+  const ends = [before.samples, after.samples - lag, after.samples - earliest];
   // As long as the original and late: its last part was lost by that, and is said as the offset.
   const lost = lag > 0 && after.samples === before.samples ? lag : 0;
   const most = Math.max(...ends) - lost;
@@ -147,27 +177,39 @@ async function windowsOf(
     const samples = Math.min(AT_ONCE, count - from) * length;
     const measured = measureWindows(
       await before.read(from * length, samples),
-      await after.read(from * length + lag, samples),
+      await readAt(after, from * length, samples, lags),
       length,
     );
     for (const [channel, some] of measured.entries()) windows[channel]?.push(...some);
   }
   const isEdge = (from: number): boolean =>
-    from < -lag || ends.some((end) => end > from && end < from + length);
+    from < -earliest || ends.some((end) => end > from && end < from + length);
   return windows.map((all) => all.map((each, index) => (isEdge(index * length) ? NOT_COMPARED : each)));
+}
+
+/** Each channel from its own place. */
+async function readAt(
+  sound: DecodedSound,
+  from: number,
+  samples: number,
+  lags: readonly number[],
+): Promise<Channels> {
+  const read = new Map<number, Channels>();
+  for (const lag of new Set(lags)) read.set(lag, await sound.read(from + lag, samples));
+  return lags.map((lag, channel) => read.get(lag)?.[channel] ?? new Float32Array(samples));
 }
 
 /** What the windows tell beside the stretch. */
 function withWindows(
-  { stream, of, had, is }: SoundsToCompare,
+  streams: SoundsToCompare,
   stretch: Stretch | null,
   windows: readonly Window[][],
-  isLonger: boolean,
+  { isLonger, end }: { readonly isLonger: boolean; readonly end: number },
 ): HeardSound {
-  const { sampleRate } = had;
+  const { had, is } = streams;
   const unheard = unheardOf(isLonger);
   const isKnown = stretch !== null && stretch.found.offsetSamples !== null;
-  const isExact = ![had, is].some(({ codec }) => isLossySound(codec)) && is.sampleRate === sampleRate;
+  const isExact = ![had, is].some(({ codec }) => isLossySound(codec)) && is.sampleRate === had.sampleRate;
   const places = findDifferent(
     windows.map((all, channel) => {
       const own = stretch?.own[channel] ?? null;
@@ -177,18 +219,19 @@ function withWindows(
         sign: own !== null && own.correlation < 0 ? -1 : 1,
       };
     }),
-    isExact ? roundingOf(had, is) : null,
+    { rounding: isExact ? roundingOf(had, is) : null, end },
   );
   const isSame = windows.every((all) => all.every(({ difference }) => difference === 0));
-  const nothing: SoundComparison = {
-    ...{ stream, of, channels: [had.channels, is.channels], sampleRate, places: [] },
-    ...{ offsetSamples: isSame ? 0 : null, gainDb: isSame ? 0 : null, mistakes: [] },
-  };
+  const told = isSame ? { offsetSamples: 0, gainDb: 0 } : {};
+  const nothing: SoundComparison = { ...untold(streams), ...told };
   if (places.length > 0) {
     const found = stretch?.found ?? nothing;
-    const mistake = { name: 'other-sound' as const, detail: placesWords(places) };
+    const mistakes = (['muted', 'other-sound'] as const).flatMap((name) => {
+      const of = places.filter(({ isMuted }) => isMuted === (name === 'muted'));
+      return of.length === 0 ? [] : [{ name, detail: placesWords(of) }];
+    });
     return {
-      found: { ...found, mistakes: [...found.mistakes, mistake], places: placesOf(places) },
+      found: { ...found, mistakes: [...found.mistakes, ...mistakes], places: placesOf(places) },
       unknown: [...(stretch?.unknown ?? []), ...unheard],
     };
   }
@@ -202,9 +245,9 @@ function roundingOf(had: AudioFacts, is: AudioFacts): number {
   return (2 * 2 ** (1 - Math.min(had.bitDepth ?? 24, is.bitDepth ?? 24, 24))) ** 2;
 }
 
-function placesOf(places: readonly (readonly [number, number])[]): SoundComparison['places'] {
+function placesOf(places: readonly Place[]): SoundComparison['places'] {
   const seconds = (window: number): number => Math.round(window * WINDOW_SECONDS * 1000) / 1000;
-  return places.map(([from, to]) => ({
+  return places.map(({ from, to }) => ({
     ...{ fromSeconds: seconds(from), toSeconds: seconds(to), fromTimecode: null },
   }));
 }

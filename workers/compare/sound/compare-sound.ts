@@ -1,6 +1,8 @@
 import { rm } from 'node:fs/promises';
 import { isLossySound } from '../../../jobs/codecs/codec-traits.js';
+import { isDatedToTheSample } from '../../../jobs/containers/sample-dates.js';
 import type { AudioFacts } from '../../../jobs/manifest/facts.js';
+import type { SoundComparison } from '../../../jobs/measurement/measured-comparison.js';
 import { parseRational } from '../../../signal/rational.js';
 import { frameClock } from '../../measure/figures/frame-ranges.js';
 import { answerOfThread } from '../answer-of-thread.js';
@@ -29,7 +31,8 @@ export async function compareSound(
   options: TakeOptions,
 ): Promise<HeardSound> {
   const [had, is] = [original.facts.audio[pair.original], copy.facts.audio[pair.copy]];
-  if (had === undefined || is === undefined) return { found: null, unknown: ['not both files have it'] };
+  if (had === undefined) return { found: null, unknown: ['the original has no such stream'] };
+  if (is === undefined) return missingStream(original, copy, pair, had);
   const rate = had.sampleRate;
   const before = await decodeSound(original, { stream: pair.original, rate, name: 'original' }, options);
   try {
@@ -40,8 +43,8 @@ export async function compareSound(
       const work: SoundsToCompare = { stream: pair.copy, of: pair.original, had, is, before, after };
       const asked = { where: copy.path, signal: options.signal };
       const heard = await answerOfThread<HeardSound>(import.meta.url, './compare-sound-thread', work, asked);
-      const isDated = isDatedToTheSample(original, had) && isDatedToTheSample(copy, is);
-      return timed(isDated ? heard : withoutLeadIn(heard), original);
+      const areDated = isDated(original, had) && isDated(copy, is);
+      return timed(areDated ? heard : withoutLeadIn(heard), original);
     } finally {
       await rm(after.path, { force: true });
     }
@@ -50,16 +53,32 @@ export async function compareSound(
   }
 }
 
-/**
- * Containers with clocks of 1 ms or 1/90 ms and without edit lists: the lead-in of a coder is in them as an
- * earlier start of the sound, as a later one of the picture, or not at all.
- */
-const COARSELY_DATED = /matroska|webm|mpeg|ogg|flv|avi/;
+/** A stream the copy has not; unless its channels may be in another: sound that was folded or joined. */
+function missingStream(
+  original: SoundFile,
+  copy: SoundFile,
+  pair: SoundPair,
+  { channels, sampleRate }: AudioFacts,
+): HeardSound {
+  const others = copy.facts.audio.map(
+    (stream, index) => stream.channels - (original.facts.audio[index]?.channels ?? 0),
+  );
+  if (others.some((more) => more !== 0)) {
+    return { found: null, unknown: ['the copy has no such stream; its channels may be in another'] };
+  }
+  const mistakes = [{ name: 'missing' as const, detail: 'the copy has no such stream' }];
+  const found: SoundComparison = {
+    ...{ stream: pair.copy, of: pair.original, channels: [channels, 0], sampleRate, places: [] },
+    ...{ offsetSamples: null, gainDb: null, mistakes },
+  };
+  return { found, unknown: [] };
+}
+
 /** Lead-ins of AAC, MP3, AC-3, Opus and Vorbis are shorter, s. */
 const LEAD_IN_SECONDS = 0.06;
 
-function isDatedToTheSample({ facts }: SoundFile, { codec }: AudioFacts): boolean {
-  return !isLossySound(codec) || !COARSELY_DATED.test(facts.container.format);
+function isDated({ facts }: SoundFile, { codec }: AudioFacts): boolean {
+  return !isLossySound(codec) || isDatedToTheSample(facts.container.format);
 }
 
 /** An offset that may be a coder's lead-in is no mistake of the copy, and not known to be right either. */

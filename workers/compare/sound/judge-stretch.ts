@@ -1,5 +1,5 @@
 import type { SoundComparison } from '../../../jobs/measurement/measured-comparison.js';
-import { fixed } from '../../../jobs/words/numbers.js';
+import { count, fixed } from '../../../jobs/words/numbers.js';
 import { type Alignment, align } from './align.js';
 import type { Channels } from './decoded-sound.js';
 import { levelOf, measureWindows, WINDOW_SECONDS } from './windows.js';
@@ -17,8 +17,10 @@ const LEVEL_DB = 1;
 export interface Stretch {
   readonly found: SoundComparison;
   readonly unknown: readonly string[];
-  /** Lag to compare windows at, where offset is unknown the likeliest. */
-  readonly lag: number;
+  /** Lag to compare the windows of each channel at, where offset is unknown the likeliest. */
+  readonly lags: readonly number[];
+  /** Channels that are heard in both and not the same sound, where others are. */
+  readonly others: readonly number[];
   readonly own: readonly (Alignment | null)[];
 }
 
@@ -51,23 +53,27 @@ export function judgeStretch(
         ...{ stream, of, channels, sampleRate, offsetSamples: null, gainDb: null, places: [] },
         mistakes: [{ name: 'channels-exchanged', detail: exchanged }],
       },
-      ...{ unknown: [], lag: 0, own },
+      ...{ unknown: [], lags: original.map(() => 0), others: [], own },
     };
   }
   const [first] = fitting;
   if (first === undefined) return null;
   const sure = fitting.filter(({ isOnly }) => isOnly);
-  const [anchor] = sure;
   const isSame = isIdentical(original, copy);
+  const anchor = mostFrequent(sure.map(({ lag }) => lag));
+  const apart = anchor === null || isSame ? [] : lagsApart(own, anchor, original, copy, isResampled);
   // A steady tone fits itself every period; what lies beside it tells where it is.
-  const isKnown = anchor !== undefined && sure.every(({ lag }) => lag === anchor.lag);
-  const offset = isSame ? 0 : isKnown ? anchor.lag : null;
+  const offset = isSame ? 0 : apart === null ? null : anchor;
   const gainDb = isSame ? 0 : worstLevel(own, original, copy, offset ?? first.lag, sampleRate);
   const inverted = own.map(
     (each) => each !== null && each.correlation < 0 && (each.isOnly || each.lag === offset),
   );
   const mistakes = [
     ...offsetMistake(offset, sampleRate, isResampled),
+    ...(apart ?? []).map(({ channel, lag }) => ({
+      name: 'offset' as const,
+      detail: `channel ${channel + 1} is ${offsetWords(lag - (anchor ?? 0), sampleRate)} beside the others`,
+    })),
     ...(inverted.includes(true) && !isSame
       ? [{ name: 'polarity' as const, detail: polarityWords(inverted) }]
       : []),
@@ -82,21 +88,64 @@ export function judgeStretch(
   ];
   return {
     found: { stream, of, channels, sampleRate, offsetSamples: offset, gainDb, mistakes, places: [] },
-    unknown: [
-      ...(offset === null ? ['its offset cannot be told: it fits at more than one place'] : []),
-      ...notTheSame(own),
-    ],
-    ...{ lag: offset ?? first.lag, own },
+    unknown: [...(offset === null ? ['its offset cannot be told: it fits at more than one place'] : [])],
+    lags: own.map(
+      (_, channel) => apart?.find((each) => each.channel === channel)?.lag ?? offset ?? first.lag,
+    ),
+    ...{ others: notTheSame(own), own },
   };
 }
 
-/** Channels that are heard in both and not the same sound, where others are. */
-function notTheSame(own: readonly (Alignment | null)[]): string[] {
+function notTheSame(own: readonly (Alignment | null)[]): number[] {
   return own.flatMap((each, index) =>
-    each !== null && Math.abs(each.correlation) < SAME_SOUND
-      ? [`channel ${index + 1} is not the same sound as the original’s`]
-      : [],
+    each !== null && Math.abs(each.correlation) < SAME_SOUND ? [index] : [],
   );
+}
+
+/** The lag of most channels, the first of equals. */
+function mostFrequent(lags: readonly number[]): number | null {
+  const times = (lag: number): number => lags.filter((each) => each === lag).length;
+  return [...new Set(lags)].toSorted((a, b) => times(b) - times(a))[0] ?? null;
+}
+
+/**
+ * Channels that surely lie elsewhere than the others; null where some may or may not. Of two lags one is sure
+ * that leaves at most a quarter of the error of the other: low tones fit beside their place too.
+ */
+function lagsApart(
+  own: readonly (Alignment | null)[],
+  anchor: number,
+  original: Channels,
+  copy: Channels,
+  isResampled: boolean,
+): { readonly channel: number; readonly lag: number }[] | null {
+  const apart: { channel: number; lag: number }[] = [];
+  for (const [channel, each] of own.entries()) {
+    if (each === null || !each.isOnly || Math.abs(each.correlation) < SAME_SOUND) continue;
+    if (each.lag === anchor) continue;
+    const [had, is] = [original[channel], copy[channel]];
+    if (had === undefined || is === undefined) return null;
+    const [here, there] = [each.lag, anchor].map((lag) => 1 - correlationAt(had, is, lag) ** 2);
+    const isSure = (here ?? 1) <= MOST_LEFT * (there ?? 0);
+    if (!isSure || Math.abs(each.lag - anchor) < (isResampled ? 2 : 1)) return null;
+    apart.push({ channel, lag: each.lag });
+  }
+  return apart;
+}
+
+/** Share of the error of another lag that one may leave which explains it. */
+const MOST_LEFT = 0.25;
+
+/** Correlation of the samples both have at a lag. */
+function correlationAt(original: Float32Array, copy: Float32Array, lag: number): number {
+  let [a, b, product] = [0, 0, 0];
+  for (let i = Math.max(0, -lag); i < Math.min(original.length, copy.length - lag); i++) {
+    const [o, c] = [original[i] ?? 0, copy[i + lag] ?? 0];
+    a += o * o;
+    b += c * c;
+    product += o * c;
+  }
+  return a === 0 || b === 0 ? 0 : product / Math.sqrt(a * b);
 }
 
 function isIdentical(original: Channels, copy: Channels): boolean {
@@ -134,8 +183,13 @@ function offsetMistake(
 ): SoundComparison['mistakes'] {
   // A resampler may move sound by a part of a sample.
   if (offset === null || Math.abs(offset) < (isResampled ? 2 : 1)) return [];
-  const detail = `${Math.abs(offset)} samples ${offset < 0 ? 'early' : 'late'} (${fixed((1000 * Math.abs(offset)) / rate, 2)} ms)`;
-  return [{ name: 'offset', detail }];
+  return [{ name: 'offset', detail: offsetWords(offset, rate) }];
+}
+
+/** `5 samples late (0.10 ms)` */
+function offsetWords(offset: number, rate: number): string {
+  const milliseconds = fixed((1000 * Math.abs(offset)) / rate, 2);
+  return `${count(Math.abs(offset), 'sample')} ${offset < 0 ? 'early' : 'late'} (${milliseconds} ms)`;
 }
 
 function polarityWords(inverted: readonly boolean[]): string {

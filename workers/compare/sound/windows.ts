@@ -9,8 +9,11 @@ const QUIET = 1e-6;
 const OFF = 10 ** 0.6;
 /** A coder's noise spreads beside what is loud by less, as a ratio of power: -20 dB (chosen, no source). */
 const SPREAD = 0.01;
-/** A coder's noise spreads beside what is loud by less, as a ratio of power: -20 dB (chosen). */
+/** Samples whose mean is a sample of the low band. */
 const LOW_BAND = 8;
+/** A copy below this, or by so much below its original, is silent: -80 dBFS; 40 dB (chosen, no source). */
+const SILENT = 1e-8;
+const MUTED = 1e-4;
 /** Correlation of low tones of a coded copy (median), and what stands out in so many windows on end. */
 const KEPT = 0.9;
 const OTHER = 0.5;
@@ -38,6 +41,14 @@ export interface ChannelWindows {
   readonly sign: 1 | -1;
   /** Whether all of it has one level against the original; otherwise that of the original is expected. */
   readonly fits: boolean;
+}
+
+/** Windows, half open, that are not those of the original. */
+export interface Place {
+  readonly from: number;
+  readonly to: number;
+  /** The original is heard there, and the copy is silent. */
+  readonly isMuted: boolean;
 }
 
 /** Cuts a piece into whole windows, channel by channel. Pure. */
@@ -95,24 +106,32 @@ export function levelOf(windows: readonly Window[]): number | null {
  * most windows they have to in all; otherwise level and low tones of each window are compared with the rest.
  *
  * @param rounding mean square of the difference that rounding may make; null: the coding is lossy
- * @returns windows, half open, in order
+ * @param end window in which the copy ends: from there on it is missing, not muted
  */
 export function findDifferent(
   channels: readonly ChannelWindows[],
-  rounding: number | null,
-): readonly (readonly [number, number])[] {
-  const different = new Set<number>();
+  { rounding, end }: { readonly rounding: number | null; readonly end: number },
+): readonly Place[] {
+  /** Of each window that differs whether it does by being muted, on all its channels that differ. */
+  const different = new Map<number, boolean>();
   const loudest = loudestOf(channels);
   for (const channel of channels) {
-    for (const index of differentIn(channel, loudest, rounding)) different.add(index);
+    for (const index of differentIn(channel, loudest, rounding)) {
+      const isMuted = index < end && isSilenced(channel.windows[index] ?? NOT_COMPARED);
+      different.set(index, isMuted && different.get(index) !== false);
+    }
   }
-  const places: [number, number][] = [];
-  for (const index of [...different].sort((a, b) => a - b)) {
+  const places: { from: number; to: number; isMuted: boolean }[] = [];
+  for (const [index, isMuted] of [...different].sort(([a], [b]) => a - b)) {
     const last = places.at(-1);
-    if (last !== undefined && last[1] === index) last[1] = index + 1;
-    else places.push([index, index + 1]);
+    if (last?.to === index && last.isMuted === isMuted) last.to = index + 1;
+    else places.push({ from: index, to: index + 1, isMuted });
   }
   return places;
+}
+
+function isSilenced({ original, copy }: Window): boolean {
+  return original > QUIET && copy < Math.max(SILENT, MUTED * original);
 }
 
 /** How loud each window is in its loudest channel. */
@@ -173,10 +192,11 @@ function median(values: readonly number[]): number | null {
 /** Most places that are written out. */
 const MOST_PLACES = 5;
 
-/** `sound differs from 1.500 to 1.900 s`, counted from the start of the original. */
-export function placesWords(places: readonly (readonly [number, number])[]): string {
+/** `sound differs from 1.500 to 1.900 s`, `silent from ...`, counted from the start of the original. */
+export function placesWords(places: readonly Place[]): string {
   const at = (window: number): string => fixed(window * WINDOW_SECONDS, 3);
-  const written = places.slice(0, MOST_PLACES).map(([from, to]) => `from ${at(from)} to ${at(to)} s`);
+  const written = places.slice(0, MOST_PLACES).map(({ from, to }) => `from ${at(from)} to ${at(to)} s`);
   const more = places.length - written.length;
-  return `sound differs ${written.join(', ')}${more > 0 ? ` and in ${count(more, 'more place')}` : ''}`;
+  const what = places.every(({ isMuted }) => isMuted) ? 'silent' : 'sound differs';
+  return `${what} ${written.join(', ')}${more > 0 ? ` and in ${count(more, 'more place')}` : ''}`;
 }

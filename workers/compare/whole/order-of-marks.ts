@@ -8,6 +8,7 @@ import {
   isOtherPicture,
   type OtherFrames,
 } from '../order/find-other-frames.js';
+import { foreignFrames } from '../order/foreign-picture.js';
 import { type FrameRun, type FramesApart, runsOf } from './frames-apart.js';
 
 /** Planes of a mark: one of grey pictures has three too. */
@@ -36,7 +37,8 @@ export async function orderOfMarks(
   isInert: boolean,
 ): Promise<FramesFound> {
   const [had, is] = await Promise.all([readMarks(original), readMarks(copy)]);
-  return findOtherFrames(had, is, { isInert });
+  const found = await findOtherFrames(had, is, { isInert });
+  return isOtherPicture(found) ? ((await foreignFrames(had, is, 1)) ?? found) : found;
 }
 
 async function readMarks(path: string): Promise<Signatures> {
@@ -56,7 +58,11 @@ export function joined(
   byOrder: FramesFound,
   frames: number,
 ): { readonly apart: readonly OtherFrames[]; readonly doubtful: readonly FrameRun[] } {
-  const { apart, doubtful } = isOtherPicture(byOrder) ? { apart: [], doubtful: [] } : byOrder;
+  // Another picture throughout, and not known to be one for certain: nothing of it is told.
+  const [first] = byOrder.apart;
+  const isForeign = first?.shows === null && first.to - first.from === byOrder.frames;
+  const isKnown = !isOtherPicture(byOrder) || isForeign;
+  const { apart, doubtful } = isKnown ? byOrder : { apart: [], doubtful: [] };
   const known = marked(apart, frames);
   const rest = marked(byFigures.apart, frames).map((is, frame) => is && known[frame] !== true);
   const all: OtherFrames[] = [...apart, ...runsOf(rest).map((run) => ({ ...run, shows: null }))];
