@@ -129,16 +129,19 @@ export function alreadyThereLines(
   });
   return [
     ...lines,
-    ...(left.length === 0
-      ? []
-      : [
-          `no longer asked for: ${count(left.length, 'file')}, which nothing judges or deletes (${firstOf(
-            left.map(({ path }) => path),
-            NAMES,
-          )})`,
-        ]),
+    ...leftLines(left),
     ...(kept === 0 ? [] : [`of other manifests: ${count(kept, 'clip')}, which stay as they are`]),
   ];
+}
+
+/** Files in the folder that no plan asks for any more, in a line where there are any. */
+export function leftLines(left: readonly LeftOutput[]): string[] {
+  if (left.length === 0) return [];
+  const names = firstOf(
+    left.map(({ path }) => path),
+    NAMES,
+  );
+  return [`no longer asked for: ${count(left.length, 'file')}, which nothing judges or deletes (${names})`];
 }
 
 const REASONS: Readonly<Record<Extract<OutputStanding['why'], string>, string>> = {

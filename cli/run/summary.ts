@@ -1,5 +1,5 @@
 import type { Batch } from '../../jobs/plan/batch.js';
-import { count, firstOf, grouped } from '../../jobs/words/numbers.js';
+import { count, grouped } from '../../jobs/words/numbers.js';
 import { visible, wrap } from '../../jobs/words/plain-text.js';
 import { moment } from '../../jobs/words/times.js';
 import { below, FINDINGS_FILE, MARKERS_FOLDER, REPORT_FILE } from '../../workers/batch/folder.js';
@@ -10,6 +10,7 @@ import { countsInWords } from '../../workers/report/summary/counts-in-words.js';
 import { faultText } from '../../workers/report/summary/fault.js';
 import { headline, resultsText } from '../../workers/report/summary/headline.js';
 import { type ReportFile, reportFiles } from '../../workers/report/summary/standing.js';
+import { leftLines } from '../plan/already-there.js';
 
 const WIDTH = 80;
 const INDENT = 11;
@@ -79,17 +80,7 @@ function whereToLook(batch: Batch, files: readonly ReportFile[], out: string): s
     ...(skipped.length === 0
       ? []
       : wrap(`${count(skipped.length, 'clip')} skipped by the manifest: the report names them.`, WIDTH)),
-    ...(left.length === 0
-      ? []
-      : wrap(
-          `${count(left.length, 'file')} no longer asked for: ${visible(
-            firstOf(
-              left.map(({ path }) => path),
-              FILES,
-            ),
-          )}. Nothing judges or deletes them.`,
-          WIDTH,
-        )),
+    ...leftLines(left).flatMap((line) => wrap(visible(line), WIDTH)),
     `report:   ${visible(below(out, REPORT_FILE))}`,
     ...(findings.length === 0 ? [] : [`findings: ${visible(below(out, FINDINGS_FILE))}`]),
     ...(marked ? [`markers:  ${visible(below(out, MARKERS_FOLDER))}`] : []),
