@@ -1,5 +1,5 @@
 import type { Batch } from '../../jobs/plan/batch.js';
-import { count, grouped } from '../../jobs/words/numbers.js';
+import { count, firstOf, grouped } from '../../jobs/words/numbers.js';
 import { visible, wrap } from '../../jobs/words/plain-text.js';
 import { moment } from '../../jobs/words/times.js';
 import { below, FINDINGS_FILE, MARKERS_FOLDER, REPORT_FILE } from '../../workers/batch/folder.js';
