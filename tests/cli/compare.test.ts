@@ -152,7 +152,7 @@ describe('compare', () => {
     expect(sound[0]?.places).toEqual([{ fromSeconds: 0.5, toSeconds: 0.7, fromTimecode: '10:00:00:12' }]);
     const { out: text } = await runCommand('compare', at('original.mov'), version);
     expect(text).toContain('in frame 12 to 14 (10:00:00:12)');
-    expect(text).toContain('sound differs from 0.500 to 0.700 s');
+    expect(text).toContain('silent from 0.500 to 0.700 s');
   });
 
   it.each([

@@ -162,7 +162,7 @@ describe('later', () => {
     const { verdicts } = findings.parse(JSON.parse(String(stdout)));
     const found = verdicts[0]?.findings.find(({ requirement }) => requirement === 'same-sound');
     expect(found).toMatchObject({
-      ...{ outcome: 'fail', measured: 'stream 1: other sound: sound differs from 0.300 to 0.500 s' },
+      ...{ outcome: 'fail', measured: 'stream 1: muted: silent from 0.300 to 0.500 s' },
     });
   });
 
