@@ -69,12 +69,27 @@ const frameList = z.object({
     .default([]),
 });
 
+/** What ffprobe prints, also of a file that it cannot read to its end. */
+async function told<T>(schema: z.ZodType<T>, args: readonly string[]): Promise<T> {
+  const { stdout } = await execa('ffprobe', ['-v', 'quiet', '-of', 'json', ...args], { reject: false });
+  return schema.parse(JSON.parse(stdout === '' ? '{}' : stdout));
+}
+
+/** Whether a decode of all pictures and sounds of a file prints no error. */
+export async function decodesWhole(path: string): Promise<boolean> {
+  const { exitCode, stderr } = await execa(
+    'ffmpeg',
+    ['-v', 'error', '-nostdin', '-i', path, '-map', '0:V?', '-map', '0:a?', '-f', 'null', '-'],
+    { reject: false },
+  );
+  return exitCode === 0 && stderr === '';
+}
+
 export async function pictureTruth(path: string): Promise<PictureTruth | null> {
-  const { stdout } = await execa('ffprobe', [
-    ...['-v', 'quiet', '-select_streams', 'v:0', '-show_frames', '-show_entries', 'stream=time_base'],
-    ...['-of', 'json', '-i', path],
+  // V: no pictures that are attached to sound.
+  const { frames, streams } = await told(frameList, [
+    ...['-select_streams', 'V:0', '-show_frames', '-show_entries', 'stream=time_base', '-i', path],
   ]);
-  const { frames, streams } = frameList.parse(JSON.parse(stdout));
   const [first] = frames;
   if (first === undefined) return null;
   return {
@@ -113,10 +128,10 @@ async function lumaOf(
   const { stdout } = await execa(
     'ffmpeg',
     [
-      ...['-v', 'quiet', '-noautorotate', '-i', path, '-map', '0:v:0', '-vf', 'extractplanes=y'],
+      ...['-v', 'quiet', '-noautorotate', '-i', path, '-map', '0:V:0', '-vf', 'extractplanes=y'],
       ...['-fps_mode', 'passthrough', '-f', 'rawvideo', '-'],
     ],
-    { encoding: 'buffer', maxBuffer: 2 ** 30 },
+    { encoding: 'buffer', maxBuffer: 2 ** 30, reject: false },
   );
   const codes = bytes === 1 ? stdout : new Uint16Array(stdout.slice().buffer);
   if (codes.length % (width * height) !== 0) return null;
@@ -130,17 +145,16 @@ async function lumaOf(
 
 const soundList = z
   .object({
-    streams: z.array(z.object({ channels: z.number(), sample_rate: z.coerce.number() })),
+    streams: z.array(z.object({ channels: z.number(), sample_rate: z.coerce.number() })).default([]),
     frames: z.array(z.object({ channel_layout: named })).default([]),
   })
   .transform(({ streams, frames }) => [streams[0], frames[0]] as const);
 
 export async function soundTruth(path: string): Promise<SoundTruth | null> {
-  const answer = await execa('ffprobe', [
-    ...['-v', 'quiet', '-select_streams', 'a:0', '-read_intervals', '%+#1', '-of', 'json', '-i', path],
+  const [stream, frame] = await told(soundList, [
+    ...['-select_streams', 'a:0', '-read_intervals', '%+#1', '-i', path],
     ...['-show_frames', '-show_entries', 'stream=channels,sample_rate:frame=channel_layout'],
   ]);
-  const [stream, frame] = soundList.parse(JSON.parse(answer.stdout));
   if (stream === undefined) return null;
   const { channels, sample_rate: rate } = stream;
   const { stdout } = await execa(

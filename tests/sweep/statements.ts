@@ -110,6 +110,11 @@ function colourStatements(
   ];
 }
 
+/** @param isWhole what was made here is; what others made where a decode of it prints no error */
+export function wholeStatement({ decode }: Measurement, isWhole: boolean): Statement {
+  return held('measure: whole', !decode.truncated && decode.errors === 0, isWhole);
+}
+
 export function pictureStatements(
   made: Made,
   facts: ClipFacts,
@@ -147,8 +152,12 @@ export function pictureStatements(
     held('scan: raster', `${video.width}x${video.height}`, `${truth.width}x${truth.height}`),
     held('measure: raster', `${measured.width}x${measured.height}`, `${truth.width}x${truth.height}`),
     held('scan: pixel format', video.pixelFormat, truth.pixelFormat),
-    held('scan: rate', video.frameRate, rate ?? made.rate, near(video.frameRate)),
-    held('measure: rate', measured.frameRate, rate ?? made.rate, near(measured.frameRate)),
+    ...(rate === null
+      ? []
+      : [
+          held('scan: rate', video.frameRate, rate, near(video.frameRate)),
+          held('measure: rate', measured.frameRate, rate, near(measured.frameRate)),
+        ]),
     held('scan and measure: same rate', video.frameRate, measured.frameRate),
     ...(rate === null
       ? []
@@ -158,7 +167,6 @@ export function pictureStatements(
         ]),
     ...(aspect === null ? [] : [held('scan: sample aspect', video.sampleAspect, aspect)]),
     held('scan: scan', video.scan, scan),
-    held('measure: whole', !measurement.decode.truncated && measurement.decode.errors === 0, true),
     ...(truth.luma === null
       ? []
       : [
@@ -210,6 +218,5 @@ export function soundStatements(facts: ClipFacts, measurement: Measurement, trut
       truth.peak.toFixed(2),
       peak !== null && Math.abs(peak - truth.peak) < 0.011,
     ),
-    held('measure: whole', !measurement.decode.truncated && measurement.decode.errors === 0, true),
   ];
 }

@@ -4,8 +4,8 @@ import { join, relative } from 'node:path';
 import { execa } from 'execa';
 import { measureFile } from '../../workers/measure/measure-file.js';
 import { probeClip } from '../../workers/probe/probe-clip.js';
-import { pictureTruth, soundTruth } from './decoded-truth.js';
-import { pictureStatements, type Statement, soundStatements } from './statements.js';
+import { decodesWhole, pictureTruth, soundTruth } from './decoded-truth.js';
+import { pictureStatements, type Statement, soundStatements, wholeStatement } from './statements.js';
 import { type Made, sweepOf } from './sweep-media.js';
 
 /**
@@ -112,6 +112,7 @@ async function statementsOf(made: Made, path: string): Promise<Statement[]> {
   const facts = await probeClip(path);
   const measurement = await measureFile(path, { facts });
   return [
+    wholeStatement(measurement, !isFound || (await decodesWhole(path))),
     ...(picture === null ? [] : pictureStatements(made, facts, measurement, picture)),
     ...(sound === null || sound.samples === 0 ? [] : soundStatements(facts, measurement, sound)),
   ];

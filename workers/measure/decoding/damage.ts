@@ -63,6 +63,14 @@ const NO_PICTURE_LOST = /^SEI type \d+ size \d+ truncated at \d+/;
 /** H.261 has no key frames, which its decoder reports as an error in every file. */
 const NO_KEY_FRAMES = /^\[h261 @ [^\]]*\].*first frame is no keyframe$/;
 
+/**
+ * WAV: the last packet is shorter than what ffmpeg asks for at a time. It is so in every file that was written
+ * to a pipe, whose header states no length; where one is stated the structure of the file tells an early end.
+ * The second line repeats the first in other words and names no demuxer.
+ */
+const SHORT_WAVE_PACKET = /^\[wav @ [^\]]*\].*Packet corrupt/;
+const CORRUPT_INPUT = /corrupt input packet in stream \d+$/;
+
 /** Counts damage in the log of ffmpeg. */
 export class DamageLog {
   errors = 0;
@@ -71,6 +79,7 @@ export class DamageLog {
   /** Guesses of the demuxer that the file ends early. */
   readonly guesses: string[] = [];
   #isPartial = false;
+  #isShortWave = false;
 
   read(line: string): void {
     const rest = line.replace(CONTEXT, '');
@@ -78,6 +87,9 @@ export class DamageLog {
     if (level === undefined) return;
     const text = rest.slice(level.length + 3);
     if (level === 'info' && !DAMAGE_BELOW_ERROR.some((pattern) => pattern.test(text))) return;
+    const repeatsShort = this.#isShortWave && CORRUPT_INPUT.test(text);
+    this.#isShortWave = SHORT_WAVE_PACKET.test(line);
+    if (this.#isShortWave || repeatsShort) return;
     if (NO_PICTURE_LOST.test(text) || NO_KEY_FRAMES.test(line)) return;
     if (GUESSED_END.test(text)) {
       if (this.guesses.length < KEPT_MESSAGES) this.guesses.push(text.slice(0, KEPT_LENGTH));

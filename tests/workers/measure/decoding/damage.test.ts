@@ -43,6 +43,20 @@ it('a file that ends early is one fault, of however many streams it is told', ()
   expect([log.errors, log.messages]).toEqual([1, ['stream 0, offset 0x2f1: partial file']]);
 });
 
+// As of `ffmpeg -f wav - > file`: the header states no length, and the last packet is a short one.
+it('a WAV that was written to a pipe is whole; other short packets are damage', () => {
+  const errorsOf = (demuxer: string, lines: readonly string[]): number => {
+    const log = new DamageLog();
+    log.read(`[${demuxer} @ 0x55] [warning] Packet corrupt (stream = 0, dts = NOPTS).`);
+    for (const line of lines) log.read(line);
+    return log.errors;
+  };
+  const again = '[warning] file:/a.wav: corrupt input packet in stream 0';
+  expect(errorsOf('wav', [again])).toBe(0);
+  expect(errorsOf('wav', [again, again])).toBe(1);
+  expect(errorsOf('mpegts', [again])).toBe(2);
+});
+
 it('what H.261 is by its nature is no error, what is an error of MPEG-4 is', () => {
   const errorsOf = (codec: string): number => {
     const log = new DamageLog();

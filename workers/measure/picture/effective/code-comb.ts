@@ -6,6 +6,8 @@
 export interface CodeComb {
   /** Average distance from one used code to the next, in codes. */
   readonly spacing: number;
+  /** Fraction of the samples on codes that have a used code right beside them: tone without a comb. */
+  readonly filled: number;
 }
 
 /** Ignored tails: few samples leave holes by chance. */
@@ -46,7 +48,13 @@ export function codeComb(counts: Float64Array): CodeComb | null {
     if (widest - Math.min(...group) <= 1) even++;
   }
   const spacing = ((used.at(-1) ?? 0) - (used[0] ?? 0)) / steps.length;
-  return even >= EVEN * groups && spacing >= FILLED ? { spacing } : null;
+  return even >= EVEN * groups && spacing >= FILLED ? { spacing, filled: filledShare(counts, used) } : null;
+}
+
+function filledShare(counts: Float64Array, used: readonly number[]): number {
+  const on = (codes: readonly number[]): number => codes.reduce((sum, code) => sum + (counts[code] ?? 0), 0);
+  const beside = used.filter((code, i) => used[i - 1] === code - 1 || used[i + 1] === code + 1);
+  return on(beside) / on(used);
 }
 
 function usedCodes(counts: Float64Array): number[] {

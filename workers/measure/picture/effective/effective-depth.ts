@@ -144,7 +144,9 @@ function depthOfCombs(
   const bits = declared - Math.log2(Math.min(...combs.map(({ spacing }) => spacing)));
   const usual =
     bits < 8 || [8, 10, 12].some((depth) => depth < declared && Math.abs(bits - depth) <= NEAR_DEPTH);
-  return { depth: Math.max(Math.round(bits), 8), usual };
+  // Where one part of the tones is combed and another is not, their mean distance is that of neither.
+  const whole = combs.every(({ filled }) => filled <= 1 - MOSTLY_ON_GRID);
+  return { depth: Math.max(Math.round(bits), 8), usual: usual && whole };
 }
 
 /** Distance of 8-bit levels at the declared depth, with a gain of up to 1.6. */

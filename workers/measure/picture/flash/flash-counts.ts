@@ -1,3 +1,4 @@
+import type { FirstChange } from './first-change.js';
 import { framesBeforeCut, HARMFUL_AREA, MOST_MOTION } from './rules.js';
 
 /** How the screen as a whole changed, frame by frame: see StepChanges. */
@@ -21,20 +22,34 @@ export interface SecondChanges {
  * kinds, of which the one with more counts: the screen becomes brighter or darker by more than a quarter of
  * it, wherever (where as much falls as rises, as in a pan, it does neither); and places that change and
  * change back together, whichever way each of them goes, with a rest in between.
+ *
+ * @param first counts in the seconds in which it was complete in truth
  */
-export function changesPerSecond(screen: ScreenChanges, second: number, pixels: number): SecondChanges {
+export function changesPerSecond(
+  screen: ScreenChanges,
+  second: number,
+  pixels: number,
+  first: FirstChange | null,
+): SecondChanges {
   const ups = wholeChanges(screen.net, pixels);
   const downs = wholeChanges(
     screen.net.map((net) => -net),
     pixels,
   );
-  const paired = pairedChanges(screen.pair, second);
+  const from = (frame: number): number =>
+    isBefore(first, frame, second) ? first.frame + 1 : Math.max(frame - second + 1, 0);
+  const paired = pairedChanges(screen.pair, second, from);
   return {
-    changes: paired.map((changes, frame) =>
-      Math.max(alternations(ups, downs, Math.max(frame - second + 1, 0), frame), changes),
-    ),
+    changes: paired.map((changes, frame) => Math.max(alternations(ups, downs, from(frame), frame), changes)),
     area: screen.area.map((area, frame) => Math.max(area, ups[frame] ?? 0, downs[frame] ?? 0)),
   };
+}
+
+/** Whether the second that ends with a frame shows the first change, which in truth was before it. */
+export function isBefore(first: FirstChange | null, frame: number, second: number): first is FirstChange {
+  if (first === null) return false;
+  const from = frame - second + 1;
+  return first.since < from && from <= first.frame && first.frame <= frame;
 }
 
 /** Changes in the frames `[from, to]`, each opposite to the one before. */
@@ -70,11 +85,11 @@ function wholeChanges(net: Float64Array, pixels: number): Float64Array {
  * Changes in the second that ends with each frame that belong to pairs, one pair after another: each place
  * has its own pair.
  */
-function pairedChanges(pair: Float64Array, second: number): Float64Array {
+function pairedChanges(pair: Float64Array, second: number, firstOf: (frame: number) => number): Float64Array {
   const closings = [...pair.keys()].filter((frame) => (pair[frame] ?? 0) > 0);
   let first = 0;
   return Float64Array.from(pair, (_, frame) => {
-    const from = frame - second + 1;
+    const from = firstOf(frame);
     while (first < closings.length && (closings[first] ?? 0) < from) first++;
     let changes = 0;
     let last = from - 1;

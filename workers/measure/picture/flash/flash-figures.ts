@@ -10,11 +10,13 @@ import type { Rational } from '../../../../signal/rational.js';
 import { type FrameClock, runsOf } from '../../figures/frame-ranges.js';
 import type { PicturePlan } from '../plan/picture-plan.js';
 import type { StudyColumns } from '../recording/frame-study.js';
+import { firstUnderWay } from './first-change.js';
 import {
   changesPerSecond,
   cutsPerSecond,
   fineChangesPerSecond,
   hiddenTurnsPerSecond,
+  isBefore,
   type SecondChanges,
 } from './flash-counts.js';
 import {
@@ -60,6 +62,8 @@ export function flashFigures(
   }
   const { display, grid, secondFrames: second } = screening;
   const kind = (name: 'flash' | 'red'): KindChanges => {
+    const [up, down] = [column(`${name}Up`), column(`${name}Down`)];
+    const first = firstUnderWay(up, down, column('fineLight'), display.isChange);
     const pixels = plan.geometry.width * plan.geometry.height;
     const counted = (most: '' | 'Most'): SecondChanges => {
       const [area, net, pair] = [
@@ -67,13 +71,16 @@ export function flashFigures(
         column(`${name}Net${most}`),
         column(`${name}Pair${most}`),
       ];
-      return changesPerSecond({ area, net, pair }, second, pixels);
+      return changesPerSecond({ area, net, pair }, second, pixels, first);
     };
     return {
-      happens: (frame) => (column(`${name}Up`)[frame] ?? 0) + (column(`${name}Down`)[frame] ?? 0) > 0,
+      happens: (frame) => (up[frame] ?? 0) + (down[frame] ?? 0) > 0,
       least: counted(''),
       most: counted('Most'),
-      anyTime: column(`${name}Changes`),
+      // Every quarter of the screen has part in a first change that was under way.
+      anyTime: column(`${name}Changes`).map((changes, frame) =>
+        isBefore(first, frame, second) ? changes - 1 : changes,
+      ),
       cuts: cutsPerSecond({ area: column(`${name}Cut`), motion: column(`${name}Motion`) }, second),
     };
   };

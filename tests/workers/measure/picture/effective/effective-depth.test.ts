@@ -146,6 +146,40 @@ describe('lossless', () => {
     });
   });
 
+  /** Samples spread over some codes, a few on each. */
+  const strewn = (counts: Float64Array, share: number, codes: readonly number[]): Float64Array => {
+    const each = (share * SAMPLES) / codes.length;
+    for (const code of codes) counts[code] = (counts[code] ?? 0) + each;
+    return counts;
+  };
+  const every = (step: number, from: number, to: number): number[] =>
+    Array.from({ length: Math.ceil((to - from) / step) }, (_, i) => from + step * i);
+
+  // A comb is looked for between the tails, 2 % of the samples at either end; where much of the tone has
+  // none, nothing is sure.
+  it.each([
+    [0.015, [...every(3, 2, 180), 7, 8, 11], 'high'],
+    [0.015, [...every(5, 1003, 1023), 1000, 1001], 'high'],
+    [0.3, every(1, 40, 180), 'low'],
+  ] as const)('a share of %f beside a comb of 8 bits: %#', (share, codes, confidence) => {
+    const middle = (t: number): number => 200 + Math.round(level(t, 8) * 150) * 5;
+    const counts = strewn(histogram(10, middle, 1, SAMPLES * (1 - share)), share, codes);
+    expect(effectiveDepth([counts], 10, 'ffv1')).toEqual({ declared: 10, effective: 8, confidence });
+  });
+
+  // Of the codes between the 5th and the 95th percentile three in four must occur.
+  it.each([
+    ['below', 0.04, 200, every(7, 3, 200), 'high'],
+    ['above', 0.04, 500, every(7, 803, 1023), 'high'],
+    ['below', 0.3, 200, every(7, 3, 200), 'low'],
+    ['above', 0.3, 500, every(7, 803, 1023), 'low'],
+  ] as const)('10 bits, and %s them a share of %f on one code in seven', (_, share, from, codes, sure) => {
+    const middle = (t: number): number => from + 300 * t;
+    const counts = strewn(histogram(10, middle, 1, SAMPLES * (1 - share)), share, codes);
+    const { effective, confidence } = effectiveDepth([counts], 10, 'ffv1');
+    expect([effective === 10, confidence]).toEqual([sure === 'high', sure]);
+  });
+
   it.each([0.5, 0.7, 1])('grain of %f codes over 8 bits leaves a trace: it cannot be told', (grain) => {
     const noise = gaussian(77);
     const counts = histogram(10, (t) => level(t, 8) * 1020 + grain * noise());

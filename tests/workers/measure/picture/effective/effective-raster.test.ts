@@ -1,5 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { effectiveRaster } from '../../../../../workers/measure/picture/effective/raster-figures.js';
+import { spectrumAt } from '../../../../../workers/measure/picture/effective/spectrum-study.js';
+import { readSpectrum } from '../../../../../workers/measure/picture/effective/spectrum-sums.js';
 import {
   gradient,
   type KernelName,
@@ -126,6 +128,40 @@ describe('raster in use', () => {
 
   it('strongly compressed: the full raster cannot be proved', () => {
     expect(rasterOf(NATURAL, 0.5, 'h264')).toEqual({ width: null, height: null, confidence: 'low' });
+  });
+
+  // BT.709: Y' = 0.2126 R' + 0.7152 G' + 0.0722 B' (BT.709-6, item 3.2). What red and green have of their
+  // own cancels in it.
+  it('RGB: of its luma, whatever detail the channels have of their own', () => {
+    const rgb = planOf('gbrp10le', WIDTH, HEIGHT);
+    const made = throughFewerBothWays(NATURAL, { down: 'bilinear', up: 'bicubic', siting: 'mid' });
+    const own = texture(WIDTH, HEIGHT, 5, 0.5);
+    const channel = (share: number, luma: Plane): Uint16Array =>
+      quantise(mix([1, luma], [share, own]), DEPTH, 140);
+    const rasterOfRgb = (luma: Plane) => {
+      const planes = [channel(-0.1 * (0.2126 / 0.7152), luma), channel(0, luma), channel(0.1, luma)];
+      return effectiveRaster(spectraOf(rgb, [planes]), rgb, 'ffv1');
+    };
+    expect(rasterOfRgb(made)).toEqual({ width: 240, height: 160, confidence: 'high' });
+    expect(rasterOfRgb(NATURAL)).toEqual({ width: WIDTH, height: HEIGHT, confidence: 'high' });
+  });
+
+  // Detail counts from 20 dB above rounding to whole codes, whose variance is 1/12: white grain of a variance
+  // of 100/12, 2.9 codes.
+  it('grain is detail from 2.9 codes on', () => {
+    const windowsOf = (grain: number) => {
+      const codes = quantise(
+        plane(WIDTH, HEIGHT, () => 0),
+        DEPTH,
+        140,
+        grain,
+      );
+      return readSpectrum(spectrumAt(spectraOf(plan, [[codes, FLAT, FLAT]]), 'lumaAcross')).detail;
+    };
+    expect(windowsOf(2)).toBe(0);
+    expect(windowsOf(Math.sqrt(100 / 12))).toBeGreaterThan(0.25);
+    expect(windowsOf(Math.sqrt(100 / 12))).toBeLessThan(0.75);
+    expect(windowsOf(4)).toBe(1);
   });
 
   it('lines of interlaced pictures are not judged', () => {
