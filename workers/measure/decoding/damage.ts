@@ -88,8 +88,11 @@ export class DamageLog {
     const text = rest.slice(level.length + 3);
     if (level === 'info' && !DAMAGE_BELOW_ERROR.some((pattern) => pattern.test(text))) return;
     const repeatsShort = this.#isShortWave && CORRUPT_INPUT.test(text);
-    this.#isShortWave = SHORT_WAVE_PACKET.test(line);
-    if (this.#isShortWave || repeatsShort) return;
+    if (repeatsShort) this.#isShortWave = false;
+    const isShort = SHORT_WAVE_PACKET.test(line);
+    // Other lines may come in between.
+    this.#isShortWave ||= isShort;
+    if (isShort || repeatsShort) return;
     if (NO_PICTURE_LOST.test(text) || NO_KEY_FRAMES.test(line)) return;
     if (GUESSED_END.test(text)) {
       if (this.guesses.length < KEPT_MESSAGES) this.guesses.push(text.slice(0, KEPT_LENGTH));
