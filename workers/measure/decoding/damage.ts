@@ -64,8 +64,9 @@ const NO_PICTURE_LOST = /^SEI type \d+ size \d+ truncated at \d+/;
 const NO_KEY_FRAMES = /^\[h261 @ [^\]]*\].*first frame is no keyframe$/;
 
 /**
- * WAV: the last packet is shorter than what ffmpeg asks for at a time. It is so in every file that was written
- * to a pipe, whose header states no length; where one is stated the structure of the file tells an early end.
+ * WAV: the last packet is shorter than what ffmpeg asks for at a time. It is so in every file that was
+ * written to a pipe, whose header states no length; where one is stated the structure of the file tells an
+ * early end.
  * The second line repeats the first in other words and names no demuxer.
  */
 const SHORT_WAVE_PACKET = /^\[wav @ [^\]]*\].*Packet corrupt/;

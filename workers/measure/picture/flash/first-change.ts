@@ -9,7 +9,8 @@ export interface FirstChange {
 }
 
 /**
- * Part of a swing that its light may be short of the extreme: a step is there at once, whatever noise follows.
+ * Part of a swing that its light may be short of the extreme: a step is there at once, whatever noise
+ * follows.
  */
 const NEAR_EXTREME = 0.1;
 
