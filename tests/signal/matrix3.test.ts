@@ -29,7 +29,7 @@ test('multiplies left by right: right is applied first', () => {
   expect(transform3(multiply3(M, shear), [1, 2, 3])).toEqual(transform3(M, transform3(shear, [1, 2, 3])));
 });
 
-test('inverts (by hand: determinant 3)', () => {
+test('inverts a matrix of determinant 3 (computed by hand)', () => {
   expect(multiply3(invert3(M), M)).toEqual(IDENTITY3);
   expect(invert3(M)[0]).toEqual([1, 0, -1]);
 });

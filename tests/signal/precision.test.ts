@@ -9,7 +9,7 @@ function meanSquared(through: (code: number) => number): number {
 }
 
 describe('bits kept (effective number of bits, IEEE Std 1241, from memory)', () => {
-  it('a lossless copy keeps all', () => {
+  it('a lossless copy keeps all bits', () => {
     for (const depth of [8, 10, 12, 16]) expect(bitsKept(0, depth)).toBe(depth);
   });
 
@@ -22,13 +22,13 @@ describe('bits kept (effective number of bits, IEEE Std 1241, from memory)', () 
     expect(bitsKept(meanSquared(middle), 12)).toBeCloseTo(bits, 12);
   });
 
-  it('rounded up at the half it keeps a little less: its errors have a mean of half a code', () => {
+  it('rounding halves up keeps a little less: its errors have a mean of half a code', () => {
     // Errors -1, 0, 1, 2 of each four codes: mean square 6/4.
     const rounded = (code: number): number => Math.floor(code / 4 + 0.5) * 4;
     expect(bitsKept(meanSquared(rounded), 12)).toBeCloseTo(12 - 0.5 * Math.log2(1 + 12 * 1.5), 12);
   });
 
-  it('of a copy that is another picture nothing is left', () => {
+  it('a copy of another picture keeps nothing', () => {
     expect(bitsKept(1000 ** 2, 10)).toBe(0);
   });
 });

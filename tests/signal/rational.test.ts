@@ -9,7 +9,7 @@ import {
   toNumber,
 } from '../../signal/rational.js';
 
-describe('lowest terms, with the sign above the line', () => {
+describe('lowest terms, with the sign in the numerator', () => {
   test.each([
     [60_000, 2002, 30_000, 1001],
     [25, 1, 25, 1],
@@ -35,7 +35,7 @@ describe('lowest terms, with the sign above the line', () => {
   ])('%d/%d is none', (num, den) => expect(() => rational(num, den)).toThrow(`${num}/${den}`));
 });
 
-test('two forms of one number are equal, and others are not', () => {
+test('two forms of one number are equal, two numbers are not', () => {
   const whole = fc.integer({ min: 1, max: 100_000 });
   fc.assert(
     fc.property(whole, whole, whole, (num, den, factor) => {
@@ -72,6 +72,6 @@ describe('reading', () => {
   ])('%j is none', (text) => expect(parseRational(text)).toBeNull());
 });
 
-test('an hour of labels at 30000/1001 lasts 3603.6 s', () => {
+test('an hour of non-drop timecode at 30000/1001 lasts 3603.6 s', () => {
   expect(framesToSeconds(108_000, rational(30_000, 1001))).toBeCloseTo(3603.6, 9);
 });

@@ -21,7 +21,7 @@ const RATES: readonly Rational[] = [24, 25, 30, 48, 50, 60, 72, 96, 100, 120].fl
 describe.each(RATES.map((rate) => ({ rate, name: formatRational(rate) })))('$name', ({ rate }) => {
   const counts = supportsDropFrame(rate) ? [false, true] : [false];
 
-  test('frame to label, to text, and back', () => {
+  test('frame number to timecode, to text, and back', () => {
     for (const dropFrame of counts) {
       const day = framesPerDay(rate, dropFrame);
       fc.assert(
@@ -47,7 +47,7 @@ describe.each(RATES.map((rate) => ({ rate, name: formatRational(rate) })))('$nam
   });
 });
 
-test('the nominal rate is what labels count', () => {
+test('timecode counts frames at the nominal rate', () => {
   expect(RATES.map(nominalRate)).toEqual(
     [24, 25, 30, 48, 50, 60, 72, 96, 100, 120].flatMap((rate) => [rate, rate]),
   );
@@ -59,21 +59,21 @@ test('the nominal rate is what labels count', () => {
   ).toEqual(Array(6).fill(null));
 });
 
-test('one frame a second is the slowest that has labels; a slower one has none', () => {
+test('one frame a second is the slowest rate with timecode; a slower one has none', () => {
   expect([rational(1), rational(1000, 1001), rational(1, 2)].map(nominalRate)).toEqual([1, 1, null]);
 });
 
-test('labels are not dropped where nobody says so', () => {
+test('timecode is non-drop unless drop frame is stated', () => {
   expect(formatTimecode(timecodeOfFrame(1800, rational(30000, 1001)))).toBe('00:01:00:00');
 });
 
-test('an hour of labels at 29.97 non-drop is 3603.6 s of pictures', () => {
+test('an hour of non-drop timecode at 29.97 is 3603.6 s of picture', () => {
   const { timecode } = parseTimecode('01:00:00:00', rational(30000, 1001));
   if (timecode === null) throw new Error('not read');
   expect((frameOfTimecode(timecode) * 1001) / 30000).toBeCloseTo(3603.6, 9);
 });
 
-describe('what is written is what is meant', () => {
+describe('reading timecode as people write it', () => {
   const r25 = rational(25);
   const r2997 = rational(30000, 1001);
 
@@ -112,7 +112,7 @@ describe('what is written is what is meant', () => {
     expect(parseTimecode(text, rate).reason).toMatch(reason);
   });
 
-  test('a label made by hand is checked before it is counted', () => {
+  test('an impossible timecode is refused', () => {
     const label = { hours: 0, minutes: 1, seconds: 0, frames: 1, rate: r2997, dropFrame: true };
     expect(() => frameOfTimecode(label)).toThrow(/skips/);
     expect(frameOfTimecode({ ...label, dropFrame: false })).toBe(1801);

@@ -50,7 +50,7 @@ describe('baked steps against double precision', () => {
 });
 
 describe('one cube for other systems', () => {
-  it('holds the rendering at its points and says how wrong it is between them', () => {
+  it('is exact at its points, and states its error between them', () => {
     const rendering = makeRendering({ from: S_LOG3, to: BT709 });
     const { cube, error } = bakeSingleCube(rendering, 9);
     const read = parseCube(formatCube(cube));

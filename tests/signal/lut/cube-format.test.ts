@@ -30,7 +30,7 @@ describe('parseCube', () => {
     expect(Array.from(cube.cube?.values.slice(3, 9) ?? [])).toEqual([1, 0, 0, 0, 1, 0]);
   });
 
-  it('reads a 1D table, and numbers as people write them', () => {
+  it('reads a 1D table, with numbers in every usual notation', () => {
     const { curve, cube } = parseCube(lines('LUT_1D_SIZE 3', '0 -.5 +1.', '5e-1 .5 2E+0', '\t1   1\t1 '));
     expect(cube).toBeNull();
     expect(Array.from(curve?.values ?? [])).toEqual([0, -0.5, 1, 0.5, 0.5, 2, 1, 1, 1]);
@@ -100,7 +100,7 @@ describe('parseCube', () => {
     });
   });
 
-  it('ends on any text with a cube or a CubeError', () => {
+  it('gives a cube or a CubeError for any text', () => {
     const word = fc.oneof(
       fc.constantFrom(
         'LUT_1D_SIZE',
@@ -157,7 +157,7 @@ describe('formatCube', () => {
     );
   });
 
-  it('writes both tables of a shaped cube', () => {
+  it('writes the 1D and the 3D table of a cube with a shaper', () => {
     const text = lines(
       'LUT_1D_SIZE 2',
       'LUT_3D_SIZE 2',

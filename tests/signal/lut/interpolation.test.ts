@@ -10,7 +10,7 @@ const unit = fc.double({ min: 0, max: 1, noNaN: true });
 const colour = fc.tuple(unit, unit, unit);
 
 describe('tetrahedral interpolation', () => {
-  it('gives any linear map exactly, whatever the size', () => {
+  it('reproduces a linear function exactly, at any size', () => {
     const linear = ([r, g, b]: Vector3): Vector3 => [2 * r - g + 0.1, 0.3 * r + 0.3 * g + b, -b];
     fc.assert(
       fc.property(colour, fc.integer({ min: 2, max: 9 }), (rgb, size) => {
@@ -20,7 +20,7 @@ describe('tetrahedral interpolation', () => {
     );
   });
 
-  it('mixes the four corners of one tetrahedron: by hand', () => {
+  it('mixes the four corners of one tetrahedron (computed by hand)', () => {
     // One cell whose corners hold 1 where the name says so. In r > g > b the path is 000, 100, 110, 111.
     const corner = (name: string) =>
       lattice(2, ([r, g, b]) => (`${r}${g}${b}` === name ? [1, 1, 1] : [0, 0, 0]));

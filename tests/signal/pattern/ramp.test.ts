@@ -25,7 +25,7 @@ describe('ramps', () => {
     }
   });
 
-  it('of every code in two rows, the second kept to the end where a band has a row more', () => {
+  it('of every code in two rows; where a band has a spare row, it repeats the second', () => {
     const picture = ramp({ width: 512, height: 9, depth: 10 });
     expect(picture.title).toContain('every 10-bit code');
     expect(row(picture, 0, 0)).toEqual(upTo(512));
@@ -43,7 +43,7 @@ describe('ramps', () => {
     expect(row(picture, 0, 1)).toEqual(upTo(256, 2, 512));
   });
 
-  it('of a picture with fewer rows than bands, of which it shows some', () => {
+  it('of a picture with fewer rows than bands, which shows only some of the bands', () => {
     const picture = ramp({ width: 16, height: 2, depth: 8 });
     expect(row(picture, 0, 0)).toEqual(upTo(16, 16));
     expect(row(picture, 0, 1)).toEqual(NONE(16));

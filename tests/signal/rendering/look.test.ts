@@ -51,7 +51,7 @@ describe('the scale of a look', () => {
     expect(notes.join()).toContain('the look takes S-Log3/S-Gamut3.Cine');
   });
 
-  it('after a rendering, a look in code values is fed with them', () => {
+  it('a look in code values, after a rendering, gets code values', () => {
     const lookUse = { place: 'after', scale: { input: 'full', output: 'narrow' } } as const;
     const { apply } = makeRendering({ from: BT709, to: BT709, look: plain, lookUse });
     // Half of the way from black to white is code 502 of 1023.
@@ -72,7 +72,7 @@ describe('a look on camera log', () => {
     expect(notes.join()).toContain('S-Log3/S-Gamut3.Cine');
   });
 
-  it('is fed with the exposed log signal', () => {
+  it('gets the log signal after exposure', () => {
     const curve = transferFunction('S-Log3');
     if (curve.referred !== 'scene') throw new Error();
     const { apply } = makeRendering({ from: S_LOG3, to: BT709, look: look3d, exposure: 1 });
@@ -82,7 +82,7 @@ describe('a look on camera log', () => {
     for (const [i, v] of apply([grey, grey, grey]).entries()) expect(v).toBeCloseTo(want[i] ?? 0, 9);
   });
 
-  it('adds no error when baked: its own points are used', () => {
+  it('adds no error when baked, since its own points are used', () => {
     expect(bakeRendering(makeRendering({ from: S_LOG3, to: BT709, look: look3d })).error.worst).toBeLessThan(
       1e-6,
     );
@@ -103,7 +103,7 @@ describe('a look on a picture made for a display', () => {
       for (const [i, v] of apply(colour).entries()) expect(v).toBeCloseTo(want[i] ?? 0, 9);
     }
   });
-  it('works where nothing else changes', () => {
+  it('is applied even where there is no other rendering', () => {
     const { apply } = makeRendering({ from: BT709, to: BT709, look: look3d });
     for (const colour of COLOURS) {
       const want = applyCube(look3d, colour);

@@ -26,7 +26,7 @@ describe.each(TRANSFER_NAMES)('%s', (name) => {
     expect(mid.source.length).toBeGreaterThan(10);
   });
 
-  test('says of itself what goes together', () => {
+  test('states properties that agree with each other', () => {
     const { family, referred, linear, coding, codePoint, primaries } = transferFunction(name);
     // A camera's log has no value in H.273, and is scene light in codes of full scale.
     const isLog = family === 'scene' && name !== 'linear';
@@ -45,7 +45,7 @@ describe.each(TRANSFER_NAMES)('%s', (name) => {
     else expect(PRIMARIES_NAMES).toContain(primaries);
   });
 
-  test('is made for light from black to its highest code', () => {
+  test('covers light from black to its highest code', () => {
     // Black lies at signal 0, or above it by as much as a camera leaves for noise: V-Log 0.125, C-Log3
     // 0.1251.
     if (light[0] === 0) expect(toSignal(0)).toBeLessThanOrEqual(0.126);
@@ -53,7 +53,7 @@ describe.each(TRANSFER_NAMES)('%s', (name) => {
     expect(Math.abs(toSignal(light[1]) - 1)).toBeLessThan(1e-2);
   });
 
-  test('asks for no more leave than half a 10-bit code, nor than the widest seam printed (BT.709: 2.5e-4)', () => {
+  test('needs no more tolerance than half a 10-bit code, nor than the widest published seam (BT.709: 2.5e-4)', () => {
     expect(mid.tolerance).toBeLessThanOrEqual(0.5 / 1023);
     expect(seam).toBeLessThanOrEqual(2.5e-4);
     expect(plateau).toBeLessThanOrEqual(1.2e-5);
@@ -61,7 +61,7 @@ describe.each(TRANSFER_NAMES)('%s', (name) => {
     expect(mid.light).toBeLessThan(light[1]);
   });
 
-  test('rises everywhere, and strictly within its own range', () => {
+  test('never falls, and rises strictly within its own range', () => {
     const signals = range(-0.5, 1.5, 20_001);
     expect(falls(signals.map(toLight))).toEqual([]);
     const within = geometric(light[0], light[1], 20_001);
@@ -74,7 +74,7 @@ describe.each(TRANSFER_NAMES)('%s', (name) => {
     expect(decoded.filter((value, index) => index > 0 && value === decoded[index - 1])).toEqual([]);
   });
 
-  test('comes back from both sides', () => {
+  test('round trip, from light and from signal', () => {
     for (const signal of range(Math.max(toSignal(light[0]), 1e-5), Math.min(toSignal(light[1]), 1), 4096)) {
       expect(Math.abs(toSignal(toLight(signal)) - signal)).toBeLessThanOrEqual(seam);
     }
@@ -84,7 +84,7 @@ describe.each(TRANSFER_NAMES)('%s', (name) => {
     }
   });
 
-  test('stays finite for every finite number', () => {
+  test('is finite for every finite input', () => {
     for (const value of EXTREMES) {
       expect(Number.isFinite(toSignal(value)), `signal of light ${value}`).toBe(true);
       expect(Number.isFinite(toLight(value)), `light of signal ${value}`).toBe(true);
@@ -97,7 +97,7 @@ describe.each(TRANSFER_NAMES)('%s', (name) => {
     expect(Math.abs(toSignal(mid.light) - mid.signal)).toBeLessThanOrEqual(mid.tolerance);
   });
 
-  test('points the right way: dark light takes more than its share of the signal', () => {
+  test('has the right direction: dark light takes more than its share of the signal', () => {
     const share =
       (toSignal(light[0] + 0.18 * (light[1] - light[0])) - toSignal(light[0])) / span(toSignal, light);
     if (name === 'linear') expect(share).toBeCloseTo(0.18, 12);

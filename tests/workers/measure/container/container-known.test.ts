@@ -270,7 +270,7 @@ describe('timecode track', () => {
 describe('structure', () => {
   const limits = {};
 
-  it('index behind, in front, in fragments, with bytes after it', async () => {
+  it('index at the end, at the start, in fragments, with bytes after it', async () => {
     const behind = await make('behind.mp4', ...PICTURE, ...X264);
     const measured = await contained(behind);
     expect(outcome(measured, 'fast-start')?.outcome).toBe('fail');
@@ -304,7 +304,7 @@ describe('structure', () => {
     expect(outcome(junk, 'container-structure', limits)?.outcome).toBe('fail');
   });
 
-  it('MOV by the name of MP4', async () => {
+  it('MOV named .mp4', async () => {
     const mov = await make('really.mov', ...PICTURE, ...X264);
     const renamed = await changed(mov, 'renamed.mp4', (bytes) => bytes);
     expect(outcome(await contained(renamed), 'file-type')?.measured).toBe('.mp4, brand "qt"');

@@ -8,7 +8,7 @@ function read(line: string) {
   return { errors: log.errors, early: log.endsEarly, guesses: log.guesses.length };
 }
 
-describe('words of an early end', () => {
+describe('messages that tell of an early end', () => {
   it.each([
     ['[error] File ended prematurely at pos. 4711 (0x1267)', { errors: 1, early: true, guesses: 0 }],
     ['[error] stream 0, offset 0x2f1: partial file', { errors: 1, early: true, guesses: 0 }],
@@ -36,7 +36,7 @@ describe('words of an early end', () => {
   });
 });
 
-it('a file that ends early is one fault, of however many streams it is told', () => {
+it('a file that ends early counts as one fault, in however many streams it is reported', () => {
   const log = new DamageLog();
   for (const stream of [0, 1, 2])
     log.read(`[mov @ 0x55] [error] stream ${stream}, offset 0x2f1: partial file`);
@@ -57,7 +57,7 @@ it('a WAV that was written to a pipe is whole; other short packets are damage', 
   expect(errorsOf('mpegts', [again])).toBe(2);
 });
 
-it('what H.261 is by its nature is no error, what is an error of MPEG-4 is', () => {
+it('a first frame that is no key frame is usual in H.261, and an error in MPEG-4', () => {
   const errorsOf = (codec: string): number => {
     const log = new DamageLog();
     log.read(`[${codec} @ 0x55] [error] warning: first frame is no keyframe`);

@@ -65,7 +65,7 @@ describe('constant rate', () => {
 });
 
 describe('gaps', () => {
-  it('are told against the usual distance, though the declared rate is the mean', () => {
+  it('are found by the usual frame distance, though the declared rate is the mean', () => {
     const ticks = new Float64Array([0, 40, 80, 160, 200, 240]);
     const { rate, gaps, constantRate, durationSeconds } = readTimeline(
       6,

@@ -96,7 +96,7 @@ function differences(a: unknown, b: unknown, path = ''): string[] {
 }
 
 describe('totals of parts', () => {
-  it.each(KINDS)('$what: those of the whole, whichever frame the seam is at', (kind) => {
+  it.each(KINDS)('$what: merged they equal those of the whole, wherever the seam is', (kind) => {
     const step = kind === KINDS[0] || kind === KINDS[1] ? 1 : 3;
     const plan = planOf(kind);
     const memory = memoryOf(plan);
@@ -128,7 +128,7 @@ describe('totals of parts', () => {
     expect(Math.max(...(studies['flashes']?.['redUp'] ?? []))).toBeGreaterThan(0.25);
   });
 
-  it('are others when the frames before a part were not looked at: what the studies remember counts', () => {
+  it('differ when the frames before a part were not read: the studies need their memory', () => {
     const plan = planOf({ what: '', pixelFormat: 'yuv422p10le', colour: SDR, interlaced: true });
     const whole = measure(plan, 0, PROGRAMME_FRAMES, 0);
     for (const lead of [0, 1, 11]) {

@@ -58,13 +58,13 @@ describe('the dialogue level of coded sound', () => {
     expect(finding).toMatchObject({ outcome: 'pass' });
   });
 
-  it('one that states another does not', async () => {
+  it('a file that states another level does not pass', async () => {
     const { finding } = await measured(await make('untrue.mov', '-c:a', 'ac3', '-dialnorm', '-27'));
     expect(finding).toMatchObject({ outcome: 'fail' });
     expect(finding?.measured).toMatch(/-27 dB declared \(dialnorm\), (3\.9|4\.0)\d LU apart/);
   });
 
-  it('one that changes under way is told, wherever it changes', async () => {
+  it('a level that changes within the file is found, wherever it changes', async () => {
     const parts = [
       await make('first.ac3', '-c:a', 'ac3', '-dialnorm', '-23'),
       await make('last.ac3', '-c:a', 'ac3', '-dialnorm', '-24'),
@@ -104,7 +104,7 @@ describe('frames of AC-3', () => {
     expect(read(bytes, 7)).toEqual(read(bytes));
   });
 
-  it('that are cut, or follow on rubbish, are not relied on', async () => {
+  it('that are cut, or follow damaged bytes, are not relied on', async () => {
     const bytes = await readFile(await make('cut.ac3', '-c:a', 'ac3'));
     expect(read(bytes.subarray(0, -1))).toMatch(/last frame/);
     expect(read(Buffer.concat([bytes, Buffer.alloc(16)]))).toMatch(/does not begin/);

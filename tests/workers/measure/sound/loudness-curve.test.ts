@@ -27,14 +27,14 @@ describe('a sine of -33 dBFS for 5 s, then of -23 dBFS for 5 s', () => {
     expect(curve.momentary.slice(0, 4).map((v) => v === null)).toEqual([true, true, true, false]);
     expect(curve.shortTerm.findIndex((v) => v !== null)).toBe(29);
   });
-  it('reads what was played in every window that lies in one level', () => {
+  it('shows the level of every window that lies within one level', () => {
     // The window of point i ends at (i + 1) / 10 s and is 0.4 s or 3 s long.
     for (let i = 3; i < 50; i++) near(curve.momentary[i], -33);
     for (let i = 53; i < 100; i++) near(curve.momentary[i], -23);
     for (let i = 29; i < 50; i++) near(curve.shortTerm[i], -33);
     for (let i = 79; i < 100; i++) near(curve.shortTerm[i], -23);
   });
-  it('reads the power of both in a window over the step', () => {
+  it('shows the mean power of both levels in a window across the step', () => {
     // 1.5 s of each in the short-term window that ends at 6.5 s.
     const half = (meanSquare(-33) + meanSquare(-23)) / 2;
     near(curve.shortTerm[64], -0.691 + 10 * Math.log10(half));
@@ -69,7 +69,7 @@ describe('points', () => {
     expect(momentary.every((value) => value === -23)).toBe(true);
     expect(shortTerm.every((value) => value === null)).toBe(true);
   });
-  it('hold the loudest of their columns: one loud tenth in two hours is seen', () => {
+  it('hold the loudest value of their columns: one loud tenth of a second in two hours is seen', () => {
     const { momentary } = curveOf(72_000, (column) => meanSquare(column === 50_000 ? -10 : -40));
     expect(momentary.filter((value) => value === -10)).toHaveLength(1);
     // 36 columns to a point.

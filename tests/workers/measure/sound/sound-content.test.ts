@@ -59,7 +59,7 @@ const at = (content: SoundContent, below: number | null) =>
 describe('a 1 kHz sine of -18 dBFS in both channels', () => {
   const tone = sine(3, dB(-18), 1000, 48_000);
   const { channels, pairs, identical } = contentOf([tone, tone], { sampleRate: 48_000 });
-  it('has its level, 3.01 dB less RMS, and no offset', () => {
+  it('has its peak level, an RMS 3.01 dB lower, and no DC offset', () => {
     for (const channel of channels) {
       expect(channel.samplePeakDbfs).toBeCloseTo(-18, 6);
       expect(channel.rmsDbfs).toBeCloseTo(-18 - 10 * Math.log10(2), 6);
@@ -95,7 +95,7 @@ describe('line-up tone', () => {
   ])('is not: %s', (_, samples) => {
     expect(found(samples)).toBeNull();
   });
-  it('is found where it stands, on 10 ms', () => {
+  it('is found at its place, to 10 ms', () => {
     expect(found(join(flat(RATE, 0), sine(1.5, 0.1), noise(RATE, 0.3, 2)))).toEqual({
       from: RATE,
       to: 2.5 * RATE,
@@ -145,14 +145,14 @@ describe('channels against each other', () => {
       }
     },
   );
-  it('a passage inverted is found to within the 100 ms by which windows move on', () => {
+  it('an inverted passage is found to within 100 ms, the step of the windows', () => {
     const right = left.map((x, i) => (i >= RATE && i < 2.5 * RATE ? -x : x));
     const runs = contentOf([left, right]).pairs?.[0]?.outOfPhase.find(({ below }) => below === -0.5);
     expect(runs?.count).toBe(1);
     expect(Math.abs((runs?.longest[0]?.from ?? 0) - RATE)).toBeLessThanOrEqual(RATE / 10);
     expect(Math.abs((runs?.longest[0]?.to ?? 0) - 2.5 * RATE)).toBeLessThanOrEqual(RATE / 10);
   });
-  it('pauses of less than a second do not hide that speech is inverted; longer ones part it', () => {
+  it('pauses under a second do not split inverted speech; longer ones do', () => {
     const speech = (pause: number) => {
       const parts = [0, 1, 2].flatMap((i) => [noise(RATE, 0.3, i + 1), flat(pause * RATE, 0)]);
       const one = join(...parts);
@@ -171,7 +171,7 @@ describe('channels against each other', () => {
     expect(pairs?.[0]).toMatchObject({ correlation: null, foldDownLossDb: null, sideToMidDb: null });
     expect(identical).toEqual([]);
   });
-  it('one sample a bit apart is not identical', () => {
+  it('channels that differ by one bit in one sample are not identical', () => {
     const right = left.slice();
     right[right.length - 1] = (right[right.length - 1] ?? 0) + 2 ** -23;
     expect(contentOf([left, right]).identical).toEqual([]);
@@ -221,7 +221,7 @@ describe('silence', () => {
   it('of 99 ms is too short', () => {
     expect(at(contentOf([join(flat(777, 0.5), flat(792, 0), flat(801, 0.5))]), null)?.count).toBe(0);
   });
-  it('is at every level that the highest sample is at or below', () => {
+  it('is found at every threshold at or above its highest sample', () => {
     const hiss = sine(1, dB(-60), 997);
     const content = contentOf([join(flat(100, 0.9), hiss, flat(100, 0.9))]);
     const found = content.quiet.map(({ below, count }) => [below, count]);
@@ -238,7 +238,7 @@ describe('silence', () => {
   it('of a whole file runs from its first sample to its last', () => {
     expect(at(contentOf([flat(1001, 0)]), null)?.longest).toEqual([{ from: 0, to: 1001, peakDbfs: null }]);
   });
-  it('of the programme is where all channels are silent; each has its own besides', () => {
+  it('of the programme is where all channels are silent; each channel has its own too', () => {
     const left = join(flat(RATE, 0), flat(2 * RATE, 0.5));
     const right = join(flat(RATE / 2, 0.5), flat(RATE, 0), flat(1.5 * RATE, 0.5));
     const content = contentOf([left, right]);
@@ -289,7 +289,7 @@ describe('clipping', () => {
       places: [{ from: 239, to: 242, runs: 1 }],
     });
   });
-  it('runs a second apart are places of their own; only the first are kept, all are counted', () => {
+  it('runs a second apart are separate places; the first are kept, all are counted', () => {
     const one = join(flat(3, 1), flat(RATE, 0));
     const samples = join(...Array.from({ length: MOST_CLIP_PLACES + 5 }, () => one));
     const found = clips(samples);
@@ -297,7 +297,7 @@ describe('clipping', () => {
     expect(found?.places).toHaveLength(MOST_CLIP_PLACES);
     expect(found?.places[1]).toEqual({ from: RATE + 3, to: RATE + 6, runs: 1 });
   });
-  it('a shallower word reaches its end earlier', () => {
+  it('full scale is lower at 8 bits than at 16, and the same from 16 bits on', () => {
     expect([8, 16, 24, 32, null].map(fullScale)).toEqual([127 / 128, most16, most16, most16, most16]);
   });
 });
@@ -328,18 +328,18 @@ describe('bits in use', () => {
   it('the lowest code of all uses the sign alone', () => {
     expect(used(flat(100, -1), 24)).toBe(1);
   });
-  it('silence uses none, and what stores no whole numbers has none', () => {
+  it('silence uses none, and floating-point samples have no figure', () => {
     expect(used(flat(100, 0), 24)).toBeNull();
     expect(used(sound, null)).toBeNull();
   });
 });
 
 describe('DC offset', () => {
-  it.each([0.001, -0.001, 0.0003])('of %f is the mean, whatever lies on it', (offset) => {
+  it.each([0.001, -0.001, 0.0003])('of %f is the mean, under any signal', (offset) => {
     const { channels } = contentOf([sine(2, 0.25, 440).map((x) => x + offset)]);
     expect(channels[0]?.dcOffset).toBeCloseTo(offset, 9);
   });
-  it('is not there without samples', () => {
+  it('is null without samples', () => {
     expect(contentOf([flat(0, 0)]).channels[0]).toMatchObject({
       dcOffset: null,
       rmsDbfs: null,

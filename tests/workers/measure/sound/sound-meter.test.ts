@@ -42,7 +42,7 @@ describe('chunks', () => {
     );
   });
 
-  it('of one value each give the same figures', () => {
+  it('of one sample each give the same figures', () => {
     const format = { sampleRate: 8_000, channels: 2, layout: 'stereo' };
     const samples = noise(8_000 * 2, 5);
     const single = Array.from(samples, (_, i) => samples.subarray(i, i + 1));
@@ -50,7 +50,7 @@ describe('chunks', () => {
   });
 });
 
-describe('figures that do not exist are null', () => {
+describe('figures that cannot be given are null', () => {
   const silent = {
     integratedLufs: null,
     loudnessRange: null,
@@ -79,8 +79,8 @@ describe('figures that do not exist are null', () => {
   });
 });
 
-describe('values that are no sound', () => {
-  it('are counted and leave nothing behind in the filters', () => {
+describe('NaN and infinite samples', () => {
+  it('are counted, and do not disturb the filters', () => {
     const clean = noise(48_000 * 2, 9);
     const dirty = clean.slice();
     dirty.set([Number.NaN, Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY], 1_000);
@@ -101,7 +101,7 @@ describe('peaks', () => {
     expect(truePeakDbtp).toBeGreaterThanOrEqual(samplePeakDbfs ?? 0);
   });
 
-  it('between the samples: a fs/4 tone hit only at 45 degrees peaks 3.01 dB above its samples', () => {
+  it('between the samples: a tone at a quarter of the sample rate, sampled at 45 degrees, peaks 3.01 dB above its samples', () => {
     const tone = Float64Array.from(
       { length: 4_800 },
       (_, i) => 0.5 * Math.sin((Math.PI / 2) * i + Math.PI / 4),

@@ -88,7 +88,7 @@ describe('4:4:4', () => {
     expect(chromaOf444([cb, cr], grain)).toEqual({ declared: '4:4:4', effective: null, confidence: 'low' });
   });
 
-  it('strongly compressed: detail of its own cannot be proved, made-up samples can', () => {
+  it('strongly compressed: genuine detail cannot be proved, interpolated samples can', () => {
     const how = { down: 'bilinear', up: 'bicubic', siting: 'mid' } as const;
     const half = both(TEXTURE, (p) => throughFewer(p, how));
     expect(chromaOf444(TEXTURE, GRAIN, 'h264')).toMatchObject({ effective: null, confidence: 'low' });
@@ -106,7 +106,7 @@ describe('4:4:4', () => {
     }
   });
 
-  it('grain over a picture made up from half is no detail: never 4:4:4', () => {
+  it('grain over chroma scaled up from half is no detail: never 4:4:4', () => {
     const how = { down: 'bilinear', up: 'bilinear', siting: 'mid' } as const;
     for (const grain of [2, 4, 8, 16, 32]) {
       const found = chromaOf444(

@@ -102,14 +102,14 @@ describe('lossless', () => {
     });
   });
 
-  it('a picture of its own is told at any seed', () => {
+  it('a genuine picture is recognised with any noise', () => {
     for (let seed = 2; seed < 12; seed++) {
       const counts = histogram(10, (t) => level(t, 10) * 1023, seed);
       expect(effectiveDepth([counts], 10, 'ffv1')).toMatchObject({ effective: 10, confidence: 'high' });
     }
   });
 
-  it('titles over a gained picture do not hide it', () => {
+  it('titles over a picture with gain do not hide its lower depth', () => {
     const counts = histogram(10, (t) => narrow(level(t, 8), 10));
     const drawn = random(5);
     for (let i = 0; i < SAMPLES / 100; i++) {

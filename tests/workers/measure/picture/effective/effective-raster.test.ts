@@ -46,14 +46,14 @@ describe('raster in use', () => {
     expect(rasterOf(made)).toEqual({ width: 240, height: HEIGHT, confidence: 'high' });
   });
 
-  it('half across alone, coarsely coded: not for sure, since the other way cannot be judged', () => {
+  it('half the width alone, coarsely coded: not certain, since the height cannot be judged', () => {
     const made = throughFewer(NATURAL, { down: 'bilinear', up: 'bicubic', siting: 'mid' });
     expect(rasterOf(made, 0.5, 'h264')).toEqual({ width: 240, height: null, confidence: 'low' });
     const both = throughFewerBothWays(NATURAL, { down: 'bilinear', up: 'bicubic', siting: 'mid' });
     expect(rasterOf(both, 0.5, 'h264')).toEqual({ width: 240, height: 160, confidence: 'high' });
   });
 
-  it('half across alone under grain that hides it all but a little: coarsely coded, nothing is said', () => {
+  it('half the width alone, nearly hidden by grain, coarsely coded: no statement', () => {
     const made = throughFewer(NATURAL, { down: 'bilinear', up: 'bilinear', siting: 'mid' });
     expect(rasterOf(made, 7, 'ffv1')).toMatchObject({ width: 240, confidence: 'low' });
     expect(rasterOf(made, 7, 'h264')).toEqual({ width: null, height: null, confidence: 'low' });
@@ -120,7 +120,7 @@ describe('raster in use', () => {
   });
 
   // A wavelet without its upper bands is half the raster, scaled up: genuine pictures were accused.
-  it('by way of half the samples under a wavelet codec: never for sure', () => {
+  it('scaled up from half the samples under a wavelet codec: never certain', () => {
     const made = throughFewerBothWays(NATURAL, { down: 'bilinear', up: 'bicubic', siting: 'mid' });
     expect(rasterOf(made, 0.5, 'cfhd')).toEqual({ width: 240, height: 160, confidence: 'low' });
     expect(rasterOf(NATURAL, 0.5, 'cfhd')).toEqual({ width: WIDTH, height: HEIGHT, confidence: 'high' });

@@ -120,7 +120,7 @@ describe('scan', () => {
     expect(fields.combed.frames).toBe(0);
   });
 
-  it('cuts between still pictures tell nothing', () => {
+  it('cuts between still pictures show no scan', () => {
     const scenes = Array.from({ length: 6 }, (_, i) => movingTexture(20 + i, 0, 0));
     const scene: Scene = (x, y, t) => scenes[Math.floor(t / 8)]?.(x, y, t) ?? 0;
     const fields = fieldsOf(SHAPE, drawFrames(scene, PROGRESSIVE, 48, SHAPE));

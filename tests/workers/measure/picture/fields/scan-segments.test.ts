@@ -8,7 +8,7 @@ const turns = (frames: number, ...kinds: readonly Vote[]): Vote[] =>
 const scanOf = (votes: readonly Vote[], pulldown: readonly number[] = []) =>
   scanSegments(votes, new Array<boolean>(votes.length).fill(false), pulldown);
 
-describe('a programme whose frames speak for several scans', () => {
+describe('a programme whose frames show signs of several scans', () => {
   it.each<[string, readonly Vote[]]>([
     [
       'a logo that slides: many lean slightly, many look progressive',
@@ -32,12 +32,12 @@ describe('a programme whose frames speak for several scans', () => {
     expect([null, 'progressive']).toContain(scan);
     for (const segment of segments) expect([null, 'progressive']).toContain(segment.scan);
   });
-  it('slight leaning to one side alone is interlaced, and not sure', () =>
+  it('weak signs of one field order alone mean interlaced, not certain', () =>
     expect(scanOf(turns(40, 'maybe-bottom', null))).toMatchObject({
       scan: 'interlaced-bff',
       confidence: 'low',
     }));
-  it('fields that combing shows outvote slight leaning the other way', () =>
+  it('fields shown by combing outvote weak signs of the other order', () =>
     expect(scanOf(turns(60, 'top', 'top', 'top', 'top', 'top', 'maybe-bottom'))).toMatchObject({
       scan: 'interlaced-tff',
       confidence: 'high',
@@ -48,7 +48,7 @@ describe('a programme whose frames speak for several scans', () => {
     expect(scanOf(votes, fields).scan).toBe('interlaced-tff');
     expect(scanOf(votes).scan).not.toBe('interlaced-tff');
   });
-  it('slight leaning in a part of a progressive programme is no other scan, nor is it sure there is none', () => {
+  it('weak signs in a part of a progressive programme are no other scan, and leave it uncertain', () => {
     const { scan, confidence, segments } = scanOf([...turns(40, 'progressive'), ...turns(60, 'maybe-top')]);
     expect([scan, confidence]).toEqual(['progressive', 'low']);
     expect(segments).toEqual([

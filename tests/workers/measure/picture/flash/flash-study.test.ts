@@ -160,7 +160,7 @@ describe('the screen as a whole', () => {
 });
 
 describe('detail finer than a cell', () => {
-  it('is owned up to when it flickers and the cells cannot tell', () => {
+  it('is reported as unclear when it flickers and the cells cannot tell', () => {
     // A white line in four over the whole screen: 50 of 200 cd/m2 on the mean, but the mean code shows 7.
     const lines = [Array.from({ length: 64 * 40 }, (_, at) => (Math.floor(at / 64) % 4 === 0 ? 940 : 64))];
     const film = pulses(
@@ -174,7 +174,7 @@ describe('detail finer than a cell', () => {
     expect(flashes.general.ranges).toEqual([]);
     expect(flashes.fineDetail.length).toBe(1);
   });
-  it('is owned up to between light tones too, where a change of light is few codes', () => {
+  it('is reported as unclear between light tones too, where a change of light is few codes', () => {
     // Single pixels of 111 and 200 cd/m2 that change places: 190 codes, where from black it takes 336.
     const checks = (parity: number): number[][] => [
       Array.from({ length: 64 * 40 }, (_, at) =>
@@ -192,7 +192,7 @@ describe('detail finer than a cell', () => {
     expect(flashes.general.ranges).toEqual([]);
     expect(flashes.fineDetail.length).toBe(1);
   });
-  it('is nothing to speak of when it stands still', () => {
+  it('is not reported when it stands still', () => {
     const lines = [Array.from({ length: 64 * 40 }, (_, at) => (Math.floor(at / 64) % 4 === 0 ? 940 : 64))];
     const film: Film = { shape: GREY, rate: '25/1', frames: Array.from({ length: 60 }, () => lines) };
     expect(screened(film).flashes.fineDetail).toEqual([]);
@@ -214,13 +214,14 @@ describe('flashing within the limits', () => {
       flat(GREY, BLACK),
       flat(GREY, WHITE),
     );
-  it('is told when it goes on for more than five seconds', () => {
+  it('is reported when it goes on for more than five seconds', () => {
     const { flashes } = screened(twoHertz(6));
     expect(flashes.general.ranges).toEqual([]);
     // From the end of the first flash, frame 30, to the end of the last: lead 25 + 138, and 5 frames on.
     expect(flashes.sustained).toMatchObject([{ from: 30, to: 169 }]);
   });
-  it('is not below', () => expect(screened(twoHertz(5)).flashes.sustained).toEqual([]));
+  it('is not reported when it ends sooner', () =>
+    expect(screened(twoHertz(5)).flashes.sustained).toEqual([]));
 });
 
 describe('what is not judged', () => {

@@ -111,7 +111,7 @@ describe('a swing of one cell', () => {
 });
 
 describe('cells side by side', () => {
-  it('each goes its own way, whatever its neighbours did before', () => {
+  it('each is followed by itself, whatever its neighbours did before', () => {
     const cells = 1100;
     const red = new Float64Array(cells);
     const saturated = new Uint8Array(cells);
