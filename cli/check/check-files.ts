@@ -3,6 +3,7 @@ import { availableParallelism } from 'node:os';
 import { basename, dirname, join, resolve } from 'node:path';
 import { foldedPath } from '../../jobs/documents/folded-path.js';
 import { GoodgateError } from '../../jobs/errors.js';
+import type { ClipFacts } from '../../jobs/manifest/facts.js';
 import type { ColourOverride } from '../../jobs/manifest/manifest.js';
 import { sequenceName } from '../../jobs/manifest/sequence-path.js';
 import type { Measurement } from '../../jobs/measurement/measurement.js';
@@ -20,6 +21,7 @@ import { makeTemporaryFolder } from '../../workers/children/temporary-folder.js'
 import type { ClipContext, Log, Site } from '../../workers/clip-context.js';
 import type { ComparedFile } from '../../workers/compare/compare-pictures.js';
 import type { SeenFrames } from '../../workers/compare/order/seen-frames.js';
+import type { CopyOf } from '../../workers/compare-copies.js';
 import { fileState, whileUnchanged } from '../../workers/file/file-state.js';
 import { type ClipDone, handleClip, judgeUnmeasured } from '../../workers/handle-clip.js';
 import { reportBatch } from '../../workers/handle-report.js';
@@ -27,6 +29,7 @@ import { measureOnSite } from '../../workers/measure-on-site.js';
 import { probeClip } from '../../workers/probe/probe-clip.js';
 import type { Environment } from '../environment.js';
 import { goodgateVersion } from '../version.js';
+import { atRateOf } from './rate-of-sequence.js';
 import { recipeOfCopy } from './recipe-of-copy.js';
 
 export interface CheckOptions {
@@ -148,13 +151,7 @@ async function checkOne(file: { path: string; name: string }, check: CheckBatch)
       const clip = { ...file, facts, colour };
       const job = plannedJobOf(clip, { outputs: [], judge }, tools, site.capabilities.cores);
       const data = { batch: 'check', run: 'check', out, job };
-      const copyOf =
-        original === null
-          ? undefined
-          : {
-              ...{ original: original.measurement, frames: original.frames },
-              madeFrom: { file: original.file, recipe: await recipeOfCopy(file.path, original.file.path) },
-            };
+      const copyOf = original === null ? undefined : await copyOfOriginal(clip, original);
       return { job, ...(await handleClip(data, site, context, { anew: true, copyOf })) };
     });
     return result;
@@ -163,6 +160,15 @@ async function checkOne(file: { path: string; name: string }, check: CheckBatch)
     if (reason === null) throw error;
     return { job: null, ...(await judgeUnmeasured(out, { ...file, judge }, reason, context)) };
   }
+}
+
+async function copyOfOriginal(
+  { path, facts }: { readonly path: string; readonly facts: ClipFacts },
+  { measurement, file, frames }: MeasuredOriginal,
+): Promise<CopyOf> {
+  const recipe = await recipeOfCopy(path, file.path);
+  const rate = recipe?.frameRate ?? facts.video?.frameRate;
+  return { original: measurement, frames, madeFrom: { file: atRateOf(file, rate), recipe } };
 }
 
 /**

@@ -8,6 +8,7 @@ import { resolveColour } from '../../planner/clip-colour.js';
 import { compareFiles } from '../../workers/compare/compare-files.js';
 import { readAlike } from '../../workers/compare/read-alike.js';
 import { probeClip } from '../../workers/probe/probe-clip.js';
+import { atRateOf } from '../check/rate-of-sequence.js';
 import { recipeOfCopy } from '../check/recipe-of-copy.js';
 import { comparisonText, differences } from '../compare/comparison-text.js';
 import { type Environment, readEnvironment } from '../environment.js';
@@ -50,13 +51,17 @@ export function register(program: Command): void {
       const progress = fractionProgress('comparing');
       try {
         const { signal } = interrupt;
+        const first = await readFile(original, { environment, signal, colour: options.colour });
+        const second = await readFile(copy, { environment, signal, colour: undefined });
+        const recipe = await recipeOfCopy(second.path, first.path);
+        const rate = recipe?.frameRate;
         const [had, is] = readAlike(
-          await readFile(original, { environment, signal, colour: options.colour }),
-          await readFile(copy, { environment, signal, colour: undefined }),
+          atRateOf(first, rate ?? second.facts.video?.frameRate),
+          atRateOf(second, rate ?? first.facts.video?.frameRate),
           options.colour,
         );
         const found = await compareFiles(had, is, {
-          recipe: await recipeOfCopy(is.path, had.path),
+          recipe,
           ...{ tools: environment.tools, signal, onProgress: progress.update },
         });
         progress.stop();

@@ -22,8 +22,9 @@ export const requiredOriginal = {
         z.boolean().default(false),
       ),
       bitDepth: field(
-        'Whether it must use no fewer bits than the original really uses: for lossless ' + 'targets.',
-        z.boolean().default(false),
+        '`true`: it uses no fewer bits than the original really uses. A number: at least so many, where the ' +
+          'original uses more; for lossless targets of a fixed depth. `false`: not required.',
+        z.union([z.boolean(), z.int().min(8).max(16)]).default(false),
       ),
     },
   ),

@@ -13,6 +13,11 @@ function isLossyCoding(make: MakeRecipe): boolean {
   return pictureCodec(make.video.codec).fidelity !== 'exact' && !make.video.lossless;
 }
 
+/** The built-in target that loses no depth, for whoever chose a coding without loss; of others nothing. */
+function depthKept({ bitDepth }: VideoFacts, make: MakeRecipe, { rendering }: OutputRecipe): string {
+  return isLossyCoding(make) || rendering !== null ? '' : `; archive-ffv1 keeps all ${bitDepth}`;
+}
+
 /** Everything of the original that the output will not keep, each in one sentence. */
 export function nameLosses(source: VideoFacts, make: MakeRecipe, recipe: OutputRecipe): Loss[] {
   const losses: Loss[] = [];
@@ -22,7 +27,7 @@ export function nameLosses(source: VideoFacts, make: MakeRecipe, recipe: OutputR
   if (video.bitDepth < source.bitDepth) {
     add(
       'depth',
-      `${source.bitDepth} bits become ${video.bitDepth}: ${2 ** (source.bitDepth - video.bitDepth)} values become one (dithered)`,
+      `${source.bitDepth} bits become ${video.bitDepth}: ${2 ** (source.bitDepth - video.bitDepth)} values become one (dithered)${depthKept(source, make, recipe)}`,
     );
   }
   const before = source.chroma === null ? undefined : SAMPLES_PER_PIXEL[source.chroma];

@@ -7,9 +7,9 @@ import { CAPABILITIES, clipFacts } from './make-facts.js';
 
 const targets = new Map((await builtInTargets()).map((each) => [each.name, each]));
 
-/** Outputs that are made, and those that are refused, of a clip of 12 bits 4:4:4. */
-function planned(refuseLosses: (typeof severity.options)[number] | undefined) {
-  const facts = clipFacts({ bitDepth: 12, chroma: '4:4:4', pixelFormat: 'yuv444p12le' });
+/** Outputs that are made, and those that are refused, of a clip of so many bits 4:4:4. */
+function planned(refuseLosses: (typeof severity.options)[number] | undefined, bitDepth = 12) {
+  const facts = clipFacts({ bitDepth, chroma: '4:4:4', pixelFormat: `yuv444p${bitDepth}le` });
   const clips = [{ file: 'a.mov', facts, colour: { transfer: 'S-Log3', primaries: 'S-Gamut3.Cine' } }];
   const plan = planBatch({
     manifest: manifest.parse({ schema: 'goodgate/manifest@1', title: 'x', root: '.', clips }),
@@ -36,6 +36,18 @@ describe('outputs that would lose too much', () => {
       ],
     ]);
     expect(planned('slight').made).toContain('proxy-h264');
+  });
+
+  it('are told with the target without this loss, where one without loss was chosen', () => {
+    expect(planned('marked', 16).refused).toEqual([
+      [
+        'intermediate-422-10',
+        expect.stringMatching(/16 bits become 10: 64 values become one \(dithered\), /),
+      ],
+      ['intermediate-444-12', expect.stringMatching(/16 bits become 12: .*; archive-ffv1 keeps all 16$/)],
+    ]);
+    expect(planned('marked', 16).made).toEqual(['proxy-h264']);
+    expect(targets.get('archive-ffv1')?.make?.video).toMatchObject({ bitDepth: 'source', lossless: true });
   });
 
   it('are told by severities that are in order, and by no other word than a marked one', () => {

@@ -1,4 +1,4 @@
-import { mkdir, readFile, rm, writeFile } from 'node:fs/promises';
+import { copyFile, mkdir, readFile, rm, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { execa } from 'execa';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
@@ -192,6 +192,10 @@ describe('a folder of pictures', { timeout: 180_000 }, () => {
     const { stdout } = await execa('ffprobe', [...asked, at('muted/keep/mute/m.mkv')]);
     expect(stdout.trim()).toBe('30000/1001');
     expect(await codesOf(at('muted/keep/mute/m.mkv'))).toEqual(NUMBERS.map(codeOf));
+    // Compared where no plan is beside the copy, at the rate of the copy.
+    await copyFile(at('muted/keep/mute/m.mkv'), at('made/m.mkv'));
+    const same = await shop.start(['compare', 'mute/m#.dpx', 'made/m.mkv']);
+    expect([same.exitCode, same.stdout], same.stderr).toEqual([0, expect.stringContaining('All 8 frames')]);
   });
 
   it('is held against the hash list of its card, frame by frame', async () => {

@@ -6,7 +6,7 @@ import { sequenceName } from '../../jobs/manifest/sequence-path.js';
 import { spanParts } from '../../jobs/manifest/span-path.js';
 import type { Layer } from '../../jobs/measurement/measured-container.js';
 import { joinFacts } from '../sequence/join-facts.js';
-import { asSingleFrame, probeSequence, requireReadablePicture } from '../sequence/probe-sequence.js';
+import { asReadablePicture, asSingleFrame, probeSequence } from '../sequence/probe-sequence.js';
 import { descriptiveTags, isCover, otherStreamOf } from './beside-facts.js';
 import { type BoxReading, readBoxes } from './boxes/read-boxes.js';
 import { type ProbedFile, type ProbedStream, probedFile } from './ffprobe-output.js';
@@ -52,9 +52,9 @@ export async function probeWithBitstream(path: string, options: ProbeOptions = {
   }
   const probed = await probeFile(path, options);
   const { video } = probed.facts;
-  if (video?.codec === 'tiff' || video?.codec === 'dpx') await requireReadablePicture(path);
-  return video?.codec === 'exr'
-    ? { ...probed, facts: await asSingleFrame(path, probed.facts, video) }
+  if (video?.codec === 'exr') return { ...probed, facts: await asSingleFrame(path, probed.facts, video) };
+  return video?.codec === 'tiff' || video?.codec === 'dpx'
+    ? { ...probed, facts: await asReadablePicture(path, probed.facts, video) }
     : probed;
 }
 

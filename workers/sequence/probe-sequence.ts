@@ -60,13 +60,20 @@ export async function asSingleFrame(path: string, facts: ClipFacts, picture: Vid
 }
 
 /**
- * Refuses a single picture as frames of a sequence are: by its header, where that is read.
+ * A single picture of DPX or TIFF as a frame of a sequence is: with what its header declares, where that is
+ * read.
  *
- * @throws GoodgateError `unreadable-clip`
+ * @throws GoodgateError `unreadable-clip` where ffmpeg does not decode it as it is meant
  */
-export async function requireReadablePicture(path: string): Promise<void> {
+export async function asReadablePicture(
+  path: string,
+  facts: ClipFacts,
+  picture: VideoFacts,
+): Promise<ClipFacts> {
   const header = await headerOf({ path }, undefined);
-  if (isHeader(header) && header.refused !== null) throw unreadable(path, header.refused);
+  if (!isHeader(header)) return facts;
+  if (header.refused !== null) throw unreadable(path, header.refused);
+  return { ...facts, video: { ...picture, ...pictureOf(header, picture) } };
 }
 
 /** What the header of a frame says better than ffprobe. */

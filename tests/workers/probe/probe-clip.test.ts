@@ -6,6 +6,7 @@ import { promisify } from 'node:util';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { clipFacts } from '../../../jobs/manifest/facts.js';
 import { probeClip } from '../../../workers/probe/probe-clip.js';
+import { dpxFrame } from '../../media/sequences.js';
 
 const run = promisify(execFile);
 let folder: string;
@@ -137,6 +138,18 @@ describe('facts', () => {
       expect(facts.notes).toContain('it is a still picture');
     },
   );
+
+  // SMPTE ST 268-1:2014, table 3B: 2 is linear, which programs write for any curve; 6 is ITU-R BT.709.
+  it.each([
+    [2, null],
+    [6, 'bt709'],
+  ])('of a single DPX as of a frame of a sequence: transfer %s', async (code, transfer) => {
+    const frame = dpxFrame({ width: 64, height: 36, code: 500 });
+    frame.writeUInt8(code, 801);
+    const path = join(folder, `single-${code}.dpx`);
+    await writeFile(path, frame);
+    expect((await probeClip(path)).video?.colour.transfer).toBe(transfer);
+  });
 
   it('of the depth that is coded, not of the container format around it', async () => {
     const path = await file('deep.mkv', ...PICTURE, '-frames:v', '2', '-c:v', 'ffv1', '-pix_fmt', 'gbrp12le');

@@ -24,7 +24,7 @@ export const requirement = defineRequirement('as-original', {
       timecode ? 'start timecode' : '',
       sound === false ? '' : sound === 'all' ? 'all sound' : 'sound',
       raster ? 'raster' : '',
-      bitDepth ? 'bit depth' : '',
+      bitDepth === false ? '' : bitDepth === true ? 'bit depth' : `bit depth up to ${bitDepth} bits`,
     ].filter((part) => part !== '');
     return parts.length === 0 ? 'made from an undamaged original' : `${parts.join(', ')} as the original`;
   },
@@ -47,7 +47,7 @@ export const requirement = defineRequirement('as-original', {
       limits.timecode ? timecodeRuling(measurement, original) : [],
       limits.sound === false ? [] : soundRuling(limits.sound === 'all', measurement, original, sound),
       limits.raster ? rasterRuling(measurement, original) : [],
-      limits.bitDepth ? depthRuling(measurement, original) : [],
+      limits.bitDepth === false ? [] : depthRuling(limits.bitDepth, measurement, original),
     ].flat();
     return rulings.length === 0 ? met('the original is undamaged') : rulings;
   },
@@ -157,28 +157,33 @@ function timecodeRuling(measurement: Measurement, original: Original): Ruling {
   return metIf(same, measured, 'Make the copy again with the original’s timecode.');
 }
 
-function depthRuling(measurement: Measurement, original: Original): Ruling {
+/**
+ * @param limit true: all that the original uses; a number: no more than so many, which is what the target's
+ * codec holds
+ */
+function depthRuling(limit: true | number, measurement: Measurement, original: Original): Ruling {
   if (original.video === null && measurement.video === null) return met('no picture, as the original');
   const copy = measurement.video?.bitDepth;
   if (copy === undefined || original.video === null) return missed('only one of the two has a picture');
-  if (!isMeasured(original)) return declaredDepth(copy.declared, original.video.bitDepth);
+  const enough = (bits: number): number => (limit === true ? bits : Math.min(limit, bits));
+  const declaredDepth = (bits: number): Ruling =>
+    metIf(
+      copy.declared >= enough(bits),
+      `${copy.declared} bits declared, the original ${bits}`,
+      KEEP_EVERY_BIT,
+    );
+  if (!isMeasured(original)) return declaredDepth(original.video.bitDepth);
   const source = original.video.bitDepth;
   // Where the bits in use of the original are not known, those of the copy are not either: only the declared
   // depths can be compared.
-  if (source.effective === null || source.confidence === 'low') {
-    return declaredDepth(copy.declared, source.declared);
-  }
+  if (source.effective === null || source.confidence === 'low') return declaredDepth(source.declared);
   const doubt = doubtAbout(measurement, 'video.bitDepth.effective');
   if (copy.effective === null || copy.confidence === 'low' || doubt !== null) {
     const reason = doubt ?? 'the bits the copy really uses are not known';
     return unmeasured(reason, 'Compare the copy with its original, code by code.');
   }
   const measured = `${copy.effective} bits used, the original uses ${source.effective}`;
-  return metIf(copy.effective >= source.effective, measured, KEEP_EVERY_BIT);
+  return metIf(copy.effective >= enough(source.effective), measured, KEEP_EVERY_BIT);
 }
 
 const KEEP_EVERY_BIT = 'Use a codec that keeps every bit.';
-
-function declaredDepth(copy: number, source: number): Ruling {
-  return metIf(copy >= source, `${copy} bits declared, the original ${source}`, KEEP_EVERY_BIT);
-}

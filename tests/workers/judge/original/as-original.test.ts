@@ -6,6 +6,9 @@ import { describeRows, findingOf, type Row } from '../rows.js';
 
 const truncated: Change = (m) => Object.assign(m.decode, { truncated: true });
 
+const usedBits = (effective: number | null, declared = 16): Change =>
+  video((v) => Object.assign(v.bitDepth, { declared, effective }));
+
 /** Changes to the copy, and its original. */
 const PAIRS: readonly [string, object, readonly Change[], Measurement, Row[3]][] = [
   ['the same', {}, [], measured(), 'pass'],
@@ -125,6 +128,25 @@ const PAIRS: readonly [string, object, readonly Change[], Measurement, Row[3]][]
     { bitDepth: true },
     [],
     measured(video((v) => Object.assign(v.bitDepth, { declared: 12, effective: null }))),
+    'fail',
+  ],
+  // Of a target whose codec holds 12 bits: what it holds is kept, and no bit less.
+  ['bits of the depth wanted', { bitDepth: 12 }, [usedBits(12)], measured(usedBits(16)), 'pass'],
+  ['a bit fewer than wanted', { bitDepth: 12 }, [usedBits(11)], measured(usedBits(16)), 'fail'],
+  ['all of fewer than wanted', { bitDepth: 12 }, [usedBits(10)], measured(usedBits(10)), 'pass'],
+  ['fewer of fewer than wanted', { bitDepth: 12 }, [usedBits(9)], measured(usedBits(10)), 'fail'],
+  [
+    'bits of the depth wanted, declared alone',
+    { bitDepth: 12 },
+    [usedBits(null, 12)],
+    measured(usedBits(null, 16)),
+    'pass',
+  ],
+  [
+    'a bit fewer than wanted, declared alone',
+    { bitDepth: 12 },
+    [usedBits(null, 11)],
+    measured(usedBits(null, 16)),
     'fail',
   ],
   [
