@@ -45,8 +45,12 @@ export function firstUnderWay(
   const backAgain = next(opposite, again);
   if (backAgain === up.length) return null;
   const towards = light.map((nits) => way * nits);
-  const highest = (from: number, to: number): number => Math.max(...towards.subarray(from, to));
-  const trough = Math.min(...towards.subarray(back, again));
+  // Between two changes can lie a film: no call takes so many arguments.
+  const highest = (from: number, to: number): number =>
+    towards.subarray(from, to).reduce((most, nits) => Math.max(most, nits), Number.NEGATIVE_INFINITY);
+  const trough = towards
+    .subarray(back, again)
+    .reduce((least, nits) => Math.min(least, nits), Number.POSITIVE_INFINITY);
   const [start, turned] = [towards[0] ?? trough, way * trough];
   if (start <= trough || !isChange(Math.min(way * start, turned), Math.max(way * start, turned))) return null;
   /** Frames from a change to where its light is at its extreme, or nearly. */
