@@ -9,6 +9,7 @@ import type { Target } from '../jobs/targets/target.js';
 import { resolveColour } from './clip-colour.js';
 import { looksOfSeveralColours } from './clip-look.js';
 import { contentKey } from './content-key.js';
+import { doubtfulColours } from './doubtful-colour.js';
 import { estimateOutput } from './estimate.js';
 import { type Naming, totalsOf } from './join-plans.js';
 import { nameFloats, nameLosses, nameMissingFrames } from './losses/losses.js';
@@ -242,7 +243,7 @@ export function planBatch(request: PlanRequest): Plan {
     refused,
     skipped: [...ruled.skipped],
     left: [],
-    notes: [...notes, ...looksOfSeveralColours(jobs)],
+    notes: [...notes, ...doubtfulColours(jobs), ...looksOfSeveralColours(jobs)],
     targetFiles: { ...request.targetFiles },
     totals: totalsOf(jobs, request.workers),
   };

@@ -13,6 +13,7 @@ const SEVERITIES: Readonly<Record<string, Severity>> = {
   ...{ cover: 'slight', attachment: 'slight', 'subtitle-style': 'slight', 'icc-profile': 'slight' },
   ...{ rendering: 'grave', 'burn-in': 'grave', crop: 'grave', interlace: 'grave', alpha: 'grave' },
   ...{ captions: 'grave', subtitles: 'grave', 'second-picture': 'grave', 'missing-frames': 'grave' },
+  ...{ 'log-codes': 'grave' },
 };
 
 /** Of a loss by its short name; one that is in no list is `marked`. Pure. */

@@ -6,6 +6,7 @@ import type { MakeRecipe } from '../../jobs/targets/target.js';
 import { firstOf } from '../../jobs/words/numbers.js';
 import { stops } from '../../jobs/words/quantities.js';
 import { parseRational, toNumber } from '../../signal/rational.js';
+import { isCameraLog } from '../../signal/transfer/transfer-functions.js';
 import { lookInWords } from '../clip-look.js';
 import { nameUnsaid } from './unsaid.js';
 
@@ -49,6 +50,16 @@ export function nameLosses(source: VideoFacts, make: MakeRecipe, recipe: OutputR
     add(
       'range',
       `${recipe.sourceColour.range} range becomes ${recipe.colour.range}, the only range that ${make.video.codec} in ${recipe.container} can declare: values are rescaled and rounded`,
+    );
+  }
+  if (
+    recipe.rendering === null &&
+    recipe.colour.range !== recipe.sourceColour.range &&
+    isCameraLog(recipe.sourceColour.transfer)
+  ) {
+    add(
+      'log-codes',
+      `the codes of ${recipe.sourceColour.transfer} go from ${recipe.sourceColour.range} to ${recipe.colour.range} range: read by the camera's formula they stand for other light, most of all in highlights; effects-exr-linear keeps the light`,
     );
   }
   const turned = recipe.rotation === 90 || recipe.rotation === 270;
