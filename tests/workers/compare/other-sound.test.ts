@@ -125,6 +125,16 @@ describe('sound that is not that of the original', () => {
       expect((await compared(a, b)).found?.mistakes).toEqual([{ name: 'other-sound', detail }]);
   });
 
+  it('sound too short to be compared is unknown', async () => {
+    for (const seed of [1, 2]) {
+      const noise = `anoisesrc=d=0.02:r=48000:c=pink:a=0.3:seed=${seed}`;
+      await ffmpeg('-f', 'lavfi', '-i', noise, '-c:a', 'pcm_s24le', at(`short-${seed}.wav`));
+    }
+    const { found, unknown } = await compared('short-1.wav', 'short-2.wav');
+    expect(found).toBeNull();
+    expect(unknown).toEqual(['it is too short to be compared: less than 0.1 s of both']);
+  });
+
   it('silence compared with itself is the same', async () => {
     await ffmpeg('-f', 'lavfi', '-i', 'anullsrc=r=48000:d=1', '-c:a', 'pcm_s16le', at('silent.wav'));
     const { found, unknown } = await compared('silent.wav', 'silent.wav');

@@ -221,7 +221,9 @@ function withWindows(
     }),
     { rounding: isExact ? roundingOf(had, is) : null, end },
   );
-  const isSame = windows.every((all) => all.every(({ difference }) => difference === 0));
+  // Sound shorter than a window, or in which either ends, was not compared at all.
+  const compared = windows.map((all) => all.filter((window) => window !== NOT_COMPARED));
+  const isSame = compared.every((all) => all.length > 0 && all.every(({ difference }) => difference === 0));
   const told = isSame ? { offsetSamples: 0, gainDb: 0 } : {};
   const nothing: SoundComparison = { ...untold(streams), ...told };
   if (places.length > 0) {
@@ -237,6 +239,12 @@ function withWindows(
   }
   if (stretch !== null) return { found: stretch.found, unknown: [...stretch.unknown, ...unheard] };
   if (isSame) return { found: nothing, unknown: unheard };
+  if (compared.every((all) => all.length === 0)) {
+    return {
+      found: null,
+      unknown: [`it is too short to be compared: less than ${WINDOW_SECONDS} s of both`],
+    };
+  }
   return { found: null, unknown: ['no channel of the copy is the same sound as the original’s'] };
 }
 
