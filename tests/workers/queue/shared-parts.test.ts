@@ -53,7 +53,9 @@ const jobOf = (name: string): Promise<ClipJobData> => clipJob(folder.path, name)
 
 async function measurementOf(name: string): Promise<Measurement> {
   const text = await readFile(below(folder.path, originalMeasurementFile(name)), 'utf8');
-  return { ...JSON.parse(text), key: null };
+  const document: Measurement = JSON.parse(text);
+  // A worker takes the hash of the clip beside its decode.
+  return { ...document, key: null, file: { ...document.file, hash: null } };
 }
 
 /** What measuring the file in one go gives. */
