@@ -19,7 +19,7 @@ export default defineConfig({
     // Threads run as built, from sources too.
     globalSetup: ['tests/build-first.ts'],
     setupFiles: ['tests/property-seed.ts'],
-    testTimeout: 60_000,
+    testTimeout: 180_000,
     hookTimeout: 120_000,
     // Two cores: media tests start ffmpeg and worker threads of their own.
     maxWorkers: 2,
