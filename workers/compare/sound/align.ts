@@ -51,7 +51,8 @@ export function align(original: Float32Array, copy: Float32Array, most: number):
   };
 }
 
-function power(samples: Float32Array): number {
+/** Sum of squares. */
+export function power(samples: Float32Array): number {
   let sum = 0;
   for (const sample of samples) sum += sample * sample;
   return sum;

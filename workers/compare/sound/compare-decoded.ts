@@ -1,6 +1,7 @@
 import { isLossySound } from '../../../jobs/codecs/codec-traits.js';
 import type { AudioFacts } from '../../../jobs/manifest/facts.js';
 import type { SoundComparison } from '../../../jobs/measurement/measured-comparison.js';
+import { power } from './align.js';
 import { type Channels, DecodedSound, LISTENED_SECONDS, type RawSound } from './decoded-sound.js';
 import { isForeignSound } from './foreign-sound.js';
 import { judgeStretch, SAME_SOUND, type Stretch } from './judge-stretch.js';
@@ -139,16 +140,14 @@ async function loudest(sound: DecodedSound, rate: number): Promise<number> {
   const samples = Math.min(sound.samples, ALIGNED_SECONDS * rate);
   let [best, most] = [0, 0];
   for (let from = 0; from === 0 || from + STRETCH <= samples; from += rate) {
-    const power = powerOf(await sound.read(from, STRETCH));
-    if (power > most) [best, most] = [from, power];
+    const squares = powerOf(await sound.read(from, STRETCH));
+    if (squares > most) [best, most] = [from, squares];
   }
   return best;
 }
 
 function powerOf(channels: Channels): number {
-  let power = 0;
-  for (const channel of channels) for (const sample of channel) power += sample * sample;
-  return power;
+  return channels.reduce((sum, channel) => sum + power(channel), 0);
 }
 
 /** Windows that are read at once: ten seconds. */

@@ -1,3 +1,4 @@
+import { power } from './align.js';
 import type { DecodedSound } from './decoded-sound.js';
 import { transform } from './fft.js';
 
@@ -90,19 +91,13 @@ function loudStretches(channels: readonly Float32Array[]): Float32Array[] {
     for (let at = from; at + LENGTH <= from + quarter; at += LENGTH / 4) {
       for (const channel of channels) {
         const stretch = channel.subarray(at, at + LENGTH);
-        const power = powerOf(stretch);
-        if (power > most) [loudest, most] = [stretch, power];
+        const squares = power(stretch);
+        if (squares > most) [loudest, most] = [stretch, squares];
       }
     }
     if (loudest !== null) found.push(loudest);
   }
   return found;
-}
-
-function powerOf(samples: Float32Array): number {
-  let sum = 0;
-  for (const sample of samples) sum += sample * sample;
-  return sum;
 }
 
 function sumOf(channels: readonly Float32Array[]): Float32Array {
@@ -158,7 +153,7 @@ function spectrumOf(a: Float32Array, b: Float32Array | null): Spectrum {
   re.set(a);
   if (b !== null) im.set(b);
   transform(re, im, false);
-  const norm = (of: Float32Array | null): number => (of === null ? 0 : Math.sqrt(powerOf(of)));
+  const norm = (of: Float32Array | null): number => (of === null ? 0 : Math.sqrt(power(of)));
   return { re, im, norms: [norm(a), norm(b)], lengths: [a.length, b?.length ?? 0] };
 }
 
@@ -187,10 +182,10 @@ function correlates(
     const [norm, length] = [norms[of] ?? 0, lengths[of] ?? 0];
     if (norm === 0) return false;
     for (let at = 0; at < places; at++) {
-      const power = (energy[at + length] ?? 0) - (energy[at] ?? 0);
+      const squares = (energy[at + length] ?? 0) - (energy[at] ?? 0);
       // What is next to silent there correlates by rounding alone.
-      if (power < QUIET * length * 0.01) continue;
-      if (Math.abs(products[at] ?? 0) >= FOREIGN * norm * Math.sqrt(power)) return true;
+      if (squares < QUIET * length * 0.01) continue;
+      if (Math.abs(products[at] ?? 0) >= FOREIGN * norm * Math.sqrt(squares)) return true;
     }
     return false;
   });
