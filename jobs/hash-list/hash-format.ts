@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { field } from '../documents/field.js';
 
 /**
  * Formats of hashes in an ASC MHL v2.0 list, in the order of its published schema, and the form of each
@@ -33,6 +34,12 @@ export function plainHash(format: HashFormat, text: string): string | null {
 
 /** One hash of a file, as a job carries it. */
 export const listedHash = z
-  .strictObject({ format: hashFormat, value: z.string().max(90) })
+  .strictObject({
+    format: field('Which hash it is.', hashFormat),
+    value: field(
+      'The hash, as its format is written: hexadecimal digits, for C4 its own letters.',
+      z.string().max(90),
+    ),
+  })
   .refine(({ format, value }) => plainHash(format, value) === value, { message: 'no hash of this format' });
 export type ListedHash = z.infer<typeof listedHash>;

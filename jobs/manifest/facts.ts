@@ -121,8 +121,8 @@ export type OtherStream = z.infer<typeof otherStream>;
 
 /** What a slate says of a take; null where nothing says it. */
 export const slate = z.object({
-  scene: field('Scene.', z.string().nullable()),
-  take: field('Take.', z.string().nullable()),
+  scene: field('Scene, as the slate says.', z.string().nullable()),
+  take: field('Number or name of the take, as the slate says.', z.string().nullable()),
   note: field('What was noted of it.', z.string().nullable()),
 });
 export type Slate = z.infer<typeof slate>;

@@ -139,7 +139,7 @@ describe('two outputs under one name in turn', () => {
 });
 
 describe('a clip that was replaced by one of its size and time', () => {
-  it('is measured anew', async () => {
+  it('is refused as damaged, since no copy and no export leaves a file so', async () => {
     const time = new Date('2026-11-25T12:00:00Z');
     await utimes(path('clip.mkv'), time, time);
     await handleClip(await jobOf(HD), site, contextUntil(null));
@@ -152,7 +152,7 @@ describe('a clip that was replaced by one of its size and time', () => {
     await writeFile(path('clip.mkv'), padded.subarray(0, bytes.length));
     await utimes(path('clip.mkv'), time, time);
     const { told, ...context } = contextUntil(null);
-    await handleClip(await jobOf(HD), site, context);
+    await expect(handleClip(await jobOf(HD), site, context)).rejects.toMatchObject({ code: 'clip-damaged' });
     expect(told).not.toContain('everything is there already');
   });
 });
