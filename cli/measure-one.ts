@@ -7,6 +7,7 @@ import { resolveColour } from '../planner/clip-colour.js';
 import { hashBeside } from '../workers/hash-list/hash-beside.js';
 import type { FrameFigures } from '../workers/measure/figures/frame-table.js';
 import { measureFile } from '../workers/measure/measure-file.js';
+import { nothingAsked } from '../workers/probe/asked.js';
 import { probeWithBitstream } from '../workers/probe/probe-clip.js';
 import type { Environment } from './environment.js';
 import { goodgateVersion } from './version.js';
@@ -26,11 +27,12 @@ export async function measureOne(
 ): Promise<{ measurement: Measurement; facts: ClipFacts }> {
   const path = resolve(file);
   const { tools } = options.environment;
-  const { facts, bitstream } = await probeWithBitstream(path, { tools, signal: options.signal });
+  const asked = nothingAsked();
+  const { facts, bitstream } = await probeWithBitstream(path, { tools, asked, signal: options.signal });
   const beside = await hashBeside({ path, facts }, options.signal);
   try {
     const measured = await measureFile(path, {
-      ...{ facts, bitstream },
+      ...{ facts, bitstream, asked },
       colour: facts.video === null ? null : resolveColour(facts.video, options.colour).colour,
       signal: options.signal,
       onFrameFigures: options.onFrameFigures,

@@ -10,6 +10,7 @@ import { queryFfmpeg, runFfmpeg } from '../ffmpeg/run-ffmpeg.js';
 import { soundDecoding } from '../ffmpeg/sound-decoding.js';
 import type { Tools } from '../ffmpeg/tools.js';
 import { type FileState, requireSameState, whileUnchanged } from '../file/file-state.js';
+import { type Asked, nothingAsked } from '../probe/asked.js';
 import { probeWithBitstream } from '../probe/probe-clip.js';
 import { requireTrueEnd } from './decoding/silent-end.js';
 import type { FrameFigures } from './figures/frame-table.js';
@@ -23,6 +24,8 @@ export interface MeasureOptions {
   readonly facts?: ClipFacts | undefined;
   /** What its bitstream alone declares, if that was read with the facts. */
   readonly bitstream?: Layer | null | undefined;
+  /** What ffprobe was asked for those facts. */
+  readonly asked?: Asked | undefined;
   /** Called with the facts, where it was probed here. */
   readonly onProbed?: ((facts: ClipFacts) => void) | undefined;
   /** Colour of the picture; absent or null: as declared by the tags of the file. */
@@ -77,16 +80,17 @@ export async function measureFile(path: string, options: MeasureOptions = {}): P
 
 async function figuresOf(path: string, found: FileState, options: MeasureOptions): Promise<MeasuredFigures> {
   const { signal, tools } = options;
+  const asked = options.asked ?? nothingAsked();
   const [{ facts, bitstream }, ffmpeg] = await Promise.all([
     options.facts === undefined
-      ? probeWithBitstream(path, { signal, tools })
+      ? probeWithBitstream(path, { signal, tools, asked })
       : { facts: options.facts, bitstream: options.bitstream },
     options.ffmpegVersion ?? versionOf(tools),
   ]);
   if (options.facts === undefined) options.onProbed?.(facts);
   requireSameState(path, facts, found);
   const tapped: TapOptions = {
-    ...{ path, facts, bitstream, signal, tools },
+    ...{ path, facts, bitstream, signal, tools, asked },
     colour: options.colour ?? null,
     onFrameFigures: options.onFrameFigures,
     method: { ffmpeg, goodgate: options.version ?? 'unknown' },

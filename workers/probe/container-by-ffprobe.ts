@@ -2,7 +2,14 @@ import type { ContainerTrack, Layer } from '../../jobs/measurement/measured-cont
 import { orNull, tagsOf } from './bitstream/colour-layers.js';
 import { hdrOf } from './bitstream/hdr-metadata.js';
 import { samplesRecord } from './boxes/codec-record.js';
-import { known, knownAspect, type ProbedStream, probedFile } from './ffprobe-output.js';
+import {
+  known,
+  knownAspect,
+  type ProbedStream,
+  probedFile,
+  SHOW_CONTAINER,
+  SHOW_FILE,
+} from './ffprobe-output.js';
 import { type ProbeOptions, runFfprobe } from './run-ffprobe.js';
 import { scanOfFieldOrder } from './scan-type.js';
 
@@ -15,8 +22,7 @@ export interface ProbedContainer {
 const DESCRIBES_PICTURE = /matroska|webm|mxf|avi|mov|mp4/;
 
 /**
- * What a container declares where its structure is not read here: ffprobe does not read the streams, so that
- * no parser or decoder overwrites anything. Times are those that ffprobe calculates.
+ * What a container declares where its structure is not read here. Times are those that ffprobe calculates.
  *
  * Throws the errors of `runFfprobe`.
  */
@@ -26,10 +32,9 @@ export async function containerByFfprobe(
   pictureStream: number | null,
   options: ProbeOptions,
 ): Promise<ProbedContainer> {
-  const show = ['-show_streams'];
   const [alone, calculated] = await Promise.all([
-    runFfprobe(path, ['-nofind_stream_info', ...show, '-show_data'], probedFile, options),
-    runFfprobe(path, show, probedFile, options),
+    runFfprobe(path, SHOW_CONTAINER, probedFile, options),
+    runFfprobe(path, SHOW_FILE, probedFile, options),
   ]);
   const picture = alone.streams.find(({ index }) => index === pictureStream);
   return {

@@ -76,6 +76,10 @@ export const probedFile = z.object({
     .optional(),
 });
 export type ProbedFile = z.infer<typeof probedFile>;
+/** Asks for all of a `ProbedFile` but frames. */
+export const SHOW_FILE = ['-show_format', '-show_streams', '-show_chapters'] as const;
+/** Asks for what the container alone declares: ffprobe reads no stream, so that no decoder overwrites it. */
+export const SHOW_CONTAINER = ['-nofind_stream_info', '-show_streams', '-show_data'] as const;
 
 export const probedFrame = z.object({
   best_effort_timestamp: integerText.optional(),

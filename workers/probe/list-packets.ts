@@ -1,34 +1,11 @@
-import { z } from 'zod';
 import { parseRational, type Rational } from '../../signal/rational.js';
-import { type ProbeOptions, runFfprobe, runFfprobeLines } from './run-ffprobe.js';
-
-/**
- * The packets of a picture in coded order. Times in ticks of `timeBase` seconds, NaN where a packet has none.
- */
-export interface Packets {
-  readonly count: number;
-  readonly bytes: Uint32Array;
-  readonly decodeTimes: Float64Array;
-  readonly presentationTimes: Float64Array;
-  readonly key: Uint8Array;
-  /** Packets that an edit list hides (decoded but not shown); absent where not known. */
-  readonly hidden?: Uint8Array;
-  /**
-   * Duration of the frame presented last, from the tables of MOV and MP4, seconds; null or absent where not
-   * known.
-   */
-  readonly lastSeconds?: number | null;
-  readonly timeBase: Rational;
-}
+import type { Packets } from './packets.js';
+import { type ProbeOptions, questionOf, runFfprobeLines } from './run-ffprobe.js';
 
 /** Frames of 23 hours at 60 a second. */
 const MOST_PACKETS = 5_000_000;
 /** Listing packets reads the whole file. */
 const TIMEOUT_MS = 60 * 60_000;
-
-const timeBaseAnswer = z.object({
-  streams: z.array(z.object({ time_base: z.string().optional() })).default([]),
-});
 
 /**
  * Lists the packets of one stream by reading the whole file, for containers whose tables are not read here.
@@ -36,28 +13,23 @@ const timeBaseAnswer = z.object({
  *
  * Throws the errors of `runFfprobe`.
  */
-export async function listPackets(
-  path: string,
-  stream: number,
-  options: ProbeOptions,
-): Promise<Packets | null> {
-  const select = ['-select_streams', String(stream)];
-  const { streams } = await runFfprobe(
-    path,
-    [...select, '-show_entries', 'stream=time_base'],
-    timeBaseAnswer,
-    options,
-  );
-  const timeBase = parseRational(streams[0]?.time_base ?? '');
-  if (timeBase === null || timeBase.num === 0) return null;
+export function listPackets(path: string, stream: number, options: ProbeOptions): Promise<Packets | null> {
+  const list = () => listAnew(path, stream, options);
+  return options.asked?.packets.once(questionOf(path, [String(stream)], options), list) ?? list();
+}
+
+async function listAnew(path: string, stream: number, options: ProbeOptions): Promise<Packets | null> {
   const list = new PacketList();
   await runFfprobeLines(
     path,
-    [...select, '-show_packets', '-show_entries', 'packet=pts,dts,size,flags', '-of', 'csv=p=0'],
+    [
+      ...['-select_streams', String(stream), '-show_packets'],
+      ...['-show_entries', 'packet=pts,dts,size,flags:stream=time_base', '-of', 'csv=p=0'],
+    ],
     (line) => list.add(line),
     { ...options, timeoutMs: Math.max(options.timeoutMs ?? 0, TIMEOUT_MS) },
   );
-  return list.packets(timeBase);
+  return list.packets();
 }
 
 /** Collects packets in arrays that grow by doubling. */
@@ -68,10 +40,15 @@ class PacketList {
   #presentation = new Float64Array(4096);
   #key = new Uint8Array(4096);
   #hidden = new Uint8Array(4096);
+  #timeBase: Rational | null = null;
 
-  /** `pts,dts,size,flags`; `N/A` for missing values. Side data is on separate lines. */
+  /**
+   * `pts,dts,size,flags`; `N/A` for missing values. Side data is on separate lines, and the time base follows
+   * after all packets.
+   */
   add(line: string): void {
     const [pts, dts, size, flags] = line.split(',');
+    if (pts?.includes('/')) this.#timeBase = parseRational(pts);
     if (flags === undefined || !/^\d+$/.test(size ?? '')) return;
     const at = this.#count++;
     if (at >= MOST_PACKETS) return;
@@ -83,9 +60,9 @@ class PacketList {
     this.#hidden[at] = flags[1] === 'D' ? 1 : 0;
   }
 
-  packets(timeBase: Rational): Packets | null {
-    const count = this.#count;
-    if (count > MOST_PACKETS) return null;
+  packets(): Packets | null {
+    const [count, timeBase] = [this.#count, this.#timeBase];
+    if (count > MOST_PACKETS || timeBase === null || timeBase.num === 0) return null;
     return {
       count,
       bytes: this.#bytes.subarray(0, count),

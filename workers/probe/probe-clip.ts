@@ -9,7 +9,7 @@ import { joinFacts } from '../sequence/join-facts.js';
 import { asReadablePicture, asSingleFrame, probeSequence } from '../sequence/probe-sequence.js';
 import { descriptiveTags, isCover, otherStreamOf } from './beside-facts.js';
 import { type BoxReading, readBoxes } from './boxes/read-boxes.js';
-import { type ProbedFile, type ProbedStream, probedFile } from './ffprobe-output.js';
+import { type ProbedFile, type ProbedStream, probedFile, SHOW_FILE } from './ffprobe-output.js';
 import { type ProbeOptions, runFfprobe } from './run-ffprobe.js';
 import { soundFacts } from './sound-facts.js';
 import { videoFacts } from './video-facts.js';
@@ -61,12 +61,7 @@ export async function probeWithBitstream(path: string, options: ProbeOptions = {
 async function probeFile(path: string, options: ProbeOptions): Promise<ProbedClip> {
   const file = await statFile(path);
   if (file.size === 0) throw unreadable(path, 'it is empty (0 bytes)');
-  const probed = await runFfprobe(
-    path,
-    ['-show_format', '-show_streams', '-show_chapters'],
-    probedFile,
-    options,
-  );
+  const probed = await runFfprobe(path, SHOW_FILE, probedFile, options);
 
   const pictures = probed.streams.filter((stream) => stream.codec_type === 'video' && !isCover(stream));
   const [picture] = pictures;

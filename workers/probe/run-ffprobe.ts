@@ -1,10 +1,12 @@
 import { ExecaError, execa } from 'execa';
 import type { z } from 'zod';
 import { GoodgateError } from '../../jobs/errors.js';
+import { sequenceName } from '../../jobs/manifest/sequence-path.js';
 import { guardedEnvironment } from '../children/guard.js';
 import { faultError, ffprobeFault, isFault } from '../ffmpeg/fault.js';
 import type { Tools } from '../ffmpeg/tools.js';
 import { stageInput } from '../sequence/stage-input.js';
+import type { Asked } from './asked.js';
 import { reasonInPlainWords } from './unreadable-reason.js';
 
 /** Options for reading the facts of a clip, some of which come from ffmpeg. */
@@ -16,6 +18,7 @@ export interface ProbeOptions {
   readonly timeoutMs?: number | undefined;
   /** Frames a second of a picture sequence, as a rational; absent: as its headers say. */
   readonly rate?: string | null | undefined;
+  readonly asked?: Asked | undefined;
 }
 
 /** ffprobe is stopped when its output is larger, in characters: no clip needs that much. */
@@ -34,12 +37,20 @@ export async function runFfprobe<T extends z.ZodType>(
   schema: T,
   options: ProbeOptions = {},
 ): Promise<z.output<T>> {
-  const input = await stageInput(path, options.rate);
-  const all = ['-v', 'error', '-of', 'json', ...input.options, ...args, '-i', input.url];
-  const text = await answerOf(path, all, options).finally(input.remove);
+  const ask = async (): Promise<string> => {
+    const input = await stageInput(path, options.rate);
+    const all = ['-v', 'error', '-of', 'json', ...input.options, ...args, '-i', input.url];
+    return answerOf(path, all, options).finally(input.remove);
+  };
+  const text = await (options.asked?.texts.once(questionOf(path, args, options), ask) ?? ask());
   const parsed = schema.safeParse(parseJson(text));
   if (!parsed.success) throw probeFailed(path, 'the output of ffprobe has an unknown form', parsed.error);
   return parsed.data;
+}
+
+/** What tells questions about one file apart: the rate only of a picture sequence. */
+export function questionOf(path: string, args: readonly string[], { rate = null }: ProbeOptions): string {
+  return JSON.stringify([path, args, sequenceName(path) === null ? null : rate]);
 }
 
 /**

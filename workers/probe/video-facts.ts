@@ -69,8 +69,8 @@ export async function videoFacts(
     still || duration === null || duration < 2
       ? []
       : sampleFrames(path, stream.index, `${(duration / 2).toFixed(3)}%+#${PACKETS}`, options),
-    containerColour(path, stream.index, options),
-    bitstreamFacts(path, stream.index, codec, options),
+    boxes?.picture?.colour ?? containerColour(path, stream.index, options),
+    bitstreamFacts(path, stream.index, codec, options, boxes?.head),
   ]);
   const pictures = sampled === PACKETS ? packets : withoutSecondFields(packets, headFrames, sampled);
   const coded = codedFormat(stream, headFrames[0]);

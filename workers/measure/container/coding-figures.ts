@@ -1,5 +1,5 @@
 import type { Coding } from '../../../jobs/measurement/measured-container.js';
-import type { Packets } from '../../probe/list-packets.js';
+import type { Packets } from '../../probe/packets.js';
 
 /** Flags of the decoded frames of the whole file. */
 export interface DecodedPictures {

@@ -6,7 +6,8 @@ import { bitstreamFacts } from '../../probe/bitstream/bitstream-facts.js';
 import { readBoxes } from '../../probe/boxes/read-boxes.js';
 import { DamagedBoxes } from '../../probe/boxes/walk-boxes.js';
 import { containerByFfprobe } from '../../probe/container-by-ffprobe.js';
-import { listPackets, type Packets } from '../../probe/list-packets.js';
+import { listPackets } from '../../probe/list-packets.js';
+import type { Packets } from '../../probe/packets.js';
 import type { ProbeOptions } from '../../probe/run-ffprobe.js';
 import { codedLoudness } from '../sound/coded-loudness.js';
 
@@ -53,7 +54,10 @@ export async function readContainer(
       : null;
   const [bitstream, packets] = await Promise.all([
     options.bitstream ??
-      (video && attempt('layers.bitstream', () => bitstreamFacts(path, video.stream, video.codec, options))),
+      (video &&
+        attempt('layers.bitstream', () =>
+          bitstreamFacts(path, video.stream, video.codec, options, boxed?.head),
+        )),
     boxed?.packets ?? (video && attempt('coding', () => listPackets(path, video.stream, options))),
   ]);
   const loudness: (CodedLoudness | null)[] = [];

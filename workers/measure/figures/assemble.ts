@@ -1,7 +1,7 @@
 import { FLASH_STANDARD } from '../../../jobs/measurement/measured-flashes.js';
 import type { MeasuredFigures } from '../../../jobs/measurement/measurement.js';
 import { formatRational, parseRational } from '../../../signal/rational.js';
-import type { Packets } from '../../probe/list-packets.js';
+import type { Packets } from '../../probe/packets.js';
 import { faultyFrames } from '../../sequence/faulty-frames.js';
 import { containerFigures } from '../container/container-figures.js';
 import { readTimeline } from '../decoding/timeline.js';

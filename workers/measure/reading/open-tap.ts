@@ -90,12 +90,12 @@ export interface StructureReading {
 }
 
 export function readStructure(options: TapOptions): StructureReading {
-  const { path, facts, bitstream, signal, tools } = options;
+  const { path, facts, bitstream, signal, tools, asked } = options;
   const stopping = new AbortController();
   const both = signal ? AbortSignal.any([signal, stopping.signal]) : stopping.signal;
   const reading = Promise.all([
     containerEnd(path, facts.container.format, facts.bytes),
-    readContainer(path, facts, { signal: both, tools, bitstream, rate: facts.video?.frameRate }),
+    readContainer(path, facts, { signal: both, tools, asked, bitstream, rate: facts.video?.frameRate }),
   ]).then(([end, container]) => ({ end, container }));
   reading.catch(() => {});
   return { reading, stop: () => stopping.abort() };

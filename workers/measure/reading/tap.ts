@@ -4,6 +4,7 @@ import type { Layer } from '../../../jobs/measurement/measured-container.js';
 import type { MeasuredFigures } from '../../../jobs/measurement/measurement.js';
 import type { FfmpegOutput, FfmpegResult } from '../../ffmpeg/command.js';
 import type { Tools } from '../../ffmpeg/tools.js';
+import type { Asked } from '../../probe/asked.js';
 import type { FrameFigures } from '../figures/frame-table.js';
 
 export interface TapOptions {
@@ -22,6 +23,8 @@ export interface TapOptions {
   readonly method: { readonly ffmpeg: string; readonly goodgate: string };
   /** Index of the file among the inputs of the ffmpeg command. */
   readonly input?: number | undefined;
+  /** What ffprobe was asked of this file already. */
+  readonly asked?: Asked | undefined;
   /** Programs to start; by default those of the PATH. */
   readonly tools?: Tools | undefined;
 }

@@ -15,6 +15,7 @@ import { readH264Hdr } from './h264-hdr.js';
 import { hdrOf } from './hdr-metadata.js';
 import { DECLARES_RATE, readHeaderRate } from './header-rate.js';
 import {
+  isProresFrame,
   proresFrameAspect,
   proresFrameColour,
   proresFrameRaster,
@@ -52,15 +53,19 @@ export const SILENT_LAYER: Layer = {
  * separately. Null where it declares nothing; all null for codecs that cannot be read without container. Scan
  * is read for ProRes only: one frame proves little about the others, and the measurement has the flags of
  * every frame.
+ *
+ * @param first the beginning of the first sample, where it is known
  */
 export async function bitstreamFacts(
   path: string,
   stream: number,
   codec: string,
   options: ProbeOptions,
+  first?: Buffer | null,
 ): Promise<Layer> {
   const format = ELEMENTARY[codec];
   if (format === undefined) return SILENT_LAYER;
+  if (codec === 'prores' && first != null && isProresFrame(first)) return proresLayer(first);
   const headers = { hdr: readH264Hdr(), rate: readHeaderRate(codec) };
   const folder = makeTemporaryFolder('probe');
   try {

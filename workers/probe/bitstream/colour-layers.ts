@@ -1,5 +1,5 @@
 import type { ColourTags } from '../../../jobs/manifest/colour.js';
-import { type ProbedColour, probedFile } from '../ffprobe-output.js';
+import { type ProbedColour, probedFile, SHOW_CONTAINER } from '../ffprobe-output.js';
 import { type ProbeOptions, runFfprobe } from '../run-ffprobe.js';
 
 const SILENT = new Set(['unknown', 'unspecified', 'reserved']);
@@ -17,16 +17,14 @@ export function tagsOf(probed: ProbedColour): ColourTags {
 }
 
 /**
- * What the container alone declares: ffprobe does not read the streams, so that no decoder overwrites
- * anything. Null when it declares nothing.
+ * What the container alone declares. Null when it declares nothing.
  */
 export async function containerColour(
   path: string,
   stream: number,
   options: ProbeOptions,
 ): Promise<ColourTags | null> {
-  const args = ['-nofind_stream_info', '-show_streams'];
-  const { streams } = await runFfprobe(path, args, probedFile, options);
+  const { streams } = await runFfprobe(path, SHOW_CONTAINER, probedFile, options);
   const found = streams.find((candidate) => candidate.index === stream);
   return found === undefined ? null : orNull(tagsOf(found));
 }

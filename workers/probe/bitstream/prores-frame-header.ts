@@ -17,7 +17,7 @@ const UNSPECIFIED = 2;
  */
 export function proresFrameColour(frame: Buffer): ColourTags {
   const silent: ColourTags = { primaries: null, transfer: null, matrix: null, range: null };
-  if (!hasHeader(frame)) return silent;
+  if (!isProresFrame(frame)) return silent;
   const stated = (at: number, allowed: ReadonlySet<number>): number => {
     const value = frame.readUInt8(HEADER + at);
     return allowed.has(value) ? value : UNSPECIFIED;
@@ -27,14 +27,15 @@ export function proresFrameColour(frame: Buffer): ColourTags {
 
 /** Width and height of the whole frame, both fields together. */
 export function proresFrameRaster(frame: Buffer): { width: number; height: number } | null {
-  if (!hasHeader(frame)) return null;
+  if (!isProresFrame(frame)) return null;
   return { width: frame.readUInt16BE(HEADER + 8), height: frame.readUInt16BE(HEADER + 10) };
 }
 
 /** Where the frame header begins: after frame size and `icpf`. */
 const HEADER = 8;
 
-function hasHeader(frame: Buffer): boolean {
+/** Whether these are the first bytes of a frame. */
+export function isProresFrame(frame: Buffer): boolean {
   return frame.length >= HEADER + 20 && frame.toString('latin1', 4, 8) === 'icpf';
 }
 
@@ -43,7 +44,7 @@ function hasHeader(frame: Buffer): boolean {
  * memory).
  */
 export function proresFrameScan(frame: Buffer): ScanName | null {
-  if (!hasHeader(frame)) return null;
+  if (!isProresFrame(frame)) return null;
   const modes: readonly ScanName[] = ['progressive', 'interlaced-tff', 'interlaced-bff'];
   return modes[(frame.readUInt8(HEADER + 12) >> 2) & 0b11] ?? null;
 }
@@ -53,7 +54,7 @@ export function proresFrameScan(frame: Buffer): ScanName | null {
  * the aspect of a sample follows by the size of the picture (RDD 36, from memory).
  */
 export function proresFrameAspect(frame: Buffer): string | null {
-  if (!hasHeader(frame)) return null;
+  if (!isProresFrame(frame)) return null;
   const code = frame.readUInt8(HEADER + 13) >> 4;
   const [width, height] = [frame.readUInt16BE(HEADER + 8), frame.readUInt16BE(HEADER + 10)];
   if (code === 1) return '1/1';

@@ -7,11 +7,11 @@ import type {
 } from '../../../jobs/measurement/measured-container.js';
 import { rational } from '../../../signal/rational.js';
 import type { PictureTimes } from '../frame-rate.js';
-import type { Packets } from '../list-packets.js';
+import type { Packets } from '../packets.js';
 import { leaf } from './leaf-boxes.js';
 import { pictureLayer } from './picture-layer.js';
 import { presentedTimes } from './presented-samples.js';
-import { readSamples, type Samples, sampleCount, tablesOf } from './sample-tables.js';
+import { readChunks, readSamples, type Samples, sampleCount, tablesOf } from './sample-tables.js';
 import { type SoundEntry, soundEntry } from './sound-entry.js';
 import { readTimecodeTrack } from './timecode-track.js';
 import { readAt, readTopLevel, type TopLevel } from './top-level.js';
@@ -22,6 +22,8 @@ import { type Box, boxAt, childrenOf, DamagedBoxes } from './walk-boxes.js';
 const MOST_INDEX_BYTES = 256 * 1024 * 1024;
 const MOST_TRACKS = 256;
 const TIME_LIMIT_MS = 20_000;
+/** The header of a frame is shorter. */
+const HEAD_BYTES = 256;
 
 export interface BoxReading {
   readonly wrapper: Wrapper;
@@ -35,6 +37,8 @@ export interface BoxReading {
    * When its frames are presented, without those that an edit list hides; null where not known.
    */
   readonly times: PictureTimes | null;
+  /** First bytes of its first sample; null without one, or where samples are in fragments. */
+  readonly head: Buffer | null;
   /** The sample entries of the sound tracks, by the number of the track. */
   readonly sounds: ReadonlyMap<number, SoundEntry>;
 }
@@ -89,6 +93,7 @@ async function readIndex(
   let picture: Layer | null = null;
   let packets: Packets | null = null;
   let times: PictureTimes | null = null;
+  let head: Buffer | null = null;
   const sounds = new Map<number, SoundEntry>();
   let timecode: TimecodeTrack | null = null;
   for (const trak of traks) {
@@ -106,6 +111,8 @@ async function readIndex(
     const samples = isFirstPicture && !isFragmented ? readSamples(tables) : null;
     if (isFirstPicture) {
       picture = pictureLayer(data, entry);
+      const [chunk] = samples === null ? [] : readChunks(tables, 1);
+      if (chunk !== undefined) head = await readAt(file, chunk.position, HEAD_BYTES);
       packets =
         samples && mdhd.timescale > 0
           ? {
@@ -153,6 +160,7 @@ async function readIndex(
     picture,
     packets,
     times,
+    head,
     sounds,
   };
 }

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { rational } from '../../../../signal/rational.js';
 import { codingFigures } from '../../../../workers/measure/container/coding-figures.js';
-import type { Packets } from '../../../../workers/probe/list-packets.js';
+import type { Packets } from '../../../../workers/probe/packets.js';
 
 /**
  * A coded order in words: the place each picture is presented at, key frames with a star. One tick is one
