@@ -23,64 +23,57 @@ const hashing: typeof import('../../workers/hash-list/hash-files.js') = await im
   new URL('../../dist/workers/hash-list/hash-files.js', import.meta.url).href
 );
 
-const print = (line: string): boolean => process.stdout.write(`${line}\n`);
+type Lines = Iterable<string> | AsyncIterable<string>;
 
-// `npm run bench -- night [HD UHD SECONDS]`: a night's work alone, which takes many minutes.
-const [part, hd = '6', uhd = '2', seconds = '3'] = process.argv.slice(2);
-if (part === 'night') {
-  for await (const line of nightLines({ hd: Number(hd), uhd: Number(uhd), seconds: Number(seconds) }))
-    print(line);
-  process.exit();
+/** Each part of the bench: what it takes and shows, and its lines. */
+const PARTS: Readonly<Record<string, readonly [string, (...figures: readonly number[]) => Lines]>> = {
+  kernels: ['speed and cost of measuring: the default', measuring],
+  night: [
+    '[HD UHD SECONDS]: the night of a shell loop and of `run`, which takes many minutes',
+    (hd = 6, uhd = 2, seconds = 3) => nightLines({ hd, uhd, seconds }),
+  ],
+  nights: [
+    '[NIGHTS CLIPS]: what is planned of nights of mixed clips, and what they come to',
+    (nights = 10, clips = 6) => nightsLines(nights, clips),
+  ],
+  'one-decode': [
+    '[SECONDS]: three outputs of a UHD clip from one decode',
+    (length = 2) => oneDecodeLines(length),
+  ],
+  proof: [
+    '[CLIPS SECONDS TURNS]: what it costs to hold copies against their originals',
+    (clips = 2, seconds = 4, turns = 3) => proofLines({ clips, seconds, turns }),
+  ],
+  plan: ['[CLIPS]: what planning so many clips costs', (clips = 20_000) => planScaleLines(clips)],
+  report: ['[FILES]: how fast a report opens in Chromium', (files = 600) => reportOpenLines(files)],
+  queue: ['[CLIPS]: what so many queued clips cost', (clips = 100_000) => queueScaleLines(clips)],
+};
+
+async function* measuring(): AsyncGenerator<string> {
+  yield* hashSpeedLines(hashing.hashFileIn);
+  const parts: readonly (() => Lines)[] = [
+    lutAccuracyLines,
+    kernelSpeedLines,
+    () => decodeRatioLines((path) => engine.measureFile(path)),
+    () => partsGainLines((path, options) => engine.measureFile(path, options)),
+    costTableLines,
+    peakMemoryLines,
+  ];
+  for (const lines of parts) {
+    yield '';
+    yield* lines();
+  }
 }
-// `npm run bench -- nights [NIGHTS CLIPS]`: what is planned of nights of mixed clips, and what they come to.
-if (part === 'nights') {
-  const [, , , nights = '10', clips = '6'] = process.argv;
-  for await (const line of nightsLines(Number(nights), Number(clips))) print(line);
-  process.exit();
-}
-// `npm run bench -- one-decode [SECONDS]`: three outputs of a UHD clip from one decode.
-if (part === 'one-decode') {
-  for await (const line of oneDecodeLines(Number(process.argv[3] ?? 2))) print(line);
-  process.exit();
-}
+
+const [part = 'kernels', ...words] = process.argv.slice(2);
 // `npm run bench -- encoders [NAME]`: ways to call each encoder, or one, such as H.264.
-if (part === 'encoders') {
-  for await (const line of encoderLines(process.argv[3])) print(line);
-  process.exit();
+const chosen = part === 'encoders' ? () => encoderLines(words[0]) : PARTS[part]?.[1];
+if (chosen === undefined) {
+  process.stderr.write('npm run bench -- PART [FIGURES]\n');
+  for (const [name, [about]] of Object.entries(PARTS))
+    process.stderr.write(`  ${name.padEnd(11)} ${about}\n`);
+  process.stderr.write('  encoders    [NAME]: ways to call each encoder, or one, such as H.264\n');
+  process.exit(2);
 }
-// `npm run bench -- proof [CLIPS SECONDS TURNS]`: what it costs to hold copies against their originals.
-if (part === 'proof') {
-  const [clips = 2, length = 4, turns = 3] = process.argv.slice(3).map(Number);
-  for await (const line of proofLines({ clips, seconds: length, turns })) print(line);
-  process.exit();
-}
-// `npm run bench -- plan [CLIPS]`: what planning so many clips costs.
-if (part === 'plan') {
-  for (const line of planScaleLines(Number(process.argv[3] ?? 20_000))) print(line);
-  process.exit();
-}
-
-// `npm run bench -- report [FILES]`: how fast a report opens in Chromium.
-if (part === 'report') {
-  for await (const line of reportOpenLines(Number(process.argv[3] ?? 600))) print(line);
-  process.exit();
-}
-// `npm run bench -- queue [CLIPS]`: what so many queued clips cost.
-if (part === 'queue') {
-  for await (const line of queueScaleLines(Number(process.argv[3] ?? 100_000))) print(line);
-  process.exit();
-}
-
-for await (const line of hashSpeedLines(hashing.hashFileIn)) print(line);
-print('');
-for (const line of lutAccuracyLines()) print(line);
-print('');
-for (const line of kernelSpeedLines()) print(line);
-print('');
-for await (const line of decodeRatioLines((path) => engine.measureFile(path))) print(line);
-print('');
-for await (const line of partsGainLines((path, options) => engine.measureFile(path, options))) print(line);
-print('');
-for (const line of costTableLines()) print(line);
-print('');
-for (const line of peakMemoryLines()) print(line);
+for await (const line of chosen(...words.map(Number))) process.stdout.write(`${line}\n`);
+process.exit();
