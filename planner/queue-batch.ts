@@ -6,8 +6,10 @@ import type { Submission } from '../jobs/plan/submission.js';
 import {
   closeRun,
   readBatchEntries,
+  readBatchEntry,
   readListedClips,
   readOpenRuns,
+  replaceBatchEntry,
   writeBatchEntry,
   writeListedClips,
 } from '../jobs/queue/batch-entries.js';
@@ -169,8 +171,9 @@ export async function queueBatch(
   const listed = plan.jobs.map((job) => ({
     ...{ job: job.id, clip: job.clip.name, seconds: job.estimate.seconds },
   }));
-  await writeListedClips(id, listed, redis);
+  // The entry first: where the server loses what it holds on the way, it is this that will be missing.
   await writeBatchEntry(entry, redis);
+  await writeListedClips(id, listed, redis);
   const jobs = longestFirst(plan.jobs.filter((job) => wanted?.has(job.id) ?? true));
   // Nothing is given out before all parts are there: the report would not wait for what comes later. Also to
   // workers that had an earlier submission of it.
@@ -178,7 +181,17 @@ export async function queueBatch(
   await pauseClips(id, paused !== null || inParts, redis);
   await addJobs(entry, jobs, redis);
   const all = { ...entry, whole: true };
-  await writeBatchEntry(all, redis);
+  if (!(await replaceBatchEntry(entry, all, redis))) {
+    const other = await readBatchEntry(id, redis);
+    // Another process put it on the queue meanwhile: it is theirs now.
+    if (other !== null) return other;
+    await forgetRun(entry, redis);
+    throw new GoodgateError('redis-gone', {
+      what: 'the server lost the batch while its clips were queued',
+      where: title,
+      next: 'nothing of it is on the queue; give the same command again',
+    });
+  }
   if (paused === null && inParts) await pauseClips(id, false, redis);
   return all;
 }

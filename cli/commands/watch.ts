@@ -11,6 +11,7 @@ import { openQueue } from '../open-queue.js';
 import type { Prepared } from '../prepare-plan.js';
 import { describeError, print, say, warn } from '../print.js';
 import { foldersToWatch } from '../watch/folders-to-watch.js';
+import type { HeldCard } from '../watch/held-cards.js';
 import { type WatchedFolder, watchFolder } from '../watch/watch-folder.js';
 import {
   batchesOption,
@@ -36,6 +37,7 @@ interface Options {
   priority: Priority;
   redis?: string;
   steady: number;
+  listed?: boolean;
   list?: string;
   json?: boolean;
 }
@@ -43,7 +45,8 @@ interface Options {
 export const help: CommandHelp = {
   notes: [
     'Each folder becomes one batch, FOLDER-goodgate beside it or in --batches, which grows as files come. A file is taken when size and time have stayed the same for --steady seconds; names of half copies (.part, .tmp and the like) and hidden ones are not. Over a network choose more seconds than a copy ever stalls.',
-    'What was submitted is written in the batch folder: stopped or killed and started again, nothing is submitted twice, and nothing is forgotten. Folders with targets of their own stand in a list (--list): schema goodgate/watch-list@1, then folders with folder, targets and, where they differ from the options, batches, priority and steady. It waits for no hash list. A batch keeps its clips: when they have left the folder, move its batch folder away, and the next files begin another.',
+    'A card with a hash list (ascmhl) is taken once every file that the list names is there, in its size and steady; what it waits for is told. Where a list comes last, --listed takes nothing before it. A file that will never come: goodgate attest --ignore takes it off the list.',
+    'What was submitted is written in the batch folder: stopped or killed and started again, nothing is submitted twice, and nothing is forgotten. Folders with targets of their own stand in a list (--list): schema goodgate/watch-list@1, then folders with folder, targets and, where they differ from the options, batches, priority, steady and listed. A batch keeps its clips: when they have left the folder, move its batch folder away, and the next files begin another.',
   ],
   examples: [
     ['goodgate watch /volumes/in -t proxy-h264', 'submit what arrives there until stopped'],
@@ -65,6 +68,7 @@ export function register(program: Command): void {
     .addOption(batchesOption())
     .addOption(priorityOption())
     .option('--steady <seconds>', 'so long size and time must stay the same', wholeNumber, STEADY)
+    .option('--listed', 'take only what a hash list covers')
     .addOption(redisOption())
     .option('--json', 'print a line of JSON for each submission: { batch, out, jobs, refused, unreadable }')
     .action(async (folders: string[], options: Options) => {
@@ -72,6 +76,7 @@ export function register(program: Command): void {
         ...options,
         batches: options.batches,
         list: options.list,
+        listed: options.listed === true,
         folders,
       });
       const environment = readEnvironment();
@@ -116,8 +121,11 @@ async function lookOnce(
   signal: AbortSignal,
 ): Promise<void> {
   try {
-    const prepared = await each.look();
-    told.delete(each.folder);
+    const { prepared, held } = await each.look();
+    const waits = held.map(waitText).join('\n');
+    if (waits !== '' && waits !== told.get(each.folder)) say(waits);
+    if (waits === '') told.delete(each.folder);
+    else told.set(each.folder, waits);
     if (prepared !== null) onSubmitted(prepared);
   } catch (error) {
     if (signal.aborted) return;
@@ -127,6 +135,14 @@ async function lookOnce(
     if (told.get(each.folder) !== text) warn(`${text}\n  watching goes on`);
     told.set(each.folder, text);
   }
+}
+
+/** `A001: waits for 3 files of its hash list: Clips/C001.mov, Clips/C002.mov and 1 more` */
+function waitText({ folder, awaited, unread }: HeldCard): string {
+  if (unread !== null) return `${visible(folder)}: waits, since ${unread}`;
+  const named = awaited.slice(0, 2).map(visible).join(', ');
+  const more = awaited.length > 2 ? ` and ${awaited.length - 2} more` : '';
+  return `${visible(folder)}: waits for ${count(awaited.length, 'file')} of its hash list: ${named}${more}`;
 }
 
 function tellInJson({ plan, unreadable }: Prepared): void {

@@ -13,6 +13,7 @@ export interface FolderToWatch {
   readonly batches: string | undefined;
   readonly priority: Priority;
   readonly steadySeconds: number;
+  readonly listed: boolean;
 }
 
 /** What was asked for on the command line. */
@@ -23,6 +24,7 @@ export interface AskedToWatch {
   readonly batches: string | undefined;
   readonly priority: Priority;
   readonly steady: number;
+  readonly listed: boolean;
 }
 
 /**
@@ -32,7 +34,7 @@ export interface AskedToWatch {
  * @throws GoodgateError `bad-option`, `bad-document`, `missing-file`
  */
 export async function foldersToWatch(asked: AskedToWatch): Promise<FolderToWatch[]> {
-  const { folders, list, target, batches, priority, steady } = asked;
+  const { folders, list, target, batches, priority, steady, listed } = asked;
   if (folders.length === 0 && list === undefined) {
     throw new GoodgateError('bad-option', {
       what: 'watch has no folder to look after',
@@ -45,23 +47,24 @@ export async function foldersToWatch(asked: AskedToWatch): Promise<FolderToWatch
       next: 'add --target NAME; goodgate targets lists them',
     });
   }
-  const common = { targets: target, base: process.cwd(), batches, priority, steadySeconds: steady };
+  const common = { targets: target, base: process.cwd(), batches, priority, listed, steadySeconds: steady };
   const named = [...new Set(folders.map((folder) => resolve(folder)))].map((folder) => ({
     ...common,
     folder,
   }));
-  return requireApart([...named, ...(list === undefined ? [] : await listed(resolve(list), asked))]);
+  return requireApart([...named, ...(list === undefined ? [] : await foldersOfList(resolve(list), asked))]);
 }
 
-async function listed(file: string, asked: AskedToWatch): Promise<FolderToWatch[]> {
+async function foldersOfList(file: string, asked: AskedToWatch): Promise<FolderToWatch[]> {
   const base = dirname(file);
   const { folders } = await loadDocument(file, watchList);
-  return folders.map(({ folder, targets, batches, priority, steady }) => ({
+  return folders.map(({ folder, targets, batches, priority, steady, listed }) => ({
     folder: resolve(base, folder),
     ...{ targets, base },
     batches: batches === undefined ? asked.batches : resolve(base, batches),
     priority: priority ?? asked.priority,
     steadySeconds: steady ?? asked.steady,
+    listed: listed ?? asked.listed,
   }));
 }
 

@@ -6,6 +6,7 @@ import { type Prepared, type PrepareOptions, preparePlan } from '../prepare-plan
 import { withExperience } from '../prepare-shown.js';
 import { restoreBatch, unfinishedIn } from '../run/restore-batch.js';
 import { type SubmitOptions, submitBatch } from '../run/submit-batch.js';
+import { type HeldCard, heldCards, ofWholeCards } from './held-cards.js';
 import { SteadyFiles } from './steady-files.js';
 import { filesNow, isNews, submittedFiles, writeSubmitted } from './watched-files.js';
 
@@ -19,6 +20,8 @@ export interface WatchOptions
   /** So long a file has to keep its size and time. */
   readonly steadySeconds: number;
   readonly priority: Submission['priority'];
+  /** Take only what a hash list covers. */
+  readonly listed: boolean;
   /** Folder from which files of targets start. */
   readonly base: string;
   readonly signal: AbortSignal;
@@ -31,10 +34,16 @@ export interface WatchedFolder {
   /**
    * Looks once.
    *
-   * @returns what was submitted, if there was something
    * @throws GoodgateError of any family; the next look tries again
    */
-  look(): Promise<Prepared | null>;
+  look(): Promise<Look>;
+}
+
+export interface Look {
+  /** What was submitted, if there was something. */
+  readonly prepared: Prepared | null;
+  /** Cards whose hash list names files that have not arrived. */
+  readonly held: readonly HeldCard[];
 }
 
 export function watchFolder(options: WatchOptions): WatchedFolder {
@@ -46,15 +55,20 @@ export function watchFolder(options: WatchOptions): WatchedFolder {
     out,
     async look() {
       const now = await filesNow(folder, options.signal);
-      const steady = files.look(now);
-      if (isNews(steady, now, await submittedFiles(out)) !== true) {
+      const arrived = files.look(now);
+      const submitted = await submittedFiles(out);
+      // Reading lists costs more than looking: only where there is something to submit.
+      const isAny = isNews(arrived, now, submitted) === true;
+      const held = isAny ? await heldCards(folder, now, arrived) : [];
+      const steady = isAny ? await ofWholeCards(arrived, held, submitted, options.listed) : arrived;
+      if (isNews(steady, now, submitted) !== true) {
         await putBack(out, options);
-        return null;
+        return { prepared: null, held };
       }
       const lock = await lockFolder(out, options.signal, PATIENCE_MS);
       try {
         // Another watcher of the same folder may have been quicker.
-        if (isNews(steady, now, await submittedFiles(out)) !== true) return null;
+        if (isNews(steady, now, await submittedFiles(out)) !== true) return { prepared: null, held };
         const { batches, targetFolder, environment, signal } = options;
         // A target that is a file stands where the list says, not where watch was started.
         const targets = options.targets.map((name) =>
@@ -72,11 +86,11 @@ export function watchFolder(options: WatchOptions): WatchedFolder {
         if (prepared.plan.jobs.length === 0) {
           // Nothing that could be queued: told once, and looked at again when a file comes or changes.
           await written();
-          return prepared;
+          return { prepared, held };
         }
         const { queue, priority } = options;
         await submitBatch(prepared, { environment, queue, priority, replace: false, beforeQueued: written });
-        return prepared;
+        return { prepared, held };
       } finally {
         await lock.release();
       }

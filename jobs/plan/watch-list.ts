@@ -17,6 +17,10 @@ const watchedFolder = z.strictObject({
     'Seconds for which size and time of a file must stay the same. Without it: those of --steady.',
     z.number().int().min(1).max(999_999).optional(),
   ),
+  listed: field(
+    'Whether only files are taken that a hash list covers. Without it: as --listed says.',
+    z.boolean().optional(),
+  ),
 });
 
 /** Folders that `watch` looks after, each with its own targets. */

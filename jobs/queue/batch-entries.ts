@@ -52,6 +52,24 @@ export async function writeBatchEntry(entry: BatchEntry, redis: Redis): Promise<
   await redis.hset(OPEN_KEY, entry.id, entry.run);
 }
 
+/** KEYS[1] a hash, ARGV[1] a field, ARGV[2] the value it must have, ARGV[3] the one it gets. */
+const REPLACE_IF =
+  "if redis.call('HGET', KEYS[1], ARGV[1]) ~= ARGV[2] then return 0 end redis.call('HSET', KEYS[1], ARGV[1], ARGV[3]) return 1";
+
+/**
+ * Replaces the entry of a batch by another of it.
+ *
+ * @returns false where it is no longer there as it was: the server lost it, or somebody else wrote it
+ */
+export async function replaceBatchEntry(
+  before: BatchEntry,
+  after: BatchEntry,
+  redis: Redis,
+): Promise<boolean> {
+  const texts = [before, after].map((entry) => JSON.stringify(entry));
+  return (await redis.eval(REPLACE_IF, 1, BATCHES_KEY, before.id, ...texts)) === 1;
+}
+
 /** KEYS[1] a hash, ARGV[1] a field, ARGV[2] the value it must have to be removed. */
 const DELETE_IF =
   "if redis.call('HGET', KEYS[1], ARGV[1]) == ARGV[2] then redis.call('HDEL', KEYS[1], ARGV[1]) end";

@@ -138,3 +138,19 @@ it('that is stopped between two parts says that it is not whole, and the same ag
   expect([await clips.isPaused(), await clips.getJobCountByTypes('wait')]).toEqual([false, 501]);
   await clips.close();
 });
+
+it('that the server loses while it is queued is told, leaves nothing, and can be queued again', async () => {
+  const rpush = redis.rpush.bind(redis);
+  const flushed = vi.spyOn(redis, 'rpush').mockImplementation(async (...args) => {
+    const length = await rpush(...args);
+    await redis.flushall();
+    return length;
+  });
+  await expect(queue('a')).rejects.toMatchObject({ code: 'redis-gone' });
+  flushed.mockRestore();
+  expect([await known(), await readOpenRuns(redis)]).toEqual([[], new Map()]);
+  expect(await redis.keys(`${KEY_PREFIX}:*-a:*`)).toEqual([]);
+  await queue('a');
+  expect(await readBatchEntries(redis)).toMatchObject([{ id: 'a', whole: true }]);
+  expect(await redis.llen(`${KEY_PREFIX}:clips-a:wait`)).toBe(2);
+});

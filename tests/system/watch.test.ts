@@ -1,4 +1,4 @@
-import { appendFile, copyFile, mkdir, readFile, rm, writeFile } from 'node:fs/promises';
+import { appendFile, copyFile, mkdir, readFile, rename, rm, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { execa } from 'execa';
 import { afterEach, beforeEach, expect, it, vi } from 'vitest';
@@ -121,4 +121,23 @@ it('gives each folder of a list its own targets', async () => {
     [['proxy-h264'], 'rush'],
     [['intermediate-422-10'], 'normal'],
   ]);
+});
+
+it('takes a card with a hash list once all is there, and says what it waits for', async () => {
+  await mkdir(path('one', 'A001'));
+  for (const name of ['a.mov', 'b.mov']) await copyFile(path('clip.mov'), path('one', 'A001', name));
+  const attested = await shop.start(['attest', path('one', 'A001')]);
+  expect(attested.exitCode, attested.stderr).toBe(0);
+  await rename(path('one', 'A001', 'b.mov'), path('b.mov'));
+  await copyFile(path('clip.mov'), path('one', 'c.mov'));
+  const watcher = watch();
+  try {
+    await becomes('one', ['c.mov']);
+    await copyFile(path('b.mov'), path('one', 'A001', 'b.mov'));
+    await becomes('one', ['A001/a.mov', 'A001/b.mov', 'c.mov']);
+  } finally {
+    watcher.kill('SIGINT');
+  }
+  const { stderr } = await watcher;
+  expect(String(stderr).match(/A001: waits for 1 file of its hash list: b\.mov/g)).toHaveLength(1);
 });

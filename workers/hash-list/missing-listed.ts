@@ -127,7 +127,7 @@ async function namesIn(folder: string): Promise<ReadonlyMap<string, Dirent> | nu
 }
 
 /** Folders with a hash list of their own, in and below a folder. What goodgate made belongs to no card. */
-async function historiesBelow(folder: string): Promise<string[]> {
+export async function historiesBelow(folder: string): Promise<string[]> {
   const entries = await readdir(folder, { withFileTypes: true }).catch(() => []);
   if (entries.some(({ name }) => name === BATCH_MARKER)) return [];
   const found = (await hasHistory(folder)) ? [folder] : [];

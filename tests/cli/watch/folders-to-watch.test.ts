@@ -8,7 +8,7 @@ const folder = await temporaryFolder();
 afterAll(folder.remove);
 const list = join(folder.path, 'watch.yaml');
 const asked = (more: Partial<AskedToWatch> = {}): AskedToWatch => ({
-  ...{ folders: [], list, target: [], batches: '/work', priority: 'normal', steady: 60 },
+  ...{ folders: [], list, target: [], batches: '/work', priority: 'normal', steady: 60, listed: false },
   ...more,
 });
 const written = (...folders: object[]) =>
@@ -17,20 +17,20 @@ const written = (...folders: object[]) =>
 describe('folders to watch', () => {
   it('of a list have targets of their own, and options where it says nothing', async () => {
     await written(
-      { folder: 'in/a', targets: ['proxy-h264'], priority: 'rush', steady: 5, batches: 'out' },
+      { folder: 'in/a', targets: ['proxy-h264'], priority: 'rush', steady: 5, listed: true, batches: 'out' },
       { folder: '/in/b', targets: ['house.yaml'] },
     );
     const base = folder.path;
     const own = { folder: '/in/c', targets: ['ffv1'], base: process.cwd(), batches: '/work' };
     expect(await foldersToWatch(asked({ folders: ['/in/c', '/in/c/'], target: ['ffv1'] }))).toEqual([
-      { ...own, priority: 'normal', steadySeconds: 60 },
+      { ...own, priority: 'normal', steadySeconds: 60, listed: false },
       {
         ...{ folder: join(base, 'in/a'), targets: ['proxy-h264'], base, batches: join(base, 'out') },
-        ...{ priority: 'rush', steadySeconds: 5 },
+        ...{ priority: 'rush', steadySeconds: 5, listed: true },
       },
       {
         ...{ folder: '/in/b', targets: ['house.yaml'], base, batches: '/work' },
-        ...{ priority: 'normal', steadySeconds: 60 },
+        ...{ priority: 'normal', steadySeconds: 60, listed: false },
       },
     ]);
   });
