@@ -12,6 +12,17 @@ const MAIN = resolve(dirname(fileURLToPath(import.meta.url)), '../../dist/cli/ma
 /** Of this file's process; the answers lie in a folder for all of a run of the tests. */
 let asked: Promise<unknown> | null = null;
 
+/**
+ * A target that only copies, for where it matters what becomes of a job and not what is in it: it requires
+ * nothing, so that nothing is compared, and there are no stills of findings.
+ */
+export function copyTarget(name = 'copy'): string {
+  return [
+    `schema: goodgate/target@1\nname: ${name}\ntitle: A copy`,
+    'make: { container: mkv, video: { codec: ffv1, bitDepth: 8, chroma: "4:2:0" } }\n',
+  ].join('\n');
+}
+
 export interface Workshop {
   readonly folder: string;
   /** Starts goodgate with a state folder and a working folder of its own. Never rejects for an exit code. */

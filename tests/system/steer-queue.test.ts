@@ -4,7 +4,7 @@ import { execa } from 'execa';
 import { afterEach, beforeEach, expect, it, vi } from 'vitest';
 import { connect } from '../../jobs/queue/connection.js';
 import { joinPrivateRedis, type PrivateRedis } from '../../jobs/queue/private-redis.js';
-import { openWorkshop, type Workshop } from './goodgate.js';
+import { copyTarget, openWorkshop, type Workshop } from './goodgate.js';
 
 // A loaded machine takes minutes for what an idle one does in seconds.
 vi.setConfig({ testTimeout: 240_000 });
@@ -31,6 +31,7 @@ beforeEach(async () => {
     ],
     path('card', 'a-held.mov'),
   ]);
+  await writeFile(path('copy.yaml'), copyTarget());
   for (const name of ['b.mov', 'c.mov']) await copyFile(path('card', 'a-held.mov'), path('card', name));
   const wait = `case "$*" in *a-held.mov*) while [ -e '${path('hold')}' ]; do sleep 0.05; done;; esac`;
   await writeFile(path('ffmpeg'), ['#!/bin/sh', wait, 'exec ffmpeg "$@"'].join('\n'), { mode: 0o755 });
@@ -54,7 +55,7 @@ async function answer(...args: string[]) {
   return JSON.parse(String(told.stdout));
 }
 const submit = async (card = 'card', out = 'out', ...more: string[]): Promise<string> =>
-  (await answer('submit', card, '--target', 'proxy-h264', '--out', out, ...more)).batch;
+  (await answer('submit', card, '--target', 'copy.yaml', '--out', out, ...more)).batch;
 const work = (...args: string[]) =>
   start('work', '--until-empty', '--root', '.', '--log-level', 'error', ...args);
 async function stands(): Promise<string[]> {
@@ -66,10 +67,16 @@ const isHeld = (batch: string): Promise<void> =>
     timeout: 180_000,
     interval: 50,
   });
+/** The server is asked: `goodgate status` takes longer than what is waited for. */
+const ended = (batch: string, how: 'completed' | 'failed', clips: number): Promise<void> =>
+  vi.waitFor(async () => expect(await redis.zcard(`goodgate:clips-${batch}:${how}`)).toBe(clips), {
+    timeout: 180_000,
+    interval: 50,
+  });
 /** Outputs, and what is half made. */
 async function made(): Promise<string[]> {
   const all = await readdir(path('out'), { recursive: true });
-  return all.filter((name) => /^proxy-h264.*\.|\.part\b/.test(name)).sort();
+  return all.filter((name) => /^copy.*\.|\.part\b/.test(name)).sort();
 }
 
 it('cancelled clips stop in hand, wait no more, leave nothing half made, and are told; one is done after all', async () => {
@@ -83,7 +90,7 @@ it('cancelled clips stop in hand, wait no more, leave nothing half made, and are
   });
   expect((await worker).exitCode).toBe(0);
   expect(await stands()).toEqual(['cancelled', 'completed', 'cancelled']);
-  expect(await made()).toEqual(['proxy-h264/b.mp4']);
+  expect(await made()).toEqual(['copy/b.mkv']);
   expect(await readFile(path('out', 'report.html'), 'utf8')).toMatch(/cancelled by .+ on /i);
 
   const [told] = await answer('status', 'out');
@@ -98,7 +105,7 @@ it('cancelled clips stop in hand, wait no more, leave nothing half made, and are
   await redis.flushall();
   expect((await work()).exitCode).toBe(0);
   expect(await stands()).toEqual(['cancelled', 'completed', 'completed']);
-  expect(await made()).toEqual(['proxy-h264/b.mp4', 'proxy-h264/c.mp4']);
+  expect(await made()).toEqual(['copy/b.mkv', 'copy/c.mkv']);
 });
 
 it('a clip that failed is retried alone, and the report that is still to come waits for it', async () => {
@@ -108,14 +115,13 @@ it('a clip that failed is retried alone, and the report that is still to come wa
   await writeFile(path('hold'), '');
   const worker = work('--concurrency', '2');
   await isHeld(batch);
-  await vi.waitFor(async () => expect(await stands()).toEqual(['active', 'failed', 'completed']), {
-    timeout: 180_000,
-  });
+  await ended(batch, 'failed', 1);
+  await ended(batch, 'completed', 1);
+  expect(await stands()).toEqual(['active', 'failed', 'completed']);
   await utimes(path('card', 'b.mov'), mtime, mtime);
   expect(await answer('retry', 'out')).toEqual({ batch, queued: ['b.mov'] });
-  await vi.waitFor(async () => expect(await stands()).toEqual(['active', 'completed', 'completed']), {
-    timeout: 180_000,
-  });
+  await ended(batch, 'completed', 2);
+  expect(await stands()).toEqual(['active', 'completed', 'completed']);
   await rm(path('hold'));
   expect((await worker).exitCode).toBe(0);
   expect(await stands()).toEqual(['completed', 'completed', 'completed']);
@@ -124,6 +130,7 @@ it('a clip that failed is retried alone, and the report that is still to come wa
 });
 
 it('a paused batch is given out no more, on a server that lost it too, until it is resumed', async () => {
+  await rm(path('card', 'c.mov'));
   const batch = await submit();
   await writeFile(path('hold'), '');
   const worker = work('--concurrency', '1');
@@ -132,7 +139,7 @@ it('a paused batch is given out no more, on a server that lost it too, until it 
   await rm(path('hold'));
   const left = await worker;
   expect([left.exitCode, left.stderr]).toEqual([3, expect.stringContaining('it is paused')]);
-  expect(await stands()).toEqual(['completed', 'waiting', 'waiting']);
+  expect(await stands()).toEqual(['completed', 'waiting']);
   await redis.flushall();
   const again = await work();
   expect([again.exitCode, again.stderr]).toEqual([3, expect.stringContaining('it is paused')]);
@@ -140,7 +147,7 @@ it('a paused batch is given out no more, on a server that lost it too, until it 
   expect(told.stdout).toMatch(/paused by .+ on .+: goodgate resume lets it go on/);
   expect(await answer('resume', 'out')).toEqual({ batch, paused: false, changed: true });
   expect((await work()).exitCode).toBe(0);
-  expect(await stands()).toEqual(['completed', 'completed', 'completed']);
+  expect(await stands()).toEqual(['completed', 'completed']);
 });
 
 /** Clips of two batches in the order in which a worker took them. */
@@ -163,6 +170,7 @@ async function order(...batches: string[]): Promise<string[]> {
 }
 
 it('a rush batch is next on a worker that is busy with another', async () => {
+  await rm(path('card', 'c.mov'));
   await mkdir(path('rush'));
   for (const name of ['r1.mov', 'r2.mov']) await copyFile(path('card', 'b.mov'), path('rush', name));
   const batch = await submit();
@@ -177,5 +185,5 @@ it('a rush batch is next on a worker that is busy with another', async () => {
   });
   await rm(path('hold'));
   expect((await worker).exitCode).toBe(0);
-  expect(await order(batch, rush)).toEqual(['a-held.mov', 'r1.mov', 'r2.mov', 'b.mov', 'c.mov']);
+  expect(await order(batch, rush)).toEqual(['a-held.mov', 'r1.mov', 'r2.mov', 'b.mov']);
 });

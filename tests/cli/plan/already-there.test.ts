@@ -8,6 +8,7 @@ it('what the folder of a plan holds is told by reason: a clip once, and files no
       { ...clip, target: 'proxy', why: null },
       { ...clip, target: 'master', why: null },
       { clip: 'b.mov', target: 'proxy', why: 'touched' },
+      { clip: 'd.mov', target: 'proxy', why: 'touched' },
       { clip: 'c.mov', target: 'proxy', why: 'gone' },
     ],
     2,
@@ -15,7 +16,7 @@ it('what the folder of a plan holds is told by reason: a clip once, and files no
   );
   expect(lines).toEqual([
     'there already, from the same clip by the same recipe: 2 outputs (a.mov)',
-    'to be measured again, touched since it was judged, proxy: 1 output (b.mov)',
+    'to be measured again, touched since it was judged, proxy: 2 outputs (b.mov, d.mov)',
     'to be made again, gone since it was judged, proxy: 1 output (c.mov)',
     'no longer asked for: 1 file, which nothing judges or deletes (small/a.mov)',
     'of other manifests: 2 clips, which stay as they are',

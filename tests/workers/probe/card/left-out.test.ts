@@ -1,4 +1,4 @@
-import { mkdtemp, rm } from 'node:fs/promises';
+import { mkdir, mkdtemp, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { execa } from 'execa';
@@ -14,25 +14,29 @@ beforeAll(async () => {
 });
 afterAll(() => rm(root, { recursive: true, force: true }));
 
-/** A clip of so many frames at 25, and its timecode. */
-async function draw(path: string, size: string, frames: number, timecode = '10:00:00:00'): Promise<void> {
-  await writeFiles(root, { [`${path}.x`]: '' });
-  await rm(join(root, `${path}.x`));
-  await execa('ffmpeg', [
-    ...['-v', 'error', '-f', 'lavfi', '-i', `testsrc2=s=${size}:r=25`, '-frames:v', String(frames)],
-    ...['-c:v', 'mjpeg', '-timecode', timecode, '-f', 'mov', join(root, path)],
+type Clip = readonly [path: string, size: string, frames: number, timecode?: string];
+
+/** Clips of so many frames at 25, and their timecode: all by one command. */
+async function draw(...clips: readonly Clip[]): Promise<void> {
+  for (const [path] of clips) await mkdir(join(root, path, '..'), { recursive: true });
+  const outputs = clips.flatMap(([path, size, frames, timecode = '10:00:00:00']) => [
+    ...['-s', size, '-frames:v', String(frames), '-c:v', 'mjpeg', '-timecode', timecode],
+    ...['-f', 'mov', join(root, path)],
   ]);
+  await execa('ffmpeg', ['-v', 'error', '-f', 'lavfi', '-i', 'testsrc2=s=256x128:r=25', ...outputs]);
 }
 
 /** As the trees of two kinds of card: clips and copies in folders of their own, or side by side. */
 describe('a card as cameras write it', () => {
   beforeAll(async () => {
-    await draw('A/Clip/C0001.mov', '256x128', 10);
-    await draw('A/Clip/C0002.mov', '256x128', 12, '10:01:00:00');
-    await draw('A/Sub/C0001S03.mov', '64x32', 10);
-    await draw('A/Sub/C0002S03.mov', '64x32', 12, '10:01:00:00');
-    await draw('A/Flat/XA010001.mov', '256x128', 8);
-    await draw('A/Flat/XB010001.lrv', '64x32', 8);
+    await draw(
+      ['A/Clip/C0001.mov', '256x128', 10],
+      ['A/Clip/C0002.mov', '256x128', 12, '10:01:00:00'],
+      ['A/Sub/C0001S03.mov', '64x32', 10],
+      ['A/Sub/C0002S03.mov', '64x32', 12, '10:01:00:00'],
+      ['A/Flat/XA010001.mov', '256x128', 8],
+      ['A/Flat/XB010001.lrv', '64x32', 8],
+    );
     await writeFiles(join(root, 'A'), {
       'INDEX.MIF': Buffer.from([0, 1, 2, 3, 250, 251]),
       'LIST/00001.MPL': 'MPL list of clips',
@@ -77,16 +81,18 @@ describe('what is no copy stays a clip', () => {
     ['a longer number', ['B4/C0001.mov', '256x128', 10], ['B4/C00011.mov', '64x32', 10]],
     ['as large', ['B5/Clip/C0001.mov', '256x128', 10], ['B5/Other/C0001.mov', '256x128', 10]],
   ] as const)('%s', async (_, full, low) => {
-    for (const [path, size, frames, timecode] of [full, low]) await draw(path, size, frames, timecode);
+    await draw(full, low);
     const found = await scanFolder([join(root, full[0].split('/')[0] ?? '')]);
     expect(found.clips).toHaveLength(2);
     expect(found.leftOut).toBeUndefined();
   });
 
   it('in a folder where there is a clip of its own', async () => {
-    await draw('B6/Clip/C0001.mov', '256x128', 10);
-    await draw('B6/Other/C0001.mov', '64x32', 10);
-    await draw('B6/Other/C0007.mov', '64x32', 33);
+    await draw(
+      ['B6/Clip/C0001.mov', '256x128', 10],
+      ['B6/Other/C0001.mov', '64x32', 10],
+      ['B6/Other/C0007.mov', '64x32', 33],
+    );
     expect((await scanFolder([join(root, 'B6')])).clips).toHaveLength(3);
   });
 });

@@ -1,4 +1,11 @@
-import { type EChartsOption, init } from 'echarts';
+import type { EChartsOption } from 'echarts';
+import { CustomChart, LineChart, ScatterChart } from 'echarts/charts';
+import { GridComponent, MarkAreaComponent, MarkLineComponent } from 'echarts/components';
+import { init, use } from 'echarts/core';
+import { SVGRenderer } from 'echarts/renderers';
+
+/** What the charts here are drawn with: all of the library takes longer to load than they take to draw. */
+use([CustomChart, LineChart, ScatterChart, GridComponent, MarkAreaComponent, MarkLineComponent, SVGRenderer]);
 
 /** Colours are the page's own variables, so a chart follows dark mode and print like the text around it. */
 export const INK = 'var(--ink)';
