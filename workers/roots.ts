@@ -12,6 +12,7 @@ import {
   ORIGINALS,
   partFile,
   REPORT_FILE,
+  STILLS_FOLDER,
   WRITTEN_FOLDERS,
 } from './batch/folder.js';
 
@@ -64,7 +65,7 @@ export async function requireWritable(data: ClipJobData, roots: readonly string[
 /** Where a report is written to, below the batch folder. */
 const REPORT_PLACES = [
   ...['', BATCH_FILE, REPORT_FILE, FINDINGS_FILE, 'measurements', `measurements/${ORIGINALS}`],
-  ...[MARKERS_FOLDER, `${MARKERS_FOLDER}/${ORIGINALS}`],
+  ...[MARKERS_FOLDER, `${MARKERS_FOLDER}/${ORIGINALS}`, STILLS_FOLDER],
 ];
 
 /**

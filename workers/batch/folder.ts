@@ -11,6 +11,7 @@ import { sequenceName } from '../../jobs/manifest/sequence-path.js';
  *     verdicts/<target>/...        how each stands to its target
  *     results/<job>.json           what became of each clip
  *     .parts/<requester>/...       figures of parts of a long file, until they are merged
+ *     .stills/<target>/...         pictures of the report, until what they show changes
  *     .locks/...                   who works on what, while it does (lock.ts)
  *     .goodgate-batch              marks the folder: `scan` leaves it out
  *     markers/<target>/...         places of findings as an edit decision list, where there are any
@@ -32,6 +33,8 @@ export const LOG_FILE = 'logs/batch.log';
 export const PARTS_FOLDER = '.parts';
 /** Likewise. */
 export const LOCKS_FOLDER = '.locks';
+/** Likewise. */
+export const STILLS_FOLDER = '.stills';
 /** Lies in every batch folder: what is below was made, and is no original. */
 export const BATCH_MARKER = '.goodgate-batch';
 /** Likewise. */
@@ -43,6 +46,7 @@ export const WRITTEN_FOLDERS = [
   RESULTS_FOLDER,
   PARTS_FOLDER,
   LOCKS_FOLDER,
+  STILLS_FOLDER,
 ] as const;
 /**
  * Stands in a target's place for the clips themselves. A target's name cannot collide: see the target
@@ -73,6 +77,11 @@ export function measurementFile(output: string): string {
 
 export function originalMeasurementFile(clip: string): string {
   return `measurements/${ORIGINALS}/${documentName(clip)}`;
+}
+
+/** @param document of the measurement of the file */
+export function stillsFile(document: string): string {
+  return document.replace(/^measurements/, STILLS_FOLDER);
 }
 
 export function verdictFile(output: string): string {

@@ -16,6 +16,7 @@ import type { Site } from '../../clip-context.js';
 import { probeClip } from '../../probe/probe-clip.js';
 import { requireUnderRoots } from '../../roots.js';
 import { fileStills, type StillOptions, type StillPicture, type StillSource } from './file-stills.js';
+import { keptStillsOf, removeOtherStills } from './kept-stills.js';
 import type { Still, Stills } from './still.js';
 
 /** What drawing needs of the machine and of whoever asked for it. */
@@ -65,6 +66,7 @@ export async function batchStills(
   site: StillSite,
 ): Promise<Stills> {
   const sources: StillSource[] = [];
+  const documents = new Set<string>();
   let overviews = 0;
   for (const job of plan.jobs) {
     const { clip } = job;
@@ -84,9 +86,11 @@ export async function batchStills(
         () => false,
       );
       const proven = isOurs ? await provenMeasurement(out, file, { key, path }) : null;
-      if (proven !== null)
-        sources.push({ path, measurement: proven.document, verdicts: of, picture, overview });
-      else site.log.debug({ file: path }, 'no stills of this file: it is not the one that was measured');
+      if (proven !== null) {
+        const kept = keptStillsOf(out, file, proven.document);
+        sources.push({ path, measurement: proven.document, verdicts: of, kept, picture, overview });
+        documents.add(file);
+      } else site.log.debug({ file: path }, 'no stills of this file: it is not the one that was measured');
     };
     await add(
       { key: job.clipKey, file: originalMeasurementFile(clip.name), path: clip.path },
@@ -105,7 +109,9 @@ export async function batchStills(
       });
     }
   }
-  return drawStills(sources, site);
+  const stills = await drawStills(sources, site);
+  await removeOtherStills(out, documents);
+  return stills;
 }
 
 function pictureOf(video: VideoFacts | null, colour: Colour | null): StillPicture | null {

@@ -13,6 +13,7 @@ import type { DrawnFrame } from './draw-frame.js';
 import { drawFrames } from './draw-frames.js';
 import { FetchError } from './fetch-frames.js';
 import { countAll, type FetchPlan, planFetch } from './fetch-plan.js';
+import type { KeptStills } from './kept-stills.js';
 import { framesOf, isProven } from './mark.js';
 import type { Still, Stills } from './still.js';
 
@@ -21,6 +22,8 @@ export interface StillSource {
   readonly path: string;
   readonly measurement: Measurement;
   readonly verdicts: readonly Verdict[];
+  /** Where they are kept; absent: nowhere. */
+  readonly kept?: KeptStills;
   /** A picture of the file as a whole is wanted too, by `overviewKey`. */
   readonly overview?: boolean;
   /** Asked for only when a still is wanted. Null: it has no picture. */
@@ -73,6 +76,8 @@ async function draw(source: StillSource, options: StillOptions): Promise<Stills>
   if (wanted.length === 0 || options.signal?.aborted) return NONE;
   const { size } = await stat(path);
   if (size !== measurement.file.bytes) throw new Error('the file is not the one that was measured');
+  const kept = await source.kept?.read(wanted);
+  if (kept != null) return kept;
   const picture = await source.picture();
   if (picture === null) return NONE;
 
@@ -104,7 +109,21 @@ async function draw(source: StillSource, options: StillOptions): Promise<Stills>
     };
     for (const key of still.keys) stills.set(key, [...(stills.get(key) ?? []), made]);
   });
+  // One that could not be drawn this time is tried again.
+  if (shown.length === wanted.length) await keep(source, wanted, stills, options);
   return stills;
+}
+
+/** To keep them only saves time: a disk that is full is told of by who writes the report. */
+async function keep(
+  { path, kept }: StillSource,
+  wanted: readonly WantedStill[],
+  stills: Stills,
+  { log }: StillOptions,
+): Promise<void> {
+  await kept?.write(wanted, stills).catch((error: unknown) => {
+    log.debug({ file: path, why: String(error) }, 'stills not kept');
+  });
 }
 
 interface DrawSource extends StillOptions, StillPicture {

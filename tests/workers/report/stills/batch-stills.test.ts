@@ -1,4 +1,4 @@
-import { appendFile, mkdir } from 'node:fs/promises';
+import { appendFile, mkdir, readdir, readFile, rm, symlink, writeFile } from 'node:fs/promises';
 import { dirname, join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import type { Plan } from '../../../../jobs/plan/plan.js';
@@ -23,6 +23,11 @@ beforeAll(async () => {
   out = join(folder.path, 'batch');
   clip = join(folder.path, 'card', 'clip.mkv');
   await mkdir(dirname(clip), { recursive: true });
+  await writeClip();
+});
+afterAll(() => folder.remove());
+
+async function writeClip(): Promise<void> {
   await writeKnownClip(clip, {
     width: 64,
     height: 36,
@@ -30,8 +35,7 @@ beforeAll(async () => {
     colour: { primaries: 'bt709', transfer: 'bt709', matrix: 'bt709', range: 'tv' },
     frames: [400, 1010, 410].map((code) => [flat(code, PIXELS), flat(512, PIXELS), flat(512, PIXELS)]),
   });
-});
-afterAll(() => folder.remove());
+}
 
 /** What a batch leaves in its folder of a clip that was judged as it came. */
 async function judgedBatch(): Promise<{ plan: Plan; verdicts: Parameters<typeof batchStills>[2] }> {
@@ -78,14 +82,47 @@ describe('stills of a batch', () => {
     expect([...stills.keys()]).toEqual([stillKey(clip, 'test', 'signal-range')]);
     expect([...stills.values()].flat().map(({ frame }) => frame)).toEqual([1]);
 
+    // As they are kept in the folder, with nothing drawn.
+    const none = { ffmpeg: '/no/ffmpeg', ffprobe: '/no/ffprobe' };
+    expect(await batchStills(plan, out, verdicts, { ...site, tools: none })).toEqual(stills);
     expect((await batchStills(plan, out, verdicts, { ...site, roots: [out] })).size).toBe(0);
     expect((await batchStills(plan, out, verdicts, { ...site, signal: AbortSignal.abort() })).size).toBe(0);
     expect((await batchStills(plan, out, new Map(), site)).size).toBe(0);
+    // Those of files that are no longer shown have gone.
+    expect(await readdir(join(out, '.stills'), { recursive: true })).toEqual(['originals']);
 
     // What is not as it was when it was measured is another file.
     await appendFile(clip, 'x');
     heard.length = 0;
     expect((await batchStills(plan, out, verdicts, site)).size).toBe(0);
     expect(heard).toHaveLength(1);
+  });
+
+  it('are drawn again where what is kept is of something else, damaged, or was put there', async () => {
+    await writeClip();
+    const { plan, verdicts } = await judgedBatch();
+    const site = { roots: [folder.path], tools: {}, log: { debug: () => undefined } };
+    const drawn = await batchStills(plan, out, verdicts, site);
+    expect(drawn.size).toBe(1);
+    const file = join(out, '.stills/originals/clip.mkv.json');
+    const kept = await readFile(file, 'utf8');
+    const spoilt: readonly string[] = [
+      kept.slice(0, 100),
+      kept.replace(/data:image\/\w+;base64,/, 'https://example.org/'),
+      kept.replace(';base64,', ';base64,<script>'),
+      kept.replace(/"key":\s*"./, (text) => `${text.slice(0, -1)}${text.endsWith('0') ? '1' : '0'}`),
+    ];
+    for (const text of spoilt) {
+      expect(text).not.toBe(kept);
+      await writeFile(file, text);
+      expect(await batchStills(plan, out, verdicts, site)).toEqual(drawn);
+      expect(await readFile(file, 'utf8')).toBe(kept);
+    }
+    // A link that leads out of the folder is not written through.
+    await rm(join(out, '.stills'), { recursive: true });
+    await mkdir(join(folder.path, 'elsewhere'));
+    await symlink(join(folder.path, 'elsewhere'), join(out, '.stills'));
+    expect(await batchStills(plan, out, verdicts, site)).toEqual(drawn);
+    expect(await readdir(join(folder.path, 'elsewhere'))).toEqual([]);
   });
 });
