@@ -19,6 +19,7 @@ import { type ClipWish, planRecipe } from './plan-output.js';
 import { clipIdentity, type JobTools, plannedJobOf } from './planned-job.js';
 import { applyRules } from './rules.js';
 import { SharedValues } from './shared-values.js';
+import { laidWords, soundToLay } from './sound/lay-sound.js';
 import { isBesidePictures, NO_PICTURE, soundNote } from './sound/sound-apart.js';
 import { nameSoundLosses } from './sound/sound-losses.js';
 import { defaultSound } from './sound/sound-tracks.js';
@@ -76,6 +77,7 @@ function wishOf(
   clip: ManifestClip,
   name: string,
   request: PlanRequest,
+  kept: readonly ManifestClip[],
 ): { wish: ClipWish; assumed: readonly string[]; unfit: string | null } | Refusal {
   const refuse = (reason: string, next: string): Refusal => ({ clip: clip.file, target: null, reason, next });
   const facts = clip.facts;
@@ -101,8 +103,16 @@ function wishOf(
   });
   const { video } = stated;
   const { colour, assumed } = resolveColour(video, { ...defaults?.colour, ...clip.colour });
-  const sound =
-    clip.sound === undefined ? defaultSound(facts.audio, defaults?.sound) : { choice: clip.sound };
+  const startTimecode = clip.startTimecode ?? null;
+  const laying = soundToLay({
+    from: clip.soundFrom === undefined ? defaults?.soundFrom : clip.soundFrom,
+    facts: stated,
+    startTimecode: startTimecode ?? facts.container.startTimecode,
+    ...{ clips: request.manifest.clips, kept },
+    pathOf: (file) => join(request.root, file),
+  });
+  const tracks = (laying.ok ? laying.laid?.audio : undefined) ?? facts.audio;
+  const sound = clip.sound === undefined ? defaultSound(tracks, defaults?.sound) : { choice: clip.sound };
   return {
     assumed,
     unfit: sound.unfit ?? null,
@@ -119,9 +129,9 @@ function wishOf(
           : null,
       exposure: clip.exposure ?? defaults?.exposure ?? 0,
       scan: clip.scan ?? defaults?.scan ?? video.scan ?? 'progressive',
-      sound: sound.choice,
+      ...{ sound: sound.choice, laying },
       reel: clip.reel ?? null,
-      startTimecode: clip.startTimecode ?? null,
+      startTimecode,
     },
   };
 }
@@ -142,6 +152,7 @@ export function planBatch(request: PlanRequest): Plan {
   const cores = Math.max(1, capabilities.cores / request.workers);
   const seen = new Set<string>();
   const sound: ManifestClip[] = [];
+  const used = new Set<string>();
 
   for (const clip of ruled.clips) {
     if (seen.has(clip.file)) {
@@ -170,7 +181,7 @@ export function planBatch(request: PlanRequest): Plan {
       notes.push(
         `${clip.file}: called ${called} in the batch, since many file systems take it for a name that another clip has`,
       );
-    const resolved = wishOf(clip, called, request);
+    const resolved = wishOf(clip, called, request, ruled.clips);
     if ('reason' in resolved) {
       refused.push(resolved);
       continue;
@@ -218,6 +229,11 @@ export function planBatch(request: PlanRequest): Plan {
     // It matters only where tracks are chosen from.
     if (unfit !== null && outputs.some(({ recipe }) => recipe.audio?.stereo))
       notes.push(`${called}: ${unfit}`);
+    const laid = outputs.map(({ recipe }) => recipe.audio?.laid).find((each) => each !== undefined);
+    if (laid !== undefined) {
+      used.add(laid.name);
+      notes.push(`${called}: ${laidWords(laid)}`);
+    }
     if (outputs.length === 0 && judge.length === 0) continue;
     const original = withStatedScan(wish, clip.scan ?? manifest.defaults?.scan);
     jobs.push(
@@ -230,7 +246,7 @@ export function planBatch(request: PlanRequest): Plan {
     );
   }
   // Where there is nothing else it is what was asked for.
-  if (jobs.length > 0) notes.push(...soundNote(sound, manifest.clips));
+  if (jobs.length > 0) notes.push(...soundNote(unused(sound, used), manifest.clips));
   else for (const { file } of sound) refused.push({ clip: file, target: null, ...NO_PICTURE });
   return {
     schema: 'goodgate/plan@1',
@@ -249,8 +265,13 @@ export function planBatch(request: PlanRequest): Plan {
   };
 }
 
+/** Sound that is laid into a clip is used. */
+function unused(sound: readonly ManifestClip[], used: ReadonlySet<string>): ManifestClip[] {
+  return sound.filter(({ file }) => !used.has(file));
+}
+
 function plannedClip(
-  { name, file, parts, facts, colour }: ClipWish,
+  { name, file, parts, facts, colour, laying }: ClipWish,
   slate: PlannedClip['slate'],
   { root, listed }: Pick<PlanRequest, 'root' | 'listed'>,
 ): PlannedClip {
@@ -259,9 +280,11 @@ function plannedClip(
     parts.map((part) => join(root, part)),
   );
   const hash = listed?.get(path);
+  const ofSound = laying.ok && laying.laid !== null ? listed?.get(laying.laid.path) : undefined;
   return {
     ...{ path, name, facts, colour },
     ...(hash === undefined ? {} : { listed: hash }),
+    ...(ofSound === undefined ? {} : { listedSound: ofSound }),
     ...(slate === undefined ? {} : { slate }),
   };
 }
@@ -287,6 +310,7 @@ function planOutput(
   const look = [...request.looks.values()].find(({ path }) => path === recipe.rendering?.look?.file);
   const lookHash = look === undefined || look.fault !== undefined ? null : look.hash;
   const seconds = wish.video.durationSeconds ?? wish.facts.container.durationSeconds ?? 0;
+  const tracks = recipe.audio?.laid?.audio ?? wish.facts.audio;
   const losses: Loss[] = [
     ...nameLosses(wish.video, make, recipe),
     ...nameSoundLosses(wish.facts.audio, recipe),
@@ -300,7 +324,7 @@ function planOutput(
     key: contentKey({
       clip: clipIdentity(wish),
       path,
-      recipe,
+      recipe: withoutPlace(recipe),
       lookHash,
       tools: toolsOf(request),
     }),
@@ -312,7 +336,15 @@ function planOutput(
       wish.video.frames ?? 0,
       seconds,
       cores,
-      wish.facts.audio.reduce((sum, stream) => sum + stream.channels, 0),
+      tracks.reduce((sum, stream) => sum + stream.channels, 0),
     ),
   };
+}
+
+/** A card that is mounted elsewhere holds the same sound: like the clip it is known by its name. */
+function withoutPlace(recipe: PlannedOutput['recipe']): unknown {
+  const { audio } = recipe;
+  if (audio?.laid === undefined) return recipe;
+  const { path: _, ...laid } = audio.laid;
+  return { ...recipe, audio: { ...audio, laid } };
 }

@@ -17,6 +17,7 @@ import { outputRate } from './frame-rate.js';
 import { planRaster } from './geometry.js';
 import { LINEAR_LIGHT, sequenceLimit } from './sequence-limit.js';
 import { type SettledMake, settleVideo } from './settle-video.js';
+import type { Laying } from './sound/lay-sound.js';
 import { planSound } from './sound/sound-tracks.js';
 
 export interface ClipWish {
@@ -34,6 +35,8 @@ export interface ClipWish {
   readonly scan: ScanName;
   /** Sound tracks chosen in the manifest. */
   readonly sound: SoundChoice | undefined;
+  /** Sound recorded apart in place of its own, or why it cannot be laid. */
+  readonly laying: Laying;
   readonly reel: string | null;
   readonly startTimecode: string | null;
 }
@@ -133,7 +136,11 @@ export function planRecipe(clip: ClipWish, wish: MakeRecipe, capabilities: Capab
       next: 'mirror it first, and write it without the tag',
     };
   }
-  const misread = make.audio ? facts.audio.find((stream) => stream.misread !== undefined) : undefined;
+  const { laying } = clip;
+  if (make.audio && !laying.ok) return laying;
+  const laid = laying.ok ? laying.laid : null;
+  const misread =
+    make.audio && laid === null ? facts.audio.find((stream) => stream.misread !== undefined) : undefined;
   if (misread !== undefined) {
     return {
       ok: false,
@@ -162,7 +169,7 @@ export function planRecipe(clip: ClipWish, wish: MakeRecipe, capabilities: Capab
       next: 'use a display colour (bt709, smpte2084, arib-std-b67) or `source`',
     };
   }
-  const sound = planSound(facts.audio, make.audio, clip.sound);
+  const sound = planSound(laid?.audio ?? facts.audio, make.audio, clip.sound);
   if (!sound.ok) return sound;
   const look = make.look ? clip.look : null;
   const rendered =
@@ -215,7 +222,7 @@ export function planRecipe(clip: ClipWish, wish: MakeRecipe, capabilities: Capab
     timecode: startTimecode,
     reel,
     carry: planCarry(facts, make),
-    audio: sound.audio,
+    audio: sound.audio === null || laid === null ? sound.audio : { ...sound.audio, laid },
   };
   const refusal = encoderLimit(recipe, capabilities) ?? refusalToCarry(facts, make, recipe);
   return refusal === null ? { ok: true, recipe } : { ok: false, ...refusal };

@@ -1,5 +1,7 @@
 import type { ClipFacts } from '../jobs/manifest/facts.js';
 import type { Measurement } from '../jobs/measurement/measurement.js';
+import type { LaidSound } from '../jobs/plan/laid-sound.js';
+import type { OutputRecipe } from '../jobs/plan/plan.js';
 import type { ClipJobData } from '../jobs/queue/messages.js';
 import type { RequirementSet } from '../jobs/requirements/requirement.js';
 import { type Kept, keepDocument } from './batch/documents.js';
@@ -16,6 +18,7 @@ import { compareOrder } from './compare/order/compare-order.js';
 import type { SeenFrames } from './compare/order/seen-frames.js';
 import { isComparable } from './compare/sampling/reference-recipe.js';
 import { compareAllSound } from './compare/sound/compare-all-sound.js';
+import { fileState, isSameState } from './file/file-state.js';
 import { type FileToMeasure, measureOnSite } from './measure-on-site.js';
 import { probeClip } from './probe/probe-clip.js';
 
@@ -122,7 +125,7 @@ async function compareCopy(
       : { ...measured, unmeasured: [...others, { what: 'frameOrder', why: order.why }] };
     context.log.info({ path: copy.path, order }, 'frames held against those of the original');
   }
-  if (isSoundMissing(measured, copy.requires)) {
+  if (isSoundMissing(measured, copy.requires, madeFrom.recipe)) {
     measured = await withSound({ ...copy, measured, facts: await facts() }, madeFrom, site, context);
   }
   if (measured === copy.measured) return null;
@@ -144,8 +147,11 @@ async function factsOf(
 function isSoundMissing(
   { audio, soundComparison }: Measurement,
   requires: readonly RequirementSet[],
+  recipe: OutputRecipe | undefined,
 ): boolean {
   if (soundComparison !== null || audio.length === 0) return false;
+  // Nothing that was measured of the clip tells whether the right sound was laid, and at its place.
+  if (recipe?.audio?.laid !== undefined) return true;
   return requires.some((require) => require['same-sound'] !== undefined);
 }
 
@@ -156,7 +162,14 @@ async function withSound(
   { tools }: Pick<Site, 'tools'>,
   { signal, log }: Pick<ClipContext, 'signal' | 'log'>,
 ): Promise<Measurement> {
-  const { found, unknown } = await compareAllSound(file, { path, facts }, recipe?.audio, { tools, signal });
+  const laid = recipe?.audio?.laid;
+  const { found, unknown } =
+    laid === undefined || (await isAsPlanned(laid))
+      ? await compareAllSound(file, { path, facts }, recipe?.audio, { tools, signal })
+      : {
+          found: [],
+          unknown: [{ stream: 0, why: `${laid.name}, which was laid, is gone or has changed since` }],
+        };
   log.info({ path, found, unknown }, 'sound held against that of the original');
   const others = measured.unmeasured.filter(({ what }) => !what.startsWith('soundComparison'));
   const notes = unknown.map(({ stream, why }) => ({
@@ -164,6 +177,13 @@ async function withSound(
     why: `stream ${stream + 1}: ${why}`,
   }));
   return { ...measured, soundComparison: [...found], unmeasured: [...others, ...notes] };
+}
+
+async function isAsPlanned(laid: LaidSound): Promise<boolean> {
+  return fileState(laid.path).then(
+    (now) => isSameState(now, laid),
+    () => false,
+  );
 }
 
 /** Frames of a file as this work saw them; measured again where an earlier run saw them. */

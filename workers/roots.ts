@@ -88,7 +88,7 @@ export async function requirePartAllowed(data: PartJobData, roots: readonly stri
 }
 
 /**
- * Everything a job would have this worker read: the clip and the looks.
+ * Everything a job would have this worker read: the clip, the looks and the sound that is laid.
  *
  * @throws GoodgateError `outside-roots`.
  */
@@ -98,5 +98,7 @@ export async function requireReadable(data: ClipJobData, roots: readonly string[
   for (const { recipe } of data.job.outputs) {
     const look = recipe.rendering?.look?.file ?? null;
     if (look !== null) await requireUnderRoots(look, roots);
+    const laid = recipe.audio?.laid?.path ?? null;
+    if (laid !== null) for (const file of spanParts(laid) ?? [laid]) await requireUnderRoots(file, roots);
   }
 }

@@ -28,6 +28,7 @@ const COLUMNS = [
   'lookInput',
   'lookScale',
   'sound',
+  'soundFrom',
   'exposure',
   'targets',
   'root',
@@ -37,8 +38,8 @@ type Column = (typeof COLUMNS)[number];
 const COLOUR_COLUMNS: readonly string[] = ['transfer', 'primaries', 'matrix', 'range'];
 const OF_LIST: readonly string[] = ['root', 'title'];
 const LOOK_COLUMNS: readonly string[] = ['look', 'lookInput', 'lookScale'];
-/** A clip that has no look although others have. */
-const NO_LOOK = 'none';
+/** A clip that has no look, or its own sound, although others have. */
+const NONE = 'none';
 
 interface CsvRow {
   readonly cells: readonly string[];
@@ -141,6 +142,7 @@ function clipOf(header: readonly string[], cells: readonly string[]): Record<str
 function cellValue(column: string, value: string): unknown {
   if (column === 'exposure') return Number.isNaN(Number(value)) ? value : Number(value);
   if (column === 'sound') return value === 'mix' ? value : value.split(/\s+/).map(Number);
+  if (column === 'soundFrom') return value === NONE ? null : value;
   if (column === 'targets') return value.split(/\s+/);
   if (column === 'parts') return value.split('|').map((part) => part.trim());
   if (column === 'skip') return value === 'yes' ? true : value === 'no' ? false : value;
@@ -150,7 +152,7 @@ function cellValue(column: string, value: string): unknown {
 function lookOf(cells: ReadonlyMap<string, string>): unknown {
   const file = cells.get('look');
   const [input, scale] = [cells.get('lookInput'), cells.get('lookScale')];
-  if (input === undefined && scale === undefined) return file === NO_LOOK ? null : file;
+  if (input === undefined && scale === undefined) return file === NONE ? null : file;
   const [from, to] = scale?.split('/') ?? [];
   return {
     ...(file === undefined ? {} : { file }),
@@ -193,10 +195,11 @@ function cellsOf(clip: ManifestClip, list: { readonly root?: string; readonly ti
     ...{ scan: clip.scan, sampleAspect: clip.sampleAspect, frameRate: clip.frameRate },
     ...{ transfer: colour?.transfer, primaries: colour?.primaries },
     ...{ matrix: colour?.matrix, range: colour?.range },
-    look: look === undefined ? undefined : look === null ? NO_LOOK : lookFile(look),
+    look: look === undefined ? undefined : look === null ? NONE : lookFile(look),
     lookInput: written?.input,
     lookScale: typeof scale === 'object' ? `${scale.input ?? ''}/${scale.output ?? ''}` : scale,
     sound: sound === undefined ? undefined : sound === 'mix' ? sound : sound.join(' '),
+    soundFrom: clip.soundFrom === null ? NONE : clip.soundFrom,
     exposure: exposure === undefined ? undefined : String(exposure),
     targets: separated(clip, targets, ' ', /\s/),
   };

@@ -164,6 +164,14 @@ export const clipFacts = z.object({
           .object({
             samples: field('Samples since midnight.', count),
             sampleRate: field('How many of them are a second, Hz.', positiveInt),
+            frameRate: field(
+              'Frames a second of the recorder’s timecode, as its iXML states them; otherwise absent.',
+              rationalText.optional(),
+            ),
+            dropFrame: field(
+              'Whether that timecode drops frames, as its iXML states; otherwise absent.',
+              z.boolean().optional(),
+            ),
           })
           .optional(),
       ),

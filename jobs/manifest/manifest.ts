@@ -109,6 +109,12 @@ const settings = {
       'all tracks on both sides. Tracks are numbered from 1. Default: the first track, or the first two where both are mono.',
     soundChoice.optional(),
   ),
+  soundFrom: field(
+    'Sound recorded apart that takes the place of the clip’s own in every output with sound: the path of its file as under ' +
+      '`clips`, or `timecode` for the one file that was recorded meanwhile, by timecode. It is laid to the sample, by ' +
+      'timecode; silence stands where the file has no sound.',
+    z.string().min(1).optional(),
+  ),
   exposure: field(
     'Exposure correction in stops, -10 to 10, applied in scene-linear light; only where a target renders the colour.',
     z.number().min(-10).max(10).optional(),
@@ -138,6 +144,10 @@ export const manifestClip = z.strictObject({
   look: field(
     'As in `defaults`, for this clip; `null`: no look, whatever the defaults set.',
     writtenLook.nullable().optional(),
+  ),
+  soundFrom: field(
+    'As in `defaults`, for this clip; `null`: its own sound, whatever the defaults set.',
+    z.string().min(1).nullable().optional(),
   ),
   skip: field(
     'True: nothing is made of the clip; false: it is made, whatever a rule sets.',
@@ -190,6 +200,10 @@ const rule = z.strictObject({
         reel: field('Name of the reel; overrides what the file declares.', z.string().optional()),
         ...settings,
         look: field('As in `defaults`; `null`: no look.', writtenLook.nullable().optional()),
+        soundFrom: field(
+          'As in `defaults`; `null`: their own sound.',
+          z.string().min(1).nullable().optional(),
+        ),
         skip: field('Nothing is made of them.', z.boolean().optional()),
       })
       .refine((set) => Object.keys(set).length > 0, { message: 'at least one key' }),

@@ -16,6 +16,7 @@ import { clipFacts, pixelFormatName, slate } from '../manifest/facts.js';
 import { requirementSet } from '../requirements/requirement.js';
 import { targetName } from '../targets/target-name.js';
 import { carryRecipe } from './carry.js';
+import { laidSound } from './laid-sound.js';
 
 const contentHash = z.string().regex(/^[0-9a-f]{20}$/, 'a content hash: 20 hex digits');
 /** More than any batch needs; a job with more is an attack. */
@@ -139,6 +140,8 @@ export const outputRecipe = z.object({
         .nullable(),
       /** Whether the manifest chose the tracks: others are then left out on purpose. */
       chosen: z.boolean(),
+      /** Sound recorded apart in place of the clip's own; absent: the clip's own. */
+      laid: laidSound.optional(),
     })
     .nullable(),
 });
@@ -169,6 +172,8 @@ export const plannedClip = z.object({
   colour: colour.nullable(),
   /** What the hash list of its card says of it; absent where no list does. */
   listed: listedHash.optional(),
+  /** The same of the sound recorded apart that is laid into its outputs. */
+  listedSound: listedHash.optional(),
   /** Scene and take, as the manifest or else the file says; absent where neither does. */
   slate: slate.optional(),
 });

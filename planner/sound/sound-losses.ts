@@ -2,6 +2,7 @@ import { soundCodec } from '../../jobs/codecs/sound-codecs.js';
 import type { AudioFacts } from '../../jobs/manifest/facts.js';
 import type { Loss, OutputRecipe } from '../../jobs/plan/plan.js';
 import { speakersOf } from '../../signal/sound/speakers.js';
+import { laidLosses } from './lay-sound.js';
 
 type StereoParts = NonNullable<NonNullable<OutputRecipe['audio']>['stereo']>;
 type StereoPart = StereoParts[number];
@@ -9,10 +10,11 @@ type StereoPart = StereoParts[number];
 /**
  * What the output does not keep of the original's sound, each track and channel by its number or loudspeaker.
  */
-export function nameSoundLosses(tracks: readonly AudioFacts[], { audio }: OutputRecipe): Loss[] {
+export function nameSoundLosses(own: readonly AudioFacts[], { audio }: OutputRecipe): Loss[] {
+  const tracks = audio?.laid?.audio ?? own;
   if (tracks.length === 0) return [];
-  const losses: string[] = [];
   if (audio === null) return [{ what: 'sound', why: 'the sound is left out' }];
+  const losses = audio.laid === undefined ? [] : laidLosses(audio.laid, own.length);
   const coding = soundCodec(audio.codec).loss;
   if (coding !== null) losses.push(coding);
   const { stereo } = audio;

@@ -10,7 +10,12 @@ export interface Chunk {
 export function waveFile(
   before: readonly Chunk[],
   after: readonly Chunk[] = [],
-  { form = 'RIFF', sampleRate = 48_000, samples = 4_800 } = {},
+  {
+    form = 'RIFF',
+    sampleRate = 48_000,
+    samples = 4_800,
+    sound = new Int16Array(samples),
+  }: { form?: string; sampleRate?: number; samples?: number; sound?: Int16Array } = {},
 ): Buffer {
   const is64 = form !== 'RIFF';
   const format = Buffer.alloc(16);
@@ -20,16 +25,16 @@ export function waveFile(
   format.writeUInt32LE(sampleRate * 2, 8);
   format.writeUInt16LE(2, 12);
   format.writeUInt16LE(16, 14);
-  const sound = Buffer.alloc(samples * 2);
+  const data = Buffer.from(sound.buffer, sound.byteOffset, sound.byteLength);
   const rest: Chunk[] = [
     { id: 'fmt ', data: format },
     ...before,
-    { id: 'data', data: sound, ...(is64 ? { size: 0xffff_ffff } : {}) },
+    { id: 'data', data, ...(is64 ? { size: 0xffff_ffff } : {}) },
     ...after,
   ];
   const large = Buffer.alloc(28);
-  large.writeBigUInt64LE(BigInt(sound.length), 8);
-  large.writeBigUInt64LE(BigInt(samples), 16);
+  large.writeBigUInt64LE(BigInt(data.length), 8);
+  large.writeBigUInt64LE(BigInt(sound.length), 16);
   const body = Buffer.concat((is64 ? [{ id: 'ds64', data: large }, ...rest] : rest).map(chunkBytes));
   if (is64) body.writeBigUInt64LE(BigInt(body.length + 4), 8);
   const head = Buffer.from(`${form}....WAVE`, 'latin1');

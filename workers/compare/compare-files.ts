@@ -11,6 +11,7 @@ import {
 } from './compare-pictures.js';
 import { isComparable, type NotComparable } from './sampling/reference-recipe.js';
 import type { Reference } from './sampling/take-samples.js';
+import { compareAllSound } from './sound/compare-all-sound.js';
 import { compareSound } from './sound/compare-sound.js';
 import { compareWhole } from './whole/compare-whole.js';
 
@@ -64,7 +65,15 @@ export async function compareFiles(
     unmeasured.push(...(counted?.whole?.doubtful ?? []).map(doubtfulFrames));
     options.onProgress?.(0.9);
     const sound: Comparison['sound'][number][] = [];
-    const streams = Math.max(had.facts.audio.length, is.facts.audio.length);
+    const isLaid = options.recipe?.audio?.laid !== undefined;
+    if (isLaid) {
+      const laid = await compareAllSound(had, is, options.recipe?.audio, options);
+      sound.push(...laid.found);
+      unmeasured.push(
+        ...laid.unknown.map(({ stream, why }) => ({ what: `sound stream ${stream + 1}`, why })),
+      );
+    }
+    const streams = isLaid ? 0 : Math.max(had.facts.audio.length, is.facts.audio.length);
     for (let stream = 0; stream < streams; stream++) {
       const { found, unknown } = await compareSound(had, is, { original: stream, copy: stream }, taking);
       if (found !== null) sound.push(found);

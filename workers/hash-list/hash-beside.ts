@@ -94,6 +94,28 @@ export async function hashBeside(
   };
 }
 
+/**
+ * Reads a file that is used beside a clip, where a hash list names it, and holds it against that.
+ *
+ * @throws GoodgateError `clip-damaged`; `bad-document` for a list that is not whole, `missing-file`,
+ * `interrupted`
+ */
+export async function requireAsListed(
+  path: string,
+  listed: ListedHash | undefined,
+  signal: AbortSignal,
+): Promise<void> {
+  const files = await filesOf(path);
+  const demanded = await listedHashes({ path, ...(listed === undefined ? {} : { listed }) }, files);
+  if (demanded.size === 0) return;
+  const { damaged } = await takeHashes(files, {
+    ...{ listed: demanded, signal },
+    turn: () => Promise.resolve(),
+    onBytes: () => undefined,
+  });
+  if (damaged.length > 0) throw notAsListed(path, damaged);
+}
+
 function notAsListed(path: string, damaged: readonly string[]): GoodgateError {
   return new GoodgateError('clip-damaged', {
     what: `the clip is not as in the hash list of its card: ${firstOf(damaged, 3)}`,
@@ -104,7 +126,7 @@ function notAsListed(path: string, damaged: readonly string[]): GoodgateError {
 
 /** What a hash list says of the files of a clip: of several the list itself is asked for each. */
 async function listedHashes(
-  { path, listed }: ClipToHash,
+  { path, listed }: Pick<ClipToHash, 'path' | 'listed'>,
   files: readonly string[],
 ): Promise<ReadonlyMap<string, ListedHash>> {
   if (!isManyFiles(path)) return new Map(listed === undefined ? [] : [[path, listed]]);

@@ -1,8 +1,10 @@
 import { mkdir, rm } from 'node:fs/promises';
 import { dirname } from 'node:path';
 import { GoodgateError } from '../../jobs/errors.js';
+import type { ListedHash } from '../../jobs/hash-list/hash-format.js';
 import { sequenceName } from '../../jobs/manifest/sequence-path.js';
 import { type MeasuredFigures, type Measurement, measurementOf } from '../../jobs/measurement/measurement.js';
+import type { LaidSound } from '../../jobs/plan/laid-sound.js';
 import type { PlannedClip, PlannedOutput } from '../../jobs/plan/plan.js';
 import type { ClipJobData } from '../../jobs/queue/messages.js';
 import { newAttempt } from '../batch/attempt.js';
@@ -17,12 +19,13 @@ import type { FfmpegResult } from '../ffmpeg/command.js';
 import { faultError, ffmpegFault } from '../ffmpeg/fault.js';
 import { resultInLog } from '../ffmpeg/result-in-log.js';
 import { runFfmpeg } from '../ffmpeg/run-ffmpeg.js';
-import { requireSameState, whileUnchanged } from '../file/file-state.js';
+import { requireSameState, requireUnchanged, whileUnchanged } from '../file/file-state.js';
+import { requireAsListed } from '../hash-list/hash-beside.js';
 import { requireTrueEnd } from '../measure/decoding/silent-end.js';
 import { openMeasureTap } from '../measure/reading/open-tap.js';
 import type { TapOptions } from '../measure/reading/tap.js';
 import { bakeToFiles } from '../rendering/bake-files.js';
-import { type MakeOutput, makeCommand } from './make-command.js';
+import { laidIn, type MakeOutput, makeCommand } from './make-command.js';
 import { chooseQuantiser } from './quantiser/choose-quantiser.js';
 
 /**
@@ -159,11 +162,15 @@ export async function decodeOnce(
     );
     const signal = AbortSignal.any([context.signal, room.signal]);
     for (const path of temporary.values()) await makeFolderOf(path);
-    const { result: measured, file } = await whileUnchanged(path, async (found) => {
-      requireSameState(path, facts, found);
+    const work = async () => {
       const watched = { ...context, signal };
       const made = await prepareAll(job.clip, outputs, temporary, scratch.path, site, watched);
       return decodeInto(job.clip, made, measureOriginal, site, watched);
+    };
+    const laid = laidIn(outputs);
+    const { result: measured, file } = await whileUnchanged(path, (found) => {
+      requireSameState(path, facts, found);
+      return laid === null ? work() : whileSoundUnchanged(laid, job.clip.listedSound, work, signal);
     });
     complete = true;
     const original = measured && measurementOf({ path, ...file }, job.clipKey, measured.figures);
@@ -175,6 +182,25 @@ export async function decodeOnce(
     scratch.remove();
     if (!complete) await removeTemporary(temporary.values());
   }
+}
+
+/**
+ * Runs work that lays sound recorded apart, which must be as it was planned and stay so; where a hash list
+ * names the file, it must be as listed.
+ */
+async function whileSoundUnchanged<T>(
+  laid: LaidSound,
+  listed: ListedHash | undefined,
+  work: () => Promise<T>,
+  signal: AbortSignal,
+): Promise<T> {
+  await requireUnchanged(laid.path, laid);
+  const { result } = await whileUnchanged(laid.path, async (found) => {
+    requireSameState(laid.path, laid, found);
+    await requireAsListed(laid.path, listed, signal);
+    return work();
+  });
+  return result;
 }
 
 /** Frames go into a folder of their own. */

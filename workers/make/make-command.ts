@@ -2,6 +2,7 @@ import { codecOfEncoder } from '../../jobs/codecs/picture-codecs.js';
 import { GoodgateError } from '../../jobs/errors.js';
 import type { VideoFacts } from '../../jobs/manifest/facts.js';
 import type { Capabilities } from '../../jobs/plan/capabilities.js';
+import type { LaidSound } from '../../jobs/plan/laid-sound.js';
 import type { OutputRecipe, PlannedClip, PlannedOutput } from '../../jobs/plan/plan.js';
 import { parseRational, toNumber } from '../../signal/rational.js';
 import type { FfmpegCommand, FfmpegOutput } from '../ffmpeg/command.js';
@@ -10,6 +11,7 @@ import type { BakedFiles } from '../rendering/bake-files.js';
 import { tagOptions } from './colour-arguments.js';
 import { containerArguments } from './container-arguments.js';
 import { subtitleArguments } from './extra-arguments.js';
+import { laidInput } from './laid-input.js';
 import { linesBelow } from './lines-below.js';
 import { pictureChain } from './picture-chain.js';
 import { soundArguments } from './sound-arguments.js';
@@ -38,13 +40,15 @@ export interface MakeRequest {
 const MOST_THREADS = 16;
 
 /**
- * The one ffmpeg command of a clip: one input, decoded once, into every output and every tap. Pure.
+ * The one ffmpeg command of a clip: decoded once, into every output and every tap, beside the sound recorded
+ * apart that is laid into them. Pure.
  *
  * Throws GoodgateError `bad-job` when the clip has no picture or a rendering has no LUT, `missing-tool` when
  * a burn-in has no font.
  */
 export function makeCommand(request: MakeRequest): FfmpegCommand {
   const { clip, outputs, taps, capabilities, threads } = request;
+  const laid = laidIn(outputs.map(({ output }) => output));
   const shared = threads === undefined ? [] : ['-threads:v', String(Math.min(threads, MOST_THREADS))];
   return {
     // Rotation is part of the recipe; otherwise ffmpeg would rotate the measured frames too.
@@ -53,6 +57,7 @@ export function makeCommand(request: MakeRequest): FfmpegCommand {
         ...{ path: clip.path, rate: clip.facts.video?.frameRate },
         options: ['-noautorotate', ...shared, ...soundDecoding(clip.facts.audio)],
       },
+      ...(laid === null ? [] : [laidInput(laid)]),
     ],
     outputs: [
       ...outputs.map((output, index) => ({
@@ -62,6 +67,11 @@ export function makeCommand(request: MakeRequest): FfmpegCommand {
       ...taps,
     ],
   };
+}
+
+/** The sound recorded apart that is laid into outputs of a clip: one file for all of them; null: none. */
+export function laidIn(outputs: readonly Pick<PlannedOutput, 'recipe'>[]): LaidSound | null {
+  return outputs.flatMap(({ recipe }) => recipe.audio?.laid ?? [])[0] ?? null;
 }
 
 function outputOptions(
@@ -77,7 +87,9 @@ function outputOptions(
     throw badJob(clip, 'has a rendering without its LUT, or a LUT without a rendering');
   }
   const { filters, siting } = pictureChain(video, recipe, baked, capabilities.fontFile);
-  const coded = [...filters, ...linesBelow(recipe.video.encoder, recipe.raster.height)];
+  // Laid sound begins with the first frame, whenever the file lets that begin.
+  const begun = recipe.audio?.laid === undefined ? [] : ['setpts=PTS-STARTPTS'];
+  const coded = [...begun, ...filters, ...linesBelow(recipe.video.encoder, recipe.raster.height)];
   return [
     ...[
       '-filter_complex',

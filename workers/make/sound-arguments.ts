@@ -1,5 +1,7 @@
 import type { AudioFacts } from '../../jobs/manifest/facts.js';
+import type { LaidSound } from '../../jobs/plan/laid-sound.js';
 import type { OutputRecipe } from '../../jobs/plan/plan.js';
+import { LAID_INPUT, laidFilters } from './laid-input.js';
 
 type StereoPart = NonNullable<NonNullable<OutputRecipe['audio']>['stereo']>[number];
 
@@ -14,11 +16,13 @@ export function soundArguments(
   label: string,
 ): string[] {
   if (audio === null || (audio.stereo === null && audio.streams.length === 0)) return ['-an'];
-  const { stereo, streams } = audio;
+  const { stereo, streams, laid } = audio;
   const options =
-    stereo === null
-      ? streams.flatMap((stream) => ['-map', `0:${stream}`])
-      : stereoArguments(stereo, sounds, label);
+    laid !== undefined
+      ? laidArguments(audio, laid, label)
+      : stereo === null
+        ? streams.flatMap((stream) => ['-map', `0:${stream}`])
+        : stereoArguments(stereo, sounds, label);
   options.push('-c:a', audio.codec);
   if (audio.sampleRate !== null) options.push('-ar', String(audio.sampleRate));
   if (audio.bitRate !== null) options.push('-b:a', String(audio.bitRate));
@@ -33,7 +37,8 @@ function stereoArguments(
   const [first] = parts;
   if (first === undefined) return ['-an'];
   if (parts.length > 1) {
-    return ['-filter_complex', mixGraph(parts, label), '-map', `[${label}]`];
+    const aligned = (stream: number): string => `[0:${stream}]aresample=async=1:first_pts=0`;
+    return ['-filter_complex', mixGraph(parts, label, aligned), '-map', `[${label}]`];
   }
   const facts = sounds.find(({ stream }) => stream === first.stream);
   const isStereo = facts?.layout === 'stereo' && isLeftAndRight(first);
@@ -44,19 +49,41 @@ function isLeftAndRight({ left, right }: StereoPart): boolean {
   return left.join() === '1,0' && right.join() === '0,1';
 }
 
+/** Sound recorded apart, cut to the clip: each stream by itself, or mixed to one. */
+function laidArguments(
+  { stereo, streams }: NonNullable<OutputRecipe['audio']>,
+  laid: LaidSound,
+  label: string,
+): string[] {
+  const source = (stream: number): string => `[${LAID_INPUT}:${stream}]${laidFilters(laid)}`;
+  const [first, ...others] = stereo ?? [];
+  if (stereo !== null && first !== undefined) {
+    const graph =
+      others.length > 0
+        ? mixGraph(stereo, label, source)
+        : `${source(first.stream)},${panFilter(first)}[${label}]`;
+    return ['-filter_complex', graph, '-map', `[${label}]`];
+  }
+  return streams.flatMap((stream, index) => [
+    ...['-filter_complex', `${source(stream)}[${label}_${index}]`],
+    ...['-map', `[${label}_${index}]`],
+  ]);
+}
+
 /**
  * Mixes tracks: in double precision, so that 24 bits are kept, each aligned to the start of the file (tracks
  * may start at different times), as long as the longest. `normalize=0`: the gains are in the recipe.
+ *
+ * @param source begins the chain of a stream
  */
-function mixGraph(parts: readonly StereoPart[], label: string): string {
-  const chains = parts.map(
-    (part, index) => `[0:${part.stream}]aresample=async=1:first_pts=0,${panFilter(part)}[${label}_${index}]`,
-  );
+function mixGraph(parts: readonly StereoPart[], label: string, source: (stream: number) => string): string {
+  const chains = parts.map((part, index) => `${source(part.stream)},${panFilter(part)}[${label}_${index}]`);
   const inputs = parts.map((_, index) => `[${label}_${index}]`).join('');
   return `${chains.join(';')};${inputs}amix=inputs=${parts.length}:duration=longest:normalize=0[${label}]`;
 }
 
-function panFilter({ left, right }: StereoPart): string {
+/** A stream as the two channels that the recipe makes of it. */
+export function panFilter({ left, right }: StereoPart): string {
   const side = (gains: readonly number[]): string => {
     const terms = gains.flatMap((gain, channel) =>
       gain === 0 ? [] : [gain === 1 ? `c${channel}` : `${gain.toFixed(9)}*c${channel}`],

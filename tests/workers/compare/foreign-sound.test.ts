@@ -36,7 +36,7 @@ async function opened(name: string, channels: readonly Wave[], seconds: number):
     for (let i = 0; i < samples; i++) all[i * channels.length + channel] = wave(i);
   const path = join(folder, name);
   writeFileSync(path, Buffer.from(all.buffer));
-  return DecodedSound.open({ path, rate: RATE, channels: channels.length, samples });
+  return DecodedSound.open({ path, rate: RATE, channels: channels.length, samples, shift: 0 });
 }
 
 async function isForeign(

@@ -4,6 +4,7 @@ import { makeTemporaryFolder } from '../../children/temporary-folder.js';
 import type { Tools } from '../../ffmpeg/tools.js';
 import { compareSound, type SoundPair } from './compare-sound.js';
 import type { SoundFile } from './decoded-sound.js';
+import { laidOriginal } from './laid-original.js';
 
 export interface AllSound {
   readonly found: readonly SoundComparison[];
@@ -12,7 +13,8 @@ export interface AllSound {
 }
 
 /**
- * Compares every sound stream of a copy with that of its original it was made of.
+ * Compares every sound stream of a copy with what it was made of: that of its original, or the sound recorded
+ * apart that was laid in its place.
  *
  * @param audio how the sound was made, where that is known; null: the copy was to have none
  * @throws GoodgateError as of `compareSound`.
@@ -23,14 +25,16 @@ export async function compareAllSound(
   audio: OutputRecipe['audio'] | undefined,
   options: { readonly tools?: Tools | undefined; readonly signal?: AbortSignal | undefined },
 ): Promise<AllSound> {
-  const pairs = soundPairs(original, copy, audio);
+  const laid = laidOriginal(audio, original.facts);
+  const pairs = laid === null ? soundPairs(original, copy, audio) : 'mixed' in laid ? laid : laid.pairs;
   if ('mixed' in pairs) return { found: [], unknown: [{ stream: 0, why: pairs.mixed }] };
+  const source = laid === null || 'mixed' in laid ? original : laid.file;
   const scratch = makeTemporaryFolder('compare');
   const found: SoundComparison[] = [];
   const unknown: AllSound['unknown'][number][] = [];
   try {
     for (const pair of pairs) {
-      const heard = await compareSound(original, copy, pair, { ...options, scratch: scratch.path });
+      const heard = await compareSound(source, copy, pair, { ...options, scratch: scratch.path });
       if (heard.found !== null) found.push(heard.found);
       for (const why of heard.unknown) unknown.push({ stream: pair.copy, why });
     }

@@ -1,9 +1,11 @@
 import { type FileHandle, open, stat } from 'node:fs/promises';
 import { join } from 'node:path';
 import { GoodgateError } from '../../../jobs/errors.js';
+import type { LaidSound } from '../../../jobs/plan/laid-sound.js';
 import { faultError, ffmpegFault } from '../../ffmpeg/fault.js';
 import { runFfmpeg } from '../../ffmpeg/run-ffmpeg.js';
 import { soundDecoding } from '../../ffmpeg/sound-decoding.js';
+import { skippedSeconds } from '../../make/laid-input.js';
 import { requireAllSamples } from '../../measure/decoding/silent-end.js';
 import type { ComparedFile } from '../compare-pictures.js';
 import type { TakeOptions } from '../sampling/take-samples.js';
@@ -21,9 +23,14 @@ export interface RawSound {
   readonly channels: number;
   /** Samples of each channel. */
   readonly samples: number;
+  /** Where the stretch that counts begins in the file, in samples: silence stands before its start. */
+  readonly shift: number;
 }
 
-export type SoundFile = Pick<ComparedFile, 'path' | 'facts'>;
+export interface SoundFile extends Pick<ComparedFile, 'path' | 'facts'> {
+  /** Sound recorded apart, of which the clip is a stretch; `pan` makes of a stream what the copy has of it. */
+  readonly stretch?: { readonly laid: LaidSound; readonly pan: string | null };
+}
 
 /**
  * Decodes a stream at the wanted rate; its samples count from the start of the file. The caller removes the
@@ -32,19 +39,67 @@ export type SoundFile = Pick<ComparedFile, 'path' | 'facts'>;
  * @throws GoodgateError `ffmpeg-failed`, `ffmpeg-timeout`, `missing-tool`, `interrupted`, `disk-full`.
  */
 export async function decodeSound(
-  { path, facts }: SoundFile,
-  { stream, rate, name }: { readonly stream: number; readonly rate: number; readonly name: string },
-  { scratch, tools, signal }: TakeOptions,
+  file: SoundFile,
+  wanted: { readonly stream: number; readonly rate: number; readonly name: string },
+  options: TakeOptions,
 ): Promise<RawSound> {
-  const to = join(scratch, `${name}-${stream}.f32`);
+  const { stream, rate, name } = wanted;
+  const { path, facts, stretch } = file;
+  const to = join(options.scratch, `${name}-${stream}.f32`);
+  const channels = facts.audio[stream]?.channels ?? 1;
+  const laid = stretch?.laid;
+  const skipped = laid === undefined ? 0 : skippedSeconds(laid);
+  const filters = [stretch?.pan ?? [], `aresample=${rate}:first_pts=0`].flat().join(',');
+  const held = await decodeTo(to, file, { stream, filters, skipped }, options);
+  const samples = Math.floor(held / 4 / channels);
+  if (laid === undefined) return { path: to, rate, channels, samples, shift: 0 };
+  const shift = laid.from - skipped * laid.sampleRate;
+  const heard = Math.min(laid.samples, LISTENED_SECONDS * laid.sampleRate);
+  // What it was planned to cover has to come of it: ffmpeg may have stopped early.
+  const demanded = Math.min(heard, laid.covers.to) + shift - SHORTER_SECONDS * laid.sampleRate;
+  if (samples < demanded) {
+    throw new GoodgateError('ffmpeg-failed', {
+      what: 'the sound recorded apart ends sooner than its file says',
+      where: path,
+      next: 'copy it once more from its card, and scan again',
+    });
+  }
+  return { path: to, rate, channels, samples: heard, shift };
+}
+
+interface Decoding {
+  readonly stream: number;
+  readonly filters: string;
+  /** Seconds at the start that are passed over. */
+  readonly skipped: number;
+}
+
+/** Bytes that came of it. */
+async function decodeTo(
+  to: string,
+  { path, facts, stretch }: SoundFile,
+  { stream, filters, skipped }: Decoding,
+  { tools, signal }: TakeOptions,
+): Promise<number> {
+  const begins = stretch === undefined ? 0 : Math.max(0, stretch.laid.from / stretch.laid.sampleRate);
+  const seconds = Math.ceil(begins - skipped) + LISTENED_SECONDS;
   const result = await runFfmpeg(
     {
-      inputs: [{ path, options: [...soundDecoding(facts.audio), '-t', String(LISTENED_SECONDS)] }],
+      inputs: [
+        {
+          path,
+          options: [
+            ...(skipped === 0 ? [] : ['-ss', String(skipped)]),
+            ...soundDecoding(facts.audio),
+            ...['-t', String(seconds)],
+          ],
+        },
+      ],
       outputs: [
         {
           path: to,
           options: [
-            ...['-map', `0:${facts.audio[stream]?.stream ?? 0}`, '-af', `aresample=${rate}:first_pts=0`],
+            ...['-map', `0:${facts.audio[stream]?.stream ?? 0}`, '-af', filters],
             ...['-c:a', 'pcm_f32le', '-f', 'f32le'],
           ],
         },
@@ -57,9 +112,7 @@ export async function decodeSound(
   }
   const fault = ffmpegFault(result);
   if (fault !== null) throw faultError('ffmpeg', fault, path);
-  const channels = facts.audio[stream]?.channels ?? 1;
-  const { size } = await stat(to);
-  return { path: to, rate, channels, samples: Math.floor(size / 4 / channels) };
+  return (await stat(to)).size;
 }
 
 /** Where one is shorter by more than a coder pads, it is looked up that it really ends there. */
@@ -72,10 +125,12 @@ const SHORTER_SECONDS = 0.1;
 export async function requireWholeSound(
   raw: RawSound,
   other: RawSound,
-  { path, facts }: SoundFile,
+  { path, facts, stretch }: SoundFile,
   stream: number,
   { tools, signal }: TakeOptions,
 ): Promise<void> {
+  // Of a stretch it is known how much it has to give.
+  if (stretch !== undefined) return;
   const sound = facts.audio[stream];
   const seconds = raw.samples / raw.rate;
   if (sound === undefined || other.samples / other.rate - seconds < SHORTER_SECONDS) return;
@@ -90,20 +145,21 @@ export class DecodedSound {
     private readonly file: FileHandle,
     readonly channels: number,
     readonly samples: number,
+    private readonly shift: number,
   ) {}
 
-  static async open({ path, channels, samples }: RawSound): Promise<DecodedSound> {
-    return new DecodedSound(await open(path), channels, samples);
+  static async open({ path, channels, samples, shift }: RawSound): Promise<DecodedSound> {
+    return new DecodedSound(await open(path), channels, samples, shift);
   }
 
   /** Samples from a place, those of all channels together; silence before the start and after the end. */
   async bytes(from: number, count: number): Promise<Buffer> {
     const bytes = Buffer.alloc(4 * this.channels * count);
-    const start = Math.max(0, from);
+    const start = Math.max(0, from, -this.shift);
     const end = Math.min(this.samples, from + count);
     if (end > start) {
       const unit = 4 * this.channels;
-      await this.file.read(bytes, unit * (start - from), unit * (end - start), unit * start);
+      await this.file.read(bytes, unit * (start - from), unit * (end - start), unit * (start + this.shift));
     }
     return bytes;
   }

@@ -12,7 +12,7 @@ export const requirement = defineRequirement('same-sound', {
   expected: 'each stream the sound of the original, in step to the sample',
   advice: 'Make the copy again from its original.',
   rule: (_, measurement, { original, sound }) => {
-    if (measurement.audio.length === 0 && original?.audio.length === 0)
+    if (measurement.audio.length === 0 && original?.audio.length === 0 && sound?.laid === undefined)
       return met('no sound, as the original');
     const isWithout = measurement.audio.length === 0 && sound !== null && original !== undefined;
     if (isWithout) return missed('no sound, the original has some');

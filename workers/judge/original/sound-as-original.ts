@@ -1,7 +1,9 @@
 import type { ClipFacts } from '../../../jobs/manifest/facts.js';
 import type { Measurement } from '../../../jobs/measurement/measurement.js';
+import type { LaidSound } from '../../../jobs/plan/laid-sound.js';
 import { quantity } from '../../../jobs/words/quantities.js';
 import { parseRational, toNumber } from '../../../signal/rational.js';
+import { wrongSoundText } from '../../compare/words.js';
 import { doubtAbout } from '../doubt.js';
 import type { JudgeContext } from '../requirement.js';
 import { doubtful, met, metIf, missed, type Ruling, type Rulings, unmeasured } from '../ruling.js';
@@ -38,6 +40,7 @@ export function soundRuling(
   original: Original,
   made: JudgeContext['sound'],
 ): Rulings {
+  if (made?.laid !== undefined) return laidRuling(all, measurement, made, made.laid);
   if (original.audio.length === 0) return met('the original has no sound');
   if (measurement.audio.length === 0) {
     return missed('no sound, the original has some', { advice: AGAIN_WITH_SOUND });
@@ -58,6 +61,46 @@ export function soundRuling(
     ...(isMeasured(original) ? levelRulings(measurement, original, parts) : []),
     ...(made.chosen ? [] : leftOutRulings(original, parts)),
   ];
+}
+
+/** Sound recorded apart was laid in place of the clip's own: the copy is held against that alone. */
+function laidRuling(
+  all: boolean,
+  measurement: Measurement,
+  { stereo }: NonNullable<JudgeContext['sound']>,
+  laid: LaidSound,
+): Rulings {
+  const again = `Make the copy again with the sound of ${laid.name}.`;
+  if (measurement.audio.length === 0)
+    return missed(`no sound, though ${laid.name} was laid`, { advice: again });
+  const has = channelsOf(measurement);
+  const had = stereo === null ? channelsOf(laid) : '2';
+  if (all && has !== had) return missed(`channels by stream: ${has}, laid were ${had}`, { advice: again });
+  const seconds = laid.samples / laid.sampleRate;
+  const lengths = measurement.audio.map(({ durationSeconds }, index): Ruling => {
+    const doubt = doubtAbout(measurement, `audio[${index}].durationSeconds`);
+    if (doubt !== null) return unmeasured(doubt, 'Measure the copy again, with its sound.');
+    const measured = `sound of ${quantity(durationSeconds, 's')}, for a clip of ${quantity(seconds, 's')}`;
+    return metIf(Math.abs(durationSeconds - seconds) <= toleranceOf(measurement), measured, again);
+  });
+  const { soundComparison } = measurement;
+  const doubt = doubtAbout(measurement, 'soundComparison');
+  const wrong = (soundComparison ?? []).filter(({ mistakes }) => mistakes.length > 0);
+  const held =
+    soundComparison === null
+      ? [unmeasured(doubt ?? `it was not held against ${laid.name}`, again)]
+      : [
+          ...wrong.map((found) =>
+            missed(`${wrongSoundText(found)}, against ${laid.name}`, { advice: again }),
+          ),
+          ...(doubt === null ? [] : [unmeasured(doubt, `Listen to the copy beside ${laid.name}.`)]),
+        ];
+  return [...lengths, ...(held.length > 0 ? held : [met(`the sound of ${laid.name}, in step`)])];
+}
+
+function toleranceOf({ video }: Measurement): number {
+  const rate = parseRational(video?.frameRate ?? '');
+  return Math.max(SOUND_TOLERANCE_SECONDS, rate === null ? 0 : 1 / toNumber(rate)) + 1e-6;
 }
 
 /** `2+1+1`: channels of each stream. */
@@ -88,12 +131,10 @@ function lengthRuling(
     return unmeasured('the original declares no length of its sound', 'Measure the original too.');
   }
   const longest = Math.max(...lengths);
-  const rate = parseRational(measurement.video?.frameRate ?? '');
-  const tolerance = Math.max(SOUND_TOLERANCE_SECONDS, rate === null ? 0 : 1 / toNumber(rate));
   const off = copy.durationSeconds - longest;
   const measured = `sound of ${quantity(copy.durationSeconds, 's')}, the original's ${quantity(longest, 's')}`;
   return metIf(
-    Math.abs(off) <= tolerance + 1e-6,
+    Math.abs(off) <= toleranceOf(measurement),
     measured,
     'Make the copy again: its sound is not complete.',
   );

@@ -15,6 +15,8 @@ export function countAtCommonRate(clips: readonly ManifestClip[]): ManifestClip[
     const { facts } = clip;
     const { timeReference, startTimecode } = facts?.container ?? {};
     if (facts === undefined || timeReference === undefined || startTimecode != null) return clip;
+    const own = timeReference.frameRate ?? common.text;
+    if (own !== common.text) return clip;
     const counted = timecodeOfReference(timeReference, common.rate, common.dropFrame);
     if (counted === null) return clip;
     const note = `its start timecode is counted at ${common.text}, the rate of the pictures beside it`;

@@ -1,8 +1,9 @@
 import type { ClipFacts } from '../../../jobs/manifest/facts.js';
-import { parseRational, type Rational } from '../../../signal/rational.js';
-import { formatTimecode, nominalRate, supportsDropFrame, timecodeOfFrame } from '../../../signal/timecode.js';
+import { formatRational, type Rational } from '../../../signal/rational.js';
+import { formatTimecode, nominalRate, timecodeOfFrame } from '../../../signal/timecode.js';
 import { type Ixml, readIxml } from './read-ixml.js';
 import { readWave } from './read-wave.js';
+import { type TimecodeRate, timecodeRateOf } from './timecode-rate.js';
 
 type Container = ClipFacts['container'];
 
@@ -30,10 +31,11 @@ export async function waveFacts(path: string, sampleRate: number): Promise<WaveF
   const notes = [...chunks.notes];
   const ixml = chunks.ixml && ixmlOf(chunks.ixml, notes);
   const reference = referenceOf(chunks.timeReference, ixml, sampleRate, notes);
+  const counted = ixml && timecodeRateOf(ixml, notes);
   return {
-    startTimecode: reference === null ? null : statedTimecode(reference, ixml),
+    startTimecode: reference && counted && statedTimecode(reference, counted),
     reel: ixml?.tape ?? null,
-    timeReference: reference ?? undefined,
+    timeReference: reference === null ? undefined : { ...reference, ...statedCount(counted) },
     slate: slateOf(ixml),
     notes,
   };
@@ -83,13 +85,16 @@ function wholeNumber(text: string | null | undefined): number | null {
   return text != null && /^\d{1,10}$/.test(text) ? Number(text) : null;
 }
 
-function statedTimecode(reference: TimeReference, ixml: Ixml | null): string | null {
-  const rate = ixml?.timecodeRate == null ? null : parseRational(ixml.timecodeRate);
-  if (rate === null) return null;
-  const flag = ixml?.timecodeFlag?.toUpperCase() ?? null;
-  // Where both counts exist it has to be said which one is meant.
-  if (flag !== 'DF' && flag !== 'NDF' && supportsDropFrame(rate)) return null;
-  return timecodeOfReference(reference, rate, flag === 'DF' && supportsDropFrame(rate));
+/** Where both counts exist it has to be said which one is meant. */
+function statedTimecode(reference: TimeReference, { rate, dropFrame }: TimecodeRate): string | null {
+  return dropFrame === null ? null : timecodeOfReference(reference, rate, dropFrame);
+}
+
+/** What whoever lays the sound beside a picture holds against the timecode of that. */
+function statedCount(counted: TimecodeRate | null): Pick<TimeReference, 'frameRate' | 'dropFrame'> {
+  if (counted === null) return {};
+  const { rate, dropFrame } = counted;
+  return { frameRate: formatRational(rate), ...(dropFrame === null ? {} : { dropFrame }) };
 }
 
 /**

@@ -32,9 +32,15 @@ describe('a time reference is a start timecode', () => {
     ['30000/1001', 'DF', Math.floor((107_892 * 1001 * 48_000) / 30_000), 48_000, '01:00:00;00'],
     // Drop frame is no count of 25: the flag is wrong, the rate is not.
     ['25', 'DF', 48_000, 48_000, '00:00:01:00'],
-    // Which of the two counts is not said; a rate that has none; none at all.
-    ['30000/1001', '', 48_000, 48_000, null],
-    ['12.5', 'NDF', 48_000, 48_000, null],
+    // As decimals: 00:00:01:00 begins at frame 24, 30 and 60 of the day, 1001/1000 s after midnight.
+    ['23.976', 'NDF', 48_048, 48_000, '00:00:01:00'],
+    ['23,98', 'ndf', 48_048, 48_000, '00:00:01:00'],
+    ['29.97', 'DF', 48_048, 48_000, '00:00:01;00'],
+    ['2997/100', 'NDF', 48_048, 48_000, '00:00:01:00'],
+    ['59.94', 'NDF', 48_048, 48_000, '00:00:01:00'],
+    ['47.952', 'NDF', 48_048, 48_000, '00:00:01:00'],
+    ['25.000', 'NDF', 48_000, 48_000, '00:00:01:00'],
+    // Nothing is said of it.
     ['', '', 48_000, 48_000, null],
   ])('%s %s, sample %i at %i Hz: %s', async (rate, flag, samples, sampleRate, timecode) => {
     const file = waveFile([bext(samples)], [ixml(speed(rate, flag))], { sampleRate });
@@ -43,6 +49,18 @@ describe('a time reference is a start timecode', () => {
       timeReference: { samples, sampleRate },
       notes: [],
     });
+  });
+
+  it.each([
+    ['30000/1001', '', 'neither DF nor NDF'],
+    ['29.97', 'drop', 'neither DF nor NDF'],
+    ['12.5', 'NDF', '"12.5" frames a second'],
+    ['23.9', 'NDF', '"23.9" frames a second'],
+    ['film', 'NDF', '"film" frames a second'],
+  ])('not where iXML says %s and %s, and a note says why', async (rate, flag, why) => {
+    const found = await factsOf(waveFile([bext(48_000)], [ixml(speed(rate, flag))]));
+    expect(found).toMatchObject({ startTimecode: null, timeReference: { samples: 48_000 } });
+    expect(found.notes).toEqual([expect.stringContaining(why)]);
   });
 
   it('of iXML where bext has none, in samples of the rate it states', async () => {
@@ -83,7 +101,7 @@ describe('scene, take, reel and note', () => {
         : waveFile([chunk, bext(48_000)]);
     expect(await factsOf(file)).toEqual({
       ...{ startTimecode: '00:00:01:00', reel: '21Y06', notes: [] },
-      timeReference: { samples: 48_000, sampleRate: 48_000 },
+      timeReference: { samples: 48_000, sampleRate: 48_000, frameRate: '25/1', dropFrame: false },
       slate: { scene: '12A & B', take: '3', note: 'wind' },
     });
   });
