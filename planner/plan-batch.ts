@@ -20,7 +20,7 @@ import { clipIdentity, type JobTools, plannedJobOf } from './planned-job.js';
 import { applyRules } from './rules.js';
 import { SharedValues } from './shared-values.js';
 import { laidWords, soundToLay } from './sound/lay-sound.js';
-import { isBesidePictures, NO_PICTURE, soundNote } from './sound/sound-apart.js';
+import { isBesidePictures, NO_PICTURE, soundApartIn, soundNote } from './sound/sound-apart.js';
 import { nameSoundLosses } from './sound/sound-losses.js';
 import { defaultSound } from './sound/sound-tracks.js';
 import { withStated, withStatedScan } from './stated-facts.js';
@@ -152,7 +152,8 @@ export function planBatch(request: PlanRequest): Plan {
   const cores = Math.max(1, capabilities.cores / request.workers);
   const seen = new Set<string>();
   const sound: ManifestClip[] = [];
-  const used = new Set<string>();
+  /** Sound that is laid, by its file, with the clips it is laid into. */
+  const used = new Map<string, string[]>();
 
   for (const clip of ruled.clips) {
     if (seen.has(clip.file)) {
@@ -231,7 +232,7 @@ export function planBatch(request: PlanRequest): Plan {
       notes.push(`${called}: ${unfit}`);
     const laid = outputs.map(({ recipe }) => recipe.audio?.laid).find((each) => each !== undefined);
     if (laid !== undefined) {
-      used.add(laid.name);
+      used.set(laid.name, [...(used.get(laid.name) ?? []), called]);
       notes.push(`${called}: ${laidWords(laid)}`);
     }
     if (outputs.length === 0 && judge.length === 0) continue;
@@ -246,7 +247,13 @@ export function planBatch(request: PlanRequest): Plan {
     );
   }
   // Where there is nothing else it is what was asked for.
-  if (jobs.length > 0) notes.push(...soundNote(unused(sound, used), manifest.clips));
+  if (jobs.length > 0)
+    notes.push(
+      ...soundNote(
+        sound.filter(({ file }) => !used.has(file)),
+        manifest.clips,
+      ),
+    );
   else for (const { file } of sound) refused.push({ clip: file, target: null, ...NO_PICTURE });
   return {
     schema: 'goodgate/plan@1',
@@ -258,16 +265,12 @@ export function planBatch(request: PlanRequest): Plan {
     jobs,
     refused,
     skipped: [...ruled.skipped],
+    soundApart: soundApartIn(ruled.clips, manifest.clips, used),
     left: [],
     notes: [...notes, ...doubtfulColours(jobs), ...looksOfSeveralColours(jobs)],
     targetFiles: { ...request.targetFiles },
     totals: totalsOf(jobs, request.workers),
   };
-}
-
-/** Sound that is laid into a clip is used. */
-function unused(sound: readonly ManifestClip[], used: ReadonlySet<string>): ManifestClip[] {
-  return sound.filter(({ file }) => !used.has(file));
 }
 
 function plannedClip(

@@ -258,6 +258,7 @@ export async function checkFiles(
         state: 'finished',
         refused: [],
         skipped: [],
+        soundApart: [],
         left: [],
         unreadable: [],
       },

@@ -38,6 +38,10 @@ export async function joinBatch(
       ...plan,
       refused: plan.refused.map((each) => ({ ...each, clip: place + each.clip, from })),
       skipped: plan.skipped.map((each) => ({ ...each, clip: place + each.clip, from })),
+      soundApart: plan.soundApart.map((each) => ({
+        ...{ file: place + each.file, words: each.words, laidInto: each.laidInto, from },
+        beside: each.beside.map((clip) => place + clip),
+      })),
     },
     unreadable: unreadable.map((each) => ({ ...each, file: place + each.file, from })),
   };

@@ -73,13 +73,20 @@ function nameOf(name: string, target: string | null): string {
 function whereToLook(batch: Batch, files: readonly ReportFile[], out: string): string[] {
   const findings = files.flatMap((file) => file.verdict?.findings ?? []);
   const waived = findings.filter(({ waiver }) => waiver !== null).length;
-  const { skipped, left } = batch;
+  const { skipped, left, soundApart } = batch;
+  const laid = soundApart.filter(({ laidInto }) => laidInto.length > 0).length;
   const marked = findings.some(({ outcome, at }) => outcome !== 'pass' && at.length > 0);
   return [
     ...(waived === 0 ? [] : [`${count(waived, 'finding')} waived: the report says by whom and until when.`]),
     ...(skipped.length === 0
       ? []
       : wrap(`${count(skipped.length, 'clip')} skipped by the manifest: the report names them.`, WIDTH)),
+    ...(soundApart.length === 0
+      ? []
+      : wrap(
+          `${count(soundApart.length, 'file')} of sound recorded apart, ${laid === 0 ? 'none' : grouped(laid)} laid into clips: named in the report.`,
+          WIDTH,
+        )),
     ...leftLines(left).flatMap((line) => wrap(visible(line), WIDTH)),
     `report:   ${visible(below(out, REPORT_FILE))}`,
     ...(findings.length === 0 ? [] : [`findings: ${visible(below(out, FINDINGS_FILE))}`]),

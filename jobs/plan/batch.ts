@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import { slate } from '../manifest/facts.js';
 import { verdictWord } from '../verdict/verdict.js';
-import { leftOutput, loss, refusal, skippedClip } from './plan.js';
+import { leftOutput, loss, refusal, skippedClip, soundApart } from './plan.js';
 
 const number = z.number().int().nonnegative();
 
@@ -118,6 +118,8 @@ export const batch = z.object({
   refused: z.array(refusal),
   /** Clips of which nothing was to be made: they count nowhere. */
   skipped: z.array(skippedClip).default([]),
+  /** Sound recorded apart: it counts nowhere. */
+  soundApart: z.array(soundApart).default([]),
   /** Files that are there of outputs no longer asked for: they count nowhere, and nothing touches them. */
   left: z.array(leftOutput).default([]),
   /** `next`: what to do, where it is not to copy the file again or take it out of the manifest. */

@@ -213,6 +213,20 @@ export const skippedClip = z.object({
 });
 export type SkippedClip = z.infer<typeof skippedClip>;
 
+/** Sound recorded apart: nothing is made of it by itself, and it is told nevertheless. */
+export const soundApart = z.object({
+  file: z.string(),
+  /** Scene, take and start timecode, as far as they are known. */
+  words: z.string(),
+  /** Clips that were recorded meanwhile, by timecode. */
+  beside: z.array(z.string()),
+  /** Clips into whose outputs it is laid. */
+  laidInto: z.array(z.string()),
+  /** The manifest or folder it came with. */
+  from: absolutePath.optional(),
+});
+export type SoundApart = z.infer<typeof soundApart>;
+
 /** An output that was planned once and is asked for no longer: its file stays, and nobody judges it. */
 export const leftOutput = z.object({ clip: z.string(), target: targetName, path: pathBelow });
 export type LeftOutput = z.infer<typeof leftOutput>;
@@ -231,6 +245,7 @@ export const plan = z.object({
   jobs: z.array(plannedJob),
   refused: z.array(refusal),
   skipped: z.array(skippedClip).default([]),
+  soundApart: z.array(soundApart).default([]),
   /** Outputs of earlier plans of this folder, as far as none is planned there now. */
   left: z.array(leftOutput).default([]),
   /**

@@ -1,5 +1,6 @@
 import type { ManifestClip } from '../../jobs/manifest/manifest.js';
 import { soundBeside } from '../../jobs/manifest/sound-beside.js';
+import type { SoundApart } from '../../jobs/plan/plan.js';
 import type { Target } from '../../jobs/targets/target.js';
 import { count, firstOf } from '../../jobs/words/numbers.js';
 
@@ -25,6 +26,24 @@ export function isBesidePictures(
 interface BesideWhat {
   readonly targets: ReadonlyMap<string, Target>;
   readonly manifest: { readonly clips: readonly ManifestClip[] };
+}
+
+/**
+ * All sound recorded apart that nothing skips, for the report: what it is, beside which clips, laid into which.
+ *
+ * @param used clips that it is laid into, by its file
+ */
+export function soundApartIn(
+  kept: readonly ManifestClip[],
+  all: readonly ManifestClip[],
+  used: ReadonlyMap<string, readonly string[]>,
+): SoundApart[] {
+  const files = new Set(kept.map(({ file }) => file));
+  return soundBeside(all)
+    .filter(({ file }) => files.has(file))
+    .map(({ file, words, beside }) => ({
+      ...{ file, words, beside: [...beside], laidInto: [...(used.get(file) ?? [])] },
+    }));
 }
 
 /**

@@ -125,6 +125,11 @@ it('a click is at its sample in the copies, and they are held against the file i
     const coded = clicksIn(await samplesOf('out/proxy-h264', `${clip}.mp4`));
     for (const click of clicks) expect(coded.some((sample) => Math.abs(sample - click) <= 2)).toBe(true);
   }
+  const report = await readFile(at('out/report.html'), 'utf8');
+  expect(report).toContain('Sound recorded apart</h2>');
+  expect(report.replaceAll(/<[^>]*>/g, ' ')).toMatch(
+    /T3\.wav\s+\S*01:00:00;00|T3\.wav\s+00:59:58;\d\d\s+C\.mov\s+C\.mov/,
+  );
   // Before and after T2 there is silence.
   const b = await samplesOf('out/intermediate-422-10/B.mov');
   const heard = [...b].flatMap((value, index) => (value === 0 ? [] : [index]));

@@ -85,6 +85,7 @@ export async function assembleBatch(planned: Plan, options: AssembleOptions): Pr
     clips,
     refused: planned.refused,
     skipped: planned.skipped,
+    soundApart: planned.soundApart,
     left: await thereOf(planned.out, planned.left),
     unreadable: options.unreadable,
     method: options.method,

@@ -74,6 +74,20 @@ describe('batchSummary', () => {
     expect(told).toContain('1 result from 1 clip: 1 pass.');
   });
 
+  it('tells of sound recorded apart, which counts as no result', () => {
+    const apart = { words: '10:00:00:00', beside: ['a.mov'], laidInto: [] };
+    const soundApart = [
+      { ...apart, file: 's.wav', laidInto: ['a.mov'] },
+      { ...apart, file: 't.wav' },
+    ];
+    const { batch: some, documents: own } = batchOf([{ clip: 'a.mov', path: 't/a.mov', word: 'pass' }], {
+      soundApart,
+    });
+    const told = batchSummary(some, own, '/out');
+    expect(told).toContain('2 files of sound recorded apart, 1 laid into clips: named in the report.');
+    expect(told).toContain('1 result from 1 clip: 1 pass.');
+  });
+
   it('names no file that is not there', () => {
     const clean = batchOf([{ clip: 'a.mov', path: 't/a.mov', word: 'pass' }]);
     const short = batchSummary(clean.batch, clean.documents, '/out');

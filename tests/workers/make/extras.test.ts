@@ -37,7 +37,14 @@ function makeOf(name: string, changes: Partial<MakeRecipe> = {}): MakeRecipe {
 /** What the planner decides for a clip. */
 function planned({ facts, name, colour }: PlannedClip, make: MakeRecipe): RecipeResult {
   if (facts.video === null || colour === null) throw new Error('no picture');
-  const own = { look: null, exposure: 0, sound: undefined, laying: { ok: true, laid: null } as const, reel: null, startTimecode: null };
+  const own = {
+    look: null,
+    exposure: 0,
+    sound: undefined,
+    laying: { ok: true, laid: null } as const,
+    reel: null,
+    startTimecode: null,
+  };
   const scan = facts.video.scan ?? 'progressive';
   const wish = { name, file: name, parts: [], facts, video: facts.video, colour, scan, ...own };
   return planRecipe(wish, make, capabilities);

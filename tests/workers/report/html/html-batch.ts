@@ -224,6 +224,7 @@ export function batchOf(
     clips: [...clips.values()],
     refused: [],
     skipped: [],
+    soundApart: [],
     left: [],
     unreadable: [],
     method: { ffmpeg: '5.1.9', goodgate: '0.1.0' },

@@ -61,6 +61,7 @@ async function judgedBatch(): Promise<{ plan: Plan; verdicts: Parameters<typeof 
     ],
     refused: [],
     skipped: [],
+    soundApart: [],
     left: [],
     targetFiles: {},
     notes: [],

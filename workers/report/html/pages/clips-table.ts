@@ -1,5 +1,5 @@
 import type { Batch, BatchClip } from '../../../../jobs/plan/batch.js';
-import { count } from '../../../../jobs/words/numbers.js';
+import { count, firstOf } from '../../../../jobs/words/numbers.js';
 import { duration } from '../../../../jobs/words/times.js';
 import { originalMeasurementFile } from '../../../batch/folder.js';
 import { damageIn } from '../../../judge/original/damage.js';
@@ -22,7 +22,7 @@ export function clipsTable(
 ): HtmlPart {
   const refused = whollyRefused(batch);
   const many = batch.clips.length + batch.unreadable.length + refused.length;
-  if (many === 0) return html`${skippedClips(batch)}${leftFiles(batch)}`;
+  if (many === 0) return html`${soundApart(batch)}${skippedClips(batch)}${leftFiles(batch)}`;
   const ofClip = new Map<BatchClip, ReportFile[]>();
   for (const file of files) ofClip.set(file.clip, [...(ofClip.get(file.clip) ?? []), file]);
   return html`<section id="clips"${many > PRINTED && html` class="unprinted"`} aria-labelledby="clips-h"><h2 id="clips-h">Clips that came in</h2>
@@ -31,7 +31,23 @@ export function clipsTable(
 <tbody>${batch.clips.map((clip) => clipRow(clip, ofClip.get(clip) ?? [], hasPages(batch), documents))}
 ${batch.unreadable.map(({ file }) => unmeasuredRow(file, 'unreadable'))}
 ${refused.map((clip) => unmeasuredRow(clip, 'refused'))}</tbody></table></div></section>
-${skippedClips(batch)}${leftFiles(batch)}`;
+${soundApart(batch)}${skippedClips(batch)}${leftFiles(batch)}`;
+}
+
+/** Sound recorded apart, so that nobody misses it: of it nothing is made by itself. */
+function soundApart({ soundApart: sounds }: Batch): HtmlPart {
+  if (sounds.length === 0) return null;
+  return html`<section id="sound-apart"${sounds.length > PRINTED && html` class="unprinted"`} aria-labelledby="sound-apart-h"><h2 id="sound-apart-h">Sound recorded apart</h2>
+<p class="hint">It was not measured by itself: <code>goodgate measure FILE</code> does so. Where it is laid, loudness and peaks are those of the outputs of its clips.</p>
+<div class="scroll"><table class="clips stack">
+<thead><tr><th scope="col">File</th><th scope="col">Take and start</th><th scope="col">Beside, by timecode</th><th scope="col">Laid into</th></tr></thead>
+<tbody>${sounds.map(({ file, words, beside, laidInto }) => html`<tr><th scope="row">${name(file)}</th><td>${name(words === '' ? 'not stated' : words)}</td><td>${name(namesOr(beside, 'no clip'))}</td><td>${name(namesOr(laidInto, 'nothing'))}</td></tr>`)}</tbody></table></div></section>`;
+}
+
+/** Names of one cell; a day of sound may lie beside hundreds. */
+const NAMES = 12;
+function namesOr(names: readonly string[], none: string): string {
+  return names.length === 0 ? none : firstOf(names, NAMES);
 }
 
 /** Clips of which the manifest wants nothing, so that nobody looks for them among the results. */
