@@ -69,12 +69,18 @@ function unreadableLines(unreadable: Batch['unreadable'], most: number): string[
   );
 }
 
+/** The same reason for several targets, or for several clips, is told once. */
 function refusedLines({ refused }: Plan, most: number): string[] {
-  const alike = grouped(refused, ({ target, reason, next }) => [target, reason, next].join('\n'));
-  return alike.flatMap((refusals) => {
-    const [first] = refusals;
-    if (first === undefined) return [];
-    const what = `${first.target === null ? '' : `for ${first.target}: `}${first.reason}`;
+  const ofTarget = grouped(refused, ({ target, reason, next }) => [target, reason, next].join('\n'));
+  const alike = grouped(ofTarget, (refusals) =>
+    [refusals[0]?.reason, refusals[0]?.next, ...refusals.map(({ clip }) => clip)].join('\n'),
+  );
+  return alike.flatMap((groups) => {
+    const [refusals] = groups;
+    const [first] = refusals ?? [];
+    if (refusals === undefined || first === undefined) return [];
+    const targets = groups.flatMap(([each]) => each?.target ?? []);
+    const what = `${targets.length === 0 ? '' : `for ${targets.join(', ')}: `}${first.reason}`;
     const names = refusals.map(({ clip }) => clip);
     return [...subject(names, 'clip', what, most), ...told(4, `next: ${first.next}`)];
   });

@@ -267,6 +267,7 @@ export function planBatch(request: PlanRequest): Plan {
     skipped: [...ruled.skipped],
     soundApart: soundApartIn(ruled.clips, manifest.clips, used),
     left: [],
+    manifests: [],
     notes: [...notes, ...doubtfulColours(jobs), ...looksOfSeveralColours(jobs)],
     targetFiles: { ...request.targetFiles },
     totals: totalsOf(jobs, request.workers),

@@ -152,7 +152,10 @@ export function planRecipe(clip: ClipWish, wish: MakeRecipe, capabilities: Capab
   if (rate === null) {
     return {
       ok: false,
-      reason: `the clip declares no usable frame rate (${video.frameRate ?? 'none'})`,
+      reason:
+        video.frameRate === null
+          ? 'the clip declares no frame rate'
+          : `the clip declares no usable frame rate (${video.frameRate})`,
       next:
         facts.sequence === undefined
           ? 'set frameRate in the target'

@@ -259,6 +259,7 @@ export async function checkFiles(
         refused: [],
         skipped: [],
         soundApart: [],
+        manifests: [],
         left: [],
         unreadable: [],
       },

@@ -9,7 +9,7 @@ import { openJournal } from '../../workers/hash-list/journal.js';
 import { readEnvironment } from '../environment.js';
 import type { CommandHelp } from '../help/command-help.js';
 import { interruptSignal } from '../interrupt.js';
-import { print, printJson, warn } from '../print.js';
+import { print, printJson } from '../print.js';
 import { hashProgress } from '../progress/hash-progress.js';
 import { goodgateVersion } from '../version.js';
 import { repeatable } from './options.js';
@@ -71,8 +71,6 @@ export function register(program: Command): void {
         progress.stop();
         if (options.json) printJson({ folder, ...attested });
         else print(attestedText(folder, attested));
-        for (const path of attested.changed) warn(`changed    ${visible(path)}`);
-        for (const path of attested.missing) warn(`missing    ${visible(path)}`);
         process.exitCode = attestedVerdict(attested) === 'fail' ? 1 : 0;
       } finally {
         progress.stop();
@@ -81,8 +79,13 @@ export function register(program: Command): void {
     });
 }
 
-function attestedText(folder: string, { written, files, bytes: size, format }: Attested): string {
+function attestedText(
+  folder: string,
+  { written, files, bytes: size, format, changed, missing }: Attested,
+): string {
   return [
+    ...changed.map((path) => `changed    ${visible(path)}`),
+    ...missing.map((path) => `missing    ${visible(path)}`),
     `${count(files, 'file')}, ${bytes(size)}, in ${format}; wrote`,
     ...written.map((path) => `  ${visible(relative(folder, path))}`),
   ].join('\n');

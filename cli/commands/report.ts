@@ -40,7 +40,7 @@ export function register(program: Command): void {
           log: startLogging({ level: 'silent' }).log,
         });
         if (json) printJson(batch);
-        else print(batchSummary(batch, await documentsOf(batch, out), out));
+        else print(batchSummary(batch, await documentsOf(batch, out), out, { ran: false }));
       } finally {
         interrupt.dispose();
       }

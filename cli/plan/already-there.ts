@@ -1,7 +1,9 @@
 import { isDeepStrictEqual } from 'node:util';
+import { sequenceName } from '../../jobs/manifest/sequence-path.js';
 import type { Batch, SinceJudged } from '../../jobs/plan/batch.js';
 import type { LeftOutput, OutputRecipe, PlannedJob, PlannedOutput } from '../../jobs/plan/plan.js';
 import { count, firstOf } from '../../jobs/words/numbers.js';
+import { bytes } from '../../jobs/words/quantities.js';
 import { atOnce } from '../../workers/at-once.js';
 import { readBatch, readPlan, readResults } from '../../workers/batch/assemble.js';
 import { sinceJudged } from '../../workers/batch/since-judged.js';
@@ -11,6 +13,7 @@ import type { Prepared } from '../prepare-plan.js';
 export interface OutputStanding {
   readonly clip: string;
   readonly target: string;
+  readonly bytes: number;
   readonly why: 'new' | 'not made yet' | SinceJudged | { readonly changed: readonly string[] } | null;
 }
 
@@ -35,7 +38,9 @@ export async function standingOfOutputs(prepared: Prepared): Promise<OutputStand
   return atOnce(LOOKS_AT_ONCE, outputs, async ({ job, output }) => {
     const had = before.get(job.clip.path);
     const earlierOutput = had?.job.outputs.find(({ path }) => path === output.path);
-    const named = { clip: job.clip.name, target: output.target };
+    const named = {
+      ...{ clip: job.clip.name, target: output.target, bytes: output.estimate.bytes },
+    };
     if (had === undefined || earlierOutput === undefined) return { ...named, why: 'new' };
     if (earlierOutput.key !== output.key) {
       const changed = whatChanged({ job: had.job, output: earlierOutput }, { job, output });
@@ -127,8 +132,15 @@ export function alreadyThereLines(
     );
     return `${reason}: ${count(all.length, 'output')} (${names})`;
   });
+  const missing = standings.filter(({ why }) => why !== null && why !== 'touched');
+  const size = missing.reduce((sum, each) => sum + each.bytes, 0);
   return [
     ...lines,
+    ...(standings.length === 0
+      ? []
+      : [
+          `left to make: ${missing.length} of ${count(standings.length, 'output')}${missing.length === 0 ? '' : `, about ${bytes(size)}`}`,
+        ]),
     ...leftLines(left),
     ...(kept === 0 ? [] : [`of other manifests: ${count(kept, 'clip')}, which stay as they are`]),
   ];
@@ -141,7 +153,12 @@ export function leftLines(left: readonly LeftOutput[]): string[] {
     left.map(({ path }) => path),
     NAMES,
   );
-  return [`no longer asked for: ${count(left.length, 'file')}, which nothing judges or deletes (${names})`];
+  const sequences = left.filter(({ path }) => sequenceName(path) !== null).length;
+  const what = [
+    ...(sequences === left.length ? [] : [count(left.length - sequences, 'file')]),
+    ...(sequences === 0 ? [] : [count(sequences, 'picture sequence')]),
+  ].join(' and ');
+  return [`no longer asked for: ${what}, which nothing judges or deletes (${names})`];
 }
 
 const REASONS: Readonly<Record<Extract<OutputStanding['why'], string>, string>> = {

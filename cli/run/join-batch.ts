@@ -38,6 +38,7 @@ export async function joinBatch(
       ...plan,
       refused: plan.refused.map((each) => ({ ...each, clip: place + each.clip, from })),
       skipped: plan.skipped.map((each) => ({ ...each, clip: place + each.clip, from })),
+      manifests: [from],
       soundApart: plan.soundApart.map((each) => ({
         ...{ file: place + each.file, words: each.words, laidInto: each.laidInto, from },
         beside: each.beside.map((clip) => place + clip),

@@ -121,24 +121,35 @@ function bytesLines({ clips }: Batch): string[] {
 /**
  * How the batch ended: the sentence a supervisor needs, the counts, every cause worst first, then where to
  * look. The same counts, order and words as on the first screen of the report.
+ *
+ * @param ran false: only the reports were written, and nothing is said of what a run found done
  */
-export function batchSummary(batch: Batch, documents: ReportDocuments, out: string): string {
+export function batchSummary(
+  batch: Batch,
+  documents: ReportDocuments,
+  out: string,
+  { ran = true }: { readonly ran?: boolean } = {},
+): string {
   const files = reportFiles(batch, documents);
   const totals = countBatch(batch, files);
   const causes = causesOf(batch, files, documents.originals);
   return [
     headline(batch, totals),
     ...wrap(`${resultsText(totals)}: ${countsInWords(totals)}.`, WIDTH),
-    ...alreadyThere(batch),
-    ...bytesLines(batch),
+    ...(ran ? [...alreadyThere(batch), ...bytesLines(batch)] : []),
     '',
     ...causes.flatMap(causeLines),
     ...(causes.length > 0 ? [''] : []),
     ...(batch.state === 'interrupted'
-      ? ['Run the same command again: only what is missing will be done.']
+      ? wrap(`Run the same command again${plannedFrom(batch)}: only what is missing will be done.`, WIDTH)
       : []),
     ...whereToLook(batch, files, out),
   ].join('\n');
+}
+
+/** Whoever comes back to a folder weeks later does not remember the command. */
+function plannedFrom({ manifests }: Batch): string {
+  return manifests.length === 0 ? '' : `, of ${manifests.map(visible).join(' and of ')}`;
 }
 
 export function documentsOf(batch: Batch, out: string): Promise<ReportDocuments> {

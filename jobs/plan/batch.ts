@@ -120,6 +120,8 @@ export const batch = z.object({
   skipped: z.array(skippedClip).default([]),
   /** Sound recorded apart: it counts nowhere. */
   soundApart: z.array(soundApart).default([]),
+  /** The manifests, or folders, that it was planned from. */
+  manifests: z.array(z.string()).default([]),
   /** Files that are there of outputs no longer asked for: they count nowhere, and nothing touches them. */
   left: z.array(leftOutput).default([]),
   /** `next`: what to do, where it is not to copy the file again or take it out of the manifest. */

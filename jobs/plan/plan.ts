@@ -246,6 +246,8 @@ export const plan = z.object({
   refused: z.array(refusal),
   skipped: z.array(skippedClip).default([]),
   soundApart: z.array(soundApart).default([]),
+  /** The manifests, or folders, that it was planned from. */
+  manifests: z.array(absolutePath).default([]),
   /** Outputs of earlier plans of this folder, as far as none is planned there now. */
   left: z.array(leftOutput).default([]),
   /**

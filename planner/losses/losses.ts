@@ -108,7 +108,10 @@ export function nameLosses(source: VideoFacts, make: MakeRecipe, recipe: OutputR
   if (isLossyCoding(make)) {
     add(
       'lossy-coding',
-      `${make.video.codec}${video.profile === null ? '' : ` ${video.profile}`} is lossy: small differences in every frame`,
+      // Eleven bits of each value are kept (IEEE 754-2019, binary16).
+      make.video.codec === 'exr'
+        ? 'light is rounded to half floats: by at most 0.05 % of each value'
+        : `${make.video.codec}${video.profile === null ? '' : ` ${video.profile}`} is lossy: small differences in every frame`,
     );
   }
   return [...losses, ...nameUnsaid(source, recipe)];

@@ -51,7 +51,7 @@ export function planSound(
   if (missing.length > 0) {
     return {
       ok: false,
-      reason: `its sound: setting in the manifest names sound track ${missing.join(' and ')}, the clip has ${tracks.length}`,
+      reason: `its sound: setting in the manifest names ${trackWords(missing)}, the clip has ${tracks.length}`,
       next: 'correct sound: of this clip in the manifest; tracks are numbered from 1',
     };
   }
@@ -77,11 +77,11 @@ export function defaultSound(
   choice: SoundChoice | undefined,
 ): { readonly choice: SoundChoice | undefined; readonly unfit?: string } {
   if (choice === undefined || choice === 'mix' || tracks.length === 0) return { choice };
-  const asked = `the defaults name sound track ${choice.join(' and ')}`;
+  const asked = `the defaults name ${trackWords(choice)}`;
   const there = choice.filter((number) => number <= tracks.length);
   if (there.length < choice.length) {
     const has = `the clip has ${tracks.length === 1 ? 'one track' : `${tracks.length} tracks`}`;
-    const taken = there.length === 0 ? 'what it has' : `track ${there.join(' and ')}`;
+    const taken = there.length === 0 ? 'what it has' : trackWords(there);
     return {
       choice: there.length === 0 ? undefined : there,
       unfit: `${asked}, ${has}: ${taken} is used; if that is wrong, set sound: for this clip`,
@@ -92,6 +92,11 @@ export function defaultSound(
     choice: undefined,
     unfit: `${asked} as left and right, and they are not both mono: the first is used; if that is wrong, set sound: for this clip`,
   };
+}
+
+/** `sound track 3`, `sound tracks 1 and 2`. */
+function trackWords(numbers: readonly number[]): string {
+  return `sound track${numbers.length === 1 ? '' : 's'} ${numbers.join(' and ')}`;
 }
 
 function takenTracks(tracks: readonly AudioFacts[], choice: SoundChoice | undefined): readonly AudioFacts[] {

@@ -82,6 +82,20 @@ describe('a plan on a terminal', () => {
     expect(of('mono.mov')).not.toMatch(/folded|mixed|left out/);
   });
 
+  it('tells one reason of several targets once', () => {
+    const still = {
+      ...clipFacts({ frameRate: null }),
+      sequence: { first: 1, last: 9, files: 9, faults: [] },
+    };
+    const told = text(
+      plan([{ file: 'a.#.dpx', facts: still }], ['intermediate-422-10', 'proxy-h264'], log),
+    ).replace(/\s+/g, ' ');
+    expect(told).toContain(
+      'a.#.dpx: for intermediate-422-10, proxy-h264: the clip declares no frame rate next: set frameRate of the clip',
+    );
+    expect(told.match(/declares no frame rate/g)).toHaveLength(1);
+  });
+
   it('names clips that are skipped, and by what', () => {
     const skipped = [...many(5, clipFacts()).map((clip) => ({ ...clip, skip: true }))];
     const planned = plan([...skipped, { file: 'made.mov', facts: clipFacts() }], ['proxy-h264']);

@@ -33,7 +33,7 @@ describe('verify and attest', () => {
     expect(out).toMatch(/^changed {4}Clips\/2\.mov: its xxh64 is .*it has 2 B \(2\) of 3 B \(3\)$/m);
     expect(out).toContain('1 verified, 1 changed');
     const again = await runCommand('attest', card);
-    expect(again).toMatchObject({ code: 1, err: expect.stringContaining('changed    Clips/2.mov') });
+    expect(again).toMatchObject({ code: 1, out: expect.stringContaining('changed    Clips/2.mov') });
   });
 
   it('an unlisted file is allowed, unless --strict', async () => {

@@ -179,7 +179,7 @@ describe('planBatch', () => {
       ],
     ]);
     expect(planned.notes).toEqual([
-      'one.mov: the defaults name sound track 1 and 2, the clip has one track: track 1 is used; if that is wrong, set sound: for this clip',
+      'one.mov: the defaults name sound tracks 1 and 2, the clip has one track: sound track 1 is used; if that is wrong, set sound: for this clip',
     ]);
     expect(planned.refused).toMatchObject([
       { clip: 'own.mov', reason: 'its sound: setting in the manifest names sound track 2, the clip has 1' },

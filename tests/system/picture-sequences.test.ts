@@ -183,7 +183,7 @@ describe('a folder of pictures', { timeout: 180_000 }, () => {
     await writeFile(at('mute.yaml'), list(''));
     const without = await shop.start(['plan', 'mute.yaml', '--target', 'keep.yaml', '--out', 'muted']);
     expect(without.exitCode).toBe(3);
-    expect(without.stdout).toContain('no usable frame rate');
+    expect(without.stdout).toContain('the clip declares no frame rate');
     expect(without.stdout.replace(/\s+/g, ' ')).toContain('set frameRate of the clip in the manifest');
     await writeFile(at('mute.yaml'), list(', frameRate: 30000/1001'));
     const run = await shop.start(['run', 'mute.yaml', '--target', 'keep.yaml', '--out', 'muted']);

@@ -86,6 +86,7 @@ export async function assembleBatch(planned: Plan, options: AssembleOptions): Pr
     refused: planned.refused,
     skipped: planned.skipped,
     soundApart: planned.soundApart,
+    manifests: planned.manifests,
     left: await thereOf(planned.out, planned.left),
     unreadable: options.unreadable,
     method: options.method,

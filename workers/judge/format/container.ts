@@ -11,6 +11,10 @@ const CONTAINER_NAMES: Readonly<Record<string, readonly string[]>> = {
   mxf_opatom: ['mxf'],
   wav: ['wav'],
   image2: ['dpx', 'exr', 'tiff'],
+  // A single picture.
+  dpx_pipe: ['dpx'],
+  exr_pipe: ['exr'],
+  tiff_pipe: ['tiff'],
 };
 const EXTENSIONS: Readonly<Record<string, string>> = {
   '.mov': 'mov',

@@ -131,14 +131,15 @@ function toldOfFile(file: ReportFile, originals: ReadonlyMap<string, Measurement
     ({ requirement, outcome, waived }) =>
       OF_DAMAGE.has(requirement ?? '') && outcome === 'fail' && waived === null,
   );
-  const [worst] = faults;
+  // What somebody accepted needs no advice, as long as nothing else does.
+  const worst = standing === 'warn' ? faults.find(({ waived }) => waived === null) : faults[0];
   return [
     {
       rank: standing === 'fail' && isDamaged ? DAMAGED : RANKS[standing],
       cause: {
         kind: standing,
         faults: faults.map(({ outcome, what, expected, waived }) => ({ outcome, what, expected, waived })),
-        next: standing === 'warn' ? '' : (worst?.advice ?? ''),
+        next: worst?.advice ?? '',
       },
       file: named,
       alike: JSON.stringify([

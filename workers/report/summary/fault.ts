@@ -27,7 +27,7 @@ export function faultOf(finding: Finding): Fault {
   return {
     ...{ outcome, requirement, advice },
     what: `${requirementTitle(requirement)}: ${shortMeasured(measured)}`,
-    expected: `${place}expected ${shortExpected(expected)}`,
+    expected: `${place}expected ${requirement === LISTS ? expected : shortExpected(expected)}`,
     waived: waiver === null ? null : describeWaiver(waiver),
   };
 }
@@ -37,6 +37,8 @@ export function faultText({ what, expected }: Pick<Fault, 'what' | 'expected'>):
   return expected === '' ? what : `${what}; ${expected}`;
 }
 
+/** What it expects is a list, of which each word counts. */
+const LISTS = 'as-original';
 /** Characters after which further clauses of a figure are left to the finding itself. */
 const SHORT = 60;
 

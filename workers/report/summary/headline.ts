@@ -13,6 +13,9 @@ export function headline(batch: Pick<Batch, 'state' | 'clips'>, totals: BatchTot
   const found = judged === 0 ? 'No file could be judged' : `${fit} of ${judged} fit to use`;
   if (isOver) return `${found}${needs}.`;
   const done = batch.clips.filter((clip) => clip.state === 'done').length;
+  if (batch.state === 'interrupted' && done === batch.clips.length) {
+    return `Stopped while stills and reports were written: all clips are done. ${found}${needs}.`;
+  }
   const state = batch.state === 'running' ? 'Still running' : 'Stopped before the end';
   return `${state}: ${done} of ${count(batch.clips.length, 'clip')} done. So far ${found.charAt(0).toLowerCase()}${found.slice(1)}${needs}.`;
 }

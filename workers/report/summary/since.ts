@@ -7,11 +7,11 @@ export const SINCE_WORDS: Readonly<Record<SinceJudged, { readonly what: string; 
     next: 'Put it back, or run the same command again: it is made again.',
   },
   changed: {
-    what: 'It was changed after it was judged: its size or its time is another.',
+    what: 'It was changed after it was judged: its size or its time is not what it was.',
     next: 'Run the same command again: an output is made again, a master is measured as it is now.',
   },
   touched: {
-    what: 'It was touched after it was judged, and may have been changed: owner, mode, name, or content with the time put back.',
+    what: 'It was touched after it was judged, and may have been changed: owner, mode or name, content with the time put back, or the whole folder was copied.',
     next: 'Run the same command again: it is measured again, and made again only where it is another file.',
   },
 };

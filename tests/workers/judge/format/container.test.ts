@@ -12,6 +12,9 @@ describeRows('container', [
     'unmeasured',
   ],
   ['mkv', { is: ['mkv'] }, (m) => Object.assign(m.container, { format: 'matroska,webm' }), 'pass'],
+  // ffmpeg calls a single picture by its own name.
+  ['one picture', { is: ['dpx'] }, (m) => Object.assign(m.container, { format: 'dpx_pipe' }), 'pass'],
+  ['one of another kind', { is: ['dpx'] }, (m) => Object.assign(m.container, { format: 'exr_pipe' }), 'fail'],
   ['another format', { is: ['mov'] }, (m) => Object.assign(m.container, { format: 'avi' }), 'fail'],
   [
     'mxf where mov is wanted, named .mov',

@@ -225,6 +225,7 @@ export function batchOf(
     refused: [],
     skipped: [],
     soundApart: [],
+    manifests: [],
     left: [],
     unreadable: [],
     method: { ffmpeg: '5.1.9', goodgate: '0.1.0' },

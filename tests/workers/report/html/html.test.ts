@@ -111,6 +111,9 @@ describe('the headline', () => {
     };
     const text = textOf(renderReport({ ...batch, clips: [...batch.clips, waiting] }, documents));
     expect(text).toContain('Stopped before the end: 1 of 2 clips done. So far 1 of 2 fit to use.');
+    const late = textOf(renderReport({ ...batch, manifests: ['/shoot/m.yaml'] }, documents));
+    expect(late).toContain('Stopped while stills and reports were written: all clips are done.');
+    expect(late).toContain('run the same command as before, of /shoot/m.yaml');
   });
 });
 

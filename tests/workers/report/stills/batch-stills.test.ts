@@ -62,6 +62,7 @@ async function judgedBatch(): Promise<{ plan: Plan; verdicts: Parameters<typeof 
     refused: [],
     skipped: [],
     soundApart: [],
+    manifests: [],
     left: [],
     targetFiles: {},
     notes: [],

@@ -12,7 +12,7 @@ export function renderMethod(batch: Batch, documents: ReportDocuments): Html {
     batch.method,
     all,
     findings,
-    html`<p><span class="label">To repeat one file</span> <code>goodgate check FILE --target TARGET</code>, written out with each finding; a copy takes <code>--original</code> as well. <span class="label">To go on with this batch</span> run the same command as before: only what is missing or changed is made again.</p>`,
+    html`<p><span class="label">To repeat one file</span> <code>goodgate check FILE --target TARGET</code>, written out with each finding; a copy takes <code>--original</code> as well. <span class="label">To go on with this batch</span> run the same command as before${batch.manifests.length > 0 && html`, of ${batch.manifests.map((each, index) => html`${index > 0 && ' and of '}${name(each)}`)}`}: only what is missing or changed is made again.</p>`,
   );
 }
 

@@ -108,12 +108,20 @@ function section(id: string, title: string, body: HtmlPart): HtmlPart {
 ${body}</section>`;
 }
 
+/** The dates are those of the last run: what was done on another evening is said. */
+function earlierRuns({ clips }: Batch): HtmlPart {
+  const there = clips.filter(({ wasThere }) => wasThere).length;
+  // A run that did nothing leaves the dates of the one that did.
+  if (there === 0 || there === clips.length) return null;
+  return html`; ${there} of ${count(clips.length, 'clip')} by earlier runs`;
+}
+
 function top(batch: Batch, totals: BatchTotals): Html {
   return html`<header class="top">
 <p class="kicker">Batch report</p>
 <h1>${name(batch.title)}</h1>
 <p class="headline">${headline(batch, totals)}</p>
-<p class="when">${moment(batch.startedAt)}${batch.finishedAt !== null && html` to ${moment(batch.finishedAt)}`}</p>
+<p class="when">${moment(batch.startedAt)}${batch.finishedAt !== null && html` to ${moment(batch.finishedAt)}`}${earlierRuns(batch)}</p>
 ${countsBar(totals)}
 </header>
 ${contents(totals)}`;
