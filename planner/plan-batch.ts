@@ -23,7 +23,7 @@ import { laidWords, soundToLay } from './sound/lay-sound.js';
 import { isBesidePictures, NO_PICTURE, soundApartIn, soundNote } from './sound/sound-apart.js';
 import { nameSoundLosses } from './sound/sound-losses.js';
 import { defaultSound } from './sound/sound-tracks.js';
-import { withStated, withStatedScan } from './stated-facts.js';
+import { timecodeFaultOf, withStated, withStatedScan } from './stated-facts.js';
 import { nameUncarried } from './uncarried.js';
 
 /** Absolute path of a look, and a hash of its content or why it cannot be read. */
@@ -104,6 +104,9 @@ function wishOf(
   const { video } = stated;
   const { colour, assumed } = resolveColour(video, { ...defaults?.colour, ...clip.colour });
   const startTimecode = clip.startTimecode ?? null;
+  const fault = startTimecode === null ? null : timecodeFaultOf(startTimecode, video.frameRate);
+  if (fault !== null)
+    return refuse(`startTimecode of the manifest is none: ${fault}`, 'correct it in the manifest');
   const laying = soundToLay({
     from: clip.soundFrom === undefined ? defaults?.soundFrom : clip.soundFrom,
     facts: stated,

@@ -2,6 +2,7 @@ import type { ScanName } from '../jobs/manifest/colour.js';
 import type { ClipFacts, VideoFacts } from '../jobs/manifest/facts.js';
 import type { ManifestClip } from '../jobs/manifest/manifest.js';
 import { formatRational, framesToSeconds, parseRational, rational } from '../signal/rational.js';
+import { nominalRate, parseTimecode } from '../signal/timecode.js';
 
 type Stated = Pick<ManifestClip, 'sampleAspect' | 'frameRate'>;
 
@@ -44,6 +45,14 @@ function withRate(facts: PictureFacts, stated: string | undefined): PictureFacts
       durationSeconds: seconds,
     },
   };
+}
+
+/** Why a timecode that the manifest states is none at the rate of the clip; null where it is one. */
+export function timecodeFaultOf(stated: string, frameRate: string | null): string | null {
+  const rate = frameRate === null ? null : parseRational(frameRate);
+  // A rate without timecode is another matter, which its outputs tell.
+  if (rate === null || nominalRate(rate) === null) return null;
+  return parseTimecode(stated, rate).reason;
 }
 
 /** The original is measured and judged with the scan that the manifest gives, as it is decoded with it. */

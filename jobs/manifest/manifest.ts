@@ -136,9 +136,15 @@ export const manifestClip = z.strictObject({
   scene: field('Scene, as the slate says.', z.string().optional()),
   take: field('Take, as the slate says.', z.string().optional()),
   startTimecode: field(
-    'Timecode of the first frame, in quotes: "10:00:00:00", with `;` before the frames for drop ' +
-      'frame. Overrides what the file declares.',
-    z.string().optional(),
+    'Timecode of the first frame: 10:00:00:00, with `;` before the frames for drop frame. Overrides what the file ' +
+      'declares.',
+    z
+      .string()
+      .regex(
+        /^\d{2}:\d{2}:\d{2}[:;.]\d{2,3}$/,
+        'a timecode of hours, minutes, seconds and frames, such as 10:00:00:00, or 10:00:00;00 for drop frame',
+      )
+      .optional(),
   ),
   ...settings,
   look: field(

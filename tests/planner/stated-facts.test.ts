@@ -1,5 +1,10 @@
 import { describe, expect, it } from 'vitest';
-import type { Manifest, ManifestClip } from '../../jobs/manifest/manifest.js';
+import { parse } from 'yaml';
+import {
+  type Manifest,
+  type ManifestClip,
+  manifest as manifestSchema,
+} from '../../jobs/manifest/manifest.js';
 import type { Plan } from '../../jobs/plan/plan.js';
 import type { Target } from '../../jobs/targets/target.js';
 import { target } from '../../jobs/targets/target.js';
@@ -70,5 +75,31 @@ describe('what is stated of a clip is part of the keys of its measurement', () =
     const [plain, stated] = [planned({}), planned(clip)].map((plan) => plan.jobs[0]);
     expect(stated?.clipKey).not.toBe(plain?.clipKey);
     expect(stated?.id).not.toBe(plain?.id);
+  });
+});
+
+describe('a start timecode that the manifest states', () => {
+  it.each([
+    ['99:00:00:00', 'hours 99'],
+    ['10:00:00:25', 'frames 25'],
+    ['10:00:00;00', 'drop frame exists'],
+  ])('is refused where it is none at the rate of the clip: %s', (startTimecode, why) => {
+    const { jobs, refused } = planned({ startTimecode });
+    expect(jobs).toEqual([]);
+    expect(refused).toMatchObject([{ target: null, reason: expect.stringContaining(why) }]);
+  });
+
+  it('needs no quotes in YAML, and is refused by its place where it has another form', () => {
+    const read = (text: string) =>
+      manifestSchema.safeParse(
+        parse(
+          `schema: goodgate/manifest@1\ntitle: t\nroot: .\nclips: [{ file: a.mov, startTimecode: ${text} }]`,
+        ),
+      );
+    expect(read('10:00:00:00').data?.clips[0]?.startTimecode).toBe('10:00:00:00');
+    expect(read('01:00:00;02').data?.clips[0]?.startTimecode).toBe('01:00:00;02');
+    for (const text of ['10:00:00', '1:00:00:00', '01:00:00,02', '36000']) {
+      expect(read(text).error?.issues[0]?.path).toEqual(['clips', 0, 'startTimecode']);
+    }
   });
 });
