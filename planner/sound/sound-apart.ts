@@ -29,7 +29,8 @@ interface BesideWhat {
 }
 
 /**
- * All sound recorded apart that nothing skips, for the report: what it is, beside which clips, laid into which.
+ * All sound recorded apart that nothing skips, for the report: what it is, beside which clips, and laid into
+ * which.
  *
  * @param used clips that it is laid into, by its file
  */

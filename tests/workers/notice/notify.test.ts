@@ -140,8 +140,7 @@ describe('the end of a batch', () => {
   const batch: Batch = {
     ...{ schema: 'goodgate/batch@1', id: 'b', title: 'Night', state: 'finished', clips: [], refused: [] },
     ...{ startedAt: 'x', finishedAt: 'y', unreadable: [], method: { ffmpeg: '5', goodgate: '1' } },
-    ...{ before: null, totals: null, skipped: [], soundApart: [],
-    manifests: [], left: [] },
+    ...{ before: null, totals: null, skipped: [], soundApart: [], manifests: [], left: [] },
   };
   const lines: string[] = [];
   const write = (fields: object, message: string): void => {

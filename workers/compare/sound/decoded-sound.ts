@@ -28,7 +28,9 @@ export interface RawSound {
 }
 
 export interface SoundFile extends Pick<ComparedFile, 'path' | 'facts'> {
-  /** Sound recorded apart, of which the clip is a stretch; `pan` makes of a stream what the copy has of it. */
+  /**
+   * Sound recorded apart, of which the clip is a stretch; `pan` makes of a stream what the copy has of it.
+   */
   readonly stretch?: { readonly laid: LaidSound; readonly pan: string | null };
 }
 
