@@ -143,6 +143,47 @@ describe('sound that is not that of the original', () => {
   });
 });
 
+describe('single samples, short holes and quiet sounds', () => {
+  /** One sample at 1.02 s, of so much; the rest as it is. */
+  const click = (value: string): string => `aeval='if(eq(n,48960),${value},val(0))':c=same`;
+  it.each([
+    ['a click of one sample', click('0.9'), ['-c:a', 'pcm_s24le', 'y.mov']],
+    ['a quiet click, at 16 bits', click('val(0)+0.003'), ['-c:a', 'pcm_s16le', 'y.mov']],
+    ['a sample that is gone', click('0'), ['-c:a', 'flac', 'y.flac']],
+    ['a hole of 83 ms', mute(1.03, 1.113), ['-c:a', 'pcm_s24le', 'y.mov']],
+    ['a hole of 1 ms in the last of it', 'volume=0:enable=gte(t\\,1.97)', ['-c:a', 'pcm_s24le', 'y.mov']],
+    ['a hole of 83 ms, then coded', mute(1.03, 1.113), ['-c:a', 'aac', '-b:a', '192k', 'y.m4a']],
+    [
+      'a hole of 83 ms over two windows, then coded',
+      mute(1.06, 1.143),
+      ['-c:a', 'aac', '-b:a', '128k', 'y.m4a'],
+    ],
+  ] as const)('%s', async (_, filter, [...options]) => {
+    const name = options.pop() ?? '';
+    await ffmpeg('-i', at('steady.mov'), '-af', `asetnsamples=48,${filter}`, ...options, at(name));
+    const { found } = await compared('steady.mov', name);
+    expect(found?.mistakes.length).toBeGreaterThan(0);
+    for (const { name } of found?.mistakes ?? []) expect(['muted', 'other-sound']).toContain(name);
+  });
+
+  it('very quiet other sound is not muted', async () => {
+    const quiet = 'anoisesrc=a=0.001:seed=9:r=48000:d=2,aformat=channel_layouts=mono';
+    await ffmpeg('-f', 'lavfi', '-i', quiet, '-c:a', 'pcm_s24le', at('quiet.mov'));
+    const { found } = await compared('steady.mov', 'quiet.mov');
+    expect(found?.mistakes.map(({ name }) => name)).toEqual(['other-sound']);
+  });
+
+  it.each([
+    ['900 ms late', 'adelay=43200S:all=1,atrim=end_sample=96000', 43_200],
+    ['900 ms early', 'atrim=start_sample=43200,asetpts=N/SR/TB', -43_200],
+  ])('%s is not muted', async (_, filter, offset) => {
+    await ffmpeg('-i', at('steady.mov'), '-af', filter, '-c:a', 'pcm_s24le', at('far.mov'));
+    const { found } = await compared('steady.mov', 'far.mov');
+    expect(found?.offsetSamples).toBe(offset);
+    expect(found?.mistakes.map(({ name }) => name)).toEqual(['offset']);
+  });
+});
+
 const CODED: readonly (readonly [string, ...string[]])[] = [
   ['16bit.mov', '-c:a', 'pcm_s16le'],
   ['same.flac', '-c:a', 'flac'],

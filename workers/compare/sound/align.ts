@@ -45,10 +45,24 @@ export function align(original: Float32Array, copy: Float32Array, most: number):
   const peak = at(best);
   return {
     lag: best,
-    correlation: peak / Math.sqrt(originalPower * copyPower),
+    correlation: peak / Math.sqrt(overlapPower(original, copy, best)),
     gain: Math.sqrt(copyPower / originalPower),
     isOnly: rival < AS_GOOD * Math.abs(peak),
   };
+}
+
+/** Share of a stretch that both must have at a lag to be judged by that part alone. */
+const LEAST_OVERLAP = 0.25;
+
+/**
+ * Powers of both multiplied, of the part that they share at a lag: what a late copy begins with and an
+ * original ends with has no partner there. Of a short part that fits by chance all of both counts.
+ */
+function overlapPower(original: Float32Array, copy: Float32Array, lag: number): number {
+  const shared = original.length - Math.abs(lag);
+  if (shared < LEAST_OVERLAP * original.length) return power(original) * power(copy);
+  const [from, at] = [Math.max(0, -lag), Math.max(0, lag)];
+  return power(original.subarray(from, from + shared)) * power(copy.subarray(at, at + shared));
 }
 
 /** Sum of squares. */

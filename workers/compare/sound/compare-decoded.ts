@@ -4,7 +4,7 @@ import type { SoundComparison } from '../../../jobs/measurement/measured-compari
 import { power } from './align.js';
 import { type Channels, DecodedSound, LISTENED_SECONDS, type RawSound } from './decoded-sound.js';
 import { isForeignSound } from './foreign-sound.js';
-import { judgeStretch, SAME_SOUND, type Stretch } from './judge-stretch.js';
+import { judgeStretch, REACH_SECONDS, SAME_SOUND, type Stretch } from './judge-stretch.js';
 import {
   findDifferent,
   measureWindows,
@@ -15,8 +15,14 @@ import {
   type Window,
 } from './windows.js';
 
-/** Sound is aligned by one stretch of this length, the loudest of the first minute. */
-const STRETCH = 2 ** 16;
+/**
+ * Sound is aligned by one stretch, the loudest of the first minute: a power of two of samples, and longer
+ * than sound is looked for by a quarter, which then is in both.
+ */
+function stretchAt(rate: number): number {
+  return 2 ** Math.ceil(Math.log2(1.25 * REACH_SECONDS * rate));
+}
+
 const ALIGNED_SECONDS = 60;
 
 /** What was found of a stream, and what of it could not be compared. */
@@ -63,7 +69,8 @@ async function compareOpened(
   const isLonger = before.samples >= LISTENED_SECONDS * sampleRate;
   if (is.sampleRate === sampleRate && (await isIdentical(before, after))) return identical(streams, isLonger);
   const at = await loudest(before, sampleRate);
-  const [original, copied] = [await before.read(at, STRETCH), await after.read(at, STRETCH)];
+  const samples = stretchAt(sampleRate);
+  const [original, copied] = [await before.read(at, samples), await after.read(at, samples)];
   const isForeign = (channel: number | null): Promise<boolean> =>
     isForeignSound(before, after, sampleRate, channel);
   const judged = judgeStretch(
@@ -83,7 +90,7 @@ async function compareOpened(
   }
   const lags = stretch?.lags ?? Array.from({ length: before.channels }, () => 0);
   const windows = await windowsOf(before, after, lags, sampleRate);
-  const end = Math.floor((after.samples - Math.max(...lags)) / Math.round(WINDOW_SECONDS * sampleRate));
+  const end = Math.ceil((after.samples - Math.max(...lags)) / Math.round(WINDOW_SECONDS * sampleRate));
   return withWindows(streams, stretch, windows, { isLonger, end });
 }
 
@@ -138,9 +145,10 @@ function unheardOf(isLonger: boolean): string[] {
 /** Where the loudest stretch of the first minute of the original begins. */
 async function loudest(sound: DecodedSound, rate: number): Promise<number> {
   const samples = Math.min(sound.samples, ALIGNED_SECONDS * rate);
+  const length = stretchAt(rate);
   let [best, most] = [0, 0];
-  for (let from = 0; from === 0 || from + STRETCH <= samples; from += rate) {
-    const squares = powerOf(await sound.read(from, STRETCH));
+  for (let from = 0; from === 0 || from + length <= samples; from += rate) {
+    const squares = powerOf(await sound.read(from, length));
     if (squares > most) [best, most] = [from, squares];
   }
   return best;
@@ -170,7 +178,9 @@ async function windowsOf(
   // As long as the original and late: its last part was lost by that, and is said as the offset.
   const lost = lag > 0 && after.samples === before.samples ? lag : 0;
   const most = Math.max(...ends) - lost;
-  const count = Math.max(0, Math.floor(most / length));
+  // Where both end at one sample the last window is as long as what is left.
+  const isEven = new Set(ends).size === 1 && most >= length;
+  const count = Math.max(0, isEven ? Math.ceil(most / length) : Math.floor(most / length));
   const windows: Window[][] = Array.from({ length: before.channels }, () => []);
   for (let from = 0; from < count; from += AT_ONCE) {
     const samples = Math.min(AT_ONCE, count - from) * length;
@@ -182,7 +192,7 @@ async function windowsOf(
     for (const [channel, some] of measured.entries()) windows[channel]?.push(...some);
   }
   const isEdge = (from: number): boolean =>
-    from < -earliest || ends.some((end) => end > from && end < from + length);
+    from < -earliest || (!isEven && ends.some((end) => end > from && end < from + length));
   return windows.map((all) => all.map((each, index) => (isEdge(index * length) ? NOT_COMPARED : each)));
 }
 

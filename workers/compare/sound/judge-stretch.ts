@@ -5,7 +5,7 @@ import type { Channels } from './decoded-sound.js';
 import { levelOf, measureWindows, WINDOW_SECONDS } from './windows.js';
 
 /** The copy may be so much late or early to be found, s. */
-const REACH_SECONDS = 1;
+export const REACH_SECONDS = 1;
 /** Below this correlation two channels are not the same sound. */
 export const SAME_SOUND = 0.5;
 /** A channel that fits another's sound so much better was exchanged with it. */

@@ -11,9 +11,23 @@ const OFF = 10 ** 0.6;
 const SPREAD = 0.01;
 /** Samples whose mean is a sample of the low band. */
 const LOW_BAND = 8;
-/** A copy below this, or by so much below its original, is silent: -80 dBFS; 40 dB (chosen, no source). */
+/**
+ * A copy below this is silent: -80 dBFS (chosen, no source). Beside a silent window one is too that lies by so
+ * much below its original, 40 dB: a coder's noise spreads into it. Any other holds a sound, however quiet.
+ */
 const SILENT = 1e-8;
 const MUTED = 1e-4;
+/**
+ * Parts of a window in which a hole is looked for, 20 ms: shorter than the frame of most coders, so that one
+ * part alone proves nothing, and so many on end do.
+ */
+const PARTS = 5;
+const HOLE_PARTS = 2;
+/** Low tones are gone in a hole: below this share of the original's, -15 dB, where that has -50 dBFS of them. */
+const GONE = 0.03;
+const HEARD = 1e-5;
+/** A sample of an exact copy is off by less than so many times what rounding may do (chosen, no source). */
+const MOST_TIMES = 8;
 /** Correlation of low tones of a coded copy (median), and what stands out in so many windows on end. */
 const KEPT = 0.9;
 const OTHER = 0.5;
@@ -23,8 +37,11 @@ const OTHER_WINDOWS = 3;
 export interface Window {
   readonly original: number;
   readonly copy: number;
-  /** Of original minus copy. */
+  /** Of original minus copy; and the largest of it, squared. */
   readonly difference: number;
+  readonly most: number;
+  /** Of each part of it whether low tones that the original has there are gone. */
+  readonly gone: readonly boolean[];
   /** Mean square of the copy's low tones to that of the original's; null as below. */
   readonly lowLevel: number | null;
   /** Correlation of the low tones; null where either has next to none. */
@@ -32,7 +49,9 @@ export interface Window {
 }
 
 /** A window that tells nothing. */
-export const NOT_COMPARED: Window = { original: 0, copy: 0, difference: 0, lowLevel: null, low: null };
+export const NOT_COMPARED: Window = {
+  ...{ original: 0, copy: 0, difference: 0, most: 0, gone: [], lowLevel: null, low: null },
+};
 
 /** Windows of a channel, and how its copy is expected to lie to it. */
 export interface ChannelWindows {
@@ -62,20 +81,26 @@ export function measureWindows(original: Channels, copy: Channels, length: numbe
 }
 
 function measureWindow(original: Float32Array, copy: Float32Array): Window {
-  let [o, c, d] = [0, 0, 0];
+  let [o, c, d, most] = [0, 0, 0, 0];
   let [lowO, lowC, lowX] = [0, 0, 0];
   let [meanO, meanC] = [0, 0];
+  const [partsO, partsC] = [new Float64Array(PARTS), new Float64Array(PARTS)];
   for (let i = 0; i < original.length; i++) {
     const [a, b] = [original[i] ?? 0, copy[i] ?? 0];
     o += a * a;
     c += b * b;
-    d += (a - b) ** 2;
+    const off = (a - b) ** 2;
+    d += off;
+    if (off > most) most = off;
     meanO += a;
     meanC += b;
     if (i % LOW_BAND !== LOW_BAND - 1) continue;
     lowO += meanO * meanO;
     lowC += meanC * meanC;
     lowX += meanO * meanC;
+    const part = Math.min(PARTS - 1, Math.floor((i * PARTS) / original.length));
+    partsO[part] = (partsO[part] ?? 0) + meanO * meanO;
+    partsC[part] = (partsC[part] ?? 0) + meanC * meanC;
     [meanO, meanC] = [0, 0];
   }
   const n = original.length;
@@ -83,7 +108,12 @@ function measureWindow(original: Float32Array, copy: Float32Array): Window {
   const least = Math.min(lowO, lowC) / (LOW_BAND * n);
   const isHeard = least > QUIET && least > SPREAD * (Math.max(o, c) / n);
   return {
-    ...{ original: o / n, copy: c / n, difference: d / n },
+    ...{ original: o / n, copy: c / n, difference: d / n, most },
+    gone: Array.from(partsO, (had, part) => {
+      // As `least` of one part.
+      const heard = (had * PARTS) / (LOW_BAND * n);
+      return heard > HEARD && heard > SPREAD * (o / n) && (partsC[part] ?? 0) < GONE * had;
+    }),
     lowLevel: isHeard ? lowC / lowO : null,
     low: isHeard ? lowX / Math.sqrt(lowO * lowC) : null,
   };
@@ -117,7 +147,7 @@ export function findDifferent(
   const loudest = loudestOf(channels);
   for (const channel of channels) {
     for (const index of differentIn(channel, loudest, rounding)) {
-      const isMuted = index < end && isSilenced(channel.windows[index] ?? NOT_COMPARED);
+      const isMuted = index < end && isSilenced(channel.windows, index);
       different.set(index, isMuted && different.get(index) !== false);
     }
   }
@@ -130,8 +160,14 @@ export function findDifferent(
   return places;
 }
 
-function isSilenced({ original, copy }: Window): boolean {
-  return original > QUIET && copy < Math.max(SILENT, MUTED * original);
+/** Whether a window of the copy is silent where the original is heard. */
+function isSilenced(windows: readonly Window[], index: number): boolean {
+  const { original, copy } = windows[index] ?? NOT_COMPARED;
+  if (original <= QUIET) return false;
+  if (copy < SILENT) return true;
+  const isSilent = (beside: Window | undefined): boolean =>
+    beside !== undefined && beside.original > QUIET && beside.copy < SILENT;
+  return copy < MUTED * original && [windows[index - 1], windows[index + 1]].some(isSilent);
 }
 
 /** How loud each window is in its loudest channel. */
@@ -151,7 +187,12 @@ function differentIn(
   rounding: number | null,
 ): number[] {
   const isExact = rounding !== null && (median(windows.map(({ difference }) => difference)) ?? 0) <= rounding;
-  if (isExact) return indexesOf(windows, ({ difference }) => difference > rounding);
+  if (isExact) {
+    // A click is one sample: it is nothing in the mean of a window.
+    const isOff = ({ difference, most }: Window) =>
+      difference > rounding || most > MOST_TIMES ** 2 * rounding;
+    return indexesOf(windows, isOff);
+  }
   const level = fits ? 10 ** ((levelOf(windows) ?? 0) / 10) : 1;
   const levels = indexesOf(windows, ({ original, copy }, index) => {
     // Noise of a coder spreads into the windows beside, and from one channel into those coded with it.
@@ -161,13 +202,34 @@ function differentIn(
       own > Math.max(QUIET, SPREAD * Math.max(...around)) && own > OFF * Math.min(original, copy / level)
     );
   });
-  return [...levels, ...otherSound(windows, sign)];
+  return [...levels, ...otherSound(windows, sign), ...holes(windows, sign)];
+}
+
+/** Windows with a hole shorter than themselves, in sound that otherwise kept its low tones. */
+function holes(windows: readonly Window[], sign: 1 | -1): number[] {
+  if (!keepsLowTones(windows, sign)) return [];
+  const found: number[] = [];
+  let run: number[] = [];
+  for (const [index, { gone }] of [...windows, NOT_COMPARED].entries()) {
+    for (const is of gone.length === 0 ? [false] : gone) {
+      if (is) run.push(index);
+      else {
+        if (run.length >= HOLE_PARTS) found.push(...run);
+        run = [];
+      }
+    }
+  }
+  return found;
+}
+
+function keepsLowTones(windows: readonly Window[], sign: 1 | -1): boolean {
+  const kept = median(windows.flatMap(({ low }) => (low === null ? [] : [low * sign])));
+  return kept !== null && kept >= KEPT;
 }
 
 /** Windows of a run in which the low tones are others, in sound that otherwise kept them. */
 function otherSound(windows: readonly Window[], sign: 1 | -1): number[] {
-  const kept = median(windows.flatMap(({ low }) => (low === null ? [] : [low * sign])));
-  if (kept === null || kept < KEPT) return [];
+  if (!keepsLowTones(windows, sign)) return [];
   const other = windows.map(({ low }) => low !== null && low * sign < OTHER);
   const found: number[] = [];
   let run: number[] = [];
