@@ -12,6 +12,8 @@ import { suspectCoding } from './wrong-coding.js';
 
 /** A mistake explains a difference where it leaves no more than this of its squared error. */
 const MOST_LEFT = 0.25;
+/** Of a copy two frames late one frame later leaves just that in steady movement: half the way, squared. */
+const MOST_LEFT_OF_FRAMES = 0.15;
 /**
  * Of several that explain it the simplest is named, the first of the list, that leaves hardly more than the
  * best one. Changes of levels are much alike: among them hardly more is much less.
@@ -60,7 +62,7 @@ export function chooseMistake(all: readonly Explained[]): PictureComparison['mis
   const shares = all
     .filter(({ base }) => base > 0)
     .map(({ name, detail, base, left }) => ({ name, detail, left: left / base }))
-    .filter(({ left }) => left <= MOST_LEFT)
+    .filter(({ name, left }) => left <= (name === 'frame-offset' ? MOST_LEFT_OF_FRAMES : MOST_LEFT))
     .sort((a, b) => PICTURE_MISTAKES.indexOf(a.name) - PICTURE_MISTAKES.indexOf(b.name) || a.left - b.left);
   const best = Math.min(...shares.map(({ left }) => left));
   return (

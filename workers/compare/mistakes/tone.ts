@@ -128,9 +128,13 @@ const LEAST_LOST = 0.01;
 const MOST_CLIPPED = 0.5;
 /** What is clipped is one level: RMS of the copy around it, of the scale. */
 const MOST_UNEVEN = 0.01;
+/** Below its limit a clipped picture is as it was: what lies above the limit lay above it before, about. */
+const MOST_APART = 0.02;
 
 function clipped(bins: readonly Bin[], all: Bin): Explained[] {
-  let best: { limit: number; left: number; above: Bin } | null = null;
+  // A copy of one colour, black for one, is not its original without highlights.
+  if (unevenness(all) <= all.n * MOST_UNEVEN ** 2) return [];
+  let best: { edge: number; limit: number; left: number; above: Bin } | null = null;
   let below = 0;
   for (let edge = 1; edge < BINS; edge++) {
     below += bins[edge - 1]?.dd ?? 0;
@@ -139,10 +143,11 @@ function clipped(bins: readonly Bin[], all: Bin): Explained[] {
     // The level that fits what lies above best.
     const limit = (above.o + above.d) / above.n;
     const left = below + Math.max(0, unevenness(above));
-    if (best === null || left < best.left) best = { limit, left, above };
+    if (best === null || left < best.left) best = { edge: edge / BINS, limit, left, above };
   }
   if (best === null) return [];
-  const { limit, left, above } = best;
+  const { edge, limit, left, above } = best;
+  if (Math.abs(limit - edge) > MOST_APART) return [];
   const isOneLevel = unevenness(above) <= above.n * MOST_UNEVEN ** 2;
   const isMuch = above.n >= all.n * LEAST_CLIPPED && -above.d / above.n >= LEAST_LOST;
   if (!isOneLevel || !isMuch) return [];
