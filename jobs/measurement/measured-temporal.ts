@@ -25,7 +25,8 @@ export type PictureArea = z.infer<typeof pictureArea>;
 
 /**
  * The picture over time. Levels and differences are fractions of the nominal range from black to white of Y'
- * (G' for RGB); in scene light, linear or camera log, `level` is the light of such a BT.709 signal. The
+ * (G' for RGB); in scene light, linear or camera log, `level` is the light of such a BT.709 signal, and in PQ and
+ * HLG too for one colour. The
  * thresholds of the measurement are given with its figures: a requirement can only use limits within them.
  */
 export const measuredTemporal = z.object({
@@ -44,7 +45,11 @@ export const measuredTemporal = z.object({
   constantColour: field(
     'Frames with one colour other than black over at least `area`, its levels no further apart than `level`.',
     z.object({
-      level: field('How far apart the levels of one colour may lie, as a fraction of the range.', fraction),
+      level: field(
+        'How far apart the levels of one colour may lie, as a fraction of the range of SDR; of camera log, linear light, PQ and HLG ' +
+          'as that of the same light in SDR.',
+        fraction,
+      ),
       area: field('Least area of one colour, as a fraction of the picture.', fraction),
       ...places({
         spread: field(

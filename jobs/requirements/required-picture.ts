@@ -31,7 +31,8 @@ export const requiredPicture = {
   'constant-colour': placedRequirement('No runs of frames of one colour other than black.', {
     maxFrames: field('Longest run allowed, in frames.', count.default(0)),
     tolerance: field(
-      'How far apart the levels of one colour may lie, as a fraction of the range, at most 0.105.',
+      'How far apart the levels of one colour may lie, as a fraction of the range of SDR, at most 0.105; of camera log, linear light, ' +
+        'PQ and HLG as that of the same light in SDR.',
       fraction.default(0.03),
     ),
   }),
