@@ -54,6 +54,10 @@ function outputColour(make: SettledMake, source: Colour, codec: PictureCodec): C
   }
   const base: Colour = make.colour === 'source' ? source : make.colour;
   if (make.video.rgb) {
+    // A camera's formula is of codes, whatever the range (`full-code`): scaled they would stand for other light.
+    if (make.colour === 'source' && isCameraLog(source.transfer)) {
+      return { ...base, matrix: 'gbr', range: source.range };
+    }
     const keepsNarrow = make.colour === 'source' && source.matrix === 'gbr';
     const range = keepsNarrow && isCarried('range', codec, make.container) ? source.range : 'full';
     return { ...base, matrix: 'gbr', range };

@@ -475,6 +475,20 @@ describe('planBatch', () => {
     ]);
   });
 
+  it.each([
+    // The formula of a camera is of codes: RGB made of either range keeps them, Y'CbCr of one range cannot.
+    ['full', 'intermediate-444-12-cineform', 'full', false],
+    ['narrow', 'intermediate-444-12-cineform', 'narrow', false],
+    ['narrow', 'intermediate-422-10', 'narrow', false],
+    ['full', 'intermediate-422-10', 'narrow', true],
+  ] as const)('camera log of %s range by %s: %s, named as other light: %s', (range, target, made, isLost) => {
+    const colour = { primaries: 'S-Gamut3.Cine', transfer: 'S-Log3', matrix: 'bt709', range } as const;
+    const facts = clipFacts({ chroma: '4:2:2', pixelFormat: 'yuv422p10le', bitDepth: 10 });
+    const [output] = plan(manifest([{ file: 'log.mov', facts, colour }]), [target]).jobs[0]?.outputs ?? [];
+    expect(output?.recipe.colour.range).toBe(made);
+    expect(output?.losses.some(({ what }) => what === 'log-codes')).toBe(isLost);
+  });
+
   it("keeps the narrow range of R'G'B' where it is read back, and names it where it is not", () => {
     const colour = { primaries: 'bt709', transfer: 'bt709', matrix: 'gbr', range: 'narrow' } as const;
     const facts = clipFacts({ colour, chroma: '4:4:4', pixelFormat: 'gbrp12le', bitDepth: 12 });

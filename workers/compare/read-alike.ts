@@ -1,6 +1,7 @@
 import type { Colour } from '../../jobs/manifest/colour.js';
 import type { ClipFacts } from '../../jobs/manifest/facts.js';
 import type { ColourOverride } from '../../jobs/manifest/manifest.js';
+import { isCameraLog } from '../../signal/transfer/transfer-functions.js';
 
 interface Read {
   readonly path: string;
@@ -10,7 +11,8 @@ interface Read {
 
 /**
  * Matrix and range that one of two files does not declare are those of the other: a tag that was lost changes
- * no sample. Where neither declares them the original's assumption holds for both. RGB has no matrix to take.
+ * no sample. Where neither declares them the original's assumption holds for both. RGB has no matrix to take;
+ * made of camera log and without a range of its own it holds the codes of that, or its formula would not hold.
  *
  * @param given what the user says of the original: as good as declared
  */
@@ -19,6 +21,10 @@ export function readAlike(
   copy: Read,
   given: ColourOverride | undefined,
 ): readonly [Read, Read] {
+  if (isLogInRgb(original, copy)) {
+    const range = original.colour?.range ?? 'full';
+    return [original, copy.colour === null ? copy : { ...copy, colour: { ...copy.colour, range } }];
+  }
   const [had, is] = [original, copy].map(({ facts, colour }) =>
     facts.video === null || colour === null || colour.matrix === 'gbr'
       ? null
@@ -36,4 +42,23 @@ export function readAlike(
     { ...original, colour: { ...had.colour, matrix: matrix[0], range: range[0] } },
     { ...copy, colour: { ...is.colour, matrix: matrix[1], range: range[1] } },
   ];
+}
+
+/** RGB without a declared range beside Y'CbCr of camera log. */
+function isLogInRgb({ colour }: Read, copy: Read): boolean {
+  return colour !== null && colour.matrix !== 'gbr' && isCameraLog(colour.transfer) && isUnsaidRgb(copy);
+}
+
+/** RGB that declares no range, as most of it: full range is meant, or the codes of camera log. */
+function isUnsaidRgb({ facts, colour }: Read): boolean {
+  return colour?.matrix === 'gbr' && facts.video !== null && facts.video.colour.range === null;
+}
+
+/**
+ * Whether codes of narrow range in a copy may be meant: RGB that declares no range, of an original of which
+ * nobody says that it is no camera log.
+ */
+export function mayHoldLogCodes(original: Read, copy: Read, given: ColourOverride | undefined): boolean {
+  const isSaid = original.facts.video?.colour.transfer != null || given?.transfer !== undefined;
+  return !isSaid && original.colour?.matrix !== 'gbr' && isUnsaidRgb(copy);
 }

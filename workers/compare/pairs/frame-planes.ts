@@ -27,10 +27,12 @@ export function frameBytes({ layout, width, height }: FrameForm): number {
 
 /**
  * Codes of another depth at the scale of `depth`: narrow range scales by powers of two, full range by the
- * largest codes (BT.2100-3, table 9).
+ * largest codes (BT.2100-3, table 9). RGB has no range in ffmpeg's conversions, and scales by the latter.
  */
 export function codeScale({ layout, range }: Pick<FrameForm, 'layout' | 'range'>, depth: number): number {
-  return range === 'narrow' ? 2 ** (depth - layout.depth) : (2 ** depth - 1) / (2 ** layout.depth - 1);
+  return range === 'narrow' && layout.model !== 'rgb'
+    ? 2 ** (depth - layout.depth)
+    : (2 ** depth - 1) / (2 ** layout.depth - 1);
 }
 
 /**
