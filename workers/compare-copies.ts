@@ -27,6 +27,8 @@ export interface CopyOf {
   readonly original: Measurement;
   readonly madeFrom: MadeFrom;
   readonly frames: SeenFrames | null;
+  /** Of the copy, as it is compared: a sequence without a rate at that of its original. */
+  readonly facts: ClipFacts;
 }
 
 /** A copy of the job, or the clip as one. */
@@ -71,7 +73,8 @@ export async function compareCopies(
   const clipToMeasure = { ...clip, key: job.clipKey };
   if (copyOf !== undefined) {
     const copy = {
-      ...{ path: clip.path, measured: original.document, colour: clip.colour, toMeasure: clipToMeasure },
+      ...{ path: clip.path, measured: original.document, colour: clip.colour },
+      toMeasure: { ...clipToMeasure, facts: copyOf.facts },
       ...{ file: originalMeasurementFile(clip.name), requires: job.judge.map(({ require }) => require) },
     };
     const source = { madeFrom: copyOf.madeFrom, frames: async () => copyOf.frames };
@@ -118,7 +121,8 @@ async function compareCopy(
     const own = await framesOf(copy.toMeasure, work, site, context);
     const { path, facts } = madeFrom.file;
     const original = { path, facts, frames: await frames() };
-    const order = await compareOrder(original, { measured, frames: own }, madeFrom.recipe);
+    const { frameRate } = copy.toMeasure.facts?.video ?? {};
+    const order = await compareOrder(original, { measured, frames: own, frameRate }, madeFrom.recipe);
     const others = measured.unmeasured.filter(({ what }) => what !== 'frameOrder');
     measured = isComparable(order)
       ? { ...measured, frameOrder: order, unmeasured: others }

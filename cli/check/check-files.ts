@@ -1,36 +1,26 @@
 import { stat } from 'node:fs/promises';
 import { availableParallelism } from 'node:os';
-import { basename, dirname, join, resolve } from 'node:path';
+import { basename, join, resolve } from 'node:path';
 import { foldedPath } from '../../jobs/documents/folded-path.js';
 import { GoodgateError } from '../../jobs/errors.js';
-import type { ClipFacts } from '../../jobs/manifest/facts.js';
 import type { ColourOverride } from '../../jobs/manifest/manifest.js';
 import { sequenceName } from '../../jobs/manifest/sequence-path.js';
-import type { Measurement } from '../../jobs/measurement/measurement.js';
 import type { Batch } from '../../jobs/plan/batch.js';
 import type { PlannedJob } from '../../jobs/plan/plan.js';
 import type { Target } from '../../jobs/targets/target.js';
 import { loadWaivers } from '../../jobs/verdict/load-waivers.js';
 import type { Verdict } from '../../jobs/verdict/verdict.js';
-import { resolveColour } from '../../planner/clip-colour.js';
-import { plannedJobOf } from '../../planner/planned-job.js';
 import { BATCH_MARKER, below } from '../../workers/batch/folder.js';
 import type { NotMeasured } from '../../workers/batch/judge-file.js';
 import { askCapabilities } from '../../workers/capabilities/ask-ffmpeg.js';
 import { makeTemporaryFolder } from '../../workers/children/temporary-folder.js';
 import type { ClipContext, Log, Site } from '../../workers/clip-context.js';
-import type { ComparedFile } from '../../workers/compare/compare-pictures.js';
-import type { SeenFrames } from '../../workers/compare/order/seen-frames.js';
-import type { CopyOf } from '../../workers/compare-copies.js';
-import { fileState, whileUnchanged } from '../../workers/file/file-state.js';
-import { type ClipDone, handleClip, judgeUnmeasured } from '../../workers/handle-clip.js';
+import { fileState } from '../../workers/file/file-state.js';
+import { type ClipDone, judgeUnmeasured } from '../../workers/handle-clip.js';
 import { reportBatch } from '../../workers/handle-report.js';
-import { measureOnSite } from '../../workers/measure-on-site.js';
-import { probeClip } from '../../workers/probe/probe-clip.js';
 import type { Environment } from '../environment.js';
 import { goodgateVersion } from '../version.js';
-import { atRateOf } from './rate-of-sequence.js';
-import { recipeOfCopy } from './recipe-of-copy.js';
+import { type CheckBatch, checkOne, measureOriginal, rootOf } from './check-one.js';
 
 export interface CheckOptions {
   readonly environment: Environment;
@@ -59,7 +49,7 @@ export interface Checked {
 }
 
 /** A file that is not there is a wrong request; one that is there and cannot be read has failed. */
-async function requirePresent(files: readonly string[]): Promise<void> {
+export async function requirePresent(files: readonly string[]): Promise<void> {
   for (const file of files) {
     if (sequenceName(file) !== null) {
       await fileState(resolve(file));
@@ -81,11 +71,6 @@ async function requirePresent(files: readonly string[]): Promise<void> {
       });
     }
   }
-}
-
-/** What may be read for a file: itself; of a sequence its folder, since no file has the name it goes by. */
-function rootOf(path: string): string {
-  return sequenceName(path) === null ? path : dirname(path);
 }
 
 /** A report of its own would take the place of that of a batch. */
@@ -121,79 +106,18 @@ function batchNames(paths: readonly string[]): { path: string; name: string }[] 
   });
 }
 
-/** A batch of jobs that only judge, worked on one after the other without a queue. */
-interface CheckBatch {
-  readonly out: string;
-  readonly judge: PlannedJob['judge'];
-  readonly site: Site;
-  readonly context: ClipContext;
-  readonly original: MeasuredOriginal | null;
-  readonly options: CheckOptions;
-}
-
-/** What copies are compared with. */
-interface MeasuredOriginal {
-  readonly measurement: Measurement;
-  readonly file: ComparedFile;
-  readonly frames: SeenFrames | null;
-}
-
 type FileDone = ClipDone & { readonly job: PlannedJob | null };
 
-async function checkOne(file: { path: string; name: string }, check: CheckBatch): Promise<FileDone> {
-  const { out, judge, site, context, original, options } = check;
+/** As `checkOne`; what cannot be measured is told in a verdict. */
+async function judgedOne(file: { path: string; name: string }, check: CheckBatch): Promise<FileDone> {
   try {
-    // From before the first look at it: what a header says and what is measured are then of one file.
-    const { result } = await whileUnchanged(file.path, async () => {
-      const facts = await probeClip(file.path, { tools: site.tools, signal: options.signal });
-      const colour = facts.video === null ? null : resolveColour(facts.video, options.colour).colour;
-      const tools = { goodgate: site.version, ffmpeg: site.capabilities.ffmpegVersion };
-      const clip = { ...file, facts, colour };
-      const job = plannedJobOf(clip, { outputs: [], judge }, tools, site.capabilities.cores);
-      const data = { batch: 'check', run: 'check', out, job };
-      const copyOf = original === null ? undefined : await copyOfOriginal(clip, original);
-      return { job, ...(await handleClip(data, site, context, { anew: true, copyOf })) };
-    });
-    return result;
+    return await checkOne(file, check);
   } catch (error) {
     const reason = notMeasured(error);
     if (reason === null) throw error;
+    const { out, judge, context } = check;
     return { job: null, ...(await judgeUnmeasured(out, { ...file, judge }, reason, context)) };
   }
-}
-
-async function copyOfOriginal(
-  { path, facts }: { readonly path: string; readonly facts: ClipFacts },
-  { measurement, file, frames }: MeasuredOriginal,
-): Promise<CopyOf> {
-  const recipe = await recipeOfCopy(path, file.path);
-  const rate = recipe?.frameRate ?? facts.video?.frameRate;
-  return { original: measurement, frames, madeFrom: { file: atRateOf(file, rate), recipe } };
-}
-
-/**
- * What an original is, to compare copies with it. Its colour is what its tags say: where a copy was rendered
- * in its batch the plan has the colour. Errors: as of `measureFile`, and `unreadable-clip`.
- */
-async function measureOriginal(
-  path: string,
-  { site, context, signal }: Pick<CheckBatch, 'site' | 'context'> & { readonly signal: AbortSignal },
-): Promise<MeasuredOriginal> {
-  const { result } = await whileUnchanged(path, async () => {
-    const facts = await probeClip(path, { tools: site.tools, signal });
-    const colour = facts.video === null ? null : resolveColour(facts.video, undefined).colour;
-    let frames: SeenFrames | null = null;
-    const onFrames = (seen: SeenFrames | null): void => {
-      frames = seen;
-    };
-    const file = { path, name: basename(path), key: '0'.repeat(20), facts, colour, onFrames };
-    const measurement = await measureOnSite(file, site, context, (fraction) =>
-      context.progress({ stage: 'decode', fraction, detail: basename(path) }),
-    );
-    const compared = { path, facts, colour, frames: measurement.video?.frames ?? 0 };
-    return { measurement, file: compared, frames };
-  });
-  return result;
 }
 
 /** Errors that are told of a file as its verdict; null of any other. */
@@ -242,11 +166,13 @@ export async function checkFiles(
       // One file at a time: it may use every core.
       parallelism: async () => ({ here: availableParallelism() }),
     };
-    const original = from === null ? null : await measureOriginal(resolve(from), { site, context, signal });
+    const original =
+      from === null ? null : await measureOriginal(resolve(from), undefined, { site, context });
     const done: FileDone[] = [];
     for (const [index, file] of batchNames(paths).entries()) {
       options.onFile?.(file.path, index + 1);
-      done.push(await checkOne(file, { out, judge, site, context, original, options }));
+      const { colour } = options;
+      done.push(await judgedOne(file, { out, judge, site, context, colour, original }));
     }
     const verdicts = done.flatMap((file) => file.verdicts);
     if (report === null) return { verdicts, unmarked: [] };

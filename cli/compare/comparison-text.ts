@@ -1,18 +1,21 @@
 import type { Comparison, WholePlane } from '../../jobs/comparison/comparison.js';
 import type { PictureComparison, SoundComparison } from '../../jobs/measurement/measured-comparison.js';
+import type { Finding } from '../../jobs/verdict/verdict.js';
 import { count, fixed, signed } from '../../jobs/words/numbers.js';
 import { startText } from '../../jobs/words/places.js';
 import { visible } from '../../jobs/words/plain-text.js';
-import { bitsKeptText, bitsText, mistakeText, otherFramesText } from '../../workers/compare/words.js';
+import { bitsKeptText, bitsText } from '../../workers/compare/words.js';
+import { verdictExitCode } from '../../workers/judge/exit-code.js';
+import { requirementTitle } from '../../workers/judge/requirement-title.js';
 
-/** A comparison for a person: first what is wrong, then the figures. */
+/** A comparison for a person: first the findings, then the figures. */
 export function comparisonText(found: Comparison): string {
   const { original, copy, picture, whole, sound, unmeasured } = found;
   return [
     `${visible(copy.path)}`,
     `  compared with ${visible(original.path)}`,
     '',
-    ...differences(found).map((difference) => `! ${visible(difference)}`),
+    ...found.findings.flatMap(findingLine),
     ...(picture === null ? [] : pictureLines(picture)),
     ...(original.picture || copy.picture
       ? [`Frames: ${framesText(copy)}, the original's ${framesText(original)}`]
@@ -30,23 +33,20 @@ function framesText({ picture, frames }: Comparison['original']): string {
   return picture ? String(frames ?? 'unknown') : 'none';
 }
 
-/** What shows that the copy is not its original's picture and sound; loss by coding is none of it. */
-export function differences({ original, copy, picture, whole, sound }: Comparison): string[] {
-  const [had, has] = [original.startTimecode, copy.startTimecode];
-  return [
-    ...(original.picture === copy.picture
-      ? []
-      : [copy.picture ? 'a picture, the original has none' : 'no picture, the original has one']),
-    ...(original.frames === copy.frames
-      ? []
-      : [`${copy.frames} frames, the original has ${original.frames}`]),
-    ...(had === null || had === has ? [] : [`start timecode ${has ?? 'missing'}, the original's is ${had}`]),
-    ...(picture?.mistake == null ? [] : [mistakeText(picture.mistake)]),
-    ...(whole === null || whole.apart.length === 0 ? [] : [otherFramesText(whole.apart)]),
-    ...sound.flatMap(({ stream, mistakes }) =>
-      mistakes.map((mistake) => `sound stream ${stream + 1}, ${mistakeText(mistake)}`),
-    ),
-  ];
+/** What is not as it has to be, and what could not be told; each as `check` says it. */
+function findingLine({ requirement, outcome, measured, waiver }: Finding): readonly string[] {
+  if (outcome === 'pass') return [];
+  const label = waiver === null ? outcome.toUpperCase() : `${outcome.toUpperCase()}, waived`;
+  return [`${label}: ${requirementTitle(requirement)}: ${visible(measured)}`];
+}
+
+/**
+ * As of `check --original` by the same requirements; 3 too where frames stand out by PSNR and SSIM alone,
+ * which somebody has to look at.
+ */
+export function comparisonExitCode(found: Comparison): 0 | 1 | 3 {
+  const code = verdictExitCode([found], { strict: false });
+  return code === 0 && (found.whole?.unlike.length ?? 0) > 0 ? 3 : code;
 }
 
 function pictureLines(picture: PictureComparison): string[] {

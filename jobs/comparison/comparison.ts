@@ -2,11 +2,12 @@ import { z } from 'zod';
 import { field } from '../documents/field.js';
 import { frameRange } from '../measurement/frame-range.js';
 import {
-  otherFrames,
+  frameOrder,
   pictureComparison,
   planeError,
   soundComparison,
 } from '../measurement/measured-comparison.js';
+import { finding, verdictWord } from '../verdict/verdict.js';
 
 const count = z.number().int().nonnegative();
 const comparedFile = z.object({
@@ -48,24 +49,33 @@ export const comparison = z
       'Precision and mistakes, from frames spread over both; null where they cannot be compared.',
       pictureComparison.nullable(),
     ),
+    order: field(
+      "Every frame against the original's; null where their order cannot be told.",
+      frameOrder.nullable(),
+    ),
     whole: field(
       'PSNR and SSIM of all frames that both files have; null where they cannot be compared.',
       z
         .object({
           frames: field('Frames compared.', count),
           planes: field('Plane by plane.', z.array(wholePlane)),
-          apart: field(
-            'Frames of another picture than the original has there: lost, repeated, swapped or replaced ones.',
-            z.array(otherFrames),
-          ),
-          doubtful: field(
-            'Frames far less like the original than others: another picture, or grain that coding lost.',
+          unlike: field(
+            'Frames far less like the original than others by these figures: another picture, or grain that coding lost.',
             z.array(frameRange),
           ),
         })
         .nullable(),
     ),
     sound: field('The sound, stream by stream, as far as both have it.', z.array(soundComparison)),
+    verdict: field(
+      'All findings in one word, as `check --original` gives it by the same requirements.',
+      verdictWord,
+    ),
+    findings: field(
+      'How the copy stands to what is required of every copy: the frames, timecode and sound of the original, no mistake, ' +
+        'and a picture that can be told to be its own.',
+      z.array(finding),
+    ),
     unmeasured: field(
       'What could not be compared, and why.',
       z.array(
@@ -76,5 +86,5 @@ export const comparison = z
       ),
     ),
   })
-  .describe('A copy compared with its original. Without judgement: a target judges.');
+  .describe('A copy compared with its original. How much coding may cost a target decides.');
 export type Comparison = z.infer<typeof comparison>;

@@ -6,7 +6,7 @@ import type { Verdict } from '../../jobs/verdict/verdict.js';
  * requirements included. Waived findings do not count.
  */
 export function verdictExitCode(
-  verdicts: readonly Verdict[],
+  verdicts: readonly Pick<Verdict, 'verdict' | 'findings'>[],
   { strict }: { readonly strict: boolean },
 ): 0 | 1 | 3 {
   const has = (outcome: string): boolean =>

@@ -24,6 +24,8 @@ export interface OrderedOriginal {
 export interface OrderedCopy {
   readonly measured: Measurement;
   readonly frames: SeenFrames | null;
+  /** Of numbered pictures, which state none: the rate they are compared at. */
+  readonly frameRate?: string | null | undefined;
 }
 
 /** Usual differences from here on may be those of tones, and are compared by rank. */
@@ -124,12 +126,12 @@ function rateOfPictures(recipe: OutputRecipe | undefined): string | null {
 /** Which frames of the original each frame of the copy may show. */
 function expectedFrames(
   original: OrderedOriginal,
-  { measured: { video } }: OrderedCopy,
+  { measured: { video }, frameRate }: OrderedCopy,
   recipe: OutputRecipe | undefined,
 ): Pick<OrderOptions, 'expected'> | NotComparable {
   const had = original.facts.video;
   if (had === null || video === null) return { why: 'not both files have a picture' };
-  const stated = video.frameRate ?? rateOfPictures(recipe);
+  const stated = video.frameRate ?? frameRate ?? rateOfPictures(recipe);
   const why = notInStep(had, { frameRate: stated });
   if (why === null) return {};
   const rate = parseRational(stated ?? '');

@@ -1,6 +1,5 @@
 import { readFile } from 'node:fs/promises';
 import { join } from 'node:path';
-import { mayKeepParts } from '../../../jobs/codecs/codec-traits.js';
 import type { Comparison, WholePlane } from '../../../jobs/comparison/comparison.js';
 import { GoodgateError } from '../../../jobs/errors.js';
 import { escapeFilterValue } from '../../ffmpeg/escape.js';
@@ -14,13 +13,6 @@ import type { ComparedFile } from '../compare-pictures.js';
 import type { Reference, TakeOptions } from '../sampling/take-samples.js';
 import { type FrameStatistics, readPsnr, readSsim } from './filter-statistics.js';
 import { framesApart } from './frames-apart.js';
-import { joined, marksFilter, marksOutput, orderOfMarks } from './order-of-marks.js';
-
-export interface WholeResult {
-  readonly whole: Comparison['whole'];
-  /** Frames that were decoded of each. */
-  readonly frames: { readonly original: number; readonly copy: number };
-}
 
 export interface WholeOptions extends TakeOptions {
   readonly onProgress?: ((fraction: number) => void) | undefined;
@@ -29,18 +21,17 @@ export interface WholeOptions extends TakeOptions {
 const STALL_MS = 120_000;
 
 /**
- * Decodes both files once, counts their frames and compares frame n with frame n by ffmpeg's filters `psnr`
- * and `ssim`, the original taken through the chain that made the copy.
+ * Decodes both files once and compares frame n with frame n by ffmpeg's filters `psnr` and `ssim`, the
+ * original taken through the chain that made the copy.
  *
- * @param reference null: the pictures cannot be compared, frames are only counted
  * @throws GoodgateError `ffmpeg-failed`, `ffmpeg-timeout`, `missing-tool`, `interrupted`.
  */
 export async function compareWhole(
   original: ComparedFile,
   copy: ComparedFile,
-  reference: Reference | null,
+  reference: Reference,
   options: WholeOptions,
-): Promise<WholeResult> {
+): Promise<NonNullable<Comparison['whole']>> {
   const lists = {
     original: join(options.scratch, 'original.list'),
     copy: join(options.scratch, 'copy.list'),
@@ -49,10 +40,6 @@ export async function compareWhole(
     psnr: join(options.scratch, 'psnr.log'),
     ssim: join(options.scratch, 'ssim.log'),
     coarse: join(options.scratch, 'coarse.log'),
-  };
-  const marks = {
-    original: join(options.scratch, 'original.marks'),
-    copy: join(options.scratch, 'copy.marks'),
   };
   const graph = wholeGraph(original, copy, reference, statistics);
   const list = (label: string, path: string) => ({
@@ -73,16 +60,10 @@ export async function compareWhole(
           options: ['-filter_complex', graph, ...list('[countOriginal]', '').options],
         },
         list('[countCopy]', lists.copy),
-        ...(reference === null
-          ? []
-          : [
-              {
-                path: '/dev/null',
-                options: ['-map', '[compared]', '-fps_mode', 'passthrough', '-f', 'null'],
-              },
-              marksOutput('[marksOriginal]', marks.original),
-              marksOutput('[marksCopy]', marks.copy),
-            ]),
+        {
+          path: '/dev/null',
+          options: ['-map', '[compared]', '-fps_mode', 'passthrough', '-f', 'null'],
+        },
       ],
     },
     {
@@ -100,7 +81,6 @@ export async function compareWhole(
   const frames = { original: await countLines(lists.original), copy: await countLines(lists.copy) };
   if (result.errorCount === 0)
     await requireBothWhole([original, copy], [frames.original, frames.copy], options);
-  if (reference === null) return { whole: null, frames };
   const [psnr, ssim, coarse] = await Promise.all([
     readFile(statistics.psnr, 'utf8').then(readPsnr),
     readFile(statistics.ssim, 'utf8').then(readSsim),
@@ -109,19 +89,13 @@ export async function compareWhole(
   const clock = frameClock(original.facts.container.startTimecode, original.facts.video?.frameRate ?? null);
   const depth = reference.recipe.video.bitDepth;
   const planes = planesOf(psnr, ssim, depth, clock.timecode);
-  const order = await orderOfMarks(marks, mayKeepParts(copy.facts.video?.codec ?? ''));
-  const found = joined(
-    framesApart({ psnr, ssim, coarse }, depth),
-    order,
-    Math.min(frames.original, frames.copy),
-  );
-  const whole = {
+  const { apart, doubtful } = framesApart({ psnr, ssim, coarse }, depth);
+  const unlike = [...apart, ...doubtful].toSorted((a, b) => a.from - b.from);
+  return {
     frames: Math.min(frames.original, frames.copy),
     planes,
-    apart: found.apart.map(({ from, to, shows }) => ({ ...clock.range(from, to), shows })),
-    doubtful: found.doubtful.map(({ from, to }) => clock.range(from, to)),
+    unlike: unlike.map(({ from, to }) => clock.range(from, to)),
   };
-  return { whole, frames };
 }
 
 /** Fewer frames than a file declares, or than the other has, are looked up: ffmpeg may have stopped early. */
@@ -148,13 +122,10 @@ const MEANS = `scale=w='max(2,ceil(iw/16))':h='max(2,ceil(ih/16))':flags=area`;
 function wholeGraph(
   original: ComparedFile,
   copy: ComparedFile,
-  reference: Reference | null,
+  reference: Reference,
   { psnr, ssim, coarse }: { readonly psnr: string; readonly ssim: string; readonly coarse: string },
 ): string {
   const [had, is] = [original.facts.video?.stream ?? 0, copy.facts.video?.stream ?? 0];
-  if (reference === null) {
-    return `[0:${had}]${IN_STEP},${CORNER}[countOriginal];[1:${is}]${IN_STEP},${CORNER}[countCopy]`;
-  }
   const { video, recipe, baked } = reference;
   const still = { ...video, steady: undefined, frameRate: '25/1' };
   const { filters } = pictureChain(still, { ...recipe, frameRate: '25/1' }, baked, null);
@@ -167,10 +138,8 @@ function wholeGraph(
     `[1:${is}]${IN_STEP},split[is][corner1]`,
     `[corner0]${CORNER}[countOriginal]`,
     `[corner1]${CORNER}[countCopy]`,
-    `[had]${[...filters, plain].join(',')},settb=1/1000000,setpts=N*40000,split=4[had0][had1][had2][had4]`,
-    `[is]${[...own, plain].join(',')},setsar=1,split=4[is0][is1][is2][is4]`,
-    `[had4]${marksFilter(recipe.video)}[marksOriginal]`,
-    `[is4]${marksFilter(recipe.video)}[marksCopy]`,
+    `[had]${[...filters, plain].join(',')},settb=1/1000000,setpts=N*40000,split=3[had0][had1][had2]`,
+    `[is]${[...own, plain].join(',')},setsar=1,split=3[is0][is1][is2]`,
     `[is0][had0]psnr=stats_file=${escapeFilterValue(psnr)}:shortest=1[byPsnr]`,
     '[byPsnr]nullsink',
     `[had2]${MEANS}[had3]`,

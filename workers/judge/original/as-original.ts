@@ -55,8 +55,12 @@ export const requirement = defineRequirement('as-original', {
 
 function framesRuling(measurement: Measurement, original: Original): Ruling {
   if (original.video === null && measurement.video === null) return met('no picture, as the original');
-  const had = original.video?.frames ?? null;
-  const has = measurement.video?.frames ?? 0;
+  if (original.video === null)
+    return missed('a picture, the original has none', { advice: FROM_THIS_ORIGINAL });
+  if (measurement.video === null)
+    return missed('no picture, the original has one', { advice: FROM_THIS_ORIGINAL });
+  const had = original.video.frames;
+  const has = measurement.video.frames;
   if (had === null) return unmeasured('the original declares no frame count', 'Measure the original too.');
   if (!sameFrameRate(measurement, original)) return lengthRuling(measurement, original);
   const measured = has === had ? `${count(has, 'frame')}` : `${count(has, 'frame')} of the original's ${had}`;

@@ -1,4 +1,5 @@
 import { expect, it } from 'vitest';
+import type { VideoFacts } from '../../../../jobs/manifest/facts.js';
 import type { Measurement } from '../../../../jobs/measurement/measurement.js';
 import { both, none, startAt } from '../changes.js';
 import { type Change, measured, noSound, note, noVideo, sound, video } from '../measured.js';
@@ -185,5 +186,10 @@ it('takes headers of an original too, and says what they do not tell', () => {
     otherStreams: [],
     notes: [],
   };
-  expect(findingOf('as-original', {}, none, facts)).toMatchObject({ outcome: 'unmeasured' });
+  expect(findingOf('as-original', {}, none, facts)).toMatchObject({
+    ...{ outcome: 'fail', measured: expect.stringContaining('a picture, the original has none') },
+  });
+  // Of the facts of a picture the rule reads these.
+  const video = { frames: null, constantRate: true, frameRate: '25/1' } as VideoFacts;
+  expect(findingOf('as-original', {}, none, { ...facts, video })).toMatchObject({ outcome: 'unmeasured' });
 });

@@ -15,6 +15,13 @@ const COMPARED: PictureComparison = {
   mistake: null,
 };
 
+/** A plane of which nothing shows whose picture it is; correlation and RMS error as given, in 12-bit codes. */
+function light(correlation: number | null, rmsError: number): Partial<PictureComparison> {
+  const plane = { plane: 'Y' as const, bitsKept: 2, meanError: 0, rmsError, maxError: 900, worstFrame: 10 };
+  const chroma = { ...plane, plane: 'Cb' as const, correlation: 1, rmsError: 0 };
+  return { bitsKept: 2, planes: [{ ...plane, correlation }, chroma] };
+}
+
 function compared(change: Partial<PictureComparison> = {}): Change {
   return (m) => {
     m.comparison = structuredClone({ ...COMPARED, ...change });
@@ -35,6 +42,12 @@ describeRows('precision', [
     'fail',
   ],
   ['a mistake, however many bits', { minBits: 2 }, compared({ mistake: MIRRORED }), 'fail'],
+  // 41 codes are 1 % of the scale of 12 bits.
+  ['other noise', { minBits: 1 }, compared(light(0, 200)), 'unmeasured'],
+  ['other noise, with too few bits', { minBits: 3 }, compared(light(0, 200)), 'fail'],
+  ['one colour in place of another', { minBits: 1 }, compared(light(null, 200)), 'unmeasured'],
+  ['one colour, off by what nobody sees', { minBits: 1 }, compared(light(null, 20)), 'pass'],
+  ['grain that coding kept half of', { minBits: 1 }, compared(light(0.6, 200)), 'pass'],
   ['not compared', { minBits: 2 }, none, 'unmeasured', measured()],
   ['no original', { minBits: 2 }, none, 'unmeasured'],
   ['sound alone, both', { minBits: 2 }, noVideo, 'pass', measured(noVideo)],
