@@ -25,8 +25,8 @@ export type PictureArea = z.infer<typeof pictureArea>;
 
 /**
  * The picture over time. Levels and differences are fractions of the nominal range from black to white of Y'
- * (G' for RGB); in scene light, linear or camera log, `level` is the light of such a BT.709 signal, and in PQ and
- * HLG too for one colour. The
+ * (G' for RGB); in scene light, linear or camera log, `level` is the light of such a BT.709 signal, and in PQ
+ * and HLG too for one colour. The
  * thresholds of the measurement are given with its figures: a requirement can only use limits within them.
  */
 export const measuredTemporal = z.object({

@@ -11,12 +11,15 @@ import { openWorkshop, type Workshop } from './goodgate.js';
 const LEVELS = [420, 598, 1000];
 /** A colour too, as Y', Cb and Cr. */
 const COLOUR = { y: 500, cb: 600, cr: 450 };
-/** R'G'B' of it at the scale of the codes: items 3.2 to 3.4 of BT.709-6 inverted, 64 + 876 x R'. */
+/**
+ * R'G'B' of it at the scale of the codes, 64 + 876 x R', by the matrix of BT.601-7, item 2.5.1: it is SD without
+ * a tag.
+ */
 const RGB = (() => {
   const [y, pb, pr] = [(COLOUR.y - 64) / 876, (COLOUR.cb - 512) / 896, (COLOUR.cr - 512) / 896];
-  const red = y + 1.5748 * pr;
-  const blue = y + 1.8556 * pb;
-  const green = (y - 0.2126 * red - 0.0722 * blue) / 0.7152;
+  const red = y + 1.402 * pr;
+  const blue = y + 1.772 * pb;
+  const green = (y - 0.299 * red - 0.114 * blue) / 0.587;
   return [red, green, blue].map((value) => 64 + 876 * value);
 })();
 const FRAMES = LEVELS.length + 1;
@@ -35,7 +38,7 @@ beforeAll(async () => {
   const geq = `geq=lum=${step([...LEVELS, COLOUR.y])}:cb=${step([512, 512, 512, COLOUR.cb])}:cr=${step([512, 512, 512, COLOUR.cr])}`;
   await execa('ffmpeg', [
     ...['-v', 'error', '-f', 'lavfi', '-i', `color=gray:s=64x48:r=25,format=yuv422p10le,${geq}`],
-    ...['-frames:v', String(FRAMES), '-colorspace', 'bt709', '-color_range', 'tv', '-c:v', 'ffv1'],
+    ...['-frames:v', String(FRAMES), '-color_range', 'tv', '-c:v', 'ffv1'],
     ...['-timecode', '10:00:00:00', at('card/A001.mov')],
   ]);
   await writeFile(at('list.csv'), 'file,transfer,primaries\ncard/A001.mov,S-Log3,S-Gamut3.Cine\n');

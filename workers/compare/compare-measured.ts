@@ -89,7 +89,7 @@ function inRangeOf(original: ComparedFile, copy: ComparedFile): ComparedFile | n
   return { ...copy, colour: { ...copy.colour, range: original.colour.range } };
 }
 
-/** Two files whose steps are not known, as they are compared: what only one of them declares holds for both. */
+/** Two files whose steps are not known, as they are compared: what one alone declares holds for both. */
 export function alike(
   file: ComparedFile,
   copy: ComparedFile,

@@ -12,7 +12,7 @@ interface Read {
 /**
  * Matrix and range that one of two files does not declare are those of the other: a tag that was lost changes
  * no sample. Where neither declares them the original's assumption holds for both. RGB has no matrix to take;
- * made of camera log and without a range of its own it holds the codes of that, or its formula would not hold.
+ * made of camera log and without a range of its own it holds the codes of that: the formula is of codes.
  *
  * @param given what the user says of the original: as good as declared
  */

@@ -12,8 +12,8 @@ const SPREAD = 0.01;
 /** Samples whose mean is a sample of the low band. */
 const LOW_BAND = 8;
 /**
- * A copy below this is silent: -80 dBFS (chosen, no source). Beside a silent window one is too that lies by so
- * much below its original, 40 dB: a coder's noise spreads into it. Any other holds a sound, however quiet.
+ * A copy below this is silent: -80 dBFS (chosen, no source). Beside a silent window one is too that lies by
+ * so much below its original, 40 dB: a coder's noise spreads into it. Any other holds a sound, however quiet.
  */
 const SILENT = 1e-8;
 const MUTED = 1e-4;
@@ -23,7 +23,7 @@ const MUTED = 1e-4;
  */
 const PARTS = 5;
 const HOLE_PARTS = 2;
-/** Low tones are gone in a hole: below this share of the original's, -15 dB, where that has -50 dBFS of them. */
+/** Low tones are gone in a hole: below this share of the original's, -15 dB, where that has -50 dBFS. */
 const GONE = 0.03;
 const HEARD = 1e-5;
 /** A sample of an exact copy is off by less than so many times what rounding may do (chosen, no source). */

@@ -109,7 +109,7 @@ describe('limits in codes', () => {
   /** The same of a display, by BT.1886 and the 203 cd/m2 of BT.2408. */
   const [DIM, LIT] = [203 * 0.5 ** 2.4, 203 * 0.53 ** 2.4] as const;
   it.each([
-    // Published formulas: S-Log3 technical summary; V-Log reference manual: 0.241514 log10(x + 0.00873) + 0.598206.
+    // Published: S-Log3 technical summary; V-Log reference manual, 0.241514 log10(x + 0.00873) + 0.598206.
     ['S-Log3', (light: number) => 420 + Math.log10((light + 0.01) / 0.19) * 261.5],
     ['V-Log', (light: number) => 1023 * (0.241514 * Math.log10(light + 0.00873) + 0.598206)],
   ] as const)('3 %% of %s, whatever the range flag says', (transfer, codeOf) => {
@@ -124,7 +124,7 @@ describe('limits in codes', () => {
     const pq = lightLevels(10, { transfer: 'smpte2084', range: 'narrow' });
     const codeOf = (nits: number): number => 64 + 876 * PQ.inverseEotf(nits);
     expect(pq.levelOf(codeOf(LIT)) - pq.levelOf(codeOf(DIM))).toBeCloseTo(0.03, 5);
-    // BT.2408-8, table 1: a diffuser is at 75 % of HLG; BT.2100-3, table 5: up to 1/12 the signal is (3 E)^0.5.
+    // BT.2408-8, table 1: a diffuser is at 75 %; BT.2100-3, table 5: up to 1/12 the signal is (3 E)^0.5.
     const hlg = lightLevels(10, { transfer: 'arib-std-b67', range: 'narrow' });
     const diffuser = (Math.exp((0.75 - 0.55991073) / 0.17883277) + 0.28466892) / 12;
     const hlgCodeOf = (light: number): number => 64 + 876 * Math.sqrt(3 * light * diffuser);
