@@ -31,8 +31,8 @@ export const requiredPicture = {
   'constant-colour': placedRequirement('No runs of frames of one colour other than black.', {
     maxFrames: field('Longest run allowed, in frames.', count.default(0)),
     tolerance: field(
-      'How far apart the levels of one colour may lie, as a fraction of the range of SDR, at most 0.105; of camera log, linear light, ' +
-        'PQ and HLG as that of the same light in SDR.',
+      'How far apart the levels of one colour may lie, as a fraction of the range of SDR (of camera log, linear light, ' +
+        'PQ and HLG as that of the same light in SDR), at most 0.105.',
       fraction.default(0.03),
     ),
   }),
