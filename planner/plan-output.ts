@@ -54,7 +54,7 @@ function outputColour(make: SettledMake, source: Colour, codec: PictureCodec): C
   }
   const base: Colour = make.colour === 'source' ? source : make.colour;
   if (make.video.rgb) {
-    // A camera's formula is of codes, whatever the range (`full-code`): scaled they would stand for other light.
+    // A camera's formula is of codes, whatever the range: scaled they would stand for other light.
     if (make.colour === 'source' && isCameraLog(source.transfer)) {
       return { ...base, matrix: 'gbr', range: source.range };
     }

@@ -12,8 +12,8 @@ const LEVELS = [420, 598, 1000];
 /** A colour too, as Y', Cb and Cr. */
 const COLOUR = { y: 500, cb: 600, cr: 450 };
 /**
- * R'G'B' of it at the scale of the codes, 64 + 876 x R', by the matrix of BT.601-7, item 2.5.1: it is SD without
- * a tag.
+ * R'G'B' of it at the scale of the codes, 64 + 876 x R', by the matrix of BT.601-7, item 2.5.1: it is SD
+ * without a tag.
  */
 const RGB = (() => {
   const [y, pb, pr] = [(COLOUR.y - 64) / 876, (COLOUR.cb - 512) / 896, (COLOUR.cr - 512) / 896];

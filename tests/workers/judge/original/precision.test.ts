@@ -15,7 +15,7 @@ const COMPARED: PictureComparison = {
   mistake: null,
 };
 
-/** A plane of which nothing shows whose picture it is; correlation and RMS error as given, in 12-bit codes. */
+/** A plane of which nothing shows whose picture it is; correlation and RMS error, in 12-bit codes. */
 function light(correlation: number | null, rmsError: number): Partial<PictureComparison> {
   const plane = { plane: 'Y' as const, bitsKept: 2, meanError: 0, rmsError, maxError: 900, worstFrame: 10 };
   const chroma = { ...plane, plane: 'Cb' as const, correlation: 1, rmsError: 0 };
