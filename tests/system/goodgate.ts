@@ -16,10 +16,10 @@ let asked: Promise<unknown> | null = null;
  * A target that only copies, for where it matters what becomes of a job and not what is in it: it requires
  * nothing, so that nothing is compared, and there are no stills of findings.
  */
-export function copyTarget(name = 'copy'): string {
+export function copyTarget(name = 'copy', more = ''): string {
   return [
     `schema: goodgate/target@1\nname: ${name}\ntitle: A copy`,
-    'make: { container: mkv, video: { codec: ffv1, bitDepth: 8, chroma: "4:2:0" } }\n',
+    `make: { container: mkv, video: { codec: ffv1, bitDepth: 8, chroma: "4:2:0" }${more} }\n`,
   ].join('\n');
 }
 
@@ -27,7 +27,19 @@ export interface Workshop {
   readonly folder: string;
   /** Starts goodgate with a state folder and a working folder of its own. Never rejects for an exit code. */
   start(args: readonly string[], options?: Options): ResultPromise<{ reject: false }>;
+  /** Puts what ffmpeg can do into another state folder, before anything is started with that. */
+  tellCapabilities(state: string): Promise<void>;
   close(): Promise<void>;
+}
+
+async function tellCapabilities(state: string): Promise<void> {
+  const known = process.env[CAPABILITIES_VARIABLE];
+  if (known === undefined) return;
+  asked ??= askCapabilities({ cacheFolder: known });
+  await asked;
+  // Another test may be writing what it asked.
+  const isWhole = (path: string): boolean => !path.endsWith('.part');
+  await cp(known, state, { recursive: true, filter: isWhole });
 }
 
 /**
@@ -36,16 +48,10 @@ export interface Workshop {
  */
 export async function openWorkshop(): Promise<Workshop> {
   const folder = await mkdtemp(join(tmpdir(), 'goodgate-system-'));
-  const known = process.env[CAPABILITIES_VARIABLE];
-  if (known !== undefined) {
-    asked ??= askCapabilities({ cacheFolder: known });
-    await asked;
-    // Another test may be writing what it asked.
-    const isWhole = (path: string): boolean => !path.endsWith('.part');
-    await cp(known, join(folder, 'state'), { recursive: true, filter: isWhole });
-  }
+  await tellCapabilities(join(folder, 'state'));
   return {
     folder,
+    tellCapabilities,
     start(args, options = {}) {
       return execa('node', [MAIN, ...args], {
         cwd: folder,

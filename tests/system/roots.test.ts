@@ -1,16 +1,17 @@
-import { mkdir, readdir, rename, symlink } from 'node:fs/promises';
+import { mkdir, readdir, rename, symlink, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { execa } from 'execa';
-import { afterEach, beforeEach, describe, expect, it } from 'vitest';
-import { openWorkshop, type Workshop } from './goodgate.js';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { copyTarget, openWorkshop, type Workshop } from './goodgate.js';
 
 /** A card of one clip for each batch of a test, all on one volume. */
 const CARDS = ['elsewhere', 'linked', 'moved', 'under'];
-const TARGET = 'intermediate-422-10';
+const TARGET = 'copy';
 
 let shop: Workshop;
-beforeEach(async () => {
+beforeAll(async () => {
   shop = await openWorkshop();
+  await writeFile(join(shop.folder, `${TARGET}.yaml`), copyTarget(TARGET));
   const clips = CARDS.map((card) => join(shop.folder, 'vol', card, 'clip.mov'));
   for (const card of CARDS) await mkdir(join(shop.folder, 'vol', card), { recursive: true });
   await execa('ffmpeg', [
@@ -18,7 +19,7 @@ beforeEach(async () => {
     ...clips.flatMap((clip) => ['-c:v', 'ffv1', clip]),
   ]);
 });
-afterEach(() => shop.close());
+afterAll(() => shop.close());
 
 async function allBelow(folder: string): Promise<string[]> {
   const entries = await readdir(join(shop.folder, folder), { recursive: true });
@@ -27,11 +28,26 @@ async function allBelow(folder: string): Promise<string[]> {
 
 /** Submits a card; gives the number of the batch. */
 async function submit(card: string, out: string): Promise<string> {
-  const args = ['submit', `vol/${card}`, '--target', TARGET, '--out', out, '--json'];
+  const args = ['submit', `vol/${card}`, '--target', `${TARGET}.yaml`, '--out', out, '--json'];
   const submitted = await shop.start(args);
   expect(submitted.exitCode, submitted.stderr).toBe(0);
   return JSON.parse(String(submitted.stdout)).batch;
 }
+
+describe('the programs named in the environment are the ones used', () => {
+  it.each([
+    ['GOODGATE_FFPROBE', ['scan', 'vol/under']],
+    ['GOODGATE_FFPROBE', ['measure', 'vol/under/clip.mov']],
+    ['GOODGATE_FFMPEG', ['plan', 'vol/under', '--target', 'proxy-h264']],
+    ['GOODGATE_FFMPEG', ['work', '--until-empty']],
+  ])('%s by %j', async (name, args) => {
+    const ended = await shop.start(args, {
+      env: { GOODGATE_STATE: join(shop.folder, 'state'), REDIS_URL: '', [name]: '/nonexistent/program' },
+    });
+    expect(ended.exitCode).toBe(3);
+    expect(`${ended.stderr}`).toContain('/nonexistent/program');
+  });
+});
 
 it('a worker does what lies under its roots, and touches and reads nothing outside, whatever the queue says', async () => {
   const elsewhere = await submit('elsewhere', 'elsewhere');
@@ -55,8 +71,8 @@ it('a worker does what lies under its roots, and touches and reads nothing outsi
   // Neither log nor result nor output.
   expect(await allBelow('elsewhere')).toEqual(before);
   expect(await allBelow('away')).toEqual([]);
-  expect(await allBelow('vol/moved-out')).not.toContain(`${TARGET}/clip.mov`);
-  expect(await allBelow('vol/under-out')).toContain(`${TARGET}/clip.mov`);
+  expect(await allBelow('vol/moved-out')).not.toContain(`${TARGET}/clip.mkv`);
+  expect(await allBelow('vol/under-out')).toContain(`${TARGET}/clip.mkv`);
 
   // Nothing has failed: others may do it.
   const status = await shop.start(['status', '--json']);
@@ -67,19 +83,4 @@ it('a worker does what lies under its roots, and touches and reads nothing outsi
     expect(clips, batch).toMatchObject([{ clip: 'clip.mov', state: isUnder ? 'completed' : 'waiting' }]);
     expect(report, batch).toMatchObject({ state: isUnder ? 'written' : 'waiting' });
   }
-});
-
-describe('the programs named in the environment are the ones used', () => {
-  it.each([
-    ['GOODGATE_FFPROBE', ['scan', 'vol/under']],
-    ['GOODGATE_FFPROBE', ['measure', 'vol/under/clip.mov']],
-    ['GOODGATE_FFMPEG', ['plan', 'vol/under', '--target', 'proxy-h264']],
-    ['GOODGATE_FFMPEG', ['work', '--until-empty']],
-  ])('%s by %j', async (name, args) => {
-    const ended = await shop.start(args, {
-      env: { GOODGATE_STATE: join(shop.folder, 'state'), REDIS_URL: '', [name]: '/nonexistent/program' },
-    });
-    expect(ended.exitCode).toBe(3);
-    expect(`${ended.stderr}`).toContain('/nonexistent/program');
-  });
 });
