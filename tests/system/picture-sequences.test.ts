@@ -6,6 +6,7 @@ import { parse } from 'yaml';
 import { manifest as manifestSchema } from '../../jobs/manifest/manifest.js';
 import { measurement as measurementSchema } from '../../jobs/measurement/measurement.js';
 import { batch as batchSchema } from '../../jobs/plan/batch.js';
+import { findings as findingsSchema } from '../../jobs/verdict/findings.js';
 import { dpxFrame, exrFrame, place } from '../media/sequences.js';
 import { openWorkshop, type Workshop } from './goodgate.js';
 
@@ -125,10 +126,11 @@ describe('a folder of pictures', { timeout: 180_000 }, () => {
   });
 
   it('is checked and measured by the path that stands for it', async () => {
-    const whole = await shop.start(['check', 'card/shot/s010.#.dpx', '-t', 'judge.yaml']);
-    expect(whole.exitCode, whole.stderr).toBe(0);
-    const gap = await shop.start(['check', 'card/gap/-%d"s020_#.dpx', '-t', 'judge.yaml']);
-    expect(gap.exitCode, gap.stderr).toBe(1);
+    const paths = ['card/shot/s010.#.dpx', 'card/gap/-%d"s020_#.dpx'];
+    const checked = await shop.start(['check', ...paths, '-t', 'judge.yaml', '--json']);
+    expect(checked.exitCode, checked.stderr).toBe(1);
+    const { verdicts } = findingsSchema.parse(JSON.parse(String(checked.stdout)));
+    expect(verdicts.map(({ verdict }) => verdict)).toEqual(['pass', 'fail']);
     const copy = [
       'check',
       'out/keep/shot/s010.mkv',
@@ -216,29 +218,35 @@ describe('pictures of linear light', { timeout: 180_000 }, () => {
   /** One light a frame: 18 % grey, a white diffuser, and two stops over it. */
   const LIGHTS = [0.18, 1, 4];
 
+  beforeAll(async () => {
+    for (const half of [true, false]) {
+      for (const [index, light] of LIGHTS.entries()) {
+        const frame = { ...SIZE, half, light: [light, light, light] as const, rate: [24, 1] as const };
+        const picture = exrFrame({ ...frame, timecode: 0x0100_0000 + index });
+        place(at(`light/half-${half}/l.${index + 1}.exr`), picture);
+      }
+    }
+    await writeFile(
+      at('shown.yaml'),
+      [
+        'schema: goodgate/target@1\nname: shown\ntitle: Shown in SDR',
+        'make: { container: mkv, colour: { transfer: bt709, primaries: bt709, matrix: bt709, range: narrow }, video: { codec: ffv1, bitDepth: 10, chroma: "4:4:4", rgb: true } }',
+        'require: { decode: { maxErrors: 0 } }\n',
+      ].join('\n'),
+    );
+    const run = await shop.start(['run', 'light', '--target', 'shown.yaml', '--out', 'light-out']);
+    expect(run.exitCode, run.stderr).toBe(0);
+  });
+
   it.each([true, false])(
     'are measured in stops and rendered with what is brighter than white (half: %s)',
     async (half) => {
-      const card = `light-${half}`;
-      for (const [index, light] of LIGHTS.entries()) {
-        const frame = { ...SIZE, half, light: [light, light, light] as const, rate: [24, 1] as const };
-        place(at(card, `l.${index + 1}.exr`), exrFrame({ ...frame, timecode: 0x0100_0000 + index }));
-      }
-      await writeFile(
-        at('shown.yaml'),
-        [
-          'schema: goodgate/target@1\nname: shown\ntitle: Shown in SDR',
-          'make: { container: mkv, colour: { transfer: bt709, primaries: bt709, matrix: bt709, range: narrow }, video: { codec: ffv1, bitDepth: 10, chroma: "4:4:4", rgb: true } }',
-          'require: { decode: { maxErrors: 0 } }\n',
-        ].join('\n'),
-      );
-      const run = await shop.start(['run', card, '--target', 'shown.yaml', '--out', `${card}-out`]);
-      expect(run.exitCode, run.stderr).toBe(0);
       // BT.709-6, item 1.2: 18 % grey is 0.409 of the signal; RGB of FFV1 is coded in full range.
-      const [grey = 0, white = 0, over = 0] = await codesOf(at(`${card}-out/shown/l.mkv`));
+      const [grey = 0, white = 0, over = 0] = await codesOf(at(`light-out/shown/half-${half}/l.mkv`));
       expect(Math.abs(grey / 1023 - 0.409)).toBeLessThan(0.005);
       expect([grey < white, white < over, over <= 1023]).toEqual([true, true, true]);
-      const text = await readFile(at(`${card}-out/measurements/originals/l.#.exr.json`), 'utf8');
+      const path = at(`light-out/measurements/originals/half-${half}/l.#.exr.json`);
+      const text = await readFile(path, 'utf8');
       const measured = measurementSchema.parse(JSON.parse(text));
       expect(measured.container.startTimecode).toBe('01:00:00:00');
       // The middle one of three lights, in stops from 18 % grey.

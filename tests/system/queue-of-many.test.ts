@@ -5,7 +5,7 @@ import { afterEach, beforeEach, expect, it, vi } from 'vitest';
 import { connect } from '../../jobs/queue/connection.js';
 import { BATCHES_KEY } from '../../jobs/queue/names.js';
 import { joinPrivateRedis, type PrivateRedis } from '../../jobs/queue/private-redis.js';
-import { openWorkshop, type Workshop } from './goodgate.js';
+import { copyTarget, openWorkshop, type Workshop } from './goodgate.js';
 
 // A loaded machine takes minutes for what an idle one does in seconds.
 vi.setConfig({ testTimeout: 240_000 });
@@ -17,6 +17,7 @@ let redis: ReturnType<typeof connect>;
 
 beforeEach(async () => {
   shop = await openWorkshop();
+  await writeFile(join(shop.folder, 'copy.yaml'), copyTarget());
   for (const volume of ['one', 'two']) await mkdir(join(shop.folder, volume, 'card'), { recursive: true });
   await execa('ffmpeg', [
     ...[
@@ -44,7 +45,7 @@ afterEach(async () => {
 });
 
 const submit = async (volume: string): Promise<string> => {
-  const args = ['submit', `${volume}/card`, '--target', 'proxy-h264', '--out', `${volume}/out`, '--json'];
+  const args = ['submit', `${volume}/card`, '--target', 'copy.yaml', '--out', `${volume}/out`, '--json'];
   const submitted = await shop.start(args);
   expect(submitted.exitCode, submitted.stderr).toBe(0);
   return JSON.parse(String(submitted.stdout)).batch;
@@ -59,14 +60,14 @@ async function status(...args: string[]) {
   return JSON.parse(String(told.stdout));
 }
 const outputs = (volume: string): Promise<string[]> =>
-  readdir(join(shop.folder, volume, 'out', 'proxy-h264')).catch(() => []);
+  readdir(join(shop.folder, volume, 'out', 'copy')).catch(() => []);
 
 it('workers of two volumes do each their own, leave the other untouched, and say so', async () => {
   const [one, two] = [await submit('one'), await submit('two')];
   const first = await work('one');
   expect(first.exitCode, first.stderr).toBe(3);
   expect(first.stderr).toContain(`batch ${two} (card) is not done: outside-roots`);
-  expect([await outputs('one'), await outputs('two')]).toEqual([['clip.mp4'], []]);
+  expect([await outputs('one'), await outputs('two')]).toEqual([['clip.mkv'], []]);
 
   // A volume that is not mounted: an empty folder stands in its place.
   await rename(join(shop.folder, 'two', 'out'), join(shop.folder, 'two', 'away'));
@@ -80,7 +81,7 @@ it('workers of two volumes do each their own, leave the other untouched, and say
 
   const second = await work('two');
   expect(second.exitCode, second.stderr).toBe(0);
-  expect(await outputs('two')).toEqual(['clip.mp4']);
+  expect(await outputs('two')).toEqual(['clip.mkv']);
   const states = await status();
   expect(states.map(({ batch }: { batch: string }) => batch).sort()).toEqual([one, two].sort());
   for (const { clips, report, by } of states) {
@@ -98,7 +99,7 @@ it('a server that lost everything is given the batch again, and no worker ends a
   ]);
   const worked = await work('one');
   expect(worked.exitCode, worked.stderr).toBe(0);
-  expect(await outputs('one')).toEqual(['clip.mp4']);
+  expect(await outputs('one')).toEqual(['clip.mkv']);
 
   // Over, and lost again: the folder tells it, by whatever name, and a report that is gone is not named.
   await redis.flushall();
@@ -142,7 +143,7 @@ it('a report that cannot be written is told by worker and status', async () => {
 });
 
 it('a run is found again after its private server ended with it', async () => {
-  const ran = await shop.start(['run', 'one/card', '--target', 'proxy-h264', '--out', 'one/out', '--json']);
+  const ran = await shop.start(['run', 'one/card', '--target', 'copy.yaml', '--out', 'one/out', '--json']);
   expect(ran.exitCode, ran.stderr).toBe(0);
   const { id } = JSON.parse(String(ran.stdout));
   for (const name of [id.slice(0, 6), 'one/out']) {
