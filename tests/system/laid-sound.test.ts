@@ -105,7 +105,9 @@ it('the plan says which file, where the clip lies in it, what is lost, and what 
   expect(text).toContain('it begins 0.500 s (24,005 samples) after the clip; it covers 0.500 s of 2.000 s');
   expect(text).toContain('silence of 1.000 s at its end: T2.wav has no sound there');
   expect(text).toContain('the sound track of the clip is left out for T1.wav');
-  expect(text).toContain('D.mov: for proxy-h264: no sound recorded apart overlaps it in timecode');
+  expect(text).toContain(
+    'D.mov: for intermediate-422-10, proxy-h264: no sound recorded apart overlaps it in timecode',
+  );
   expect(text).toContain('next: set soundFrom: null for this clip');
 });
 
