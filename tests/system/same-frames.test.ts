@@ -173,3 +173,35 @@ describe('later', () => {
     else expect(compared.stdout).toContain(`FAIL: Frames of the original, in their order: ${told(name)}`);
   });
 });
+
+it('a copy without a pattern is unmeasured: by rank of its levels it would be any picture', async () => {
+  await writeFile(
+    at('frames.yaml'),
+    'schema: goodgate/target@1\nname: frames\ntitle: Frames\nrequire: { same-frames: {} }\n',
+  );
+  await execa('ffmpeg', [
+    ...['-v', 'error', '-y', '-f', 'lavfi', '-i', 'color=gray:s=128x72:r=25', '-frames:v', String(FRAMES)],
+    ...['-filter_complex', '[0:v]split[a][b];[b]noise=alls=60:allf=t[noise]'],
+    ...['-map', '[a]', '-c:v', 'ffv1', '-pix_fmt', 'yuv422p10le', at('grey.mov')],
+    ...[
+      '-map',
+      '[noise]',
+      '-frames:v',
+      String(FRAMES),
+      '-c:v',
+      'ffv1',
+      '-pix_fmt',
+      'yuv422p10le',
+      at('noise.mov'),
+    ],
+  ]);
+  for (const copy of ['grey.mov', 'noise.mov']) {
+    const checked = await workshop.start([
+      ...['check', at(copy), '--original', at('card/clean.mov'), '--target', at('frames.yaml'), '--json'],
+    ]);
+    const { verdicts } = findings.parse(JSON.parse(String(checked.stdout)));
+    const found = verdicts[0]?.findings.find(({ requirement }) => requirement === 'same-frames');
+    expect([copy, found?.outcome]).toEqual([copy, 'unmeasured']);
+    expect(found?.measured).toMatch(/shows no pattern/);
+  }
+});

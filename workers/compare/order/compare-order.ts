@@ -10,7 +10,7 @@ import type { Signatures } from '../../measure/picture/signature/packed-signatur
 import { notInStep } from '../in-step.js';
 import type { NotComparable } from '../sampling/reference-recipe.js';
 import { type FramesFound, findOtherFrames, isOtherPicture, type OrderOptions } from './find-other-frames.js';
-import { foreignFrames } from './foreign-picture.js';
+import { foreignFrames, isForeignPicture, isWithoutPattern } from './foreign-picture.js';
 import { matchTones } from './match-tones.js';
 import { evenedFrames, type SeenFrames, turned } from './seen-frames.js';
 
@@ -56,7 +56,8 @@ export async function compareOrder(
   const pace = paceOf(original.facts.video, video);
   const expected = expectedFrames(original, copy, recipe);
   const options = { ...expected, isInert: mayKeepParts(video.codec) };
-  const told = 'why' in expected ? null : await inOwnTones(had, is, options, recipe);
+  const told = 'why' in expected ? null : await inOwnTones(had, is, options, recipe, pace);
+  if (told !== null && 'why' in told) return told;
   const found = told === null || isOtherPicture(told) ? await foreignFrames(had, is, pace) : told;
   if (found === null) {
     const why = 'the copy differs so much throughout that the order of its frames cannot be told';
@@ -79,12 +80,19 @@ async function inOwnTones(
   copy: Signatures,
   options: OrderOptions,
   recipe: OutputRecipe | undefined,
-): Promise<FramesFound> {
+  pace: number,
+): Promise<FramesFound | NotComparable> {
   const isRendered = recipe !== undefined && recipe.rendering !== null;
   const found = isRendered ? null : await findOtherFrames(original, copy, options);
   if (found !== null && (recipe !== undefined || found.usual < OTHER_TONES)) return found;
+  // By rank the levels of a picture become those of any other that has few: whatever it shows would fit.
+  if (isWithoutPattern(copy) && !isWithoutPattern(original)) {
+    return { why: 'the copy shows no pattern where its original does: its frames cannot be told' };
+  }
   const matched = await findOtherFrames(matchTones(original, copy), copy, options);
-  return found === null || matched.usual < found.usual ? matched : found;
+  if (found !== null && matched.usual >= found.usual) return found;
+  const isLike = isOtherPicture(matched) || !(await isForeignPicture(original, copy, pace));
+  return isLike ? matched : { why: 'the copy shows no pattern of its original: its frames cannot be told' };
 }
 
 /** Frames of the original for each of the copy. */

@@ -58,11 +58,7 @@ export async function isForeignPicture(
   const shown = spread(copy.frames)
     .map((frame) => ({ frame, fields: green(copy, frame) }))
     .filter(({ fields }) => toneOf(fields) >= LEAST_TONE);
-  const isToned = spread(original.frames).filter(
-    (frame) => toneOf(green(original, frame)) >= LEAST_TONE,
-  ).length;
-  if (2 * shown.length < Math.min(LOOKED_AT, copy.frames)) return false;
-  if (2 * isToned < Math.min(LOOKED_AT, original.frames)) return false;
+  if (isWithoutPattern(copy) || isWithoutPattern(original)) return false;
   for (const tones of [original, matchTones(original, copy)]) {
     const had = { frames: tones.frames, at: (frame: number) => green(tones, frame) };
     for (const each of new Set([1, pace])) {
@@ -70,6 +66,13 @@ export async function isForeignPicture(
     }
   }
   return true;
+}
+
+/** Whether most frames show no pattern by which they could be told: dark, of one colour, or of fine noise. */
+export function isWithoutPattern(signatures: Signatures): boolean {
+  const frames = spread(signatures.frames);
+  const shown = frames.filter((frame) => toneOf(green(signatures, frame)) >= LEAST_TONE);
+  return 2 * shown.length < frames.length;
 }
 
 interface Pictures {
