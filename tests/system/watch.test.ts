@@ -47,7 +47,7 @@ const becomes = (folder: string, clips: readonly string[]): Promise<void> =>
     timeout: 90_000,
     interval: 100,
   });
-/** Clips of batches that are on the queue with all of them: what is lost on the way is told, and tried again. */
+/** Clips of batches that are whole on the queue: what is lost on the way is told, and tried again. */
 const queued = async (): Promise<string[]> => {
   const entries = (await readBatchEntries(redis)).filter(({ whole }) => whole);
   const clips = await Promise.all(entries.map(({ id }) => readListedClips(id, redis)));
