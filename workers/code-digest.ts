@@ -7,8 +7,18 @@ import { fileURLToPath } from 'node:url';
 const FOLDERS = ['./', '../jobs/', '../signal/'];
 const CODE = /(?<!\.d)\.(js|ts|wasm|yaml)$/;
 
-/** A digest of the program's own code: a version's number stays while the code is worked on. */
+let known: string | undefined;
+
+/**
+ * A digest of the program's own code: a version's number stays while the code is worked on. Read once in a
+ * process, which runs what it has loaded.
+ */
 export function codeDigest(): string {
+  known ??= digestOfCode();
+  return known;
+}
+
+function digestOfCode(): string {
   const hash = createHash('sha256');
   for (const folder of FOLDERS) {
     const home = fileURLToPath(new URL(folder, import.meta.url));

@@ -27,7 +27,8 @@ async function realAncestor(path: string): Promise<string> {
   }
 }
 
-function liesUnder(path: string, root: string): boolean {
+/** Whether a path is a folder or lies in it, by the words of both: links are not resolved. */
+export function liesUnder(path: string, root: string): boolean {
   return path === root || path.startsWith(root.endsWith(sep) ? root : root + sep);
 }
 

@@ -2,7 +2,7 @@ import { setTimeout as sleep } from 'node:timers/promises';
 import type { Command } from 'commander';
 import { type ErrorCode, GoodgateError } from '../../jobs/errors.js';
 import type { Priority } from '../../jobs/plan/submission.js';
-import { count } from '../../jobs/words/numbers.js';
+import { count, firstOf } from '../../jobs/words/numbers.js';
 import { visible } from '../../jobs/words/plain-text.js';
 import { readEnvironment } from '../environment.js';
 import type { CommandHelp } from '../help/command-help.js';
@@ -140,9 +140,8 @@ async function lookOnce(
 /** `A001: waits for 3 files of its hash list: Clips/C001.mov, Clips/C002.mov and 1 more` */
 function waitText({ folder, awaited, unread }: HeldCard): string {
   if (unread !== null) return `${visible(folder)}: waits, since ${unread}`;
-  const named = awaited.slice(0, 2).map(visible).join(', ');
-  const more = awaited.length > 2 ? ` and ${awaited.length - 2} more` : '';
-  return `${visible(folder)}: waits for ${count(awaited.length, 'file')} of its hash list: ${named}${more}`;
+  const named = firstOf(awaited.map(visible), 2);
+  return `${visible(folder)}: waits for ${count(awaited.length, 'file')} of its hash list: ${named}`;
 }
 
 function tellInJson({ plan, unreadable }: Prepared): void {

@@ -38,9 +38,7 @@ export async function standingOfOutputs(prepared: Prepared): Promise<OutputStand
   return atOnce(LOOKS_AT_ONCE, outputs, async ({ job, output }) => {
     const had = before.get(job.clip.path);
     const earlierOutput = had?.job.outputs.find(({ path }) => path === output.path);
-    const named = {
-      ...{ clip: job.clip.name, target: output.target, bytes: output.estimate.bytes },
-    };
+    const named = { clip: job.clip.name, target: output.target, bytes: output.estimate.bytes };
     if (had === undefined || earlierOutput === undefined) return { ...named, why: 'new' };
     if (earlierOutput.key !== output.key) {
       const changed = whatChanged({ job: had.job, output: earlierOutput }, { job, output });

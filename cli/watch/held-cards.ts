@@ -1,10 +1,12 @@
 import { stat } from 'node:fs/promises';
-import { dirname, join, relative, sep } from 'node:path';
+import { dirname, join } from 'node:path';
 import { GoodgateError } from '../../jobs/errors.js';
 import { historyAbove } from '../../workers/hash-list/examine-card.js';
 import { readWhole } from '../../workers/hash-list/listed-clips.js';
-import { historiesBelow, missingListed } from '../../workers/hash-list/missing-listed.js';
+import { belowRoot, historiesBelow, missingListed } from '../../workers/hash-list/missing-listed.js';
+import { liesUnder } from '../../workers/roots.js';
 import type { SeenFile } from './steady-files.js';
+import { submittedAsIs } from './watched-files.js';
 
 /** A folder of which nothing new is submitted yet. */
 export interface HeldCard {
@@ -44,26 +46,23 @@ export async function heldCards(
 
 /** Without those that lie in another: the list of that one names theirs. */
 function outermost(cards: readonly string[]): string[] {
-  return cards.filter((card) => !cards.some((other) => other !== card && isBelow(card, other)));
-}
-
-function isBelow(path: string, folder: string): boolean {
-  return path.startsWith(folder.endsWith(sep) ? folder : folder + sep);
+  return cards.filter((card) => !cards.some((other) => other !== card && liesUnder(card, other)));
 }
 
 async function awaitedOf(card: string, watched: string, growing: ReadonlySet<string>): Promise<HeldCard> {
   // Of a card that reaches further only what lies here can arrive here.
-  const folder = isBelow(watched, card) ? watched : card;
+  const folder = liesUnder(watched, card) ? watched : card;
   try {
     const demands = await readWhole(card);
     const missing = await missingListed(folder, new Map([[card, demands]]), true);
     const awaited = new Set(missing.map(({ file }) => file));
     for (const [listed, { bytes }] of demands.files) {
       const path = join(card, listed);
-      if (!isBelow(path, folder)) continue;
+      const file = belowRoot(folder, path);
+      if (file === null) continue;
       const size = (await stat(path).catch(() => null))?.size;
       const isShort = bytes !== null && size !== undefined && size !== bytes;
-      if (isShort || growing.has(path)) awaited.add(relative(folder, path).split(sep).join('/'));
+      if (isShort || growing.has(path)) awaited.add(file);
     }
     return { folder, awaited: [...awaited], unread: null };
   } catch (error) {
@@ -84,7 +83,7 @@ export async function ofWholeCards(
   submitted: readonly SeenFile[],
   onlyListed: boolean,
 ): Promise<SeenFile[]> {
-  const before = new Map(submitted.map((file) => [file.path, file]));
+  const isKnown = submittedAsIs(submitted);
   const listed = new Map<string, boolean>();
   const isListed = async (folder: string): Promise<boolean> => {
     const known = listed.get(folder) ?? (await historyAbove(folder)) !== null;
@@ -93,10 +92,8 @@ export async function ofWholeCards(
   };
   const whole: SeenFile[] = [];
   for (const file of steady) {
-    const known = before.get(file.path);
-    const isKnown = known?.bytes === file.bytes && known.modified === file.modified;
-    const waits = held.some(({ folder }) => isBelow(file.path, folder));
-    if (isKnown || (!waits && (!onlyListed || (await isListed(dirname(file.path)))))) whole.push(file);
+    const waits = held.some(({ folder }) => liesUnder(file.path, folder));
+    if (isKnown(file) || (!waits && (!onlyListed || (await isListed(dirname(file.path)))))) whole.push(file);
   }
   return whole;
 }

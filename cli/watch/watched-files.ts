@@ -50,6 +50,15 @@ export async function writeSubmitted(out: string, files: readonly SeenFile[]): P
   await writeJson(below(out, WATCHED_FILE), { schema: 'goodgate/watched@1', files });
 }
 
+/** Tells the files that were submitted and have kept their size and time since. */
+export function submittedAsIs(submitted: readonly SeenFile[]): (file: SeenFile) => boolean {
+  const before = new Map(submitted.map((file) => [file.path, file]));
+  return ({ path, bytes, modified }) => {
+    const known = before.get(path);
+    return known !== undefined && known.bytes === bytes && known.modified === modified;
+  };
+}
+
 /**
  * Whether there is something to submit: a file that is steady and was not submitted as it is. Null: not yet,
  * for a file that was submitted is being written again, and a batch is not submitted without a clip it had.
@@ -59,11 +68,8 @@ export function isNews(
   now: readonly SeenFile[],
   submitted: readonly SeenFile[],
 ): boolean | null {
-  const before = new Map(submitted.map((file) => [file.path, file]));
-  const isKnown = ({ path, bytes, modified }: SeenFile): boolean => {
-    const known = before.get(path);
-    return known !== undefined && known.bytes === bytes && known.modified === modified;
-  };
+  const before = new Set(submitted.map(({ path }) => path));
+  const isKnown = submittedAsIs(submitted);
   const isSteady = new Set(steady.map(({ path }) => path));
   if (now.some((file) => before.has(file.path) && !isKnown(file) && !isSteady.has(file.path))) return null;
   return steady.some((file) => !isKnown(file));

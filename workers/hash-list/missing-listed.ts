@@ -68,7 +68,8 @@ export async function missingListed(
     .sort((a, b) => naturalOrder(a.file, b.file));
 }
 
-function belowRoot(root: string, path: string): string | null {
+/** The path below a folder, `/` between its parts; null where it does not lie there. */
+export function belowRoot(root: string, path: string): string | null {
   const file = relative(root, path).split(sep).join('/');
   return file === '..' || file.startsWith('../') ? null : file;
 }

@@ -50,7 +50,7 @@ export function keptStillsOf(out: string, document: string, measurement: Measure
   const { bytes, modified } = measurement.file;
   const keyOf = (wanted: readonly WantedStill[]): string =>
     createHash('sha256')
-      .update(JSON.stringify([ownCode(), measurement.key, bytes, modified, wanted]))
+      .update(JSON.stringify([codeDigest(), measurement.key, bytes, modified, wanted]))
       .digest('hex');
   return {
     async read(wanted) {
@@ -63,13 +63,6 @@ export function keptStillsOf(out: string, document: string, measurement: Measure
       await writeJson(path, { schema: 'goodgate/stills@1', key: keyOf(wanted), stills: drawn });
     },
   };
-}
-
-let known: string | undefined;
-/** Read once: a program that draws otherwise keeps nothing of an earlier one. */
-function ownCode(): string {
-  known ??= codeDigest();
-  return known;
 }
 
 /** Removes the stills of files that a batch no longer shows; what cannot be removed stays. */
