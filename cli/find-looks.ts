@@ -3,7 +3,8 @@ import { resolve } from 'node:path';
 import { readPlainFile } from '../jobs/documents/read-plain-file.js';
 import { GoodgateError } from '../jobs/errors.js';
 import { lookFile, type Manifest } from '../jobs/manifest/manifest.js';
-import type { KnownLook, PlanRequest } from '../planner/plan-batch.js';
+import type { PlanRequest } from '../planner/plan-batch.js';
+import type { KnownLook } from '../planner/planned-output.js';
 import { CubeError, MAX_CUBE_CHARACTERS, parseCube } from '../signal/lut/cube-format.js';
 
 /** Every look that a manifest names, read and understood, or why it cannot be. */

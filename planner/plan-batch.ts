@@ -4,33 +4,24 @@ import { slateOf } from '../jobs/manifest/slate.js';
 import { spanPath } from '../jobs/manifest/span-path.js';
 import type { Capabilities } from '../jobs/plan/capabilities.js';
 import type { Severity } from '../jobs/plan/loss-severity.js';
-import type { Loss, Plan, PlannedClip, PlannedJob, PlannedOutput, Refusal } from '../jobs/plan/plan.js';
+import type { Plan, PlannedClip, PlannedJob, PlannedOutput, Refusal } from '../jobs/plan/plan.js';
 import type { Target } from '../jobs/targets/target.js';
 import { resolveColour } from './clip-colour.js';
 import { looksOfSeveralColours } from './clip-look.js';
 import { contentKey } from './content-key.js';
 import { doubtfulColours } from './doubtful-colour.js';
-import { estimateOutput } from './estimate.js';
 import { type Naming, totalsOf } from './join-plans.js';
-import { nameFloats, nameLosses, nameMissingFrames } from './losses/losses.js';
 import { refusedLoss } from './losses/refuse-losses.js';
 import { ClipNames, OutputPaths } from './output-path.js';
 import { type ClipWish, planRecipe } from './plan-output.js';
-import { clipIdentity, type JobTools, plannedJobOf } from './planned-job.js';
+import { type JobTools, plannedJobOf } from './planned-job.js';
+import { type KnownLook, plannedOutputOf } from './planned-output.js';
 import { applyRules } from './rules.js';
 import { SharedValues } from './shared-values.js';
 import { laidWords, soundToLay } from './sound/lay-sound.js';
 import { isBesidePictures, NO_PICTURE, soundApartIn, soundNote } from './sound/sound-apart.js';
-import { nameSoundLosses } from './sound/sound-losses.js';
 import { defaultSound } from './sound/sound-tracks.js';
 import { timecodeFaultOf, withStated, withStatedScan } from './stated-facts.js';
-import { nameUncarried } from './uncarried.js';
-
-/** Absolute path of a look, and a hash of its content or why it cannot be read. */
-export type KnownLook = { readonly path: string } & (
-  | { readonly hash: string; readonly fault?: undefined }
-  | { readonly fault: string }
-);
 
 const NOT_LOOKED_FOR: KnownLook = { path: '', fault: 'it was not looked for' };
 
@@ -224,8 +215,13 @@ export function planBatch(request: PlanRequest): Plan {
         refused.push({ clip: clip.file, target: target.name, reason: result.reason, next: result.next });
         continue;
       }
-      const made = { wish, target, make: target.make, recipe: result.recipe, cores };
-      const output = shared.inOutput(planOutput(made, request, paths));
+      const output = shared.inOutput(
+        plannedOutputOf(
+          { target: target.name, make: target.make, require: target.require ?? {}, recipe: result.recipe },
+          { wish, path: paths.claim(target.name, wish.name, target.make.container), cores },
+          { tools: toolsOf(request), looks: request.looks },
+        ),
+      );
       const lost = refusedLoss(output, request.refuseLosses);
       if (lost !== null) refused.push({ clip: clip.file, target: target.name, ...lost });
       else outputs.push(output);
@@ -298,60 +294,4 @@ function plannedClip(
 
 function toolsOf({ version, capabilities }: PlanRequest): JobTools {
   return { goodgate: version, ffmpeg: capabilities.ffmpegVersion };
-}
-
-interface OutputWish {
-  readonly wish: ClipWish;
-  readonly target: Target;
-  readonly make: NonNullable<Target['make']>;
-  readonly recipe: PlannedOutput['recipe'];
-  readonly cores: number;
-}
-
-function planOutput(
-  { wish, target, make, recipe, cores }: OutputWish,
-  request: PlanRequest,
-  paths: OutputPaths,
-): PlannedOutput {
-  const path = paths.claim(target.name, wish.name, make.container);
-  const look = [...request.looks.values()].find(({ path }) => path === recipe.rendering?.look?.file);
-  const lookHash = look === undefined || look.fault !== undefined ? null : look.hash;
-  const seconds = wish.video.durationSeconds ?? wish.facts.container.durationSeconds ?? 0;
-  const tracks = recipe.audio?.laid?.audio ?? wish.facts.audio;
-  const losses: Loss[] = [
-    ...nameLosses(wish.video, make, recipe),
-    ...nameSoundLosses(wish.facts.audio, recipe),
-    ...nameUncarried(wish.facts, recipe),
-    ...nameFloats(wish.video),
-    ...nameMissingFrames(wish.facts),
-  ];
-  return {
-    target: target.name,
-    path,
-    key: contentKey({
-      clip: clipIdentity(wish),
-      path,
-      recipe: withoutPlace(recipe),
-      lookHash,
-      tools: toolsOf(request),
-    }),
-    recipe,
-    require: target.require ?? {},
-    losses,
-    estimate: estimateOutput(
-      recipe,
-      wish.video.frames ?? 0,
-      seconds,
-      cores,
-      tracks.reduce((sum, stream) => sum + stream.channels, 0),
-    ),
-  };
-}
-
-/** A card that is mounted elsewhere holds the same sound: like the clip it is known by its name. */
-function withoutPlace(recipe: PlannedOutput['recipe']): unknown {
-  const { audio } = recipe;
-  if (audio?.laid === undefined) return recipe;
-  const { path: _, ...laid } = audio.laid;
-  return { ...recipe, audio: { ...audio, laid } };
 }
