@@ -98,7 +98,7 @@ describe('the containers', () => {
         word,
       ).toBe(true);
     }
-    // The health check asks where the worker listens; seen-by-server.test.ts runs it.
+    // The health check asks where the worker listens; seen-by-server.long.test.ts runs it.
     const listens = command[command.indexOf('--listen') + 1];
     expect(worker.healthcheck.test.join(' ')).toContain(`http://${listens}/healthy`);
   });

@@ -117,3 +117,16 @@ export function planned(recipe: Partial<OutputRecipe>): PlannedOutput {
     estimate: { bytes: 0, seconds: 0 },
   };
 }
+
+/** Of a display of 1,000 cd/m2. */
+export const DISPLAY: OutputRecipe['hdr'] = {
+  mastering: {
+    red: [0.68, 0.32],
+    green: [0.265, 0.69],
+    blue: [0.15, 0.06],
+    white: [0.3127, 0.329],
+    minLuminance: 0.005,
+    maxLuminance: 1000,
+  },
+  lightLevel: { maxCll: 1000, maxFall: 180 },
+};

@@ -41,8 +41,8 @@ const SAMPLING: Readonly<Record<string, readonly [number, number]>> = {
 
 /**
  * Packed and semi-planar formats, with the planar one of the same samples. Each conversion was compared
- * sample by sample with an unpacking of our own (tests/system/measure-layouts.test.ts); the ones of ffmpeg
- * that failed it (`x2rgb10` and `x2bgr10`, off by one here and there) are not in the list.
+ * sample by sample with an unpacking of our own (tests/system/measure-layouts.long.test.ts); the ones of
+ * ffmpeg that failed it (`x2rgb10` and `x2bgr10`, off by one here and there) are not in the list.
  */
 const PLANAR_EQUIVALENT: readonly (readonly [RegExp, (match: RegExpExecArray) => string])[] = [
   [/^nv(12|21)$/, () => 'yuv420p'],

@@ -28,7 +28,7 @@ const ROWS: Readonly<Record<PictureCodecName, readonly Row[]>> = {
   ],
   ffv1: [{ pixelFormat: 'yuv422p10le' }, { pixelFormat: 'yuv420p' }, { pixelFormat: 'gbrp12le' }],
   h264: [{ pixelFormat: 'yuv420p' }, { pixelFormat: 'yuv422p10le', lossless: true }],
-  // Numbered pictures are read back in tests/system/sequence-outputs.test.ts.
+  // Numbered pictures are read back in tests/system/sequence-outputs.long.test.ts.
   dpx: [],
   exr: [],
   tiff: [],
