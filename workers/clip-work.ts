@@ -10,6 +10,7 @@ import { below, measurementFile, originalMeasurementFile } from './batch/folder.
 import type { Lock } from './batch/lock.js';
 import type { ClipContext, Site } from './clip-context.js';
 import type { SeenFrames } from './compare/order/seen-frames.js';
+import { KeptSamples } from './compare/sampling/kept-samples.js';
 import { measureOnSite } from './measure-on-site.js';
 import { StageTimes } from './stage-times.js';
 
@@ -23,6 +24,8 @@ export interface Work {
   readonly wasThere: boolean;
   /** Frames of what this very work measured: by the key of an output, the clip's by its own key. */
   readonly frames: Map<string, SeenFrames | null>;
+  /** Frames of it that are kept to be compared. */
+  readonly kept: KeptSamples;
   readonly times: StageTimes;
   /** What an earlier run recorded of the bytes of the clip. */
   readonly before: BytesBefore | null;
@@ -69,7 +72,7 @@ export async function findDone(
   return {
     ...{ lock, missing, measured, original, times },
     wasThere: missing.length === 0 && original !== null && isUntouched,
-    frames: new Map(),
+    ...{ frames: new Map(), kept: new KeptSamples() },
     before: await bytesBefore(out, job.clip.name),
     bytesAsBefore: null,
   };

@@ -84,10 +84,14 @@ export async function compareCopies(
     const kept = work.measured.get(key);
     if (kept === undefined) continue;
     const frames = original.document.video?.frames ?? 0;
-    const file = { path: clip.path, facts: clip.facts, colour: recipe.sourceColour, frames };
+    const file = {
+      ...{ path: clip.path, facts: clip.facts, colour: recipe.sourceColour, frames },
+      kept: work.kept.of(job.clipKey),
+    };
     const output = below(out, path);
     const copy = {
       ...{ path: output, measured: kept.document, colour: recipe.colour, requires: [require] },
+      kept: work.kept.of(key),
       ...{ file: measurementFile(path), toMeasure: { path: output, name: path, key, colour: recipe.colour } },
     };
     const source = {
@@ -95,6 +99,7 @@ export async function compareCopies(
       frames: () => framesOf(clipToMeasure, work, site, context),
     };
     work.measured.set(key, (await compare(copy, source)) ?? kept);
+    work.kept.drop(key);
   }
 }
 

@@ -1,5 +1,6 @@
 import { mkdir } from 'node:fs/promises';
 import { dirname } from 'node:path';
+import type { PlannedJob } from '../jobs/plan/plan.js';
 import type { ClipJobData } from '../jobs/queue/messages.js';
 import { progressPercent } from '../jobs/words/quantities.js';
 import { heldAgainst } from './batch/bytes-before.js';
@@ -8,9 +9,11 @@ import { writeFailure } from './batch/write-whole.js';
 import type { ClipContext, Site } from './clip-context.js';
 import type { Work } from './clip-work.js';
 import type { SeenFrames } from './compare/order/seen-frames.js';
+import { samplesToBe } from './compare/sampling/kept-samples.js';
 import { isOrderMissing } from './compare-copies.js';
 import { hashBeside } from './hash-list/hash-beside.js';
 import { DECODE_SHARE, type Decoded, decodeOnce, removeTemporary } from './make/decode-once.js';
+import type { KeepFrames } from './measure/reading/kept-frames.js';
 import { measureOnSite } from './measure-on-site.js';
 
 /**
@@ -28,7 +31,8 @@ async function decode(data: ClipJobData, work: Work, site: Site, context: ClipCo
     }
     // The frames of the clip are seen by the decode that makes a copy, also where it was measured before.
     const toCompare = work.missing.some(({ require }) => isOrderMissing(undefined, [require]));
-    return decodeOnce(data, work.missing, work.original === null || toCompare, site, context);
+    const measure = work.original !== null && !toCompare ? null : { keep: keepOriginal(data.job, work) };
+    return decodeOnce(data, work.missing, measure, site, context);
   }
   let frames: SeenFrames | null = null;
   const onFrames = (seen: SeenFrames | null): void => {
@@ -44,6 +48,18 @@ async function decode(data: ClipJobData, work: Work, site: Site, context: ClipCo
     },
   );
   return { temporary: new Map(), original, frames };
+}
+
+/** What the decode keeps of the clip, to hold those copies against it that are to be made. */
+function keepOriginal({ clip, clipKey }: PlannedJob, { missing, kept }: Work): KeepFrames | undefined {
+  const { video } = clip.facts;
+  if (video === null) return undefined;
+  const wanted = missing.flatMap((output) => samplesToBe(output, video, video.frames ?? 0)?.original ?? []);
+  return kept.keep(
+    clipKey,
+    [...new Set(wanted)].sort((a, b) => a - b),
+    video,
+  );
 }
 
 /**

@@ -1,6 +1,6 @@
 import type { Measurement } from '../jobs/measurement/measurement.js';
 import type { BatchClip } from '../jobs/plan/batch.js';
-import type { PlannedJob } from '../jobs/plan/plan.js';
+import type { PlannedJob, PlannedOutput } from '../jobs/plan/plan.js';
 import type { ClipJobData } from '../jobs/queue/messages.js';
 import type { Verdict } from '../jobs/verdict/verdict.js';
 import { type Kept, keepDocument } from './batch/documents.js';
@@ -16,11 +16,13 @@ import { type Lock, takeLocks } from './batch/lock.js';
 import type { ClipContext, Site } from './clip-context.js';
 import { findDone, type Work } from './clip-work.js';
 import type { SeenFrames } from './compare/order/seen-frames.js';
+import { samplesToBe } from './compare/sampling/kept-samples.js';
 import { type CopyOf, compareCopies } from './compare-copies.js';
 import { decodeHashed } from './decode-hashed.js';
 import { fileState, requireUnchanged } from './file/file-state.js';
 import { DECODE_SHARE, removeTemporary } from './make/decode-once.js';
 import { finishOutput } from './make/finish-output.js';
+import type { KeepFrames } from './measure/reading/kept-frames.js';
 import { requireReadable } from './roots.js';
 import { StageTimes } from './stage-times.js';
 
@@ -60,7 +62,8 @@ async function makeMissing(data: ClipJobData, work: Work, site: Site, context: C
     for (const [index, output] of work.missing.entries()) {
       const temporaryPath = temporary.get(output.key) ?? '';
       const onFrames = (seen: SeenFrames | null) => work.frames.set(output.key, seen);
-      const made = { out, output, temporaryPath, lock: work.lock, onFrames };
+      const keep = keepCopy(job, output, work);
+      const made = { out, output, temporaryPath, lock: work.lock, onFrames, keep };
       const tell = (fraction: number): void =>
         context.progress({
           stage: 'measure',
@@ -75,6 +78,21 @@ async function makeMissing(data: ClipJobData, work: Work, site: Site, context: C
     // Those that have their name are gone from here already.
     await removeTemporary(temporary.values());
   }
+}
+
+/** What the measurement of a copy keeps of it, to hold it against the clip. */
+function keepCopy(
+  { clip }: PlannedJob,
+  output: PlannedOutput,
+  { original, kept }: Work,
+): KeepFrames | undefined {
+  const { video } = clip.facts;
+  if (video === null) return undefined;
+  const frames = original?.document.video?.frames ?? 0;
+  const { pixelFormat } = output.recipe.video;
+  const { width, height } = output.recipe.raster;
+  const wanted = samplesToBe(output, video, frames)?.copy ?? [];
+  return kept.keep(output.key, wanted, { pixelFormat, width, height });
 }
 
 /** The files of a job, each as it is to be judged. */
@@ -160,10 +178,11 @@ export async function handleClip(
   await requireUnchanged(job.clip.path, job.clip.facts);
 
   const lock = await lockClip(data, context);
+  let work: Work | null = null;
   try {
     // From here on it does not wait for others: its time begins.
     context.progress({ stage: 'decode', fraction: 0, detail: job.clip.name });
-    const work = await findDone(data, { lock, anew }, site, context);
+    work = await findDone(data, { lock, anew }, site, context);
     const { items, verdicts, original, wasThere, bytesAsBefore } = await workOn(
       data,
       work,
@@ -179,6 +198,7 @@ export async function handleClip(
     };
     return { clip, verdicts, times: work.times, made: work.missing.map(({ key }) => key) };
   } finally {
+    work?.kept.remove();
     await lock.release();
   }
 }

@@ -5,6 +5,7 @@ import type { ClipContext, Site } from './clip-context.js';
 import { type SeenFrames, seenFrames } from './compare/order/seen-frames.js';
 import { resultInLog } from './ffmpeg/result-in-log.js';
 import { measureFile } from './measure/measure-file.js';
+import type { KeepFrames } from './measure/reading/kept-frames.js';
 
 export interface FileToMeasure {
   readonly path: string;
@@ -18,6 +19,8 @@ export interface FileToMeasure {
   readonly colour: Colour | null;
   /** Called with what is kept of its frames to compare copies; not where no picture was measured. */
   readonly onFrames?: ((frames: SeenFrames | null) => void) | undefined;
+  /** Frames to write aside, to compare them. */
+  readonly keep?: KeepFrames | undefined;
 }
 
 /**
@@ -28,13 +31,13 @@ export interface FileToMeasure {
  * @throws GoodgateError as `measureFile`.
  */
 export async function measureOnSite(
-  { path, name, key, facts, colour, onFrames }: FileToMeasure,
+  { path, name, key, facts, colour, onFrames, keep }: FileToMeasure,
   site: Site,
   context: ClipContext,
   onProgress: (fraction: number) => void,
 ): Promise<Measurement> {
   return measureFile(path, {
-    ...{ key, facts, colour, onProgress },
+    ...{ key, facts, colour, keep, onProgress },
     signal: context.signal,
     onFrameFigures: (figures) => onFrames?.(seenFrames(figures)),
     parallelism: await context.parallelism?.(),

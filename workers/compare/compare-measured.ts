@@ -24,6 +24,8 @@ export interface MeasuredCopy {
   readonly facts: ClipFacts;
   readonly measured: Measurement;
   readonly colour: ComparedFile['colour'];
+  /** Frames that were kept of it when it was measured. */
+  readonly kept?: ComparedFile['kept'];
 }
 
 /** Whether a comparison is required that the measurement of a copy does not hold. */
@@ -42,13 +44,13 @@ export function isComparisonMissing(
  * @throws GoodgateError as of `comparePictures`.
  */
 export async function compareMeasured(
-  { path, facts, measured, colour }: MeasuredCopy,
+  { path, facts, measured, colour, kept }: MeasuredCopy,
   { file, recipe, given }: MadeFrom,
   { tools }: Pick<Site, 'tools'>,
   { signal, log }: Pick<ClipContext, 'signal' | 'log'>,
 ): Promise<Measurement> {
   const started = performance.now();
-  const copy = { path, facts, colour, frames: measured.video?.frames ?? 0 };
+  const copy = { path, facts, colour, kept, frames: measured.video?.frames ?? 0 };
   // Without the plan's word a tag that only one of them declares holds for both.
   const [had, is] = recipe === undefined ? alike(file, copy, given) : [file, copy];
   const compared = await comparePictures(had, is, { recipe, tools, signal });

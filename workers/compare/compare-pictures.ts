@@ -10,7 +10,7 @@ import { answerOfThread } from './answer-of-thread.js';
 import { notInStep } from './in-step.js';
 import type { ComparedFrames, FramesToCompare } from './pairs/compare-frames.js';
 import type { FrameForm } from './pairs/frame-planes.js';
-import { around, chooseFrames } from './sampling/choose-frames.js';
+import { type ChosenFrames, chooseFrames } from './sampling/choose-frames.js';
 import {
   isComparable,
   type NotComparable,
@@ -20,6 +20,7 @@ import {
 } from './sampling/reference-recipe.js';
 import {
   type Reference,
+  type Taken,
   type TakeOptions,
   takeFrames,
   throughChain,
@@ -34,6 +35,8 @@ export interface ComparedFile {
   readonly colour: SeenPicture['colour'] | null;
   /** Frames that were decoded of it. */
   readonly frames: number;
+  /** Those that were kept when it was measured. */
+  readonly kept?: Taken | undefined;
 }
 
 export interface CompareOptions {
@@ -128,7 +131,7 @@ function seen({ facts: { video }, colour }: ComparedFile): SeenPicture | null {
 }
 
 /** As `Promise.all`, but waits for the other where one fails. */
-async function bothOf<A, B>(a: Promise<A>, b: Promise<B>): Promise<[A, B]> {
+async function bothOf<A, B>(a: Promise<A>, b: Promise<B> | B): Promise<[A, B]> {
   await Promise.allSettled([a, b]);
   return Promise.all([a, b]);
 }
@@ -140,18 +143,30 @@ const MOST_DECODED = 15_000;
 async function referenceFrames(
   original: ComparedFile,
   { original: { video }, recipe, isInStep, baked }: Pair & Pick<Reference, 'baked'>,
-  frames: readonly number[],
-  both: number,
+  { frames, original: needed }: ChosenFrames,
   options: TakeOptions,
-): Promise<string | NotComparable> {
+): Promise<string> {
   const reference = { video, recipe, baked };
-  if (!isInStep) return wholeThroughChain(original.path, reference, frames, options);
-  const needed = recipe.deinterlace ? frames.flatMap((frame) => [frame - 1, frame, frame + 1]) : frames;
-  const isShort = needed.some((frame) => frame < 0 || frame >= both) || new Set(needed).size < needed.length;
-  if (isShort) return wholeThroughChain(original.path, reference, frames, options);
-  const { container } = original.facts;
-  const taken = await takeFrames(original.path, { video, container }, needed, 'original', options);
-  return throughChain(taken, reference, options);
+  if (!isInStep || needed === null) return wholeThroughChain(original.path, reference, frames, options);
+  const taken = await framesOf(original, video, needed, 'original', options);
+  return throughChain(taken, needed, reference, options);
+}
+
+/** Frames that were kept when the file was measured, or else are decoded now. */
+function framesOf(
+  { path, facts: { container }, kept }: ComparedFile,
+  video: SeenPicture['video'],
+  frames: readonly number[],
+  name: string,
+  options: TakeOptions,
+): Promise<Taken> | Taken {
+  const layout = sampleLayout(video.pixelFormat);
+  const isKept =
+    kept !== undefined &&
+    isKnown(layout) &&
+    kept.pixelFormat === layout.readAs &&
+    frames.every((frame) => kept.frames.includes(frame));
+  return isKept ? kept : takeFrames(path, { video, container }, frames, name, options);
 }
 
 async function compareSamples(
@@ -176,22 +191,14 @@ async function compareSamples(
   if (!sameShape) return { why: 'the copy is not of the raster and sampling it was planned in' };
   const bytes = planeGeometry(own, width, height).frameBytes;
   const both = pair.isInStep ? Math.min(original.frames, copy.frames) : Math.min(copy.frames, MOST_DECODED);
-  const frames = chooseFrames(both, bytes);
+  const chosen = chooseFrames(both, { ofCopy: copy.frames, bytes, deinterlace: recipe.deinterlace });
+  const { frames } = chosen;
   const baked = recipe.rendering === null ? null : await bakeToFiles(recipe.rendering, options.scratch);
-  const beside = [...new Set(frames.flatMap((frame) => around(frame, copy.frames)))];
-  const taking = takeFrames(
-    copy.path,
-    { video: pair.copy.video, container: copy.facts.container },
-    beside,
-    'copy',
-    options,
-  );
   // Both at once; whatever becomes of one, the other has ended before its files go.
   const [through, made] = await bothOf(
-    referenceFrames(original, { ...pair, baked }, frames, both, options),
-    taking,
+    referenceFrames(original, { ...pair, baked }, chosen, options),
+    framesOf(copy, pair.copy.video, chosen.copy, 'copy', options),
   );
-  if (typeof through !== 'string') return through;
   const work: FramesToCompare = {
     original: {
       form: { layout: reference, width, height, range: recipe.colour.range },

@@ -46,6 +46,9 @@ export interface Decoded {
   readonly frames: SeenFrames | null;
 }
 
+/** That the clip itself is measured by the decode that makes the outputs. */
+export type MeasureOriginal = Pick<TapOptions, 'keep'>;
+
 function requireSuccess(result: FfmpegResult, clip: string): void {
   if (result.killedBy === 'abort') {
     throw new GoodgateError('interrupted', { what: 'the work was interrupted', where: clip });
@@ -81,11 +84,11 @@ async function prepareAll(
   return made;
 }
 
-/** Decodes a clip into outputs and, with `measureOriginal`, measures it; returns null otherwise. */
+/** Decodes a clip into outputs and, where that is asked for, measures it; returns null otherwise. */
 async function decodeInto(
   clip: PlannedClip,
   outputs: readonly MakeOutput[],
-  measureOriginal: boolean,
+  measure: MeasureOriginal | null,
   site: Site,
   context: ClipContext,
 ): Promise<(Pick<Decoded, 'frames'> & { readonly figures: MeasuredFigures }) | null> {
@@ -98,7 +101,7 @@ async function decodeInto(
     frames = seenFrames(each);
   };
   const tapped = { path, facts, colour, signal, method, tools, onFrameFigures };
-  const tap = measureOriginal ? await openMeasureTap(tapped) : null;
+  const tap = measure === null ? null : await openMeasureTap({ ...tapped, ...measure });
   try {
     const taps = tap?.outputs ?? [];
     const command = makeCommand({ clip, outputs, taps, capabilities, threads: context.threads?.() });
@@ -127,7 +130,7 @@ async function decodeInto(
 }
 
 /**
- * One ffmpeg, one decode: makes the outputs, at least one, under temporary names and, when requested,
+ * One ffmpeg, one decode: makes the outputs, at least one, under temporary names and, where that is asked for,
  * measures the clip.
  *
  * @throws GoodgateError `interrupted`, `file-changed`, `ffmpeg-failed`, `ffmpeg-timeout`, `disk-full`,
@@ -136,7 +139,7 @@ async function decodeInto(
 export async function decodeOnce(
   { job, out }: ClipJobData,
   outputs: readonly PlannedOutput[],
-  measureOriginal: boolean,
+  measure: MeasureOriginal | null,
   site: Site,
   context: ClipContext,
 ): Promise<Decoded> {
@@ -165,7 +168,7 @@ export async function decodeOnce(
     const work = async () => {
       const watched = { ...context, signal };
       const made = await prepareAll(job.clip, outputs, temporary, scratch.path, site, watched);
-      return decodeInto(job.clip, made, measureOriginal, site, watched);
+      return decodeInto(job.clip, made, measure, site, watched);
     };
     const laid = laidIn(outputs);
     const { result: measured, file } = await whileUnchanged(path, (found) => {

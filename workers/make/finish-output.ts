@@ -11,6 +11,7 @@ import type { ClipContext, Site } from '../clip-context.js';
 import type { SeenFrames } from '../compare/order/seen-frames.js';
 import { filesOf } from '../file/clip-files.js';
 import { fileChanged } from '../file/file-state.js';
+import type { KeepFrames } from '../measure/reading/kept-frames.js';
 import { measureOnSite } from '../measure-on-site.js';
 
 /** Flushed to disk before it is renamed: after a power cut there is either no output or a complete one. */
@@ -55,6 +56,7 @@ export interface MadeOutput {
   readonly lock: Lock;
   /** As of `measureOnSite`. */
   readonly onFrames?: ((frames: SeenFrames | null) => void) | undefined;
+  readonly keep?: KeepFrames | undefined;
 }
 
 /**
@@ -66,14 +68,14 @@ export interface MadeOutput {
  * `file-changed`, `folder-busy` (the lock was lost), `disk-full`, `cannot-write`.
  */
 export async function finishOutput(
-  { out, output, temporaryPath, lock, onFrames }: MadeOutput,
+  { out, output, temporaryPath, lock, onFrames, keep }: MadeOutput,
   site: Site,
   context: ClipContext,
   onProgress: (fraction: number) => void,
 ): Promise<Kept<Measurement>> {
   const { key, path: name } = output;
   const measured = await measureOnSite(
-    { path: temporaryPath, name, key, colour: output.recipe.colour, onFrames },
+    { path: temporaryPath, name, key, colour: output.recipe.colour, onFrames, keep },
     site,
     context,
     onProgress,

@@ -16,6 +16,7 @@ import { requireTrueEnd } from './decoding/silent-end.js';
 import type { FrameFigures } from './figures/frame-table.js';
 import { isUndivided } from './parts/divide.js';
 import { isParallel, measureDivided, type Parallelism } from './parts/measure-divided.js';
+import type { KeepFrames } from './reading/kept-frames.js';
 import { interrupted, openMeasureTap } from './reading/open-tap.js';
 import type { TapOptions } from './reading/tap.js';
 
@@ -35,6 +36,8 @@ export interface MeasureOptions {
    * Every figure of every frame, once all are measured: for tables. Not called where no picture was measured.
    */
   readonly onFrameFigures?: ((figures: FrameFigures) => void) | undefined;
+  /** Frames to write aside as they are decoded; not where parts are measured. */
+  readonly keep?: KeepFrames | undefined;
   /**
    * Where parts of it may be measured in parallel, if that is faster and gives the identical measurement;
    * default: nowhere.
@@ -93,6 +96,7 @@ async function figuresOf(path: string, found: FileState, options: MeasureOptions
     ...{ path, facts, bitstream, signal, tools, asked },
     colour: options.colour ?? null,
     onFrameFigures: options.onFrameFigures,
+    keep: options.keep,
     method: { ffmpeg, goodgate: options.version ?? 'unknown' },
   };
   if (options.parallelism !== undefined && isParallel(options.parallelism)) {

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { chromaLevels, lumaLevels, type RangeName } from '../../../signal/quantise.js';
-import { readPlanes } from '../../../workers/compare/pairs/frame-planes.js';
+import { emptyPlanes, fillPlanes } from '../../../workers/compare/pairs/frame-planes.js';
 import { isKnown, sampleLayout } from '../../../workers/measure/picture/plan/sample-layout.js';
 
 /** A 2 x 1 frame of these codes. */
@@ -9,7 +9,10 @@ function read(pixelFormat: string, range: RangeName, codes: readonly number[], d
   if (!isKnown(layout)) throw new Error(layout.unknown);
   const bytes =
     layout.bytesPerSample === 1 ? Uint8Array.from(codes) : new Uint8Array(Uint16Array.from(codes).buffer);
-  return readPlanes(bytes, { layout, width: 2, height: 1, range }, depth).map((plane) => [...plane.codes]);
+  const form = { layout, width: 2, height: 1, range };
+  const planes = emptyPlanes(form);
+  fillPlanes(planes, bytes, form, depth);
+  return planes.map((plane) => [...plane.codes]);
 }
 
 const FORMATS = [

@@ -91,7 +91,7 @@ function byWords(x: number, y: number, samples: string, lines: string): string {
 
 /** Means of blocks; what is over at the right and at the bottom is left out. */
 function shrink(plane: Plane, by: number): Plane {
-  if (by === 1) return plane;
+  if (by === 1) return { ...plane, codes: plane.codes.slice() };
   const [width, height] = [Math.floor(plane.width / by), Math.floor(plane.height / by)];
   const codes = new Float32Array(width * height);
   for (let y = 0; y < height * by; y++) {

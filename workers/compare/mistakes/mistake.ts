@@ -9,10 +9,14 @@ export interface PairForm {
   readonly depth: number;
 }
 
-/** One frame of the original, and the frames of the copy that stand there and beside it. */
+/**
+ * One frame of the original, and the frames of the copy that stand there and beside it. The memory is filled
+ * with the next ones afterwards: what is to be kept is copied.
+ */
 export interface FramePair {
   readonly original: FramePlanes;
   readonly copy: FramePlanes;
+  /** The planes that carry light. */
   readonly before: FramePlanes | null;
   readonly after: FramePlanes | null;
 }

@@ -1,7 +1,16 @@
 import { closeSync, openSync, readSync } from 'node:fs';
 import type { PictureComparison } from '../../../jobs/measurement/measured-comparison.js';
 import { MistakeFinder } from '../mistakes/find-mistake.js';
-import { type FrameForm, type FramePlanes, frameBytes, planeNames, readPlanes } from './frame-planes.js';
+import { type FramePair, lightPlanes } from '../mistakes/mistake.js';
+import {
+  emptyPlanes,
+  type FrameForm,
+  type FramePlanes,
+  fillPlanes,
+  frameBytes,
+  planeBytes,
+  planeNames,
+} from './frame-planes.js';
 import { addPlane, errorOf, noSums } from './plane-sums.js';
 
 /** Raw frames in a file. */
@@ -31,24 +40,41 @@ const LEAST_ERROR = 0.0005;
  * Compares frames plane by plane, every sample of them, and looks for the mistake behind a difference. Reads
  * files and blocks: for a thread. Throws RangeError where a file is too short.
  */
-export function compareFrames({ original, copy, frames, depth }: FramesToCompare): ComparedFrames {
+export function compareFrames(work: FramesToCompare): ComparedFrames {
+  const { original, copy, depth } = work;
+  // Of the frames beside it only the planes that carry light are looked at.
+  const light = lightPlanes({ model: copy.form.layout.model }).length;
+  const readers = {
+    original: new FrameReader(original, depth),
+    copy: new FrameReader(copy, depth),
+    before: new FrameReader(copy, depth, light),
+    after: new FrameReader(copy, depth, light),
+  };
+  try {
+    return compareRead(work, readers);
+  } finally {
+    for (const reader of Object.values(readers)) reader.close();
+  }
+}
+
+function compareRead(
+  { copy, frames, depth }: FramesToCompare,
+  readers: Readonly<Record<keyof FramePair, FrameReader>>,
+): ComparedFrames {
   const names = planeNames(copy.form.layout.model);
   const sums = names.map(noSums);
   const { model } = copy.form.layout;
   const finder = new MistakeFinder({ model, range: copy.form.range, depth });
   for (const frame of frames) {
-    const had = readFrame(original, frame, depth);
-    const is = readFrame(copy, frame, depth);
+    const had = readers.original.read(frame);
+    const is = readers.copy.read(frame);
     if (had === null || is === null) throw new RangeError(`frame ${frame} was not taken`);
     for (const [index, sum] of sums.entries()) {
       const [a, b] = [had[index], is[index]];
       if (a !== undefined && b !== undefined) addPlane(sum, a, b, frame);
     }
-    finder.see({
-      ...{ original: had, copy: is },
-      before: readFrame(copy, frame - 1, depth),
-      after: readFrame(copy, frame + 1, depth),
-    });
+    const [before, after] = [readers.before.read(frame - 1), readers.after.read(frame + 1)];
+    finder.see({ original: had, copy: is, before, after });
   }
   const planes = sums.map((sum, index) => errorOf(names[index] ?? 'Y', sum, depth));
   const isDifferent = planes.some(({ rmsError }) => rmsError >= LEAST_ERROR * 2 ** depth);
@@ -59,26 +85,40 @@ export function compareFrames({ original, copy, frames, depth }: FramesToCompare
   };
 }
 
-/** Null where this frame is not among those that were taken. */
-function readFrame(
-  { form, file: path, frames }: RawFrames,
-  frame: number,
-  depth: number,
-): FramePlanes | null {
-  const index = frames.indexOf(frame);
-  if (index < 0) return null;
-  const bytes = new Uint8Array(frameBytes(form));
-  const file = openSync(path, 'r');
-  try {
+/** Reads frames of a file one at a time: a frame is there until the next is read. */
+class FrameReader {
+  readonly #file: number;
+  readonly #planes: FramePlanes;
+  readonly #bytes: Uint8Array;
+
+  /** @param count of the first planes that are read; default: all */
+  constructor(
+    private readonly raw: RawFrames,
+    private readonly depth: number,
+    count?: number,
+  ) {
+    this.#planes = emptyPlanes(raw.form, count);
+    this.#bytes = new Uint8Array(planeBytes(this.#planes, raw.form));
+    this.#file = openSync(raw.file, 'r');
+  }
+
+  /** Null where this frame is not among those that were taken. */
+  read(frame: number): FramePlanes | null {
+    const index = this.raw.frames.indexOf(frame);
+    if (index < 0) return null;
+    const bytes = this.#bytes;
+    const from = index * frameBytes(this.raw.form);
     let filled = 0;
-    const from = index * bytes.length;
     while (filled < bytes.length) {
-      const got = readSync(file, bytes, filled, bytes.length - filled, from + filled);
+      const got = readSync(this.#file, bytes, filled, bytes.length - filled, from + filled);
       if (got === 0) throw new RangeError(`frame ${frame} is not whole`);
       filled += got;
     }
-  } finally {
-    closeSync(file);
+    fillPlanes(this.#planes, bytes, this.raw.form, this.depth);
+    return this.#planes;
   }
-  return readPlanes(bytes, form, depth);
+
+  close(): void {
+    closeSync(this.#file);
+  }
 }

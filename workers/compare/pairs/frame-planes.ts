@@ -46,39 +46,55 @@ function codeOffset(form: Pick<FrameForm, 'layout' | 'range'>, plane: number, de
   return neutral(depth) - neutral(form.layout.depth) * codeScale(form, depth);
 }
 
-/** The colour planes of one raw frame, as numbers at the scale of `depth`. Alpha is left out. */
-export function readPlanes(bytes: Uint8Array, form: FrameForm, depth: number): FramePlanes {
-  const { layout, width, height } = form;
+/**
+ * The colour planes of one frame, without alpha, to be filled with each frame in turn: asking for memory frame
+ * after frame takes longer than filling it.
+ *
+ * @param count of the first planes; default: all
+ */
+export function emptyPlanes({ layout, width, height }: FrameForm, count = 3): FramePlanes {
   const { chromaWidth, chromaHeight } = planeGeometry(layout, width, height);
+  const light = [width, height] as const;
+  const colour = [chromaWidth, chromaHeight] as const;
+  const sizes = layout.model === 'grey' ? [light] : [light, colour, colour];
+  return sizes
+    .slice(0, count)
+    .map(([across, down]) => ({ width: across, height: down, codes: new Float32Array(across * down) }));
+}
+
+/** Bytes of so many planes of a raw frame, from its first. */
+export function planeBytes(planes: FramePlanes, { layout }: FrameForm): number {
+  return planes.reduce((sum, { codes }) => sum + codes.length * layout.bytesPerSample, 0);
+}
+
+/**
+ * Fills planes with a raw frame, as numbers at the scale of `depth`.
+ *
+ * @param bytes of the frame, or of as many of its planes, at an even place in memory
+ */
+export function fillPlanes(planes: FramePlanes, bytes: Uint8Array, form: FrameForm, depth: number): void {
+  const { bytesPerSample } = form.layout;
   const scale = codeScale(form, depth);
-  const sizes: readonly (readonly [number, number])[] =
-    layout.model === 'grey'
-      ? [[width, height]]
-      : [
-          [width, height],
-          [chromaWidth, chromaHeight],
-          [chromaWidth, chromaHeight],
-        ];
-  let at = 0;
-  return sizes.map(([planeWidth, planeHeight], plane) => {
-    const samples = planeWidth * planeHeight;
-    const from = bytes.byteOffset + at;
+  let at = bytes.byteOffset;
+  for (const [plane, { codes }] of planes.entries()) {
     // Little endian, as it is asked of ffmpeg and as every processor is that Node runs on here.
     const coded =
-      layout.bytesPerSample === 1
-        ? new Uint8Array(bytes.buffer, from, samples)
-        : new Uint16Array(bytes.buffer, from, samples);
-    const codes = scaled(coded, scale, codeOffset(form, plane, depth));
-    at += samples * layout.bytesPerSample;
-    return { width: planeWidth, height: planeHeight, codes };
-  });
+      bytesPerSample === 1
+        ? new Uint8Array(bytes.buffer, at, codes.length)
+        : new Uint16Array(bytes.buffer, at, codes.length);
+    scaleInto(codes, coded, scale, codeOffset(form, plane, depth));
+    at += codes.length * bytesPerSample;
+  }
 }
 
 /** In a function of its own: V8 throws away what it compiled of a long loop that is entered once. */
-function scaled(coded: Uint8Array | Uint16Array, scale: number, offset: number): Float32Array {
-  const codes = new Float32Array(coded.length);
+function scaleInto(
+  codes: Float32Array,
+  coded: Uint8Array | Uint16Array,
+  scale: number,
+  offset: number,
+): void {
   for (let i = 0; i < codes.length; i++) codes[i] = (coded[i] ?? 0) * scale + offset;
-  return codes;
 }
 
 /** Names of the planes, in their order. */

@@ -79,12 +79,13 @@ export interface Reference {
 /**
  * Takes raw frames of an original through the chain of filters that made its copy, by the same code.
  *
- * @param taken frames of the original; where fields are made frames, three of each place
+ * @param frames those of the taken ones that are wanted; where fields are made frames, three of each place
  * @returns one frame of each place, in order
  * @throws GoodgateError `ffmpeg-failed`, `ffmpeg-timeout`, `missing-tool`.
  */
 export async function throughChain(
   taken: Taken,
+  frames: readonly number[],
   { video, recipe, baked }: Reference,
   { scratch, tools, signal }: TakeOptions,
 ): Promise<string> {
@@ -96,6 +97,9 @@ export async function throughChain(
     // Raw frames come packed, and zscale crashes on lines that are not aligned (zimg 3.0: 4:2:2 of
     // 1440 x 1080): a copy has lines as a decoder makes them.
     '[0:0]copy',
+    ...(frames.length < taken.frames.length
+      ? [selected(frames.map((each) => taken.frames.indexOf(each)))]
+      : []),
     'settb=1/1000000',
     'setpts=N*40000',
     ...filters,
@@ -129,6 +133,11 @@ export async function throughChain(
   return to;
 }
 
+/** The filter that lets only frames of these numbers pass. */
+function selected(frames: readonly number[]): string {
+  return `select=${frames.map((frame) => `eq(n\\,${frame})`).join('+')}`;
+}
+
 /**
  * As `throughChain`, decoding the original from its start: for frames that are not those of the copy by
  * number, because frames were repeated or left out to even their rate.
@@ -144,7 +153,6 @@ export async function wholeThroughChain(
 ): Promise<string> {
   const { filters } = pictureChain(video, recipe, baked, null);
   const to = join(scratch, 'reference.raw');
-  const wanted = frames.map((frame) => `eq(n\\,${frame})`).join('+');
   const result = await runFfmpeg(
     {
       inputs: [{ path, rate: video.frameRate, options: ['-noautorotate'] }],
@@ -152,7 +160,7 @@ export async function wholeThroughChain(
         {
           path: to,
           options: [
-            ...['-filter_complex', `[0:${video.stream}]${[...filters, `select=${wanted}`].join(',')}[out]`],
+            ...['-filter_complex', `[0:${video.stream}]${[...filters, selected(frames)].join(',')}[out]`],
             ...['-map', '[out]', '-fps_mode', 'passthrough', '-frames:v', String(frames.length)],
             ...['-c:v', 'rawvideo', '-pix_fmt', recipe.video.pixelFormat, '-f', 'rawvideo'],
           ],

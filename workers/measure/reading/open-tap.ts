@@ -7,6 +7,7 @@ import { DamageLog } from '../decoding/damage.js';
 import { assembleFigures } from '../figures/assemble.js';
 import { frameClock } from '../figures/frame-ranges.js';
 import type { Gathered } from '../figures/gathered.js';
+import { isKnown, sampleLayout } from '../picture/plan/sample-layout.js';
 import { FrameLog } from './frame-log.js';
 import { openPictureTap, type PictureTap, WHOLE_FILE } from './picture-tap.js';
 import { openSoundTap } from './sound-tap.js';
@@ -33,6 +34,7 @@ export async function openMeasureTap(options: TapOptions): Promise<MeasureTap> {
         colour,
         input,
         frames: WHOLE_FILE,
+        keep: options.keep,
         onFrames: options.onFrames,
       }));
   } catch (error) {
@@ -73,6 +75,7 @@ export async function openMeasureTap(options: TapOptions): Promise<MeasureTap> {
           soundAnswer,
         };
         tellFrameFigures(gathered);
+        tellKept(gathered);
         return assembleFigures(gathered);
       } finally {
         await close();
@@ -80,6 +83,12 @@ export async function openMeasureTap(options: TapOptions): Promise<MeasureTap> {
     },
     abandon: close,
   };
+}
+
+function tellKept({ pictureAnswer, keep, facts }: Gathered): void {
+  const layout = sampleLayout(facts.video?.pixelFormat ?? '');
+  const kept = pictureAnswer?.kind === 'done' ? pictureAnswer.kept : undefined;
+  keep?.onEnd(isKnown(layout) && kept === keep.frames.length ? layout.readAs : null);
 }
 
 /** What is read of a file besides its samples. */

@@ -7,6 +7,7 @@ import { isKnown, rangeFilter, type SampleLayout, sampleLayout } from '../pictur
 import { FrameGate } from './frame-gate.js';
 import { FrameLog } from './frame-log.js';
 import type { FrameFormat } from './frame-record.js';
+import type { KeepFrames } from './kept-frames.js';
 import { type PictureAnswer, startPictureThread } from './measure-threads.js';
 
 /** The frames of a file that a tap receives: all of them, or one part. */
@@ -27,6 +28,8 @@ export interface PictureTapOptions {
   /** Index of the file among the inputs of the ffmpeg command. */
   readonly input: number;
   readonly frames: TappedFrames;
+  /** Frames to write aside. */
+  readonly keep?: KeepFrames | undefined;
   /** Frames decoded so far, lead-in included. */
   readonly onFrames?: ((frames: number) => void) | undefined;
 }
@@ -108,9 +111,13 @@ function passFrames(
 function startThread(folder: PipeFolder, gate: FrameGate, options: PictureTapOptions) {
   const [pipe] = folder.pipes;
   if (!pipe) throw new Error('no pipe for the picture');
-  const { video, colour, frames, onFrames } = options;
+  const { video, colour, frames, keep, onFrames } = options;
   return startPictureThread(
-    { pipe: pipe.path, gate: gate.memory, video, colour, firstFrame: frames.first, lead: frames.lead },
+    {
+      ...{ pipe: pipe.path, gate: gate.memory, video, colour },
+      ...{ firstFrame: frames.first, lead: frames.lead },
+      keep: keep === undefined ? null : { frames: keep.frames, file: keep.file },
+    },
     pipe,
     (count) => onFrames?.(count),
   );

@@ -11,6 +11,7 @@ import type { FrameColumns, PictureTotals } from '../picture/recording/picture-t
 import { FrameGate } from './frame-gate.js';
 import type { FrameReading, FrameSlots } from './frame-reader-thread.js';
 import { FrameRing } from './frame-ring.js';
+import { FrameWriter, type KeepFrames } from './kept-frames.js';
 
 /** What the thread is started with. */
 export interface PictureWork {
@@ -23,6 +24,8 @@ export interface PictureWork {
   readonly firstFrame: number;
   /** Number of lead-in frames, before the part of the file that is measured here. */
   readonly lead: number;
+  /** Frames to write aside, by their number in the file: where the whole of it comes. */
+  readonly keep: Pick<KeepFrames, 'frames' | 'file'> | null;
 }
 
 export type PictureMessage =
@@ -34,6 +37,8 @@ export type PictureMessage =
       readonly totals: PictureTotals;
       /** Figures of the lead-in frames. */
       readonly lead: FrameColumns;
+      /** How many of the frames to keep were written; absent where none were to be kept. */
+      readonly kept?: number | undefined;
       readonly read: PictureRead;
     }
   | { readonly kind: 'failed'; readonly why: string; readonly read: PictureRead };
@@ -86,7 +91,9 @@ function measurePictures(work: PictureWork, ring: FrameRing, reader: Worker): Pi
   const rate = work.video.frameRate === null ? null : parseRational(work.video.frameRate);
   const kernel = new WasmKernel(plan, work.kernel);
   const recorder = new PictureRecorder(plan, kernel, rate, work.firstFrame, work.video.frames);
-  sendSlots(reader, recorder.slots);
+  const { slots } = recorder;
+  const writer = work.keep === null ? null : new FrameWriter(work.keep);
+  sendSlots(reader, slots);
   let frames = 0;
   let measuring = true;
   let silent = false;
@@ -96,7 +103,11 @@ function measurePictures(work: PictureWork, ring: FrameRing, reader: Worker): Pi
       const answer = gate.wait(frames, SILENCE_MS);
       if (answer !== 'measure') measuring = false;
       else if (frames < work.lead) recorder.lookAt(frames);
-      else recorder.measure(frames);
+      else {
+        recorder.measure(frames);
+        const slot = slots[frames % slots.length];
+        if (slot !== undefined) writer?.see(frames, slot);
+      }
       silent = answer === 'silent';
     }
     frames++;
@@ -106,9 +117,10 @@ function measurePictures(work: PictureWork, ring: FrameRing, reader: Worker): Pi
       post({ kind: 'progress', frames });
     }
   }
+  const kept = writer?.end();
   const read = { frames, leftover: ring.leftover, silent };
   if (ring.failed) return { kind: 'failed', why: 'the decoded picture could not be read', read };
-  return { kind: 'done', totals: recorder.finish(), lead: recorder.lead, read };
+  return { kind: 'done', totals: recorder.finish(), lead: recorder.lead, kept, read };
 }
 
 function sendSlots(reader: Worker, slots: FrameSlots): void {

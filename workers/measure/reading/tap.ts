@@ -6,6 +6,7 @@ import type { FfmpegOutput, FfmpegResult } from '../../ffmpeg/command.js';
 import type { Tools } from '../../ffmpeg/tools.js';
 import type { Asked } from '../../probe/asked.js';
 import type { FrameFigures } from '../figures/frame-table.js';
+import type { KeepFrames } from './kept-frames.js';
 
 export interface TapOptions {
   /** Path of the decoded file, as written in the measurement. */
@@ -18,6 +19,8 @@ export interface TapOptions {
   readonly signal?: AbortSignal | undefined;
   /** Every figure of every frame, once all are measured: for tables. */
   readonly onFrameFigures?: ((figures: FrameFigures) => void) | undefined;
+  /** Frames to write aside; not where parts are measured. */
+  readonly keep?: KeepFrames | undefined;
   /** Frames measured so far. */
   readonly onFrames?: ((frames: number) => void) | undefined;
   readonly method: { readonly ffmpeg: string; readonly goodgate: string };
