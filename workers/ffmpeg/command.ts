@@ -1,4 +1,5 @@
 import type { Tools } from './tools.js';
+
 /**
  * An ffmpeg call as data. Options are single arguments, already escaped. Paths are plain paths; `runFfmpeg`
  * quotes them. An input with `-f lavfi` has the filter graph instead of the path; the path of an output with
@@ -11,6 +12,12 @@ export interface FfmpegInput {
   readonly rate?: string | null | undefined;
   readonly options: readonly string[];
 }
+
+/**
+ * Options of an input of which a frame or two are wanted: with several inputs ffmpeg reads eight packets of
+ * each ahead, which of large frames costs more than decoding the one.
+ */
+export const READ_NO_FURTHER: readonly string[] = ['-thread_queue_size', '1'];
 
 export interface FfmpegOutput {
   readonly path: string;

@@ -14,7 +14,6 @@ import {
   type ProbedFile,
   type ProbedFrame,
   type ProbedStream,
-  probedFrames,
 } from './ffprobe-output.js';
 import { isOnGrid, rateOf, statedRates, steadyRate } from './frame-rate.js';
 import { listPackets } from './list-packets.js';
@@ -26,12 +25,12 @@ import {
   presentedPackets,
   withoutSecondFields,
 } from './presented-pictures.js';
-import { type ProbeOptions, runFfprobe } from './run-ffprobe.js';
+import type { ProbeOptions } from './run-ffprobe.js';
+import { framesAtPlaces, PACKETS } from './sampled-frames.js';
 import { votesOfMotion } from './scan-by-motion.js';
 import { containerFieldOrder, scanByPicture, statedScan } from './scan-type.js';
 
-/** Packets decoded at each sampled place; more where two of them may be one frame. */
-const PACKETS = 3;
+/** Packets decoded at the head where two of them may be one frame. */
 const FIELD_PACKETS = 32;
 /**
  * Frames that an edit list hides at the head are decoded to reach the first that is shown; usually a group of
@@ -64,11 +63,9 @@ export async function videoFacts(
   const packets = await presentedPackets(path, stream, boxes, options);
   const sampled = mayBeFields(codec, stream) ? FIELD_PACKETS : PACKETS;
   const hidden = Math.min(packets.hidden, MOST_HIDDEN);
-  const [headFrames, middleFrames, container, inside] = await Promise.all([
-    sampleFrames(path, stream.index, `%+#${hidden + sampled}`, options),
-    still || duration === null || duration < 2
-      ? []
-      : sampleFrames(path, stream.index, `${(duration / 2).toFixed(3)}%+#${PACKETS}`, options),
+  const middle = still || duration === null || duration < 2 ? null : duration / 2;
+  const [{ headFrames, middleFrames }, container, inside] = await Promise.all([
+    framesAtPlaces(path, stream.index, { head: hidden + sampled, middle }, options),
     boxes?.picture?.colour ?? containerColour(path, stream.index, options),
     bitstreamFacts(path, stream.index, codec, options, boxes?.head),
   ]);
@@ -260,22 +257,4 @@ function sampleAspectOf(
 function displayAspect(sampleAspect: string | null, { width, height }: CodedFormat): string | null {
   const sample = parseRational(sampleAspect ?? '');
   return sample === null ? null : formatRational(rational(width * sample.num, height * sample.den));
-}
-
-/**
- * Frames at one place; none where seeking or decoding fails, which the measurement will detect.
- */
-async function sampleFrames(
-  path: string,
-  stream: number,
-  interval: string,
-  options: ProbeOptions,
-): Promise<readonly ProbedFrame[]> {
-  const args = ['-select_streams', String(stream), '-read_intervals', interval, '-show_frames'];
-  try {
-    return (await runFfprobe(path, args, probedFrames, options)).frames;
-  } catch (error) {
-    if (error instanceof GoodgateError && error.code === 'unreadable-clip') return [];
-    throw error;
-  }
 }

@@ -2,7 +2,7 @@ import { codecOfEncoder } from '../../../jobs/codecs/picture-codecs.js';
 import type { VideoFacts } from '../../../jobs/manifest/facts.js';
 import type { OutputRecipe } from '../../../jobs/plan/plan.js';
 import { parseRational, toNumber } from '../../../signal/rational.js';
-import type { FfmpegCommand, FfmpegInput } from '../../ffmpeg/command.js';
+import { type FfmpegCommand, type FfmpegInput, READ_NO_FURTHER } from '../../ffmpeg/command.js';
 import type { BakedFiles } from '../../rendering/bake-files.js';
 import { pictureChain } from '../picture-chain.js';
 
@@ -41,7 +41,7 @@ export function sampleCommand(request: SampleRequest): FfmpegCommand | null {
   return {
     inputs: Array.from({ length: samples }, (_, index): FfmpegInput => {
       const at = ((index + 0.5) / samples) * seconds;
-      return { path, options: ['-noautorotate', '-threads', '1', '-ss', at.toFixed(3)] };
+      return { path, options: ['-noautorotate', '-threads', '1', ...READ_NO_FURTHER, '-ss', at.toFixed(3)] };
     }),
     outputs: tries.map(({ quantiser, sizesPath }, index) => ({
       path: sizesPath,

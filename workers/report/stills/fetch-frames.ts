@@ -2,7 +2,7 @@ import { randomBytes } from 'node:crypto';
 import { isIntra } from '../../../jobs/codecs/codec-traits.js';
 import type { VideoFacts } from '../../../jobs/manifest/facts.js';
 import type { Rational } from '../../../signal/rational.js';
-import type { FfmpegCommand, FfmpegResult } from '../../ffmpeg/command.js';
+import { type FfmpegCommand, type FfmpegResult, READ_NO_FURTHER } from '../../ffmpeg/command.js';
 import { runFfmpeg } from '../../ffmpeg/run-ffmpeg.js';
 import type { Tools } from '../../ffmpeg/tools.js';
 import {
@@ -195,7 +195,7 @@ async function fetchSought(
         path,
         rate: video.frameRate,
         options: [
-          ...['-noautorotate', '-copyts', '-noaccurate_seek', '-seek_timestamp', '1'],
+          ...['-noautorotate', '-copyts', '-noaccurate_seek', '-seek_timestamp', '1', ...READ_NO_FURTHER],
           ...(alone ? ['-threads', '1'] : []),
           ...['-ss', (from - (alone ? 0 : RUN_UP_SECONDS)).toFixed(6)],
         ],
