@@ -130,8 +130,8 @@ async function decodeInto(
 }
 
 /**
- * One ffmpeg, one decode: makes the outputs, at least one, under temporary names and, where that is asked for,
- * measures the clip.
+ * One ffmpeg, one decode: makes the outputs, at least one, under temporary names and, where that is asked
+ * for, measures the clip.
  *
  * @throws GoodgateError `interrupted`, `file-changed`, `ffmpeg-failed`, `ffmpeg-timeout`, `disk-full`,
  * `cannot-write`, `measure-failed`, `bad-document` (a look), `bad-job`. It leaves no temporary file then.

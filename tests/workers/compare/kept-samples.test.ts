@@ -9,7 +9,7 @@ import { recipeAlike } from '../../../workers/compare/sampling/reference-recipe.
 import { measureFile } from '../../../workers/measure/measure-file.js';
 import { FRAMES, fileOf, HEIGHT, Pairs, WIDTH } from './pairs.js';
 
-/** Copies whose frames come in another order than they are coded, in fields, packed, with alpha, in R'G'B'. */
+/** Copies coded in another order, in fields, packed, with alpha, in R'G'B'. */
 const COPIES = [
   { name: 'prores.mov', filters: 'null', options: ['-c:v', 'prores_ks', '-profile:v', 'hq'] },
   { name: 'alpha.mov', filters: 'format=yuva444p10', options: ['-c:v', 'prores_ks', '-profile:v', '4444'] },

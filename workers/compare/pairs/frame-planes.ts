@@ -47,8 +47,8 @@ function codeOffset(form: Pick<FrameForm, 'layout' | 'range'>, plane: number, de
 }
 
 /**
- * The colour planes of one frame, without alpha, to be filled with each frame in turn: asking for memory frame
- * after frame takes longer than filling it.
+ * The colour planes of one frame, without alpha, to be filled with each frame in turn: asking for memory
+ * frame after frame takes longer than filling it.
  *
  * @param count of the first planes; default: all
  */
