@@ -39,7 +39,7 @@ export const PARTS = {
     tests: [
       'tests/signal/rendering/*.test.ts',
       'tests/standards/{rendering,levels,display-colour,hlg-display}.test.ts',
-      'tests/workers/rendering/filters.test.ts',
+      'tests/workers/rendering/filters.long.test.ts',
     ],
   },
   'signal/lut': {

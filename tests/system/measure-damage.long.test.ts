@@ -4,8 +4,8 @@ import { execa } from 'execa';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { GoodgateError } from '../../jobs/errors.js';
 import type { Measurement } from '../../jobs/measurement/measurement.js';
-import { measureFile } from '../../workers/measure/measure-file.js';
 import { temporaryFolder } from '../media/known-clip.js';
+import { measureFile } from '../media/measure-file.js';
 
 /**
  * A damaged or truncated file must never look clean, though ffmpeg exits 0 on most of them. Every clip is

@@ -6,10 +6,10 @@ import { decodeChroma, decodeLuma, encodeChroma, encodeLuma } from '../../signal
 import { PQ } from '../../signal/transfer/pq.js';
 import { rgbToYcbcr, ycbcrToRgb } from '../../signal/ycbcr.js';
 import type { FrameFigures } from '../../workers/measure/figures/frame-table.js';
-import { measureFile } from '../../workers/measure/measure-file.js';
 import type { FrameColumns } from '../../workers/measure/picture/recording/picture-totals.js';
 import { probeClip } from '../../workers/probe/probe-clip.js';
 import { flat, type KnownClip, temporaryFolder, writeKnownClip } from '../media/known-clip.js';
+import { measureFile } from '../media/measure-file.js';
 
 const WIDTH = 64;
 const HEIGHT = 36;

@@ -6,11 +6,11 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { type Measurement, measurement } from '../../jobs/measurement/measurement.js';
 import { runFfmpeg } from '../../workers/ffmpeg/run-ffmpeg.js';
 import { frameClock } from '../../workers/measure/figures/frame-ranges.js';
-import { measureFile } from '../../workers/measure/measure-file.js';
 import { SoundLog } from '../../workers/measure/reading/sound-log.js';
 import { soundFigures } from '../../workers/measure/sound/sound-figures.js';
 import { SoundMeter } from '../../workers/measure/sound/sound-meter.js';
 import { probeClip } from '../../workers/probe/probe-clip.js';
+import { measureFile } from '../media/measure-file.js';
 
 /*
  * Sound whose every sample is known, packed by ffmpeg and measured from the file. Expected figures are

@@ -6,10 +6,10 @@ import { execa } from 'execa';
 import { afterAll, afterEach, beforeAll, describe, expect, it } from 'vitest';
 import { makeNamedPipes } from '../../workers/ffmpeg/named-pipes.js';
 import { runFfmpeg } from '../../workers/ffmpeg/run-ffmpeg.js';
-import { measureFile } from '../../workers/measure/measure-file.js';
 import { openMeasureTap } from '../../workers/measure/reading/open-tap.js';
 import { probeClip } from '../../workers/probe/probe-clip.js';
 import { flat, temporaryFolder, writeKnownClip } from '../media/known-clip.js';
+import { measureFile } from '../media/measure-file.js';
 
 const WIDTH = 64;
 const HEIGHT = 36;
@@ -145,7 +145,7 @@ describe('the tap', () => {
   });
 
   it('is interrupted by its signal', async () => {
-    const path = await clip('long.mkv', { sound: ['sine=sample_rate=48000:duration=600'] });
+    const path = await clip('long.mkv', { sound: ['sine=sample_rate=48000:duration=200'] });
     const controller = new AbortController();
     setTimeout(() => controller.abort(), 300);
     await expect(measureFile(path, { signal: controller.signal })).rejects.toMatchObject({

@@ -2,7 +2,6 @@ import { readFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import type { OutputRecipe, PlannedClip } from '../../../jobs/plan/plan.js';
-import { findFont } from '../../../workers/capabilities/find-font.js';
 import { runFfmpeg } from '../../../workers/ffmpeg/run-ffmpeg.js';
 import { Making, NOISE } from './making.js';
 import { codec, DISPLAY, LOG, PQ } from './recipes.js';
@@ -10,11 +9,9 @@ import { codec, DISPLAY, LOG, PQ } from './recipes.js';
 /** What is asked of makeCommand must be there when the file is read back. */
 let making: Making;
 let original: PlannedClip;
-let fontFile: string | null;
 
 beforeAll(async () => {
   making = await Making.begin();
-  fontFile = await findFont();
   original = await making.source(
     'original.mkv',
     NOISE,
@@ -29,7 +26,7 @@ beforeAll(async () => {
 afterAll(() => making.end());
 
 function make(recipe: Partial<OutputRecipe>, clip = original): ReturnType<Making['make']> {
-  return making.make(recipe, clip, fontFile);
+  return making.make(recipe, clip);
 }
 
 describe('read back', () => {
@@ -77,56 +74,6 @@ describe('the picture', () => {
   ])('comes back bit for bit through %s', async (_, recipe, format) => {
     const made = await make(recipe);
     expect(await making.hash(made.path, format)).toBe(await making.hash(original.path, format));
-  });
-
-  it('carries burnt-in name and timecode', async () => {
-    const plain = await make({ container: 'mkv', video: codec('ffv1', 'yuv422p10le') });
-    const burnt = await make({
-      container: 'mkv',
-      video: codec('ffv1', 'yuv422p10le'),
-      burnIn: { clipName: "it's 100% [a]: b.mov", timecode: '01:00:00;02', reel: null, text: null },
-    });
-    expect(await making.hash(burnt.path, 'yuv422p10le')).not.toBe(
-      await making.hash(plain.path, 'yuv422p10le'),
-    );
-  });
-
-  it('keeps fields through prores and h264', async () => {
-    const fields = await making.source(
-      'fields.mov',
-      'testsrc2=s=128x72:r=50',
-      ...['-vf', 'tinterlace=interleave_top,setfield=tff'],
-      ...['-pix_fmt', 'yuv422p10le', '-c:v', 'prores_ks', '-flags', '+ildct', '-c:a', 'pcm_s16le'],
-    );
-    const scan = 'interlaced-tff' as const;
-    expect(fields.facts.video?.scan).toBe(scan);
-    for (const video of [codec('prores_ks', 'yuv422p10le'), codec('libx264', 'yuv422p10le')]) {
-      const made = await make({ video, scan, sourceScan: scan, frameRate: '25/1' }, fields);
-      expect(made.video).toMatchObject({ scan, frames: fields.facts.video?.frames });
-    }
-    const frames = await make({ deinterlace: true, sourceScan: scan, frameRate: '25/1' }, fields);
-    expect(frames.video).toMatchObject({ scan: 'progressive', frames: fields.facts.video?.frames });
-  });
-
-  it('is sized, padded and cut', async () => {
-    const video = codec('libx264', 'yuv420p');
-    const padded = await make({
-      video,
-      raster: { width: 128, height: 128, fit: 'pad', scaledWidth: 128, scaledHeight: 72 },
-    });
-    const cut = await make({
-      video,
-      raster: { width: 72, height: 72, fit: 'crop', scaledWidth: 128, scaledHeight: 72 },
-    });
-    const small = await make({
-      video,
-      raster: { width: 64, height: 36, fit: 'exact', scaledWidth: 64, scaledHeight: 36 },
-    });
-    expect([padded, cut, small].map(({ video: made }) => [made?.width, made?.height])).toEqual([
-      [128, 128],
-      [72, 72],
-      [64, 36],
-    ]);
   });
 });
 

@@ -2,10 +2,10 @@ import { readFile, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { execa } from 'execa';
 import { afterAll, describe, expect, it } from 'vitest';
-import { measureFile } from '../../../workers/measure/measure-file.js';
 import { probeClip } from '../../../workers/probe/probe-clip.js';
 import { fullBox, patched, u8, u32, withBoxReplaced } from '../../media/boxes.js';
 import { temporaryFolder } from '../../media/known-clip.js';
+import { measureFile } from '../../media/measure-file.js';
 
 /** Files of ffmpeg, and the same with a byte of the codec's record changed. */
 const folder = await temporaryFolder();

@@ -2,10 +2,10 @@ import { readFile, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { execa } from 'execa';
 import { afterAll, describe, expect, it } from 'vitest';
-import { measureFile } from '../../../workers/measure/measure-file.js';
 import { probeClip } from '../../../workers/probe/probe-clip.js';
 import { box, fullBox, u8, u16, u32, withBoxReplaced, zeros } from '../../media/boxes.js';
 import { temporaryFolder } from '../../media/known-clip.js';
+import { measureFile } from '../../media/measure-file.js';
 
 /**
  * PCM as MP4 describes it (ISO/IEC 23003-5: `ipcm` and `fpcm` with `pcmC`), which no ffmpeg before 6 writes

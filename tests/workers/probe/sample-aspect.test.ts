@@ -2,9 +2,9 @@ import { writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { execa } from 'execa';
 import { afterAll, describe, expect, it } from 'vitest';
-import { measureFile } from '../../../workers/measure/measure-file.js';
 import { probeClip } from '../../../workers/probe/probe-clip.js';
 import { temporaryFolder } from '../../media/known-clip.js';
+import { measureFile } from '../../media/measure-file.js';
 
 /** 1440 x 1080 in samples of 4:3 is a picture of 16:9, whatever else a file says of it. */
 const folder = await temporaryFolder();

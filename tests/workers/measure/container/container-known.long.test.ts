@@ -5,10 +5,10 @@ import { afterAll, describe, expect, it } from 'vitest';
 import type { Measurement } from '../../../../jobs/measurement/measurement.js';
 import { requirementSet } from '../../../../jobs/requirements/requirement.js';
 import { judge } from '../../../../workers/judge/judge.js';
-import { measureFile } from '../../../../workers/measure/measure-file.js';
 import { readBoxes } from '../../../../workers/probe/boxes/read-boxes.js';
 import { box, patched, u8, u16, u32, withBox } from '../../../media/boxes.js';
 import { temporaryFolder } from '../../../media/known-clip.js';
+import { measureFile } from '../../../media/measure-file.js';
 import { measured } from '../../judge/measured.js';
 
 /**

@@ -4,8 +4,8 @@ import { execa } from 'execa';
 import { afterAll, describe, expect, it } from 'vitest';
 import { requirementSet } from '../../../../jobs/requirements/requirement.js';
 import { judge } from '../../../../workers/judge/judge.js';
-import { measureFile } from '../../../../workers/measure/measure-file.js';
 import { temporaryFolder } from '../../../media/known-clip.js';
+import { measureFile } from '../../../media/measure-file.js';
 
 /** A second at 25 frames a second is 25 frames, whatever a container says of it. */
 const folder = await temporaryFolder();

@@ -3,8 +3,8 @@ import { execa } from 'execa';
 import { afterAll, describe, expect, it } from 'vitest';
 import { requirementSet } from '../../../../jobs/requirements/requirement.js';
 import { judge } from '../../../../workers/judge/judge.js';
-import { measureFile } from '../../../../workers/measure/measure-file.js';
 import { temporaryFolder } from '../../../media/known-clip.js';
+import { measureFile } from '../../../media/measure-file.js';
 
 /** Files of 25 frames a second, whose sequence headers were then rewritten to say another rate. */
 const folder = await temporaryFolder();

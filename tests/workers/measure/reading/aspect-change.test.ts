@@ -4,9 +4,9 @@ import { execa } from 'execa';
 import { afterAll, describe, expect, it } from 'vitest';
 import { requirementSet } from '../../../../jobs/requirements/requirement.js';
 import { judge } from '../../../../workers/judge/judge.js';
-import { measureFile } from '../../../../workers/measure/measure-file.js';
 import { AspectLog } from '../../../../workers/measure/reading/aspect-log.js';
 import { temporaryFolder } from '../../../media/known-clip.js';
+import { measureFile } from '../../../media/measure-file.js';
 
 const folder = await temporaryFolder();
 afterAll(folder.remove);

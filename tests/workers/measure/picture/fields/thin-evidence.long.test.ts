@@ -2,8 +2,8 @@ import { join } from 'node:path';
 import { execa } from 'execa';
 import { afterAll, describe, expect, it } from 'vitest';
 import type { Measurement } from '../../../../../jobs/measurement/measurement.js';
-import { measureFile } from '../../../../../workers/measure/measure-file.js';
 import { flat, temporaryFolder, writeKnownClip } from '../../../../media/known-clip.js';
+import { measureFile } from '../../../../media/measure-file.js';
 import {
   drawFrames,
   movingBox,

@@ -3,8 +3,8 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { requirementSet } from '../../../../../jobs/requirements/requirement.js';
 import type { Finding } from '../../../../../jobs/verdict/verdict.js';
 import { judge } from '../../../../../workers/judge/judge.js';
-import { measureFile } from '../../../../../workers/measure/measure-file.js';
 import { flat, temporaryFolder, writeKnownClip } from '../../../../media/known-clip.js';
+import { measureFile } from '../../../../media/measure-file.js';
 
 /**
  * Through a file and back: lossless clips of flat fields, the size of a stamp, which are gone when the tests

@@ -5,8 +5,8 @@ import { afterAll, describe, expect, it } from 'vitest';
 import { GoodgateError } from '../../../../jobs/errors.js';
 import { requirementSet } from '../../../../jobs/requirements/requirement.js';
 import { judge } from '../../../../workers/judge/judge.js';
-import { measureFile } from '../../../../workers/measure/measure-file.js';
 import { temporaryFolder } from '../../../media/known-clip.js';
+import { measureFile } from '../../../media/measure-file.js';
 
 /**
  * Files of every kind of container, whole and cut by their last third: whole they are never accused, cut they

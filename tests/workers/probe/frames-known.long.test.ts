@@ -5,11 +5,11 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { outputRate } from '../../../planner/frame-rate.js';
 import { formatRational } from '../../../signal/rational.js';
 import { evenRate } from '../../../workers/make/picture-chain.js';
-import { measureFile } from '../../../workers/measure/measure-file.js';
 import { probeClip } from '../../../workers/probe/probe-clip.js';
 import { contentOf, fullBox, u16, u32, withBoxReplaced } from '../../media/boxes.js';
 import { fieldCodedH264 } from '../../media/field-coded.js';
 import { temporaryFolder } from '../../media/known-clip.js';
+import { measureFile } from '../../media/measure-file.js';
 
 /**
  * Headers, measurement and plan tell one rate and one number of frames, of files whose averages tell another.
