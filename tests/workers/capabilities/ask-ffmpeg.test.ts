@@ -4,7 +4,7 @@ import { mkdtemp, readdir, readFile, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { capabilities } from '../../../jobs/plan/capabilities.js';
+import { type Capabilities, capabilities } from '../../../jobs/plan/capabilities.js';
 import { askCapabilities } from '../../../workers/capabilities/ask-ffmpeg.js';
 import {
   readEncoderNames,
@@ -15,8 +15,11 @@ import {
 } from '../../../workers/capabilities/read-lists.js';
 
 let folder: string;
+/** What was told when nothing was remembered yet: asking takes a dozen starts. */
+let first: Capabilities;
 beforeAll(async () => {
   folder = await mkdtemp(join(tmpdir(), 'goodgate-ask-'));
+  first = await askCapabilities({ cacheFolder: folder });
 });
 afterAll(() => rm(folder, { recursive: true, force: true }));
 
@@ -80,7 +83,7 @@ describe('the lists, in the forms they have had', () => {
 
 describe('askCapabilities', () => {
   it('gives what this ffmpeg says of itself', async () => {
-    const found = await askCapabilities();
+    const found = first;
     expect(capabilities.parse(found)).toEqual(found);
     const ffmpeg = (...args: string[]) =>
       execFileSync('ffmpeg', ['-hide_banner', ...args], { encoding: 'utf8' });
@@ -101,7 +104,6 @@ describe('askCapabilities', () => {
   });
 
   it('remembers per version of ffmpeg, and asks again when the memory is damaged', async () => {
-    const first = await askCapabilities({ cacheFolder: folder });
     const [name] = await readdir(folder);
     const file = join(folder, name ?? '');
     const remembered = JSON.parse(await readFile(file, 'utf8'));
