@@ -6,7 +6,8 @@ import {
 import { suspectChromaShift, suspectDisplaced } from './displaced.js';
 import { suspectLook } from './look.js';
 import type { Explained, FramePair, PairForm } from './mistake.js';
-import { suspectOtherFrame, suspectRearranged } from './same-samples.js';
+import { suspectOtherFrame } from './other-frame.js';
+import { suspectRearranged } from './same-samples.js';
 import { suspectTone } from './tone.js';
 import { suspectCoding } from './wrong-coding.js';
 

@@ -1,13 +1,6 @@
 import type { PictureMistake } from '../../../jobs/measurement/measured-comparison.js';
-import type { FramePlanes, Plane } from '../pairs/frame-planes.js';
-import {
-  type Explained,
-  type FramePair,
-  lightPlanes,
-  type PairForm,
-  type Suspicion,
-  sampledLines,
-} from './mistake.js';
+import type { Plane } from '../pairs/frame-planes.js';
+import { type Explained, lightPlanes, type PairForm, type Suspicion, sampledLines } from './mistake.js';
 
 /** The sample of the original that would stand at this place of the copy, were the mistake made. */
 type Source = (plane: Plane, x: number, y: number) => number;
@@ -107,54 +100,6 @@ function add(
       const code = at(copy, x, y);
       sum.base += (code - at(original, x, y)) ** 2;
       sum.left += (code - source(from, x, y)) ** 2;
-    }
-  }
-}
-
-/** A whole frame late or early, or one of its two fields. */
-export function suspectOtherFrame(form: PairForm): Suspicion {
-  const kinds = [
-    { name: 'frame-offset', detail: 'the copy is one frame late', beside: 'after', lines: 'all' },
-    { name: 'frame-offset', detail: 'the copy is one frame early', beside: 'before', lines: 'all' },
-    { name: 'swapped-fields', detail: 'the upper field is one frame late', beside: 'after', lines: 'even' },
-    { name: 'swapped-fields', detail: 'the upper field is one frame early', beside: 'before', lines: 'even' },
-    { name: 'swapped-fields', detail: 'the lower field is one frame late', beside: 'after', lines: 'odd' },
-    { name: 'swapped-fields', detail: 'the lower field is one frame early', beside: 'before', lines: 'odd' },
-  ] as const;
-  const sums: Sum[] = kinds.map(() => ({ base: 0, left: 0 }));
-  const planes = lightPlanes(form);
-  return {
-    see(pair) {
-      for (const [index, { beside, lines }] of kinds.entries()) {
-        const other = pair[beside];
-        const sum = sums[index];
-        if (other === null || sum === undefined) continue;
-        for (const plane of planes) addBeside(sum, pair, other, plane, lines);
-      }
-    },
-    found: () =>
-      kinds.map(
-        ({ name, detail }, index): Explained => ({ name, detail, ...(sums[index] ?? { base: 0, left: 0 }) }),
-      ),
-  };
-}
-
-function addBeside(
-  sum: Sum,
-  { original, copy }: FramePair,
-  other: FramePlanes,
-  index: number,
-  lines: 'all' | 'even' | 'odd',
-): void {
-  const [is, had, beside] = [copy[index], original[index], other[index]];
-  if (is === undefined || had === undefined || beside === undefined) return;
-  for (const y of sampledLines(is.width, is.height)) {
-    const isOther = lines === 'all' || (y % 2 === 0) === (lines === 'even');
-    const from = isOther ? beside : is;
-    for (let x = 0; x < is.width; x++) {
-      const code = at(had, x, y);
-      sum.base += (at(is, x, y) - code) ** 2;
-      sum.left += (at(from, x, y) - code) ** 2;
     }
   }
 }
