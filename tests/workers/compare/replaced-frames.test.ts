@@ -47,7 +47,7 @@ const ROWS: readonly (readonly [string, readonly number[], string | null])[] = [
 const CODED = [
   { coder: 'without loss', name: 'original.mkv', other: 'other.mkv' },
   { coder: 'ProRes HQ', name: 'prores.mov', other: 'prores-other.mov' },
-  { coder: 'H.264 crf 18', name: 'h264.mp4', other: 'h264-other.mp4' },
+  { coder: 'H.264 crf 10', name: 'h264.mp4', other: 'h264-other.mp4' },
 ];
 
 function layoutOf(pixelFormat: string): SampleLayout {
@@ -63,7 +63,7 @@ let pairs: Pairs;
 beforeAll(async () => {
   pairs = await Pairs.begin();
   const prores = ['-c:v', 'prores_ks', '-profile:v', 'hq'];
-  const h264 = ['-c:v', 'libx264', '-preset', 'veryfast', '-crf', '18'];
+  const h264 = ['-c:v', 'libx264', '-preset', 'veryfast', '-crf', '10'];
   await pairs.copy(await pairs.draw('original.mkv', FORMAT), [
     { name: 'prores.mov', filters: 'null', options: prores },
     { name: 'h264.mp4', filters: 'null', options: h264 },

@@ -7,6 +7,8 @@ export interface PairForm {
   readonly range: 'narrow' | 'full';
   /** Bits at whose scale all codes are. */
   readonly depth: number;
+  /** Bits of a sample of the copy. */
+  readonly copyDepth: number;
 }
 
 /**

@@ -63,8 +63,8 @@ function compareRead(
 ): ComparedFrames {
   const names = planeNames(copy.form.layout.model);
   const sums = names.map(noSums);
-  const { model } = copy.form.layout;
-  const finder = new MistakeFinder({ model, range: copy.form.range, depth });
+  const { model, depth: copyDepth } = copy.form.layout;
+  const finder = new MistakeFinder({ model, range: copy.form.range, depth, copyDepth });
   for (const frame of frames) {
     const had = readers.original.read(frame);
     const is = readers.copy.read(frame);
