@@ -19,6 +19,7 @@ export const PICTURE_MISTAKES = [
   'gamma-shift',
   'clipped-highlight',
   'look',
+  'other-picture',
 ] as const;
 export type PictureMistake = (typeof PICTURE_MISTAKES)[number];
 

@@ -128,6 +128,26 @@ describe('what is no such mistake', () => {
   });
 });
 
+describe('other pictures', () => {
+  const noise = (seed: number, strength: number): string =>
+    `color=gray:s=192x108:r=25,noise=alls=${strength}:all_seed=${seed}:allf=t`;
+  const ORIGINALS = [
+    { what: 'noise in place of noise', original: noise(1, 40), other: noise(2, 40) },
+    { what: 'noise in place of a picture', original: PICTURE, other: noise(9, 100) },
+  ];
+  it.each(ORIGINALS)('$what', async ({ what, original, other }) => {
+    const path = await pairs.draw(`${what} original.mkv`, 'yuv422p10le', original);
+    await pairs.draw(`${what}.mkv`, 'yuv422p10le', other);
+    await pairs.copy(pairs.path(`${what}.mkv`), [
+      { name: `${what}.mov`, filters: 'null', options: ['-c:v', 'prores_ks', '-profile:v', 'hq'] },
+    ]);
+    for (const copy of ['mkv', 'mov']) {
+      const { mistake } = await pairs.compare(path, pairs.path(`${what}.${copy}`));
+      expect(mistake?.name, copy).toBe('other-picture');
+    }
+  });
+});
+
 describe('files', () => {
   it('long groups of pictures and a clock that rounds hide no frame, and show none where none is missing', async () => {
     const path = await pairs.draw('rate.mkv', 'yuv420p10le', PICTURE.replaceAll('r=25', 'r=30000/1001'));

@@ -19,11 +19,14 @@ const COMPARED = [0, 4, 7, FRAMES - 1];
 /**
  * Moving gradients and shapes under grain: detail, colour and motion everywhere, levels from black to white.
  */
-export const PICTURE = [
-  `testsrc2=s=${WIDTH}x${HEIGHT}:r=25[a]`,
-  `gradients=s=${WIDTH}x${HEIGHT}:r=25:c0=0x203080:c1=0xe0c050:c2=0x30a060:n=3:speed=0.06:seed=7[b]`,
-  '[a][b]blend=all_expr=0.5*A+0.5*B,noise=alls=6:all_seed=3:allf=t',
-].join(';');
+export function pictureOf(width: number, height: number): string {
+  return [
+    `testsrc2=s=${width}x${height}:r=25[a]`,
+    `gradients=s=${width}x${height}:r=25:c0=0x203080:c1=0xe0c050:c2=0x30a060:n=3:speed=0.06:seed=7[b]`,
+    '[a][b]blend=all_expr=0.5*A+0.5*B,noise=alls=6:all_seed=3:allf=t',
+  ].join(';');
+}
+export const PICTURE = pictureOf(WIDTH, HEIGHT);
 
 /** A copy: made from the original through filters and coded with options. */
 export interface CopyMade {
@@ -34,10 +37,13 @@ export interface CopyMade {
 
 /** Originals and copies in one folder. */
 export class Pairs {
-  private constructor(readonly folder: string) {}
+  private constructor(
+    readonly folder: string,
+    private readonly size: { readonly width: number; readonly height: number },
+  ) {}
 
-  static async begin(): Promise<Pairs> {
-    return new Pairs(await mkdtemp(join(tmpdir(), 'goodgate-compare-')));
+  static async begin(width = WIDTH, height = HEIGHT): Promise<Pairs> {
+    return new Pairs(await mkdtemp(join(tmpdir(), 'goodgate-compare-')), { width, height });
   }
 
   end(): Promise<void> {
@@ -91,7 +97,7 @@ export class Pairs {
     const layout = sampleLayout(pixelFormat);
     if (!isKnown(layout)) throw new Error(layout.unknown);
     const range = layout.model === 'rgb' ? ('full' as const) : ('narrow' as const);
-    const form = { layout, width: WIDTH, height: HEIGHT, range };
+    const form = { layout, ...this.size, range };
     const frames = Array.from({ length: FRAMES }, (_, frame) => frame);
     const all = (name: string, own = form) => ({ form: own, file: this.path(`${name}.raw`), frames });
     return compareFrames({

@@ -37,7 +37,19 @@ const PAIRS: readonly (readonly [string, Float32Array[], SoundMistake[], number 
   ['700 samples early', [late(LEFT, -700), late(RIGHT, -700)], ['offset'], -700],
   ['6 dB lower', [times(LEFT, 0.5), times(RIGHT, 0.5)], ['level'], 0],
   ['one channel 6 dB lower', [LEFT, times(RIGHT, 0.5)], ['level'], 0],
-  ['half a decibel lower, as coding may make it', [times(LEFT, 0.944), times(RIGHT, 0.944)], [], 0],
+  ['half a decibel lower and otherwise the same', [times(LEFT, 0.944), times(RIGHT, 0.944)], ['level'], 0],
+  ['one channel 0.2 dB louder', [LEFT, times(RIGHT, 1.0233)], ['level'], 0],
+  ['0.05 dB lower', [times(LEFT, 0.9943), times(RIGHT, 0.9943)], [], 0],
+  // 20 lg 0.944 = -0.5 dB, under noise of a twentieth: what a coder drops and what it adds.
+  [
+    'half a decibel lower, as coding may make it',
+    [
+      LEFT.map((s, i) => 0.944 * s + 0.05 * (RIGHT[i] ?? 0)),
+      RIGHT.map((s, i) => 0.944 * s + 0.05 * (LEFT[i] ?? 0)),
+    ],
+    [],
+    0,
+  ],
   ['polarity of one channel', [LEFT, times(RIGHT, -1)], ['polarity'], 0],
   ['left and right', [RIGHT, LEFT], ['channels-exchanged'], null],
   [

@@ -7,14 +7,20 @@ import { suspectChromaShift, suspectDisplaced } from './displaced.js';
 import { suspectLook } from './look.js';
 import type { Explained, FramePair, PairForm } from './mistake.js';
 import { suspectOtherFrame } from './other-frame.js';
+import { suspectOtherPicture } from './other-picture.js';
 import { suspectRearranged } from './same-samples.js';
 import { suspectTone } from './tone.js';
 import { suspectCoding } from './wrong-coding.js';
 
 /** A mistake explains a difference where it leaves no more than this of its squared error. */
 const MOST_LEFT = 0.25;
-/** Of a copy two frames late one frame later leaves just that in steady movement: half the way, squared. */
-const MOST_LEFT_OF_FRAMES = 0.15;
+/**
+ * Of a copy two frames late one frame later leaves just that in steady movement: half the way, squared. And a
+ * coder that rounds towards one side does too: its error lies evenly between none and its step, whose mean is
+ * no shift of levels.
+ */
+const LESS_LEFT = 0.15;
+const HAS_LESS_LEFT: ReadonlySet<PictureMistake> = new Set(['frame-offset', 'level-shift', 'gamma-shift']);
 /**
  * Of several that explain it the simplest is named, the first of the list, that leaves hardly more than the
  * best one. Changes of levels are much alike: among them hardly more is much less.
@@ -45,6 +51,7 @@ export class MistakeFinder {
       suspectChromaShift,
       suspectTone,
       suspectLook,
+      suspectOtherPicture,
     ].map((suspect) => suspect(form));
   }
 
@@ -63,7 +70,7 @@ export function chooseMistake(all: readonly Explained[]): PictureComparison['mis
   const shares = all
     .filter(({ base }) => base > 0)
     .map(({ name, detail, base, left }) => ({ name, detail, left: left / base }))
-    .filter(({ name, left }) => left <= (name === 'frame-offset' ? MOST_LEFT_OF_FRAMES : MOST_LEFT))
+    .filter(({ name, left }) => left <= (HAS_LESS_LEFT.has(name) ? LESS_LEFT : MOST_LEFT))
     .sort((a, b) => PICTURE_MISTAKES.indexOf(a.name) - PICTURE_MISTAKES.indexOf(b.name) || a.left - b.left);
   const best = Math.min(...shares.map(({ left }) => left));
   return (

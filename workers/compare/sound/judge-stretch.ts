@@ -12,6 +12,8 @@ export const SAME_SOUND = 0.5;
 const CLEARLY = 0.3;
 /** Lossy coding changes a level by less, dB (chosen, no source). */
 const LEVEL_DB = 1;
+/** From here on it is a change of level where nothing but that was changed, dB (chosen, no source). */
+const PLAIN_LEVEL_DB = 0.1;
 
 /** How the channels of a stretch lie; the mistakes they show. */
 export interface Stretch {
@@ -77,7 +79,7 @@ export function judgeStretch(
     ...(inverted.includes(true) && !isSame
       ? [{ name: 'polarity' as const, detail: polarityWords(inverted) }]
       : []),
-    ...(Math.abs(gainDb) >= LEVEL_DB
+    ...(Math.abs(gainDb) >= (isPlainLevel(gainDb, fitting) ? PLAIN_LEVEL_DB : LEVEL_DB)
       ? [
           {
             name: 'level' as const,
@@ -100,6 +102,12 @@ function notTheSame(own: readonly (Alignment | null)[]): number[] {
   return own.flatMap((each, index) =>
     each !== null && Math.abs(each.correlation) < SAME_SOUND ? [index] : [],
   );
+}
+
+/** Whether a change of level explains what differs: coding, which drops sound, leaves more of the error. */
+function isPlainLevel(gainDb: number, fitting: readonly Alignment[]): boolean {
+  const changed = (10 ** (gainDb / 20) - 1) ** 2;
+  return fitting.every(({ correlation }) => 1 - correlation ** 2 <= MOST_LEFT * changed);
 }
 
 /** The lag of most channels, the first of equals. */
