@@ -60,7 +60,8 @@ export function suspectChromaShift({ model }: PairForm): Suspicion {
       if (model !== 'ycbcr') return;
       for (const index of [1, 2]) {
         const [had, is] = [original[index], copy[index]];
-        if (had !== undefined && is !== undefined) pairs.push({ original: middle(had), copy: middle(is) });
+        if (had !== undefined && is !== undefined)
+          pairs.push({ original: softened(middle(had)), copy: softened(middle(is)) });
       }
     },
     found(): Explained[] {
@@ -102,6 +103,25 @@ function shrink(plane: Plane, by: number): Plane {
     }
   }
   return { width, height, codes };
+}
+
+/**
+ * Binomial means of three samples each way. A shift moves what is coarse too, and there lies little of what
+ * coders and resamplers drop.
+ */
+function softened({ width, height, codes }: Plane): Plane {
+  const [across, both] = [new Float32Array(codes.length), new Float32Array(codes.length)];
+  for (let i = 0; i < codes.length; i++) {
+    const x = i % width;
+    const here = codes[i] ?? 0;
+    across[i] =
+      ((x > 0 ? (codes[i - 1] ?? 0) : here) + 2 * here + (x + 1 < width ? (codes[i + 1] ?? 0) : here)) / 4;
+  }
+  for (let i = 0; i < codes.length; i++) {
+    const here = across[i] ?? 0;
+    both[i] = ((across[i - width] ?? here) + 2 * here + (across[i + width] ?? here)) / 4;
+  }
+  return { width, height, codes: both };
 }
 
 function middle(plane: Plane): Plane {

@@ -1,5 +1,6 @@
 import { lumaLevels } from '../../../signal/quantise.js';
 import type { Plane } from '../pairs/frame-planes.js';
+import { BLOCK, blockMean } from './block-means.js';
 import { type Explained, lightPlanes, type PairForm, type Suspicion, sampledLines } from './mistake.js';
 
 /** Levels of the original are told apart this finely. */
@@ -14,11 +15,6 @@ interface Bin {
   od: number;
 }
 
-/**
- * Levels are told by means of blocks of this size, in which a coder's errors of detail are not: lossy copies
- * that are right keep them to a fraction of a code.
- */
-const BLOCK = 8;
 /**
  * Below these a shift of the means is what coders do, of the scale: 1.2 codes of 10 bits, a gain of 0.4 %, a
  * gamma of 0.7 %. Of right copies by 27 encoders and rates of eight pictures the one furthest off that is off
@@ -38,31 +34,40 @@ const LEAST_CORRELATION = 0.95;
 
 /** Levels changed alike everywhere: a shift or a gain, a gamma, a limit above which all is one level. */
 export function suspectTone(form: PairForm): Suspicion {
-  const [samples, blocks] = [noBins(), noBins()];
+  const samples = noBins();
+  const blocks = { light: noBins(), cb: noBins(), cr: noBins() };
+  const light = lightPlanes(form);
   const scale = 2 ** form.depth;
   return {
     see({ original, copy }) {
-      for (const index of lightPlanes(form)) {
-        const [had, is] = [original[index], copy[index]];
-        if (had === undefined || is === undefined) continue;
-        for (const y of sampledLines(had.width, had.height)) {
-          for (let i = y * had.width; i < (y + 1) * had.width; i++)
-            addLevel(samples, (had.codes[i] ?? 0) / scale, (is.codes[i] ?? 0) / scale);
-        }
-        for (let y = 0; y + BLOCK <= had.height; y += BLOCK) {
-          for (let x = 0; x + BLOCK <= had.width; x += BLOCK)
-            addLevel(blocks, blockMean(had, x, y) / scale, blockMean(is, x, y) / scale);
-        }
+      for (const [index, had] of original.entries()) {
+        const is = copy[index];
+        if (is === undefined) continue;
+        const isLight = light.includes(index);
+        if (isLight) addSamples(samples, had, is, scale);
+        addBlocks(isLight ? blocks.light : index === 1 ? blocks.cb : blocks.cr, had, is, scale);
       }
     },
-    found() {
-      const all = total(blocks);
-      const shifts = keepsPicture(all)
-        ? [...levelShift(blocks, all, form), ...gammaShift(blocks, all, form)]
-        : [];
-      return [...shifts, ...clipped(samples, total(samples))];
-    },
+    found: () => [
+      ...levelShifts(blocks, form),
+      ...gammaShift(blocks.light, form),
+      ...clipped(samples, total(samples)),
+    ],
   };
+}
+
+function addSamples(bins: readonly Bin[], had: Plane, is: Plane, scale: number): void {
+  for (const y of sampledLines(had.width, had.height)) {
+    for (let i = y * had.width; i < (y + 1) * had.width; i++)
+      addLevel(bins, (had.codes[i] ?? 0) / scale, (is.codes[i] ?? 0) / scale);
+  }
+}
+
+function addBlocks(bins: readonly Bin[], had: Plane, is: Plane, scale: number): void {
+  for (let y = 0; y + BLOCK <= had.height; y += BLOCK) {
+    for (let x = 0; x + BLOCK <= had.width; x += BLOCK)
+      addLevel(bins, blockMean(had, x, y) / scale, blockMean(is, x, y) / scale);
+  }
 }
 
 function noBins(): Bin[] {
@@ -79,14 +84,6 @@ function addLevel(bins: readonly Bin[], original: number, copy: number): void {
   bin.d += d;
   bin.dd += d * d;
   bin.od += original * d;
-}
-
-function blockMean({ width, codes }: Plane, left: number, top: number): number {
-  let sum = 0;
-  for (let y = top; y < top + BLOCK; y++) {
-    for (let i = y * width + left; i < y * width + left + BLOCK; i++) sum += codes[i] ?? 0;
-  }
-  return sum / BLOCK ** 2;
 }
 
 function total(bins: readonly Bin[]): Bin {
@@ -108,7 +105,40 @@ function keepsPicture(all: Bin): boolean {
   return copy > 0 && (vo + cod) / Math.sqrt(vo * copy) >= LEAST_CORRELATION;
 }
 
-function levelShift(bins: readonly Bin[], all: Bin, { copyDepth }: PairForm): Explained[] {
+/** Of light alone; and of Cb and Cr, where light has no error beside which theirs is small. */
+function levelShifts(
+  { light, cb, cr }: Readonly<Record<'light' | 'cb' | 'cr', readonly Bin[]>>,
+  form: PairForm,
+): Explained[] {
+  const ofLight = levelShift(light, form);
+  const ofColour = [cb, cr].map((bins) => levelShift(bins, form));
+  const words = ofColour.flatMap(({ words }, index) =>
+    words.map((each) => `${index === 0 ? 'Cb' : 'Cr'} ${each}`),
+  );
+  const found: Explained[] = [];
+  const name = 'level-shift';
+  if (ofLight.words.length > 0) found.push({ name, ...ofLight, detail: ofLight.words.join(', ') });
+  if (words.length > 0) {
+    const [all, chroma] = [[ofLight, ...ofColour], ofColour];
+    const sum = (of: 'base' | 'left', planes: typeof all): number =>
+      planes.reduce((whole, each) => whole + each[of], 0);
+    found.push({
+      name,
+      detail: words.join(', '),
+      base: sum('base', all),
+      left: ofLight.base + sum('left', chroma),
+    });
+  }
+  return found;
+}
+
+/** What a shift and a gain leave of a plane, and what they are in words: none where they are no mistake. */
+function levelShift(
+  bins: readonly Bin[],
+  { copyDepth }: PairForm,
+): { readonly words: readonly string[]; readonly base: number; readonly left: number } {
+  const all = total(bins);
+  if (!keepsPicture(all)) return { words: [], base: all.dd, left: all.dd };
   const { vo, vd, cod } = spread(all);
   const slope = cod / vo;
   const mean = all.o / all.n;
@@ -116,13 +146,12 @@ function levelShift(bins: readonly Bin[], all: Bin, { copyDepth }: PairForm): Ex
   const chance = chanceOf(bins, all, (level) => offset + slope * (level - mean));
   const isMoved = Math.abs(offset) >= Math.max(leastOffset(copyDepth), TIMES_CHANCE * chance);
   const isGained = Math.abs(slope) >= Math.max(LEAST_GAIN, (TIMES_CHANCE * chance) / Math.sqrt(vo));
-  if (!isMoved && !isGained) return [];
-  const left = Math.max(0, vd - cod ** 2 / vo) * all.n;
   const words = [
     isMoved ? [`levels ${levelText(offset)} ${offset > 0 ? 'higher' : 'lower'} on average`] : [],
     isGained ? [`contrast times ${(1 + slope).toFixed(3)} around ${percent(mean)}`] : [],
   ].flat();
-  return [{ name: 'level-shift', detail: words.join(', '), base: all.dd, left }];
+  const left = words.length === 0 ? all.dd : Math.max(0, vd - cod ** 2 / vo) * all.n;
+  return { words, base: all.dd, left };
 }
 
 function leastOffset(copyDepth: number): number {
@@ -142,7 +171,9 @@ function chanceOf(bins: readonly Bin[], all: Bin, expected: (level: number) => n
 }
 
 /** `signal ^ gamma` between black and white of the range. */
-function gammaShift(bins: readonly Bin[], all: Bin, form: PairForm): Explained[] {
+function gammaShift(bins: readonly Bin[], form: PairForm): Explained[] {
+  const all = total(bins);
+  if (!keepsPicture(all)) return [];
   const { depth, range, copyDepth } = form;
   const levels = lumaLevels(depth, range);
   const [black, white] = [levels.black / 2 ** depth, levels.white / 2 ** depth];

@@ -2,7 +2,8 @@ import type { PictureMistake } from '../../../jobs/measurement/measured-comparis
 import { type Matrix3, multiply3 } from '../../../signal/matrix3.js';
 import { chromaLevels, lumaLevels, maxCode } from '../../../signal/quantise.js';
 import { rgbToYcbcr, type YcbcrMatrixName, ycbcrToRgb } from '../../../signal/ycbcr.js';
-import { type Codes, forEachColour } from './colour-samples.js';
+import { forEachBlock } from './block-means.js';
+import type { Codes } from './colour-samples.js';
 import type { Explained, PairForm, Suspicion } from './mistake.js';
 
 /** What the codes of the original become by a mistake: rows of three factors and what is added. */
@@ -26,7 +27,7 @@ export function suspectCoding(form: PairForm): Suspicion {
   const sums = all.map((recoded) => ({ recoded, base: 0, left: 0 }));
   return {
     see: ({ original, copy }) =>
-      forEachColour(original, copy, (o, c) => {
+      forEachBlock(original, copy, (o, c) => {
         for (const sum of sums) addTo(sum, o, c);
       }),
     found: () =>
@@ -34,7 +35,7 @@ export function suspectCoding(form: PairForm): Suspicion {
   };
 }
 
-/** Adds one place, as it is and as it would be with the mistake. Called a million times for a frame. */
+/** Adds one block, as it is and as it would be with the mistake. */
 function addTo(
   sum: { readonly recoded: Recoded; base: number; left: number },
   o: Readonly<Codes>,
