@@ -44,6 +44,9 @@ export function lightPlanes({ model }: Pick<PairForm, 'model'>): readonly number
   return model === 'rgb' ? [0, 1, 2] : [0];
 }
 
+/** Samples of a line whose errors are added before they are squared: fine noise of coding is not in them. */
+export const RUN = 8;
+
 /** Samples of a plane that are looked at in one frame, about. */
 const SAMPLES = 200_000;
 /** Lines are taken in groups, so that fields and subsampled chroma keep together. */

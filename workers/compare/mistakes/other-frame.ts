@@ -4,6 +4,7 @@ import {
   type FramePair,
   lightPlanes,
   type PairForm,
+  RUN,
   type Suspicion,
   sampledLines,
 } from './mistake.js';
@@ -84,8 +85,10 @@ function errorOf({ original, copy }: FramePair, other: FramePlanes, index: numbe
   for (const y of sampledLines(is.width, is.height)) {
     const isOther = lines === 'all' || (y % 2 === 0) === (lines === 'even');
     const { codes } = isOther ? beside : is;
-    for (let i = y * is.width; i < (y + 1) * is.width; i++) {
-      const error = (codes[i] ?? 0) - (had.codes[i] ?? 0);
+    for (let x = 0; x + RUN <= is.width; x += RUN) {
+      let error = 0;
+      for (let i = y * is.width + x; i < y * is.width + x + RUN; i++)
+        error += (codes[i] ?? 0) - (had.codes[i] ?? 0);
       sum += error * error;
     }
   }

@@ -1,6 +1,6 @@
 import type { PictureMistake } from '../../../jobs/measurement/measured-comparison.js';
 import type { Plane } from '../pairs/frame-planes.js';
-import { type Explained, lightPlanes, type PairForm, type Suspicion, sampledLines } from './mistake.js';
+import { type Explained, lightPlanes, type PairForm, RUN, type Suspicion, sampledLines } from './mistake.js';
 
 /** The sample of the original that would stand at this place of the copy, were the mistake made. */
 type Source = (plane: Plane, x: number, y: number) => number;
@@ -96,10 +96,15 @@ function add(
   if (original === undefined || copy === undefined || from === undefined) return;
   const { width, height } = copy;
   for (const y of sampledLines(width, height)) {
-    for (let x = 0; x < width; x++) {
-      const code = at(copy, x, y);
-      sum.base += (code - at(original, x, y)) ** 2;
-      sum.left += (code - source(from, x, y)) ** 2;
+    for (let start = 0; start + RUN <= width; start += RUN) {
+      let [is, made] = [0, 0];
+      for (let x = start; x < start + RUN; x++) {
+        const code = at(copy, x, y);
+        is += code - at(original, x, y);
+        made += code - source(from, x, y);
+      }
+      sum.base += is * is;
+      sum.left += made * made;
     }
   }
 }
