@@ -41,6 +41,7 @@ const YCBCR: readonly (readonly [PictureMistake, string, string, RegExp])[] = [
   ['chroma-shift', 'half a pixel', 'zscale=cin=left:c=center', /chroma is moved by 0\.2\d/],
   ['chroma-shift', 'two pixels', 'chromashift=cbh=1:crh=1', /chroma is moved by/],
   ['level-shift', 'lifted', 'lutyuv=y=val+20', /2\.0 % of the scale higher/],
+  ['level-shift', 'a cast', 'lutyuv=u=val+16', /^Cb levels 1\.6 % of the scale higher on average$/],
   ['level-shift', 'gain', 'lutyuv=y=64+(val-64)*0.93', /contrast times 0\.93/],
   ['gamma-shift', 'darker', 'lutyuv=y=64+876*pow((clip(val\\,64\\,940)-64)/876\\,1.2)', /gamma of 1\.20/],
   ['gamma-shift', 'brighter', 'lutyuv=y=64+876*pow((clip(val\\,64\\,940)-64)/876\\,0.9)', /gamma of 0\.90/],
@@ -78,9 +79,12 @@ const RGB: typeof YCBCR = [
   ['look', 'of each channel', LOOK, /look/],
 ];
 
+const LOSSLESS = ['-c:v', 'ffv1'];
+const PRORES = ['-c:v', 'prores_ks', '-profile:v', 'hq'];
 const KINDS = [
-  { kind: "Y'CbCr", pixelFormat: 'yuv422p10le', mistakes: YCBCR },
-  { kind: "R'G'B'", pixelFormat: 'gbrp12le', mistakes: RGB },
+  { kind: "Y'CbCr", pixelFormat: 'yuv422p10le', mistakes: YCBCR, options: LOSSLESS },
+  { kind: "Y'CbCr under ProRes HQ", pixelFormat: 'yuv422p10le', mistakes: YCBCR, options: PRORES },
+  { kind: "R'G'B'", pixelFormat: 'gbrp12le', mistakes: RGB, options: LOSSLESS },
 ];
 
 let pairs: Pairs;
@@ -89,13 +93,13 @@ beforeAll(async () => {
 });
 afterAll(() => pairs.end());
 
-describe.each(KINDS)('mistakes in $kind', ({ kind, pixelFormat, mistakes }) => {
+describe.each(KINDS)('mistakes in $kind', ({ kind, pixelFormat, mistakes, options }) => {
   const nameOf = (index: number): string => `${kind} ${index}.mkv`;
   const original = `${kind}.mkv`;
   beforeAll(async () => {
     const path = await pairs.draw(original, pixelFormat);
     const copies = mistakes.map(([, , filters], index) => ({
-      name: nameOf(index),
+      ...{ name: nameOf(index), options },
       filters: `${filters},format=${pixelFormat}`,
     }));
     await pairs.copy(path, copies);

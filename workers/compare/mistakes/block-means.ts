@@ -2,7 +2,7 @@ import type { FramePlanes, Plane } from '../pairs/frame-planes.js';
 import type { Codes } from './colour-samples.js';
 
 /**
- * Levels and colours are told by means of blocks of this size, in luma samples: a coder's errors of detail are
+ * Levels and colours are told by means of blocks of this size, in luma samples: errors of detail by coding are
  * not in them. Lossy copies that are right keep them to a fraction of a code.
  */
 export const BLOCK = 8;

@@ -27,8 +27,8 @@ interface Seen {
   readonly left: Readonly<Record<Beside, number | null>>;
 }
 
-/** A frame follows an offset that leaves no more than this of its error ... */
-const FOLLOWS = 0.5;
+/** A frame follows an offset that leaves at most this of its error: one of two frames late leaves 0.25 ... */
+const FOLLOWS = 0.2;
 /**
  * ... and several times less than the opposite offset would. A frame of another picture is explained by
  * neither: those on either side of it are as like what should stand there.

@@ -105,7 +105,7 @@ function keepsPicture(all: Bin): boolean {
   return copy > 0 && (vo + cod) / Math.sqrt(vo * copy) >= LEAST_CORRELATION;
 }
 
-/** Of light alone; and of Cb and Cr, where light has no error beside which theirs is small. */
+/** Of light; of Cb and Cr where that of light is right: a look changes all of them, and is another mistake. */
 function levelShifts(
   { light, cb, cr }: Readonly<Record<'light' | 'cb' | 'cr', readonly Bin[]>>,
   form: PairForm,
@@ -118,7 +118,7 @@ function levelShifts(
   const found: Explained[] = [];
   const name = 'level-shift';
   if (ofLight.words.length > 0) found.push({ name, ...ofLight, detail: ofLight.words.join(', ') });
-  if (words.length > 0) {
+  if (words.length > 0 && ofLight.words.length === 0) {
     const [all, chroma] = [[ofLight, ...ofColour], ofColour];
     const sum = (of: 'base' | 'left', planes: typeof all): number =>
       planes.reduce((whole, each) => whole + each[of], 0);
