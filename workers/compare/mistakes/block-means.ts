@@ -2,8 +2,8 @@ import type { FramePlanes, Plane } from '../pairs/frame-planes.js';
 import type { Codes } from './colour-samples.js';
 
 /**
- * Levels and colours are told by means of blocks of this size, in luma samples: errors of detail by coding are
- * not in them. Lossy copies that are right keep them to a fraction of a code.
+ * Levels and colours are told by means of blocks of this size, in luma samples: errors of detail by coding
+ * are not in them. Lossy copies that are right keep them to a fraction of a code.
  */
 export const BLOCK = 8;
 
