@@ -42,7 +42,7 @@ const YCBCR: readonly (readonly [PictureMistake, string, string, RegExp])[] = [
   ['chroma-shift', 'two pixels', 'chromashift=cbh=1:crh=1', /chroma is moved by/],
   ['level-shift', 'lifted', 'lutyuv=y=val+20', /2\.0 % of the scale higher/],
   ['level-shift', 'a cast', 'lutyuv=u=val+16', /^Cb levels 1\.6 % of the scale higher on average$/],
-  ['level-shift', 'gain', 'lutyuv=y=64+(val-64)*0.93', /contrast times 0\.93/],
+  ['level-shift', 'gain', 'lutyuv=y=64+(val-64)*0.93', /contrast times 0\.9[23]/],
   ['gamma-shift', 'darker', 'lutyuv=y=64+876*pow((clip(val\\,64\\,940)-64)/876\\,1.2)', /gamma of 1\.20/],
   ['gamma-shift', 'brighter', 'lutyuv=y=64+876*pow((clip(val\\,64\\,940)-64)/876\\,0.9)', /gamma of 0\.90/],
   ['clipped-highlight', 'at 600', 'lutyuv=y=min(val\\,600)', /one level/],
