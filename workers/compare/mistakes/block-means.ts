@@ -1,5 +1,6 @@
 import type { FramePlanes, Plane } from '../pairs/frame-planes.js';
 import type { Codes } from './colour-samples.js';
+import { sampledRows } from './mistake.js';
 
 /**
  * Levels and colours are told by means of blocks of this size, in luma samples: errors of detail by coding
@@ -21,7 +22,7 @@ export function blockMean(
   return sum / (across * down);
 }
 
-/** Calls back for every whole block of a frame with the means of all three planes of both sides. */
+/** Calls back for blocks spread over a frame with the means of all three planes of both sides. */
 export function forEachBlock(
   original: FramePlanes,
   copy: FramePlanes,
@@ -37,7 +38,7 @@ export function forEachBlock(
     };
     return [mean(0, 1, 1), mean(1, across, down), mean(2, across, down)];
   };
-  for (let y = 0; y + BLOCK <= luma.height; y += BLOCK) {
+  for (const y of sampledRows(luma.width, luma.height, BLOCK)) {
     for (let x = 0; x + BLOCK <= luma.width; x += BLOCK) see(means(original, x, y), means(copy, x, y));
   }
 }

@@ -52,8 +52,21 @@ const SAMPLES = 200_000;
 /** Lines are taken in groups, so that fields and subsampled chroma keep together. */
 const GROUP = 4;
 
+/** One of so many groups of lines is looked at. */
+function step(width: number, height: number): number {
+  return Math.max(1, Math.round((width * height) / SAMPLES));
+}
+
 /** Lines of a plane that are looked at: groups of four, evenly spread. */
 export function sampledLines(width: number, height: number): number[] {
-  const step = Math.max(1, Math.round((width * height) / SAMPLES));
-  return Array.from({ length: height }, (_, y) => y).filter((y) => Math.floor(y / GROUP) % step === 0);
+  const every = step(width, height);
+  return Array.from({ length: height }, (_, y) => y).filter((y) => Math.floor(y / GROUP) % every === 0);
+}
+
+/** First lines of the rows of blocks that are looked at, evenly spread. */
+export function sampledRows(width: number, height: number, block: number): number[] {
+  const every = step(width, height) * block;
+  return Array.from({ length: Math.ceil(height / every) }, (_, row) => row * every).filter(
+    (y) => y + block <= height,
+  );
 }

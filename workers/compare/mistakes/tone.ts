@@ -1,7 +1,14 @@
 import { lumaLevels } from '../../../signal/quantise.js';
 import type { Plane } from '../pairs/frame-planes.js';
 import { BLOCK, blockMean } from './block-means.js';
-import { type Explained, lightPlanes, type PairForm, type Suspicion, sampledLines } from './mistake.js';
+import {
+  type Explained,
+  lightPlanes,
+  type PairForm,
+  type Suspicion,
+  sampledLines,
+  sampledRows,
+} from './mistake.js';
 
 /** Levels of the original are told apart this finely. */
 const BINS = 256;
@@ -64,7 +71,7 @@ function addSamples(bins: readonly Bin[], had: Plane, is: Plane, scale: number):
 }
 
 function addBlocks(bins: readonly Bin[], had: Plane, is: Plane, scale: number): void {
-  for (let y = 0; y + BLOCK <= had.height; y += BLOCK) {
+  for (const y of sampledRows(had.width, had.height, BLOCK)) {
     for (let x = 0; x + BLOCK <= had.width; x += BLOCK)
       addLevel(bins, blockMean(had, x, y) / scale, blockMean(is, x, y) / scale);
   }
@@ -105,7 +112,7 @@ function keepsPicture(all: Bin): boolean {
   return copy > 0 && (vo + cod) / Math.sqrt(vo * copy) >= LEAST_CORRELATION;
 }
 
-/** Of light; of Cb and Cr where that of light is right: a look changes all of them, and is another mistake. */
+/** Of light; of Cb and Cr where light is right: a look changes all of them, and is another mistake. */
 function levelShifts(
   { light, cb, cr }: Readonly<Record<'light' | 'cb' | 'cr', readonly Bin[]>>,
   form: PairForm,
