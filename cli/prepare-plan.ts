@@ -12,6 +12,7 @@ import { count, firstOf, grouped } from '../jobs/words/numbers.js';
 import { visible } from '../jobs/words/plain-text.js';
 import { leftOf, namingIn } from '../planner/join-plans.js';
 import { planBatch } from '../planner/plan-batch.js';
+import type { UnreadClip } from '../planner/sound/lay-sound.js';
 import { atOnce } from '../workers/at-once.js';
 import { readPlan } from '../workers/batch/assemble.js';
 import { askCapabilities } from '../workers/capabilities/ask-ffmpeg.js';
@@ -114,7 +115,7 @@ async function fillFacts(
   manifest: Manifest,
   root: string,
   options: PrepareOptions,
-): Promise<{ clips: ManifestClip[]; unreadable: Batch['unreadable'] }> {
+): Promise<{ clips: ManifestClip[]; unread: UnreadClip[]; unreadable: Batch['unreadable'] }> {
   const { environment, signal, onScan } = options;
   const paths = manifest.clips.map((clip) => pathOf(root, clip));
   const fresh = await atOnce(LOOKS_AT_ONCE, manifest.clips.entries(), ([index, clip]) =>
@@ -131,13 +132,17 @@ async function fillFacts(
   const read = new Map(stale.map((path, index) => [path, probed[index]]));
   const clips: ManifestClip[] = [];
   const unreadable: Batch['unreadable'] = [...(manifest.unreadable ?? [])];
+  const unread: UnreadClip[] = [];
   for (const [index, clip] of manifest.clips.entries()) {
     const answer = read.get(paths[index] ?? '');
     if (answer === undefined) clips.push(clip);
     else if ('facts' in answer) clips.push({ ...clip, facts: answer.facts });
-    else unreadable.push({ file: clip.file, reason: answer.reason });
+    else {
+      unread.push({ clip, reason: answer.reason });
+      unreadable.push({ file: clip.file, reason: answer.reason });
+    }
   }
-  return { clips, unreadable };
+  return { clips, unread, unreadable };
 }
 
 /** What is the same for every clip is told once, and before the clips are read. Errors: nothing-to-do. */
@@ -186,8 +191,8 @@ export async function preparePlan(options: PrepareOptions): Promise<Prepared> {
   const { tools, stateFolder } = options.environment;
   const capabilities = await askCapabilities({ tools, cacheFolder: stateFolder });
   step(`ffmpeg: ${tools.ffmpeg ?? 'ffmpeg'} ${capabilities.ffmpegVersion}`);
-  const { clips, unreadable: unread } = folderGiven
-    ? { clips: loaded.manifest.clips, unreadable: loaded.manifest.unreadable ?? [] }
+  const { clips, unread, unreadable } = folderGiven
+    ? { clips: loaded.manifest.clips, unread: [], unreadable: loaded.manifest.unreadable ?? [] }
     : await fillFacts(loaded.manifest, root, options);
   const out = resolve(options.out ?? defaultOut(input, folderGiven, options.batches));
   await requireNoOriginalIn(
@@ -199,7 +204,7 @@ export async function preparePlan(options: PrepareOptions): Promise<Prepared> {
   const known = await listedFilesOf(clips.map((clip) => pathOf(root, clip)));
   // What is watched may still be on its way: there only what has arrived belongs to the batch.
   const missing = options.only === undefined ? await missingListed(root, known.lists, folderGiven) : [];
-  const gone = missingFromCard(missing, { ...loaded.manifest, unreadable: unread });
+  const gone = missingFromCard(missing, { ...loaded.manifest, unreadable });
   const files = await targetFilesOf(targets, {
     baseFolder: options.targets.length > 0 ? process.cwd() : loaded.folder,
     targetFolder: options.targetFolder,
@@ -222,6 +227,7 @@ export async function preparePlan(options: PrepareOptions): Promise<Prepared> {
     const naming = earlier === null ? undefined : namingIn(earlier, own, basename(root));
     const planned = planBatch({
       manifest: { ...loaded.manifest, clips },
+      unread,
       root,
       out,
       targets,
@@ -236,9 +242,10 @@ export async function preparePlan(options: PrepareOptions): Promise<Prepared> {
       workers: options.workers ?? defaultWorkers(),
     });
     const replaced = options.replace === true ? await readPlan(out) : null;
-    const left = replaced === null ? [] : leftOf(replaced, planned.jobs);
+    const unmade = [...unreadable, ...gone.clips].map(({ file }) => ({ clip: file, target: null }));
+    const left = replaced === null ? [] : leftOf(replaced, planned.jobs, [...planned.refused, ...unmade]);
     const plan = { ...planned, left, notes: [...planned.notes, ...more] };
-    const asked = { plan, unreadable: [...unread, ...gone.clips] };
+    const asked = { plan, unreadable: [...unreadable, ...gone.clips] };
     const joined = await joinBatch(earlier, asked, { input, place: naming?.place ?? '' });
     return { ...joined, capabilities, warnings: gone.notes, version, earlierMark, again: inFolder };
   };

@@ -1,5 +1,5 @@
 import { foldedPath } from '../jobs/documents/folded-path.js';
-import type { Plan, PlannedJob } from '../jobs/plan/plan.js';
+import type { LeftOutput, Plan, PlannedJob, Refusal } from '../jobs/plan/plan.js';
 import { contentKey } from './content-key.js';
 import { stemOf } from './output-path.js';
 
@@ -54,8 +54,15 @@ export interface JoinedPlan {
  *
  * @param told absolute paths of all that the manifest names, also of what cannot be made or read
  * @param input absolute path of the manifest, or of the folder
+ * @param unreadable clips of the manifest of which nothing can be made, for they cannot be read
  */
-export function joinPlans(earlier: Plan, added: Plan, told: ReadonlySet<string>, input: string): JoinedPlan {
+export function joinPlans(
+  earlier: Plan,
+  added: Plan,
+  told: ReadonlySet<string>,
+  input: string,
+  unreadable: readonly Unmade[] = [],
+): JoinedPlan {
   const again = new Map(added.jobs.map((job) => [job.clip.path, job]));
   const jobs: PlannedJob[] = [];
   const kept = new Set<string>();
@@ -69,7 +76,7 @@ export function joinPlans(earlier: Plan, added: Plan, told: ReadonlySet<string>,
     }
   }
   jobs.push(...again.values());
-  const left = leftOf(earlier, jobs);
+  const left = leftOf(earlier, jobs, [...added.refused, ...unreadable]);
   if (kept.size === 0) return { plan: { ...added, left }, kept, clashes: [] };
   const names = new Set(jobs.map(({ clip }) => clip.name));
   const roots = new Set([earlier.root, ...earlier.joined, added.root, ...added.joined]);
@@ -96,17 +103,26 @@ export function joinPlans(earlier: Plan, added: Plan, told: ReadonlySet<string>,
   return { plan, kept, clashes: clashesOf(jobs) };
 }
 
+/** A clip, or one output of it; null: all of its outputs. */
+type Unmade = Pick<Refusal, 'clip' | 'target'>;
+
 /**
- * Outputs that were planned and have no place among these jobs any more: a target was taken away, or a clip.
- * Pure.
+ * Outputs that were planned and have no place among these jobs any more: a target was taken away, or a clip;
+ * or they are asked for, and cannot be made. Pure.
+ *
+ * @param unmade what is asked for and is not planned
  */
-export function leftOf(earlier: Plan, jobs: readonly PlannedJob[]): Plan['left'] {
+export function leftOf(earlier: Plan, jobs: readonly PlannedJob[], unmade: readonly Unmade[]): Plan['left'] {
   const planned = new Set(jobs.flatMap(({ outputs }) => outputs.map(({ path }) => foldedPath(path))));
   const before = earlier.jobs.flatMap(({ clip, outputs }) =>
     outputs.map(({ target, path }) => ({ clip: clip.name, target, path })),
   );
   const all = new Map([...earlier.left, ...before].map((each) => [foldedPath(each.path), each]));
-  return [...all].flatMap(([path, each]) => (planned.has(path) ? [] : each));
+  const isRefused = (output: Omit<LeftOutput, 'why'>): boolean =>
+    unmade.some(({ clip, target }) => clip === output.clip && (target ?? output.target) === output.target);
+  return [...all].flatMap(([path, each]) =>
+    planned.has(path) ? [] : { ...each, why: isRefused(each) ? 'refused' : 'not-asked' },
+  );
 }
 
 /** Notes on a clip begin with its name. */

@@ -3,6 +3,7 @@ import { lookFile, type Manifest, type ManifestClip } from '../jobs/manifest/man
 import { slateOf } from '../jobs/manifest/slate.js';
 import { spanPath } from '../jobs/manifest/span-path.js';
 import type { Capabilities } from '../jobs/plan/capabilities.js';
+import { laidTracks } from '../jobs/plan/laid-sound.js';
 import type { Severity } from '../jobs/plan/loss-severity.js';
 import type { Plan, PlannedClip, PlannedJob, PlannedOutput, Refusal } from '../jobs/plan/plan.js';
 import type { Target } from '../jobs/targets/target.js';
@@ -18,7 +19,8 @@ import { type JobTools, plannedJobOf } from './planned-job.js';
 import { type KnownLook, plannedOutputOf } from './planned-output.js';
 import { applyRules } from './rules.js';
 import { SharedValues } from './shared-values.js';
-import { laidWords, soundToLay } from './sound/lay-sound.js';
+import { laidWords } from './sound/laid-words.js';
+import { soundToLay, type UnreadClip } from './sound/lay-sound.js';
 import { isBesidePictures, NO_PICTURE, soundApartIn, soundNote } from './sound/sound-apart.js';
 import { defaultSound } from './sound/sound-tracks.js';
 import { timecodeFaultOf, withStated, withStatedScan } from './stated-facts.js';
@@ -27,6 +29,8 @@ const NOT_LOOKED_FOR: KnownLook = { path: '', fault: 'it was not looked for' };
 
 export interface PlanRequest {
   readonly manifest: Manifest;
+  /** Clips of the manifest that cannot be read now, which are not among those of `manifest`. */
+  readonly unread?: readonly UnreadClip[] | undefined;
   /** Absolute folder that the paths of clips start from. */
   readonly root: string;
   /** Absolute folder of the batch. */
@@ -98,14 +102,17 @@ function wishOf(
   const fault = startTimecode === null ? null : timecodeFaultOf(startTimecode, video.frameRate);
   if (fault !== null)
     return refuse(`startTimecode of the manifest is none: ${fault}`, 'correct it in the manifest');
+  const own = request.manifest.clips.find(({ file }) => file === clip.file)?.soundFrom;
   const laying = soundToLay({
     from: clip.soundFrom === undefined ? defaults?.soundFrom : clip.soundFrom,
+    isOwn: own !== undefined,
     facts: stated,
     startTimecode: startTimecode ?? facts.container.startTimecode,
-    ...{ clips: request.manifest.clips, kept },
+    ...{ clips: request.manifest.clips, kept, unread: request.unread ?? [] },
     pathOf: (file) => join(request.root, file),
   });
-  const tracks = (laying.ok ? laying.laid?.audio : undefined) ?? facts.audio;
+  const laid = laying.ok ? laying.laid : null;
+  const tracks = laid === null ? facts.audio : laidTracks(laid).map((track) => track.facts);
   const sound = clip.sound === undefined ? defaultSound(tracks, defaults?.sound) : { choice: clip.sound };
   return {
     assumed,
@@ -231,9 +238,11 @@ export function planBatch(request: PlanRequest): Plan {
       notes.push(`${called}: ${unfit}`);
     const laid = outputs.map(({ recipe }) => recipe.audio?.laid).find((each) => each !== undefined);
     if (laid !== undefined) {
-      used.set(laid.name, [...(used.get(laid.name) ?? []), called]);
-      notes.push(`${called}: ${laidWords(laid)}`);
+      for (const { name } of laid) used.set(name, [...(used.get(name) ?? []), called]);
+      notes.push(...laidWords(laid).map((words) => `${called}: ${words}`));
     }
+    if (wish.laying.ok && outputs.some(({ recipe }) => recipe.audio !== null))
+      notes.push(...wish.laying.notes.map((note) => `${called}: ${note}`));
     if (outputs.length === 0 && judge.length === 0) continue;
     const original = withStatedScan(wish, clip.scan ?? manifest.defaults?.scan);
     jobs.push(
@@ -283,11 +292,15 @@ function plannedClip(
     parts.map((part) => join(root, part)),
   );
   const hash = listed?.get(path);
-  const ofSound = laying.ok && laying.laid !== null ? listed?.get(laying.laid.path) : undefined;
+  const sounds = (laying.ok ? laying.laid : null) ?? [];
+  const ofSound = sounds.flatMap(({ path: file }) => {
+    const known = listed?.get(file);
+    return known === undefined ? [] : [[file, known] as const];
+  });
   return {
     ...{ path, name, facts, colour },
     ...(hash === undefined ? {} : { listed: hash }),
-    ...(ofSound === undefined ? {} : { listedSound: ofSound }),
+    ...(ofSound.length === 0 ? {} : { listedSound: Object.fromEntries(ofSound) }),
     ...(slate === undefined ? {} : { slate }),
   };
 }

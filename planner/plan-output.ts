@@ -4,6 +4,7 @@ import type { Colour, HdrStaticMetadata, ScanName } from '../jobs/manifest/colou
 import type { ClipFacts, VideoFacts } from '../jobs/manifest/facts.js';
 import type { SoundChoice } from '../jobs/manifest/manifest.js';
 import type { Capabilities } from '../jobs/plan/capabilities.js';
+import { laidTracks } from '../jobs/plan/laid-sound.js';
 import type { OutputRecipe } from '../jobs/plan/plan.js';
 import type { MakeRecipe } from '../jobs/targets/target.js';
 import { formatRational, parseRational, rational } from '../signal/rational.js';
@@ -176,7 +177,8 @@ export function planRecipe(clip: ClipWish, wish: MakeRecipe, capabilities: Capab
       next: 'use a display colour (bt709, smpte2084, arib-std-b67) or `source`',
     };
   }
-  const sound = planSound(laid?.audio ?? facts.audio, make.audio, clip.sound);
+  const tracks = laid === null ? facts.audio : laidTracks(laid).map((track) => track.facts);
+  const sound = planSound(tracks, make.audio, clip.sound);
   if (!sound.ok) return sound;
   const look = make.look ? clip.look : null;
   const rendered =
@@ -229,7 +231,7 @@ export function planRecipe(clip: ClipWish, wish: MakeRecipe, capabilities: Capab
     timecode: startTimecode,
     reel,
     carry: planCarry(facts, make),
-    audio: sound.audio === null || laid === null ? sound.audio : { ...sound.audio, laid },
+    audio: sound.audio === null || laid === null ? sound.audio : { ...sound.audio, laid: [...laid] },
   };
   const refusal = encoderLimit(recipe, capabilities) ?? refusalToCarry(facts, make, recipe);
   return refusal === null ? { ok: true, recipe } : { ok: false, ...refusal };

@@ -34,7 +34,8 @@ export function plannedOutputOf(
 ): PlannedOutput {
   const look = [...looks.values()].find((known) => known.path === recipe.rendering?.look?.file);
   const lookHash = look === undefined || look.fault !== undefined ? null : look.hash;
-  const tracks = recipe.audio?.laid?.audio ?? wish.facts.audio;
+  const laid = recipe.audio?.laid;
+  const tracks = laid?.flatMap(({ audio }) => audio) ?? wish.facts.audio;
   return {
     target,
     path,
@@ -62,6 +63,6 @@ export function plannedOutputOf(
 function withoutPlace(recipe: PlannedOutput['recipe']): unknown {
   const { audio } = recipe;
   if (audio?.laid === undefined) return recipe;
-  const { path: _, ...laid } = audio.laid;
+  const laid = audio.laid.map(({ path: _, ...file }) => file);
   return { ...recipe, audio: { ...audio, laid } };
 }

@@ -171,13 +171,13 @@ async function withSound(
   { tools }: Pick<Site, 'tools'>,
   { signal, log }: Pick<ClipContext, 'signal' | 'log'>,
 ): Promise<Measurement> {
-  const laid = recipe?.audio?.laid;
+  const changed = await changedSince(recipe?.audio?.laid ?? []);
   const { found, unknown } =
-    laid === undefined || (await isAsPlanned(laid))
+    changed === null
       ? await compareAllSound(file, { path, facts }, recipe?.audio, { tools, signal })
       : {
           found: [],
-          unknown: [{ stream: 0, why: `${laid.name}, which was laid, is gone or has changed since` }],
+          unknown: [{ stream: 0, why: `${changed}, which was laid, is gone or has changed since` }],
         };
   log.info({ path, found, unknown }, 'sound held against that of the original');
   const others = measured.unmeasured.filter(({ what }) => !what.startsWith('soundComparison'));
@@ -188,11 +188,13 @@ async function withSound(
   return { ...measured, soundComparison: [...found], unmeasured: [...others, ...notes] };
 }
 
-async function isAsPlanned(laid: LaidSound): Promise<boolean> {
-  return fileState(laid.path).then(
-    (now) => isSameState(now, laid),
-    () => false,
-  );
+/** The first of them that is not as it was planned; null: all are. */
+async function changedSince(laid: readonly LaidSound[]): Promise<string | null> {
+  for (const file of laid) {
+    const now = await fileState(file.path).catch(() => null);
+    if (now === null || !isSameState(now, file)) return file.name;
+  }
+  return null;
 }
 
 /** Frames of a file as this work saw them; measured again where an earlier run saw them. */

@@ -99,7 +99,8 @@ export async function requireReadable(data: ClipJobData, roots: readonly string[
   for (const { recipe } of data.job.outputs) {
     const look = recipe.rendering?.look?.file ?? null;
     if (look !== null) await requireUnderRoots(look, roots);
-    const laid = recipe.audio?.laid?.path ?? null;
-    if (laid !== null) for (const file of spanParts(laid) ?? [laid]) await requireUnderRoots(file, roots);
+    for (const { path: laid } of recipe.audio?.laid ?? []) {
+      for (const file of spanParts(laid) ?? [laid]) await requireUnderRoots(file, roots);
+    }
   }
 }

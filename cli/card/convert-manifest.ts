@@ -5,7 +5,9 @@ import { formatCsv } from '../../jobs/manifest/csv-manifest.js';
 import { formatManifest, loadManifest } from '../../jobs/manifest/load-manifest.js';
 import type { Manifest, ManifestClip, WrittenLook } from '../../jobs/manifest/manifest.js';
 import { applyRules } from '../../planner/rules.js';
+import { soundToLay } from '../../planner/sound/lay-sound.js';
 import { defaultSound } from '../../planner/sound/sound-tracks.js';
+import { withStated } from '../../planner/stated-facts.js';
 
 /** Forms a manifest is written in. */
 export const MANIFEST_ENDINGS = ['.yaml', '.yml', '.json', '.csv'] as const;
@@ -40,10 +42,33 @@ export function manifestText(manifest: Manifest, file: string | undefined, isJso
   return isJson || ending === '.json' ? `${JSON.stringify(manifest, null, 2)}\n` : formatManifest(manifest);
 }
 
+/**
+ * Clips for which `soundFrom` says what it says: that of rules and `defaults` leaves a clip its own sound where
+ * none was recorded meanwhile, and in a list it would be that of the clip itself.
+ */
+function withSoundFrom({ clips, defaults }: Manifest, ruled: readonly ManifestClip[]): ReadonlySet<string> {
+  const own = new Set(clips.flatMap(({ file, soundFrom }) => (soundFrom === undefined ? [] : [file])));
+  const fits = ({ file, facts, ...clip }: ManifestClip): boolean => {
+    if (own.has(file)) return true;
+    const from = clip.soundFrom === undefined ? defaults?.soundFrom : clip.soundFrom;
+    if (facts?.video == null) return true;
+    const { container, video } = facts;
+    const laying = soundToLay({
+      ...{ from, isOwn: false, clips, kept: ruled, unread: [], pathOf: (name) => name },
+      facts: withStated(facts, video, { frameRate: clip.frameRate ?? defaults?.frameRate }),
+      startTimecode: clip.startTimecode ?? container.startTimecode,
+    });
+    return !laying.ok || laying.laid !== null;
+  };
+  return new Set(ruled.filter(fits).map(({ file }) => file));
+}
+
 /** Clips with all that holds for them; those that are skipped say so. */
 function settledClips(manifest: Manifest): ManifestClip[] {
   const { defaults = {} } = manifest;
-  const ruled = new Map(applyRules(manifest).clips.map((clip) => [clip.file, clip]));
+  const { clips } = applyRules(manifest);
+  const ruled = new Map(clips.map((clip) => [clip.file, clip]));
+  const layable = withSoundFrom(manifest, clips);
   return manifest.clips.map(({ file }) => {
     const clip = ruled.get(file);
     if (clip === undefined) return { file, skip: true };
@@ -52,9 +77,11 @@ function settledClips(manifest: Manifest): ManifestClip[] {
     // The sound of the defaults is taken only where it fits; that of a clip has to fit.
     const fitting = usual === undefined ? undefined : defaultSound(clip.facts?.audio ?? [], usual);
     const sound = clip.sound ?? (fitting?.unfit == null ? fitting?.choice : undefined);
+    const { soundFrom, ...settled } = { ...others, ...clip };
+    const isLaid = layable.has(file);
     return {
-      ...others,
-      ...clip,
+      ...settled,
+      ...(soundFrom === undefined || !isLaid ? {} : { soundFrom }),
       ...(Object.keys(colour).length === 0 ? {} : { colour }),
       ...(sound === undefined ? {} : { sound }),
     };

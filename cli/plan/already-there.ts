@@ -144,19 +144,27 @@ export function alreadyThereLines(
   ];
 }
 
-/** Files in the folder that no plan asks for any more, in a line where there are any. */
+/** Files in the folder that this plan does not make, in a line for each reason where there are any. */
 export function leftLines(left: readonly LeftOutput[]): string[] {
+  const of = (why: LeftOutput['why']): LeftOutput[] => left.filter((each) => each.why === why);
+  return [
+    ...leftLine('asked for, and cannot be made now: of earlier plans', of('refused')),
+    ...leftLine('no longer asked for:', of('not-asked')),
+  ];
+}
+
+function leftLine(what: string, left: readonly LeftOutput[]): string[] {
   if (left.length === 0) return [];
   const names = firstOf(
     left.map(({ path }) => path),
     NAMES,
   );
   const sequences = left.filter(({ path }) => sequenceName(path) !== null).length;
-  const what = [
+  const files = [
     ...(sequences === left.length ? [] : [count(left.length - sequences, 'file')]),
     ...(sequences === 0 ? [] : [count(sequences, 'picture sequence')]),
   ].join(' and ');
-  return [`no longer asked for: ${what}, which nothing judges or deletes (${names})`];
+  return [`${what} ${files}, which nothing judges or deletes (${names})`];
 }
 
 const REASONS: Readonly<Record<Extract<OutputStanding['why'], string>, string>> = {

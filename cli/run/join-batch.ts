@@ -47,7 +47,8 @@ export async function joinBatch(
     unreadable: unreadable.map((each) => ({ ...each, file: place + each.file, from })),
   };
   if (earlier === null) return { ...asked, kept: new Set(), asked };
-  const joined = joinPlans(earlier, asked.plan, told, from);
+  const unread = asked.unreadable.map(({ file }) => ({ clip: file, target: null }));
+  const joined = joinPlans(earlier, asked.plan, told, from, unread);
   if (joined.clashes.length > 0) {
     throw new GoodgateError('folder-taken', {
       what: `the batch in this folder has other clips, or outputs, of these names: ${firstOf(joined.clashes, 3)}`,

@@ -6,8 +6,8 @@ import { lookFile, type Manifest, type ManifestClip } from './manifest.js';
 import { slateOf } from './slate.js';
 
 /**
- * Columns of a CSV list; all but `file` are optional. `targets` are names separated by blanks, `parts` files
- * separated by `|`; `root` and `title` are those of the whole list, and stand in its first row.
+ * Columns of a CSV list; all but `file` are optional. `targets` are names separated by blanks, `parts` and
+ * `soundFrom` files separated by `|`; `root` and `title` are those of the whole list, and stand in its first row.
  */
 const COLUMNS = [
   'file',
@@ -142,11 +142,17 @@ function clipOf(header: readonly string[], cells: readonly string[]): Record<str
 function cellValue(column: string, value: string): unknown {
   if (column === 'exposure') return Number.isNaN(Number(value)) ? value : Number(value);
   if (column === 'sound') return value === 'mix' ? value : value.split(/\s+/).map(Number);
-  if (column === 'soundFrom') return value === NONE ? null : value;
+  if (column === 'soundFrom') return value === NONE ? null : oneOrList(value);
   if (column === 'targets') return value.split(/\s+/);
   if (column === 'parts') return value.split('|').map((part) => part.trim());
   if (column === 'skip') return value === 'yes' ? true : value === 'no' ? false : value;
   return value;
+}
+
+/** One file as it is, several separated as parts are. */
+function oneOrList(value: string): string | string[] {
+  const files = value.split('|').map((file) => file.trim());
+  return files.length === 1 ? value : files;
 }
 
 function lookOf(cells: ReadonlyMap<string, string>): unknown {
@@ -199,10 +205,14 @@ function cellsOf(clip: ManifestClip, list: { readonly root?: string; readonly ti
     lookInput: written?.input,
     lookScale: typeof scale === 'object' ? `${scale.input ?? ''}/${scale.output ?? ''}` : scale,
     sound: sound === undefined ? undefined : sound === 'mix' ? sound : sound.join(' '),
-    soundFrom: clip.soundFrom === null ? NONE : clip.soundFrom,
+    soundFrom: clip.soundFrom === null ? NONE : separated(clip, soundFiles(clip), '|', /\|/),
     exposure: exposure === undefined ? undefined : String(exposure),
     targets: separated(clip, targets, ' ', /\s/),
   };
+}
+
+function soundFiles({ soundFrom }: ManifestClip): string[] | undefined {
+  return soundFrom == null ? undefined : [soundFrom].flat();
 }
 
 function separated(

@@ -175,7 +175,7 @@ export const clipFacts = z.object({
           })
           .optional(),
       ),
-      slate: field('Of Broadcast Wave with iXML: scene and take.', slate.optional()),
+      slate: field('Of Broadcast Wave, MOV and MP4 with iXML: scene and take.', slate.optional()),
       chapters: field('Chapters.', count.default(0)),
       tags: field(
         'Descriptive metadata: time of recording, comment, place. Of the file by name, of a track as ' +

@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { field } from '../documents/field.js';
 import { clipPath } from '../documents/path-below.js';
+import { LAID_AT_MOST } from '../plan/laid-sound.js';
 import {
   rangeName,
   rationalText,
@@ -80,6 +81,21 @@ export function lookFile(look: WrittenLook): string {
   return typeof look === 'string' ? look : look.file;
 }
 
+/** The word for the sound that was recorded meanwhile, whatever its name. */
+export const BY_TIMECODE = 'timecode';
+
+/** Sound recorded apart: the path of its file, or `timecode`; or several files, whose tracks follow one another. */
+const soundFiles = z.union([
+  z.string().min(1),
+  z
+    .array(z.string().min(1))
+    .min(1)
+    .max(LAID_AT_MOST)
+    .refine((files) => new Set(files).size === files.length, { message: 'each file once' })
+    .refine((files) => !files.includes(BY_TIMECODE), { message: 'names of files; `timecode` stands alone' }),
+]);
+export type SoundFrom = z.infer<typeof soundFiles>;
+
 const settings = {
   colour: field(
     'Corrections to the colour tags of the file. A key given here overrides the tag.',
@@ -111,9 +127,10 @@ const settings = {
   ),
   soundFrom: field(
     'Sound recorded apart that takes the place of the clip’s own in every output with sound: the path of its file as under ' +
-      '`clips`, or `timecode` for the one file that was recorded meanwhile, by timecode. It is laid to the sample, by ' +
-      'timecode; silence stands where the file has no sound.',
-    z.string().min(1).optional(),
+      '`clips`, a list of such paths, whose tracks follow one another (two mono files are left and right), or `timecode` for ' +
+      'the one file that was recorded meanwhile, by timecode. It is laid to the sample, by timecode; silence stands where ' +
+      'the file has no sound. `timecode` in `defaults` or a rule leaves a clip without such a file its own sound.',
+    soundFiles.optional(),
   ),
   exposure: field(
     'Exposure correction in stops, -10 to 10, applied in scene-linear light; only where a target renders the colour.',
@@ -153,7 +170,7 @@ export const manifestClip = z.strictObject({
   ),
   soundFrom: field(
     'As in `defaults`, for this clip; `null`: its own sound, whatever the defaults set.',
-    z.string().min(1).nullable().optional(),
+    soundFiles.nullable().optional(),
   ),
   skip: field(
     'True: nothing is made of the clip; false: it is made, whatever a rule sets.',
@@ -206,10 +223,7 @@ const rule = z.strictObject({
         reel: field('Name of the reel; overrides what the file declares.', z.string().optional()),
         ...settings,
         look: field('As in `defaults`; `null`: no look.', writtenLook.nullable().optional()),
-        soundFrom: field(
-          'As in `defaults`; `null`: their own sound.',
-          z.string().min(1).nullable().optional(),
-        ),
+        soundFrom: field('As in `defaults`; `null`: their own sound.', soundFiles.nullable().optional()),
         skip: field('Nothing is made of them.', z.boolean().optional()),
       })
       .refine((set) => Object.keys(set).length > 0, { message: 'at least one key' }),

@@ -118,6 +118,10 @@ export type FrameOrder = z.infer<typeof frameOrder>;
 
 export const soundComparison = z.object({
   stream: field('Number of the sound stream in the copy, from 0.', count),
+  side: field(
+    'Of a stereo stream that two mono tracks became: which of its channels; null: all of them.',
+    z.enum(['left', 'right']).nullable().default(null),
+  ),
   of: field('Number of the sound stream in the original, from 0.', count),
   channels: field('Channels of the original and of the copy.', z.tuple([count, count])),
   offsetSamples: field(

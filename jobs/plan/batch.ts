@@ -122,7 +122,7 @@ export const batch = z.object({
   soundApart: z.array(soundApart).default([]),
   /** The manifests, or folders, that it was planned from. */
   manifests: z.array(z.string()).default([]),
-  /** Files that are there of outputs no longer asked for: they count nowhere, and nothing touches them. */
+  /** Files that are there of outputs planned no more: they count nowhere, and nothing touches them. */
   left: z.array(leftOutput).default([]),
   /** `next`: what to do, where it is not to copy the file again or take it out of the manifest. */
   unreadable: z.array(

@@ -16,7 +16,7 @@ import { clipFacts, pixelFormatName, slate } from '../manifest/facts.js';
 import { requirementSet } from '../requirements/requirement.js';
 import { targetName } from '../targets/target-name.js';
 import { carryRecipe } from './carry.js';
-import { laidSound } from './laid-sound.js';
+import { LAID_AT_MOST, laidSound } from './laid-sound.js';
 
 const contentHash = z.string().regex(/^[0-9a-f]{20}$/, 'a content hash: 20 hex digits');
 /** More than any batch needs; a job with more is an attack. */
@@ -140,8 +140,11 @@ export const outputRecipe = z.object({
         .nullable(),
       /** Whether the manifest chose the tracks: others are then left out on purpose. */
       chosen: z.boolean(),
-      /** Sound recorded apart in place of the clip's own; absent: the clip's own. */
-      laid: laidSound.optional(),
+      /**
+       * Sound recorded apart in place of the clip's own, file by file; absent: the clip's own. Streams above
+       * count through the tracks of all of them.
+       */
+      laid: z.array(laidSound).min(1).max(LAID_AT_MOST).optional(),
     })
     .nullable(),
 });
@@ -172,8 +175,8 @@ export const plannedClip = z.object({
   colour: colour.nullable(),
   /** What the hash list of its card says of it; absent where no list does. */
   listed: listedHash.optional(),
-  /** The same of the sound recorded apart that is laid into its outputs. */
-  listedSound: listedHash.optional(),
+  /** The same of sound recorded apart that is laid into its outputs, by its path. */
+  listedSound: z.record(absolutePath, listedHash).optional(),
   /** Scene and take, as the manifest or else the file says; absent where neither does. */
   slate: slate.optional(),
 });
@@ -227,8 +230,16 @@ export const soundApart = z.object({
 });
 export type SoundApart = z.infer<typeof soundApart>;
 
-/** An output that was planned once and is asked for no longer: its file stays, and nobody judges it. */
-export const leftOutput = z.object({ clip: z.string(), target: targetName, path: pathBelow });
+/**
+ * An output that was planned once and is not now: its file stays, and nobody judges it. `not-asked`: no target
+ * or no clip asks for it any more. `refused`: it is asked for, and cannot be made now.
+ */
+export const leftOutput = z.object({
+  clip: z.string(),
+  target: targetName,
+  path: pathBelow,
+  why: z.enum(['not-asked', 'refused']).default('not-asked'),
+});
 export type LeftOutput = z.infer<typeof leftOutput>;
 
 export const plan = z.object({

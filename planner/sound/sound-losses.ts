@@ -1,8 +1,9 @@
 import { soundCodec } from '../../jobs/codecs/sound-codecs.js';
 import type { AudioFacts } from '../../jobs/manifest/facts.js';
+import { laidTracks } from '../../jobs/plan/laid-sound.js';
 import type { Loss, OutputRecipe } from '../../jobs/plan/plan.js';
 import { speakersOf } from '../../signal/sound/speakers.js';
-import { laidLosses } from './lay-sound.js';
+import { laidLosses } from './laid-words.js';
 
 type StereoParts = NonNullable<NonNullable<OutputRecipe['audio']>['stereo']>;
 type StereoPart = StereoParts[number];
@@ -11,7 +12,7 @@ type StereoPart = StereoParts[number];
  * What the output does not keep of the original's sound, each track and channel by its number or loudspeaker.
  */
 export function nameSoundLosses(own: readonly AudioFacts[], { audio }: OutputRecipe): Loss[] {
-  const tracks = audio?.laid?.audio ?? own;
+  const tracks = audio?.laid === undefined ? own : laidTracks(audio.laid).map(({ facts }) => facts);
   if (tracks.length === 0) return [];
   if (audio === null) return [{ what: 'sound', why: 'the sound is left out' }];
   const losses = audio.laid === undefined ? [] : laidLosses(audio.laid, own.length);

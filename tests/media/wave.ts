@@ -48,10 +48,11 @@ function chunkBytes({ id, data, size = data.length }: Chunk): Buffer {
   return Buffer.concat([head, data, Buffer.alloc(data.length % 2)]);
 }
 
-/** EBU Tech 3285, 2.3: 602 bytes, of which 338 to 345 are the time reference. */
-export function bext(timeReference: number | bigint): Chunk {
+/** EBU Tech 3285, 2.3: 602 bytes, of which 320 to 329 are OriginationDate, 338 to 345 the time reference. */
+export function bext(timeReference: number | bigint, date = ''): Chunk {
   const data = Buffer.alloc(602);
   data.write('Take of a test', 0, 'latin1');
+  data.write(date, 320, 'latin1');
   data.writeBigUInt64LE(BigInt(timeReference), 338);
   return { id: 'bext', data };
 }

@@ -93,3 +93,19 @@ it('a plan of all clips that are there is the whole batch', () => {
   const again = planOf('/cards/A001', [clip('C002.mov'), clip('C001.mov'), clip('C003.mov')], FIRST);
   expect(join(FIRST, again)).toEqual({ plan: again, kept: new Set(), clashes: [] });
 });
+
+it('what is asked for and cannot be made is not told as no longer asked for', () => {
+  const refused = { target: null, reason: 'it has no target', next: 'name one' };
+  const again = { ...planOf('/cards/A001', [clip('C001.mov')]), refused: [{ clip: 'C002.mov', ...refused }] };
+  expect(join(FIRST, again).plan.left).toEqual([]);
+  const gone = new Set(told(FIRST));
+  expect(joinPlans(FIRST, again, gone, '/a.yaml').plan.left.map(({ clip, why }) => [clip, why])).toEqual([
+    ['C002.mov', 'refused'],
+  ]);
+  const without = planOf('/cards/A001', [clip('C001.mov')]);
+  const unread = [{ clip: 'C002.mov', target: null }];
+  expect(joinPlans(FIRST, without, gone, '/a.yaml', unread).plan.left[0]?.why).toBe('refused');
+  expect(joinPlans(FIRST, without, gone, '/a.yaml').plan.left[0]?.why).toBe('not-asked');
+  const other = { ...without, refused: [{ clip: 'C002.mov', ...refused, target: 'intermediate-422-10' }] };
+  expect(joinPlans(FIRST, other, gone, '/a.yaml').plan.left[0]?.why).toBe('not-asked');
+});

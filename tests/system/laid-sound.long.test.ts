@@ -1,4 +1,4 @@
-import { mkdir, readFile, writeFile } from 'node:fs/promises';
+import { copyFile, mkdir, readFile, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { execa } from 'execa';
 import { afterAll, beforeAll, expect, it } from 'vitest';
@@ -42,9 +42,13 @@ async function draw(name: string, rate: string, timecode: string, frames = 50) {
 }
 
 async function samplesOf(...path: string[]): Promise<Float32Array> {
+  return channelOf('-ac', '1', ...path);
+}
+
+async function channelOf(option: string, value: string, ...path: string[]): Promise<Float32Array> {
   const { stdout } = await execa(
     'ffmpeg',
-    ['-v', 'error', '-i', at(...path), '-map', '0:a:0', '-ac', '1', '-f', 'f32le', '-'],
+    ['-v', 'error', '-i', at(...path), '-map', '0:a:0', option, value, '-f', 'f32le', '-'],
     { encoding: 'buffer' },
   );
   return new Float32Array(Uint8Array.from(stdout).buffer);
@@ -61,7 +65,7 @@ async function manifestWith(lines: readonly string[]): Promise<void> {
   );
 }
 
-const FILES = ['A.mov', 'B.mov', 'C.mov', 'D.mov', 'T1.wav', 'T2.wav', 'T3.wav'];
+const FILES = ['A.mov', 'B.mov', 'C.mov', 'T1.wav', 'T2.wav', 'T3.wav', 'L.wav', 'R.wav'];
 
 beforeAll(async () => {
   shop = await openWorkshop();
@@ -89,9 +93,18 @@ beforeAll(async () => {
       sound: noise(4 * RATE, [50_000, 60_000]),
     }),
   );
+  // Two files of one track each: one from a second before D on, one from half a second after.
+  for (const [name, at20, click] of [
+    ['L.wav', -RATE, RATE + 1_000],
+    ['R.wav', RATE / 2, 2_000],
+  ] as const) {
+    const sound = noise(3 * RATE, [click]);
+    await writeFile(at('card', name), waveFile([bext(20 * hour + at20)], [], { sound }));
+  }
   await manifestWith([
     'defaults: { targets: [intermediate-422-10, proxy-h264], soundFrom: timecode }',
     'clips:',
+    '  - { file: D.mov, soundFrom: [L.wav, R.wav] }',
     ...FILES.map((file) => `  - { file: ${file} }`),
   ]);
 }, 60_000);
@@ -105,15 +118,14 @@ it('the plan says which file, where the clip lies in it, what is lost, and what 
   expect(text).toContain('it begins 0.500 s (24,005 samples) after the clip; it covers 0.500 s of 2.000 s');
   expect(text).toContain('silence of 1.000 s at its end: T2.wav has no sound there');
   expect(text).toContain('the sound track of the clip is left out for T1.wav');
-  expect(text).toContain(
-    'D.mov: for intermediate-422-10, proxy-h264: no sound recorded apart overlaps it in timecode',
-  );
-  expect(text).toContain('next: set soundFrom: null for this clip');
+  expect(text).toContain('D.mov: the sound of L.wav is laid in place of its own');
+  expect(text).toContain('silence of 0.500 s at its start: R.wav has no sound there');
+  expect(text).toContain('the sound track of the clip is left out for L.wav and R.wav');
 });
 
 it('a click is at its sample in the copies, and they are held against the file it came from', async () => {
   const run = await shop.start(['run', 'm.yaml', '--out', 'out']);
-  expect(run.stdout).toContain('6 of 8 fit to use; 2 need you');
+  expect(run.stdout).toContain('8 of 8 fit to use');
   for (const [clip, clicks, samples] of [
     ['A', [0, 48_007], 96_000],
     ['B', [24_105], 96_000],
@@ -126,6 +138,24 @@ it('a click is at its sample in the copies, and they are held against the file i
     // Coded lossily a click spreads: its middle stays.
     const coded = clicksIn(await samplesOf('out/proxy-h264', `${clip}.mp4`));
     for (const click of clicks) expect(coded.some((sample) => Math.abs(sample - click) <= 2)).toBe(true);
+  }
+  // Each file is a channel of the proxy, in the order given; a track of its own where all are kept.
+  for (const [channel, track, click] of [
+    [0, 0, 1_000],
+    [1, 1, RATE / 2 + 2_000],
+  ] as const) {
+    const coded = clicksIn(await channelOf('-af', `pan=mono|c0=c${channel}`, 'out/proxy-h264/D.mp4'));
+    expect(coded.length).toBeGreaterThan(0);
+    for (const at of coded) expect(Math.abs(at - click)).toBeLessThanOrEqual(2);
+    const kept = await execa(
+      'ffmpeg',
+      [
+        ...['-v', 'error', '-i', at('out/intermediate-422-10/D.mov')],
+        ...['-map', `0:a:${track}`, '-f', 'f32le', '-'],
+      ],
+      { encoding: 'buffer' },
+    );
+    expect(clicksIn(new Float32Array(Uint8Array.from(kept.stdout).buffer))).toEqual([click]);
   }
   const report = await readFile(at('out/report.html'), 'utf8');
   expect(report).toContain('Sound recorded apart</h2>');
@@ -143,6 +173,10 @@ it('a click is at its sample in the copies, and they are held against the file i
   const found = verdict.findings.filter(({ requirement }) => /same-sound|as-original/.test(requirement));
   expect(found.map(({ outcome }) => outcome)).toEqual(['pass', 'pass']);
   expect(found.map(({ measured }) => measured).join()).toContain('the sound of T1.wav, in step');
+  const d = verdictSchema.parse(JSON.parse(await readFile(at('out/verdicts/proxy-h264/D.mp4.json'), 'utf8')));
+  expect(d.findings.map(({ outcome, measured }) => `${outcome}: ${measured}`).join('\n')).toContain(
+    'the sound of L.wav and R.wav, in step',
+  );
 }, 240_000);
 
 it('a WAV that changed makes the copies of its clip anew, and no others', async () => {
@@ -152,6 +186,7 @@ it('a WAV that changed makes the copies of its clip anew, and no others', async 
   expect(clicksIn(await samplesOf('out/intermediate-422-10/A.mov'))).toEqual([500]);
   const { clips } = batchSchema.parse(JSON.parse(await readFile(at('out/batch.json'), 'utf8')));
   expect(clips.map(({ name, wasThere }) => [name, wasThere])).toEqual([
+    ['D.mov', true],
     ['A.mov', false],
     ['B.mov', true],
     ['C.mov', true],
@@ -164,11 +199,14 @@ it('a clip and a rule may name a file or keep their own; what cannot be laid is 
     at('card/T4.wav'),
     waveFile([bext(3600 * RATE), speed('24', 'NDF')], [], { samples: 96_000 }),
   );
+  for (const name of ['E', 'F', 'G', 'H']) await copyFile(at('card/D.mov'), at('card', `${name}.mov`));
   await writeFile(at('card/T5.wav'), waveFile([bext(36_000 * RATE)], [], { samples: 96_000 }));
   await manifestWith([
     'defaults: { targets: [proxy-h264] }',
-    'rules: [{ match: { file: "[AD].mov" }, set: { soundFrom: timecode } }]',
+    'rules: [{ match: { file: "[ADEF].mov" }, set: { soundFrom: timecode } }]',
     'clips:',
+    '  - { file: E.mov }\n  - { file: F.mov, soundFrom: timecode }\n  - { file: G.mov, soundFrom: A.mov }',
+    '  - { file: H.mov, soundFrom: [T1.wav, gone.wav] }\n  - { file: gone.wav }',
     '  - { file: A.mov }',
     '  - { file: B.mov, soundFrom: T1.wav }',
     '  - { file: C.mov, soundFrom: T4.wav }',
@@ -186,13 +224,21 @@ it('a clip and a rule may name a file or keep their own; what cannot be laid is 
   expect(text).toContain(
     'T4.wav cannot be laid: its timecode counts 24 frames a second, that of the clip 30000/1001 frames a second with drop frame: they run apart',
   );
-  expect(text).toContain('1 clip, 1 output');
+  // A rule or defaults hold for clips without such sound too; one that asks for it itself is refused.
+  expect(text).toContain('E.mov: its own sound is kept: no sound recorded apart overlaps it in timecode');
+  expect(text).toContain('F.mov: for proxy-h264: no sound recorded apart overlaps it in timecode');
+  expect(text).toContain('G.mov: for proxy-h264: soundFrom: names A.mov, which has a picture');
+  expect(text).toContain(
+    'H.mov: for proxy-h264: the sound of gone.wav cannot be laid: there is no such file',
+  );
+  expect(text).toContain('2 clips, 2 outputs');
   // A list says the same, and comes back as it was.
   await shop.start(['scan', 'm.yaml', '-o', 'm.csv']);
   const csv = await readFile(at('m.csv'), 'utf8');
-  expect(csv).toContain('A.mov,,timecode,proxy-h264'.replace(',,', ','));
+  expect(csv).toContain('A.mov,timecode,proxy-h264');
+  expect(csv).toContain('H.mov,T1.wav|gone.wav,proxy-h264');
   expect(csv).toContain('D.mov,none,proxy-h264');
   await shop.start(['scan', 'm.csv', '-o', 'again.yaml']);
   const again = await shop.start(['plan', 'again.yaml', '--all']);
-  expect(again.stdout.replaceAll('again-goodgate', 'm-goodgate')).toContain('1 clip, 1 output');
-});
+  expect(again.stdout.replaceAll('again-goodgate', 'm-goodgate')).toContain('2 clips, 2 outputs');
+}, 120_000);

@@ -95,7 +95,7 @@ export async function assembleBatch(planned: Plan, options: AssembleOptions): Pr
   };
 }
 
-/** Those of outputs that are no longer asked for of which a file lies there still. */
+/** Those of outputs that are planned no more of which a file lies there still. */
 export async function thereOf(out: string, left: Plan['left']): Promise<Plan['left']> {
   const found = await atOnce(READ_AT_ONCE, left, async (output) =>
     (await stat(wholeOf(below(out, output.path))).catch(() => null)) === null ? [] : [output],

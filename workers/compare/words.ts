@@ -64,10 +64,11 @@ export function orderText({ frames, alike }: FrameOrder): string {
 export function inStepText(found: readonly SoundComparison[]): string {
   const levels = found.flatMap(({ gainDb }) => (gainDb === null ? [] : [gainDb]));
   const worst = levels.reduce((most, each) => (Math.abs(each) > Math.abs(most) ? each : most), 0);
-  return `${count(found.length, 'stream')} in step to the sample, level ${signed(worst, 1)} dB`;
+  const streams = new Set(found.map(({ stream }) => stream)).size;
+  return `${count(streams, 'stream')} in step to the sample, level ${signed(worst, 1)} dB`;
 }
 
 /** `stream 2: offset: 5 samples late (0.10 ms)`. */
-export function wrongSoundText({ stream, mistakes }: SoundComparison): string {
-  return `stream ${stream + 1}: ${mistakes.map(mistakeText).join('; ')}`;
+export function wrongSoundText({ stream, side, mistakes }: SoundComparison): string {
+  return `stream ${stream + 1}${side === null ? '' : `, ${side}`}: ${mistakes.map(mistakeText).join('; ')}`;
 }

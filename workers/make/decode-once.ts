@@ -173,7 +173,7 @@ export async function decodeOnce(
     const laid = laidIn(outputs);
     const { result: measured, file } = await whileUnchanged(path, (found) => {
       requireSameState(path, facts, found);
-      return laid === null ? work() : whileSoundUnchanged(laid, job.clip.listedSound, work, signal);
+      return whileSoundUnchanged(laid, job.clip.listedSound ?? {}, work, signal);
     });
     complete = true;
     const original = measured && measurementOf({ path, ...file }, job.clipKey, measured.figures);
@@ -188,20 +188,21 @@ export async function decodeOnce(
 }
 
 /**
- * Runs work that lays sound recorded apart, which must be as it was planned and stay so; where a hash list
- * names the file, it must be as listed.
+ * Runs work that lays files of sound recorded apart, which must be as they were planned and stay so; one that
+ * a hash list names must be as listed.
  */
 async function whileSoundUnchanged<T>(
-  laid: LaidSound,
-  listed: ListedHash | undefined,
+  [laid, ...others]: readonly LaidSound[],
+  listed: Readonly<Record<string, ListedHash>>,
   work: () => Promise<T>,
   signal: AbortSignal,
 ): Promise<T> {
+  if (laid === undefined) return work();
   await requireUnchanged(laid.path, laid);
   const { result } = await whileUnchanged(laid.path, async (found) => {
     requireSameState(laid.path, laid, found);
-    await requireAsListed(laid.path, listed, signal);
-    return work();
+    await requireAsListed(laid.path, listed[laid.path], signal);
+    return whileSoundUnchanged(others, listed, work, signal);
   });
   return result;
 }

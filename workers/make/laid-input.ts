@@ -3,7 +3,7 @@ import type { LaidSound } from '../../jobs/plan/laid-sound.js';
 import type { FfmpegInput } from '../ffmpeg/command.js';
 import { soundDecoding } from '../ffmpeg/sound-decoding.js';
 
-/** Which input of the command it is: the clip is the first. */
+/** Which input of the command the first such file is: the clip is before them. */
 export const LAID_INPUT = 1;
 
 /**

@@ -57,7 +57,7 @@ export function makeCommand(request: MakeRequest): FfmpegCommand {
         ...{ path: clip.path, rate: clip.facts.video?.frameRate },
         options: ['-noautorotate', ...shared, ...soundDecoding(clip.facts.audio)],
       },
-      ...(laid === null ? [] : [laidInput(laid)]),
+      ...laid.map(laidInput),
     ],
     outputs: [
       ...outputs.map((output, index) => ({
@@ -69,9 +69,9 @@ export function makeCommand(request: MakeRequest): FfmpegCommand {
   };
 }
 
-/** The sound recorded apart that is laid into outputs of a clip: one file for all of them; null: none. */
-export function laidIn(outputs: readonly Pick<PlannedOutput, 'recipe'>[]): LaidSound | null {
-  return outputs.flatMap(({ recipe }) => recipe.audio?.laid ?? [])[0] ?? null;
+/** The sound recorded apart that is laid into outputs of a clip: the same files for all of them; empty: none. */
+export function laidIn(outputs: readonly Pick<PlannedOutput, 'recipe'>[]): readonly LaidSound[] {
+  return outputs.find(({ recipe }) => recipe.audio?.laid !== undefined)?.recipe.audio?.laid ?? [];
 }
 
 function outputOptions(

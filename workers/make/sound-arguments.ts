@@ -1,5 +1,5 @@
 import type { AudioFacts } from '../../jobs/manifest/facts.js';
-import type { LaidSound } from '../../jobs/plan/laid-sound.js';
+import { type LaidSound, laidTracks } from '../../jobs/plan/laid-sound.js';
 import type { OutputRecipe } from '../../jobs/plan/plan.js';
 import { LAID_INPUT, laidFilters } from './laid-input.js';
 
@@ -52,10 +52,15 @@ function isLeftAndRight({ left, right }: StereoPart): boolean {
 /** Sound recorded apart, cut to the clip: each stream by itself, or mixed to one. */
 function laidArguments(
   { stereo, streams }: NonNullable<OutputRecipe['audio']>,
-  laid: LaidSound,
+  laid: readonly LaidSound[],
   label: string,
 ): string[] {
-  const source = (stream: number): string => `[${LAID_INPUT}:${stream}]${laidFilters(laid)}`;
+  const tracks = laidTracks(laid);
+  const source = (number: number): string => {
+    const track = tracks[number];
+    if (track === undefined) throw new RangeError(`no track ${number + 1} of sound that is laid`);
+    return `[${LAID_INPUT + track.file}:${track.stream}]${laidFilters(track.of)}`;
+  };
   const [first, ...others] = stereo ?? [];
   if (stereo !== null && first !== undefined) {
     const graph =

@@ -1,5 +1,6 @@
 import type { OtherStream } from '../../jobs/manifest/facts.js';
 import type { ProbedFile, ProbedStream, SideData } from './ffprobe-output.js';
+import { IXML_KEY } from './wave/known-ixml.js';
 
 export function isCover(stream: ProbedStream): boolean {
   return stream.disposition?.attached_pic === true;
@@ -35,6 +36,7 @@ function kindOf(stream: ProbedStream, tag: string, hasChapters: boolean): OtherS
  */
 const TECHNICAL: ReadonlySet<string> = new Set([
   ...['major_brand', 'minor_version', 'compatible_brands', 'encoder', 'encoding_tool', 'duration'],
+  IXML_KEY,
   ...['timecode', 'reel_name', 'reel', 'reel_number', 'handler_name', 'vendor_id', 'alpha_mode'],
 ]);
 

@@ -13,6 +13,7 @@ import { type ProbedFile, type ProbedStream, probedFile, SHOW_FILE } from './ffp
 import { type ProbeOptions, runFfprobe } from './run-ffprobe.js';
 import { soundFacts } from './sound-facts.js';
 import { videoFacts } from './video-facts.js';
+import { movieIxml } from './wave/known-ixml.js';
 import { type WaveFacts, waveFacts } from './wave/wave-facts.js';
 
 /**
@@ -82,7 +83,9 @@ async function probeFile(path: string, options: ProbeOptions): Promise<ProbedCli
     notes.push(`it holds ${pictures.length} picture streams; stream ${picture?.index} is used`);
   }
   const wave = await waveOf(path, probed, audio[0]?.sampleRate ?? null);
-  notes.push(...(wave?.notes ?? []));
+  const movie = movieIxml(isMovie(probed) ? (probed.format?.tags ?? {}) : {});
+  notes.push(...(wave?.notes ?? []), ...movie.notes);
+  const slate = wave?.slate ?? movie.slate;
   const facts: ClipFacts = {
     bytes: file.size,
     modified: file.mtime.toISOString(),
@@ -90,9 +93,9 @@ async function probeFile(path: string, options: ProbeOptions): Promise<ProbedCli
       format: probed.format?.format_name ?? 'unknown',
       durationSeconds: nonNegative(probed.format?.duration),
       startTimecode: findTag(probed, picture, ['timecode']) ?? wave?.startTimecode ?? null,
-      reel: findTag(probed, picture, ['reel_name', 'reel', 'reel_number']) ?? wave?.reel ?? null,
+      reel: findTag(probed, picture, ['reel_name', 'reel', 'reel_number']) ?? wave?.reel ?? movie.reel,
       ...(wave?.timeReference === undefined ? {} : { timeReference: wave.timeReference }),
-      ...(wave?.slate === undefined ? {} : { slate: wave.slate }),
+      ...(slate === undefined ? {} : { slate }),
       chapters: probed.chapters.length,
       tags: descriptiveTags(probed),
     },
@@ -106,6 +109,11 @@ async function probeFile(path: string, options: ProbeOptions): Promise<ProbedCli
   return { facts, bitstream: video?.bitstream ?? null };
 }
 
+/** Whether it is MOV or MP4. */
+function isMovie({ format }: ProbedFile): boolean {
+  return format?.format_name.split(',').includes('mov') === true;
+}
+
 /**
  * The boxes of MOV and MP4; null for other containers and where they contradict themselves, which the
  * measurement reports.
@@ -116,7 +124,7 @@ async function boxesOf(
   probed: ProbedFile,
   options: ProbeOptions,
 ): Promise<BoxReading | null> {
-  if (probed.format?.format_name.split(',').includes('mov') !== true) return null;
+  if (!isMovie(probed)) return null;
   try {
     return await readBoxes(path, bytes, options.signal);
   } catch (error) {

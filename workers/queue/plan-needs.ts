@@ -27,7 +27,7 @@ export function needsOf({ root, joined, jobs }: Pick<Plan, 'root' | 'joined' | '
     for (const { recipe } of outputs) {
       encoders.add(recipe.video.encoder);
       font ||= recipe.burnIn !== null;
-      for (const { codec } of recipe.audio?.laid?.audio ?? []) codecs.add(codec);
+      for (const sound of recipe.audio?.laid ?? []) for (const { codec } of sound.audio) codecs.add(codec);
     }
   }
   const step = Math.max(1, Math.ceil(jobs.length / SOME_CLIPS));

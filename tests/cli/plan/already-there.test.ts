@@ -13,8 +13,9 @@ it('what the folder of a plan holds is told by reason: a clip once, and files no
     ],
     2,
     [
-      { ...clip, target: 'small', path: 'small/a.mov' },
-      { ...clip, target: 'effects', path: 'effects/a/a.#.dpx' },
+      { ...clip, target: 'small', path: 'small/a.mov', why: 'not-asked' },
+      { ...clip, target: 'effects', path: 'effects/a/a.#.dpx', why: 'not-asked' },
+      { ...clip, target: 'proxy', path: 'proxy/e.mp4', why: 'refused' },
     ],
   );
   expect(lines).toEqual([
@@ -22,6 +23,7 @@ it('what the folder of a plan holds is told by reason: a clip once, and files no
     'to be measured again, touched since it was judged, proxy: 2 outputs (b.mov, d.mov)',
     'to be made again, gone since it was judged, proxy: 1 output (c.mov)',
     'left to make: 1 of 5 outputs, about 1.00 MB',
+    'asked for, and cannot be made now: of earlier plans 1 file, which nothing judges or deletes (proxy/e.mp4)',
     'no longer asked for: 1 file and 1 picture sequence, which nothing judges or deletes (small/a.mov, effects/a/a.#.dpx)',
     'of other manifests: 2 clips, which stay as they are',
   ]);

@@ -39,6 +39,34 @@ it('sound recorded apart is told with scene and take, beside the clips it overla
   ]);
 });
 
+it('a clip is beside sound that began before midnight, or after it, as it is when that is laid', () => {
+  // 23:59:58:00 to 00:00:02:00 of the next day.
+  const clips = [picture('late.mov', '23:59:58:00'), picture('early.mov', '00:00:00:00')];
+  const beside = (second: number) => soundBeside([...clips, sound('s.wav', second)])[0]?.beside;
+  expect(beside(1)).toEqual(['late.mov', 'early.mov']);
+  expect(beside(86_399)).toEqual(['late.mov', 'early.mov']);
+  expect(beside(2)).toEqual(['early.mov']);
+  expect(beside(86_395)).toEqual(['late.mov']);
+});
+
+it('a clip is not beside sound of another day, where both say when they were recorded', () => {
+  const dated = (clip: ManifestClip, tags: Record<string, string>): ManifestClip => {
+    const { facts = clipFacts(null) } = clip;
+    return { ...clip, facts: { ...facts, container: { ...facts.container, tags } } };
+  };
+  const clip = dated(picture('a.mov', '10:00:00:00'), { creation_time: '2026-03-10T22:30:00.000000Z' });
+  const beside = (date: string) =>
+    soundBeside([clip, dated(sound('s.wav', 36_000), { date, creation_time: '10:00:00' })])[0]?.beside;
+  expect(beside('2026-03-10')).toEqual(['a.mov']);
+  // The clip's clock is UTC: on the recorder it may have been the next day.
+  expect(beside('2026:03:11')).toEqual(['a.mov']);
+  expect(beside('2026-03-12')).toEqual([]);
+  expect(beside('2026-02-10')).toEqual([]);
+  // No dates: those of clocks that were never set, or no days.
+  expect(beside('1970-01-01')).toEqual(['a.mov']);
+  expect(beside('2026-02-30')).toEqual(['a.mov']);
+});
+
 it('what a manifest says of scene and take goes before the file, also in a list', () => {
   const clip = { ...sound('s.wav', 1), take: '4', startTimecode: '00:00:01:00' };
   expect(soundBeside([clip])[0]?.words).toBe('scene 12A, take 4, 00:00:01:00');

@@ -46,9 +46,13 @@ async function held(copy: string, changes: Partial<{ from: number; stereo: boole
   };
   const both = [{ stream: 0, left: [1], right: [1] }];
   const recipe: OutputRecipe['audio'] = {
-    ...{ codec: 'pcm_s24le', sampleRate: null, bitRate: null, chosen: false, laid },
+    ...{ codec: 'pcm_s24le', sampleRate: null, bitRate: null, chosen: false, laid: [laid] },
     ...(changes.stereo === true ? { streams: [], stereo: both } : { streams: [0], stereo: null }),
   };
+  return compared(copy, recipe);
+}
+
+async function compared(copy: string, recipe: OutputRecipe['audio']) {
   const original = { path: at('clip.mov'), facts: await probeClip(at('clip.mov')) };
   const { found, unknown } = await compareAllSound(
     original,
@@ -96,3 +100,57 @@ it('as both sides of a lossy copy', async () => {
   await draw('own.mp4', noise(SAMPLES, 2), aac);
   expect((await held('own.mp4', { stereo: true })).mistakes).toEqual(['other-sound']);
 });
+
+/** Two files of one track each, that begin at different times, as left and right. */
+async function heldBySide(copy: string) {
+  const files = [];
+  for (const [name, from] of [['apart.wav', FROM] as const, ['other.wav', -20_000] as const]) {
+    const { audio } = await probeClip(at(name));
+    const covers = { from: Math.max(0, -from), to: SAMPLES };
+    const state = await fileState(at(name));
+    files.push({ path: at(name), name, ...state, audio, sampleRate: RATE, from, samples: SAMPLES, covers });
+  }
+  return compared(copy, {
+    ...{ codec: 'pcm_s24le', sampleRate: null, bitRate: null, chosen: false, streams: [], laid: files },
+    stereo: [
+      { stream: 0, left: [1], right: [0] },
+      { stream: 1, left: [0], right: [1] },
+    ],
+  });
+}
+
+it('two mono files are held each against its side, to the sample', async () => {
+  const other = noise(5 * RATE, 3);
+  await writeFile(at('other.wav'), waveFile([bext(0)], [], { sound: other }));
+  const left = apart.slice(FROM, FROM + SAMPLES);
+  const right = Int16Array.from({ length: SAMPLES }, (_, index) => other[index - 20_000] ?? 0);
+  const joined = async (name: string, sides: readonly Int16Array[], codec: readonly string[]) => {
+    const [one = left, two = right] = sides;
+    await writeFile(at('one.wav'), waveFile([], [], { sound: one }));
+    await writeFile(at('two.wav'), waveFile([], [], { sound: two }));
+    await execa('ffmpeg', [
+      ...['-v', 'error', '-y', '-i', at('clip.mov'), '-i', at('one.wav'), '-i', at('two.wav')],
+      ...['-filter_complex', '[1:a][2:a]join=inputs=2:channel_layout=stereo[a]'],
+      ...['-map', '0:v', '-map', '[a]', '-c:v', 'copy', ...codec, at(name)],
+    ]);
+  };
+  const pcm = ['-c:a', 'pcm_s16le'];
+  await joined('sides.mov', [left, right], pcm);
+  const sides = await heldBySide('sides.mov');
+  expect(sides).toMatchObject({ mistakes: [], unknown: [] });
+  expect(sides.found.map(({ side, offsetSamples }) => [side, offsetSamples])).toEqual([
+    ['left', 0],
+    ['right', 0],
+  ]);
+  await joined('sides.mp4', [left, right], ['-c:a', 'aac', '-b:a', '256k']);
+  expect(await heldBySide('sides.mp4')).toMatchObject({ mistakes: [], unknown: [] });
+  await joined('exchanged.mov', [right, left], pcm);
+  expect((await heldBySide('exchanged.mov')).mistakes).toEqual(['other-sound', 'other-sound']);
+  // Only the right one is late, by a sample.
+  await joined('late-right.mov', [left, Int16Array.from(right, (_, index) => right[index - 1] ?? 0)], pcm);
+  const late = await heldBySide('late-right.mov');
+  expect(late.mistakes).toEqual(['offset']);
+  expect(late.found.find(({ mistakes }) => mistakes.length > 0)).toMatchObject({
+    ...{ side: 'right', offsetSamples: 1 },
+  });
+}, 180_000);

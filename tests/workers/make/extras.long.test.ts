@@ -41,7 +41,7 @@ function planned({ facts, name, colour }: PlannedClip, make: MakeRecipe): Recipe
     look: null,
     exposure: 0,
     sound: undefined,
-    laying: { ok: true, laid: null } as const,
+    laying: { ok: true, laid: null, notes: [] } as const,
     reel: null,
     startTimecode: null,
   };

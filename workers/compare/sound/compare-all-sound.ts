@@ -4,7 +4,8 @@ import { makeTemporaryFolder } from '../../children/temporary-folder.js';
 import type { Tools } from '../../ffmpeg/tools.js';
 import { compareSound, type SoundPair } from './compare-sound.js';
 import type { SoundFile } from './decoded-sound.js';
-import { laidOriginal } from './laid-original.js';
+import { type LaidPair, laidOriginal } from './laid-original.js';
+import { sidesOf } from './sides.js';
 
 export interface AllSound {
   readonly found: readonly SoundComparison[];
@@ -25,16 +26,14 @@ export async function compareAllSound(
   audio: OutputRecipe['audio'] | undefined,
   options: { readonly tools?: Tools | undefined; readonly signal?: AbortSignal | undefined },
 ): Promise<AllSound> {
-  const laid = laidOriginal(audio, original.facts);
-  const pairs = laid === null ? soundPairs(original, copy, audio) : 'mixed' in laid ? laid : laid.pairs;
+  const pairs = laidOriginal(audio, original.facts) ?? ofOriginal(original, copy, audio);
   if ('mixed' in pairs) return { found: [], unknown: [{ stream: 0, why: pairs.mixed }] };
-  const source = laid === null || 'mixed' in laid ? original : laid.file;
   const scratch = makeTemporaryFolder('compare');
   const found: SoundComparison[] = [];
   const unknown: AllSound['unknown'][number][] = [];
   try {
-    for (const pair of pairs) {
-      const heard = await compareSound(source, copy, pair, { ...options, scratch: scratch.path });
+    for (const { file, pair } of pairs) {
+      const heard = await compareSound(file, copy, pair, { ...options, scratch: scratch.path });
       if (heard.found !== null) found.push(heard.found);
       for (const why of heard.unknown) unknown.push({ stream: pair.copy, why });
     }
@@ -42,6 +41,15 @@ export async function compareAllSound(
     scratch.remove();
   }
   return { found, unknown };
+}
+
+function ofOriginal(
+  original: SoundFile,
+  copy: SoundFile,
+  audio: OutputRecipe['audio'] | undefined,
+): readonly LaidPair[] | { readonly mixed: string } {
+  const pairs = soundPairs(original, copy, audio);
+  return 'mixed' in pairs ? pairs : pairs.map((pair) => ({ file: original, pair }));
 }
 
 /** Which streams belong together, or why none do: they were mixed. Pure. */
@@ -69,6 +77,8 @@ export function soundPairs(
     part?.left.join() === '1,0' &&
     part.right.join() === '0,1';
   if (isOneStereo && part !== undefined) return [{ original: numberOf(part.stream), copy: 0 }];
+  const sides = sidesOf(audio.stereo);
+  if (sides !== null) return sides.map(({ stream, side }) => ({ original: numberOf(stream), copy: 0, side }));
   const tracks = audio.stereo.map(({ stream }) => numberOf(stream) + 1).join(', ');
   return { mixed: `its sound was mixed from track ${tracks} of the original` };
 }

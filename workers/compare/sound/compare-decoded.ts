@@ -113,7 +113,7 @@ async function withOthers(
 function untold({ stream, of, had, is }: Omit<SoundsToCompare, 'before' | 'after'>): SoundComparison {
   const { sampleRate } = had;
   return {
-    ...{ stream, of, channels: [had.channels, is.channels], sampleRate, places: [] },
+    ...{ stream, side: null, of, channels: [had.channels, is.channels], sampleRate, places: [] },
     ...{ offsetSamples: null, gainDb: null, mistakes: [] },
   };
 }

@@ -9,11 +9,14 @@ import { answerOfThread } from '../answer-of-thread.js';
 import type { TakeOptions } from '../sampling/take-samples.js';
 import type { HeardSound, SoundsToCompare } from './compare-decoded.js';
 import { decodeSound, requireWholeSound, type SoundFile } from './decoded-sound.js';
+import type { Side } from './sides.js';
 
 /** Which stream of a copy is held against which of its original, by their numbers among the sound streams. */
 export interface SoundPair {
   readonly original: number;
   readonly copy: number;
+  /** Of a stereo stream of the copy only this channel; absent: all of it. */
+  readonly side?: Side | undefined;
 }
 
 /**
@@ -30,13 +33,15 @@ export async function compareSound(
   pair: SoundPair,
   options: TakeOptions,
 ): Promise<HeardSound> {
-  const [had, is] = [original.facts.audio[pair.original], copy.facts.audio[pair.copy]];
+  const had = original.facts.audio[pair.original];
+  const is = heardOf(copy.facts.audio[pair.copy], pair);
   if (had === undefined) return { found: null, unknown: ['the original has no such stream'] };
   if (is === undefined) return missingStream(original, copy, pair, had);
   const rate = had.sampleRate;
   const before = await decodeSound(original, { stream: pair.original, rate, name: 'original' }, options);
   try {
-    const after = await decodeSound(copy, { stream: pair.copy, rate, name: 'copy' }, options);
+    const heardIn = { stream: pair.copy, rate, name: 'copy', side: pair.side };
+    const after = await decodeSound(copy, heardIn, options);
     try {
       await requireWholeSound(after, before, copy, pair.copy, options);
       await requireWholeSound(before, after, original, pair.original, options);
@@ -44,13 +49,28 @@ export async function compareSound(
       const asked = { where: copy.path, signal: options.signal };
       const heard = await answerOfThread<HeardSound>(import.meta.url, './compare-sound-thread', work, asked);
       const areDated = isDated(original, had) && isDated(copy, is);
-      return timed(areDated ? heard : withoutLeadIn(heard), original);
+      return ofSide(timed(areDated ? heard : withoutLeadIn(heard), original), pair);
     } finally {
       await rm(after.path, { force: true });
     }
   } finally {
     await rm(before.path, { force: true });
   }
+}
+
+/** Facts of what is heard of a stream. */
+function heardOf(stream: AudioFacts | undefined, { side }: SoundPair): AudioFacts | undefined {
+  if (stream === undefined || side === undefined || stream.channels !== 2) return stream;
+  return { ...stream, channels: 1, layout: 'mono' };
+}
+
+/** What was found of one side says of which. */
+function ofSide({ found, unknown }: HeardSound, { side }: SoundPair): HeardSound {
+  if (side === undefined) return { found, unknown };
+  return {
+    found: found && { ...found, side },
+    unknown: unknown.map((why) => `${side}: ${why}`),
+  };
 }
 
 /** A stream the copy has not; unless its channels may be in another: sound that was folded or joined. */
@@ -68,7 +88,7 @@ function missingStream(
   }
   const mistakes = [{ name: 'missing' as const, detail: 'the copy has no such stream' }];
   const found: SoundComparison = {
-    ...{ stream: pair.copy, of: pair.original, channels: [channels, 0], sampleRate, places: [] },
+    ...{ stream: pair.copy, side: null, of: pair.original, channels: [channels, 0], sampleRate, places: [] },
     ...{ offsetSamples: null, gainDb: null, mistakes },
   };
   return { found, unknown: [] };

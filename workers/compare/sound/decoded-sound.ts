@@ -9,6 +9,7 @@ import { skippedSeconds } from '../../make/laid-input.js';
 import { requireAllSamples } from '../../measure/decoding/silent-end.js';
 import type { ComparedFile } from '../compare-pictures.js';
 import type { TakeOptions } from '../sampling/take-samples.js';
+import { type Side, sideFilter } from './sides.js';
 
 /** Samples of each channel, full scale ±1. */
 export type Channels = readonly Float32Array[];
@@ -34,6 +35,15 @@ export interface SoundFile extends Pick<ComparedFile, 'path' | 'facts'> {
   readonly stretch?: { readonly laid: LaidSound; readonly pan: string | null };
 }
 
+export interface WantedSound {
+  /** Number of the sound stream, from 0. */
+  readonly stream: number;
+  readonly rate: number;
+  readonly name: string;
+  /** Only this channel of a stereo stream; absent: all of them. */
+  readonly side?: Side | undefined;
+}
+
 /**
  * Decodes a stream at the wanted rate; its samples count from the start of the file. The caller removes the
  * file.
@@ -42,16 +52,19 @@ export interface SoundFile extends Pick<ComparedFile, 'path' | 'facts'> {
  */
 export async function decodeSound(
   file: SoundFile,
-  wanted: { readonly stream: number; readonly rate: number; readonly name: string },
+  wanted: WantedSound,
   options: TakeOptions,
 ): Promise<RawSound> {
-  const { stream, rate, name } = wanted;
+  const { stream, rate, name, side } = wanted;
   const { path, facts, stretch } = file;
   const to = join(options.scratch, `${name}-${stream}.f32`);
-  const channels = facts.audio[stream]?.channels ?? 1;
+  const has = facts.audio[stream]?.channels ?? 1;
+  // A copy that has no two sides is held against the track as it is.
+  const only = side === undefined || has !== 2 ? null : sideFilter(side);
+  const channels = only === null ? has : 1;
   const laid = stretch?.laid;
   const skipped = laid === undefined ? 0 : skippedSeconds(laid);
-  const filters = [stretch?.pan ?? [], `aresample=${rate}:first_pts=0`].flat().join(',');
+  const filters = [stretch?.pan ?? [], only ?? [], `aresample=${rate}:first_pts=0`].flat().join(',');
   const held = await decodeTo(to, file, { stream, filters, skipped }, options);
   const samples = Math.floor(held / 4 / channels);
   if (laid === undefined) return { path: to, rate, channels, samples, shift: 0 };

@@ -52,7 +52,8 @@ export function judgeStretch(
   if (exchanged !== null) {
     return {
       found: {
-        ...{ stream, of, channels, sampleRate, offsetSamples: null, gainDb: null, places: [] },
+        ...{ stream, side: null, of, channels, sampleRate },
+        ...{ offsetSamples: null, gainDb: null, places: [] },
         mistakes: [{ name: 'channels-exchanged', detail: exchanged }],
       },
       ...{ unknown: [], lags: original.map(() => 0), others: [], own },
@@ -89,7 +90,10 @@ export function judgeStretch(
       : []),
   ];
   return {
-    found: { stream, of, channels, sampleRate, offsetSamples: offset, gainDb, mistakes, places: [] },
+    found: {
+      ...{ stream, side: null, of, channels, sampleRate },
+      ...{ offsetSamples: offset, gainDb, mistakes, places: [] },
+    },
     unknown: [...(offset === null ? ['its offset cannot be told: it fits at more than one place'] : [])],
     lags: own.map(
       (_, channel) => apart?.find((each) => each.channel === channel)?.lag ?? offset ?? first.lag,

@@ -1,6 +1,6 @@
 import type { ClipFacts } from '../../../jobs/manifest/facts.js';
 import type { Measurement } from '../../../jobs/measurement/measurement.js';
-import type { LaidSound } from '../../../jobs/plan/laid-sound.js';
+import { type LaidSound, laidNames } from '../../../jobs/plan/laid-sound.js';
 import { quantity } from '../../../jobs/words/quantities.js';
 import { parseRational, toNumber } from '../../../signal/rational.js';
 import { wrongSoundText } from '../../compare/words.js';
@@ -68,15 +68,17 @@ function laidRuling(
   all: boolean,
   measurement: Measurement,
   { stereo }: NonNullable<JudgeContext['sound']>,
-  laid: LaidSound,
+  laid: readonly LaidSound[],
 ): Rulings {
-  const again = `Make the copy again with the sound of ${laid.name}.`;
+  const names = laidNames(laid);
+  const again = `Make the copy again with the sound of ${names}.`;
   if (measurement.audio.length === 0)
-    return missed(`no sound, though ${laid.name} was laid`, { advice: again });
+    return missed(`no sound, though ${names} ${laid.length === 1 ? 'was' : 'were'} laid`, { advice: again });
   const has = channelsOf(measurement);
-  const had = stereo === null ? channelsOf(laid) : '2';
+  const had = stereo === null ? channelsOf({ audio: laid.flatMap(({ audio }) => audio) }) : '2';
   if (all && has !== had) return missed(`channels by stream: ${has}, laid were ${had}`, { advice: again });
-  const seconds = laid.samples / laid.sampleRate;
+  // All of them are cut to the clip.
+  const seconds = Math.max(...laid.map(({ samples, sampleRate }) => samples / sampleRate));
   const lengths = measurement.audio.map(({ durationSeconds }, index): Ruling => {
     const doubt = doubtAbout(measurement, `audio[${index}].durationSeconds`);
     if (doubt !== null) return unmeasured(doubt, 'Measure the copy again, with its sound.');
@@ -88,14 +90,12 @@ function laidRuling(
   const wrong = (soundComparison ?? []).filter(({ mistakes }) => mistakes.length > 0);
   const held =
     soundComparison === null
-      ? [unmeasured(doubt ?? `it was not held against ${laid.name}`, again)]
+      ? [unmeasured(doubt ?? `it was not held against ${names}`, again)]
       : [
-          ...wrong.map((found) =>
-            missed(`${wrongSoundText(found)}, against ${laid.name}`, { advice: again }),
-          ),
-          ...(doubt === null ? [] : [unmeasured(doubt, `Listen to the copy beside ${laid.name}.`)]),
+          ...wrong.map((found) => missed(`${wrongSoundText(found)}, against ${names}`, { advice: again })),
+          ...(doubt === null ? [] : [unmeasured(doubt, `Listen to the copy beside ${names}.`)]),
         ];
-  return [...lengths, ...(held.length > 0 ? held : [met(`the sound of ${laid.name}, in step`)])];
+  return [...lengths, ...(held.length > 0 ? held : [met(`the sound of ${names}, in step`)])];
 }
 
 function toleranceOf({ video }: Measurement): number {

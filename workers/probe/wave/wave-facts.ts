@@ -1,7 +1,8 @@
 import type { ClipFacts } from '../../../jobs/manifest/facts.js';
 import { formatRational, type Rational } from '../../../signal/rational.js';
 import { formatTimecode, nominalRate, timecodeOfFrame } from '../../../signal/timecode.js';
-import { type Ixml, readIxml } from './read-ixml.js';
+import { knownIxml, slateOfIxml } from './known-ixml.js';
+import type { Ixml } from './read-ixml.js';
 import { readWave } from './read-wave.js';
 import { type TimecodeRate, timecodeRateOf } from './timecode-rate.js';
 
@@ -29,31 +30,16 @@ export async function waveFacts(path: string, sampleRate: number): Promise<WaveF
   const chunks = await readWave(path);
   if (chunks === null) return null;
   const notes = [...chunks.notes];
-  const ixml = chunks.ixml && ixmlOf(chunks.ixml, notes);
+  const ixml = chunks.ixml && knownIxml(chunks.ixml, notes);
   const reference = referenceOf(chunks.timeReference, ixml, sampleRate, notes);
   const counted = ixml && timecodeRateOf(ixml, notes);
   return {
     startTimecode: reference && counted && statedTimecode(reference, counted),
     reel: ixml?.tape ?? null,
     timeReference: reference === null ? undefined : { ...reference, ...statedCount(counted) },
-    slate: slateOf(ixml),
+    slate: ixml === null ? undefined : slateOfIxml(ixml),
     notes,
   };
-}
-
-function ixmlOf(chunk: Uint8Array, notes: string[]): Ixml | null {
-  try {
-    return readIxml(chunk);
-  } catch (error) {
-    notes.push(`its iXML cannot be read: ${error instanceof Error ? error.message : String(error)}`);
-    return null;
-  }
-}
-
-function slateOf(ixml: Ixml | null): Container['slate'] {
-  if (ixml === null) return undefined;
-  const { scene, take, note } = ixml;
-  return scene === null && take === null && note === null ? undefined : { scene, take, note };
 }
 
 type TimeReference = NonNullable<Container['timeReference']>;

@@ -5,7 +5,7 @@ import { type Change, measured, noSound, note } from '../measured.js';
 import { describeRows, findingOf } from '../rows.js';
 
 const IN_STEP: SoundComparison = {
-  ...{ stream: 0, of: 0, channels: [2, 2], sampleRate: 48_000, offsetSamples: 0, gainDb: 0 },
+  ...{ stream: 0, side: null, of: 0, channels: [2, 2], sampleRate: 48_000, offsetSamples: 0, gainDb: 0 },
   ...{ mistakes: [], places: [] },
 };
 

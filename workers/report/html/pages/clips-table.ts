@@ -59,10 +59,18 @@ function skippedClips({ skipped }: Batch): HtmlPart {
 ${[...byWhom].map(([by, clips]) => html`<h3>${count(clips.length, 'clip')} by ${name(by)}</h3><ul class="skipped">${clips.map((clip) => html`<li>${name(clip)}</li>`)}</ul>`)}</section>`;
 }
 
-/** Outputs of targets or clips that were taken away: nobody should take them for judged. */
+/** Files of earlier plans that this one does not make: nobody should take them for judged. */
 function leftFiles({ left }: Batch): HtmlPart {
-  if (left.length === 0) return null;
-  return html`<section id="left"${left.length > PRINTED && html` class="unprinted"`} aria-labelledby="left-h"><h2 id="left-h">No longer asked for</h2>
+  const refused = left.filter(({ why }) => why === 'refused');
+  const others = left.filter(({ why }) => why === 'not-asked');
+  return html`${leftList('Made before, cannot be made now', refused)}${leftList('No longer asked for', others)}`;
+}
+
+function leftList(title: string, left: Batch['left']): HtmlPart {
+  const [first] = left;
+  if (first === undefined) return null;
+  const id = first.why === 'refused' ? 'left-refused' : 'left';
+  return html`<section id="${id}"${left.length > PRINTED && html` class="unprinted"`} aria-labelledby="${id}-h"><h2 id="${id}-h">${title}</h2>
 <p class="hint">Made for earlier plans of this folder. Nothing of this report speaks of them, and nothing deletes them.</p>
 <ul class="skipped">${left.map(({ path }) => html`<li>${name(path)}</li>`)}</ul></section>`;
 }
