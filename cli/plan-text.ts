@@ -1,6 +1,7 @@
 import type { ScanName } from '../jobs/manifest/colour.js';
 import { slateText } from '../jobs/manifest/slate.js';
 import type { Batch } from '../jobs/plan/batch.js';
+import { cameIn, cameInText } from '../jobs/plan/came-in.js';
 import { severityOf } from '../jobs/plan/loss-severity.js';
 import type { Plan, PlannedJob, PlannedOutput } from '../jobs/plan/plan.js';
 import { count, firstOf } from '../jobs/words/numbers.js';
@@ -49,6 +50,7 @@ export function planText(
     ...groups.flatMap((jobs) => [...groupLines(jobs), '']),
     ...(notes.length === 0 ? [] : ['Notes', ...notes, '']),
     ...(there.length === 0 ? [] : ['In the batch folder', ...there.flatMap((line) => told(2, line)), '']),
+    ...told(0, cameInText(cameIn({ ...plan, clips: plan.jobs.map(({ clip }) => clip.name), unreadable }))),
     ...told(
       0,
       `${count(totals.clips, 'clip')}, ${count(totals.outputs, 'output')}; about ${bytes(totals.bytes)} and ${estimate(totals.wallSeconds)} with ${count(totals.workers, 'job')} at once`,

@@ -2,6 +2,8 @@ import { resolve } from 'node:path';
 import { type Command, Option } from 'commander';
 import type { Manifest } from '../../jobs/manifest/manifest.js';
 import { soundBeside } from '../../jobs/manifest/sound-beside.js';
+import { isSoundApart } from '../../jobs/manifest/sound-place.js';
+import { type CameIn, cameIn, cameInText } from '../../jobs/plan/came-in.js';
 import { count, firstOf } from '../../jobs/words/numbers.js';
 import { visible } from '../../jobs/words/plain-text.js';
 import { writeWhole } from '../../workers/batch/write-whole.js';
@@ -108,14 +110,22 @@ export function register(program: Command): void {
         for (const line of sequenceLines(manifest)) warn(line);
         for (const line of soundLines(manifest)) say(line);
         for (const line of leftOutLines(manifest)) say(line);
-        say(
-          `${count(manifest.clips.length, 'clip')}${unreadable.length === 0 ? '' : `, ${count(unreadable.length, 'file')} unreadable`}${file === undefined ? '' : `; wrote ${visible(file)}`}`,
-        );
+        say(`${cameInText(cameInOf(manifest))}${file === undefined ? '' : `; wrote ${visible(file)}`}`);
       } finally {
         progress.stop();
         interrupt.dispose();
       }
     });
+}
+
+/** What came in, as plan, run and report count it; rules skip clips only where a manifest has some. */
+function cameInOf({ clips, unreadable = [] }: Manifest): CameIn {
+  const kept = clips.filter(({ skip }) => skip !== true);
+  return cameIn({
+    clips: kept.filter((clip) => !isSoundApart(clip)).map(({ file }) => file),
+    ...{ refused: [], unreadable, skipped: clips.filter(({ skip }) => skip === true) },
+    soundApart: kept.filter(isSoundApart),
+  });
 }
 
 /** `shots/s010.#.dpx: missing: 1004, 1007-1010`, for all that is wrong with picture sequences. */

@@ -1,6 +1,7 @@
 import type { Batch, BatchTotals } from '../../../jobs/plan/batch.js';
+import { cameIn } from '../../../jobs/plan/came-in.js';
 import type { ReportFile } from './standing.js';
-import { type UndoneKind, undoneOf, whollyRefused } from './undone.js';
+import { type UndoneKind, undoneOf } from './undone.js';
 
 /**
  * How many results a batch has of each kind: one for each file that was made or judged, and one for each clip
@@ -33,6 +34,6 @@ export function countBatch(batch: Batch, files: readonly Pick<ReportFile, 'stand
     pass,
     waiting: undone('waiting'),
     unjudged: standing('unjudged'),
-    clips: batch.clips.length + batch.unreadable.length + whollyRefused(batch).length,
+    clips: cameIn({ ...batch, clips: batch.clips.map(({ name }) => name) }).clips,
   };
 }

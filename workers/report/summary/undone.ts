@@ -42,9 +42,3 @@ export function undoneOf(batch: Batch): Undone[] {
   ];
   return all.map((one, index) => ({ ...one, id: `undone-${index + 1}` }));
 }
-
-/** Clips that came in and of which every output was refused: they have no job, so no line of their own. */
-export function whollyRefused({ clips, unreadable, refused }: Batch): string[] {
-  const known = new Set([...clips.map(({ name }) => name), ...unreadable.map(({ file }) => file)]);
-  return [...new Set(refused.map(({ clip }) => clip))].filter((clip) => !known.has(clip));
-}

@@ -1,10 +1,10 @@
 import type { Batch, BatchClip } from '../../../../jobs/plan/batch.js';
+import { whollyRefused } from '../../../../jobs/plan/came-in.js';
 import { count, firstOf } from '../../../../jobs/words/numbers.js';
 import { duration } from '../../../../jobs/words/times.js';
 import { originalMeasurementFile } from '../../../batch/folder.js';
 import { damageIn } from '../../../judge/original/damage.js';
 import type { ReportFile } from '../../summary/standing.js';
-import { whollyRefused } from '../../summary/undone.js';
 import { badge } from '../badge.js';
 import { type Html, type HtmlPart, html, name } from '../markup.js';
 import { typeset } from '../typeset.js';
@@ -20,7 +20,7 @@ export function clipsTable(
   files: readonly ReportFile[],
   documents: Pick<ReportDocuments, 'originals'>,
 ): HtmlPart {
-  const refused = whollyRefused(batch);
+  const refused = whollyRefused({ ...batch, clips: batch.clips.map((clip) => clip.name) });
   const many = batch.clips.length + batch.unreadable.length + refused.length;
   if (many === 0) return html`${soundApart(batch)}${skippedClips(batch)}${leftFiles(batch)}`;
   const ofClip = new Map<BatchClip, ReportFile[]>();
