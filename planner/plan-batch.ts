@@ -1,11 +1,10 @@
 import type { ListedHash } from '../jobs/hash-list/hash-format.js';
 import { lookFile, type Manifest, type ManifestClip } from '../jobs/manifest/manifest.js';
 import { slateOf } from '../jobs/manifest/slate.js';
-import { spanPath } from '../jobs/manifest/span-path.js';
 import type { Capabilities } from '../jobs/plan/capabilities.js';
 import { laidTracks } from '../jobs/plan/laid-sound.js';
 import type { Severity } from '../jobs/plan/loss-severity.js';
-import type { Plan, PlannedClip, PlannedJob, PlannedOutput, Refusal } from '../jobs/plan/plan.js';
+import type { Plan, PlannedJob, PlannedOutput, Refusal } from '../jobs/plan/plan.js';
 import type { Target } from '../jobs/targets/target.js';
 import { resolveColour } from './clip-colour.js';
 import { looksOfSeveralColours } from './clip-look.js';
@@ -15,7 +14,7 @@ import { type Naming, totalsOf } from './join-plans.js';
 import { refusedLoss } from './losses/refuse-losses.js';
 import { ClipNames, OutputPaths } from './output-path.js';
 import { type ClipWish, planRecipe } from './plan-output.js';
-import { type JobTools, plannedJobOf } from './planned-job.js';
+import { below, type JobTools, plannedClipOf, plannedJobOf } from './planned-job.js';
 import { type KnownLook, plannedOutputOf } from './planned-output.js';
 import { applyRules } from './rules.js';
 import { SharedValues } from './shared-values.js';
@@ -64,10 +63,6 @@ function targetsOf(clip: ManifestClip, request: PlanRequest): readonly string[] 
   return clip.targets ?? request.manifest.defaults?.targets ?? [];
 }
 
-function join(root: string, name: string): string {
-  return root.endsWith('/') ? root + name : `${root}/${name}`;
-}
-
 function wishOf(
   clip: ManifestClip,
   name: string,
@@ -109,7 +104,7 @@ function wishOf(
     facts: stated,
     startTimecode: startTimecode ?? facts.container.startTimecode,
     ...{ clips: request.manifest.clips, kept, unread: request.unread ?? [] },
-    pathOf: (file) => join(request.root, file),
+    pathOf: (file) => below(request.root, file),
   });
   const laid = laying.ok ? laying.laid : null;
   const tracks = laid === null ? facts.audio : laidTracks(laid).map((track) => track.facts);
@@ -176,7 +171,7 @@ export function planBatch(request: PlanRequest): Plan {
       sound.push(clip);
       continue;
     }
-    const wanted = request.naming?.known.get(join(request.root, clip.file));
+    const wanted = request.naming?.known.get(below(request.root, clip.file));
     const own = wanted ?? `${request.naming?.place ?? ''}${clip.file}`;
     const called = clipNames.claim(own);
     if (called !== own)
@@ -247,7 +242,7 @@ export function planBatch(request: PlanRequest): Plan {
     const original = withStatedScan(wish, clip.scan ?? manifest.defaults?.scan);
     jobs.push(
       plannedJobOf(
-        plannedClip(original, slateOf(clip), request),
+        plannedClipOf(original, slateOf(clip), request),
         { outputs, judge },
         toolsOf(request),
         cores,
@@ -279,29 +274,6 @@ export function planBatch(request: PlanRequest): Plan {
     notes: [...notes, ...doubtfulColours(jobs), ...looksOfSeveralColours(jobs)],
     targetFiles: { ...request.targetFiles },
     totals: totalsOf(jobs, request.workers),
-  };
-}
-
-function plannedClip(
-  { name, file, parts, facts, colour, laying }: ClipWish,
-  slate: PlannedClip['slate'],
-  { root, listed }: Pick<PlanRequest, 'root' | 'listed'>,
-): PlannedClip {
-  const path = spanPath(
-    join(root, file),
-    parts.map((part) => join(root, part)),
-  );
-  const hash = listed?.get(path);
-  const sounds = (laying.ok ? laying.laid : null) ?? [];
-  const ofSound = sounds.flatMap(({ path: file }) => {
-    const known = listed?.get(file);
-    return known === undefined ? [] : [[file, known] as const];
-  });
-  return {
-    ...{ path, name, facts, colour },
-    ...(hash === undefined ? {} : { listed: hash }),
-    ...(ofSound.length === 0 ? {} : { listedSound: Object.fromEntries(ofSound) }),
-    ...(slate === undefined ? {} : { slate }),
   };
 }
 
