@@ -38,8 +38,15 @@ export async function convertManifest(
 /** The text of a manifest, by the ending of its file. */
 export function manifestText(manifest: Manifest, file: string | undefined, isJson: boolean): string {
   const ending = extname(file ?? '').toLowerCase();
-  if (ending === '.csv') return formatCsv({ ...manifest, clips: settledClips(manifest) });
+  if (ending === '.csv') return formatCsv({ ...manifest, clips: settledClips(withUnreadable(manifest)) });
   return isJson || ending === '.json' ? `${JSON.stringify(manifest, null, 2)}\n` : formatManifest(manifest);
+}
+
+/** Files that could not be read are rows too: whoever reads the list tries them again, and tells them. */
+function withUnreadable(manifest: Manifest): Manifest {
+  const listed = new Set(manifest.clips.map(({ file }) => file));
+  const others = (manifest.unreadable ?? []).filter(({ file }) => !listed.has(file));
+  return { ...manifest, clips: [...manifest.clips, ...others.map(({ file }) => ({ file }))] };
 }
 
 /**

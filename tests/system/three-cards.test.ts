@@ -129,6 +129,9 @@ describe('three cards over two evenings', { timeout: 600_000 }, () => {
     const scan = await shop.start(['scan', 'cards/A001', 'cards/B001', '-o', 'project.yaml']);
     expect(scan.exitCode, scan.stderr).toBe(0);
     expect(scan.stderr).toContain('sound apart: B001/T01.wav: scene 12A, take 3, 01:00:00:00');
+    // Six takes of which one is in parts, an empty file and half a copy; one recording of sound.
+    const cameIn = '8 clips came in (2 unreadable), 1 file of sound recorded apart';
+    expect(scan.stderr).toContain(cameIn);
     const { clips, unreadable, leftOut, notes } = await read();
     expect(clips.map(({ file, parts = [] }) => [file, ...parts].join(' + '))).toEqual([
       'A001/CLIPS/C0001.mov',
@@ -153,6 +156,13 @@ describe('three cards over two evenings', { timeout: 600_000 }, () => {
     expect(clips[1]?.facts?.video?.sampleAspect).toBe('2/1');
     expect(clips[5]?.facts?.video).toMatchObject({ frames: 16, frameRate: '30000/1001' });
 
+    // A list for a spreadsheet says the same, and so does the plan of either.
+    await shop.start(['scan', 'project.yaml', '-o', 'project.csv']);
+    for (const manifest of ['project.yaml', 'project.csv']) {
+      const plan = await shop.start(['plan', manifest, '--target', 'see.yaml']);
+      expect(plan.stdout).toContain(cameIn);
+      expect(plan.stdout).toContain('6 clips, 6 outputs');
+    }
     expect((await shop.start(['attest', 'cards/A001'])).exitCode).toBe(0);
     expect((await shop.start(['verify', 'cards/A001'])).exitCode).toBe(0);
     const run = await shop.start(['run', 'project.yaml', '--target', 'see.yaml', '--out', 'out']);
@@ -210,7 +220,7 @@ describe('three cards over two evenings', { timeout: 600_000 }, () => {
     expect(await readFile(at('out/measurements/see/A001/CLIPS/C0001.mkv.json'), 'utf8')).toBe(before);
     const { totals } = batchSchema.parse(JSON.parse(await readFile(at('out/batch.json'), 'utf8')));
     // Eight results, of which one failed, and the two files of the first card that cannot be read.
-    expect(totals).toMatchObject({ results: 10, pass: 7, fail: 1, unreadable: 2 });
+    expect(totals).toMatchObject({ results: 10, pass: 7, fail: 1, unreadable: 2, clips: 10 });
     const report = await readFile(at('out/report.html'), 'utf8');
     for (const name of ['C0003.mov', 'C0004.mov', 'plate.#.dpx', 'cg_#.exr'])
       expect(report.replaceAll('<wbr>', '')).toContain(name);
