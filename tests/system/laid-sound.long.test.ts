@@ -240,5 +240,6 @@ it('a clip and a rule may name a file or keep their own; what cannot be laid is 
   expect(csv).toContain('D.mov,none,proxy-h264');
   await shop.start(['scan', 'm.csv', '-o', 'again.yaml']);
   const again = await shop.start(['plan', 'again.yaml', '--all']);
-  expect(again.stdout.replaceAll('again-goodgate', 'm-goodgate')).toContain('2 clips, 2 outputs');
+  // Nobody had scanned: in a list the wish of the rule is that of E itself, which is refused.
+  expect(again.stdout.replaceAll('again-goodgate', 'm-goodgate')).toContain('1 clip, 1 output');
 }, 120_000);
