@@ -236,7 +236,8 @@ export function planBatch(request: PlanRequest): Plan {
       for (const { name } of laid) used.set(name, [...(used.get(name) ?? []), called]);
       notes.push(...laidWords(laid).map((words) => `${called}: ${words}`));
     }
-    if (wish.laying.ok && outputs.some(({ recipe }) => recipe.audio !== null))
+    // Of a clip without sound too: it may have been meant to get some.
+    if (wish.laying.ok && names.some((name) => request.targets.get(name)?.make?.audio !== undefined))
       notes.push(...wish.laying.notes.map((note) => `${called}: ${note}`));
     if (outputs.length === 0 && judge.length === 0) continue;
     const original = withStatedScan(wish, clip.scan ?? manifest.defaults?.scan);

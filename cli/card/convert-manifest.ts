@@ -4,6 +4,7 @@ import { GoodgateError } from '../../jobs/errors.js';
 import { formatCsv } from '../../jobs/manifest/csv-manifest.js';
 import { formatManifest, loadManifest } from '../../jobs/manifest/load-manifest.js';
 import type { Manifest, ManifestClip, WrittenLook } from '../../jobs/manifest/manifest.js';
+import { isSoundApart } from '../../jobs/manifest/sound-place.js';
 import { applyRules } from '../../planner/rules.js';
 import { soundToLay } from '../../planner/sound/lay-sound.js';
 import { defaultSound } from '../../planner/sound/sound-tracks.js';
@@ -50,8 +51,8 @@ function withUnreadable(manifest: Manifest): Manifest {
 }
 
 /**
- * Clips for which `soundFrom` says what it says: that of rules and `defaults` leaves a clip its own sound where
- * none was recorded meanwhile, and in a list it would be that of the clip itself.
+ * Clips for which `soundFrom` says what it says: that of rules and `defaults` leaves a clip its own sound
+ * where none was recorded meanwhile, and in a list it would be that of the clip itself.
  */
 function withSoundFrom({ clips, defaults }: Manifest, ruled: readonly ManifestClip[]): ReadonlySet<string> {
   const own = new Set(clips.flatMap(({ file, soundFrom }) => (soundFrom === undefined ? [] : [file])));
@@ -76,9 +77,12 @@ function settledClips(manifest: Manifest): ManifestClip[] {
   const { clips } = applyRules(manifest);
   const ruled = new Map(clips.map((clip) => [clip.file, clip]));
   const layable = withSoundFrom(manifest, clips);
-  return manifest.clips.map(({ file }) => {
+  return manifest.clips.map((written) => {
+    const { file } = written;
     const clip = ruled.get(file);
     if (clip === undefined) return { file, skip: true };
+    // What holds for pictures is not for it: with a target of its own it would be refused as a clip.
+    if (isSoundApart(written)) return written;
     const colour = { ...defaults.colour, ...clip.colour };
     const { sound: usual, ...others } = defaults;
     // The sound of the defaults is taken only where it fits; that of a clip has to fit.

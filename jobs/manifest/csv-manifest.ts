@@ -7,7 +7,8 @@ import { slateOf } from './slate.js';
 
 /**
  * Columns of a CSV list; all but `file` are optional. `targets` are names separated by blanks, `parts` and
- * `soundFrom` files separated by `|`; `root` and `title` are those of the whole list, and stand in its first row.
+ * `soundFrom` files separated by `|`; `root` and `title` are those of the whole list, and stand in its
+ * first row.
  */
 const COLUMNS = [
   'file',

@@ -84,7 +84,10 @@ export function lookFile(look: WrittenLook): string {
 /** The word for the sound that was recorded meanwhile, whatever its name. */
 export const BY_TIMECODE = 'timecode';
 
-/** Sound recorded apart: the path of its file, or `timecode`; or several files, whose tracks follow one another. */
+/**
+ * Sound recorded apart: the path of its file, or `timecode`; or several files, whose tracks follow one
+ * another.
+ */
 const soundFiles = z.union([
   z.string().min(1),
   z

@@ -231,8 +231,8 @@ export const soundApart = z.object({
 export type SoundApart = z.infer<typeof soundApart>;
 
 /**
- * An output that was planned once and is not now: its file stays, and nobody judges it. `not-asked`: no target
- * or no clip asks for it any more. `refused`: it is asked for, and cannot be made now.
+ * An output that was planned once and is not now: its file stays, and nobody judges it. `not-asked`: no
+ * target or no clip asks for it any more. `refused`: it is asked for, and cannot be made now.
  */
 export const leftOutput = z.object({
   clip: z.string(),

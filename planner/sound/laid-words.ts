@@ -2,7 +2,10 @@ import { type LaidSound, laidNames } from '../../jobs/plan/laid-sound.js';
 import { grouped } from '../../jobs/words/numbers.js';
 import { quantity } from '../../jobs/words/quantities.js';
 
-/** What a plan says of sound that is laid, a note for each file: where the clip lies in it, how much it covers. */
+/**
+ * What a plan says of sound that is laid, a note for each file: where the clip lies in it, how much it
+ * covers.
+ */
 export function laidWords(laid: readonly LaidSound[]): string[] {
   return laid.map(({ name, sampleRate, from, samples, covers }) => {
     const at =

@@ -88,10 +88,11 @@ function byName(names: readonly string[], wish: LayingWish, picture: PicturePlac
  * recorded meanwhile, a clip that itself asks for it is refused, and others keep their own sound.
  */
 function byTimecode(wish: LayingWish, picture: PicturePlace | string): Laying {
+  const kept = wish.facts.audio.length === 0 ? 'it stays without sound' : 'its own sound is kept';
   const without = (reason: string, next: string): Laying =>
     wish.isOwn
       ? refused(reason, next)
-      : { ok: true, laid: null, notes: [`its own sound is kept: ${reason}; if that is wrong, ${next}`] };
+      : { ok: true, laid: null, notes: [`${kept}: ${reason}; if that is wrong, ${next}`] };
   if (typeof picture === 'string')
     return without(picture, 'write startTimecode of the clip into the manifest');
   const placed = wish.kept.filter(isSoundApart).map((sound) => placeOf(sound, picture));

@@ -69,7 +69,10 @@ export function makeCommand(request: MakeRequest): FfmpegCommand {
   };
 }
 
-/** The sound recorded apart that is laid into outputs of a clip: the same files for all of them; empty: none. */
+/**
+ * The sound recorded apart that is laid into outputs of a clip: the same files for all of them; empty:
+ * none.
+ */
 export function laidIn(outputs: readonly Pick<PlannedOutput, 'recipe'>[]): readonly LaidSound[] {
   return outputs.find(({ recipe }) => recipe.audio?.laid !== undefined)?.recipe.audio?.laid ?? [];
 }

@@ -17,9 +17,10 @@ const MOST_CHANNELS = 1_000;
 const COMPRESSIONS = ['NO', 'RLE', 'ZIPS', 'ZIP', 'PIZ', 'PXR24', 'B44', 'B44A', 'DWAA', 'DWAB'] as const;
 
 /**
- * Of all others ffmpeg 5.1 gave the very samples of the OpenEXR library, half and float. Of these it gave other
- * ones than the library, version 3.1.5, in 96 of 96 drawn files: half floats off by up to 3 % (a plain grey by
- * 0.05 %), 32-bit floats by any amount, files with alpha too; some blocks were not decoded at all.
+ * Of all others ffmpeg 5.1 gave the very samples of the OpenEXR library, half and float. Of these it gave
+ * other ones than the library, version 3.1.5, in 96 of 96 drawn files: half floats off by up to 3 % (a
+ * plain grey by 0.05 %), 32-bit floats by any amount, files with alpha too; some blocks were not decoded
+ * at all.
  */
 const MISREAD: ReadonlySet<string> = new Set(['DWAA', 'DWAB']);
 

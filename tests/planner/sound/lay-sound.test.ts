@@ -71,6 +71,10 @@ it('without sound in its time a clip keeps its own where defaults or a rule ask,
   expect(laid('timecode', far, { isOwn: false, startTimecode: null }).notes?.[0]).toContain(
     'the clip has no start timecode',
   );
+  const silent = { ...FACTS, audio: [] };
+  expect(laid('timecode', far, { isOwn: false, facts: silent }).notes?.[0]).toContain(
+    'it stays without sound: no sound recorded apart overlaps',
+  );
   // Which of two is meant nobody can tell, whoever asked.
   const two = [sound('a.wav', HOUR), sound('b.wav', HOUR)];
   expect(laid('timecode', two, { isOwn: false }).refused).toContain('2 files of sound recorded apart');
