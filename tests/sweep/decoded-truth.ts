@@ -150,16 +150,29 @@ const soundList = z
   })
   .transform(({ streams, frames }) => [streams[0], frames[0]] as const);
 
-export async function soundTruth(path: string): Promise<SoundTruth | null> {
+/** Of every sound stream. */
+export async function soundTruths(path: string): Promise<SoundTruth[]> {
+  const truths: SoundTruth[] = [];
+  for (;;) {
+    const truth = await soundTruth(path, truths.length);
+    if (truth === null) return truths;
+    truths.push(truth);
+  }
+}
+
+export async function soundTruth(path: string, nth = 0): Promise<SoundTruth | null> {
   const [stream, frame] = await told(soundList, [
-    ...['-select_streams', 'a:0', '-read_intervals', '%+#1', '-i', path],
+    ...['-select_streams', `a:${nth}`, '-read_intervals', '%+#1', '-i', path],
     ...['-show_frames', '-show_entries', 'stream=channels,sample_rate:frame=channel_layout'],
   ]);
   if (stream === undefined) return null;
   const { channels, sample_rate: rate } = stream;
   const { stdout } = await execa(
     'ffmpeg',
-    ['-v', 'quiet', '-drc_scale', '0', '-i', path, '-map', '0:a:0', '-c:a', 'pcm_f64le', '-f', 'f64le', '-'],
+    [
+      ...['-v', 'quiet', '-drc_scale', '0', '-i', path, '-map', `0:a:${nth}`],
+      ...['-c:a', 'pcm_f64le', '-f', 'f64le', '-'],
+    ],
     { encoding: 'buffer', maxBuffer: 2 ** 30, reject: false },
   );
   const values = new Float64Array(stdout.slice().buffer, 0, Math.floor(stdout.length / 8));

@@ -12,7 +12,7 @@ export interface Statement {
   readonly right: boolean;
 }
 
-function held(
+export function held(
   about: string,
   said: unknown,
   truth: unknown,
@@ -30,7 +30,7 @@ function held(
  * The rate that frames have, by their times alone: the mean distance where all are about the same. Null where
  * they are not, or have no times.
  */
-function rateOfTimes(times: readonly (number | null)[]): number | null {
+export function rateOfTimes(times: readonly (number | null)[]): number | null {
   const known = times.flatMap((time) => time ?? []);
   if (known.length !== times.length || known.length < 2) return null;
   const distances = known.slice(1).map((time, i) => time - (known[i] ?? 0));

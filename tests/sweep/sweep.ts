@@ -7,13 +7,15 @@ import { probeClip } from '../../workers/probe/probe-clip.js';
 import { decodesWhole, pictureTruth, soundTruth } from './decoded-truth.js';
 import { pictureStatements, type Statement, soundStatements, wholeStatement } from './statements.js';
 import { type Made, sweepOf } from './sweep-media.js';
+import { sweepOutputs } from './sweep-outputs.js';
 
 /**
  * Every encoder of this ffmpeg in the containers that take it, at odd sizes, rates, shapes and layouts:
  * each statement of headers and measurement held against an independent decode. Not part of the suite: it
  * takes minutes. `npm run sweep [part of a name]`; SWEEP_CONTAINERS: how many for each encoder,
  * SWEEP_MINUTES: no file is begun after so many. `npm run sweep -- --media FOLDER` does the same with the
- * files of a folder, the smallest first and none above 30 MB.
+ * files of a folder, the smallest first and none above 30 MB; `--outputs FOLDER` makes an archive, an
+ * intermediate and a proxy of each and holds those against a decode of the original.
  */
 async function main(): Promise<void> {
   const [first = '', second] = process.argv.slice(2);
@@ -26,6 +28,11 @@ async function main(): Promise<void> {
     for (const path of await filesBelow(second)) {
       if (Date.now() < until) await hold(foundMedia(relative(second, path)), path);
     }
+  } else if (first === '--outputs') {
+    if (second === undefined) throw new Error('--outputs needs a folder');
+    const made = await sweepOutputs(second, count);
+    files += made.files;
+    refused.push(...made.refused);
   } else await sweepEncoders(first);
   console.log(`\n${files} files\n\n| statement | right | wrong | unknown |\n| --- | --- | --- | --- |`);
   for (const [about, { right, wrong, unknown }] of [...tally].sort()) {
@@ -56,20 +63,25 @@ async function main(): Promise<void> {
   async function hold(made: Made, path: string): Promise<void> {
     files++;
     try {
-      for (const statement of await statementsOf(made, path)) count(made, statement);
+      const statements = await statementsOf(made, path);
+      if (statements.length === 0) refused.push(`${made.name}: no picture and no sound can be decoded`);
+      for (const statement of statements) count(made.name, statement);
+      if (process.stderr.isTTY || process.env['SWEEP_TELL'] !== undefined) console.log(`held: ${made.name}`);
     } catch (error) {
       refused.push(`${made.name}: ${error instanceof Error ? error.message.slice(0, 200) : String(error)}`);
     }
   }
 
-  function count(made: Made, { about, said, truth, right }: Statement): void {
+  function count(name: string, { about, said, truth, right }: Statement): void {
     const row = tally.get(about) ?? { right: 0, wrong: 0, unknown: 0 };
     tally.set(about, row);
-    if (said === null) row.unknown++;
-    else if (right) row.right++;
+    if (said === null) {
+      row.unknown++;
+      console.log(`unknown: ${name}: ${about}: in truth ${truth}`);
+    } else if (right) row.right++;
     else {
       row.wrong++;
-      console.log(`wrong: ${made.name}: ${about}: ${said}, in truth ${truth}`);
+      console.log(`wrong: ${name}: ${about}: ${said}, in truth ${truth}`);
     }
   }
 }
