@@ -130,14 +130,15 @@ function shortOfContainer(facts: ClipFacts, delivered: Delivered): string[] {
 /**
  * Frames that only repeat the previous one may have no data: AVI has empty chunks for them and counts these;
  * Ogg has empty packets, and its count is a duration. Such a file is complete when it reaches the end in
- * time; one or two empty chunks at the ends of an AVI are usual.
+ * time; one or two empty chunks at the ends of an AVI are usual. What it declares is its duration: the rate of
+ * a still that changes twice is that of the changes.
  */
 function repeatsByNothing(facts: ClipFacts, delivered: Delivered): boolean {
   const { format } = facts.container;
   const declared = facts.video?.frames ?? 0;
   if (delivered.containerEnd === 'cut' || (format !== 'avi' && format !== 'ogg')) return false;
-  const frame = frameSeconds(facts);
-  const reachesEnd = pictureEnd(delivered, declared * frame) + 1.5 * frame > declared * frame;
+  const seconds = facts.video?.durationSeconds ?? declared * frameSeconds(facts);
+  const reachesEnd = pictureEnd(delivered, seconds) + (1.5 * seconds) / declared > seconds;
   return reachesEnd || (format === 'avi' && declared - delivered.frames <= 2);
 }
 

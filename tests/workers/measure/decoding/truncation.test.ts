@@ -103,7 +103,12 @@ const CASES: readonly (readonly [string, ClipFacts, Partial<Delivered>, boolean]
     true,
   ],
   ['an empty chunk of AVI', facts('avi', 4, { ...fromContainer, frames: 101 }, 4), {}, false],
-  ['more than empty chunks', facts('avi', 4, { ...fromContainer, frames: 104 }, 4), {}, true],
+  [
+    'more than empty chunks',
+    facts('avi', 4.16, { ...fromContainer, frames: 104, durationSeconds: 4.16 }, 4),
+    {},
+    true,
+  ],
   [
     'frames that repeat by nothing',
     facts('avi', 4, { ...fromContainer, frames: 100 }, 4),
@@ -112,6 +117,18 @@ const CASES: readonly (readonly [string, ClipFacts, Partial<Delivered>, boolean]
   ],
   ['the same in Ogg', facts('ogg', 4, { ...fromContainer, frames: 100 }, 4), { frames: 60 }, false],
   ['the same, short of the end', facts('ogg', 4, fromContainer, 4), { frames: 60, videoSeconds: 3.9 }, true],
+  [
+    'a still of Ogg that changes once',
+    facts('ogg', 4, { ...fromContainer, frameRate: '1/2' }, 4),
+    { frames: 2, videoSeconds: 4 },
+    false,
+  ],
+  [
+    'the same, short of the end',
+    facts('ogg', 8, { ...fromContainer, frameRate: '1/2', durationSeconds: 8 }, 4),
+    { frames: 2, videoSeconds: 4 },
+    true,
+  ],
   ['the same in MOV', facts(MOV, 4, fromContainer, 4), { frames: 60 }, true],
   [
     'a duration from zero, pictures from later on',
