@@ -31,7 +31,7 @@ export async function fileTruth(path: string): Promise<FileTruth> {
   return { picture, sounds: await soundTruths(path), timecode, digest: await digestOf(path, picture) };
 }
 
-/** MD5 of all codes, in the plain name of the format that was decoded (yuvj420p is yuv420p in full range). */
+/** MD5 of all codes in the format that was decoded, by its plain name: yuvj420p is yuv420p in full range. */
 async function digestOf(path: string, picture: PictureTruth | null): Promise<string | null> {
   if (picture === null) return null;
   const { stdout, exitCode } = await execa(

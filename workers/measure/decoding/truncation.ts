@@ -130,8 +130,8 @@ function shortOfContainer(facts: ClipFacts, delivered: Delivered): string[] {
 /**
  * Frames that only repeat the previous one may have no data: AVI has empty chunks for them and counts these;
  * Ogg has empty packets, and its count is a duration. Such a file is complete when it reaches the end in
- * time; one or two empty chunks at the ends of an AVI are usual. What it declares is its duration: the rate of
- * a still that changes twice is that of the changes.
+ * time; one or two empty chunks at the ends of an AVI are usual. The end is that of the duration it declares:
+ * the rate of a still that changes twice is that of the changes.
  */
 function repeatsByNothing(facts: ClipFacts, delivered: Delivered): boolean {
   const { format } = facts.container;
