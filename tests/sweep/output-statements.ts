@@ -46,7 +46,7 @@ async function digestOf(path: string, picture: PictureTruth | null): Promise<str
   return exitCode === 0 ? stdout : null;
 }
 
-/** The sides of a picture as it is shown, a quarter turn taken off by comparing the longer with the shorter. */
+/** The longer side of a picture as it is shown by the shorter one: a quarter turn changes nothing. */
 function shape({ width, height, aspects }: PictureTruth): number {
   const [across = 1, down = 1] = ([...aspects].find((one) => /^[1-9]\d*:[1-9]/.test(one)) ?? '1:1')
     .split(':')
