@@ -158,6 +158,10 @@ export function planBatch(request: PlanRequest): Plan {
     }
     seen.add(clip.file);
     const names = targetsOf(clip, request);
+    if (isBesidePictures(clip, names, request)) {
+      sound.push(clip);
+      continue;
+    }
     if (names.length === 0) {
       refused.push({
         clip: clip.file,
@@ -165,10 +169,6 @@ export function planBatch(request: PlanRequest): Plan {
         reason: 'it has no target',
         next: 'name one with --target or in the manifest (targets:)',
       });
-      continue;
-    }
-    if (isBesidePictures(clip, names, request)) {
-      sound.push(clip);
       continue;
     }
     const wanted = request.naming?.known.get(below(request.root, clip.file));

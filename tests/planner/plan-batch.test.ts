@@ -145,6 +145,12 @@ describe('planBatch', () => {
     expect([beside.jobs.length, beside.refused]).toEqual([1, []]);
     expect(beside.notes.join()).toContain('nothing is made: 1 file: sound.wav');
     expect(plan(manifest([sound]), ['proxy-h264']).refused).toHaveLength(1);
+    // In a list each clip has targets of its own, and sound has none.
+    const listed = plan(
+      manifest([sound, { file: 'good.mov', facts: clipFacts(), targets: ['proxy-h264'] }]),
+      [],
+    );
+    expect([listed.jobs.length, listed.refused, listed.soundApart.length]).toEqual([1, [], 1]);
   });
 
   it('takes no look where a clip says null, whatever the defaults say', () => {
