@@ -1,4 +1,4 @@
-import { parseRational } from '../../signal/rational.js';
+import { parseRational, type Rational } from '../../signal/rational.js';
 import type { BoxReading } from './boxes/read-boxes.js';
 import { type ProbedFrame, type ProbedStream, probedPackets } from './ffprobe-output.js';
 import { type PictureTimes, rateOf, stepTicks } from './frame-rate.js';
@@ -102,8 +102,8 @@ async function firstPackets(path: string, stream: number, options: ProbeOptions)
  * table.
  */
 export const CODES_FIELDS: ReadonlySet<string> = new Set(['h264', 'mpeg2video', 'vc1', 'cavs']);
-/** A packet nearer to the previous one than this fraction of a frame is the second field of that frame. */
-const SECOND_FIELD = 0.75;
+/** A packet nearer to the previous one than this fraction of a frame is no frame of its own. */
+const NOT_ITS_OWN = 0.75;
 
 /**
  * Removes second fields where packets may be fields, by comparing packets with the frames decoded from the
@@ -122,13 +122,43 @@ export function withoutSecondFields(
   if (times === null || stamps.length < 3) {
     return inPairs && count !== null ? { ...pictures, count: Math.ceil(count / 2) } : pictures;
   }
-  const sorted = stamps.sort((a, b) => a - b);
-  const { rate } = rateOf({ ticks: sorted, timeBase: times.timeBase }, []);
-  if (rate === null) return pictures;
+  const { rate } = rateOf({ ticks: stamps.sort((a, b) => a - b), timeBase: times.timeBase }, []);
+  return rate === null ? pictures : onePerStep(pictures, times, rate);
+}
+
+/**
+ * Codecs with pictures that are only there for others to be predicted from, each in a packet of its own: VP8
+ * (RFC 6386, 9.1: `show_frame`). VP9 packs them with the next that is shown.
+ */
+const HIDES_PICTURES: ReadonlySet<string> = new Set(['vp8']);
+
+export function mayHidePictures(codec: string): boolean {
+  return HIDES_PICTURES.has(codec);
+}
+
+/**
+ * Removes pictures that are never shown, whose packets have the time of the next or one before it. The first
+ * `decoded` packets gave `frames`: where none was missing, or those that came keep no rate, all are left.
+ */
+export function withoutHiddenPictures(
+  pictures: PresentedPictures,
+  frames: readonly ProbedFrame[],
+  decoded: number,
+): PresentedPictures {
+  const { times, count } = pictures;
+  if (times === null || frames.length >= Math.min(decoded, count ?? decoded)) return pictures;
+  const stamps = frames.flatMap(({ best_effort_timestamp: time }) => (time == null ? [] : [time]));
+  const { rate, constant } = rateOf({ ticks: stamps.sort((a, b) => a - b), timeBase: times.timeBase }, []);
+  return rate === null || constant !== true ? pictures : onePerStep(pictures, times, rate);
+}
+
+/** Leaves out each picture that is nearer to the one before than a frame of the rate should be. */
+function onePerStep(pictures: PresentedPictures, times: PictureTimes, rate: Rational): PresentedPictures {
+  const { count } = pictures;
   const step = stepTicks(rate, times.timeBase);
   let last = Number.NEGATIVE_INFINITY;
   const ticks = Float64Array.from(times.ticks).filter((time) => {
-    if (time - last < SECOND_FIELD * step) return false;
+    if (time - last < NOT_ITS_OWN * step) return false;
     last = time;
     return true;
   });

@@ -21,8 +21,10 @@ import { orientationOf } from './orientation.js';
 import { describePixelFormat } from './pixel-format.js';
 import {
   CODES_FIELDS,
+  mayHidePictures,
   type PresentedPictures,
   presentedPackets,
+  withoutHiddenPictures,
   withoutSecondFields,
 } from './presented-pictures.js';
 import type { ProbeOptions } from './run-ffprobe.js';
@@ -30,8 +32,8 @@ import { framesAtPlaces, PACKETS } from './sampled-frames.js';
 import { votesOfMotion } from './scan-by-motion.js';
 import { containerFieldOrder, scanByPicture, statedScan } from './scan-type.js';
 
-/** Packets decoded at the head where two of them may be one frame. */
-const FIELD_PACKETS = 32;
+/** Packets decoded at the head where not each of them may be a frame. */
+const MORE_PACKETS = 32;
 /**
  * Frames that an edit list hides at the head are decoded to reach the first that is shown; usually a group of
  * pictures.
@@ -61,7 +63,9 @@ export async function videoFacts(
   const still = isStill(file);
   const duration = Math.max(0, stream.duration ?? file.format?.duration ?? 0) || null;
   const packets = await presentedPackets(path, stream, boxes, options);
-  const sampled = mayBeFields(codec, stream) ? FIELD_PACKETS : PACKETS;
+  const isInFields = mayBeFields(codec, stream);
+  const hides = mayHidePictures(codec);
+  const sampled = isInFields || hides ? MORE_PACKETS : PACKETS;
   const hidden = Math.min(packets.hidden, MOST_HIDDEN);
   const middle = still || duration === null || duration < 2 ? null : duration / 2;
   const [{ headFrames, middleFrames }, container, inside] = await Promise.all([
@@ -69,7 +73,11 @@ export async function videoFacts(
     boxes?.picture?.colour ?? containerColour(path, stream.index, options),
     bitstreamFacts(path, stream.index, codec, options, boxes?.head),
   ]);
-  const pictures = sampled === PACKETS ? packets : withoutSecondFields(packets, headFrames, sampled);
+  const pictures = hides
+    ? withoutHiddenPictures(packets, headFrames, sampled)
+    : isInFields
+      ? withoutSecondFields(packets, headFrames, sampled)
+      : packets;
   const coded = codedFormat(stream, headFrames[0]);
   const described = describePixelFormat(coded.pixelFormat);
   if (described === null) {
