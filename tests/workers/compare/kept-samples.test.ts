@@ -2,7 +2,7 @@ import { execFileSync } from 'node:child_process';
 import { existsSync, readFileSync } from 'node:fs';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import type { OutputRecipe, PlannedOutput } from '../../../jobs/plan/plan.js';
-import { comparePictures } from '../../../workers/compare/compare-pictures.js';
+import { type ComparedFile, comparePictures } from '../../../workers/compare/compare-pictures.js';
 import { chooseFrames } from '../../../workers/compare/sampling/choose-frames.js';
 import { KeptSamples, samplesToBe } from '../../../workers/compare/sampling/kept-samples.js';
 import { recipeAlike } from '../../../workers/compare/sampling/reference-recipe.js';
@@ -21,12 +21,15 @@ const COPIES = [
 
 let pairs: Pairs;
 let kept: KeptSamples;
+let original: ComparedFile;
+let prores: ComparedFile;
 
 beforeAll(async () => {
   pairs = await Pairs.begin();
   kept = new KeptSamples();
   await pairs.draw('original.mkv', 'yuv422p10le');
   await pairs.copy(pairs.path('original.mkv'), COPIES);
+  [original, prores] = [await fileOf(pairs.path('original.mkv')), await fileOf(pairs.path('prores.mov'))];
 });
 
 afterAll(async () => {
@@ -62,8 +65,7 @@ describe('frames kept while a file is measured', () => {
   });
 
   it('change no figure, and are compared without decoding the files again', async () => {
-    const [original, copy] = [pairs.path('original.mkv'), pairs.path('prores.mov')];
-    const [had, is] = [await fileOf(original), await fileOf(copy)];
+    const [had, is] = [original, prores];
     const decodedAgain = await comparePictures(had, is, {});
     const chosen = chooseFrames(FRAMES, { ofCopy: FRAMES, bytes: WIDTH * HEIGHT * 4, deinterlace: false });
     const both = [
@@ -88,14 +90,14 @@ describe('frames kept while a file is measured', () => {
   });
 
   it('are taken from the file where not all of them came', async () => {
-    const { facts, ...file } = await fileOf(pairs.path('prores.mov'));
+    const { facts, path } = prores;
     if (facts.video === null) throw new Error('it has no picture');
-    await measureFile(file.path, { facts, keep: kept.keep('short', [0, FRAMES], facts.video) });
+    await measureFile(path, { facts, keep: kept.keep('short', [0, FRAMES], facts.video) });
     expect(kept.of('short')).toBeUndefined();
   });
 
   it('are not missed by a measurement that cannot write them', async () => {
-    const { facts, path } = await fileOf(pairs.path('prores.mov'));
+    const { facts, path } = prores;
     let told: string | null | undefined;
     const keep = { frames: [0], file: '/dev/full', onEnd: (format: string | null) => (told = format) };
     const measured = await measureFile(path, { facts, keep });
@@ -121,30 +123,27 @@ describe('frames kept while a file is measured', () => {
 });
 
 describe('the frames that a copy to be made will be compared by', () => {
-  const video = async () => {
-    const { facts, colour } = await fileOf(pairs.path('original.mkv'));
-    if (facts.video === null || colour === null) throw new Error('it has no picture');
-    return { video: facts.video, colour };
-  };
-  const made = async (
+  const made = (
     change: Partial<OutputRecipe> = {},
     require: PlannedOutput['require'] = { precision: { minBits: 8, severity: 'fail' } },
   ) => {
-    const original = await video();
-    const recipe = recipeAlike(original, original);
+    const { facts, colour } = original;
+    if (facts.video === null || colour === null) throw new Error('it has no picture');
+    const picture = { video: facts.video, colour };
+    const recipe = recipeAlike(picture, picture);
     if ('why' in recipe) throw new Error(recipe.why);
-    return samplesToBe({ recipe: { ...recipe, ...change }, require }, original.video, FRAMES);
+    return samplesToBe({ recipe: { ...recipe, ...change }, require }, facts.video, FRAMES);
   };
 
-  it('are those that are chosen once it is there', async () => {
+  it('are those that are chosen once it is there', () => {
     const bytes = WIDTH * HEIGHT * 4;
-    expect(await made()).toEqual(chooseFrames(FRAMES, { ofCopy: FRAMES, bytes, deinterlace: false }));
+    expect(made()).toEqual(chooseFrames(FRAMES, { ofCopy: FRAMES, bytes, deinterlace: false }));
   });
 
-  it('are none where nothing is asked, text is burnt in, or the rate is another', async () => {
+  it('are none where nothing is asked, text is burnt in, or the rate is another', () => {
     const burnIn = { timecode: '10:00:00:00', clipName: null, reel: null, text: null };
-    expect(await made({}, {})).toBeNull();
-    expect(await made({ burnIn })).toBeNull();
-    expect(await made({ frameRate: '24/1' })).toBeNull();
+    expect(made({}, {})).toBeNull();
+    expect(made({ burnIn })).toBeNull();
+    expect(made({ frameRate: '24/1' })).toBeNull();
   });
 });
