@@ -49,10 +49,21 @@ it.each([
   expect('mixed' in pairs ? pairs : pairs.map(({ original, copy }) => [original, copy])).toEqual(expected);
 });
 
-it('a mix is none, and its tracks are named', () => {
+it('two tracks that are left and right are held against a side each', () => {
   const stereo = [
     { stream: 1, left: [1], right: [0] },
     { stream: 2, left: [0], right: [1] },
+  ];
+  expect(soundPairs(tracks(1, 1), tracks(2), { ...AUDIO, stereo })).toEqual([
+    { original: 0, copy: 0, side: 'left' },
+    { original: 1, copy: 0, side: 'right' },
+  ]);
+});
+
+it('a mix is none, and its tracks are named', () => {
+  const stereo = [
+    { stream: 1, left: [0.5], right: [0.5] },
+    { stream: 2, left: [0.5], right: [0.5] },
   ];
   expect(soundPairs(tracks(1, 1), tracks(2), { ...AUDIO, stereo })).toEqual({
     mixed: 'its sound was mixed from track 1, 2 of the original',
