@@ -19,7 +19,7 @@ import { type KnownLook, plannedOutputOf } from './planned-output.js';
 import { applyRules } from './rules.js';
 import { SharedValues } from './shared-values.js';
 import { laidWords } from './sound/laid-words.js';
-import { soundToLay, type UnreadClip } from './sound/lay-sound.js';
+import { soundToLay, statingSound, type UnreadClip } from './sound/lay-sound.js';
 import { isBesidePictures, NO_PICTURE, soundApartIn, soundNote } from './sound/sound-apart.js';
 import { defaultSound } from './sound/sound-tracks.js';
 import { timecodeFaultOf, withStated, withStatedScan } from './stated-facts.js';
@@ -67,7 +67,7 @@ function wishOf(
   clip: ManifestClip,
   name: string,
   request: PlanRequest,
-  kept: readonly ManifestClip[],
+  { kept, stating }: { readonly kept: readonly ManifestClip[]; readonly stating: ReadonlySet<string> },
 ): { wish: ClipWish; assumed: readonly string[]; unfit: string | null } | Refusal {
   const refuse = (reason: string, next: string): Refusal => ({ clip: clip.file, target: null, reason, next });
   const facts = clip.facts;
@@ -97,10 +97,9 @@ function wishOf(
   const fault = startTimecode === null ? null : timecodeFaultOf(startTimecode, video.frameRate);
   if (fault !== null)
     return refuse(`startTimecode of the manifest is none: ${fault}`, 'correct it in the manifest');
-  const own = request.manifest.clips.find(({ file }) => file === clip.file)?.soundFrom;
   const laying = soundToLay({
     from: clip.soundFrom === undefined ? defaults?.soundFrom : clip.soundFrom,
-    isOwn: own !== undefined,
+    isOwn: stating.has(clip.file),
     facts: stated,
     startTimecode: startTimecode ?? facts.container.startTimecode,
     ...{ clips: request.manifest.clips, kept, unread: request.unread ?? [] },
@@ -141,6 +140,7 @@ export function planBatch(request: PlanRequest): Plan {
   const jobs: PlannedJob[] = [];
   const refused: Refusal[] = [];
   const ruled = applyRules(manifest);
+  const stating = statingSound(manifest.clips);
   const notes: string[] = [...ruled.notes];
   const paths = new OutputPaths();
   const shared = new SharedValues();
@@ -178,7 +178,7 @@ export function planBatch(request: PlanRequest): Plan {
       notes.push(
         `${clip.file}: called ${called} in the batch, since many file systems take it for a name that another clip has`,
       );
-    const resolved = wishOf(clip, called, request, ruled.clips);
+    const resolved = wishOf(clip, called, request, { kept: ruled.clips, stating });
     if ('reason' in resolved) {
       refused.push(resolved);
       continue;

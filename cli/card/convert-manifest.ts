@@ -6,7 +6,7 @@ import { formatManifest, loadManifest } from '../../jobs/manifest/load-manifest.
 import type { Manifest, ManifestClip, WrittenLook } from '../../jobs/manifest/manifest.js';
 import { isSoundApart } from '../../jobs/manifest/sound-place.js';
 import { applyRules } from '../../planner/rules.js';
-import { soundToLay } from '../../planner/sound/lay-sound.js';
+import { soundToLay, statingSound } from '../../planner/sound/lay-sound.js';
 import { defaultSound } from '../../planner/sound/sound-tracks.js';
 import { withStated } from '../../planner/stated-facts.js';
 
@@ -55,7 +55,7 @@ function withUnreadable(manifest: Manifest): Manifest {
  * where none was recorded meanwhile, and in a list it would be that of the clip itself.
  */
 function withSoundFrom({ clips, defaults }: Manifest, ruled: readonly ManifestClip[]): ReadonlySet<string> {
-  const own = new Set(clips.flatMap(({ file, soundFrom }) => (soundFrom === undefined ? [] : [file])));
+  const own = statingSound(clips);
   const fits = ({ file, facts, ...clip }: ManifestClip): boolean => {
     if (own.has(file)) return true;
     const from = clip.soundFrom === undefined ? defaults?.soundFrom : clip.soundFrom;

@@ -46,6 +46,11 @@ export interface LayingWish {
   readonly pathOf: (file: string) => string;
 }
 
+/** Clips that say themselves which sound is laid into them, and do not have it from a rule or `defaults`. */
+export function statingSound(clips: readonly ManifestClip[]): ReadonlySet<string> {
+  return new Set(clips.flatMap(({ file, soundFrom }) => (soundFrom === undefined ? [] : [file])));
+}
+
 const NOTHING: Laying = { ok: true, laid: null, notes: [] };
 
 /** Finds the sound recorded apart that a manifest lays into a clip, and where the clip lies in it. Pure. */
