@@ -131,7 +131,7 @@ function seen({ facts: { video }, colour }: ComparedFile): SeenPicture | null {
 }
 
 /** As `Promise.all`, but waits for the other where one fails. */
-async function bothOf<A, B>(a: Promise<A>, b: Promise<B> | B): Promise<[A, B]> {
+async function bothOf<A, B>(a: Promise<A>, b: Promise<B>): Promise<[A, B]> {
   await Promise.allSettled([a, b]);
   return Promise.all([a, b]);
 }
@@ -153,13 +153,13 @@ async function referenceFrames(
 }
 
 /** Frames that were kept when the file was measured, or else are decoded now. */
-function framesOf(
+async function framesOf(
   { path, facts: { container }, kept }: ComparedFile,
   video: SeenPicture['video'],
   frames: readonly number[],
   name: string,
   options: TakeOptions,
-): Promise<Taken> | Taken {
+): Promise<Taken> {
   const layout = sampleLayout(video.pixelFormat);
   const isKept =
     kept !== undefined &&
